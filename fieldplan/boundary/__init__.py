@@ -1,0 +1,1 @@
+"""Any boundary file → clean fields with their acres: guard, read, clean, measure."""

@@ -1,0 +1,168 @@
+"""The coverage of one field: headland, blocks, left-over ground, route and audit."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Point, Polygon
+
+from fieldplan.coverage.audit import GRID_M, audit
+from fieldplan.coverage.headland import headland_rounds
+from fieldplan.coverage.passes import block_of, left_over_blocks
+from fieldplan.coverage.route import route
+from fieldplan.coverage.terms import Rig
+from fieldplan.errors import PlanError
+from fieldplan.model.coverage import Array, Block, Coverage, Leg, Sowing
+from fieldplan.model.job import WorkingTerms
+from fieldplan.model.notes import Note
+from fieldplan.plane.frame import heading_vector
+from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.units import FOOT_M, SQUARE_FOOT_M2
+
+THIN_M = 0.01
+"""The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
+LEAST_BLOCK_M2 = 1.0
+SECOND_SOWING_TURN_DEG = 90.0
+NOTABLE_MISSED_FRAC = 0.005
+NOTABLE_SWING_M = 0.1
+
+
+def cover(
+    field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms, gate: Point | None, convergence_deg: float
+) -> Coverage:
+    """How the drill covers a field.
+
+    Parameters
+    ----------
+    ground
+        Plantable ground in plane metres, holes and all.
+    gate
+        Where the drill enters and leaves; if ``None`` a corner of the field that saves travel is taken, with a note.
+    convergence_deg
+        True azimuth of grid north at the field.
+
+    Raises
+    ------
+    PlanError
+        If the drill fits nowhere on the field.
+    """
+    layout = polygons_of(shapely.simplify(ground, THIN_M))
+    around, ignored = _gone_round(layout, working.smallest_obstacle_m2)
+    wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
+    sowings = tuple(
+        _sowing(around, layout, rig, working, wanted, _wanted_heading(working, number, convergence_deg), convergence_deg)
+        for number in range(working.sowings)
+    )
+    if not any(sowing.swaths() for sowing in sowings):
+        raise PlanError.of(
+            "field-too-narrow",
+            f'Field "{field_id}" is nowhere as wide as the drill ({rig.width_m / FOOT_M:.1f} ft).',
+            "leave it out, or plan it with a narrower drill",
+        )
+    notes = [] if gate else [Note(code="gate-assumed", field_id=field_id, text=(
+        "No gate was given: the corner of the outline that saves most travel is taken as the gate."))]  # fmt: skip
+    gate = gate or _nearest_corner(layout, sowings[0], rig)
+    legs = route(around, sowings, gate, rig, headland_first=working.headland_first)
+    result = audit(ground, sowings, rig.width_m)
+    coverage = Coverage(
+        drill_width_m=rig.width_m,
+        headland_rounds=max(len(sowing.headland) for sowing in sowings),
+        ground=around,
+        sowings=sowings,
+        legs=legs,
+        gate=gate,
+        audit=result,
+    )
+    notes += _notes(field_id, coverage, wanted, ignored, working)
+    return Coverage(
+        drill_width_m=coverage.drill_width_m, headland_rounds=coverage.headland_rounds, ground=around, sowings=sowings,
+        legs=legs, gate=gate, audit=result, notes=tuple(notes),
+    )  # fmt: skip
+
+
+def _gone_round(ground: MultiPolygon, smallest_m2: float) -> tuple[MultiPolygon, int]:
+    """The ground with holes under a size filled in, and how many those were."""
+    parts, ignored = [], 0
+    for part in shapely.get_parts(ground):
+        holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2]
+        ignored += len(part.interiors) - len(holes)
+        parts.append(Polygon(part.exterior, holes))
+    return MultiPolygon(parts), ignored
+
+
+def _wanted_heading(working: WorkingTerms, sowing: int, convergence_deg: float) -> Array | None:
+    """A given heading as a grid vector; later sowings run across it. ``None`` leaves the choice open."""
+    if working.heading_deg is None:
+        return None
+    true_deg = working.heading_deg + SECOND_SOWING_TURN_DEG * sowing
+    east, north = heading_vector(true_deg - convergence_deg)
+    return np.array([east, north])
+
+
+def _sowing(
+    around: MultiPolygon, layout: MultiPolygon, rig: Rig, working: WorkingTerms, n_rounds: int, along: Array | None,
+    convergence_deg: float,
+) -> Sowing:  # fmt: skip
+    rounds = headland_rounds(around, rig.width_m, n_rounds, rig.follows_bend_deg)
+    inner = inset(around, n_rounds * rig.width_m)
+    blocks: list[Block] = []
+    for part in shapely.get_parts(inner):
+        if part.area >= LEAST_BLOCK_M2:
+            blocks.append(block_of(len(blocks) + 1, part, rig, working.lift_over_m, along, convergence_deg))
+    sown = [side.ground for one_round in rounds for side in one_round]
+    left = shapely.difference(around.difference(inner), shapely.union_all(sown, grid_size=GRID_M), grid_size=GRID_M)
+    blocks += left_over_blocks(len(blocks) + 1, layout, left, rig, working.lift_over_m, convergence_deg)
+    return Sowing(headland=rounds, blocks=tuple(blocks))
+
+
+def _nearest_corner(ground: MultiPolygon, sowing: Sowing, rig: Rig) -> Point:
+    """The outline's vertex with the least way to where sowing starts and from where it ends."""
+    trial = route(ground, (sowing,), Point(ground.bounds[:2]), rig, headland_first=True)
+    sown = [leg for leg in trial if leg.sown]
+    first, last = np.array(sown[0].line.coords[0]), np.array(sown[-1].line.coords[-1])
+    corners = np.vstack([np.asarray(part.exterior.coords)[:, :2] for part in shapely.get_parts(ground)])
+    away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
+    return Point(corners[int(np.argmin(away))])
+
+
+def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:
+    notes = []
+    if coverage.headland_rounds < wanted:
+        notes.append(("rounds-fewer", (
+            f"Only {coverage.headland_rounds} of {wanted} headland rounds fit; what they leave is sown in straight passes.")))  # fmt: skip
+    if ignored:
+        notes.append(("obstacles-driven-over", (
+            f"{ignored} hole(s) smaller than {working.smallest_obstacle_m2 / SQUARE_FOOT_M2:.0f} ft² are not gone round: "
+            "the drill passes over or beside them, lifted where it must be.")))  # fmt: skip
+    audited = coverage.audit
+    ground = audited.plantable_m2 * len(coverage.sowings)
+    if audited.missed_m2 > NOTABLE_MISSED_FRAC * ground:
+        notes.append(("ground-missed", (
+            f"{audited.missed_m2 / ground:.1%} of the ground is narrower than the drill or out of its reach and stays unsown; "
+            "it is drawn in the layer 'missed'.")))  # fmt: skip
+    if audited.outside_m2 > NOTABLE_MISSED_FRAC * ground:
+        notes.append(("sown-outside", (
+            f"The openers run {audited.outside_m2 / ground:.1%} of the field's area past its edge to sow oblique ends "
+            "fully; where a fence stands there, lift early and leave that ground.")))  # fmt: skip
+    swing = _swing_out_m(coverage.ground, coverage.legs)
+    if swing > NOTABLE_SWING_M:
+        notes.append(("turns-swing-out", (
+            f"Turns between passes swing up to {swing / FOOT_M:.0f} ft past the edge of the field (middle of the drill): "
+            "plan more headland rounds, turn tighter, or back up where a fence stands.")))  # fmt: skip
+    return [Note(code=code, text=text, field_id=field_id) for code, text in notes]
+
+
+def _swing_out_m(ground: MultiPolygon, legs: tuple[Leg, ...]) -> float:
+    """How far turns between passes leave the ground."""
+    turns = [leg.line for leg in legs if leg.kind == "turn" and leg.block > 0]
+    if not turns:
+        return 0.0
+    points = shapely.get_coordinates(np.array(turns, dtype=object))
+    shapely.prepare(ground)
+    outside = points[~shapely.contains_xy(ground, points[:, 0], points[:, 1])]
+    if len(outside) == 0:
+        return 0.0
+    away = float(shapely.distance(shapely.points(outside), ground).max())
+    return away if math.isfinite(away) else 0.0

@@ -1,0 +1,45 @@
+"""What the layout of passes depends on: the rig and how it is driven."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fieldplan.model.job import WorkingTerms
+from fieldplan.model.machine import Drill
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rig:
+    """Tractor and drill together, as far as they shape the drive."""
+
+    width_m: float
+    radius_m: float
+    follows_bend_deg: float
+    reverse_turns: bool
+    field_speed_m_per_s: float
+    turn_speed_m_per_s: float
+    turn_extra_s: float
+
+    @classmethod
+    def of(cls, drill: Drill, working: WorkingTerms) -> Rig:
+        """The rig of a job."""
+        return cls(
+            width_m=drill.effective_width_m,
+            radius_m=drill.turning_radius_m,
+            follows_bend_deg=drill.follows_bend_deg,
+            reverse_turns=drill.reverse_turns,
+            field_speed_m_per_s=working.field_speed_m_per_s,
+            turn_speed_m_per_s=working.turn_speed_m_per_s,
+            turn_extra_s=working.turn_extra_s,
+        )
+
+    @property
+    def skip(self) -> int:
+        """Strips to move over so that a turn is a plain U: the least s with s·w >= 2R."""
+        return max(1, math.ceil(2 * self.radius_m / self.width_m - 1e-9))
+
+    @property
+    def rounds_for_u_turns(self) -> int:
+        """Headland rounds that hold a U turn: ceil((R + w/2)/w)."""
+        return math.ceil((self.radius_m + self.width_m / 2) / self.width_m - 1e-9)

@@ -1,0 +1,74 @@
+"""Lifted turns between the end of one sown line and the start of the next.
+
+A U turn is π·R + d − 2R long when the lines are d >= 2R apart. Nearer lines take a bulb,
+R·(3π − 4·asin((2R + d)/4R)), or, for a rig that may back up, π·R + (2R − d) of which 2R − d is driven in reverse. Ends
+that are staggered, as on an oblique headland, take the shortest path of bounded curvature (forward) or the same
+manoeuvre after a straight (with reverse).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import LineString
+
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array
+from fieldplan.plane.paths import shortest_paths
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """``length_m`` (n,) and a line for each turn."""
+
+    length_m: Array
+    lines: tuple[LineString, ...]
+
+
+def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
+    """Turns from leaving poses to entering poses, both (n, 3): x, y in metres and angle counter-clockwise from +x."""
+    if len(leave) == 0:
+        return Turns(np.zeros(0), ())
+    forward = shortest_paths(leave, enter, rig.radius_m)
+    length = forward.length_m.copy()
+    step = max(0.5, rig.radius_m / 5)
+    lines = [LineString(forward.line(i, step)) for i in range(len(length))]
+    if rig.reverse_turns:
+        for i in range(len(length)):
+            backed = _backing_turn(leave[i], enter[i], rig.radius_m)
+            if backed is not None and backed[0] < length[i]:
+                length[i], lines[i] = backed
+    return Turns(length, tuple(lines))
+
+
+def turn_lengths(leave: Array, enter: Array, rig: Rig) -> Array:
+    """Lengths alone, (n,): what `turns_between` gives, without lines."""
+    if len(leave) == 0:
+        return np.zeros(0)
+    length = shortest_paths(leave, enter, rig.radius_m).length_m
+    if rig.reverse_turns:
+        backed = [_backing_turn(a, b, rig.radius_m) for a, b in zip(leave, enter, strict=True)]
+        length = np.array([min(x, b[0]) if b else x for x, b in zip(length, backed, strict=True)])
+    return length
+
+
+def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
+    """A quarter turn, back up across, a quarter turn: for opposite headings less than 2R apart."""
+    along = np.array([np.cos(leave[2]), np.sin(leave[2])])
+    if np.cos(enter[2] - leave[2]) > -0.999:
+        return None
+    offset = enter[:2] - leave[:2]
+    ahead = float(offset @ along)
+    across = np.array([-along[1], along[0]])
+    side = float(offset @ across)
+    d = abs(side)
+    if d < 1e-6 or d >= 2 * radius_m:
+        return None
+    across = across * np.sign(side)
+    base = leave[:2] + along * max(0.0, ahead)
+    arc = np.linspace(0, np.pi / 2, 8)
+    out = base + radius_m * (np.outer(np.sin(arc), along) + np.outer(1 - np.cos(arc), across))
+    back = base + across * d + radius_m * (np.outer(np.cos(arc), along) - np.outer(1 - np.sin(arc), across))
+    points = np.vstack([leave[:2], out, back, enter[:2]])
+    return np.pi * radius_m + (2 * radius_m - d) + abs(ahead), LineString(points)

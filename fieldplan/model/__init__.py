@@ -1,0 +1,1 @@
+"""What the stages hand each other: frozen values, checked when made, SI inside."""

@@ -1,0 +1,96 @@
+"""What a job file says: drill, mixes, working terms and booking terms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from fieldplan.model.checks import require, require_between
+from fieldplan.model.machine import Drill
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import Mix
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkingTerms:
+    """How the ground is driven and how long each stop takes. ``None`` stands for "fieldplan chooses"."""
+
+    field_speed_m_per_s: float
+    turn_speed_m_per_s: float
+    turn_extra_s: float
+    smallest_obstacle_m2: float
+    lift_over_m: float
+    refill_time_s: float
+    tube_check_s: float
+    pick_up_s: float
+    set_up_s: float
+    calibration_s: float
+    clean_out_s: float
+    towing_speed_m_per_s: float
+    road_factor: float
+    headland_rounds: int | None = None
+    headland_first: bool = True
+    heading_deg: float | None = None
+    sowings: int = 1
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        for name in ("field_speed", "turn_speed", "towing_speed"):
+            value = getattr(self, f"{name}_m_per_s")
+            require_between(name, value, 0.1, 20, shown='from 0.1 to 20 m/s, such as "4.5 mph"')
+        for name in ("turn_extra", "refill_time", "tube_check", "pick_up", "set_up", "calibration", "clean_out"):
+            require_between(name, getattr(self, f"{name}_s"), 0, 86_400, shown='from nothing to a day, such as "15 min"')
+        require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, shown='from 0 to 10 ha, such as "100 ft2"')
+        require_between("lift_over", self.lift_over_m, 0, 500, shown='from 0 to 500 m, such as "30 ft"')
+        require_between("road_factor", self.road_factor, 1, 10, shown="from 1 to 10")
+        require_between("sowings", self.sowings, 1, 4, shown="a whole number from 1 to 4")
+        if self.headland_rounds is not None:
+            require_between("headland_rounds", self.headland_rounds, 0, 12, shown='"auto" or a whole number from 0 to 12')
+        if self.heading_deg is not None:
+            require_between("heading", self.heading_deg, 0, 360, shown='"best" or from 0 to 360 degrees, such as "90 deg"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookingTerms:
+    """How long a working day is and how likely a day is fit for drilling."""
+
+    day_s: float
+    fit_day_prob: float
+    confidence_prob: float
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require_between("hours_per_day", self.day_s, 600, 86_400, shown='from 10 min to 24 h, such as "8 h"')
+        require_between("fit_day_chance", self.fit_day_prob, 0.01, 1, shown='from 1 % to 100 %, such as "55 %"')
+        require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldTerms:
+    """What the job file says about one field."""
+
+    gate: tuple[float, float] | None = None
+    mix: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Everything a plan needs besides the ground."""
+
+    path: Path
+    drill: Drill
+    mixes: tuple[Mix, ...]
+    working: WorkingTerms
+    booking: BookingTerms
+    fields: Mapping[str, FieldTerms] = field(default_factory=dict)
+    notes: tuple[Note, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Check that the parts fit each other."""
+        names = [mix.name for mix in self.mixes]
+        require(len(set(names)) == len(names), "mix-twice", "two mixes have the same name", "give each mix its own name")
+
+    def terms_for(self, field_id: str) -> FieldTerms:
+        """What the job file says about this field, or nothing."""
+        return self.fields.get(field_id, FieldTerms())

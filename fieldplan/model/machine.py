@@ -1,0 +1,94 @@
+"""The drill, its boxes and the tractor in front of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from fieldplan.model.checks import require, require_between
+
+BoxKind = Literal["grain", "native", "small"]
+BOX_KINDS: tuple[BoxKind, ...] = ("grain", "native", "small")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeedBox:
+    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of it."""
+
+    name: str
+    kind: BoxKind
+    volume_m3: float
+    usable_frac: float
+    least_frac: float
+    metering_m3_per_m2: tuple[float, float] | None = None
+    drive: str = ""
+    lands: str = ""
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require_between("volume", self.volume_m3, 0, 20, shown='above 0 and up to 20 m3, such as "8 ft3"', above_low=True)
+        require_between("usable", self.usable_frac, 0, 1, shown='above 0 % and up to 100 %, such as "90 %"', above_low=True)
+        require(
+            0 <= self.least_frac < self.usable_frac,
+            "out-of-range",
+            "least is not less than usable",
+            'such as least = "10 %", usable = "90 %"',
+        )
+        if self.metering_m3_per_m2 is not None:
+            low, high = self.metering_m3_per_m2
+            require(0 <= low < high, "out-of-range", "metering does not run from low to high", '["0.2 bu/ac", "4 bu/ac"]')
+
+    @property
+    def working_m3(self) -> float:
+        """Volume that can be sown between a fill and the least level."""
+        return self.volume_m3 * (self.usable_frac - self.least_frac)
+
+    @property
+    def least_m3(self) -> float:
+        """Volume that stays in the box."""
+        return self.volume_m3 * self.least_frac
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drill:
+    """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap."""
+
+    name: str
+    rows: int
+    row_spacing_m: float
+    turning_radius_m: float
+    pass_overlap_m: float = 0.0
+    follows_bend_deg: float = 30.0
+    reverse_turns: bool = False
+    boxes: tuple[SeedBox, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require_between("rows", self.rows, 1, 200, shown="a whole number from 1 to 200")
+        require_between("row_spacing", self.row_spacing_m, 0.02, 3.0, shown='from 0.02 to 3 m, such as "7.5 in"')
+        require_between("turning_radius", self.turning_radius_m, 0, 60, shown='above 0 and up to 60 m, such as "20 ft"',
+                        above_low=True)  # fmt: skip
+        require_between("follows_bend", self.follows_bend_deg, 0, 90, shown='from 0 to 90 degrees, such as "30 deg"')
+        require(
+            0 <= self.pass_overlap_m < self.rows * self.row_spacing_m,
+            "out-of-range",
+            "pass_overlap is not between nothing and the width of the drill",
+            'such as "4 in"',
+        )
+        require(
+            self.effective_width_m >= 0.5,
+            "out-of-range",
+            f"rows × row_spacing − pass_overlap gives a drill of {self.effective_width_m:.2f} m",
+            "fieldplan plans drills of at least 0.5 m",
+        )
+        names = [box.name for box in self.boxes]
+        require(len(set(names)) == len(names), "box-twice", "two boxes have the same name", "give each box its own name")
+
+    @property
+    def effective_width_m(self) -> float:
+        """Ground newly sown by one pass beside another."""
+        return self.rows * self.row_spacing_m - self.pass_overlap_m
+
+    def box(self, name: str) -> SeedBox | None:
+        """The box of that name, if the drill has one."""
+        return next((box for box in self.boxes if box.name == name), None)

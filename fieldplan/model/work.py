@@ -1,0 +1,87 @@
+"""The job on a clock: refill stops, timed legs, hours by part, days to book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely import Point
+
+from fieldplan.model.coverage import Leg
+from fieldplan.model.notes import Note
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refill:
+    """One stop to fill boxes. ``after_leg`` is the leg of the route (0 before the first) it follows."""
+
+    stop: int
+    after_leg: int
+    left_field_at: Point
+    load_kg: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimedLeg:
+    """A leg with its place on the clock of its field."""
+
+    leg: Leg
+    start_s: float
+    duration_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldTime:
+    """A field's clock. Travelling is everything driven lifted that is no turn."""
+
+    legs: tuple[TimedLeg, ...]
+    drilling_s: float
+    turning_s: float
+    travelling_s: float
+    refilling_s: float
+    checking_s: float
+    handbook_s: tuple[float, float]
+    field_efficiency_frac: float
+    field_capacity_m2_per_s: float
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def field_s(self) -> float:
+        """Everything between entering and leaving the field."""
+        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobTime:
+    """Hours of the whole job by part."""
+
+    pick_up_s: float
+    set_up_s: float
+    calibration_s: float
+    moving_s: float
+    field_s: float
+    clean_out_s: float
+
+    @property
+    def job_s(self) -> float:
+        """All parts together."""
+        return (
+            self.pick_up_s + self.set_up_s + self.calibration_s + self.moving_s + self.field_s + self.clean_out_s
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """Chance that the job is done within so many days."""
+
+    days: int
+    prob: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Booking:
+    """Days to book: the least number that reaches the wanted confidence, and the odds around it."""
+
+    fit_days_needed: int
+    suggested_days: int
+    confidence_prob: float
+    odds: tuple[Odds, ...]

@@ -1,0 +1,1 @@
+"""Plane geometry that knows nothing of drills: frames, offsets, strips and paths."""

@@ -1,0 +1,85 @@
+"""Degrees ⇄ metres: a local transverse Mercator frame near each field.
+
+Of the local projections it is the one whose angles are exact, whose lengths are within 0.1 mm on an 800 m pass up to
+5 km from its centre, and whose text form any geographic program opens. Making a projection costs more than planning a
+field, so centres snap to a 0.05° grid and the projections are kept.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from pyproj import Geod, Proj
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.model.coverage import Array
+
+GRID_DEG = 0.05
+_WGS84 = Geod(ellps="WGS84")
+AnyGeometry = TypeVar("AnyGeometry", bound=BaseGeometry)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A transverse Mercator frame on WGS84 with scale 1 on its centre, in metres."""
+
+    lon_deg: float
+    lat_deg: float
+
+    def to_plane(self, geometry: AnyGeometry) -> AnyGeometry:
+        """The geometry in metres.
+
+        Edges between vertices are geodesics on the ground; in this frame they are straight to within a millimetre on
+        any edge that a field has.
+        """
+        project = _projection(self.lon_deg, self.lat_deg)
+        return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
+
+    def to_lonlat(self, geometry: AnyGeometry) -> AnyGeometry:
+        """The geometry in longitude and latitude."""
+        project = _projection(self.lon_deg, self.lat_deg)
+        return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1], inverse=True)))
+
+    def point_to_lonlat(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """Longitude and latitude of a point."""
+        lon, lat = _projection(self.lon_deg, self.lat_deg)(x_m, y_m, inverse=True)
+        return float(lon), float(lat)
+
+    def true_azimuth_deg(self, start: tuple[float, float], end: tuple[float, float]) -> float:
+        """Geodesic azimuth from one point of the plane to another, clockwise from true north, in [0, 360)."""
+        azimuth, _, _ = _WGS84.inv(*self.point_to_lonlat(*start), *self.point_to_lonlat(*end))
+        return float(azimuth) % 360.0
+
+    def convergence_deg(self, x_m: float, y_m: float) -> float:
+        """True azimuth of grid north at a point: add it to a grid bearing to get a true one."""
+        north = self.true_azimuth_deg((x_m, y_m - 50.0), (x_m, y_m + 50.0))
+        return (north + 180.0) % 360.0 - 180.0
+
+
+@lru_cache(maxsize=4096)
+def _projection(lon_deg: float, lat_deg: float) -> Proj:
+    return Proj(f"+proj=tmerc +lat_0={lat_deg} +lon_0={lon_deg} +k_0=1 +x_0=0 +y_0=0 +datum=WGS84 +units=m")
+
+
+def frame_near(geometry: BaseGeometry) -> Frame:
+    """The frame of the 0.05° cell that the middle of the geometry (longitude, latitude) lies in.
+
+    Within a cell the area error is at most 0.2 parts in a million.
+    """
+    west, south, east, north = geometry.bounds
+    return Frame(_snap((west + east) / 2), _snap((south + north) / 2))
+
+
+def _snap(degrees: float) -> float:
+    return round(round(degrees / GRID_DEG) * GRID_DEG, 6)
+
+
+def heading_vector(heading_deg: float) -> Array:
+    """Unit vector (east, north) of a bearing clockwise from grid north."""
+    angle = math.radians(heading_deg)
+    return np.array([math.sin(angle), math.cos(angle)])

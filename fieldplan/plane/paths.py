@@ -1,0 +1,124 @@
+"""Shortest paths of bounded curvature between two poses, for many pairs at once.
+
+A pose is (x, y, angle): metres and radians counter-clockwise from +x. A car that only drives forward reaches any pose
+from any other on one of six words of left turns, right turns and straights (L. E. Dubins, On curves of minimal length
+with a constraint on average curvature, American Journal of Mathematics 79, 1957). The segment lengths below follow the
+normalised form in which the start lies at the origin and the radius is 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from fieldplan.model.coverage import Array
+
+WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
+_TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
+_FULL = 2 * np.pi
+
+
+@dataclass(frozen=True, slots=True)
+class Paths:
+    """The shortest paths of n pairs: ``word`` (n,) indexes `WORDS`; ``segments_m`` (n, 3) are the lengths of its parts."""
+
+    start: Array
+    radius_m: float
+    word: npt.NDArray[np.int64]
+    segments_m: Array
+
+    @property
+    def length_m(self) -> Array:
+        """Length of each path, (n,)."""
+        return np.asarray(self.segments_m.sum(axis=1))
+
+    def line(self, index: int, step_m: float = 1.0) -> Array:
+        """Points along one path, (k, 2), at most ``step_m`` apart on its bends."""
+        x, y, angle = self.start[index]
+        points = [(x, y)]
+        for letter, length in zip(WORDS[self.word[index]], self.segments_m[index], strict=True):
+            if length <= 0:
+                continue
+            bend = _TURN[letter] / self.radius_m
+            n = 1 if bend == 0 else max(2, int(np.ceil(length / step_m)))
+            s = np.linspace(0, length, n + 1)[1:]
+            if bend == 0:
+                along = np.column_stack([x + s * np.cos(angle), y + s * np.sin(angle)])
+            else:
+                along = np.column_stack(
+                    [
+                        x + (np.sin(angle + bend * s) - np.sin(angle)) / bend,
+                        y - (np.cos(angle + bend * s) - np.cos(angle)) / bend,
+                    ]
+                )
+            points.extend(map(tuple, along))
+            x, y = along[-1]
+            angle += bend * length
+        return np.array(points)
+
+
+def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
+    """Shortest forward paths that turn no tighter than a radius.
+
+    Parameters
+    ----------
+    start, end
+        (n, 3) poses: x and y in metres, angle in radians counter-clockwise from +x.
+    radius_m
+        Least turning radius.
+
+    Returns
+    -------
+    Paths
+        One path a pair, with its length and its line.
+
+    Examples
+    --------
+    >>> half_turn = shortest_paths(np.array([[0, 0, np.pi / 2]]), np.array([[4.0, 0, -np.pi / 2]]), 1.0)
+    >>> round(float(half_turn.length_m[0]), 6)  # pi + 2
+    5.141593
+    """
+    offset = (end[:, :2] - start[:, :2]) / radius_m
+    d = np.hypot(offset[:, 0], offset[:, 1])
+    bearing = np.where(d > 0, np.arctan2(offset[:, 1], offset[:, 0]), start[:, 2])
+    parts = _segments(d, start[:, 2] - bearing, end[:, 2] - bearing)
+    total = np.where(np.isnan(parts).any(axis=2), np.inf, parts.sum(axis=2))
+    word = np.argmin(total, axis=0)
+    segments = parts[word, np.arange(len(d))] * radius_m
+    return Paths(start, radius_m, word, segments)
+
+
+def _segments(d: Array, a: Array, b: Array) -> Array:
+    """Normalised segment lengths of the six words, (6, n, 3); NaN where a word does not exist."""
+    sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
+    with np.errstate(invalid="ignore"):
+        p_lsl = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0))
+        t_lsl = np.arctan2(cos_b - cos_a, d + sin_a - sin_b)
+        lsl = (t_lsl - a, p_lsl, b - t_lsl)
+
+        p_rsr = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_b - sin_a), 0))
+        t_rsr = np.arctan2(cos_a - cos_b, d - sin_a + sin_b)
+        rsr = (a - t_rsr, p_rsr, t_rsr - b)
+
+        p_lsr = np.sqrt(-2 + d**2 + 2 * cos_ab + 2 * d * (sin_a + sin_b))
+        t_lsr = np.arctan2(-cos_a - cos_b, d + sin_a + sin_b) - np.arctan2(-2.0, p_lsr)
+        lsr = (t_lsr - a, p_lsr, t_lsr - b)
+
+        p_rsl = np.sqrt(-2 + d**2 + 2 * cos_ab - 2 * d * (sin_a + sin_b))
+        t_rsl = np.arctan2(cos_a + cos_b, d - sin_a - sin_b) - np.arctan2(2.0, p_rsl)
+        rsl = (a - t_rsl, p_rsl, b - t_rsl)
+
+        p_rlr = _FULL - np.arccos((6 - d**2 + 2 * cos_ab + 2 * d * (sin_a - sin_b)) / 8)
+        t_rlr = a - np.arctan2(cos_a - cos_b, d - sin_a + sin_b) + p_rlr / 2
+        rlr = (t_rlr, p_rlr, a - b - t_rlr + p_rlr)
+
+        p_lrl = _FULL - np.arccos((6 - d**2 + 2 * cos_ab + 2 * d * (sin_b - sin_a)) / 8)
+        t_lrl = -a + np.arctan2(cos_b - cos_a, d + sin_a - sin_b) + p_lrl / 2
+        lrl = (t_lrl, p_lrl, b - a - t_lrl + p_lrl)
+    words = np.array([np.stack(word, axis=-1) for word in (lsl, rsr, lsr, rsl, rlr, lrl)])
+    turns = np.array([[letter != "S" for letter in word] for word in WORDS])[:, None, :]
+    wrapped = np.mod(words, _FULL)
+    wrapped = np.where(_FULL - wrapped < 1e-9, 0.0, wrapped)
+    return np.where(turns, wrapped, words)
