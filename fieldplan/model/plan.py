@@ -9,7 +9,7 @@ from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.seed import OrderLine, SeedBudget
-from fieldplan.model.work import Booking, FieldTime, JobTime, Refill
+from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,10 +17,10 @@ class FieldPlan:
     """The plan of one field."""
 
     field: Field
-    frame_centre: tuple[float, float]
+    gate_lonlat: tuple[float, float]
     coverage: Coverage
     seed: SeedBudget
-    refills: tuple[Refill, ...]
+    supply: SeedSupply
     time: FieldTime
 
 

@@ -12,12 +12,22 @@ from fieldplan.model.notes import Note
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refill:
-    """One stop to fill boxes. ``after_leg`` is the leg of the route (0 before the first) it follows."""
+    """One stop to fill boxes: which leg of the timed route it is, and where the drill stops sowing for it."""
 
     stop: int
-    after_leg: int
-    left_field_at: Point
+    leg: int
+    sowing_stops_at: Point
     load_kg: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeedSupply:
+    """A route with its refill stops in it, what the boxes start with and what is tipped in at each stop."""
+
+    legs: tuple[Leg, ...]
+    first_load_kg: dict[str, float]
+    refills: tuple[Refill, ...]
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

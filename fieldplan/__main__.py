@@ -1,0 +1,5 @@
+"""``python -m fieldplan``."""
+
+from fieldplan.cli.main import run
+
+run()

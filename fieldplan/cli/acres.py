@@ -1,0 +1,27 @@
+"""``fieldplan acres``: acreage alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.cli.options import boundary_argument, crs_option, json_option, units_option
+from fieldplan.report.acres import acres_json, acres_page
+from fieldplan.report.quantities import Quantities, System
+
+
+@click.command("acres")
+@boundary_argument
+@units_option
+@json_option
+@crs_option
+def command(boundary: Path, units: System, as_json: bool, crs: str | None) -> None:
+    """Measure fields, beside the ways that give wrong acres.
+
+    \b
+    fieldplan acres fields.geojson
+    """
+    fields = load_fields(boundary, crs=crs)
+    click.echo(acres_json(fields) if as_json else acres_page(fields, Quantities(units)), nl=False)

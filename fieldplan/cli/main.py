@@ -1,0 +1,89 @@
+"""The ``fieldplan`` command: finds the subcommand, turns errors into text and exit codes."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+import traceback
+
+import click
+
+from fieldplan.errors import FieldplanError
+
+COMMANDS = {
+    "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
+    "acres": "Measure fields, beside the ways that give wrong acres.",
+    "init": "Write a commented job file to start from.",
+}
+BUG_EXIT, INTERRUPTED_EXIT = 1, 130
+
+
+class LazyGroup(click.Group):
+    """A group that loads the module of a command only when that command runs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order a newcomer meets them."""
+        del ctx
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, loaded now."""
+        del ctx
+        if cmd_name not in COMMANDS:
+            return None
+        command = importlib.import_module(f"fieldplan.cli.{cmd_name}").command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without loading them."""
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.command(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="fieldplan")
+def fieldplan() -> None:
+    """From field boundaries to acres, passes, seed, hours and days to book for a rented drill.
+
+    \b
+    fieldplan init .
+    fieldplan acres fields.geojson
+    fieldplan plan fields.geojson --job job.toml
+    """
+
+
+def run() -> None:
+    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input can't be used, 4 no plan, 130 interrupted."""
+    sys.exit(exit_code(sys.argv[1:]))
+
+
+def exit_code(arguments: list[str]) -> int:
+    """Run a command line, say on stderr what went wrong, and give the exit code."""
+    try:
+        fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False)
+    except click.exceptions.NoArgsIsHelpError as error:
+        error.show()
+        return error.exit_code
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Interrupted; nothing was left half written.", err=True)
+        return INTERRUPTED_EXIT
+    except FieldplanError as error:
+        for problem in error.problems:
+            click.echo(f"Error: {problem.text}", err=True)
+            if problem.hint:
+                click.echo(f"Try: {problem.hint}", err=True)
+        return error.exit_code
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception:
+        traceback.print_exc()
+        click.echo("This is a bug in fieldplan. Please report it with the lines above and the files, if you can.", err=True)
+        return BUG_EXIT
+    return 0

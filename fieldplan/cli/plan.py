@@ -1,0 +1,89 @@
+"""``fieldplan plan``: the main job."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.cli.options import (
+    boundary_argument,
+    crs_option,
+    force_option,
+    job_option,
+    json_option,
+    units_option,
+)
+from fieldplan.errors import UsageError
+from fieldplan.jobfile.load import load_job
+from fieldplan.model.field import Field
+from fieldplan.planner import plan_job
+from fieldplan.report.as_json import plan_json
+from fieldplan.report.files import write_files
+from fieldplan.report.geopackage import write_geopackage
+from fieldplan.report.page import page, short_answer
+from fieldplan.report.quantities import Quantities, System
+
+
+@click.command("plan")
+@boundary_argument
+@job_option
+@units_option
+@json_option
+@click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
+@click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
+              help="Also write plan.json and plan.gpkg into this folder.")  # fmt: skip
+@force_option
+@crs_option
+@click.option("--mix-field", metavar="NAME", default="mix", show_default=True,
+              help="Attribute of the fields that names their mix.")  # fmt: skip
+@click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
+@click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
+def command(
+    boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, force: bool,
+    crs: str | None, mix_field: str, quiet: bool, verbose: bool,
+) -> None:  # fmt: skip
+    """Plan a job: acres, passes, seed, refills, hours and days to book.
+
+    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile (loose or zipped), KML, KMZ, FlatGeobuf or GeoParquet.
+
+    \b
+    fieldplan plan fields.geojson --job job.toml
+    fieldplan plan fields.geojson --job job.toml --out plans --units metric
+    """
+    if quiet and verbose:
+        raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
+    job = load_job(job_path)
+    fields = load_fields(boundary, crs=crs, mix_field=mix_field)
+    plan = plan_job(fields, job, progress=_with_progress)
+    quantities = Quantities(units)
+    if folder is not None:
+        written = write_files(
+            folder,
+            {
+                "plan.json": lambda path: path.write_text(plan_json(plan, legs=legs), encoding="utf-8") and None,
+                "plan.gpkg": lambda path: write_geopackage(plan, path),
+            },
+            force=force,
+        )
+        for path in written:
+            click.echo(f"Wrote {path}", err=True)
+    if as_json:
+        click.echo(plan_json(plan, legs=legs), nl=False)
+    elif quiet:
+        click.echo(short_answer(plan, quantities), nl=False)
+    else:
+        click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
+
+
+def _with_progress(fields: Iterable[Field]) -> Iterator[Field]:
+    """The fields, with a progress bar on a terminal where there are several."""
+    fields = tuple(fields)
+    if len(fields) < 3 or not sys.stderr.isatty():
+        yield from fields
+        return
+    with click.progressbar(fields, label="Planning", file=sys.stderr) as bar:
+        yield from bar

@@ -1,0 +1,1 @@
+"""TOML → checked model values, and the commented file to start from."""

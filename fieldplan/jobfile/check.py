@@ -1,0 +1,71 @@
+"""Tables of a job file against the schema: every fault found, each with file, table, key and what would be right."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from fieldplan.errors import InputError, Problem
+from fieldplan.jobfile.schema import HINTS, SCHEMA
+from fieldplan.model.notes import Note
+from fieldplan.tables import read as tables
+
+
+class Checker:
+    """Collects the problems and notes of one job file."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+        self.notes: list[Note] = []
+
+    def values(self, table: str, given: Mapping[str, Any], path: Path, label: str) -> dict[str, Any]:
+        """Checked values of a table: given ones, then defaults, each default used making a note.
+
+        Keys that are missing or wrong are left out and recorded as problems.
+        """
+        schema = SCHEMA[table]
+        where = f"{path}: [{label}]"
+        values: dict[str, Any] = {}
+        for key, raw in given.items():
+            if key in schema:
+                try:
+                    values[key] = schema[key].parse(raw)
+                except InputError as error:
+                    self.problem_of(error, f"{where} {key}")
+                if not schema[key].used:
+                    self.notes.append(Note(code="key-not-used", text=f"{label}.{key} is kept but changes nothing in this plan."))
+            else:
+                self.unknown(key, tuple(schema), where)
+        for key, spec in schema.items():
+            if key in given or not spec.used:
+                continue
+            fallback = tables.default(table, key)
+            if fallback:
+                values[key] = spec.parse(fallback[0])
+                self.default_used(f"{table}.{key}", *fallback)
+            elif not spec.optional:
+                self.problems.append(
+                    Problem(code="key-missing", text=f"{where} {key} is missing.", hint=HINTS.get((table, key), f"add {key}"))
+                )
+        return values
+
+    def default_used(self, key: str, value: str, source: str) -> None:
+        """Note that a default stands in for a key."""
+        said = "assumed" if source in ("assumed", "practice") else f"source: {source}"
+        note = Note(code="default-used", text=f"{key} = {value} ({said})")
+        if note not in self.notes:
+            self.notes.append(note)
+
+    def unknown(self, key: str, known: tuple[str, ...], where: str) -> None:
+        """Record a key that the schema does not have, with the nearest one it has."""
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+        hint = f'did you mean "{near[0]}"?' if near else "known here: " + ", ".join(known)
+        self.problems.append(Problem(code="key-unknown", text=f'{where} has no key "{key}".', hint=hint))
+
+    def problem_of(self, error: InputError, where: str) -> None:
+        """Record the problems of a value, with where it stands."""
+        self.problems += [
+            Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems
+        ]

@@ -1,0 +1,140 @@
+"""One value of a job file → its checked Python value."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from fieldplan.errors import InputError, QuantityError
+from fieldplan.model.seed import Rate
+from fieldplan.units import Kind, parse_quantity
+
+Parser = Callable[[object], Any]
+
+
+def quantity(kind: Kind) -> Parser:
+    """A quantity as text with a unit of that kind."""
+    return lambda value: parse_quantity(value, kind)
+
+
+def text(value: object) -> str:
+    """Any text that is not blank."""
+    if not isinstance(value, str) or not value.strip():
+        raise InputError.of("not-text", f"is {value!r}, not text", 'write it in quotes, such as "native"')
+    return value.strip()
+
+
+def whole(value: object) -> int:
+    """A whole number."""
+    if isinstance(value, str) and value.isdigit():
+        return int(value)
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise InputError.of("not-whole", f"is {value!r}, not a whole number", "such as 16")
+    return value
+
+
+def number(value: object) -> float:
+    """A plain number, for keys whose name carries the unit."""
+    if isinstance(value, str):
+        try:
+            return float(value.replace(",", ""))
+        except ValueError:
+            pass
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise InputError.of("not-a-number", f"is {value!r}, not a number", "such as 1.3")
+    return float(value)
+
+
+def flag(value: object) -> bool:
+    """True or false."""
+    if value in ("true", "false"):
+        return value == "true"
+    if not isinstance(value, bool):
+        raise InputError.of("not-true-or-false", f"is {value!r}", "write true or false, without quotes")
+    return value
+
+
+def choice(*allowed: str) -> Parser:
+    """One of a few words."""
+
+    def parse(value: object) -> str:
+        if value not in allowed:
+            raise InputError.of("not-a-choice", f"is {value!r}", "one of: " + ", ".join(f'"{a}"' for a in allowed))
+        return str(value)
+
+    return parse
+
+
+def word_or(word: str, parser: Parser) -> Parser:
+    """A word that leaves the choice to fieldplan (``None``), or a value."""
+
+    def parse(value: object) -> Any:
+        if value == word:
+            return None
+        try:
+            return parser(value)
+        except InputError as error:
+            problem = error.problems[0]
+            raise InputError.of(problem.code, problem.text, f'"{word}", or {problem.hint}') from None
+
+    return parse
+
+
+def pair(kind: Kind) -> Parser:
+    """A list of two quantities, low and high."""
+
+    def parse(value: object) -> tuple[float, float]:
+        if not isinstance(value, list) or len(value) != 2:
+            raise InputError.of("not-a-pair", f"is {value!r}", 'two quantities in a list: ["0.2 bu/ac", "4 bu/ac"]')
+        return parse_quantity(value[0], kind), parse_quantity(value[1], kind)
+
+    return parse
+
+
+def place(value: object) -> tuple[float, float]:
+    """A place given by name of axis, so that they cannot be swapped: longitude, latitude."""
+    example = "{ lat = 44.25, lon = -95.75 }"
+    if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
+        raise InputError.of("not-a-place", f"is {value!r}", f"write the place as {example}")
+    lat, lon = number(value["lat"]), number(value["lon"])
+    if not (-90 <= lat <= 90 and -180 <= lon <= 180):
+        raise InputError.of("not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {example}")
+    return lon, lat
+
+
+def day(value: object) -> date:
+    """A date."""
+    if isinstance(value, date):
+        return value
+    raise InputError.of("not-a-date", f"is {value!r}", "write it without quotes, such as 2027-05-10")
+
+
+def anything(value: object) -> object:
+    """A value that no part of the plan looks at yet."""
+    return value
+
+
+_RATE = re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls|bulk|of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE)
+
+
+def rate(value: object) -> Rate:
+    """A seeding rate: pure live or bulk mass, live seeds, or a share of a full stand."""
+    examples = '"3.4 lb/ac PLS", "90 lb/ac bulk", "12 seeds/ft2" (live seeds) or "25 % of stand"'
+    if not isinstance(value, str):
+        raise QuantityError.of("rate-unreadable", f"is {value!r}, without a unit", examples)
+    match = _RATE.fullmatch(value.strip())
+    try:
+        if match is None:
+            if "seed" in value:
+                return Rate(value=parse_quantity(value, "count rate"), basis="live seeds")
+            parse_quantity(value, "mass rate")
+            raise InputError.of("rate-basis-missing", f'"{value}" does not say whether it is pure live seed or bulk',
+                                f'"{value} PLS" or "{value} bulk"')  # fmt: skip
+        basis = match["basis"].lower()
+        if basis in ("pls", "bulk"):
+            return Rate(value=parse_quantity(match["amount"], "mass rate"), basis="pls" if basis == "pls" else "bulk")
+        return Rate(value=parse_quantity(match["amount"], "share"), basis="stand")
+    except QuantityError as error:
+        raise QuantityError.of("rate-unreadable", error.problems[0].text, examples) from None

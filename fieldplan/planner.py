@@ -1,0 +1,162 @@
+"""The way of a job: fields and job in, plan out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from shapely import Point
+
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.terms import Rig
+from fieldplan.errors import InputError, PlanError, Problem
+from fieldplan.model.field import BoundaryFile, Field
+from fieldplan.model.job import Job
+from fieldplan.model.notes import Note
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.seed import Mix, OrderLine
+from fieldplan.plane.frame import frame_near
+from fieldplan.plane.travel import way_across
+from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.order import order_lines
+from fieldplan.tables import read as tables
+from fieldplan.units import POUND_KG
+from fieldplan.work.booking import booking_for
+from fieldplan.work.clock import field_time
+from fieldplan.work.job import job_time
+from fieldplan.work.refills import supply
+
+LARGEST_FRAME_ERROR = 1e-6
+Progress = Callable[[Iterable[Field]], Iterable[Field]]
+
+
+def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
+    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock."""
+    drill, working = job.drill, job.working
+    frame = frame_near(field.ground)
+    ground = frame.to_plane(field.ground)
+    if abs(ground.area / field.mapped_m2 - 1) > LARGEST_FRAME_ERROR:
+        raise PlanError.of(
+            "field-too-large",
+            f'Field "{field.field_id}" is too large or lies too oddly to be laid out on a plane.',
+            "split it into fields of at most a few miles",
+        )
+    gate = job.terms_for(field.field_id).gate
+    centre = ground.centroid
+    coverage = cover(
+        field.field_id, ground, Rig.of(drill, working), working,
+        gate=frame.to_plane(Point(gate)) if gate else None,
+        convergence_deg=frame.convergence_deg(centre.x, centre.y),
+    )  # fmt: skip
+    seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
+    supplied = supply(
+        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
+        way=lambda start, end: way_across(coverage.ground, start, end),
+        refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
+    )  # fmt: skip
+    time = field_time(
+        field.field_id, supplied.legs, field.mapped_m2, drill.effective_width_m, working,
+        handbook_efficiency_frac=_share_range("seeding field efficiency"),
+        expected_efficiency_frac=_share_range("expected field efficiency"),
+    )  # fmt: skip
+    return FieldPlan(
+        field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
+        supply=supplied, time=time,
+    )  # fmt: skip
+
+
+def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Plan:
+    """The plan of a whole job, its fields in the order of the file.
+
+    Parameters
+    ----------
+    progress
+        Wraps the fields as they are planned, to show how far the work is.
+
+    Raises
+    ------
+    InputError
+        If a field names no mix of the job, or several mixes leave the choice open.
+    PlanError
+        If the drill fits nowhere on a field, or no number of days gives the wanted confidence.
+    """
+    mixes = _mixes(boundary, job)
+    fields = tuple(plan_field(field, mixes[field.field_id], job) for field in progress(boundary.fields))
+    order = order_lines((mixes[one.field.field_id], one.seed) for one in fields)
+    hours = job_time(
+        sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working
+    )
+    notes = [*boundary.notes, *job.notes, *_left_in_boxes(fields, order)]
+    for one in fields:
+        notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
+    notes += _standing_notes(job)
+    return Plan(
+        job=job,
+        fields=fields,
+        order=order,
+        job_time=hours,
+        booking=booking_for(hours.job_s, job.booking),
+        notes=tuple(notes),
+        sources=tuple(tables.source(key) for key in _sources(notes)),
+    )
+
+
+def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
+    """The mix of each field: what the job file says, else the field's own attribute, else the job's only mix."""
+    by_name = {mix.name: mix for mix in job.mixes}
+    known = ", ".join(f'"{name}"' for name in by_name)
+    mixes: dict[str, Mix] = {}
+    problems: list[Problem] = []
+    for field in boundary.fields:
+        named = job.terms_for(field.field_id).mix or field.mix
+        if named in by_name:
+            mixes[field.field_id] = by_name[named]
+        elif named is None and len(job.mixes) == 1:
+            mixes[field.field_id] = job.mixes[0]
+        else:
+            text = f'asks for mix "{named}"' if named else "does not say which mix it gets"
+            problems.append(Problem(
+                code="mix-unknown", text=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
+                hint=f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
+    for field_id in job.fields:
+        if field_id not in {field.field_id for field in boundary.fields}:
+            problems.append(Problem(
+                code="field-unknown", text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
+                hint="fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])))  # fmt: skip
+    if problems:
+        raise InputError(tuple(problems))
+    return mixes
+
+
+def _share_range(key: str) -> tuple[float, float]:
+    low, high, _ = tables.machinery_range(key)
+    return low / 100, high / 100
+
+
+def _left_in_boxes(fields: tuple[FieldPlan, ...], order: tuple[OrderLine, ...]) -> list[Note]:
+    """Say so where the least level that stays in a box is more than the overage ordered of the box's seed."""
+    notes = []
+    for box in {box.box: box for one in fields for box in one.seed.boxes}.values():
+        lots = {(c.species, c.lot) for one in fields for b in one.seed.boxes if b.box == box.box for c in b.components}
+        spare = sum(line.left_over_kg for line in order if (line.species, line.lot) in lots)
+        stays = box.least_m3 * box.bulk_kg_per_m3
+        if stays > spare:
+            notes.append(Note(code="least-level-over-order", text=(
+                f"The {box.box} box keeps {stays / POUND_KG:.0f} lb at its least level, and only {spare / POUND_KG:.0f} lb "
+                "is ordered beyond what is sown: order more of it, or run the box lower at the end.")))  # fmt: skip
+    return notes
+
+
+def _standing_notes(job: Job) -> list[Note]:
+    low, high, source = tables.machinery_range("seeding field efficiency")
+    return [
+        Note(code="acres-flat", text="Acres are measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
+        Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower."),
+        Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {low:.0f} to {high:.0f} % for seeding (source: {source})."),
+        Note(code="clock-leaves-out", text="The clock holds driving, turns and refills; breaks, plugged tubes and breakdowns come on top."),
+    ]  # fmt: skip
+
+
+def _sources(notes: Iterable[Note]) -> list[str]:
+    """Keys of the sources that the notes name, and those that every plan rests on."""
+    named = [row["key"] for row in tables.rows("sources") if any(f"source: {row['key']}" in note.text for note in notes)]
+    return sorted({*named, "karney2013", "fsa-201"})

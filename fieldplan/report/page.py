@@ -1,0 +1,229 @@
+"""The page: a whole plan in plain language for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fieldplan.model.notes import Note
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import frame_near
+from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.table import paragraph, table
+
+FEW_STOPS = 4
+
+
+def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: bool = False) -> str:
+    """The plan as text, per field and in total, ending in its notes and sources.
+
+    Parameters
+    ----------
+    every_stop
+        List all refill stops of a field instead of the first few.
+    """
+    q = quantities
+    sections = (
+        _head(plan, boundary_name, q),
+        ["", "IN SHORT", *_short(plan, q)],
+        ["", "GROUND", *_ground(plan, q)],
+        ["", "DRIVING", *_driving(plan, q)],
+        ["", "SEED", *_seed(plan, q)],
+        ["", "REFILLS", *_refills(plan, q, every_stop)],
+        ["", "HOURS", *_hours(plan, q)],
+        ["", "DAYS TO BOOK", *_booking(plan)],
+        ["", "NOTES", *_notes(plan.notes)],
+        ["", "SOURCES", *_sources(plan)],
+    )
+    return "\n".join(line for section in sections for line in section) + "\n"
+
+
+def short_answer(plan: Plan, quantities: Quantities) -> str:
+    """The few lines that answer how much ground, how long to book and what to buy."""
+    return "\n".join(_short(plan, quantities)) + "\n"
+
+
+def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
+    drill, working = plan.job.drill, plan.job.working
+    return [
+        f"Plan for {boundary_name} with {plan.job.path.name}",
+        f"{drill.name}: {q.length(drill.effective_width_m, 1)} of ground a pass ({drill.rows} rows, "
+        f"{q.spacing(drill.row_spacing_m)} apart), {q.speed(working.field_speed_m_per_s)} while sowing",
+    ]
+
+
+def _short(plan: Plan, q: Quantities) -> list[str]:
+    mapped = sum(one.field.mapped_m2 for one in plan.fields)
+    drilled = sum(one.coverage.audit.drilled_m2 for one in plan.fields)
+    booking = plan.booking
+    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
+    bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
+    lines = [
+        f"{q.area(mapped)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
+        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(plan.job.booking.day_s)}.",
+        f"Book {booking.suggested_days} day(s): {shown_odds(prob)} odds of being done in them.",
+        f"Bags to order: {bags}.",
+    ]
+    return [wrapped for line in lines for wrapped in paragraph(line)]
+
+
+def _ground(plan: Plan, q: Quantities) -> list[str]:
+    rows = [_ground_row(one.field.field_id, one.field.name, [one], q) for one in plan.fields]
+    if len(plan.fields) > 1:
+        rows.append(_ground_row("all", "", plan.fields, q))
+    header = ("field", "name", "mapped", "drilled", "sown twice", "", "missed", "", "past edge")
+    unit = q.area_word
+    return [f"  {unit.capitalize()}; percent of the mapped ground", *table(header, rows, left=2)]
+
+
+def _ground_row(field_id: str, name: str, fields: Iterable[FieldPlan], q: Quantities) -> tuple[str, ...]:
+    fields = list(fields)
+    mapped = sum(one.field.mapped_m2 for one in fields)
+    audits = [one.coverage.audit for one in fields]
+    twice, missed = sum(a.double_sown_m2 for a in audits), sum(a.missed_m2 for a in audits)
+    return (
+        field_id,
+        name if name != field_id else "",
+        q.area(mapped),
+        q.area(sum(a.drilled_m2 for a in audits)),
+        q.area(twice),
+        percent(twice / mapped, 1),
+        q.area(missed),
+        percent(missed / mapped, 1),
+        q.area(sum(a.outside_m2 for a in audits)),
+    )
+
+
+def _driving(plan: Plan, q: Quantities) -> list[str]:
+    rows = []
+    for one in plan.fields:
+        coverage = one.coverage
+        blocks = [block for sowing in coverage.sowings for block in sowing.blocks]
+        main = max(blocks, key=lambda block: block.length_m, default=None)
+        rows.append((
+            one.field.field_id, "–" if main is None else f"{main.heading_deg:.0f}°", str(coverage.n_passes),
+            str(coverage.headland_rounds), str(coverage.count("turn")), q.distance(coverage.length_m("headland", "pass")),
+            q.distance(coverage.length_m("turn", "transfer")),
+        ))  # fmt: skip
+    lines = table(("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted"), rows)
+    text = "Heading is the true compass bearing of the passes, either way; where a field has several, the one of most passes."
+    return [*lines, *paragraph(text)]
+
+
+def _seed(plan: Plan, q: Quantities) -> list[str]:
+    rows = []
+    for one in plan.fields:
+        for box in one.seed.boxes:
+            for i, component in enumerate(box.components):
+                rows.append((
+                    one.field.field_id if box is one.seed.boxes[0] and i == 0 else "",
+                    one.seed.mix if box is one.seed.boxes[0] and i == 0 else "",
+                    box.box if i == 0 else "", _lot(component.species, component.lot),
+                    q.mass(component.sown_pls_kg), q.mass(component.sown_bulk_kg),
+                    q.mass_rate(box.bulk_kg_per_m2) if i == 0 else "",
+                    str(1 + len(one.supply.refills)) if i == 0 else "",
+                ))  # fmt: skip
+    header = ("field", "mix", "box", "seed", f"live {q.mass_unit}", f"bulk {q.mass_unit}", "box sows", "fills")
+    order = [
+        (_lot(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.need_kg), str(line.bags), q.mass(line.bag_kg),
+         q.mass(line.ordered_kg), q.mass(line.left_over_kg))
+        for line in plan.order
+    ]  # fmt: skip
+    order_header = ("order", "sown", "with overage", "bags", "of", f"{q.mass_unit} in all", "left over")
+    return [
+        "  Live = pure live seed; bulk = what comes out of the bag; on drilled ground, double-sown ground included",
+        *table(header, rows, left=4),
+        "",
+        *table(order_header, order),
+    ]
+
+
+def _lot(species: str, lot: str) -> str:
+    return f"{species} ({lot})" if lot else species
+
+
+def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
+    lines = []
+    for one in plan.fields:
+        lon, lat = one.gate_lonlat
+        first = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in one.supply.first_load_kg.items())
+        n = len(one.supply.refills)
+        stops = "no stop" if n == 0 else "1 stop" if n == 1 else f"{n} stops"
+        fill = min((box.area_per_fill_m2 for box in one.seed.boxes), default=0.0)
+        lines += paragraph(
+            f"{one.field.field_id}: {stops}; a fill sows {q.area(fill, 1)} {q.area_unit}. "
+            f"Seed stands at the gate ({lat:.5f}, {lon:.5f}). Start with {first}."
+        )
+        shown = one.supply.refills if every_stop else one.supply.refills[:FEW_STOPS]
+        frame = frame_near(one.field.ground)
+        for refill in shown:
+            stop_lon, stop_lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
+            load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
+            lines += paragraph(f"{refill.stop}. {_place(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}", indent=4)
+        if len(shown) < n:
+            lines.append(f"    … and {n - len(shown)} more (-v lists them)")
+    return lines
+
+
+def _place(one: FieldPlan, leg: int) -> str:
+    """Where a refill falls in the drive, in a driver's words."""
+    before = one.supply.legs[:leg]
+    sown = next(leg for leg in reversed(before) if leg.sown)
+    if sown.kind == "headland":
+        return f"after headland side {sum(leg.kind == 'headland' for leg in before)}"
+    return f"after pass {sum(leg.kind == 'pass' for leg in before)} as driven"
+
+
+def _hours(plan: Plan, q: Quantities) -> list[str]:
+    rows = []
+    for one in plan.fields:
+        time = one.time
+        rows.append((
+            one.field.field_id, *(hours(part) for part in (
+                time.drilling_s, time.turning_s, time.travelling_s, time.refilling_s, time.checking_s, time.field_s)),
+            f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", percent(time.field_efficiency_frac),
+            q.capacity(time.field_capacity_m2_per_s),
+        ))  # fmt: skip
+    header = ("field", "sowing", "turns", "driving", "refills", "checks", "in field", "handbook", "efficiency", "capacity")
+    job = plan.job_time
+    parts = (
+        ("pick-up", job.pick_up_s), ("set-up", job.set_up_s), ("calibration", job.calibration_s), ("fields", job.field_s),
+        ("moves between fields", job.moving_s), ("clean-out and return", job.clean_out_s),
+    )  # fmt: skip
+    whole = " + ".join(f"{name} {hours(part)}" for name, part in parts if part > 0)
+    return [*table(header, rows), *paragraph(f"Job: {whole} = {hours(job.job_s)}.")]
+
+
+def _booking(plan: Plan) -> list[str]:
+    booking = plan.booking
+    rows = [
+        (f"{odds.days} days" if odds.days > 1 else "1 day", shown_odds(odds.prob),
+         "book this" if odds.days == booking.suggested_days else "")
+        for odds in booking.odds
+        if odds.days >= booking.suggested_days - 3
+    ]  # fmt: skip
+    text = (
+        f"{hours(plan.job_time.job_s)} at {hours(plan.job.booking.day_s)} a day takes {booking.fit_days_needed} fit day(s). "
+        f"With {percent(plan.job.booking.fit_day_prob)} of days fit, the odds of being done in so many days:"
+    )
+    return [*paragraph(text), *(f"    {days:>8}  {odds:>9}  {mark}".rstrip() for days, odds, mark in rows)]
+
+
+def _notes(notes: Iterable[Note]) -> list[str]:
+    """Notes grouped: one that several fields share is said once, defaults stand together."""
+    fields_of: dict[str, list[str]] = {}
+    defaults: list[str] = []
+    for note in notes:
+        if note.code == "default-used":
+            defaults.append(note.text)
+        else:
+            fields_of.setdefault(note.text, []).extend([note.field_id] if note.field_id else [])
+    lines = []
+    for text, fields in fields_of.items():
+        lines += paragraph(f"{', '.join(fields)}: {text}" if fields else text, bullet="- ")
+    if defaults:
+        lines += paragraph("Defaults used: " + "; ".join(defaults) + ".", bullet="- ")
+    return lines
+
+
+def _sources(plan: Plan) -> list[str]:
+    return [line for one in plan.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]

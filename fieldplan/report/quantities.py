@@ -1,0 +1,100 @@
+"""SI values as text in the units a reader asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from fieldplan.units import (
+    ACRE_M2,
+    FOOT_M,
+    HECTARE_M2,
+    HOUR_S,
+    INCH_M,
+    KMH_M_PER_S,
+    MINUTE_S,
+    MPH_M_PER_S,
+    POUND_KG,
+)
+
+System = Literal["us", "metric"]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantities:
+    """Formats quantities in US or metric units."""
+
+    system: System = "us"
+
+    @property
+    def _us(self) -> bool:
+        return self.system == "us"
+
+    @property
+    def area_unit(self) -> str:
+        """Unit of `area`."""
+        return "ac" if self._us else "ha"
+
+    @property
+    def area_word(self) -> str:
+        """Unit of `area` in full."""
+        return "acres" if self._us else "hectares"
+
+    @property
+    def mass_unit(self) -> str:
+        """Unit of `mass`."""
+        return "lb" if self._us else "kg"
+
+    def area(self, value_m2: float, digits: int = 2) -> str:
+        """Acres or hectares, without the unit."""
+        return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
+
+    def mass(self, value_kg: float, digits: int | None = None) -> str:
+        """Pounds or kilograms, without the unit; a decimal more under ten."""
+        value = value_kg / POUND_KG if self._us else value_kg
+        if digits is None:
+            digits = 1 if value < 99.95 else 0
+        return f"{value:,.{digits}f}"
+
+    def length(self, value_m: float, digits: int = 0) -> str:
+        """Feet or metres, with the unit."""
+        return f"{value_m / FOOT_M:,.{digits}f} ft" if self._us else f"{value_m:,.{digits}f} m"
+
+    def spacing(self, value_m: float) -> str:
+        """Inches or centimetres, with the unit."""
+        return f"{value_m / INCH_M:.4g} in" if self._us else f"{value_m * 100:.4g} cm"
+
+    def distance(self, value_m: float) -> str:
+        """Miles or kilometres, with the unit."""
+        return f"{value_m / 1609.344:,.1f} mi" if self._us else f"{value_m / 1000:,.1f} km"
+
+    def speed(self, value_m_per_s: float) -> str:
+        """Miles or kilometres an hour, with the unit."""
+        if self._us:
+            return f"{value_m_per_s / MPH_M_PER_S:.3g} mph"
+        return f"{value_m_per_s / KMH_M_PER_S:.3g} km/h"
+
+    def mass_rate(self, value_kg_per_m2: float) -> str:
+        """Pounds an acre or kilograms a hectare, with the unit."""
+        if self._us:
+            return f"{value_kg_per_m2 * ACRE_M2 / POUND_KG:,.1f} lb/ac"
+        return f"{value_kg_per_m2 * HECTARE_M2:,.1f} kg/ha"
+
+    def capacity(self, value_m2_per_s: float) -> str:
+        """Acres or hectares an hour, with the unit."""
+        return f"{self.area(value_m2_per_s * HOUR_S, 1)} {self.area_unit}/h"
+
+
+def hours(value_s: float) -> str:
+    """Hours with one decimal, minutes under an hour."""
+    return f"{value_s / HOUR_S:,.1f} h" if value_s >= HOUR_S else f"{value_s / MINUTE_S:.0f} min"
+
+
+def percent(value_frac: float, digits: int = 0) -> str:
+    """A fraction as percent."""
+    return f"{value_frac * 100:.{digits}f} %"
+
+
+def shown_odds(prob: float) -> str:
+    """A chance as whole percent that never reads as certain unless it is."""
+    return "over 99 %" if 0.995 <= prob < 1 else percent(prob)

@@ -1,0 +1,1 @@
+"""Seed tag → pure live seed → bulk → box → order."""

@@ -1,0 +1,89 @@
+"""How much seed a field takes: from the tag's pure live seed to bulk pounds in each box."""
+
+from __future__ import annotations
+
+from fieldplan.model.machine import Drill, SeedBox
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import BoxBudget, Component, Mix, SeedBudget, SownComponent
+from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
+
+
+def bulk_kg_per_m2(component: Component) -> float:
+    """Bulk seed to sow on a square metre so that the component's rate of live seed is met.
+
+    bulk = PLS / (purity × (germination + hard + dormant)). Hard and dormant seed stand apart from germination on a tag
+    (7 CFR 201.21), so they are added.
+
+    Examples
+    --------
+    A lot of 98.75 % purity, 88 % germination and 5 % dormant seed is 91.84 % pure live seed.
+    """
+    return component.rate.value if component.rate.basis == "bulk" else pls_kg_per_m2(component) / component.pls_frac
+
+
+def pls_kg_per_m2(component: Component) -> float:
+    """Pure live seed that a square metre gets.
+
+    From live seeds: seeds per m² / seeds per kg. From a share of a full stand: share × the full stand's rate.
+    """
+    rate = component.rate
+    if rate.basis == "pls":
+        return rate.value
+    if rate.basis == "bulk":
+        return rate.value * component.pls_frac
+    if rate.basis == "live seeds":
+        assert component.seeds_per_kg is not None
+        return rate.value / component.seeds_per_kg
+    assert component.full_stand_kg_per_m2 is not None
+    return rate.value * component.full_stand_kg_per_m2
+
+
+def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowings: int) -> SeedBudget:
+    """Seed for one field, on the ground that is drilled, double-sown ground included.
+
+    Parameters
+    ----------
+    drilled_m2
+        Ground drilled over all sowings together.
+    sowings
+        Times the field is sown; each puts down the mix's rate divided by this.
+    """
+    boxes, notes = [], []
+    for box in drill.boxes:
+        components = [one for one in mix.components if one.box == box.name]
+        if not components:
+            continue
+        budget = _box_budget(box, components, drilled_m2, sowings)
+        boxes.append(budget)
+        notes += _metering_note(field_id, mix, box, budget)
+    return SeedBudget(mix=mix.name, boxes=tuple(boxes), notes=tuple(notes))
+
+
+def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, sowings: int) -> BoxBudget:
+    bulk = [bulk_kg_per_m2(one) / sowings for one in components]
+    live = [pls_kg_per_m2(one) / sowings for one in components]
+    return BoxBudget(
+        box=box.name,
+        bulk_kg_per_m2=sum(bulk),
+        volume_m3_per_m2=sum(b / one.bulk_kg_per_m3 for b, one in zip(bulk, components, strict=True)),
+        working_m3=box.working_m3,
+        least_m3=box.least_m3,
+        components=tuple(
+            SownComponent(species=one.species, lot=one.lot, sown_bulk_kg=b * drilled_m2, sown_pls_kg=p * drilled_m2)
+            for one, b, p in zip(components, bulk, live, strict=True)
+        ),
+    )
+
+
+def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> list[Note]:
+    if box.metering_m3_per_m2 is None:
+        return []
+    low, high = box.metering_m3_per_m2
+    if low <= budget.volume_m3_per_m2 <= high:
+        return []
+    per_acre = ACRE_M2 / BUSHEL_M3
+    side = "under" if budget.volume_m3_per_m2 < low else "over"
+    return [Note(code="metering-out-of-range", field_id=field_id, text=(
+        f'Mix "{mix.name}" asks the {box.name} box for {budget.volume_m3_per_m2 * per_acre:.2f} bu/ac '
+        f"({budget.bulk_kg_per_m2 * ACRE_M2 / POUND_KG:.1f} lb/ac), {side} its metering range of {low * per_acre:.2f} to "
+        f"{high * per_acre:.2f} bu/ac."))]  # fmt: skip

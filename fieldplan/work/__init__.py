@@ -1,0 +1,1 @@
+"""The job on a clock: refills, hours, capacity and booking odds."""

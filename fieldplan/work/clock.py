@@ -1,0 +1,107 @@
+"""The route on a clock: every leg with its start and length, and the hours by part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely import LineString
+
+from fieldplan.model.coverage import Leg
+from fieldplan.model.job import WorkingTerms
+from fieldplan.model.notes import Note
+from fieldplan.model.work import FieldTime, TimedLeg
+from fieldplan.work.capacity import handbook_s, theoretical_capacity_m2_per_s
+
+HandbookRange = tuple[float, float]
+
+
+def leg_s(leg: Leg, working: WorkingTerms) -> float:
+    """How long a leg takes: sown legs at field speed, lifted ones at turn speed, a turn with its fixed extra."""
+    if leg.sown:
+        return leg.length_m / working.field_speed_m_per_s
+    if leg.kind == "turn":
+        return leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s
+    if leg.kind == "transfer":
+        return leg.length_m / working.turn_speed_m_per_s
+    return working.refill_time_s if leg.kind == "refill" else working.tube_check_s
+
+
+def field_time(
+    field_id: str,
+    legs: Sequence[Leg],
+    plantable_m2: float,
+    width_m: float,
+    working: WorkingTerms,
+    handbook_efficiency_frac: HandbookRange,
+    expected_efficiency_frac: HandbookRange,
+) -> FieldTime:
+    """The clock of one field beside the handbook's time for it.
+
+    Field efficiency = plantable area / (width × field speed × field time), field time being everything between entering
+    and leaving the field. Ground sown more than once counts once, so a field sown twice over has half the efficiency.
+    """
+    timed: list[TimedLeg] = []
+    spent = dict.fromkeys(("drilling", "turning", "travelling", "refilling", "checking"), 0.0)
+    now = 0.0
+    for leg in _with_checks(legs, working):
+        duration = leg_s(leg, working)
+        timed.append(TimedLeg(leg=leg, start_s=now, duration_s=duration))
+        spent[_PART[leg.kind]] += duration
+        now += duration
+    full_speed = theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s)
+    efficiency = plantable_m2 / (full_speed * now)
+    low, high = handbook_s(plantable_m2, width_m, working.field_speed_m_per_s, handbook_efficiency_frac)
+    return FieldTime(
+        legs=tuple(timed),
+        drilling_s=spent["drilling"],
+        turning_s=spent["turning"],
+        travelling_s=spent["travelling"],
+        refilling_s=spent["refilling"],
+        checking_s=spent["checking"],
+        handbook_s=(low * working.sowings, high * working.sowings),
+        field_efficiency_frac=efficiency,
+        field_capacity_m2_per_s=plantable_m2 / now,
+        notes=_efficiency_note(field_id, efficiency * working.sowings, expected_efficiency_frac, spent, now),
+    )
+
+
+_PART = {
+    "headland": "drilling", "pass": "drilling", "turn": "turning", "transfer": "travelling", "refill": "refilling",
+    "check": "checking",
+}  # fmt: skip
+_WORDS = {
+    "drilling": "sowing ground twice", "turning": "turns", "travelling": "driving lifted", "refilling": "refills",
+    "checking": "tube checks",
+}  # fmt: skip
+
+
+def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
+    """The route with a tube check before the first sown leg and after each refill, if checks take time."""
+    if working.tube_check_s == 0:
+        return list(legs)
+    checked: list[Leg] = []
+    due = True
+    for leg in legs:
+        if leg.sown and due:
+            start = leg.line.coords[0]
+            checked.append(Leg(kind="check", line=LineString([start, start]), length_m=0.0, sowing=leg.sowing))
+            due = False
+        checked.append(leg)
+        due = due or leg.kind == "refill"
+    return checked
+
+
+def _efficiency_note(
+    field_id: str, efficiency: float, expected: HandbookRange, spent: dict[str, float], total_s: float
+) -> tuple[Note, ...]:
+    low, high = expected
+    if low <= efficiency <= high:
+        return ()
+    if efficiency > high:
+        reason = "long runs and few stops; breaks, plugging and adjusting are not on the clock"
+    else:
+        part = max((p for p in spent if p != "drilling"), key=lambda p: spent[p])
+        reason = f"{_WORDS[part]} take {spent[part] / total_s:.0%} of the time in a field this small or odd"
+    return (Note(code="efficiency-unusual", field_id=field_id, text=(
+        f"Field efficiency is {efficiency:.0%}, {'above' if efficiency > high else 'below'} the usual {low:.0%} to "
+        f"{high:.0%}: {reason}.")),)  # fmt: skip

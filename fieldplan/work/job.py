@@ -1,0 +1,34 @@
+"""Hours of the whole job: the fields, and all that stands around them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from pyproj import Geod
+
+from fieldplan.model.job import WorkingTerms
+from fieldplan.model.work import JobTime
+
+_WGS84 = Geod(ellps="WGS84")
+
+
+def job_time(field_s: float, gates: Sequence[tuple[float, float]], working: WorkingTerms) -> JobTime:
+    """Hours by part, the fields driven in the order given.
+
+    Moving between fields = straight distance from gate to gate × road factor / towing speed.
+
+    Parameters
+    ----------
+    gates
+        Longitude and latitude of each field's gate, in order.
+    """
+    apart_m = sum(_WGS84.inv(*here, *there)[2] for here, there in pairwise(gates))
+    return JobTime(
+        pick_up_s=working.pick_up_s,
+        set_up_s=working.set_up_s,
+        calibration_s=working.calibration_s,
+        moving_s=apart_m * working.road_factor / working.towing_speed_m_per_s,
+        field_s=field_s,
+        clean_out_s=working.clean_out_s,
+    )

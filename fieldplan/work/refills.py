@@ -1,0 +1,139 @@
+"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the least time lost."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+from shapely import LineString, Point
+from shapely.ops import substring
+
+from fieldplan.model.coverage import Array, Leg, LegKind
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import BoxBudget
+from fieldplan.model.work import Refill, SeedSupply
+
+Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
+"""A way across the field from one point to another."""
+
+
+def supply(
+    field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point, way: Way,
+    *, refill_s: float, speed_m_per_s: float,
+) -> SeedSupply:  # fmt: skip
+    """The route with the drill driven to the seed and back wherever the boxes must be filled.
+
+    All boxes are filled together, each with what it sows until the next stop; the first load also holds the least
+    level, which stays in the box. The stops are those that lose least time to driving and filling among all choices
+    in which no box falls under its least level. A stretch that takes more than a whole fill is split into equal parts,
+    with a note: no plan avoids stopping in the middle of it.
+
+    Parameters
+    ----------
+    legs
+        The route without stops.
+    refill_s, speed_m_per_s
+        Time of a stop, and the speed of driving to it.
+    """
+    if not boxes:
+        return SeedSupply(legs=legs, first_load_kg={}, refills=(), notes=())
+    fill_m2 = min(box.area_per_fill_m2 for box in boxes)
+    route, split = _split_long(legs, fill_m2 / width_m)
+    sown = [i for i, leg in enumerate(route) if leg.sown]
+    areas = np.array([route[i].length_m * width_m for i in sown])
+    ends = np.array([route[i].line.coords[-1] for i in sown])
+    there_and_back_s = 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
+    stops = _stops(areas, there_and_back_s + refill_s, fill_m2)
+    bounds = [0, *(stop + 1 for stop in stops), len(sown)]
+    loads = [float(areas[a:b].sum()) for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], boxes, seed_at, way)
+    notes = ()
+    if split:
+        notes = (Note(code="box-empties-in-pass", field_id=field_id, text=(
+            f"{split} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
+    first = {box.box: loads[0] * box.bulk_kg_per_m2 + box.least_m3 * box.bulk_kg_per_m3 for box in boxes}
+    return SeedSupply(legs=placed, first_load_kg=first, refills=refills, notes=notes)
+
+
+def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:
+    """The route with every sown leg that is longer than a fill cut into equal parts, and how many were cut."""
+    route: list[Leg] = []
+    cut = 0
+    for leg in legs:
+        parts = math.ceil(leg.length_m / longest_m - 1e-9) if leg.sown else 1
+        if parts <= 1:
+            route.append(leg)
+            continue
+        cut += 1
+        length = leg.line.length
+        for k in range(parts):
+            line = substring(leg.line, length * k / parts, length * (k + 1) / parts)
+            route.append(replace(leg, line=line, length_m=leg.length_m / parts))
+    return route, cut
+
+
+def _stops(areas: Array, stop_s: Array, fill_m2: float) -> list[int]:
+    """Indices of the sown legs after which to stop: least total stop time with at most one fill sown between stops.
+
+    Exact: with best[j] the least time of having sown legs up to j with a stop there, best[j] = stop[j] + the least of
+    best[i] over the i from which j is reached on one fill, kept in a sliding window.
+    """
+    n = len(areas)
+    sown = np.concatenate([[0.0], np.cumsum(areas)])
+    best = np.full(n + 1, np.inf)
+    best[0] = 0.0
+    came_from = np.zeros(n + 1, dtype=int)
+    window: deque[int] = deque([0])
+    slack = fill_m2 * 1e-9
+    for j in range(1, n + 1):
+        while sown[j] - sown[window[0]] > fill_m2 + slack:
+            window.popleft()
+        came_from[j] = window[0]
+        best[j] = best[window[0]] + (stop_s[j - 1] if j < n else 0.0)
+        while window and best[window[-1]] >= best[j]:
+            window.pop()
+        window.append(j)
+    stops = []
+    j = int(came_from[n])
+    while j > 0:
+        stops.append(j - 1)
+        j = int(came_from[j])
+    return stops[::-1]
+
+
+def _place(
+    route: list[Leg], after: list[int], loads_m2: list[float], boxes: Sequence[BoxBudget], seed_at: Point, way: Way
+) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
+    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that followed."""
+    legs: list[Leg] = []
+    refills: list[Refill] = []
+    stops = dict(zip(after, loads_m2, strict=True))
+    seed = (seed_at.x, seed_at.y)
+    skip_to = 0
+    for i, leg in enumerate(route):
+        if i < skip_to:
+            continue
+        legs.append(leg)
+        if i not in stops:
+            continue
+        following = next(k for k in range(i + 1, len(route)) if route[k].sown)
+        end, start = leg.line.coords[-1], route[following].line.coords[0]
+        legs += [_lifted("transfer", way(end, seed), leg), _lifted("refill", LineString([seed, seed]), leg)]
+        refills.append(
+            Refill(
+                stop=len(refills) + 1,
+                leg=len(legs),
+                sowing_stops_at=Point(end),
+                load_kg={box.box: stops[i] * box.bulk_kg_per_m2 for box in boxes},
+            )
+        )
+        legs.append(_lifted("transfer", way(seed, start), leg))
+        skip_to = following
+    return tuple(legs), tuple(refills)
+
+
+def _lifted(kind: LegKind, line: LineString, near: Leg) -> Leg:
+    return replace(near, kind=kind, line=line, length_m=float(line.length), block=0)
