@@ -82,13 +82,11 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Pla
     mixes = _mixes(boundary, job)
     fields = tuple(plan_field(field, mixes[field.field_id], job) for field in progress(boundary.fields))
     order = order_lines((mixes[one.field.field_id], one.seed) for one in fields)
-    hours = job_time(
-        sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working
-    )
+    hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working)
     notes = [*boundary.notes, *job.notes, *_left_in_boxes(fields, order)]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
-    notes += _standing_notes(job)
+    notes += _standing_notes()
     return Plan(
         job=job,
         fields=fields,
@@ -117,11 +115,13 @@ def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
             problems.append(Problem(
                 code="mix-unknown", text=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
                 hint=f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
-    for field_id in job.fields:
-        if field_id not in {field.field_id for field in boundary.fields}:
-            problems.append(Problem(
-                code="field-unknown", text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
-                hint="fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])))  # fmt: skip
+    known_ids = {field.field_id for field in boundary.fields}
+    hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
+    problems += [
+        Problem(code="field-unknown", text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.", hint=hint)
+        for field_id in job.fields
+        if field_id not in known_ids
+    ]
     if problems:
         raise InputError(tuple(problems))
     return mixes
@@ -146,7 +146,7 @@ def _left_in_boxes(fields: tuple[FieldPlan, ...], order: tuple[OrderLine, ...]) 
     return notes
 
 
-def _standing_notes(job: Job) -> list[Note]:
+def _standing_notes() -> list[Note]:
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
         Note(code="acres-flat", text="Acres are measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),

@@ -121,7 +121,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     if factor is None:
         known = ", ".join(sorted(FACTORS[kind], key=len)[:8])
         raise QuantityError.of(
-            "quantity-unknown-unit", f'"{match["unit"]}" is no unit of {kind} (known: {known})', f"write it as {example}"
+            "quantity-unknown-unit",
+            f'"{match["unit"]}" is no unit of {kind} (known: {known})',
+            f"write it as {example}",
         )
     value = number * factor
     if not math.isfinite(value):

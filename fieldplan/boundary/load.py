@@ -72,7 +72,10 @@ def load_fields(path: Path, *, crs: str | None = None, mix_field: str = "mix") -
     if problems:
         raise BoundaryError(tuple(problems))
     notes += [
-        Note(code="features-left-out", text=f"{n} feature(s) of {path.name} are {_KINDS.get(kind, kind)}, no field: left out.")
+        Note(
+            code="features-left-out",
+            text=f"{n} feature(s) of {path.name} are {_KINDS.get(kind, kind)}, no field: left out.",
+        )
         for kind, n in sorted(left_out.items())
     ]
     if not fields:
@@ -102,7 +105,7 @@ def _require_reference_system(path: Path, features: Iterable[Feature]) -> None:
         return
     west, south, east, north = shapely.total_bounds(np.array(geometries, dtype=object))
     where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
-    degrees = -180 <= west and east <= 180 and -90 <= south and north <= 90
+    degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
     crs = next((f.crs for f in features if f.crs is not None), None)
     if crs is None:
         guess = "they look like longitude and latitude: --crs EPSG:4326" if degrees else "such as --crs EPSG:32615"
@@ -110,7 +113,7 @@ def _require_reference_system(path: Path, features: Iterable[Feature]) -> None:
             "crs-missing", f"{path}: does not say what its coordinates are measured in ({where}).",
             f"say so with --crs; {guess}",
         )  # fmt: skip
-    if crs.is_geographic and not (-540 <= west and east <= 540 and -90 <= south and north <= 90):
+    if crs.is_geographic and not (west >= -540 and east <= 540 and south >= -90 and north <= 90):
         raise BoundaryError.of(
             "crs-not-degrees", f"{path}: is labelled as degrees ({crs.name}) but runs {where}.",
             "say what the numbers are with --crs, such as --crs EPSG:32615",
@@ -130,11 +133,10 @@ def _is_text(value: object) -> bool:
     return value is not None and value == value and str(value).strip() != ""
 
 
-def _field(
-    path: Path, feature: Feature, crs: CRS, name: str, field_id: str, mix_field: str, notes: list[Note]
-) -> Field:
+def _field(path: Path, feature: Feature, crs: CRS, name: str, field_id: str, mix_field: str, notes: list[Note]) -> Field:
     where = f'{path}: field "{field_id}"'
-    own = shapely.force_2d(feature.geometry)
+    assert feature.geometry is not None
+    own: BaseGeometry = shapely.force_2d(feature.geometry)
     if not np.isfinite(shapely.get_coordinates(own)).all():
         raise BoundaryError.of("coordinates-not-finite", f"{where} has coordinates that are no numbers.", "draw it again")
     if shapely.get_num_coordinates(own) > MOST_VERTICES:

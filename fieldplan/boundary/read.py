@@ -7,6 +7,7 @@ import warnings
 import zipfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -92,7 +93,7 @@ def _with_geopandas(path: Path) -> Iterator[Feature]:
     # As bytes: neither the name of the file nor anything beside it can change what is opened.
     content = path.read_bytes()
     for layer, _ in pyogrio.list_layers(content):
-        frame = geopandas.read_file(content, layer=layer, on_invalid="fix")
+        frame = geopandas.read_file(BytesIO(content), layer=layer, on_invalid="fix")
         yield from _rows(frame, str(layer))
 
 
@@ -115,7 +116,7 @@ def _rows(frame: Any, layer: str) -> Iterator[Feature]:
 
 def _unpack_shapefiles(archive: Path, folder: Path) -> list[Path]:
     """Copy each shapefile of a zip, with its sidecars and under names of our own, into a folder."""
-    found = []
+    found: list[Path] = []
     with zipfile.ZipFile(archive) as source:
         names = [n for n in source.namelist() if "__MACOSX" not in n and not n.endswith("/")]
         for shp in (name for name in names if name.lower().endswith(".shp")):

@@ -84,6 +84,9 @@ def exit_code(arguments: list[str]) -> int:
         return 0
     except Exception:
         traceback.print_exc()
-        click.echo("This is a bug in fieldplan. Please report it with the lines above and the files, if you can.", err=True)
+        click.echo(
+            "This is a bug in fieldplan. Please report it with the lines above and the files, if you can.",
+            err=True,
+        )
         return BUG_EXIT
     return 0

@@ -64,7 +64,7 @@ def command(
         written = write_files(
             folder,
             {
-                "plan.json": lambda path: path.write_text(plan_json(plan, legs=legs), encoding="utf-8") and None,
+                "plan.json": lambda path: _write_json(plan_json(plan, legs=legs), path),
                 "plan.gpkg": lambda path: write_geopackage(plan, path),
             },
             force=force,
@@ -77,6 +77,10 @@ def command(
         click.echo(short_answer(plan, quantities), nl=False)
     else:
         click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
+
+
+def _write_json(text: str, path: Path) -> None:
+    path.write_text(text, encoding="utf-8")
 
 
 def _with_progress(fields: Iterable[Field]) -> Iterator[Field]:

@@ -30,7 +30,12 @@ NOTABLE_SWING_M = 0.1
 
 
 def cover(
-    field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms, gate: Point | None, convergence_deg: float
+    field_id: str,
+    ground: MultiPolygon,
+    rig: Rig,
+    working: WorkingTerms,
+    gate: Point | None,
+    convergence_deg: float,
 ) -> Coverage:
     """How the drill covers a field.
 
@@ -52,7 +57,15 @@ def cover(
     around, ignored = _gone_round(layout, working.smallest_obstacle_m2)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     sowings = tuple(
-        _sowing(around, layout, rig, working, wanted, _wanted_heading(working, number, convergence_deg), convergence_deg)
+        _sowing(
+            around,
+            layout,
+            rig,
+            working,
+            wanted,
+            _wanted_heading(working, number, convergence_deg),
+            convergence_deg,
+        )
         for number in range(working.sowings)
     )
     if not any(sowing.swaths() for sowing in sowings):

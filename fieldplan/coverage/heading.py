@@ -71,10 +71,10 @@ def _laying(edges: Array, along: Array, rig: Rig, lift_over_m: float, *, from_to
     first = np.searchsorted(drive, np.arange(n))
     last = np.searchsorted(drive, np.arange(n), side="right") - 1
     drives = np.column_stack([runs.strip[first], runs.start_m[first], runs.end_m[last]]) if n else np.zeros((0, 3))
-    return Laying(along, runs, drives, _cost_s(runs, drives, rig))
+    return Laying(along, runs, drives, _cost_s(drives, rig))
 
 
-def _cost_s(runs: Runs, drives: Array, rig: Rig) -> float:
+def _cost_s(drives: Array, rig: Rig) -> float:
     """Time to drive the passes: sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends."""
     driven_m = float(np.sum(drives[:, 2] - drives[:, 1]))
     beside = np.abs(np.diff(drives[:, 1:], axis=0))[np.diff(drives[:, 0]) == 1]

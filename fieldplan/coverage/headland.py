@@ -13,10 +13,10 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from fieldplan.model.coverage import Array, Swath
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, inset
+from fieldplan.plane.travel import stretch
 
 _SLIVER_M = 0.01
 _LEAST_SIDE_M = 0.05
@@ -86,7 +86,7 @@ def _turns_deg(ring: Array) -> Array:
     along = np.diff(ring, axis=0)
     angle = np.arctan2(along[:, 1], along[:, 0])
     turn = angle - np.roll(angle, 1)
-    return np.degrees(np.arctan2(np.sin(turn), np.cos(turn)))
+    return np.asarray(np.degrees(np.arctan2(np.sin(turn), np.cos(turn))), dtype=float)
 
 
 def _reach(turn_deg: float, width_m: float, *, starts: bool) -> float:
@@ -98,9 +98,7 @@ def _reach(turn_deg: float, width_m: float, *, starts: bool) -> float:
     return to_corner + width_m
 
 
-def _side(
-    core: Array, before_m: float, after_m: float, band: BaseGeometry, sown: list[Swath], width_m: float
-) -> Swath | None:
+def _side(core: Array, before_m: float, after_m: float, band: BaseGeometry, sown: list[Swath], width_m: float) -> Swath | None:
     """One side, from where its band leaves what is sown to where it has reached the edge of its round."""
     line = LineString(np.vstack([_beyond(core[1], core[0], before_m), core, _beyond(core[-2], core[-1], after_m)]))
     ground: BaseGeometry = band_about(line, width_m).intersection(band)
@@ -115,7 +113,7 @@ def _side(
     if not reach or reach[1] - reach[0] < _LEAST_SIDE_M:
         return None
     start, end = reach
-    driven = substring(line, start, end)
+    driven = stretch(line, start, end)
     return Swath(line=driven, ground=band_about(driven, width_m))
 
 

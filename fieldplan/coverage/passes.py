@@ -23,9 +23,7 @@ MOST_OUTSIDE_FRAC = 0.02
 """A drive over left-over ground may have at most this share of what it drills outside the field."""
 
 
-def block_of(
-    number: int, ground: Polygon, rig: Rig, lift_over_m: float, along: Array | None, convergence_deg: float
-) -> Block:
+def block_of(number: int, ground: Polygon, rig: Rig, lift_over_m: float, along: Array | None, convergence_deg: float) -> Block:
     """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
     laying = best_laying(edges_of(ground), rig, lift_over_m, along)
     return Block(
@@ -37,7 +35,12 @@ def block_of(
 
 
 def left_over_blocks(
-    first_number: int, field: MultiPolygon, left: BaseGeometry, rig: Rig, lift_over_m: float, convergence_deg: float
+    first_number: int,
+    field: MultiPolygon,
+    left: BaseGeometry,
+    rig: Rig,
+    lift_over_m: float,
+    convergence_deg: float,
 ) -> list[Block]:
     """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round vanishes.
 
@@ -52,9 +55,7 @@ def left_over_blocks(
         block = block_of(first_number + len(blocks), patch, rig, lift_over_m, None, convergence_deg)
         passes = tuple(p for p in (_worth_driving(one, field, patch) for one in block.passes) if p.runs)
         if passes:
-            blocks.append(
-                Block(block=block.block, ground=patch, heading_deg=block.heading_deg, passes=passes)
-            )
+            blocks.append(Block(block=block.block, ground=patch, heading_deg=block.heading_deg, passes=passes))
     return blocks
 
 
@@ -78,9 +79,10 @@ def _heading_deg(along: Array, convergence_deg: float) -> float:
 def _passes(laying: Laying, width_m: float, lift_over_m: float) -> tuple[Pass, ...]:
     runs = laying.runs
     across = np.array([-laying.along[1], laying.along[0]])
-    low = runs.base_m + runs.strip * width_m
-    middle = _points(laying.along, across, runs.start_m, low + width_m / 2), _points(
-        laying.along, across, runs.end_m, low + width_m / 2
+    low: Array = np.asarray(runs.base_m + runs.strip * width_m, dtype=np.float64)
+    middle = (
+        _points(laying.along, across, runs.start_m, low + width_m / 2),
+        _points(laying.along, across, runs.end_m, low + width_m / 2),
     )
     corners = np.stack(
         [
@@ -91,15 +93,13 @@ def _passes(laying: Laying, width_m: float, lift_over_m: float) -> tuple[Pass, .
         ],
         axis=1,
     )  # fmt: skip
-    lines = shapely.linestrings(np.stack(middle, axis=1))
-    grounds = shapely.polygons(corners)
+    lines = np.asarray(shapely.linestrings(np.stack(middle, axis=1)), dtype=object)
+    grounds = np.asarray(shapely.polygons(corners), dtype=object)
     swaths = [Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True)]
     drive = runs.joined_over(lift_over_m)
     n = len(laying.drives)
     first = np.searchsorted(drive, np.arange(n + 1))
-    return tuple(
-        Pass(strip=int(laying.drives[i, 0]), runs=tuple(swaths[first[i] : first[i + 1]])) for i in range(n)
-    )
+    return tuple(Pass(strip=int(laying.drives[i, 0]), runs=tuple(swaths[first[i] : first[i + 1]])) for i in range(n))
 
 
 def _points(along: Array, across: Array, x: Array, y: Array) -> Array:

@@ -68,9 +68,7 @@ class _Drive:
         self.legs.append(Leg(kind=kind, line=line, length_m=length, block=block, sowing=sowing))
 
 
-def route(
-    ground: MultiPolygon, sowings: tuple[Sowing, ...], gate: Point, rig: Rig, *, headland_first: bool
-) -> tuple[Leg, ...]:
+def route(ground: MultiPolygon, sowings: tuple[Sowing, ...], gate: Point, rig: Rig, *, headland_first: bool) -> tuple[Leg, ...]:
     """Every leg of the drive, from the gate through all sowings and back to the gate."""
     drive = _Drive(ground, rig, gate)
     for number, sowing in enumerate(sowings, start=1):
@@ -132,12 +130,8 @@ def columns_of(passes: tuple[Pass, ...]) -> list[list[Pass]]:
     for index, one in enumerate(passes):
         strips.setdefault(one.strip, []).append(index)
     extent = [_extent(passes[0], one) for one in passes]
-    above = [
-        [j for j in strips.get(one.strip + 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)
-    ]
-    below = [
-        [j for j in strips.get(one.strip - 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)
-    ]
+    above = [[j for j in strips.get(one.strip + 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)]
+    below = [[j for j in strips.get(one.strip - 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)]
     columns: list[list[Pass]] = []
     column_of: dict[int, int] = {}
     for i, one in enumerate(passes):

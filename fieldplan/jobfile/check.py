@@ -35,7 +35,12 @@ class Checker:
                 except InputError as error:
                     self.problem_of(error, f"{where} {key}")
                 if not schema[key].used:
-                    self.notes.append(Note(code="key-not-used", text=f"{label}.{key} is kept but changes nothing in this plan."))
+                    self.notes.append(
+                        Note(
+                            code="key-not-used",
+                            text=f"{label}.{key} is kept but changes nothing in this plan.",
+                        )
+                    )
             else:
                 self.unknown(key, tuple(schema), where)
         for key, spec in schema.items():
@@ -47,7 +52,11 @@ class Checker:
                 self.default_used(f"{table}.{key}", *fallback)
             elif not spec.optional:
                 self.problems.append(
-                    Problem(code="key-missing", text=f"{where} {key} is missing.", hint=HINTS.get((table, key), f"add {key}"))
+                    Problem(
+                        code="key-missing",
+                        text=f"{where} {key} is missing.",
+                        hint=HINTS.get((table, key), f"add {key}"),
+                    )
                 )
         return values
 
@@ -66,6 +75,4 @@ class Checker:
 
     def problem_of(self, error: InputError, where: str) -> None:
         """Record the problems of a value, with where it stands."""
-        self.problems += [
-            Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems
-        ]
+        self.problems += [Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from fieldplan.errors import InputError, JobFileError, Problem
 from fieldplan.jobfile.check import Checker
@@ -17,6 +18,7 @@ from fieldplan.model.seed import Component, Mix
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, POUND_KG
 
+Made = TypeVar("Made")
 Table = Mapping[str, Any]
 Placed = tuple[Table, Path]
 """A table and the file it stands in."""
@@ -61,16 +63,16 @@ def _read(path: Path) -> dict[str, Any]:
             return tomllib.load(stream)
     except FileNotFoundError:
         raise JobFileError.of(
-            "job-not-found", f"{path}: there is no such job file.", "fieldplan init DIR writes one to start from"
+            "job-not-found",
+            f"{path}: there is no such job file.",
+            "fieldplan init DIR writes one to start from",
         ) from None
     except OSError as problem:
         raise JobFileError.of("job-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     except UnicodeDecodeError:
         raise JobFileError.of("job-not-text", f"{path}: is no text file in UTF-8.", "save it as UTF-8 text") from None
     except tomllib.TOMLDecodeError as problem:
-        raise JobFileError.of(
-            "job-not-toml", f"{path}: {problem}.", 'quantities go in quotes: field_speed = "4.5 mph"'
-        ) from None
+        raise JobFileError.of("job-not-toml", f"{path}: {problem}.", 'quantities go in quotes: field_speed = "4.5 mph"') from None
 
 
 def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
@@ -114,7 +116,7 @@ def _one(tables_given: list[Placed], name: str, path: Path, checker: Checker) ->
     return tables_given[0] if tables_given else None
 
 
-def _made(checker: Checker, where: str, make: Any) -> Any:
+def _made(checker: Checker, where: str, make: Callable[[], Made]) -> Made | None:
     """A model value, or ``None`` with its range problems recorded."""
     try:
         return make()
@@ -135,7 +137,7 @@ def _drill(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     values = checker.values("drill", {k: v for k, v in table.items() if k != "box"}, source, "drill")
     if len(checker.problems) > before:
         return None
-    return _made(checker, f"{source}: [drill]", lambda: Drill(  # type: ignore[no-any-return]
+    return _made(checker, f"{source}: [drill]", lambda: Drill(
         name=values["name"], rows=values["rows"], row_spacing_m=values["row_spacing"],
         turning_radius_m=values["turning_radius"], pass_overlap_m=values["pass_overlap"],
         follows_bend_deg=values["follows_bend"], reverse_turns=values["reverse_turns"], boxes=boxes,
@@ -158,9 +160,9 @@ def _boxes(given: object, path: Path, checker: Checker) -> tuple[SeedBox, ...]:
             text, source = tables.default("drill.box", f"usable {values['kind']}") or ("90 %", "assumed")
             values["usable"] = float(text.split()[0]) / 100
             checker.default_used(f"drill.box.usable of a {values['kind']} box", text, source)
-        box = _made(checker, f"{path}: [{label}]", lambda v=values: SeedBox(
-            name=v["name"], kind=v["kind"], volume_m3=v["volume"], usable_frac=v["usable"], least_frac=v["least"],
-            metering_m3_per_m2=v.get("metering"), drive=v.get("drive", ""), lands=v.get("lands", ""),
+        box = _made(checker, f"{path}: [{label}]", partial(SeedBox,
+            name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],
+            metering_m3_per_m2=values.get("metering"), drive=values.get("drive", ""), lands=values.get("lands", ""),
         ))  # fmt: skip
         if box:
             boxes.append(box)
@@ -186,8 +188,8 @@ def _mixes(given: list[Placed], path: Path, drill: Drill | None, checker: Checke
                       for i, row in enumerate(rows, start=1)]  # fmt: skip
         if len(checker.problems) > before:
             continue
-        mix = _made(checker, f"{source}: [{label}]", lambda v=values, c=components: Mix(
-            name=v["name"], overage_frac=v["overage"], components=tuple(one for one in c if one),
+        mix = _made(checker, f"{source}: [{label}]", partial(Mix,
+            name=values["name"], overage_frac=values["overage"], components=tuple(one for one in components if one),
         ))  # fmt: skip
         if mix:
             mixes.append(mix)
@@ -212,7 +214,7 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         full_stand_lb_per_ac = _from_species(v["species"], "full stand", where, 'rate = "2 lb/ac PLS" instead', checker)
     if len(checker.problems) > before:
         return None
-    return _made(checker, where, lambda: Component(  # type: ignore[no-any-return]
+    return _made(checker, where, lambda: Component(
         species=v["species"], box=v["box"], rate=v["rate"], purity_frac=v["purity"], germination_frac=v["germination"],
         hard_frac=v["hard"], dormant_frac=v["dormant"], bulk_kg_per_m3=v["bulk_weight"], bag_kg=v["bag"],
         lot=v.get("lot", ""), seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
@@ -230,7 +232,12 @@ def _from_species(species: str, quantity: str, where: str, example: str, checker
     low, high, source = found
     value = (low + high) / 2
     shown = f"{value:,.6g}" if low == high else f"{value:,.6g} (published: {low:g} to {high:g})"
-    checker.notes.append(Note(code="table-value", text=f"{species}: {quantity} {shown} (source: {source}); the tag or a count beats it."))
+    checker.notes.append(
+        Note(
+            code="table-value",
+            text=f"{species}: {quantity} {shown} (source: {source}); the tag or a count beats it.",
+        )
+    )
     return value
 
 
@@ -240,7 +247,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
     v = checker.values("working", table, source, "working")
     if len(checker.problems) > before:
         return None
-    return _made(checker, f"{source}: [working]", lambda: WorkingTerms(  # type: ignore[no-any-return]
+    return _made(checker, f"{source}: [working]", lambda: WorkingTerms(
         field_speed_m_per_s=v["field_speed"], turn_speed_m_per_s=v["turn_speed"], turn_extra_s=v["turn_extra"],
         smallest_obstacle_m2=v["smallest_obstacle"], lift_over_m=v["lift_over"], refill_time_s=v["refill_time"],
         tube_check_s=v["tube_check"], pick_up_s=v["pick_up"], set_up_s=v["set_up"], calibration_s=v["calibration"],
@@ -256,8 +263,11 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     v = checker.values("booking", table, source, "booking")
     if len(checker.problems) > before:
         return None
-    return _made(checker, f"{source}: [booking]", lambda: BookingTerms(  # type: ignore[no-any-return]
-        day_s=v["hours_per_day"], fit_day_prob=v["fit_day_chance"], confidence_prob=v["confidence"]))
+    return _made(
+        checker,
+        f"{source}: [booking]",
+        lambda: BookingTerms(day_s=v["hours_per_day"], fit_day_prob=v["fit_day_chance"], confidence_prob=v["confidence"]),
+    )
 
 
 def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, FieldTerms]:

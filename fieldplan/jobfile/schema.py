@@ -132,12 +132,18 @@ SCHEMA: dict[str, dict[str, Key]] = {
 TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
 
 HINTS = {
-    ("mix.component", "bulk_weight"): 'weigh a bucket of known volume, then write such as bulk_weight = "8 lb/bu"',
+    (
+        "mix.component",
+        "bulk_weight",
+    ): 'weigh a bucket of known volume, then write such as bulk_weight = "8 lb/bu"',
     ("booking", "fit_day_chance"): (
         'the chance that a day is fit for field work where you are, such as "55 %" (published: 59 % in northwest Iowa '
         "around 1 May, about 50 % in Illinois in April and May, over 75 % there in September and October)"
     ),
-    ("drill", "turning_radius"): 'of tractor and drill together, measured to the middle of the drill, such as "20 ft"',
+    (
+        "drill",
+        "turning_radius",
+    ): 'of tractor and drill together, measured to the middle of the drill, such as "20 ft"',
     ("drill", "rows"): "how many openers the drill has, such as 16",
     ("drill", "row_spacing"): 'the distance between openers, such as "7.5 in"',
     ("drill.box", "volume"): 'brim-full volume of the box, such as "8 ft3" or "6 bu"',

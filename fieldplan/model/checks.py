@@ -13,9 +13,7 @@ def require(condition: bool, code: str, text: str, hint: str = "") -> None:
         raise InputError.of(code, text, hint)
 
 
-def require_between(
-    name: str, value: float, low: float, high: float, *, shown: str, above_low: bool = False
-) -> None:
+def require_between(name: str, value: float, low: float, high: float, *, shown: str, above_low: bool = False) -> None:
     """Raise unless ``low <= value <= high`` (``low < value`` if ``above_low``); ``shown`` says the range in users' units."""
     inside = math.isfinite(value) and (low < value if above_low else low <= value) and value <= high
     require(inside, "out-of-range", f"{name} is out of range", f"it should be {shown}")

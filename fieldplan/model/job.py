@@ -39,7 +39,15 @@ class WorkingTerms:
         for name in ("field_speed", "turn_speed", "towing_speed"):
             value = getattr(self, f"{name}_m_per_s")
             require_between(name, value, 0.1, 20, shown='from 0.1 to 20 m/s, such as "4.5 mph"')
-        for name in ("turn_extra", "refill_time", "tube_check", "pick_up", "set_up", "calibration", "clean_out"):
+        for name in (
+            "turn_extra",
+            "refill_time",
+            "tube_check",
+            "pick_up",
+            "set_up",
+            "calibration",
+            "clean_out",
+        ):
             require_between(name, getattr(self, f"{name}_s"), 0, 86_400, shown='from nothing to a day, such as "15 min"')
         require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, shown='from 0 to 10 ha, such as "100 ft2"')
         require_between("lift_over", self.lift_over_m, 0, 500, shown='from 0 to 500 m, such as "30 ft"')
@@ -89,7 +97,12 @@ class Job:
     def __post_init__(self) -> None:
         """Check that the parts fit each other."""
         names = [mix.name for mix in self.mixes]
-        require(len(set(names)) == len(names), "mix-twice", "two mixes have the same name", "give each mix its own name")
+        require(
+            len(set(names)) == len(names),
+            "mix-twice",
+            "two mixes have the same name",
+            "give each mix its own name",
+        )
 
     def terms_for(self, field_id: str) -> FieldTerms:
         """What the job file says about this field, or nothing."""

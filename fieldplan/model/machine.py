@@ -27,7 +27,14 @@ class SeedBox:
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("volume", self.volume_m3, 0, 20, shown='above 0 and up to 20 m3, such as "8 ft3"', above_low=True)
-        require_between("usable", self.usable_frac, 0, 1, shown='above 0 % and up to 100 %, such as "90 %"', above_low=True)
+        require_between(
+            "usable",
+            self.usable_frac,
+            0,
+            1,
+            shown='above 0 % and up to 100 %, such as "90 %"',
+            above_low=True,
+        )
         require(
             0 <= self.least_frac < self.usable_frac,
             "out-of-range",
@@ -36,7 +43,12 @@ class SeedBox:
         )
         if self.metering_m3_per_m2 is not None:
             low, high = self.metering_m3_per_m2
-            require(0 <= low < high, "out-of-range", "metering does not run from low to high", '["0.2 bu/ac", "4 bu/ac"]')
+            require(
+                0 <= low < high,
+                "out-of-range",
+                "metering does not run from low to high",
+                '["0.2 bu/ac", "4 bu/ac"]',
+            )
 
     @property
     def working_m3(self) -> float:
@@ -82,7 +94,12 @@ class Drill:
             "fieldplan plans drills of at least 0.5 m",
         )
         names = [box.name for box in self.boxes]
-        require(len(set(names)) == len(names), "box-twice", "two boxes have the same name", "give each box its own name")
+        require(
+            len(set(names)) == len(names),
+            "box-twice",
+            "two boxes have the same name",
+            "give each box its own name",
+        )
 
     @property
     def effective_width_m(self) -> float:

@@ -50,7 +50,12 @@ class Component:
             "germination, hard and dormant seed add to more than 100 %",
             "the tag's germination leaves out hard and dormant seed; check whether it was added in already",
         )
-        require(self.pls_frac > 0, "tag-no-live-seed", "purity × live seed is zero", "check purity and germination")
+        require(
+            self.pls_frac > 0,
+            "tag-no-live-seed",
+            "purity × live seed is zero",
+            "check purity and germination",
+        )
         require_between("bulk_weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "8 lb/bu"')
         require_between("bag", self.bag_kg, 0.005, 2000, shown='from 5 g to 2 t, such as "50 lb"')
 
@@ -70,7 +75,12 @@ class Mix:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require(len(self.components) > 0, "mix-empty", f'mix "{self.name}" has no component', "add [[mix.component]]")
+        require(
+            len(self.components) > 0,
+            "mix-empty",
+            f'mix "{self.name}" has no component',
+            "add [[mix.component]]",
+        )
         require_between("overage", self.overage_frac, 0, 3, shown='from 0 % to 300 %, such as "5 %"')
 
 

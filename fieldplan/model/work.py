@@ -74,9 +74,7 @@ class JobTime:
     @property
     def job_s(self) -> float:
         """All parts together."""
-        return (
-            self.pick_up_s + self.set_up_s + self.calibration_s + self.moving_s + self.field_s + self.clean_out_s
-        )
+        return self.pick_up_s + self.set_up_s + self.calibration_s + self.moving_s + self.field_s + self.clean_out_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

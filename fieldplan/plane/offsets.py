@@ -35,4 +35,3 @@ def polygons_of(geometry: BaseGeometry) -> MultiPolygon:
         return MultiPolygon([] if geometry.is_empty else [geometry])
     parts = [part for part in shapely.get_parts(geometry) if isinstance(part, Polygon | MultiPolygon)]
     return MultiPolygon([p for part in parts for p in shapely.get_parts(part) if not p.is_empty])
-

@@ -12,6 +12,12 @@ from fieldplan.model.coverage import Array
 _TOUCH_M = 0.02
 
 
+def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
+    """The part of a line between two of its stations."""
+    part = substring(line, start_m, end_m)
+    return part if isinstance(part, LineString) else LineString([part.coords[0], part.coords[0]])
+
+
 def way_across(ground: MultiPolygon, start: tuple[float, float], end: tuple[float, float]) -> LineString:
     """A way from one point to another that keeps to the ground.
 

@@ -30,5 +30,7 @@ def write_files(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> 
             for name in writers:
                 (Path(place) / name).replace(folder / name)
     except OSError as problem:
-        raise UsageError.of("folder-unwritable", f"{folder}: cannot be written ({problem.strerror}).", "another --out folder") from None
+        raise UsageError.of(
+            "folder-unwritable", f"{folder}: cannot be written ({problem.strerror}).", "another --out folder"
+        ) from None
     return [folder / name for name in writers]

@@ -20,7 +20,7 @@ _KINDS = {
     "fields": "MultiPolygon", "headland": "LineString", "passes": "LineString", "turns": "LineString",
     "refills": "Point", "missed": "MultiPolygon", "excluded": "MultiPolygon", "gates": "Point",
 }  # fmt: skip
-_COLUMNS = {
+_COLUMNS: dict[str, dict[str, type]] = {
     "fields": {"field_id": str, "name": str, "mix": str, "mapped_m2": float, "plantable_m2": float, "drilled_m2": float,
                "passes": int, "field_s": float},
     "headland": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "length_m": float},
@@ -73,8 +73,13 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
     })  # fmt: skip
     legs = [timed.leg for timed in one.time.legs]
     drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
-    refills = {number: refill for number, refill in zip(
-        (n for n, leg in enumerate(legs, start=1) if leg.kind == "refill"), one.supply.refills, strict=True)}
+    refills = dict(
+        zip(
+            (n for n, leg in enumerate(legs, start=1) if leg.kind == "refill"),
+            one.supply.refills,
+            strict=True,
+        )
+    )
     for number, (leg, line) in enumerate(zip(legs, drawn, strict=True), start=1):
         if leg.sown:
             rows["headland" if leg.kind == "headland" else "passes"].append({
@@ -82,7 +87,15 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
                 "sowing": leg.sowing, "length_m": leg.length_m, "geometry": line,
             })  # fmt: skip
         elif leg.kind in ("turn", "transfer"):
-            rows["turns"].append({"field_id": field_id, "leg": number, "kind": leg.kind, "length_m": leg.length_m, "geometry": line})
+            rows["turns"].append(
+                {
+                    "field_id": field_id,
+                    "leg": number,
+                    "kind": leg.kind,
+                    "length_m": leg.length_m,
+                    "geometry": line,
+                }
+            )
         elif leg.kind == "refill":
             refill = refills[number]
             load = ", ".join(f"{box} {kg:.1f} kg" for box, kg in refill.load_kg.items())

@@ -122,7 +122,16 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
                     q.mass_rate(box.bulk_kg_per_m2) if i == 0 else "",
                     str(1 + len(one.supply.refills)) if i == 0 else "",
                 ))  # fmt: skip
-    header = ("field", "mix", "box", "seed", f"live {q.mass_unit}", f"bulk {q.mass_unit}", "box sows", "fills")
+    header = (
+        "field",
+        "mix",
+        "box",
+        "seed",
+        f"live {q.mass_unit}",
+        f"bulk {q.mass_unit}",
+        "box sows",
+        "fills",
+    )
     order = [
         (_lot(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.need_kg), str(line.bags), q.mass(line.bag_kg),
          q.mass(line.ordered_kg), q.mass(line.left_over_kg))
@@ -183,7 +192,18 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
             f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", percent(time.field_efficiency_frac),
             q.capacity(time.field_capacity_m2_per_s),
         ))  # fmt: skip
-    header = ("field", "sowing", "turns", "driving", "refills", "checks", "in field", "handbook", "efficiency", "capacity")
+    header = (
+        "field",
+        "sowing",
+        "turns",
+        "driving",
+        "refills",
+        "checks",
+        "in field",
+        "handbook",
+        "efficiency",
+        "capacity",
+    )
     job = plan.job_time
     parts = (
         ("pick-up", job.pick_up_s), ("set-up", job.set_up_s), ("calibration", job.calibration_s), ("fields", job.field_s),

@@ -34,7 +34,10 @@ def species_range(species: str, quantity: str) -> tuple[float, float, str] | Non
     """Low and high of a species figure as printed, and the key of its source; ``None`` if the table has none."""
     name = species.strip().casefold()
     for row in rows("species"):
-        if row["quantity"] == quantity and name in (row["species"].casefold(), row["scientific_name"].casefold()):
+        if row["quantity"] == quantity and name in (
+            row["species"].casefold(),
+            row["scientific_name"].casefold(),
+        ):
             return float(row["low"]), float(row["high"]), row["source"]
     return None
 

@@ -20,9 +20,7 @@ def effective_capacity_m2_per_s(width_m: float, speed_m_per_s: float, efficiency
     return theoretical_capacity_m2_per_s(width_m, speed_m_per_s) * efficiency_frac
 
 
-def handbook_s(
-    area_m2: float, width_m: float, speed_m_per_s: float, efficiency_frac: tuple[float, float]
-) -> tuple[float, float]:
+def handbook_s(area_m2: float, width_m: float, speed_m_per_s: float, efficiency_frac: tuple[float, float]) -> tuple[float, float]:
     """Handbook time for an area, least and most: area / (width × speed × efficiency).
 
     It already holds turns, overlap and refills: it stands beside a clock that walks the route and never multiplies it.

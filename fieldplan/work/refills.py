@@ -6,15 +6,16 @@ import math
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from shapely import LineString, Point
-from shapely.ops import substring
 
 from fieldplan.model.coverage import Array, Leg, LegKind
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import BoxBudget
 from fieldplan.model.work import Refill, SeedSupply
+from fieldplan.plane.travel import stretch
 
 Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
 """A way across the field from one point to another."""
@@ -48,9 +49,9 @@ def supply(
     there_and_back_s = 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
     stops = _stops(areas, there_and_back_s + refill_s, fill_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
-    loads = [float(areas[a:b].sum()) for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+    loads = [float(areas[a:b].sum()) for a, b in pairwise(bounds)]
     placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], boxes, seed_at, way)
-    notes = ()
+    notes: tuple[Note, ...] = ()
     if split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, text=(
             f"{split} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
@@ -70,7 +71,7 @@ def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int
         cut += 1
         length = leg.line.length
         for k in range(parts):
-            line = substring(leg.line, length * k / parts, length * (k + 1) / parts)
+            line = stretch(leg.line, length * k / parts, length * (k + 1) / parts)
             route.append(replace(leg, line=line, length_m=leg.length_m / parts))
     return route, cut
 
@@ -105,7 +106,12 @@ def _stops(areas: Array, stop_s: Array, fill_m2: float) -> list[int]:
 
 
 def _place(
-    route: list[Leg], after: list[int], loads_m2: list[float], boxes: Sequence[BoxBudget], seed_at: Point, way: Way
+    route: list[Leg],
+    after: list[int],
+    loads_m2: list[float],
+    boxes: Sequence[BoxBudget],
+    seed_at: Point,
+    way: Way,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
     """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that followed."""
     legs: list[Leg] = []
@@ -121,7 +127,7 @@ def _place(
             continue
         following = next(k for k in range(i + 1, len(route)) if route[k].sown)
         end, start = leg.line.coords[-1], route[following].line.coords[0]
-        legs += [_lifted("transfer", way(end, seed), leg), _lifted("refill", LineString([seed, seed]), leg)]
+        legs += [_lifted("transfer", way((end[0], end[1]), seed), leg), _lifted("refill", LineString([seed, seed]), leg)]
         refills.append(
             Refill(
                 stop=len(refills) + 1,
@@ -130,7 +136,7 @@ def _place(
                 load_kg={box.box: stops[i] * box.bulk_kg_per_m2 for box in boxes},
             )
         )
-        legs.append(_lifted("transfer", way(seed, start), leg))
+        legs.append(_lifted("transfer", way(seed, (start[0], start[1])), leg))
         skip_to = following
     return tuple(legs), tuple(refills)
 
