@@ -20,8 +20,8 @@ from fieldplan.model.field import BoundaryFile, Field
 from fieldplan.model.notes import Note
 from fieldplan.units import ACRE_M2
 
-LEAST_PART_M2 = 1.0
-"""Parts and holes smaller than this are specks left by an export, not ground."""
+LEAST_PART_M2 = 1e-3
+"""Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
 LARGEST_REPAIR_FRAC = 0.005
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
@@ -189,7 +189,7 @@ def _polygons(ground: BaseGeometry, where: str, field_id: str, notes: list[Note]
         raise BoundaryError.of("outline-no-area", f"{where} encloses no ground.", "draw its outline again")
     if len(kept) < len(parts):
         notes.append(Note(code="specks-left-out", field_id=field_id,
-                          text=f"{len(parts) - len(kept)} part(s) under 1 m² were left out."))  # fmt: skip
+                          text=f"{len(parts) - len(kept)} part(s) without area were left out."))  # fmt: skip
     return MultiPolygon(kept)
 
 

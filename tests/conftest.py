@@ -1,0 +1,34 @@
+"""Shared instances: small enough to check on paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from fieldplan.coverage.terms import Rig
+from fieldplan.jobfile.load import load_job
+from fieldplan.model.job import Job, WorkingTerms
+
+ROOT = Path(__file__).resolve().parent.parent
+SAMPLES = ROOT / "sample_fields"
+PRACTICE = ROOT.parent / "shared" / "fields" / "practice.gpkg"
+
+
+@pytest.fixture(scope="session")
+def job() -> Job:
+    """The job of the sample farm."""
+    return load_job(SAMPLES / "farm.toml")
+
+
+@pytest.fixture(scope="session")
+def working(job: Job) -> WorkingTerms:
+    """Working terms of the sample farm."""
+    return job.working
+
+
+@pytest.fixture(scope="session")
+def rig(job: Job) -> Rig:
+    """The ten-foot rig of the sample farm."""
+    return replace(Rig.of(job.drill, job.working), width_m=3.048)

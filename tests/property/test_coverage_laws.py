@@ -1,0 +1,74 @@
+"""Laws of coverage on any simple field."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import MultiPolygon, Polygon, affinity
+
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Coverage
+from fieldplan.model.job import WorkingTerms
+
+SLOWLY = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+@st.composite
+def fields(draw: st.DrawFn) -> MultiPolygon:
+    """Star-shaped fields of 60 to 250 m with 5 to 12 corners, some with a pond."""
+    n = draw(st.integers(5, 12))
+    reach = draw(st.lists(st.floats(60, 250), min_size=n, max_size=n))
+    angle = np.linspace(0, 2 * np.pi, n, endpoint=False) + 0.1
+    outline = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
+    pond = shapely.Point(0, 0).buffer(draw(st.floats(8, 15)), quad_segs=3)
+    return MultiPolygon([outline.difference(pond) if draw(st.booleans()) and outline.contains(pond) else outline])
+
+
+def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
+    return cover("f", field, rig, working, None, 0.0)
+
+
+@SLOWLY
+@given(field=fields())
+def test_audit_closes_and_swaths_cover_what_is_not_missed(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """Drilled − double-sown − outside + missed = plantable to 0.01 %; a raster of points agrees with the missed share."""
+    got = _covered(field, rig, working)
+    audit = got.audit
+    closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
+    assert closed == pytest.approx(audit.plantable_m2, rel=1e-4)
+    assert sum(audit.double_sown_by_cause_m2.values()) == pytest.approx(audit.double_sown_m2, abs=1e-6)
+    west, south, east, north = field.bounds
+    x, y = np.meshgrid(np.arange(west, east, 3.0), np.arange(south, north, 3.0))
+    points = shapely.points(x[shapely.contains_xy(field, x, y)], y[shapely.contains_xy(field, x, y)])
+    tree = shapely.STRtree([swath.ground for swath in got.sowings[0].swaths()])
+    hit = np.zeros(len(points), dtype=bool)
+    hit[tree.query(points, predicate="intersects")[0]] = True
+    assert 1 - hit.mean() == pytest.approx(audit.missed_m2 / audit.plantable_m2, abs=0.01)
+
+
+@SLOWLY
+@given(field=fields(), turn=st.floats(1, 179), move=st.floats(-500, 500))
+def test_totals_stay_when_the_field_is_turned_and_moved(
+    field: MultiPolygon, turn: float, move: float, rig: Rig, working: WorkingTerms
+) -> None:
+    """Sown length and passes do not depend on where north is."""
+    here = _covered(field, rig, working)
+    there = _covered(affinity.translate(affinity.rotate(field, turn, origin=(0, 0)), move, -move), rig, working)
+    assert there.audit.drilled_m2 == pytest.approx(here.audit.drilled_m2, rel=0.01)
+    assert there.audit.missed_m2 / there.audit.plantable_m2 == pytest.approx(
+        here.audit.missed_m2 / here.audit.plantable_m2, abs=0.003
+    )
+
+
+@SLOWLY
+@given(field=fields())
+def test_same_field_same_drive(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """The same input gives the same legs, and one leg starts where another ended."""
+    one, two = _covered(field, rig, working), _covered(field, rig, working)
+    assert [leg.line.wkb for leg in one.legs] == [leg.line.wkb for leg in two.legs]
+    for leg, following in zip(one.legs, one.legs[1:], strict=False):
+        assert np.hypot(*np.subtract(leg.line.coords[-1], following.line.coords[0])) < 1e-6

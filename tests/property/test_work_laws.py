@@ -1,0 +1,52 @@
+"""Laws of seed, refills, clock and booking."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from conftest import SAMPLES
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.jobfile.load import load_job
+from fieldplan.planner import plan_job
+from fieldplan.units import MPH_M_PER_S
+from fieldplan.work.booking import prob_done_within
+
+
+@given(days=st.integers(1, 60), needed=st.integers(1, 20), prob=st.floats(0.01, 0.99))
+def test_odds_rise_with_days(days: int, needed: int, prob: float) -> None:
+    """A day more never lowers the odds."""
+    assert prob_done_within(days + 1, needed, prob) >= prob_done_within(days, needed, prob) - 1e-12
+
+
+def test_masses_close_and_no_box_falls_under_its_least() -> None:
+    """Loaded = sown + left in the boxes; between fills no box sows more than a fill."""
+    plan = plan_job(load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"))
+    for one in plan.fields:
+        for box in one.seed.boxes:
+            loads = [one.supply.first_load_kg[box.box], *(refill.load_kg[box.box] for refill in one.supply.refills)]
+            stays = box.least_m3 * box.bulk_kg_per_m3
+            assert sum(loads) == pytest.approx(box.sown_bulk_kg + stays, rel=1e-9)
+            full = box.working_m3 * box.bulk_kg_per_m3 * (1 + 1e-6)
+            assert loads[0] - stays <= full
+            assert all(load <= full for load in loads[1:])
+    for line in plan.order:
+        assert line.ordered_kg >= line.need_kg - 1e-6 > line.sown_kg
+        assert line.left_over_kg == pytest.approx(line.ordered_kg - line.sown_kg)
+
+
+def test_time_falls_when_speed_rises() -> None:
+    """Driving faster never takes longer, and the parts add to the whole."""
+    job = load_job(SAMPLES / "farm.toml")
+    fields = load_fields(SAMPLES / "ponds.gpkg")
+    last = float("inf")
+    for mph in (3, 4.5, 6):
+        faster = replace(job, working=replace(job.working, field_speed_m_per_s=mph * MPH_M_PER_S))
+        plan = plan_job(fields, faster)
+        assert plan.job_time.field_s < last
+        last = plan.job_time.field_s
+        for one in plan.fields:
+            assert sum(t.duration_s for t in one.time.legs) == pytest.approx(one.time.field_s)

@@ -1,0 +1,105 @@
+"""Coverage against closed forms, and the published overlap of a quarter section cut by a diagonal road."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from shapely import MultiPolygon, Polygon, box
+
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.order import least_turning, level_turn_m, turning_m
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.job import WorkingTerms
+from fieldplan.plane.paths import shortest_paths
+from fieldplan.units import ACRE_M2
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "w", "r", "ring_m", "passes", "inner_m"),
+    [
+        (804.672, 804.672, 3.048, 2, 6388.61, 260, 206044.80),
+        (804.672, 100.584, 3.048, 2, 3572.26, 29, 22981.92),
+        (400, 250, 3.66, 2, 2541.44, 65, 25048.40),
+        (400, 250, 3.05, 1, 1287.80, 80, 31512.00),
+        (100, 60, 3.05, 2, 591.20, 16, 1404.80),
+    ],
+)
+def test_rectangles(a: float, b: float, w: float, r: int, ring_m: float, passes: int, inner_m: float, rig: Rig,
+                    working: WorkingTerms) -> None:  # fmt: skip
+    """Ring 2r(a + b) − 4r²w; passes ceil((b − 2rw)/w); double-sown (nw − (b − 2rw))(a − 2rw)."""
+    got = cover("f", MultiPolygon([box(0, 0, a, b)]), replace(rig, width_m=w), replace(working, headland_rounds=r), None, 0.0)
+    assert got.length_m("headland") == pytest.approx(ring_m, abs=0.005)
+    assert got.n_passes == passes
+    assert got.length_m("pass") == pytest.approx(inner_m, abs=0.005)
+    twice = (passes * w - (b - 2 * r * w)) * (a - 2 * r * w)
+    assert got.audit.double_sown_m2 == pytest.approx(twice, abs=0.05)
+    assert got.audit.missed_m2 == pytest.approx(0, abs=0.05)
+    assert got.audit.outside_m2 == pytest.approx(0, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("w", "phi_deg", "triangle_m2"),
+    [(3.048, 15, 17.336), (3.048, 30, 8.046), (3.048, 45, 4.645), (3.048, 60, 2.682), (3.048, 75, 1.245), (3.048, 90, 0),
+     (3.05, 30, 8.056), (3.66, 30, 11.601), (3.66, 75, 1.795)],
+)  # fmt: skip
+def test_oblique_pass_end(w: float, phi_deg: float, triangle_m2: float, rig: Rig, working: WorkingTerms) -> None:
+    """A parallelogram of one strip: each end overshoots by w²|cot φ|/2."""
+    lean = w / np.tan(np.radians(phi_deg))
+    field = MultiPolygon([Polygon([(0, 0), (300, 0), (300 + lean, w), (lean, w)])])
+    terms = replace(working, headland_rounds=0, heading_deg=90.0)
+    got = cover("f", field, replace(rig, width_m=w), terms, None, 0.0)
+    assert got.audit.outside_m2 == pytest.approx(2 * triangle_m2, abs=0.002)
+
+
+def test_quarter_section_cut_by_a_diagonal(rig: Rig, working: WorkingTerms) -> None:
+    """NDSU, 24 May 2010: 12 rows of 30 in overlap nearly two acres (1.82 ac) along a diagonal through a quarter section."""
+    side = 804.672
+    halves = [[(0, 0), (side, 0), (side, side)], [(0, 0), (side, side), (0, side)]]
+    terms = replace(working, headland_rounds=0, heading_deg=90.0)
+    past = sum(
+        cover("f", MultiPolygon([Polygon(half)]), replace(rig, width_m=9.144), terms, None, 0.0).audit.outside_m2
+        for half in halves
+    )
+    assert past == pytest.approx(7358, abs=1)
+    assert past / ACRE_M2 == pytest.approx(1.82, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("radius", "d", "length"),
+    [(6, 3.05, 40.281), (6, 6.10, 36.043), (6, 9.15, 30.665), (6, 12.20, 19.050), (5, 3.05, 32.906), (7.5, 3.66, 50.547)],
+)
+def test_turns_between_level_passes(radius: float, d: float, length: float) -> None:
+    """U and bulb turns by formula and by the shortest path of bounded curvature."""
+    assert level_turn_m(d, radius) == pytest.approx(length, abs=0.0005)
+    path = shortest_paths(np.array([[0, 0, np.pi / 2]]), np.array([[d, 0, -np.pi / 2]]), radius)
+    assert path.length_m[0] == pytest.approx(length, abs=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "radius", "length"),
+    [
+        ((0, 0, np.pi / 2), (0, 0, -np.pi / 2), 1, 7 * np.pi / 3),
+        ((0, 0, np.pi / 2), (1, 0, -np.pi / 2), 1, 6.032530),
+        ((0, 0, 0), (4, 4, np.pi / 2), 1, 5.813437),
+        ((0, 0, 0), (0, 4, np.pi), 1, np.pi + 2),
+        ((0, 0, 0), (10, 5, np.pi / 2), 3, 11.992499),
+        ((0, 0, np.pi / 2), (3.05, 5, -np.pi / 2), 6, 39.223941),
+        ((0, 0, np.pi / 2), (6.1, -4, -np.pi / 2), 6, 35.367383),
+    ],
+)
+def test_shortest_paths(start: tuple[float, ...], end: tuple[float, ...], radius: float, length: float) -> None:
+    """Computed goldens, and the drawn line reaches the wanted pose."""
+    path = shortest_paths(np.array([start], float), np.array([end], float), radius)
+    assert path.length_m[0] == pytest.approx(length, abs=5e-7)
+    assert path.line(0)[-1] == pytest.approx(end[:2], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("n", "adjacent_m", "optimum_m"), [(5, 161.13, 126.04), (8, 281.97, 160.68), (9, 322.25, 161.55), (10, 362.53, 180.60)]
+)
+def test_least_turning_orders(n: int, adjacent_m: float, optimum_m: float) -> None:
+    """Exact optima for R 6 m, w 3.05 m."""
+    assert turning_m(tuple(range(n)), 6, 3.05) == pytest.approx(adjacent_m, abs=0.005)
+    assert turning_m(least_turning(n, 6, 3.05), 6, 3.05) == pytest.approx(optimum_m, abs=0.005)
