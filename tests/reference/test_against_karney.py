@@ -11,6 +11,7 @@ import pytest
 import shapely
 from conftest import PRACTICE, SAMPLES
 from geographiclib.geodesic import Geodesic
+from pyproj import Geod, Transformer
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.boundary.acreage import geodesic_area_m2
@@ -36,6 +37,22 @@ def test_printed_polygons_come_out(lat_lon: list[tuple[float, float]], area_m2: 
     """Every printed polygon, to its last digit or the print's own tolerance."""
     ring = Polygon([(lon, lat) for lat, lon in lat_lon])
     assert geodesic_area_m2(ring) == pytest.approx(area_m2, abs=half_digit)
+
+
+def test_military_grid_square() -> None:
+    """MGRS 18SWK, 100 km: 10007388597.2 m² (GeographicLib man page of Planimeter), corners in UTM zone 18N."""
+    to_lonlat = Transformer.from_crs("EPSG:32618", "EPSG:4326", always_xy=True).transform
+    corners = [(500000, 4400000), (600000, 4400000), (600000, 4500000), (500000, 4500000)]
+    assert geodesic_area_m2(Polygon([to_lonlat(*corner) for corner in corners])) == pytest.approx(10007388597.2, abs=0.05)
+
+
+def test_kilometre_square_by_edges() -> None:
+    """From (0, 0) 1,000 m at 90°, 0° and −90°: 1,000,000 m² ± 0.01 (GeographicLib test suite, Planimeter29)."""
+    lon, lat, corners = 0.0, 0.0, [(0.0, 0.0)]
+    for azimuth in (90, 0, -90):
+        lon, lat, _ = Geod(ellps="WGS84").fwd(lon, lat, azimuth, 1000)
+        corners.append((lon, lat))
+    assert geodesic_area_m2(Polygon(corners)) == pytest.approx(1_000_000, abs=0.01)
 
 
 def _oracle_m2(ground: MultiPolygon | Polygon) -> float:

@@ -1,0 +1,77 @@
+"""Milliseconds a field and stage, beside a yardstick measured in the same run.
+
+The yardstick is reading the file and measuring its geodesic area: machines are noisy, so compare ratios to it.
+
+    python -m tests.benchmarks.stages FIELDS [--most N]
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections import defaultdict
+from pathlib import Path
+
+from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.load import load_fields
+from fieldplan.coverage.audit import audit
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.headland import headland_rounds
+from fieldplan.coverage.terms import Rig
+from fieldplan.errors import FieldplanError
+from fieldplan.jobfile.load import load_job
+from fieldplan.plane.frame import frame_near
+from fieldplan.planner import plan_field
+
+JOB = Path(__file__).resolve().parents[2] / "sample_fields" / "farm.toml"
+
+
+def main() -> None:
+    """Time the stages and print them."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("fields", type=Path)
+    parser.add_argument("--most", type=int, default=None, help="time this many fields, spread over the file")
+    given = parser.parse_args()
+    job = load_job(JOB)
+    rig = Rig.of(job.drill, job.working)
+    spent: dict[str, float] = defaultdict(float)
+    start = time.perf_counter()
+    everything = load_fields(given.fields).fields
+    read_s = (time.perf_counter() - start) / len(everything)
+    step = max(1, len(everything) // (given.most or len(everything)))
+    fields = everything[::step][: given.most]
+    slowest, refused = (0.0, ""), 0
+    for field in fields:
+        marks = [time.perf_counter()]
+        geodesic_area_m2(field.ground)
+        marks.append(time.perf_counter())
+        ground = frame_near(field.ground).to_plane(field.ground)
+        marks.append(time.perf_counter())
+        headland_rounds(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
+        marks.append(time.perf_counter())
+        try:
+            coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
+            marks.append(time.perf_counter())
+            audit(ground, coverage.sowings, rig.width_m)
+            marks.append(time.perf_counter())
+            plan_field(field, job.mixes[0], job)
+            marks.append(time.perf_counter())
+        except FieldplanError:
+            refused += 1
+            continue
+        stages = ("geodesic area", "frame", "headland", "coverage, whole", "audit", "plan of a field, whole")
+        for stage, a, b in zip(stages, marks, marks[1:], strict=False):
+            spent[stage] += b - a
+        slowest = max(slowest, (marks[4] - marks[3], field.field_id))
+    n = max(1, len(fields) - refused)
+    yardstick_s = read_s + spent["geodesic area"] / n
+    print(f"{n} fields planned, {refused} refused (nowhere as wide as the drill)")
+    print(f"{'stage':<24}{'ms a field':>12}{'× yardstick':>13}")
+    print(f"{'read + geodesic area':<24}{yardstick_s * 1e3:>12.3f}{1:>13.1f}")
+    for stage, seconds in spent.items():
+        print(f"{stage:<24}{seconds / n * 1e3:>12.3f}{seconds / n / yardstick_s:>13.1f}")
+    print(f"slowest coverage: {slowest[1]}, {slowest[0]:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
