@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import sqlite3
 import tempfile
 import warnings
 import zipfile
 from collections.abc import Iterator, Mapping
+from contextlib import closing
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path, PurePosixPath
@@ -67,22 +69,41 @@ def _features(path: Path, kind: Format) -> Iterator[Feature]:
     elif kind == "parquet":
         yield from _with_pyarrow(path)
     else:
+        if kind == "geojson":
+            _require_utf8(path)
         yield from _with_fiona(path, _DRIVERS[kind])
+
+
+def _require_utf8(path: Path) -> None:
+    """GeoJSON is UTF-8 by its standard (RFC 7946); other bytes trip the reader's own log of errors."""
+    with path.open(encoding="utf-8-sig") as stream:
+        while stream.read(1 << 20):
+            pass
 
 
 def _with_fiona(path: Path, driver: str) -> Iterator[Feature]:
     """Read record by record with an allow-list of one driver: nothing virtual or remote can be opened."""
     import fiona
 
-    layers = fiona.listlayers(path) if driver != "ESRI Shapefile" else [path.stem]
-    for layer in layers:
+    for layer in _geopackage_layers(path) if driver == "GPKG" else [0]:
         with fiona.open(path, layer=layer, enabled_drivers=[driver]) as source:
             if source.schema["geometry"] == "None":
                 continue
             crs = _crs(source.crs_wkt)
             for record in source:
                 geometry = None if record.geometry is None else shapely.geometry.shape(record.geometry)
-                yield Feature(layer=layer, attributes=dict(record.properties), geometry=geometry, crs=crs)
+                yield Feature(layer=str(layer or path.stem), attributes=dict(record.properties), geometry=geometry, crs=crs)
+
+
+def _geopackage_layers(path: Path) -> list[str]:
+    """Layers of features, from the table of contents that the standard prescribes.
+
+    The library's own listing knows no allow-list of drivers and crashes the whole program on some damaged files.
+    """
+    address = f"{path.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(address, uri=True)) as database:
+        found = database.execute("SELECT table_name FROM gpkg_contents WHERE data_type = 'features' ORDER BY rowid")
+        return [str(name) for (name,) in found]
 
 
 def _with_geopandas(path: Path) -> Iterator[Feature]:

@@ -27,6 +27,7 @@ LEAST_BLOCK_M2 = 1.0
 SECOND_SOWING_TURN_DEG = 90.0
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
+FAR_GATE_M = 200.0
 
 
 def cover(
@@ -145,6 +146,10 @@ def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working
     if coverage.headland_rounds < wanted:
         notes.append(("rounds-fewer", (
             f"Only {coverage.headland_rounds} of {wanted} headland rounds fit; what they leave is sown in straight passes.")))  # fmt: skip
+    gate_away = coverage.gate.distance(coverage.ground)
+    if gate_away > FAR_GATE_M:
+        text = f"The gate given lies {gate_away / FOOT_M:,.0f} ft from the field: every refill drives there and back. Check its place."
+        notes.append(("gate-far", text))
     if ignored:
         notes.append(("obstacles-driven-over", (
             f"{ignored} hole(s) smaller than {working.smallest_obstacle_m2 / SQUARE_FOOT_M2:.0f} ft² are not gone round: "
