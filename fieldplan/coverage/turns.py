@@ -42,17 +42,6 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     return Turns(length, tuple(lines))
 
 
-def turn_lengths(leave: Array, enter: Array, rig: Rig) -> Array:
-    """Lengths alone, (n,): what `turns_between` gives, without lines."""
-    if len(leave) == 0:
-        return np.zeros(0)
-    length = shortest_paths(leave, enter, rig.radius_m).length_m
-    if rig.reverse_turns:
-        backed = [_backing_turn(a, b, rig.radius_m) for a, b in zip(leave, enter, strict=True)]
-        length = np.array([min(x, b[0]) if b else x for x, b in zip(length, backed, strict=True)])
-    return length
-
-
 def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
     """A quarter turn, back up across, a quarter turn: for opposite headings less than 2R apart."""
     along = np.array([np.cos(leave[2]), np.sin(leave[2])])

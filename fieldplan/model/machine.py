@@ -8,7 +8,6 @@ from typing import Literal
 from fieldplan.model.checks import require, require_between
 
 BoxKind = Literal["grain", "native", "small"]
-BOX_KINDS: tuple[BoxKind, ...] = ("grain", "native", "small")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
