@@ -8,8 +8,9 @@ from shapely import Point
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
-from fieldplan.errors import InputError, PlanError, Problem
-from fieldplan.model.field import BoundaryFile, Field
+from fieldplan.errors import InputError, Problem
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
@@ -25,7 +26,6 @@ from fieldplan.work.clock import field_time
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 
-LARGEST_FRAME_ERROR = 1e-6
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
 
@@ -33,19 +33,14 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
     """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock."""
     drill, working = job.drill, job.working
     frame = frame_near(field.ground)
-    ground = frame.to_plane(field.ground)
-    if abs(ground.area / field.mapped_m2 - 1) > LARGEST_FRAME_ERROR:
-        raise PlanError.of(
-            "field-too-large",
-            f'Field "{field.field_id}" is too large or lies too oddly to be laid out on a plane.',
-            "split it into fields of at most a few miles",
-        )
-    gate = job.terms_for(field.field_id).gate
+    ground = frame.to_plane(field.plantable)
+    gate = job.terms_for(field.field_id).gate or field.gate_lonlat
     centre = ground.centroid
     coverage = cover(
         field.field_id, ground, Rig.of(drill, working), working,
         gate=frame.to_plane(Point(gate)) if gate else None,
         convergence_deg=frame.convergence_deg(centre.x, centre.y),
+        excluded=[frame.to_plane(one.ground) for one in field.excluded],
     )  # fmt: skip
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
     supplied = supply(
@@ -54,7 +49,7 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
     )  # fmt: skip
     time = field_time(
-        field.field_id, supplied.legs, field.mapped_m2, drill.effective_width_m, working,
+        field.field_id, supplied.legs, field.plantable_m2, drill.effective_width_m, working,
         handbook_efficiency_frac=_share_range("seeding field efficiency"),
         expected_efficiency_frac=_share_range("expected field efficiency"),
     )  # fmt: skip

@@ -138,3 +138,22 @@ def _tidy_unit(unit: str) -> str:
     plain = re.sub(r"\bcu\.?\s*(\w+)", r"\g<1>3", plain)
     parts = (part.strip() for part in plain.split("/"))
     return "/".join(_WORDS.get(part, part) for part in parts)
+
+
+def shown_place(lonlat: tuple[float, float]) -> str:
+    """A place as people read it: latitude, longitude, to about a metre."""
+    return f"{lonlat[1]:.5f}, {lonlat[0]:.5f}"
+
+
+def shown_distance(distance_m: float) -> str:
+    """A distance in metres and feet, or kilometres and miles."""
+    if distance_m >= 10_000:
+        return f"{distance_m / 1000:,.0f} km ({distance_m / MILE_M:,.0f} mi)"
+    digits = 2 if distance_m < 1 else 1 if distance_m < 100 else 0
+    return f"{distance_m:,.{digits}f} m ({distance_m / FOOT_M:,.{digits}f} ft)"
+
+
+def shown_acres(area_m2: float) -> str:
+    """An area in acres, as fine as needed to see it."""
+    acres = area_m2 / ACRE_M2
+    return f"{acres:,.2f} ac" if acres >= 0.1 else f"{acres:.4f} ac"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from pyproj import CRS, Geod, Transformer
@@ -25,28 +27,45 @@ def geodesic_area_m2(ground: BaseGeometry) -> float:
     total = 0.0
     for polygon in shapely.get_parts(ground):
         if isinstance(polygon, shapely.Polygon) and not polygon.is_empty:
-            total += _ring_m2(polygon.exterior) - sum(_ring_m2(hole) for hole in polygon.interiors)
+            total += ring_area_m2(polygon.exterior) - sum(ring_area_m2(hole) for hole in polygon.interiors)
     return total
 
 
-def _ring_m2(ring: shapely.LinearRing) -> float:
+def ring_area_m2(ring: shapely.LinearRing) -> float:
+    """Area inside one ring, whatever its winding, in m²."""
     lon, lat = np.asarray(ring.coords)[:, :2].T
     area, _ = _WGS84.polygon_area_perimeter(lon, lat)
     return abs(float(area))
 
 
-def acreage_of(ground: MultiPolygon, own: BaseGeometry, own_crs: CRS) -> Acreage:
+def distance_m(start: tuple[float, float], end: tuple[float, float]) -> float:
+    """Geodesic distance between two places given as longitude and latitude, in m."""
+    _, _, distance = _WGS84.inv(*start, *end)
+    return float(distance)
+
+
+def acreage_of(ground: MultiPolygon, own_crs: CRS) -> Acreage:
     """The same outline measured on the ellipsoid, in Web Mercator and in the coordinates of its file.
 
-    ``ground`` is in longitude and latitude, ``own`` in the coordinates the file came with. Degrees have no area, so
+    ``ground`` is in longitude and latitude, ``own_crs`` what its file came in. Degrees have no area, so
     ``own_coordinates_m2`` is ``None`` for a file in degrees.
     """
-    to_mercator = Transformer.from_crs("EPSG:4326", "EPSG:3857", always_xy=True).transform
-    mercator = shapely.transform(ground, lambda xy: np.column_stack(to_mercator(xy[:, 0], xy[:, 1])))
-    unit_m = own_crs.axis_info[0].unit_conversion_factor if own_crs.is_projected else None
+    own_m2 = None
+    if own_crs.is_projected:
+        own_m2 = _projected(ground, own_crs).area * own_crs.axis_info[0].unit_conversion_factor ** 2
     return Acreage(
         geodesic_m2=geodesic_area_m2(ground),
-        web_mercator_m2=float(mercator.area),
-        own_coordinates_m2=None if unit_m is None else float(own.area) * unit_m**2,
+        web_mercator_m2=float(_projected(ground, CRS.from_epsg(3857)).area),
+        own_coordinates_m2=own_m2,
         own_coordinates_name=own_crs.name,
     )
+
+
+def _projected(ground: MultiPolygon, crs: CRS) -> MultiPolygon:
+    project = _from_lonlat(crs).transform
+    return shapely.transform(ground, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
+
+
+@lru_cache(maxsize=64)
+def _from_lonlat(crs: CRS) -> Transformer:
+    return Transformer.from_crs("EPSG:4326", crs, always_xy=True)

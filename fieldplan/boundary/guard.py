@@ -1,25 +1,44 @@
 """What a boundary file really is, by its first bytes, and what is refused before any library opens it.
 
-A path is never an interface here: only a regular file on this machine is opened, its format is told from its content,
-and formats that point at other files or addresses are refused.
+A path is never an interface here: only a regular file on this machine is opened (or a folder that is a File
+Geodatabase), its format is told from its content, and formats that point at other files or addresses are refused.
 """
 
 from __future__ import annotations
 
-import zipfile
+import re
 from pathlib import Path
 from typing import Literal
 
+from fieldplan.boundary.markup import POINTERS, refuse_pointer, root_of
 from fieldplan.errors import BoundaryError
 
-Format = Literal["geojson", "gpkg", "shapefile", "zip", "kml", "kmz", "flatgeobuf", "parquet"]
+Format = Literal[
+    "GeoJSON", "GeoPackage", "Shapefile", "zip", "KML", "FlatGeobuf", "GeoParquet", "GML", "GPX", "DXF", "CSV",
+    "File Geodatabase",
+]  # fmt: skip
+READS = ("GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX, DXF, CSV with WKT, "
+         "File Geodatabase; loose or zipped")  # fmt: skip
 
 LARGEST_FILE_BYTES = 1_000_000_000
-LARGEST_ZIP_BYTES = 512_000_000
-MOST_ZIP_MEMBERS = 1_000
-LARGEST_ZIP_RATIO = 200
 _SNIFF_BYTES = 65_536
-_READS = "GeoJSON, GeoPackage, Shapefile (loose or zipped), KML, KMZ, FlatGeobuf, GeoParquet"
+_MAGIC: tuple[tuple[bytes, Format], ...] = (
+    (b"PK\x03\x04", "zip"),
+    (b"SQLite format 3\x00", "GeoPackage"),
+    (b"\x00\x00\x27\x0a", "Shapefile"),
+    (b"fgb\x03fgb", "FlatGeobuf"),
+    (b"PAR1", "GeoParquet"),
+)
+_SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
+_COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
+_WKT = re.compile(
+    r"\b(POLYGON|MULTIPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)\s*(Z|M|ZM)?\s*(\(|EMPTY)", re.IGNORECASE
+)
+_DXF = re.compile(r"\A(\s*999\s*\n.*\n)*\s*0\s*\r?\nSECTION\s*\r?\n", re.IGNORECASE)
+_GEODATABASE_MEMBER = re.compile(
+    r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)",
+    re.IGNORECASE,
+)
 
 
 def recognise(path: Path) -> Format:
@@ -32,63 +51,109 @@ def recognise(path: Path) -> Format:
     """
     try:
         real = path.resolve(strict=True)
-    except (OSError, RuntimeError):
-        raise BoundaryError.of("file-not-found", f"{path}: there is no such file.", "check the spelling") from None
+    except (OSError, RuntimeError, ValueError):
+        raise _not_found(path) from None
+    if real.is_dir():
+        return _check_folder(path, real)
     if not real.is_file():
         raise BoundaryError.of("not-a-file", f"{path}: this is not a file.", "name one boundary file")
     try:
+        size = real.stat().st_size
         with real.open("rb") as stream:
             head = stream.read(_SNIFF_BYTES)
     except OSError as problem:
         raise BoundaryError.of("file-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     if not head:
         raise BoundaryError.of("file-empty", f"{path}: the file is empty.", "export it again")
-    if real.stat().st_size > LARGEST_FILE_BYTES:
+    if size > LARGEST_FILE_BYTES:
         raise BoundaryError.of("file-too-large", f"{path}: is over 1 GB.", "split it into smaller files")
     return _format_of(path, head)
 
 
+def _not_found(path: Path) -> BoundaryError:
+    if re.match(r"[a-z][a-z0-9+.-]+:/|/vsi", str(path), re.IGNORECASE):
+        return BoundaryError.of(
+            "file-remote", f"{path}: only files on this machine are read.", "download it first, then name the file"
+        )
+    return BoundaryError.of("file-not-found", f"{path}: there is no such file.", "check the spelling")
+
+
 def _format_of(path: Path, head: bytes) -> Format:
-    if head.startswith(b"PK\x03\x04"):
-        return _check_zip(path)
-    if head.startswith(b"SQLite format 3\x00"):
-        return "gpkg"
-    if head.startswith(b"\x00\x00\x27\x0a"):
-        return "shapefile"
-    if head.startswith(b"fgb\x03fgb"):
-        return "flatgeobuf"
-    if head.startswith(b"PAR1"):
-        return "parquet"
-    text = head.decode("utf-8-sig", errors="replace").lstrip()
-    if "<!DOCTYPE" in text or "<!ENTITY" in text:
-        raise BoundaryError.of("file-refused", f"{path}: declares a document type, which is refused.", "export it again")
-    if "<OGRVRT" in text or "gdal_streamed_alg" in text:
-        raise BoundaryError.of("file-refused", f"{path}: points at other files or addresses, which is refused.",
-                               "give the file that it points at")  # fmt: skip
-    if text.startswith("{") and '"type"' in text and "Topology" not in text[:200]:
-        return "geojson"
-    if text.startswith("<") and "<kml" in text:
-        return "kml"
-    raise BoundaryError.of("format-unknown", f"{path}: is of no format that fieldplan reads ({_READS}).",
-                           "export the boundary as GeoJSON or a zipped Shapefile")  # fmt: skip
+    for magic, kind in _MAGIC:
+        if head.startswith(magic):
+            if kind == "Shapefile" and head[100:104] == _SHX_FIRST_OFFSET:
+                raise _companion(path)
+            return kind
+    if any(mark in head for mark in POINTERS):
+        refuse_pointer(path)
+    text = _as_text(head)
+    start = text.lstrip()
+    if start.startswith("<"):
+        return _markup_format(path)
+    if start.startswith("{"):
+        return _json_format(path, start)
+    if _DXF.match(text):
+        return "DXF"
+    if path.suffix.lower() in _COMPANIONS:
+        raise _companion(path)
+    if _WKT.search(text):
+        return "CSV"
+    raise _unknown(path)
 
 
-def _check_zip(path: Path) -> Format:
-    """Whether a zip is a KMZ or holds shapefiles, after a look at its sizes."""
-    try:
-        with zipfile.ZipFile(path) as archive:
-            members = archive.infolist()
-    except (zipfile.BadZipFile, OSError):
-        raise BoundaryError.of("zip-broken", f"{path}: the zip file is broken.", "download or export it again") from None
-    unpacked = sum(member.file_size for member in members)
-    packed = max(1, sum(member.compress_size for member in members))
-    if unpacked > LARGEST_ZIP_BYTES or len(members) > MOST_ZIP_MEMBERS or unpacked / packed > LARGEST_ZIP_RATIO:
-        raise BoundaryError.of("zip-too-large", f"{path}: unpacks to {unpacked / 1e6:,.0f} MB in {len(members):,} files.",
-                               "zip only the boundary")  # fmt: skip
-    names = [member.filename.lower() for member in members]
-    if any(name.endswith(".kml") for name in names):
-        return "kmz"
-    if any(name.endswith(".shp") for name in names):
-        return "zip"
-    raise BoundaryError.of("zip-no-boundary", f"{path}: the zip holds no .shp or .kml file.",
-                           "zip the .shp with its .shx, .dbf and .prj")  # fmt: skip
+def _as_text(head: bytes) -> str:
+    for mark, encoding in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+        if head.startswith(mark):
+            return head.decode(encoding, errors="replace")
+    return head.decode("utf-8-sig", errors="replace")
+
+
+def _markup_format(path: Path) -> Format:
+    root, namespaces = root_of(path)
+    if root == "kml":
+        return "KML"
+    if root == "gpx":
+        return "GPX"
+    if any("opengis.net/gml" in address or "opengis.net/wfs" in address for address in namespaces):
+        return "GML"
+    raise _unknown(path)
+
+
+def _json_format(path: Path, start: str) -> Format:
+    if re.search(r'"type"\s*:\s*"Topology"', start):
+        raise BoundaryError.of("format-unknown", f"{path}: is TopoJSON, which is not read.", "export it as GeoJSON")
+    if '"esriGeometry' in start or ('"rings"' in start and '"coordinates"' not in start):
+        raise BoundaryError.of("format-unknown", f"{path}: is JSON of a map server, not GeoJSON.", "ask the server for GeoJSON")
+    if '"type"' in start:
+        return "GeoJSON"
+    raise _unknown(path)
+
+
+def _check_folder(path: Path, real: Path) -> Format:
+    """Whether a folder is a File Geodatabase with no member that could lead elsewhere."""
+    members = sorted(real.iterdir())
+    if real.suffix.lower() != ".gdb":
+        inside = [
+            one.name for one in members if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
+        ]
+        hint = f"name one file, such as {path / inside[0]}" if inside else "name one boundary file"
+        raise BoundaryError.of("not-a-file", f"{path}: this is a folder.", hint)
+    for member in members:
+        if member.is_symlink() or not member.is_file() or not _GEODATABASE_MEMBER.fullmatch(member.name):
+            raise BoundaryError.of("folder-refused", f"{path}: {member.name} does not belong in a File Geodatabase.",
+                                   "export it again")  # fmt: skip
+    if not any(member.suffix.lower() == ".gdbtable" for member in members):
+        raise BoundaryError.of("file-empty", f"{path}: the File Geodatabase holds no tables.", "copy the whole folder")
+    return "File Geodatabase"
+
+
+def _companion(path: Path) -> BoundaryError:
+    shp = path.with_suffix(".shp").name
+    return BoundaryError.of(
+        "shapefile-part", f"{path}: is one part of a Shapefile, without the outlines.", f"name {shp}, kept beside it"
+    )
+
+
+def _unknown(path: Path) -> BoundaryError:
+    return BoundaryError.of("format-unknown", f"{path}: is of no format that fieldplan reads ({READS}).",
+                            "export the boundary as GeoJSON or a zipped Shapefile")  # fmt: skip

@@ -1,207 +1,255 @@
-"""A boundary file → fields: reference system settled, polygons only, valid, named, measured."""
+"""A boundary file → fields: chosen, placed, mended, named, measured, and without ground that is not to be sown."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 import shapely
-from pyproj import CRS, Transformer
-from pyproj.exceptions import CRSError
+from pyproj import CRS
 from shapely import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.acreage import acreage_of, geodesic_area_m2
-from fieldplan.boundary.read import Feature, read_features
-from fieldplan.errors import BoundaryError, Problem
-from fieldplan.model.field import BoundaryFile, Field
+from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
+from fieldplan.boundary.attributes import names, said_by
+from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds
+from fieldplan.boundary.exclusions import ExclusionFile, without
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.outlines import Placed, outlines_of, point_in
+from fieldplan.boundary.overlaps import without_overlaps
+from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.reference import FAR_M, Reference, places_in_doubt, settle
+from fieldplan.boundary.repair import mended
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.errors import BoundaryError, FieldplanError, Problem
+from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
+from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
-from fieldplan.units import ACRE_M2
+from fieldplan.plane.frame import frame_near
+from fieldplan.units import shown_distance, shown_place
 
-LEAST_PART_M2 = 1e-3
-"""Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
-LARGEST_REPAIR_FRAC = 0.005
-LONGEST_EDGE_M = 400.0
-"""Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
-an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
 MOST_VERTICES = 2_000_000
-_ID_NAMES = ("field_id", "fieldid", "id", "fid", "name")
-_NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
-_LONLAT = CRS("EPSG:4326")
+LARGEST_FRAME_ERROR = 1e-6
+_LAST = 1_000_000
 
 
-def load_fields(path: Path, *, crs: str | None = None, mix_field: str = "mix") -> BoundaryFile:
-    """The fields of a boundary file.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """One field's outline, mended, before overlaps are settled."""
+
+    name: str
+    ground: MultiPolygon
+    feature: Feature
+    crs: CRS
+
+
+class _Desk:
+    """What is gathered while a file is read: fields drawn, notes, and problems (or, with ``skip_bad``, what is left out)."""
+
+    def __init__(self, path: Path, terms: ReadingTerms) -> None:
+        self.path, self.terms = path, terms
+        self.drawn: dict[str, _Drawn] = {}
+        self.layers: list[LayerFound] = []
+        self.notes: list[Note] = []
+        self.problems: list[Problem] = []
+        self.ids: Counter[str] = Counter()
+        self.number = 0
+
+    def refuse(self, problems: Sequence[Problem]) -> None:
+        """Record problems of one feature or field: the file is refused for them, or the feature left out."""
+        if not self.terms.skip_bad:
+            self.problems += problems
+        else:
+            self.notes += [Note(code="feature-left-out", text=f"Left out as you asked: {problem.text}") for problem in problems]
+
+
+def load_fields(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> BoundaryFile:
+    """The fields of a boundary file of any format that `fieldplan.boundary.guard` recognises.
 
     Parameters
     ----------
-    path
-        A file of any format that `fieldplan.boundary.guard` recognises.
-    crs
-        Reference system of the coordinates, such as ``"EPSG:32615"``: needed if the file declares none, and taken
-        instead of what it declares.
-    mix_field
-        Attribute that names the seed mix of a field.
+    terms
+        How the file is to be read.
+    exclusions
+        Ground that is not to be sown, from `fieldplan.boundary.exclusions.load_exclusions`.
 
     Raises
     ------
     BoundaryError
         With every problem found, each naming the feature and what would be right.
     """
-    features = read_features(path)
-    declared = _asked_crs(crs) if crs else None
-    problems: list[Problem] = []
-    notes: list[Note] = []
-    fields: list[Field] = []
-    left_out: Counter[str] = Counter()
-    taken: Counter[str] = Counter()
-    if declared is None and features:
-        _require_reference_system(path, features)
-    for number, feature in enumerate(features, start=1):
-        kind = "nothing" if feature.geometry is None or feature.geometry.is_empty else feature.geometry.geom_type
-        if kind not in ("Polygon", "MultiPolygon", "GeometryCollection"):
-            left_out[kind] += 1
-            continue
-        name, field_id = _names(feature, number, taken)
-        try:
-            fields.append(_field(path, feature, declared or feature.crs or _LONLAT, name, field_id, mix_field, notes))
-        except BoundaryError as error:
-            problems.extend(error.problems)
-    if problems:
-        raise BoundaryError(tuple(problems))
-    notes += [
-        Note(
-            code="features-left-out",
-            text=f"{n} feature(s) of {path.name} are {_KINDS.get(kind, kind)}, no field: left out.",
-        )
-        for kind, n in sorted(left_out.items())
-    ]
-    if not fields:
-        found = ", ".join(f"{n} {_KINDS.get(kind, kind)}" for kind, n in sorted(left_out.items())) or "nothing"
-        raise BoundaryError.of("no-fields", f"{path}: holds no polygon (found: {found}).",
-                               "export the field outlines as polygons")  # fmt: skip
-    if crs:
-        notes.append(Note(code="crs-given", text=f"The coordinates were read as {crs}, as you asked."))
-    return BoundaryFile(path=path, fields=tuple(fields), notes=tuple(notes))
+    found = examine(path, terms, exclusions)
+    if found.problems:
+        raise BoundaryError(found.problems)
+    return BoundaryFile(path=path, fields=found.fields, notes=found.notes)
 
 
-_KINDS = {"Point": "points", "MultiPoint": "points", "LineString": "lines", "MultiLineString": "lines",
-          "nothing": "without geometry"}  # fmt: skip
-
-
-def _asked_crs(text: str) -> CRS:
+def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> Examination:
+    """Everything found in a boundary file, the problems that `load_fields` would raise among it."""
+    terms = terms or ReadingTerms()
+    desk = _Desk(path, terms)
+    kind, fields = "", tuple[Field, ...]()
     try:
-        return CRS.from_user_input(text)
-    except CRSError:
-        raise BoundaryError.of("crs-unknown", f'--crs "{text}" is no reference system.', "such as --crs EPSG:4326") from None
-
-
-def _require_reference_system(path: Path, features: Iterable[Feature]) -> None:
-    """Stop with a question if coordinates have no reference system, or cannot be what they claim to be."""
-    geometries = [f.geometry for f in features if f.geometry is not None and not f.geometry.is_empty]
-    if not geometries:
-        return
-    west, south, east, north = shapely.total_bounds(np.array(geometries, dtype=object))
-    where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
-    degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
-    crs = next((f.crs for f in features if f.crs is not None), None)
-    if crs is None:
-        guess = "they look like longitude and latitude: --crs EPSG:4326" if degrees else "such as --crs EPSG:32615"
-        raise BoundaryError.of(
-            "crs-missing", f"{path}: does not say what its coordinates are measured in ({where}).",
-            f"say so with --crs; {guess}",
-        )  # fmt: skip
-    if crs.is_geographic and not (west >= -540 and east <= 540 and south >= -90 and north <= 90):
-        raise BoundaryError.of(
-            "crs-not-degrees", f"{path}: is labelled as degrees ({crs.name}) but runs {where}.",
-            "say what the numbers are with --crs, such as --crs EPSG:32615",
-        )  # fmt: skip
-
-
-def _names(feature: Feature, number: int, taken: Counter[str]) -> tuple[str, str]:
-    """Name and unique id of a feature, from its attributes or its number."""
-    lower = {key.lower(): value for key, value in feature.attributes.items() if _is_text(value)}
-    found_id = next((str(lower[key]).strip() for key in _ID_NAMES if key in lower), f"field-{number}")
-    name = next((str(lower[key]).strip() for key in _NAME_NAMES if key in lower), found_id)
-    taken[found_id] += 1
-    return name, found_id if taken[found_id] == 1 else f"{found_id}-{taken[found_id]}"
-
-
-def _is_text(value: object) -> bool:
-    return value is not None and value == value and str(value).strip() != ""
-
-
-def _field(path: Path, feature: Feature, crs: CRS, name: str, field_id: str, mix_field: str, notes: list[Note]) -> Field:
-    where = f'{path}: field "{field_id}"'
-    assert feature.geometry is not None
-    own: BaseGeometry = shapely.force_2d(feature.geometry)
-    if not np.isfinite(shapely.get_coordinates(own)).all():
-        raise BoundaryError.of("coordinates-not-finite", f"{where} has coordinates that are no numbers.", "draw it again")
-    if shapely.get_num_coordinates(own) > MOST_VERTICES:
-        raise BoundaryError.of("too-many-vertices", f"{where} has over {MOST_VERTICES:,} vertices.", "thin the outline")
-    ground = _to_lonlat(own, crs)
-    if not np.isfinite(shapely.get_coordinates(ground)).all():
-        raise BoundaryError.of("coordinates-off-earth", f"{where} lies outside what {crs.name} covers.",
-                               "check the reference system with --crs")  # fmt: skip
-    clean = _polygons(ground, where, field_id, notes)
-    mix = feature.attributes.get(mix_field)
-    return Field(
-        field_id=field_id,
-        name=name,
-        ground=clean,
-        mapped_m2=geodesic_area_m2(clean),
-        acreage=acreage_of(clean, own, crs),
-        mix=str(mix).strip() if _is_text(mix) else None,
+        kind, layers = read_layers(path, terms.encoding)
+        layers = chosen_layers(path, layers, terms)
+        wanted = conditions(path, layers, terms)
+        for layer in layers:
+            _read_layer(layer, desk, wanted, alone=len(layers) == 1)
+        fields = _fields(desk, exclusions)
+        if not fields and not desk.problems:
+            desk.problems.append(_nothing(desk))
+    except BoundaryError as error:
+        desk.problems += error.problems
+    return Examination(
+        path=path, format=kind, layers=tuple(desk.layers), fields=fields, notes=tuple(desk.notes), problems=tuple(desk.problems)
     )
 
 
-def _to_lonlat(geometry: BaseGeometry, crs: CRS) -> BaseGeometry:
-    if crs == _LONLAT or (crs.is_geographic and crs.to_epsg() in (4326, 4979)):
-        return geometry
-    transform = Transformer.from_crs(crs, _LONLAT, always_xy=True).transform
-    if crs.is_projected:
-        geometry = shapely.segmentize(geometry, LONGEST_EDGE_M / crs.axis_info[0].unit_conversion_factor)
-    return shapely.transform(geometry, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
+def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
+    """Take a layer's features to the desk: as outlines drawn, notes or problems."""
+    shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
+    desk.notes += [Note(code=code, text=text) for code, text in layer.remarks]
+    left_out: Counter[str] = Counter()
+    kept = [feature for feature in layer.features if all(holds(one, feature) for one in wanted)]
+    if len(kept) < len(layer.features):
+        left_out["not chosen by --where"] += len(layer.features) - len(kept)
+    before = len(desk.drawn)
+    name = "none"
+    try:
+        if any(code == "shapefile-cut" for code, _ in layer.remarks):
+            desk.refuse([Problem(code="shapefile-cut", text=f"{shown}: the .shp is cut short, outlines at its end are lost.",
+                                 hint="copy or export it again, or --skip-bad to use what is left")])  # fmt: skip
+        reference = settle(replace(layer, features=tuple(kept)), desk.terms, shown)
+        name = reference.name
+        desk.notes += [note for note in reference.notes if note not in desk.notes]
+        outlines = outlines_of(_placed(kept, reference, shown, desk, left_out), shown)
+        left_out += outlines.left_out
+        desk.notes += [Note(code=code, text=text) for code, text in outlines.remarks]
+        desk.refuse(outlines.problems)
+        for feature, polygons in outlines.found:
+            _draw(feature, polygons, layer, reference, shown, desk)
+    except BoundaryError as error:
+        desk.problems += error.problems
+    desk.layers.append(LayerFound(name=layer.name, reference_system=name, n_features=len(layer.features),
+                                  n_fields=len(desk.drawn) - before, left_out=dict(left_out)))  # fmt: skip
+    desk.notes += [
+        Note(
+            code="features-left-out",
+            text=f"{n} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
+        )
+        for reason, n in left_out.items()
+    ]
 
 
-def _polygons(ground: BaseGeometry, where: str, field_id: str, notes: list[Note]) -> MultiPolygon:
-    """Valid polygons without specks; a repair makes a note, a large one is refused."""
-    parts = _flat(ground)
-    before = sum(geodesic_area_m2(part) for part in parts)
-    whole: BaseGeometry = MultiPolygon(parts)
-    if not whole.is_valid:
-        reason = shapely.is_valid_reason(whole)
-        parts = _flat(shapely.make_valid(whole))
-        after = sum(geodesic_area_m2(part) for part in parts)
-        if abs(after - before) > LARGEST_REPAIR_FRAC * max(before, after):
-            raise BoundaryError.of(
-                "outline-invalid",
-                f"{where} crosses itself ({reason}): {before / ACRE_M2:.2f} acres as drawn, {after / ACRE_M2:.2f} mended.",
-                "mend the outline where you drew it: the acreage depends on which was meant",
+def _placed(kept: list[Feature], reference: Reference, shown: str, desk: _Desk, left_out: Counter[str]) -> list[Placed]:
+    """Features with their geometry in longitude and latitude; those that have none or cannot be placed are told."""
+    placed = []
+    for number, feature in enumerate(kept, start=1):
+        where = f"{shown}: feature {number}"
+        if feature.unreadable:
+            desk.refuse([Problem(code="geometry-unreadable", text=f"{where} has a geometry that cannot be read ({feature.unreadable}).",
+                                 hint="draw it again, or --skip-bad to leave it out")])  # fmt: skip
+        elif feature.geometry is None or feature.geometry.is_empty:
+            left_out["without geometry"] += 1
+        elif shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
+            desk.refuse(
+                [Problem(code="too-many-vertices", text=f"{where} has over {MOST_VERTICES:,} vertices.", hint="thin the outline")]
             )
-        notes.append(Note(code="outline-mended", field_id=field_id, text=(
-            f"The outline crossed itself ({reason}) and was mended: {before / ACRE_M2:.3f} acres before, "
-            f"{after / ACRE_M2:.3f} after.")))  # fmt: skip
-    kept = [_without_specks(part) for part in parts if geodesic_area_m2(part) >= LEAST_PART_M2]
-    if not kept:
-        raise BoundaryError.of("outline-no-area", f"{where} encloses no ground.", "draw its outline again")
-    if len(kept) < len(parts):
-        notes.append(Note(code="specks-left-out", field_id=field_id,
-                          text=f"{len(parts) - len(kept)} part(s) without area were left out."))  # fmt: skip
-    return MultiPolygon(kept)
+        elif not np.isfinite(shapely.get_coordinates(feature.geometry)).all():
+            desk.refuse(
+                [
+                    Problem(
+                        code="coordinates-not-finite", text=f"{where} has coordinates that are no numbers.", hint="draw it again"
+                    )
+                ]
+            )
+        else:
+            geometry = reference.to_lonlat(feature.geometry)
+            if np.isfinite(shapely.get_coordinates(geometry)).all():
+                placed.append((feature, geometry))
+            else:
+                desk.refuse([Problem(code="coordinates-off-earth", text=f"{where} lies outside what {reference.name} covers.",
+                                     hint="check the reference system with --crs")])  # fmt: skip
+    return placed
 
 
-def _flat(geometry: BaseGeometry) -> list[Polygon]:
-    """Every polygon in a geometry, however nested."""
-    if isinstance(geometry, Polygon):
-        return [] if geometry.is_empty else [geometry]
-    if hasattr(geometry, "geoms"):
-        return [polygon for part in geometry.geoms for polygon in _flat(part)]
-    return []
+def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Reference, shown: str, desk: _Desk) -> None:
+    """Take one outline to the desk, mended and named, or its problems."""
+    desk.number += 1
+    field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms)
+    where = f'{shown}: field "{field_id}"'
+    try:
+        ground, notes = mended(polygons, where, field_id, repair=desk.terms.repair)
+    except BoundaryError as error:
+        desk.refuse(error.problems)
+        return
+    if feature.ring_unclosed:
+        notes.append(_closed(polygons, field_id))
+    desk.notes += notes
+    desk.drawn[field_id] = _Drawn(name=name, ground=ground, feature=feature, crs=reference.crs)
 
 
-def _without_specks(polygon: Polygon) -> Polygon:
-    holes = [hole for hole in polygon.interiors if geodesic_area_m2(Polygon(hole)) >= LEAST_PART_M2]
-    return Polygon(polygon.exterior, holes)
+def _closed(polygons: list[Polygon], field_id: str) -> Note:
+    """Where a ring that the file left open was closed, and over what distance."""
+    (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
+    return Note(code="ring-closed", field_id=field_id, text=(
+        f"A ring of the outline was not closed; it was, with a straight edge such as the {shown_distance(distance_m((x0, y0), (x1, y1)))} "
+        f"from {shown_place((x0, y0))} to {shown_place((x1, y1))}: check that this is an edge of the field."))  # fmt: skip
+
+
+def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
+    """The fields drawn, in the order they are to be drilled."""
+    shown = str(desk.path)
+    places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
+    desk.problems += places_in_doubt(places, desk.terms, shown)
+    grounds, notes, problems = without_overlaps(
+        {field_id: one.ground for field_id, one in desk.drawn.items()}, shown, repair=desk.terms.repair
+    )
+    desk.notes += notes
+    desk.problems += problems
+    fields = []
+    for field_id, ground in grounds.items():
+        try:
+            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, shown))
+        except FieldplanError as error:
+            desk.refuse(error.problems)
+    if any(field.priority is not None for field in fields):
+        fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
+        desk.notes.append(
+            Note(code="priority-order", text="Fields are drilled in the order of their attribute priority, 1 first.")
+        )
+    if not exclusions:
+        return tuple(fields)
+    cut, notes, problems = without(fields, exclusions, shown)
+    desk.notes += notes
+    desk.refuse(problems)
+    return cut
+
+
+def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, shown: str) -> Field:
+    where = f'{shown}: field "{field_id}"'
+    said = said_by(drawn.feature.attributes, terms, where)
+    mapped_m2 = geodesic_area_m2(ground)
+    if abs(frame_near(ground).to_plane(ground).area / mapped_m2 - 1) > LARGEST_FRAME_ERROR:
+        raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
+                               "split it into fields of at most a few miles")  # fmt: skip
+    gate = said.gate_lonlat
+    if gate and distance_m(gate, point_in(ground)) > FAR_M:
+        raise BoundaryError.of("gate-elsewhere", f"{where} has a gate at {shown_place(gate)}, far from the field.",
+                               "write the latitude first, or gate_lat and gate_lon")  # fmt: skip
+    return Field(
+        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),
+        plantable=ground, mix=said.mix, priority=said.priority, gate_lonlat=gate, exclusion_reasons=said.exclusion_reasons,
+    )  # fmt: skip
+
+
+def _nothing(desk: _Desk) -> Problem:
+    """What to say of a file without a single field."""
+    found: Counter[str] = Counter()
+    for layer in desk.layers:
+        found.update(layer.left_out)
+    held = ", ".join(f"{n} {reason}" for reason, n in found.items()) or "nothing"
+    return Problem(code="no-fields", text=f"{desk.path}: holds no field outline (found: {held}).",
+                   hint="export the field outlines as polygons")  # fmt: skip

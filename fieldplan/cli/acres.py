@@ -6,8 +6,10 @@ from pathlib import Path
 
 import click
 
+from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import load_fields
-from fieldplan.cli.options import boundary_argument, crs_option, json_option, units_option
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.report.acres import acres_json, acres_page
 from fieldplan.report.quantities import Quantities, System
 
@@ -16,12 +18,14 @@ from fieldplan.report.quantities import Quantities, System
 @boundary_argument
 @units_option
 @json_option
-@crs_option
-def command(boundary: Path, units: System, as_json: bool, crs: str | None) -> None:
+@reading_options
+def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
     """Measure fields, beside the ways that give wrong acres.
 
     \b
     fieldplan acres fields.geojson
     """
-    fields = load_fields(boundary, crs=crs)
+    paths, set_back_m = excluding
+    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
+    fields = load_fields(boundary, terms, exclusions)
     click.echo(acres_json(fields) if as_json else acres_page(fields, Quantities(units)), nl=False)

@@ -10,9 +10,11 @@ import traceback
 import click
 
 from fieldplan.errors import FieldplanError
+from fieldplan.report.plain import plain
 
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
+    "check": "Say what a boundary file holds and what is in the way of a plan.",
     "acres": "Measure fields, beside the ways that give wrong acres.",
     "init": "Write a commented job file to start from.",
 }
@@ -50,7 +52,7 @@ def fieldplan() -> None:
 
     \b
     fieldplan init .
-    fieldplan acres fields.geojson
+    fieldplan check fields.geojson
     fieldplan plan fields.geojson --job job.toml
     """
 
@@ -75,9 +77,9 @@ def exit_code(arguments: list[str]) -> int:
         return INTERRUPTED_EXIT
     except FieldplanError as error:
         for problem in error.problems:
-            click.echo(f"Error: {problem.text}", err=True)
+            click.echo(f"Error: {plain(problem.text)}", err=True)
             if problem.hint:
-                click.echo(f"Try: {problem.hint}", err=True)
+                click.echo(f"Try: {plain(problem.hint)}", err=True)
         return error.exit_code
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,15 +2,83 @@
 
 from __future__ import annotations
 
+import functools
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
+
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.errors import QuantityError, UsageError
+from fieldplan.units import parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
 job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True, type=click.Path(path_type=Path),
                           help="The job file: drill, mixes, working and booking terms.")  # fmt: skip
-crs_option = click.option("--crs", metavar="CODE", help="What the coordinates are measured in, such as EPSG:32615.")
 units_option = click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True,
                             help="Units of the printed page.")  # fmt: skip
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object, in SI, instead of the page.")
 force_option = click.option("--force", is_flag=True, help="Overwrite files that are there.")
+
+_READING = (
+    click.option("--crs", metavar="CODE", help="What the coordinates are measured in, such as EPSG:32615."),
+    click.option("--axes", type=click.Choice(["lon-lat", "lat-lon"]), help="Which comes first in each pair, if the file is in doubt."),
+    click.option("--near", metavar="LAT,LON", help="A place near the fields: one over 500 km away is asked about."),
+    click.option("--layer", "layers", metavar="NAME", multiple=True, help="Read this layer only; may be given several times."),
+    click.option("--where", metavar="CONDITION", multiple=True,
+                 help='Read features of which this holds, such as "crop = oats"; may be given several times.'),
+    click.option("--id-field", metavar="NAME", help="Attribute that holds a field's id."),
+    click.option("--name-field", metavar="NAME", help="Attribute that holds a field's name."),
+    click.option("--mix-field", metavar="NAME", help='Attribute that names a field\'s mix (if not given: "mix").'),
+    click.option("--encoding", metavar="SET", help="Character set of a Shapefile's or table's text, such as CP1250."),
+    click.option("--repair", is_flag=True, help="Mend outlines even where that changes their acres by over 0.5 %."),
+    click.option("--skip-bad", is_flag=True, help="Leave out features that cannot be used instead of stopping."),
+)  # fmt: skip
+_EXCLUDING = (
+    click.option("--exclusions", "exclusion_paths", metavar="FILE", multiple=True, type=click.Path(path_type=Path),
+                 help="Ground not to sow, each feature with a reason; may be given several times."),
+    click.option("--set-back", metavar="LENGTH", default="0 ft", show_default=True,
+                 help="Distance to keep from exclusions that do not give their own."),
+)  # fmt: skip
+
+
+def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options for reading a boundary file; the command gets them as ``terms``, the ground not to sow as ``excluding``.
+
+    ``excluding`` holds the paths of exclusion files and the set-back in metres.
+    """
+
+    @functools.wraps(command)
+    def with_terms(*args: Any, exclusion_paths: tuple[Path, ...], set_back: str, near: str | None, **given: Any) -> Any:
+        reading = {name: given.pop(name) for name in ReadingTerms.__dataclass_fields__ if name != "near"}
+        terms = ReadingTerms(near=_place(near), **reading)
+        return command(*args, terms=terms, excluding=(exclusion_paths, _length_m(set_back)), **given)
+
+    for option in reversed((*_READING, *_EXCLUDING)):
+        with_terms = option(with_terms)
+    return with_terms
+
+
+def _place(text: str | None) -> tuple[float, float] | None:
+    if text is None:
+        return None
+    try:
+        lat, lon = map(float, text.split(","))
+    except ValueError:
+        lat, lon = 100.0, 0.0
+    if not (-90 <= lat <= 90 and -180 <= lon <= 180):
+        raise UsageError.of("near-unreadable", f'--near "{text}" is no place.', "latitude first, such as --near 44.25,-95.75")
+    return lon, lat
+
+
+def _length_m(text: str) -> float:
+    try:
+        value = parse_quantity(text, "length")
+    except QuantityError as error:
+        raise UsageError.of(
+            "set-back-unreadable", f"--set-back {error.problems[0].text}.", 'such as --set-back "30 ft"'
+        ) from None
+    if not 0 <= value <= 1000:
+        raise UsageError.of("set-back-unreadable", f'--set-back "{text}" is out of range.', "from 0 to 1000 m")
+    return value

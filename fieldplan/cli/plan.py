@@ -8,13 +8,15 @@ from pathlib import Path
 
 import click
 
+from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.options import (
     boundary_argument,
-    crs_option,
     force_option,
     job_option,
     json_option,
+    reading_options,
     units_option,
 )
 from fieldplan.errors import UsageError
@@ -37,18 +39,17 @@ from fieldplan.report.quantities import Quantities, System
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
               help="Also write plan.json and plan.gpkg into this folder.")  # fmt: skip
 @force_option
-@crs_option
-@click.option("--mix-field", metavar="NAME", default="mix", show_default=True,
-              help="Attribute of the fields that names their mix.")  # fmt: skip
+@reading_options
 @click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
     boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, force: bool,
-    crs: str | None, mix_field: str, quiet: bool, verbose: bool,
+    quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Plan a job: acres, passes, seed, refills, hours and days to book.
 
-    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile (loose or zipped), KML, KMZ, FlatGeobuf or GeoParquet.
+    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX, DXF, CSV with
+    WKT or File Geodatabase, loose or zipped. `fieldplan check FIELDS` says what is in it.
 
     \b
     fieldplan plan fields.geojson --job job.toml
@@ -57,7 +58,14 @@ def command(
     if quiet and verbose:
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
     job = load_job(job_path)
-    fields = load_fields(boundary, crs=crs, mix_field=mix_field)
+    paths, set_back_m = excluding
+    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
+    exclusions += [
+        load_exclusions(field.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
+        for field_id, field in job.fields.items()
+        if field.exclusions
+    ]
+    fields = load_fields(boundary, terms, exclusions)
     plan = plan_job(fields, job, progress=_with_progress)
     quantities = Quantities(units)
     if folder is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -37,6 +38,7 @@ def cover(
     working: WorkingTerms,
     gate: Point | None,
     convergence_deg: float,
+    excluded: Sequence[MultiPolygon] = (),
 ) -> Coverage:
     """How the drill covers a field.
 
@@ -48,6 +50,8 @@ def cover(
         Where the drill enters and leaves; if ``None`` a corner of the field that saves travel is taken, with a note.
     convergence_deg
         True azimuth of grid north at the field.
+    excluded
+        Ground that was cut out because it must not be sown: it is gone round however small it is.
 
     Raises
     ------
@@ -55,7 +59,7 @@ def cover(
         If the drill fits nowhere on the field.
     """
     layout = polygons_of(shapely.simplify(ground, THIN_M))
-    around, ignored = _gone_round(layout, working.smallest_obstacle_m2)
+    around, ignored = _gone_round(layout, working.smallest_obstacle_m2, excluded)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     sowings = tuple(
         _sowing(
@@ -96,11 +100,12 @@ def cover(
     )  # fmt: skip
 
 
-def _gone_round(ground: MultiPolygon, smallest_m2: float) -> tuple[MultiPolygon, int]:
-    """The ground with holes under a size filled in, and how many those were."""
+def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]) -> tuple[MultiPolygon, int]:
+    """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
     parts, ignored = [], 0
+    kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
     for part in shapely.get_parts(ground):
-        holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2]
+        holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)]
         ignored += len(part.interiors) - len(holes)
         parts.append(Polygon(part.exterior, holes))
     return MultiPolygon(parts), ignored

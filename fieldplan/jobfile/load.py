@@ -277,10 +277,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
         if not isinstance(table, dict):
             checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=f"write [{label}]"))
             continue
-        if "exclusions" in table:
-            checker.problems.append(Problem(
-                code="exclusions-not-planned", text=f"{path}: [{label}] exclusions cannot be planned for yet.",
-                hint="cut that ground out of the outline as a hole"))  # fmt: skip
-        v = checker.values("field", {k: x for k, x in table.items() if k != "exclusions"}, path, label)
-        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"))
+        v = checker.values("field", table, path, label)
+        exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
+        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions)
     return fields

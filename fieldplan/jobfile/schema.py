@@ -99,6 +99,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
     "field": {
         "gate": Key(place, optional=True),
         "mix": Key(text, optional=True),
+        "exclusions": Key(text, optional=True),
         "slope": _unused(quantity("share")),
     },
     "mix": {

@@ -80,6 +80,7 @@ class FieldTerms:
 
     gate: tuple[float, float] | None = None
     mix: str | None = None
+    exclusions: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

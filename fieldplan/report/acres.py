@@ -6,7 +6,8 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from fieldplan.model.field import BoundaryFile, Field
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.field import Field
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
 

@@ -81,9 +81,9 @@ def _area(one: FieldPlan) -> dict[str, Any]:
     audit = one.coverage.audit
     return {
         "mapped_m2": one.field.mapped_m2,
-        "excluded_m2": 0.0,
-        "excluded_by_reason_m2": {},
-        "plantable_m2": one.field.mapped_m2,
+        "excluded_m2": one.field.excluded_m2,
+        "excluded_by_reason_m2": one.field.excluded_by_reason_m2,
+        "plantable_m2": one.field.plantable_m2,
         "drilled_m2": audit.drilled_m2,
         "double_sown_m2": audit.double_sown_m2,
         "double_sown_by_cause_m2": dict(audit.double_sown_by_cause_m2),

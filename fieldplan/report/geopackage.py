@@ -68,7 +68,7 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
     rows: dict[str, Rows] = {layer: [] for layer in _KINDS}
     rows["fields"].append({
         "field_id": field_id, "name": one.field.name, "mix": one.seed.mix, "mapped_m2": one.field.mapped_m2,
-        "plantable_m2": one.field.mapped_m2, "drilled_m2": audit.drilled_m2, "passes": one.coverage.n_passes,
+        "plantable_m2": one.field.plantable_m2, "drilled_m2": audit.drilled_m2, "passes": one.coverage.n_passes,
         "field_s": one.time.field_s, "geometry": one.field.ground,
     })  # fmt: skip
     legs = [timed.leg for timed in one.time.legs]
@@ -104,6 +104,10 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
     for part in shapely.get_parts(audit.missed_ground):
         missed = MultiPolygon([frame.to_lonlat(part)])
         rows["missed"].append({"field_id": field_id, "missed_m2": float(part.area), "geometry": missed})
+    rows["excluded"] = [
+        {"field_id": field_id, "reason": piece.reason, "excluded_m2": piece.area_m2, "geometry": piece.ground}
+        for piece in one.field.excluded
+    ]
     rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
     return rows
 

@@ -1,0 +1,122 @@
+"""Zip files: their limits, and their boundary files copied out under names of our own."""
+
+from __future__ import annotations
+
+import shutil
+import zipfile
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from fieldplan.errors import BoundaryError
+
+LARGEST_ZIP_BYTES = 512_000_000
+MOST_ZIP_MEMBERS = 1_000
+LARGEST_ZIP_RATIO = 200
+LONGEST_MEMBER_NAME = 300
+_LOCKED = 0x1
+_SINGLE = (".geojson", ".json", ".gpkg", ".kml", ".gml", ".gpx", ".dxf", ".fgb", ".csv", ".parquet", ".geoparquet")
+_SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A boundary file found in a zip: the name it had there, and where its copy is."""
+
+    name: str
+    path: Path
+
+
+def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
+    """Copy each boundary file of a zip, with what belongs to it, into a folder of its own under ``folder``.
+
+    Names in the zip never become paths; nothing else is unpacked.
+
+    Raises
+    ------
+    BoundaryError
+        If the zip is broken, locked, over a limit, has names that lead out of it, or holds no boundary file.
+    """
+    try:
+        with zipfile.ZipFile(archive) as source:
+            names = _checked(archive, source)
+            number = 0
+            for name in names:
+                suffix = PurePosixPath(name).suffix.lower()
+                if suffix in (".shp", *_SINGLE):
+                    place = folder / str(number)
+                    place.mkdir()
+                    for part in _parts(name, names) if suffix == ".shp" else (name,):
+                        _copy(source, part, place / f"boundary{PurePosixPath(part).suffix.lower()}")
+                    number += 1
+                    yield Member(PurePosixPath(name).name, place / f"boundary{suffix}")
+            for database, members in _geodatabases(names).items():
+                place = folder / str(number) / "boundary.gdb"
+                place.mkdir(parents=True)
+                for name in members:
+                    _copy(source, name, place / PurePosixPath(name).name)
+                number += 1
+                yield Member(PurePosixPath(database).name, place)
+            if number == 0:
+                raise _nothing_in(archive, names)
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError, ValueError) as problem:
+        raise BoundaryError.of(
+            "zip-broken", f"{archive}: the zip file is broken ({problem}).", "download or export it again"
+        ) from None
+
+
+def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
+    """Names of the members that count, after a look at their sizes, number and names."""
+    members = source.infolist()
+    unpacked = sum(member.file_size for member in members)
+    if (
+        unpacked > LARGEST_ZIP_BYTES
+        or len(members) > MOST_ZIP_MEMBERS
+        or unpacked > LARGEST_ZIP_RATIO * max(1, archive.stat().st_size)
+    ):
+        raise BoundaryError.of("zip-too-large", f"{archive}: unpacks to {unpacked / 1e6:,.0f} MB in {len(members):,} files.",
+                               "zip only the boundary")  # fmt: skip
+    for member in members:
+        name = PurePosixPath(member.filename.replace("\\", "/"))
+        if len(member.filename) > LONGEST_MEMBER_NAME or ".." in name.parts or name.is_absolute() or ":" in name.parts[0:1]:
+            raise BoundaryError.of("zip-names", f"{archive}: holds names that lead out of it or are over {LONGEST_MEMBER_NAME} characters.",
+                                   "zip only the boundary, without folders")  # fmt: skip
+        if member.flag_bits & _LOCKED:
+            raise BoundaryError.of("zip-locked", f"{archive}: is locked with a password.", "unlock it and zip it again")
+    names = [member.filename for member in members if not member.is_dir()]
+    return [n for n in names if "__MACOSX" not in n and not PurePosixPath(n).name.startswith(".")]
+
+
+def _parts(shp: str, names: list[str]) -> list[str]:
+    """A shapefile's own parts: same folder, same stem, whatever the case of the ending."""
+    stem = PurePosixPath(shp).with_suffix("")
+    beside = [
+        n for n in names if PurePosixPath(n).with_suffix("") == stem and PurePosixPath(n).suffix.lower() in _SHAPEFILE_PARTS
+    ]
+    return [shp, *beside]
+
+
+def _geodatabases(names: list[str]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = defaultdict(list)
+    for name in names:
+        parent = PurePosixPath(name).parent
+        if parent.suffix.lower() == ".gdb":
+            found[str(parent)].append(name)
+    return found
+
+
+def _copy(source: zipfile.ZipFile, name: str, to: Path) -> None:
+    """Copy a member; reading stops at the size that the zip declares for it."""
+    with source.open(name) as stream, to.open("wb") as copy:
+        shutil.copyfileobj(stream, copy)
+
+
+def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
+    if any(name.startswith(("xl/", "content.xml")) for name in names):
+        return BoundaryError.of("zip-no-boundary", f"{archive}: is a spreadsheet, not a boundary.",
+                                "save it as CSV, with a column of outlines as WKT")  # fmt: skip
+    inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
+    held = ", ".join(PurePosixPath(name).name for name in names[:8]) or "nothing"
+    hint = f"unpack it, then name {PurePosixPath(inner[0]).name}" if inner else "zip the .shp with its .shx, .dbf and .prj"
+    return BoundaryError.of("zip-no-boundary", f"{archive}: the zip holds no boundary file (it holds {held}).", hint)

@@ -1,0 +1,99 @@
+"""What a feature's attributes say of a field: id, name, mix, priority, gate and which exclusions apply."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from fieldplan.boundary.choose import attribute
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.errors import BoundaryError
+
+_ID_NAMES = ("field_id", "fieldid", "id", "fid", "gml_id", "name")
+_NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
+_NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?")
+_SPACES = re.compile(r"\s+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What the attributes of one feature say."""
+
+    mix: str | None
+    priority: int | None
+    gate_lonlat: tuple[float, float] | None
+    exclusion_reasons: tuple[str, ...] | None
+
+
+def names(attributes: Mapping[str, Any], number: int, layer: str, taken: Counter[str], terms: ReadingTerms) -> tuple[str, str]:
+    """A field's id, made unique in the file, and its name: from its attributes, or else its layer and number."""
+    id_names = (terms.id_field,) if terms.id_field else _ID_NAMES
+    name_names = (terms.name_field,) if terms.name_field else _NAME_NAMES
+    found_id = next((found for key in id_names if (found := _text(attributes, key))), None)
+    name = next((found for key in name_names if (found := _text(attributes, key))), None)
+    field_id = one_line(found_id) if found_id else f"field-{number}"
+    taken[field_id] += 1
+    while taken[field_id] > 1 and f"{field_id}-{taken[field_id]}" in taken:
+        taken[field_id] += 1
+    unique = field_id if taken[field_id] == 1 else f"{field_id}-{taken[field_id]}"
+    taken[unique] = max(1, taken[unique])
+    return unique, name or (field_id if found_id else f"{layer} {number}")
+
+
+def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, where: str) -> Said:
+    """Mix, priority, gate and exclusions.
+
+    Raises
+    ------
+    BoundaryError
+        If one stands there and cannot be understood.
+    """
+    reasons = _text(attributes, "exclusions")
+    return Said(
+        mix=_text(attributes, terms.mix_field or "mix"),
+        priority=_priority(_text(attributes, "priority"), where),
+        gate_lonlat=_gate(attributes, where),
+        exclusion_reasons=None if reasons is None else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
+    )
+
+
+def one_line(text: str) -> str:
+    """Text with every run of spaces, tabs and line breaks made one space."""
+    return _SPACES.sub(" ", text).strip()
+
+
+def _text(attributes: Mapping[str, Any], name: str) -> str | None:
+    value = attribute(attributes, name)
+    if value is None:
+        return None
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value).strip()
+
+
+def _priority(text: str | None, where: str) -> int | None:
+    if text is None:
+        return None
+    if not re.fullmatch(r"\d{1,6}", text):
+        raise BoundaryError.of("priority-unreadable", f'{where} has the priority "{text}".', "a whole number; 1 is drilled first")
+    return int(text)
+
+
+def _gate(attributes: Mapping[str, Any], where: str) -> tuple[float, float] | None:
+    """From ``gate_lat`` and ``gate_lon``, or ``gate`` as text with latitude first."""
+    example = 'such as gate = "44.25, -95.75" (latitude first), or gate_lat and gate_lon'
+    pair = [_text(attributes, "gate_lat"), _text(attributes, "gate_lon")]
+    text = _text(attributes, "gate")
+    if pair == [None, None] and text is None:
+        return None
+    numbers = [one for one in pair if one] if any(pair) else _NUMBER.findall(text or "")
+    try:
+        lat, lon = map(float, numbers)
+    except ValueError:
+        raise BoundaryError.of("gate-unreadable", f'{where} has the gate "{text or pair}".', example) from None
+    if not (-90 <= lat <= 90 and -180 <= lon <= 180):
+        raise BoundaryError.of("gate-unreadable", f"{where} has a gate at latitude {lat:g}, longitude {lon:g}.", example)
+    return lon, lat

@@ -1,0 +1,88 @@
+"""Which layers and features of a file are wanted: ``--layer`` and ``--where``."""
+
+from __future__ import annotations
+
+import operator
+import re
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.errors import BoundaryError, UsageError
+
+_CONDITION = re.compile(r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|=|<|>)\s*(?P<value>.*?)\s*", re.DOTALL)
+_SIGNS: dict[str, Callable[[Any, Any], bool]] = {
+    "=": operator.eq, "!=": operator.ne, "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
+}  # fmt: skip
+Condition = tuple[str, str, str]
+
+
+def chosen_layers(path: Path, layers: tuple[Layer, ...], terms: ReadingTerms) -> tuple[Layer, ...]:
+    """The layers asked for, or all.
+
+    Raises
+    ------
+    BoundaryError
+        If a name asked for is none of the file's.
+    """
+    names = [layer.name for layer in layers]
+    for wanted in terms.layers:
+        if wanted not in names:
+            raise BoundaryError.of("layer-unknown", f'{path}: has no layer "{wanted}".', f"--layer with one of: {listed(names)}")
+    return tuple(layer for layer in layers if not terms.layers or layer.name in terms.layers)
+
+
+def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tuple[Condition, ...]:
+    """The conditions of ``--where`` taken apart: attribute, sign and value.
+
+    Raises
+    ------
+    UsageError
+        If one cannot be understood.
+    BoundaryError
+        If one, or an option that names an attribute, names none of the file's.
+    """
+    known = {key for layer in layers for feature in layer.features for key in feature.attributes}
+    found = []
+    for text in terms.where:
+        match = _CONDITION.fullmatch(text)
+        if match is None:
+            raise UsageError.of(
+                "where-unreadable", f'--where "{text}" is no condition.', 'such as --where "crop = oats" or --where "acres > 5"'
+            )
+        found.append((match["name"], match["sign"], match["value"]))
+    options = {"--id-field": terms.id_field, "--name-field": terms.name_field, "--mix-field": terms.mix_field}
+    asked = [("--where", name) for name, _, _ in found] + [(option, name) for option, name in options.items() if name]
+    for option, name in asked:
+        if name.lower() not in {key.lower() for key in known}:
+            raise BoundaryError.of("attribute-unknown", f'{path}: no feature has the attribute "{name}" that {option} asks for.',
+                                   f"attributes there: {listed(sorted(known))}")  # fmt: skip
+    return tuple(found)
+
+
+def holds(condition: Condition, feature: Feature) -> bool:
+    """Whether a feature meets a condition: as numbers if both sides are, else as text."""
+    name, sign, value = condition
+    has = attribute(feature.attributes, name)
+    if has is None:
+        return sign == "!="
+    try:
+        return _SIGNS[sign](float(has), float(value))
+    except (TypeError, ValueError):
+        return _SIGNS[sign](str(has).strip(), value)
+
+
+def attribute(attributes: Mapping[str, Any], name: str) -> Any:
+    """An attribute's value whatever the case of its name; ``None`` if it is missing or blank."""
+    value = attributes.get(name)
+    if value is None:
+        value = next((v for key, v in attributes.items() if key.lower() == name.lower()), None)
+    return value if value is not None and value == value and str(value).strip() != "" else None
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names for a hint, the first dozen of them."""
+    names = [f'"{name}"' for name in names]
+    return ", ".join(names[:12]) + (f" and {len(names) - 12} more" if len(names) > 12 else "") or "none"

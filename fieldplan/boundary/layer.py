@@ -1,0 +1,71 @@
+"""Layers and features as they stand in a file, before anything is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import shapely
+from pyproj import CRS
+from pyproj.exceptions import CRSError
+from shapely.geometry.base import BaseGeometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feature:
+    """One feature. ``unreadable`` says why a geometry that stands in the file could not be read."""
+
+    attributes: Mapping[str, Any]
+    geometry: BaseGeometry | None
+    ring_unclosed: bool = False
+    unreadable: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One layer.
+
+    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` then says which. ``remarks`` tell what the
+    reader had to do to the file, as pairs of note code and sentence.
+    """
+
+    name: str
+    crs: CRS | None
+    features: tuple[Feature, ...]
+    crs_said: str = ""
+    remarks: tuple[tuple[str, str], ...] = ()
+
+
+def declared_crs(text: str | None) -> tuple[CRS | None, str]:
+    """The reference system that a file declares, or ``None`` and what was said instead."""
+    if not text or not text.strip():
+        return None, "declares no reference system"
+    try:
+        crs = CRS.from_user_input(text)
+    except CRSError:
+        return None, f'declares the reference system "{text.strip()[:60]}", which is not known'
+    if crs.is_engineering or any(word in crs.name.lower() for word in ("undefined", "unknown")):
+        return None, f'declares the reference system "{crs.name}", which names no place on Earth'
+    return crs, ""
+
+
+def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
+    """A feature whose geometry is given as GeoJSON spells it, rings closed where the file left them open."""
+    if geometry is None:
+        return Feature(attributes=attributes, geometry=None)
+    try:
+        return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry), ring_unclosed=_unclosed(geometry))
+    except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError) as problem:
+        reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
+        return Feature(attributes=attributes, geometry=None, unreadable=reason)
+
+
+def _unclosed(geometry: Any) -> bool:
+    """Whether any ring's last position differs from its first."""
+    if geometry["type"] == "GeometryCollection":
+        return any(_unclosed(part) for part in geometry["geometries"])
+    if geometry["type"] not in ("Polygon", "MultiPolygon"):
+        return False
+    polygons = [geometry["coordinates"]] if geometry["type"] == "Polygon" else geometry["coordinates"]
+    return any(tuple(ring[0][:2]) != tuple(ring[-1][:2]) for rings in polygons for ring in rings if len(ring))

@@ -1,0 +1,82 @@
+"""Ground that two fields of a file share, which would be counted, sown and paid for twice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+
+from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.outlines import point_in, polygons_in
+from fieldplan.boundary.repair import LARGEST_CHANGE_FRAC, LEAST_PART_M2
+from fieldplan.errors import Problem
+from fieldplan.model.notes import Note
+from fieldplan.units import shown_acres, shown_place
+
+NOTABLE_M2 = 10.0
+_WHOLE_FRAC = 0.995
+
+
+def without_overlaps(
+    grounds: Mapping[str, MultiPolygon], shown: str, *, repair: bool
+) -> tuple[dict[str, MultiPolygon], list[Note], list[Problem]]:
+    """The grounds by field id, notes about small overlaps, and problems about large ones.
+
+    An overlap is large if it is more than 0.5 % of the smaller field. With ``repair`` its ground stays with the field
+    that comes first in the file and is cut from the other; a field drawn twice is kept once.
+    """
+    left = dict(grounds)
+    area_m2 = {field_id: geodesic_area_m2(ground) for field_id, ground in grounds.items()}
+    notes: list[Note] = []
+    problems: list[Problem] = []
+    for first, second in _pairs(grounds):
+        if first not in left or second not in left:
+            continue
+        shared = MultiPolygon(polygons_in(shapely.intersection(left[first], left[second])))
+        shared_m2 = geodesic_area_m2(shared)
+        if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
+            if shared_m2 > NOTABLE_M2:
+                notes.append(Note(code="fields-overlap", field_id=second, text=(
+                    f"Shares {shown_acres(shared_m2)} with field {first}, counted in both.")))  # fmt: skip
+        elif repair:
+            notes.append(_cut(left, first, second, shared_m2))
+        else:
+            problems.append(_question(shown, first, second, shared, area_m2))
+    return left, notes, problems
+
+
+def _question(shown: str, first: str, second: str, shared: MultiPolygon, area_m2: Mapping[str, float]) -> Problem:
+    shared_m2 = geodesic_area_m2(shared)
+    same = shared_m2 >= _WHOLE_FRAC * max(area_m2[first], area_m2[second])
+    what = "are the same ground drawn twice" if same else "overlap"
+    return Problem(
+        code="fields-overlap",
+        text=f'{shown}: fields "{first}" and "{second}" {what}: {shown_acres(shared_m2)} would be counted twice, '
+             f"at {shown_place(point_in(shared))}.",
+        hint="choose with --layer or --where, or --repair to leave shared ground to the field that comes first")  # fmt: skip
+
+
+def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:
+    """Cut the first field's ground off the second, or take the second out if nothing is left of it."""
+    before_m2 = geodesic_area_m2(left[second])
+    parts = [p for p in polygons_in(shapely.difference(left[second], left[first])) if geodesic_area_m2(p) >= LEAST_PART_M2]
+    after_m2 = sum(geodesic_area_m2(part) for part in parts)
+    if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
+        del left[second]
+        return Note(code="field-left-out", field_id=second, text=(
+            f"Left out as you asked to repair: all its ground belongs to field {first} ({shown_acres(shared_m2)})."))  # fmt: skip
+    left[second] = MultiPolygon(parts)
+    return Note(code="field-cut", field_id=second, text=(
+        f"{shown_acres(shared_m2)} shared with field {first} were cut off as you asked to repair: "
+        f"{shown_acres(before_m2)} before, {shown_acres(after_m2)} after."))  # fmt: skip
+
+
+def _pairs(grounds: Mapping[str, MultiPolygon]) -> list[tuple[str, str]]:
+    """Pairs of fields that touch, in the order of the file."""
+    ids = list(grounds)
+    drawn = np.array([grounds[field_id] for field_id in ids], dtype=object)
+    first, second = shapely.STRtree(drawn).query(drawn, predicate="intersects")
+    kept = first < second
+    return [(ids[a], ids[b]) for a, b in sorted(zip(first[kept].tolist(), second[kept].tolist(), strict=True))]

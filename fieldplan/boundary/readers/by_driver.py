@@ -1,0 +1,103 @@
+"""GeoPackage, FlatGeobuf, GML, GPX, DXF and File Geodatabase through fiona, each with an allow-list of one driver.
+
+With that list nothing virtual or remote can be opened. The file is handed over under a name of our own in a temporary
+folder, for some drivers write beside what they read, and take parts of a name for commands.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
+from fieldplan.errors import BoundaryError
+
+_DRIVERS = {
+    "GeoPackage": ("GPKG", ".gpkg"),
+    "FlatGeobuf": ("FlatGeobuf", ".fgb"),
+    "GML": ("GML", ".gml"),
+    "GPX": ("GPX", ".gpx"),
+    "DXF": ("DXF", ".dxf"),
+    "File Geodatabase": ("OpenFileGDB", ".gdb"),
+}
+_GPX_LAYERS = ("tracks", "routes", "waypoints")
+_NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
+
+
+def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """Every layer that has geometry."""
+    del encoding
+    driver, suffix = _DRIVERS[kind]
+    place = _under_our_name(path, folder / "read" / f"boundary{suffix}")
+    for layer in _layer_names(place, kind):
+        shown = name if layer in (None, "boundary", "entities") else str(layer)
+        found = read_layer(place, driver, layer, shown)
+        if found is not None and (found.features or kind != "GPX"):
+            yield found
+
+
+def read_layer(path: Path, driver: str, layer: str | None, name: str, **options: Any) -> Layer | None:
+    """One layer, record by record; ``None`` for a table without geometry. ``options`` go to the driver."""
+    import fiona
+
+    with fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source:
+        if source.schema["geometry"] == "None":
+            return None
+        crs, said = declared_crs(source.crs_wkt)
+        features = tuple(_feature(record) for record in source)
+    return Layer(name=name, crs=crs, crs_said=said, features=features)
+
+
+def _feature(record: Any) -> Feature:
+    attributes = {key: value for key, value in record.properties.items() if key not in _NOT_ATTRIBUTES}
+    geometry = None if record.geometry is None else record.geometry.__geo_interface__
+    return feature_of(attributes, geometry)
+
+
+def _under_our_name(path: Path, place: Path) -> Path:
+    place.parent.mkdir(parents=True, exist_ok=True)
+    journal = path.with_name(path.name + "-wal")
+    if path.is_dir():
+        shutil.copytree(path, place)
+    elif journal.is_file():  # a GeoPackage that is open elsewhere: its newest edits stand in the journal
+        shutil.copyfile(path, place)
+        shutil.copyfile(journal, place.with_name(place.name + "-wal"))
+    else:
+        try:
+            place.symlink_to(path)
+        except OSError:  # where links need a privilege
+            shutil.copyfile(path, place)
+    return place
+
+
+def _layer_names(path: Path, kind: str) -> list[str | None]:
+    if kind == "GeoPackage":
+        return list(_geopackage_layers(path))
+    if kind == "GPX":
+        return list(_GPX_LAYERS)
+    if kind == "DXF":
+        return ["entities"]
+    if kind == "FlatGeobuf":
+        return [None]
+    import pyogrio  # fiona's own list of layers knows no allow-list of drivers; this content was let through by the guard
+
+    return [str(name) for name, _ in pyogrio.list_layers(path)]
+
+
+def _geopackage_layers(path: Path) -> list[str]:
+    """Layers of features, from the table of contents that the standard prescribes.
+
+    The libraries' own listing crashes the whole program on some damaged files.
+    """
+    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
+        try:
+            found = database.execute("SELECT table_name FROM gpkg_contents WHERE data_type = 'features' ORDER BY rowid")
+            return [str(name) for (name,) in found]
+        except sqlite3.OperationalError:
+            raise BoundaryError.of(
+                "format-unknown", f"{path}: is a database, but no GeoPackage.", "export it as GeoPackage"
+            ) from None

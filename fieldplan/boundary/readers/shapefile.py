@@ -1,0 +1,83 @@
+"""Shapefiles: parts that are missing or cut short are told apart, and the text's character set is settled."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.readers.by_driver import read_layer
+from fieldplan.errors import BoundaryError
+
+_PARTS = (".dbf", ".shx", ".prj", ".cpg")
+_LENGTH_AT = slice(24, 28)
+_FALLBACK_ENCODING = "CP1252"
+
+
+def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """The one layer of a Shapefile, read from a copy so that an index can be rebuilt beside it."""
+    del kind
+    place = folder / "read"
+    place.mkdir()
+    copy = place / "boundary.shp"
+    shutil.copyfile(path, copy)
+    for part in _beside(path):
+        shutil.copyfile(part, copy.with_suffix(part.suffix.lower()))
+    remarks = []
+    if not copy.with_suffix(".dbf").exists():
+        remarks.append(("shapefile-no-dbf", "The .dbf with names and attributes is missing: fields are numbered."))
+    if not copy.with_suffix(".shx").exists():
+        remarks.append(("shapefile-no-shx", (
+            "The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may come back with it.")))  # fmt: skip
+    encoding, remark = _encoding(copy.with_suffix(".dbf"), encoding)
+    cut = _missing_bytes(copy)
+    if cut:
+        remarks.append(("shapefile-cut", f"The .shp is cut short by {cut:,} bytes: outlines at its end are lost."))
+    options = {"encoding": encoding} if encoding else {}
+    layer = _with_index(copy, name, options)
+    if layer is not None:
+        yield replace(layer, remarks=(*remarks, *remark))
+
+
+def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:
+    import fiona
+
+    with fiona.Env(SHAPE_RESTORE_SHX="YES"):
+        return read_layer(copy, "ESRI Shapefile", None, name, **options)
+
+
+def _beside(path: Path) -> list[Path]:
+    stem = path.stem.lower()
+    beside = [one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem]
+    exact = [one for one in beside if one.stem == path.stem]
+    return [one for one in exact or beside if one.is_file()]
+
+
+def _missing_bytes(shp: Path) -> int:
+    """How much shorter the file is than its own header says (in 16-bit words, big-endian)."""
+    with shp.open("rb") as stream:
+        head = stream.read(_LENGTH_AT.stop)
+    if len(head) < _LENGTH_AT.stop:
+        raise BoundaryError.of("file-unreadable", f"{shp}: the file is cut off in its header.", "copy or export it again")
+    return max(0, 2 * int.from_bytes(head[_LENGTH_AT], "big") - shp.stat().st_size)
+
+
+def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[tuple[str, str]]]:
+    """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is said."""
+    if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
+        return asked, []
+    content = dbf.read_bytes()
+    records = content[int.from_bytes(content[8:10], "little") :]
+    if records.isascii():
+        return None, []
+    try:
+        records.decode("utf-8")
+    except UnicodeDecodeError:
+        text = (
+            f"The .dbf does not say its character set; names were read as {_FALLBACK_ENCODING}. "
+            "If they look wrong, give it with --encoding, such as CP1250."
+        )
+        return _FALLBACK_ENCODING, [("encoding-guessed", text)]
+    return "UTF-8", []

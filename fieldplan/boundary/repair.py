@@ -1,0 +1,155 @@
+"""Outlines that are drawn wrong → valid ground, or a refusal: acres before and after are always said.
+
+The winding of a ring is never a fault. A part drawn inside another part of the same field is a hole. Everything else
+that makes an outline invalid is mended ring by ring; where that changes the acres by more than 0.5 %, nobody but the
+user can know which ground was meant.
+"""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from fieldplan.boundary.acreage import distance_m, geodesic_area_m2, ring_area_m2
+from fieldplan.boundary.outlines import point_in, polygons_in
+from fieldplan.errors import BoundaryError
+from fieldplan.model.notes import Note
+from fieldplan.units import shown_acres, shown_distance, shown_place
+
+LARGEST_CHANGE_FRAC = 0.005
+LEAST_PART_M2 = 1e-3
+"""Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
+_SAME_PART_FRAC = 0.99
+_LEAST_SPIKE_M = 0.01
+_REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
+
+
+def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> tuple[MultiPolygon, list[Note]]:
+    """Valid ground of one field from its polygons as drawn, in longitude and latitude.
+
+    Parameters
+    ----------
+    shown
+        How messages name the field.
+    repair
+        Accept repairs that change the acres by more than 0.5 %.
+
+    Raises
+    ------
+    BoundaryError
+        If the outline encloses nothing, or a repair changes its acres and ``repair`` is not given.
+    """
+    notes: list[Note] = []
+    parts = _holes_told(parts, field_id, notes)
+    whole = MultiPolygon(parts)
+    if not whole.is_valid:
+        whole = _valid(whole, shown, field_id, notes, repair=repair)
+    flat = polygons_in(whole)
+    kept = [_without_specks(part) for part in flat if geodesic_area_m2(part) >= LEAST_PART_M2]
+    if not kept:
+        raise BoundaryError.of("outline-no-area", f"{shown} encloses no ground.", "draw its outline again")
+    specks = len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
+    if specks:
+        notes.append(
+            Note(code="specks-left-out", field_id=field_id, text=f"{specks} part(s) or hole(s) without area were left out.")
+        )
+    return MultiPolygon(kept), notes
+
+
+def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[Polygon]:
+    """Parts that lie wholly inside another part of the same field, as holes of it."""
+    if len(parts) == 1:
+        return parts
+    by_size = sorted(parts, key=lambda part: part.area, reverse=True)
+    shells = [Polygon(part.exterior) for part in by_size]
+    tree = shapely.STRtree(shells)
+    holes: dict[int, list[int]] = {}
+    for inner, shell in enumerate(shells):
+        around = [
+            int(i) for i in tree.query(shell) if i < inner and shells[i].is_valid and shell.is_valid
+            and shell.area < _SAME_PART_FRAC * shells[i].area and shells[i].contains(shell)
+        ]  # fmt: skip
+        if not around:
+            continue
+        outer = max(around)  # the smallest of those around it
+        in_hole_of_it = any(Polygon(hole).contains(shell) for hole in by_size[outer].interiors)
+        if not in_hole_of_it and not any(outer in inside for inside in holes.values()):
+            holes.setdefault(outer, []).append(inner)
+    if not holes:
+        return parts
+    told = {inner for inside in holes.values() for inner in inside}
+    before = sum(geodesic_area_m2(part) for part in parts)
+    made = []
+    for i, part in enumerate(by_size):
+        if i not in told:
+            rings = [by_size[inner].exterior for inner in holes.get(i, [])]
+            made.append(Polygon(part.exterior, [*part.interiors, *rings]) if rings else part)
+        else:
+            made += [Polygon(island) for island in part.interiors]
+    after = sum(geodesic_area_m2(part) for part in made)
+    cut = [by_size[i] for i in sorted(told)]
+    notes.append(Note(code="hole-recovered", field_id=field_id, text=(
+        f"{len(cut)} part(s) lie inside another part and were taken as holes, the first at {shown_place(point_in(cut[0]))}: "
+        f"{shown_acres(before)} as drawn, {shown_acres(after)} with the holes out. "
+        "Ground that is to be sown there needs a feature of its own.")))  # fmt: skip
+    return made
+
+
+def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
+    fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
+    before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
+    fault = _fault(whole, fixed, before, after)
+    acres = f"{shown_acres(before)} as drawn ring by ring, {shown_acres(after)} mended"
+    if abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after):
+        if not repair:
+            raise BoundaryError.of(
+                "outline-invalid", f"{shown} {fault}: {acres}.",
+                "draw it again, for only you know which ground was meant; or --repair to take the mended outline",
+            )  # fmt: skip
+        notes.append(
+            Note(code="outline-repaired", field_id=field_id, text=f"The outline {fault}; repaired as you asked: {acres}.")
+        )
+    else:
+        notes.append(Note(code="outline-mended", field_id=field_id, text=f"The outline {fault}; mended: {acres}."))
+    return fixed
+
+
+def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> str:
+    """What is wrong with an outline and where, in a user's words."""
+    reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
+    at = f" at {shown_place((float(reason['x']), float(reason['y'])))}" if reason else ""
+    what = reason["what"] if reason else ""
+    if after and abs(before / after - 2) < LARGEST_CHANGE_FRAC:
+        return f"is traced twice{at}"
+    spike_m, tip = _spike(whole, fixed)
+    if spike_m > _LEAST_SPIKE_M:
+        return f"has a spike of {shown_distance(spike_m)} at {shown_place(tip)}"
+    if what.startswith("Hole lies outside"):
+        return f"has a hole outside its edge{at}"
+    if "oles" in what:
+        return f"has holes inside or across each other{at}"
+    if what.startswith("Nested shells"):
+        return f"has parts on top of each other{at}"
+    return f"crosses or touches itself{at}"
+
+
+def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float, float]]:
+    """How far the drawn vertices stick out of the mended ground, and the tip that does so most."""
+    if fixed.is_empty:
+        return 0.0, (0.0, 0.0)
+    vertices = np.array(shapely.points(shapely.get_coordinates(whole)), dtype=object)
+    away = np.asarray(shapely.distance(vertices, fixed))
+    far = int(np.argmax(away))
+    if away[far] == 0:
+        return 0.0, (0.0, 0.0)
+    _, foot = (shapely.get_coordinates(shapely.shortest_line(vertices[far], fixed))).tolist()
+    tip = (float(vertices[far].x), float(vertices[far].y))
+    return distance_m(tip, (foot[0], foot[1])), tip
+
+
+def _without_specks(polygon: Polygon) -> Polygon:
+    holes = [hole for hole in polygon.interiors if ring_area_m2(hole) >= LEAST_PART_M2]
+    return polygon if len(holes) == len(polygon.interiors) else Polygon(polygon.exterior, holes)

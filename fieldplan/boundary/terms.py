@@ -1,0 +1,48 @@
+"""How a boundary file is to be read: what the user chose and answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Axes = Literal["lon-lat", "lat-lon"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingTerms:
+    """Choices and answers for reading one boundary file; the defaults leave everything to the file.
+
+    Parameters
+    ----------
+    crs
+        Reference system of the coordinates, such as ``"EPSG:32615"``: needed if the file declares none, and taken
+        instead of what it declares.
+    axes
+        What the first number of each pair is, if the file has them the wrong way round or leaves that in doubt.
+    near
+        Longitude and latitude of a place near the fields; a field over 500 km away is asked about.
+    layers
+        Names of the layers to read; all if empty.
+    where
+        Conditions on attributes, such as ``"crop = oats"``; a feature is read if all hold.
+    id_field, name_field, mix_field
+        Attributes that hold a field's id, name and mix; ``None`` leaves the choice to fieldplan.
+    encoding
+        Character set of attribute text in a Shapefile or CSV.
+    repair
+        Mend outlines even where that changes a field's acres by over 0.5 %.
+    skip_bad
+        Leave out features that cannot be used instead of refusing the file.
+    """
+
+    crs: str | None = None
+    axes: Axes | None = None
+    near: tuple[float, float] | None = None
+    layers: tuple[str, ...] = ()
+    where: tuple[str, ...] = ()
+    id_field: str | None = None
+    name_field: str | None = None
+    mix_field: str | None = None
+    encoding: str | None = None
+    repair: bool = False
+    skip_bad: bool = False

@@ -1,0 +1,37 @@
+"""``fieldplan check``: what a boundary file holds, and whether a plan can be made from it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.exclusions import load_exclusions
+from fieldplan.boundary.load import examine
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
+from fieldplan.errors import BoundaryError
+from fieldplan.report.check import check_json, check_page
+from fieldplan.report.quantities import Quantities, System
+
+
+@click.command("check")
+@boundary_argument
+@units_option
+@json_option
+@reading_options
+def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
+    """Say what a boundary file holds, what was mended, and what is in the way of a plan.
+
+    Exits with 0 only if `fieldplan plan` would accept the file with the same options.
+
+    \b
+    fieldplan check fields.zip
+    fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml --set-back "30 ft"
+    """
+    paths, set_back_m = excluding
+    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
+    found = examine(boundary, terms, exclusions)
+    click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)
+    if found.problems:
+        raise BoundaryError(found.problems)

@@ -1,0 +1,34 @@
+"""Text from files made harmless for a terminal: it may show anything, and command nothing."""
+
+from __future__ import annotations
+
+import unicodedata
+
+LONGEST_CELL = 40
+_TURNS = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C}
+"""Marks that turn the direction of the text around them."""
+
+
+def plain(text: str) -> str:
+    """The text on one line, without control characters or marks that turn its direction; all else as it is."""
+    return "".join(" " if c in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "�" if _commands(c) else c for c in text)
+
+
+def cell(text: str) -> str:
+    """`plain` text no wider than a table column has room for."""
+    text = plain(text)
+    if width(text) <= LONGEST_CELL:
+        return text
+    while text and width(text) > LONGEST_CELL - 1:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def width(text: str) -> int:
+    """Columns that the text takes up in a terminal: two for wide characters, none for combining ones."""
+    return sum(0 if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F) else 1 + (unicodedata.east_asian_width(c) in "WF")
+               for c in text)  # fmt: skip
+
+
+def _commands(character: str) -> bool:
+    return unicodedata.category(character) in ("Cc", "Cs") or ord(character) in _TURNS
