@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import lzma
 import shutil
 import zipfile
+import zlib
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -60,7 +62,7 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
                 yield Member(PurePosixPath(database).name, place)
             if number == 0:
                 raise _nothing_in(archive, names)
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError, ValueError) as problem:
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, RuntimeError, EOFError, ValueError, OSError) as problem:
         raise BoundaryError.of(
             "zip-broken", f"{archive}: the zip file is broken ({problem}).", "download or export it again"
         ) from None

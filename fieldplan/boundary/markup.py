@@ -49,7 +49,7 @@ def root_of(path: Path) -> tuple[str, frozenset[str]]:
                 tail = chunk[-32:]
                 parser.Parse(chunk, False)
         parser.Parse(b"", True)
-    except expat.ExpatError as problem:
+    except (expat.ExpatError, LookupError, ValueError) as problem:  # an encoding it does not know is the latter two
         raise BoundaryError.of(
             "file-unreadable", f"{path}: the XML is damaged or incomplete ({problem}).", "export it again"
         ) from None

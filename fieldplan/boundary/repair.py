@@ -133,7 +133,7 @@ def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float
         return f"has holes inside or across each other{at}"
     if what.startswith("Nested shells"):
         return f"has parts on top of each other{at}"
-    return f"crosses or touches itself{at}"
+    return f"touches itself{at}" if what.startswith("Ring") else f"crosses itself{at}"
 
 
 def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float, float]]:

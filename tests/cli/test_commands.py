@@ -105,7 +105,7 @@ BAD_FIELDS = [
     ("cut.geojson", '{"type": "FeatureCollection", "features": [', "damaged"),
     ("metres.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[578027,4983427],'
      '[578827,4983427],[578827,4984227],[578027,4983427]]]}}', "labelled as degrees"),
-    ("points.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-95,44]}}', "no polygon"),
+    ("points.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-95,44]}}', "no field outline"),
     ("bowtie.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[-95,44],[-94.99,44.01],'
      '[-94.99,44],[-95,44.01],[-95,44]]]}}', "crosses itself"),
     ("virtual.geojson", "<OGRVRTDataSource><OGRVRTLayer name='x'/></OGRVRTDataSource>", "refused"),

@@ -47,7 +47,10 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
     with fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source:
         if source.schema["geometry"] == "None":
             return None
-        crs, said = declared_crs(source.crs_wkt)
+        try:
+            crs, said = declared_crs(source.crs_wkt)
+        except Exception:  # of a class that the library keeps to itself
+            crs, said = None, "declares a reference system that cannot be understood"
         features = tuple(_feature(record) for record in source)
     return Layer(name=name, crs=crs, crs_said=said, features=features)
 

@@ -14,6 +14,8 @@ from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.errors import BoundaryError
 
 _COORDINATES = re.compile(rb"<coordinates[^>]*>([^<]*)</coordinates>")
+_IN_MEMORY = re.compile(r"pyogrio_[0-9a-f]{32}|None|")
+"""What a document without a name gets for one."""
 _FOUR_NUMBERS = re.compile(rb"[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
 _OWN_ATTRIBUTES = ("timestamp", "begin", "end", "altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon")
 
@@ -37,10 +39,10 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     )
     crs, _ = declared_crs("EPSG:4326")
     # As bytes: neither the name of the file nor anything beside it can change what is opened.
-    for layer, _ in pyogrio.list_layers(content):
-        meta, _, geometries, columns = pyogrio.raw.read(content, layer=layer)
+    for number, (layer, _) in enumerate(pyogrio.list_layers(content)):
+        meta, _, geometries, columns = pyogrio.raw.read(content, layer=number)
         features = tuple(_features(meta["fields"], geometries, columns))
-        yield Layer(name=str(layer or name), crs=crs, features=features, remarks=remarks)
+        yield Layer(name=name if _IN_MEMORY.fullmatch(str(layer)) else str(layer), crs=crs, features=features, remarks=remarks)
         remarks = ()
 
 
