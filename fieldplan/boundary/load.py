@@ -240,7 +240,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
         raise BoundaryError.of("gate-elsewhere", f"{where} has a gate at {shown_place(gate)}, far from the field.",
                                "write the latitude first, or gate_lat and gate_lon")  # fmt: skip
     return Field(
-        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),
+        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, mapped_m2, drawn.crs),
         plantable=ground, mix=said.mix, priority=said.priority, gate_lonlat=gate, exclusion_reasons=said.exclusion_reasons,
     )  # fmt: skip
 

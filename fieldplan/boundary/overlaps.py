@@ -28,10 +28,11 @@ def without_overlaps(
     that comes first in the file and is cut from the other; a field drawn twice is kept once.
     """
     left = dict(grounds)
-    area_m2 = {field_id: geodesic_area_m2(ground) for field_id, ground in grounds.items()}
+    pairs = _pairs(grounds)
+    area_m2 = {field_id: geodesic_area_m2(grounds[field_id]) for field_id in {one for pair in pairs for one in pair}}
     notes: list[Note] = []
     problems: list[Problem] = []
-    for first, second in _pairs(grounds):
+    for first, second in pairs:
         if first not in left or second not in left:
             continue
         shared = MultiPolygon(polygons_in(shapely.intersection(left[first], left[second])))

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from fieldplan.boundary.acreage import distance_m, geodesic_area_m2, ring_area_m2
+from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
 from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import BoundaryError
 from fieldplan.model.notes import Note
@@ -22,6 +22,8 @@ from fieldplan.units import shown_acres, shown_distance, shown_place
 LARGEST_CHANGE_FRAC = 0.005
 LEAST_PART_M2 = 1e-3
 """Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
+_SURELY_GROUND_DEG2 = 1e-8
+"""Larger than a speck at any latitude where anything is drilled: measuring it can be spared."""
 _SAME_PART_FRAC = 0.99
 _LEAST_SPIKE_M = 0.01
 _REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
@@ -48,7 +50,7 @@ def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> 
     if not whole.is_valid:
         whole = _valid(whole, shown, field_id, notes, repair=repair)
     flat = polygons_in(whole)
-    kept = [_without_specks(part) for part in flat if geodesic_area_m2(part) >= LEAST_PART_M2]
+    kept = [_without_specks(part) for part in flat if not _speck(part)]
     if not kept:
         raise BoundaryError.of("outline-no-area", f"{shown} encloses no ground.", "draw its outline again")
     specks = len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
@@ -150,6 +152,10 @@ def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float
     return distance_m(tip, (foot[0], foot[1])), tip
 
 
+def _speck(polygon: Polygon) -> bool:
+    return polygon.area < _SURELY_GROUND_DEG2 and geodesic_area_m2(polygon) < LEAST_PART_M2
+
+
 def _without_specks(polygon: Polygon) -> Polygon:
-    holes = [hole for hole in polygon.interiors if ring_area_m2(hole) >= LEAST_PART_M2]
+    holes = [hole for hole in polygon.interiors if not _speck(Polygon(hole))]
     return polygon if len(holes) == len(polygon.interiors) else Polygon(polygon.exterior, holes)

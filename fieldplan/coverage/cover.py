@@ -24,6 +24,8 @@ from fieldplan.units import FOOT_M, SQUARE_FOOT_M2
 
 THIN_M = 0.01
 """The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
+MOST_LAYOUT_VERTICES = 20_000
+MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 SECOND_SOWING_TURN_DEG = 90.0
 NOTABLE_MISSED_FRAC = 0.005
@@ -58,7 +60,7 @@ def cover(
     PlanError
         If the drill fits nowhere on the field.
     """
-    layout = polygons_of(shapely.simplify(ground, THIN_M))
+    layout, thinned_m = _thinned(ground)
     around, ignored = _gone_round(layout, working.smallest_obstacle_m2, excluded)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     sowings = tuple(
@@ -94,10 +96,26 @@ def cover(
         audit=result,
     )
     notes += _notes(field_id, coverage, wanted, ignored, working)
+    if thinned_m > THIN_M:
+        notes.append(Note(code="layout-thinned", field_id=field_id, text=(
+            f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres and "
+            "ground covered are measured on the full outline.")))  # fmt: skip
     return Coverage(
         drill_width_m=coverage.drill_width_m, headland_rounds=coverage.headland_rounds, ground=around, sowings=sowings,
         legs=legs, gate=gate, audit=result, notes=tuple(notes),
     )  # fmt: skip
+
+
+def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
+    """A copy for the layout, and how far its edge may lie from the full outline's.
+
+    One centimetre takes almost every vertex that does not matter; only outlines noisier than that are thinned on.
+    """
+    layout, tolerance_m = polygons_of(shapely.simplify(ground, THIN_M)), THIN_M
+    while shapely.get_num_coordinates(layout) > MOST_LAYOUT_VERTICES and tolerance_m < MOST_THINNED_M:
+        tolerance_m *= 2
+        layout = polygons_of(shapely.simplify(ground, tolerance_m))
+    return layout, tolerance_m
 
 
 def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]) -> tuple[MultiPolygon, int]:

@@ -16,7 +16,7 @@ from fieldplan.errors import BoundaryError
 _COORDINATES = re.compile(rb"<coordinates[^>]*>([^<]*)</coordinates>")
 _IN_MEMORY = re.compile(r"pyogrio_[0-9a-f]{32}|None|")
 """What a document without a name gets for one."""
-_FOUR_NUMBERS = re.compile(rb"[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
+_FOUR_NUMBERS = re.compile(rb"(?:^|(?<=\s))[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
 _OWN_ATTRIBUTES = ("timestamp", "begin", "end", "altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon")
 
 
