@@ -62,7 +62,16 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
                 yield Member(PurePosixPath(database).name, place)
             if number == 0:
                 raise _nothing_in(archive, names)
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, RuntimeError, EOFError, ValueError, OSError) as problem:
+    except (
+        zipfile.BadZipFile,
+        zipfile.LargeZipFile,
+        zlib.error,
+        lzma.LZMAError,
+        RuntimeError,
+        EOFError,
+        ValueError,
+        OSError,
+    ) as problem:
         raise BoundaryError.of(
             "zip-broken", f"{archive}: the zip file is broken ({problem}).", "download or export it again"
         ) from None

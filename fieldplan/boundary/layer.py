@@ -60,7 +60,11 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
         if polygons is None:
             return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry))
         rings = [[np.asarray(ring, dtype=float) for ring in polygon] for polygon in polygons(geometry["coordinates"])]
-        made = [shapely.polygons(one[0], one[1:] or None) for one in ([shapely.linearrings(r[:, :2]) for r in p] for p in rings) if one]
+        made = [
+            shapely.polygons(one[0], one[1:] or None)
+            for one in ([shapely.linearrings(r[:, :2]) for r in p] for p in rings)
+            if one
+        ]
         unclosed = any((ring[0, :2] != ring[-1, :2]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
     except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as problem:

@@ -85,7 +85,7 @@ def cover(
         "No gate was given: the corner of the outline that saves most travel is taken as the gate."))]  # fmt: skip
     gate = gate or _nearest_corner(layout, sowings[0], rig)
     legs = route(around, sowings, gate, rig, headland_first=working.headland_first)
-    result = audit(ground, sowings, rig.width_m)
+    result = audit(ground, layout, sowings, rig.width_m)
     coverage = Coverage(
         drill_width_m=rig.width_m,
         headland_rounds=max(len(sowing.headland) for sowing in sowings),

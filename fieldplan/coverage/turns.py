@@ -33,13 +33,18 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
     step = max(0.5, rig.radius_m / 5)
-    lines = [LineString(forward.line(i, step)) for i in range(len(length))]
+    lines = [LineString(_drawn(forward.line(i, step))) for i in range(len(length))]
     if rig.reverse_turns:
         for i in range(len(length)):
             backed = _backing_turn(leave[i], enter[i], rig.radius_m)
             if backed is not None and backed[0] < length[i]:
                 length[i], lines[i] = backed
     return Turns(length, tuple(lines))
+
+
+def _drawn(points: Array) -> Array:
+    """Points of a turn; two of them even where it ends at once where it began."""
+    return points if len(points) > 1 else np.repeat(points, 2, axis=0)
 
 
 def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:

@@ -52,7 +52,7 @@ def main() -> None:
         try:
             coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
             marks.append(time.perf_counter())
-            audit(ground, coverage.sowings, rig.width_m)
+            audit(ground, ground, coverage.sowings, rig.width_m)
             marks.append(time.perf_counter())
             plan_field(field, job.mixes[0], job)
             marks.append(time.perf_counter())

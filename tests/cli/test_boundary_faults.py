@@ -273,11 +273,17 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
 ]  # fmt: skip
 
 
-
-
-@pytest.mark.parametrize(("make", "options", "exit_code", "code", "phrase"), [pytest.param(*row[1:], id=row[0]) for row in FAULTS])
+@pytest.mark.parametrize(
+    ("make", "options", "exit_code", "code", "phrase"), [pytest.param(*row[1:], id=row[0]) for row in FAULTS]
+)
 def test_fault_is_told_by_code_exit_status_and_words(
-    make: Make, options: tuple[str, ...], exit_code: int, code: str, phrase: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    make: Make,
+    options: tuple[str, ...],
+    exit_code: int,
+    code: str,
+    phrase: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     """As refused, with the problem raised; or as accepted, with a note in the result."""
     path = make(tmp_path)
