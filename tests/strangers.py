@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import geopandas
+import numpy as np
 import shapely
 from pyproj import Transformer
 from shapely import Polygon
@@ -23,7 +24,7 @@ POND = Polygon([(WEST + x, SOUTH + y) for x, y in ((0.003, 0.002), (0.006, 0.002
 
 def moved(shape: BaseGeometry, east: float, north: float = 0.0) -> BaseGeometry:
     """The shape some degrees further east and north."""
-    return shapely.transform(shape, lambda xy: xy + [east, north])
+    return shapely.transform(shape, lambda xy: np.add(xy, [east, north]))
 
 
 def in_crs(shape: BaseGeometry, code: int) -> BaseGeometry:

@@ -32,8 +32,8 @@ def names(attributes: Mapping[str, Any], number: int, layer: str, taken: Counter
     """A field's id, made unique in the file, and its name: from its attributes, or else its layer and number."""
     id_names = (terms.id_field,) if terms.id_field else _ID_NAMES
     name_names = (terms.name_field,) if terms.name_field else _NAME_NAMES
-    found_id = next((found for key in id_names if (found := _text(attributes, key))), None)
-    name = next((found for key in name_names if (found := _text(attributes, key))), None)
+    found_id = next((found for key in id_names if (found := text_of(attributes, key))), None)
+    name = next((found for key in name_names if (found := text_of(attributes, key))), None)
     field_id = one_line(found_id) if found_id else f"field-{number}"
     taken[field_id] += 1
     while taken[field_id] > 1 and f"{field_id}-{taken[field_id]}" in taken:
@@ -51,10 +51,10 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, where: str) -> S
     BoundaryError
         If one stands there and cannot be understood.
     """
-    reasons = _text(attributes, "exclusions")
+    reasons = text_of(attributes, "exclusions")
     return Said(
-        mix=_text(attributes, terms.mix_field or "mix"),
-        priority=_priority(_text(attributes, "priority"), where),
+        mix=text_of(attributes, terms.mix_field or "mix"),
+        priority=_priority(text_of(attributes, "priority"), where),
         gate_lonlat=_gate(attributes, where),
         exclusion_reasons=None if reasons is None else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
     )
@@ -65,13 +65,19 @@ def one_line(text: str) -> str:
     return _SPACES.sub(" ", text).strip()
 
 
-def _text(attributes: Mapping[str, Any], name: str) -> str | None:
+def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
+    """An attribute as text; ``None`` if it is missing or blank."""
     value = attribute(attributes, name)
     if value is None:
         return None
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return str(value).strip()
+    return _writable(str(value)).strip()
+
+
+def _writable(text: str) -> str:
+    """Text less what no file can hold: null characters, and halves of a character."""
+    return text.replace("\x00", "").encode("utf-8", "replace").decode("utf-8")
 
 
 def _priority(text: str | None, where: str) -> int | None:
@@ -85,8 +91,8 @@ def _priority(text: str | None, where: str) -> int | None:
 def _gate(attributes: Mapping[str, Any], where: str) -> tuple[float, float] | None:
     """From ``gate_lat`` and ``gate_lon``, or ``gate`` as text with latitude first."""
     example = 'such as gate = "44.25, -95.75" (latitude first), or gate_lat and gate_lon'
-    pair = [_text(attributes, "gate_lat"), _text(attributes, "gate_lon")]
-    text = _text(attributes, "gate")
+    pair = [text_of(attributes, "gate_lat"), text_of(attributes, "gate_lon")]
+    text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:
         return None
     numbers = [one for one in pair if one] if any(pair) else _NUMBER.findall(text or "")

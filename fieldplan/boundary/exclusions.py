@@ -11,7 +11,7 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.attributes import one_line
+from fieldplan.boundary.attributes import one_line, text_of
 from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.outlines import point_in, polygons_in
@@ -96,7 +96,7 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
 def _exclusion(
     feature: Feature, drawn: BaseGeometry, layer: str, where: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
 ) -> Exclusion:
-    reason = next((one_line(str(v)) for key in _REASON_NAMES if (v := attribute(feature.attributes, key)) is not None), layer)
+    reason = next((one_line(v) for key in _REASON_NAMES if (v := text_of(feature.attributes, key))), layer)
     own_m = _set_back_m(feature, where)
     set_back_m = set_back_m if own_m is None else own_m
     if not np.isfinite(shapely.get_coordinates(drawn)).all():

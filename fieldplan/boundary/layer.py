@@ -59,13 +59,9 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
         polygons = _POLYGONS.get(geometry["type"])
         if polygons is None:
             return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry))
-        rings = [[np.asarray(ring, dtype=float) for ring in polygon] for polygon in polygons(geometry["coordinates"])]
-        made = [
-            shapely.polygons(one[0], one[1:] or None)
-            for one in ([shapely.linearrings(r[:, :2]) for r in p] for p in rings)
-            if one
-        ]
-        unclosed = any((ring[0, :2] != ring[-1, :2]).any() for polygon in rings for ring in polygon)
+        rings = [[np.asarray(ring, dtype=float)[:, :2] for ring in polygon] for polygon in polygons(geometry["coordinates"])]
+        made = [shapely.Polygon(rings_of[0], rings_of[1:]) for rings_of in rings if rings_of]
+        unclosed = any((ring[0] != ring[-1]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
     except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__

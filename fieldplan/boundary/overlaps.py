@@ -51,12 +51,16 @@ def without_overlaps(
 def _question(shown: str, first: str, second: str, shared: MultiPolygon, area_m2: Mapping[str, float]) -> Problem:
     shared_m2 = geodesic_area_m2(shared)
     same = shared_m2 >= _WHOLE_FRAC * max(area_m2[first], area_m2[second])
-    what = "are the same ground drawn twice" if same else "overlap"
+    inside = not same and shared_m2 >= _WHOLE_FRAC * min(area_m2[first], area_m2[second])
+    what = "are the same ground drawn twice" if same else "lie one inside the other" if inside else "overlap"
+    hint = "choose with --layer or --where, or --repair to leave shared ground to the field that comes first"
+    if inside:
+        hint = "give the inner one as --exclusions if it is not to be sown; else " + hint
     return Problem(
         code="fields-overlap",
         text=f'{shown}: fields "{first}" and "{second}" {what}: {shown_acres(shared_m2)} would be counted twice, '
              f"at {shown_place(point_in(shared))}.",
-        hint="choose with --layer or --where, or --repair to leave shared ground to the field that comes first")  # fmt: skip
+        hint=hint)  # fmt: skip
 
 
 def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:

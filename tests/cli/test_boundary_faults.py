@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import sqlite3
@@ -153,7 +154,7 @@ TWICE = _ring([*RING[:-1], *RING])
 SPIKE = _ring([RING[0], RING[1], (RING[1][0] + 0.002, 44.203), (RING[1][0], 44.203), RING[2], RING[3], RING[0]])
 SPIKE["coordinates"][0].insert(2, (RING[1][0], 44.203))
 SPECK = MultiPolygon([SQUARE, s.moved(Polygon([(-95.7, 44.3), (-95.7 + 1e-10, 44.3), (-95.7, 44.3 + 1e-10)]), 0)])
-EDGES = [LineString([a, b]) for a, b in zip(RING[:-1], RING[1:], strict=True)]
+EDGES = [LineString([a, b]) for a, b in itertools.pairwise(RING)]
 EUROPE = s.moved(SQUARE, 105.7, 4)
 WET = ("--exclusions", "{folder}/wet.geojson")
 
