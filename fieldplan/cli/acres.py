@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.report.acres import acres_json, acres_page
 from fieldplan.report.quantities import Quantities, System
@@ -25,7 +25,5 @@ def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, e
     \b
     fieldplan acres fields.geojson
     """
-    paths, set_back_m = excluding
-    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
-    fields = load_fields(boundary, terms, exclusions)
+    fields = load_fields(boundary, terms, exclusion_files(excluding, terms))
     click.echo(acres_json(fields) if as_json else acres_page(fields, Quantities(units)), nl=False)

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import examine
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.errors import BoundaryError
 from fieldplan.report.check import check_json, check_page
@@ -29,9 +29,7 @@ def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, e
     fieldplan check fields.zip
     fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml --set-back "30 ft"
     """
-    paths, set_back_m = excluding
-    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
-    found = examine(boundary, terms, exclusions)
+    found = examine(boundary, terms, exclusion_files(excluding, terms))
     click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)
     if found.problems:
         raise BoundaryError(found.problems)

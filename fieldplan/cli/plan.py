@@ -8,9 +8,9 @@ from pathlib import Path
 
 import click
 
-from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import (
     boundary_argument,
     force_option,
@@ -58,14 +58,7 @@ def command(
     if quiet and verbose:
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
     job = load_job(job_path)
-    paths, set_back_m = excluding
-    exclusions = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
-    exclusions += [
-        load_exclusions(field.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
-        for field_id, field in job.fields.items()
-        if field.exclusions
-    ]
-    fields = load_fields(boundary, terms, exclusions)
+    fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=_with_progress)
     quantities = Quantities(units)
     if folder is not None:

@@ -52,13 +52,13 @@ def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
 
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
-    mapped = sum(one.field.mapped_m2 for one in plan.fields)
+    to_sow = sum(one.field.plantable_m2 for one in plan.fields)
     drilled = sum(one.coverage.audit.drilled_m2 for one in plan.fields)
     booking = plan.booking
     prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
     lines = [
-        f"{q.area(mapped)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
+        f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
         f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(plan.job.booking.day_s)}.",
         f"Book {booking.suggested_days} day(s): {shown_odds(prob)} odds of being done in them.",
         f"Bags to order: {bags}.",
@@ -70,25 +70,41 @@ def _ground(plan: Plan, q: Quantities) -> list[str]:
     rows = [_ground_row(one.field.field_id, one.field.name, [one], q) for one in plan.fields]
     if len(plan.fields) > 1:
         rows.append(_ground_row("all", "", plan.fields, q))
-    header = ("field", "name", "mapped", "drilled", "sown twice", "", "missed", "", "past edge")
+    header: tuple[str, ...] = (
+        "field",
+        "name",
+        "mapped",
+        "excluded",
+        "to sow",
+        "drilled",
+        "sown twice",
+        "",
+        "missed",
+        "",
+        "past edge",
+    )
+    if not any(one.field.excluded for one in plan.fields):  # then what is mapped is what is to sow
+        header, *rows = [(*cells[:3], *cells[5:]) for cells in (header, *rows)]
     unit = q.area_word
-    return [f"  {unit.capitalize()}; percent of the mapped ground", *table(header, rows, left=2)]
+    return [f"  {unit.capitalize()}; percent of the ground to sow", *table(header, rows, left=2)]
 
 
 def _ground_row(field_id: str, name: str, fields: Iterable[FieldPlan], q: Quantities) -> tuple[str, ...]:
     fields = list(fields)
-    mapped = sum(one.field.mapped_m2 for one in fields)
+    mapped, to_sow = sum(one.field.mapped_m2 for one in fields), sum(one.field.plantable_m2 for one in fields)
     audits = [one.coverage.audit for one in fields]
     twice, missed = sum(a.double_sown_m2 for a in audits), sum(a.missed_m2 for a in audits)
     return (
         field_id,
         name if name != field_id else "",
         q.area(mapped),
+        q.area(mapped - to_sow),
+        q.area(to_sow),
         q.area(sum(a.drilled_m2 for a in audits)),
         q.area(twice),
-        percent(twice / mapped, 1),
+        percent(twice / to_sow, 1),
         q.area(missed),
-        percent(missed / mapped, 1),
+        percent(missed / to_sow, 1),
         q.area(sum(a.outside_m2 for a in audits)),
     )
 

@@ -1,0 +1,32 @@
+"""The README's outputs are what the program prints."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from conftest import ROOT
+
+from fieldplan.cli.main import exit_code
+
+_SHOWN = re.compile(r"```text\n\$ fieldplan (?P<command>[^\n]*)\n(?P<output>.*?)```", re.DOTALL)
+SHOWN = [(found["command"], found["output"]) for found in _SHOWN.finditer((ROOT / "README.md").read_text(encoding="utf-8"))]
+
+
+@pytest.mark.parametrize(("command", "output"), SHOWN, ids=[command for command, _ in SHOWN])
+def test_command_prints_what_the_readme_shows(
+    command: str, output: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each command of the README that stands above its output."""
+    monkeypatch.chdir(ROOT)
+    assert exit_code(command.split()) == 0
+    assert capsys.readouterr().out == output
+
+
+def test_the_first_page_starts_as_shown(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """The start of the main command's page."""
+    monkeypatch.chdir(ROOT)
+    shown = (ROOT / "README.md").read_text(encoding="utf-8").partition("```text\nPlan for")[2].partition("```")[0]
+    assert exit_code(["plan", "sample_fields/farm.geojson", "--job", "sample_fields/farm.toml"]) == 0
+    assert shown
+    assert capsys.readouterr().out.startswith("Plan for" + shown.rstrip())
