@@ -59,7 +59,7 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
                 for name in members:
                     _copy(source, name, place / PurePosixPath(name).name)
                 number += 1
-                yield Member(PurePosixPath(database).name, place)
+                yield Member(PurePosixPath(database).name or archive.stem, place)
             if number == 0:
                 raise _nothing_in(archive, names)
     except (
@@ -102,18 +102,19 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
 def _parts(shp: str, names: list[str]) -> list[str]:
     """A shapefile's own parts: same folder, same stem, whatever the case of the ending."""
     stem = PurePosixPath(shp).with_suffix("")
-    beside = [
-        n for n in names if PurePosixPath(n).with_suffix("") == stem and PurePosixPath(n).suffix.lower() in _SHAPEFILE_PARTS
-    ]
-    return [shp, *beside]
+    beside = [n for n in names if PurePosixPath(n).suffix.lower() in _SHAPEFILE_PARTS]
+    exact = [n for n in beside if PurePosixPath(n).with_suffix("") == stem]
+    alike = [n for n in beside if str(PurePosixPath(n).with_suffix("")).lower() == str(stem).lower()]
+    return [shp, *(exact or alike)]
 
 
 def _geodatabases(names: list[str]) -> dict[str, list[str]]:
+    """Members by the folder of each File Geodatabase, whatever that folder is called."""
+    folders = {PurePosixPath(name).parent for name in names if name.lower().endswith(".gdbtable")}
     found: dict[str, list[str]] = defaultdict(list)
     for name in names:
-        parent = PurePosixPath(name).parent
-        if parent.suffix.lower() == ".gdb":
-            found[str(parent)].append(name)
+        if PurePosixPath(name).parent in folders:
+            found[str(PurePosixPath(name).parent)].append(name)
     return found
 
 

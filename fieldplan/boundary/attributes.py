@@ -10,7 +10,7 @@ from typing import Any
 
 from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import BoundaryError
+from fieldplan.model.notes import Note
 
 _ID_NAMES = ("field_id", "fieldid", "id", "fid", "gml_id", "name")
 _NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
@@ -43,19 +43,16 @@ def names(attributes: Mapping[str, Any], number: int, layer: str, taken: Counter
     return unique, name or (field_id if found_id else f"{layer} {number}")
 
 
-def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, where: str) -> Said:
-    """Mix, priority, gate and exclusions.
+def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, notes: list[Note]) -> Said:
+    """Mix, priority, gate and exclusions; what cannot be understood is left aside, with a note.
 
-    Raises
-    ------
-    BoundaryError
-        If one stands there and cannot be understood.
+    A stranger's attribute of such a name may mean something else.
     """
     reasons = text_of(attributes, "exclusions")
     return Said(
         mix=text_of(attributes, terms.mix_field or "mix"),
-        priority=_priority(text_of(attributes, "priority"), where),
-        gate_lonlat=_gate(attributes, where),
+        priority=_priority(text_of(attributes, "priority"), field_id, notes),
+        gate_lonlat=_gate(attributes, field_id, notes),
         exclusion_reasons=None if reasons is None else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
     )
 
@@ -72,7 +69,9 @@ def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
         return None
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return _writable(str(value)).strip()
+    if isinstance(value, str | bytes) or not hasattr(value, "__iter__"):
+        return _writable(str(value)).strip()
+    return _writable(", ".join(str(one) for one in value)).strip()
 
 
 def _writable(text: str) -> str:
@@ -80,17 +79,18 @@ def _writable(text: str) -> str:
     return text.replace("\x00", "").encode("utf-8", "replace").decode("utf-8")
 
 
-def _priority(text: str | None, where: str) -> int | None:
+def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
     if text is None:
         return None
     if not re.fullmatch(r"\d{1,6}", text):
-        raise BoundaryError.of("priority-unreadable", f'{where} has the priority "{text}".', "a whole number; 1 is drilled first")
+        notes.append(Note(code="priority-unreadable", field_id=field_id, text=(
+            f'The attribute priority is "{text}" and was left aside: a whole number is looked for, 1 is drilled first.')))  # fmt: skip
+        return None
     return int(text)
 
 
-def _gate(attributes: Mapping[str, Any], where: str) -> tuple[float, float] | None:
+def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tuple[float, float] | None:
     """From ``gate_lat`` and ``gate_lon``, or ``gate`` as text with latitude first."""
-    example = 'such as gate = "44.25, -95.75" (latitude first), or gate_lat and gate_lon'
     pair = [text_of(attributes, "gate_lat"), text_of(attributes, "gate_lon")]
     text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:
@@ -98,8 +98,11 @@ def _gate(attributes: Mapping[str, Any], where: str) -> tuple[float, float] | No
     numbers = [one for one in pair if one] if any(pair) else _NUMBER.findall(text or "")
     try:
         lat, lon = map(float, numbers)
+        if -90 <= lat <= 90 and -180 <= lon <= 180:
+            return lon, lat
     except ValueError:
-        raise BoundaryError.of("gate-unreadable", f'{where} has the gate "{text or pair}".', example) from None
-    if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise BoundaryError.of("gate-unreadable", f"{where} has a gate at latitude {lat:g}, longitude {lon:g}.", example)
-    return lon, lat
+        pass
+    notes.append(Note(code="gate-unreadable", field_id=field_id, text=(
+        f'The attribute gate is "{text or pair}" and was left aside: looked for is "44.25, -95.75" (latitude first), or gate_lat '
+        "and gate_lon.")))  # fmt: skip
+    return None

@@ -12,7 +12,7 @@ from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
 
-_CONDITION = re.compile(r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|=|<|>)\s*(?P<value>.*?)\s*", re.DOTALL)
+_CONDITION = re.compile(r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|==?|<|>)\s*(?P<value>.*?)\s*", re.DOTALL)
 _SIGNS: dict[str, Callable[[Any, Any], bool]] = {
     "=": operator.eq, "!=": operator.ne, "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
 }  # fmt: skip
@@ -52,7 +52,7 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
             raise UsageError.of(
                 "where-unreadable", f'--where "{text}" is no condition.', 'such as --where "crop = oats" or --where "acres > 5"'
             )
-        found.append((match["name"], match["sign"], match["value"]))
+        found.append((match["name"], match["sign"].replace("==", "="), match["value"].strip("'\"")))
     options = {"--id-field": terms.id_field, "--name-field": terms.name_field, "--mix-field": terms.mix_field}
     asked = [("--where", name) for name, _, _ in found] + [(option, name) for option, name in options.items() if name]
     for option, name in asked:
@@ -68,10 +68,21 @@ def holds(condition: Condition, feature: Feature) -> bool:
     has = attribute(feature.attributes, name)
     if has is None:
         return sign == "!="
+    if isinstance(has, bool):
+        return _SIGNS[sign](str(has).lower(), value.lower())
     try:
         return _SIGNS[sign](float(has), float(value))
     except (TypeError, ValueError):
         return _SIGNS[sign](str(has).strip(), value)
+
+
+def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> str:
+    """The values that the attributes of some conditions have, for a hint."""
+    said = []
+    for name, _, _ in wanted:
+        values = {str(has) for layer in layers for f in layer.features if (has := attribute(f.attributes, name)) is not None}
+        said.append(f"{name} is {listed(sorted(values))}")
+    return "; ".join(said)
 
 
 def attribute(attributes: Mapping[str, Any], name: str) -> Any:
@@ -79,7 +90,15 @@ def attribute(attributes: Mapping[str, Any], name: str) -> Any:
     value = attributes.get(name)
     if value is None:
         value = next((v for key, v in attributes.items() if key.lower() == name.lower()), None)
-    return value if value is not None and value == value and str(value).strip() != "" else None
+    return None if _missing(value) else value
+
+
+def _missing(value: Any) -> bool:
+    if isinstance(value, str | bytes):
+        return not value.strip()
+    if value is None or hasattr(value, "__len__"):
+        return value is None or len(value) == 0
+    return str(value) in ("nan", "NaT", "<NA>")
 
 
 def listed(names: Iterable[str]) -> str:

@@ -32,11 +32,13 @@ _MAGIC: tuple[tuple[bytes, Format], ...] = (
 _SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
 _COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
 _WKT = re.compile(
-    r"\b(POLYGON|MULTIPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)\s*(Z|M|ZM)?\s*(\(|EMPTY)", re.IGNORECASE
+    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)\s*(Z|M|ZM)?\s*(\(|EMPTY)", re.IGNORECASE
 )
+_GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"')
 _DXF = re.compile(r"\A(\s*999\s*\n.*\n)*\s*0\s*\r?\nSECTION\s*\r?\n", re.IGNORECASE)
 _GEODATABASE_MEMBER = re.compile(
-    r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)",
+    r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)"
+    r"|\..*|desktop\.ini|thumbs\.db",
     re.IGNORECASE,
 )
 
@@ -120,12 +122,12 @@ def _markup_format(path: Path) -> Format:
 
 
 def _json_format(path: Path, start: str) -> Format:
+    if _GEOJSON.search(start):
+        return "GeoJSON"
     if re.search(r'"type"\s*:\s*"Topology"', start):
         raise BoundaryError.of("format-unknown", f"{path}: is TopoJSON, which is not read.", "export it as GeoJSON")
     if '"esriGeometry' in start or ('"rings"' in start and '"coordinates"' not in start):
         raise BoundaryError.of("format-unknown", f"{path}: is JSON of a map server, not GeoJSON.", "ask the server for GeoJSON")
-    if '"type"' in start:
-        return "GeoJSON"
     raise _unknown(path)
 
 

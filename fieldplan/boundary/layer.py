@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError
@@ -46,7 +47,7 @@ def declared_crs(text: str | None) -> tuple[CRS | None, str]:
         crs = CRS.from_user_input(text)
     except CRSError:
         return None, f'declares the reference system "{text.strip()[:60]}", which is not known'
-    if crs.is_engineering or any(word in crs.name.lower() for word in ("undefined", "unknown")):
+    if crs.is_engineering or "undefined" in crs.name.lower():
         return None, f'declares the reference system "{crs.name}", which names no place on Earth'
     return crs, ""
 
@@ -59,13 +60,20 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
         polygons = _POLYGONS.get(geometry["type"])
         if polygons is None:
             return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry))
-        rings = [[np.asarray(ring, dtype=float)[:, :2] for ring in polygon] for polygon in polygons(geometry["coordinates"])]
+        rings = [[_positions(ring) for ring in polygon if len(ring)] for polygon in polygons(geometry["coordinates"])]
         made = [shapely.Polygon(rings_of[0], rings_of[1:]) for rings_of in rings if rings_of]
         unclosed = any((ring[0] != ring[-1]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
     except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
+
+
+def _positions(ring: Any) -> npt.NDArray[np.float64]:
+    try:
+        return np.asarray(ring, dtype=float)[:, :2]
+    except ValueError:  # some positions with a height and some without
+        return np.array([position[:2] for position in ring], dtype=float)
 
 
 _POLYGONS: dict[str, Callable[[Any], Any]] = {"Polygon": lambda rings: [rings], "MultiPolygon": lambda polygons: polygons}

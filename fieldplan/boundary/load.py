@@ -14,8 +14,9 @@ from shapely import MultiPolygon, Polygon
 
 from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
 from fieldplan.boundary.attributes import names, said_by
-from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds
-from fieldplan.boundary.exclusions import ExclusionFile, without
+from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
+from fieldplan.boundary.cut import without
+from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
@@ -32,6 +33,7 @@ from fieldplan.units import shown_distance, shown_place
 
 MOST_VERTICES = 2_000_000
 LARGEST_FRAME_ERROR = 1e-6
+HALF_TURN_DEG = 180.0
 _LAST = 1_000_000
 
 
@@ -99,7 +101,7 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
             _read_layer(layer, desk, wanted, alone=len(layers) == 1)
         fields = _fields(desk, exclusions)
         if not fields and not desk.problems:
-            desk.problems.append(_nothing(desk))
+            desk.problems.append(_nothing(desk, values_there(layers, wanted)))
     except BoundaryError as error:
         desk.problems += error.problems
     return Examination(
@@ -167,7 +169,11 @@ def _placed(kept: list[Feature], reference: Reference, shown: str, desk: _Desk, 
             )
         else:
             geometry = reference.to_lonlat(feature.geometry)
-            if np.isfinite(shapely.get_coordinates(geometry)).all():
+            west, _, east, _ = geometry.bounds
+            if east - west > HALF_TURN_DEG:
+                desk.refuse([Problem(code="across-date-line", text=f"{where} lies across the date line, or spans half the Earth.",
+                                     hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
+            elif np.isfinite(shapely.get_coordinates(geometry)).all():
                 placed.append((feature, geometry))
             else:
                 desk.refuse([Problem(code="coordinates-off-earth", text=f"{where} lies outside what {reference.name} covers.",
@@ -192,10 +198,13 @@ def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Re
 
 
 def _closed(polygons: list[Polygon], field_id: str) -> Note:
-    """Where a ring that the file left open was closed, and over what distance."""
+    """That a ring which the file left open was closed, and where and over what distance if there is only one ring."""
+    if len(polygons) > 1 or polygons[0].interiors:
+        return Note(code="ring-closed", field_id=field_id, text=(
+            "A ring of the outline was not closed; it was, with a straight edge: check its corners."))  # fmt: skip
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
     return Note(code="ring-closed", field_id=field_id, text=(
-        f"A ring of the outline was not closed; it was, with a straight edge such as the {shown_distance(distance_m((x0, y0), (x1, y1)))} "
+        f"A ring of the outline was not closed; it was, with a straight edge of {shown_distance(distance_m((x0, y0), (x1, y1)))} "
         f"from {shown_place((x0, y0))} to {shown_place((x1, y1))}: check that this is an edge of the field."))  # fmt: skip
 
 
@@ -212,7 +221,7 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     fields = []
     for field_id, ground in grounds.items():
         try:
-            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, shown))
+            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, shown, desk.notes))
         except FieldplanError as error:
             desk.refuse(error.problems)
     if any(field.priority is not None for field in fields):
@@ -228,28 +237,30 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     return cut
 
 
-def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, shown: str) -> Field:
+def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, shown: str, notes: list[Note]) -> Field:
     where = f'{shown}: field "{field_id}"'
-    said = said_by(drawn.feature.attributes, terms, where)
+    said = said_by(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
     if abs(frame_near(ground).to_plane(ground).area / mapped_m2 - 1) > LARGEST_FRAME_ERROR:
         raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_M:
-        raise BoundaryError.of("gate-elsewhere", f"{where} has a gate at {shown_place(gate)}, far from the field.",
-                               "write the latitude first, or gate_lat and gate_lon")  # fmt: skip
+        notes.append(Note(code="gate-elsewhere", field_id=field_id, text=(
+            f"The attribute gate gives {shown_place(gate)}, {shown_distance(distance_m(gate, point_in(ground)))} away, and was left "
+            "aside: write the latitude first, or gate_lat and gate_lon.")))  # fmt: skip
+        gate = None
     return Field(
         field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, mapped_m2, drawn.crs),
         plantable=ground, mix=said.mix, priority=said.priority, gate_lonlat=gate, exclusion_reasons=said.exclusion_reasons,
     )  # fmt: skip
 
 
-def _nothing(desk: _Desk) -> Problem:
+def _nothing(desk: _Desk, values: str) -> Problem:
     """What to say of a file without a single field."""
     found: Counter[str] = Counter()
     for layer in desk.layers:
         found.update(layer.left_out)
     held = ", ".join(f"{n} {reason}" for reason, n in found.items()) or "nothing"
-    return Problem(code="no-fields", text=f"{desk.path}: holds no field outline (found: {held}).",
-                   hint="export the field outlines as polygons")  # fmt: skip
+    hint = f"another --where; {values}" if values else "export the field outlines as polygons"
+    return Problem(code="no-fields", text=f"{desk.path}: holds no field outline (found: {held}).", hint=hint)

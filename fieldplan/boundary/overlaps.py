@@ -32,8 +32,9 @@ def without_overlaps(
     area_m2 = {field_id: geodesic_area_m2(grounds[field_id]) for field_id in {one for pair in pairs for one in pair}}
     notes: list[Note] = []
     problems: list[Problem] = []
+    doubted: set[str] = set()
     for first, second in pairs:
-        if first not in left or second not in left:
+        if first not in left or second not in left or second in doubted:
             continue
         shared = MultiPolygon(polygons_in(shapely.intersection(left[first], left[second])))
         shared_m2 = geodesic_area_m2(shared)
@@ -45,6 +46,7 @@ def without_overlaps(
             notes.append(_cut(left, first, second, shared_m2))
         else:
             problems.append(_question(shown, first, second, shared, area_m2))
+            doubted.add(second)
     return left, notes, problems
 
 

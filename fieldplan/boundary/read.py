@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import tempfile
 import warnings
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -44,14 +45,36 @@ def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Lay
         warnings.simplefilter("ignore")
         if kind != "zip":
             return kind, _layers(path, str(path), path.stem, kind, Path(folder), encoding)
-        kinds: set[str] = set()
-        layers: list[Layer] = []
-        for member in boundary_members(path, Path(folder)):
-            shown = f"{path}, {member.name}"
+        return _zipped_layers(path, Path(folder), encoding)
+
+
+def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str, tuple[Layer, ...]]:
+    """Layers of every boundary file in a zip; a member of no format that is read is left out, and said."""
+    kinds: set[str] = set()
+    found: list[tuple[str, Layer]] = []
+    unread: list[BoundaryError] = []
+    for member in boundary_members(path, folder):
+        shown = f"{path}, {member.name}"
+        try:
             inner = _recognise_member(member.path, shown)
-            kinds.add(inner)
-            layers += _layers(member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding)
-        return f"zip of {', '.join(sorted(kinds))}", tuple(layers)
+        except BoundaryError as error:
+            if error.problems[0].code != "format-unknown":
+                raise
+            unread.append(error)
+            continue
+        kinds.add(inner)
+        found += [
+            (member.name, layer)
+            for layer in _layers(member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding)
+        ]
+    if not found and unread:
+        raise unread[0]
+    names = Counter(layer.name for _, layer in found)
+    layers = [layer if names[layer.name] == 1 else replace(layer, name=f"{member}: {layer.name}") for member, layer in found]
+    if unread and layers:
+        left_out = tuple(("member-left-out", f"Left out: {error.problems[0].text}") for error in unread)
+        layers[0] = replace(layers[0], remarks=layers[0].remarks + left_out)
+    return f"zip of {', '.join(sorted(kinds))}", tuple(layers)
 
 
 def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encoding: str | None) -> tuple[Layer, ...]:

@@ -27,7 +27,8 @@ FARTHEST_FIELD_DEG = 72.0
 """Nothing is drilled nearer to a pole; coordinates that say so have latitude and longitude swapped."""
 FAR_M = 500_000.0
 NOTABLE_ACCURACY_M = 1.0
-OUTSIDE_USE_DEG = 10.0
+MOST_OUTSIDE_USE = 1.0
+"""Coordinates further outside the area that a projection is made for than that area is wide are not in it."""
 SURVEY_FOOT_M = 1200 / 3937
 _WGS84 = CRS("EPSG:4326")
 _ASK_AXES = (
@@ -179,8 +180,8 @@ def _require_in_use(
         return
     west, south, east, north = use
     lon, lat = reference.transformer.transform((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2)
-    off = max(west - lon, lon - east, south - lat, lat - north)
-    if not np.isfinite(off) or off > OUTSIDE_USE_DEG:
+    off = max(max(west - lon, lon - east) / max(1.0, east - west), max(south - lat, lat - north) / max(1.0, north - south))
+    if not np.isfinite(off) or off > MOST_OUTSIDE_USE:
         raise BoundaryError.of(
             "crs-elsewhere", f"{shown}: {reference.name} puts its coordinates ({where}) far from where it is used.",
             "say what the coordinates are measured in with --crs",

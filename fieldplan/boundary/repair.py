@@ -26,6 +26,7 @@ _SURELY_GROUND_DEG2 = 1e-8
 """Larger than a speck at any latitude where anything is drilled: measuring it can be spared."""
 _SAME_PART_FRAC = 0.99
 _LEAST_SPIKE_M = 0.01
+_ON_EDGE_DEG = 1e-8
 _REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
 
 
@@ -69,6 +70,8 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     shells = [Polygon(part.exterior) for part in by_size]
     tree = shapely.STRtree(shells)
     holes: dict[int, list[int]] = {}
+    own_holes: dict[int, shapely.STRtree] = {}
+    told: set[int] = set()
     for inner, shell in enumerate(shells):
         around = [
             int(i) for i in tree.query(shell) if i < inner and shells[i].is_valid and shell.is_valid
@@ -77,12 +80,13 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
         if not around:
             continue
         outer = max(around)  # the smallest of those around it
-        in_hole_of_it = any(Polygon(hole).contains(shell) for hole in by_size[outer].interiors)
-        if not in_hole_of_it and not any(outer in inside for inside in holes.values()):
+        if outer not in own_holes:
+            own_holes[outer] = shapely.STRtree([Polygon(hole) for hole in by_size[outer].interiors])
+        if outer not in told and len(own_holes[outer].query(shell, predicate="within")) == 0:
             holes.setdefault(outer, []).append(inner)
+            told.add(inner)
     if not holes:
         return parts
-    told = {inner for inside in holes.values() for inner in inside}
     before = sum(geodesic_area_m2(part) for part in parts)
     made = []
     for i, part in enumerate(by_size):
@@ -133,6 +137,10 @@ def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float
         return f"has a hole outside its edge{at}"
     if "oles" in what:
         return f"has holes inside or across each other{at}"
+    if len(whole.geoms) > 1 and all(part.is_valid for part in whole.geoms):
+        return (
+            f"has parts that share an edge{at}" if abs(after - before) < LEAST_PART_M2 else f"has parts on top of each other{at}"
+        )
     if what.startswith("Nested shells"):
         return f"has parts on top of each other{at}"
     return f"touches itself{at}" if what.startswith("Ring") else f"crosses itself{at}"
@@ -143,10 +151,12 @@ def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float
     if fixed.is_empty:
         return 0.0, (0.0, 0.0)
     vertices = np.array(shapely.points(shapely.get_coordinates(whole)), dtype=object)
+    shapely.prepare(fixed)
+    vertices = vertices[~np.asarray(shapely.dwithin(vertices, fixed, _ON_EDGE_DEG), dtype=bool)]
+    if len(vertices) == 0:
+        return 0.0, (0.0, 0.0)
     away = np.asarray(shapely.distance(vertices, fixed))
     far = int(np.argmax(away))
-    if away[far] == 0:
-        return 0.0, (0.0, 0.0)
     _, foot = (shapely.get_coordinates(shapely.shortest_line(vertices[far], fixed))).tolist()
     tip = (float(vertices[far].x), float(vertices[far].y))
     return distance_m(tip, (foot[0], foot[1])), tip

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import codecs
 from dataclasses import dataclass
 from typing import Literal
+
+from fieldplan.errors import UsageError
 
 Axes = Literal["lon-lat", "lat-lon"]
 
@@ -46,3 +49,13 @@ class ReadingTerms:
     encoding: str | None = None
     repair: bool = False
     skip_bad: bool = False
+
+    def __post_init__(self) -> None:
+        """Check that the character set is one."""
+        if self.encoding:
+            try:
+                codecs.lookup(self.encoding)
+            except LookupError:
+                raise UsageError.of(
+                    "encoding-unknown", f'--encoding "{self.encoding}" is no character set.', "such as CP1250"
+                ) from None

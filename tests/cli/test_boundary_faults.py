@@ -149,6 +149,11 @@ def _excluding(field: Any, exclusion: Any, **properties: Any) -> Make:
     return make
 
 
+def _two_exclusions(folder: Path) -> Path:
+    s.geojson(folder / "wet.geojson", POND, POND, properties={"reason": "wet"})
+    return s.geojson(folder / "fields.geojson", SQUARE)
+
+
 BOWTIE = _ring([RING[0], RING[2], RING[1], RING[3], RING[0]])
 TWICE = _ring([*RING[:-1], *RING])
 SPIKE = _ring([RING[0], RING[1], (RING[1][0] + 0.002, 44.203), (RING[1][0], 44.203), RING[2], RING[3], RING[0]])
@@ -160,6 +165,8 @@ WET = ("--exclusions", "{folder}/wet.geojson")
 
 FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     # reference system
+    ("feet labelled as metres", lambda f: s.vector(f / "fields.gpkg", s.in_crs(s.moved(SQUARE, 20.2, -5.2), 2235), driver="GPKG", crs=26957), (), 3, "crs-elsewhere", "far from where"),
+    ("across the date line", _geojson(_ring([(179.99, -16.8), (-179.99, -16.8), (-179.99, -16.79), (179.99, -16.79), (179.99, -16.8)])), (), 3, "across-date-line", "cut it at longitude 180"),
     ("shapefile without prj", _shapefile(SQUARE, without=[".prj"]), (), 3, "crs-missing", "look like longitude and latitude: --crs EPSG:4326"),
     ("shapefile with empty prj", _with_prj(""), (), 3, "crs-missing", "x from -95.70000 to -95.69000"),
     ("shapefile with garbage prj", _with_prj("PROJCS[what"), (), 3, "crs-missing", "--crs"),
@@ -241,18 +248,21 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("GeoJSON cut short", _write("fields.geojson", '{"type":"FeatureCollection","features":['), (), 3, "file-unreadable", "damaged"),
     ("XML cut short", _write("fields.kml", "<kml><Document>"), (), 3, "file-unreadable", "XML"),
     ("links to other places", lambda f: s.kml(f / "fields.kml", s.kml_ring(SQUARE), more="<NetworkLink><Link><href>http://127.0.0.1/x</href></Link></NetworkLink>"), (), 0, "links-not-followed", "not followed"),
-    ("gate unreadable", _geojson(SQUARE, properties={"gate": "by the oak"}), (), 3, "gate-unreadable", "latitude first"),
-    ("gate swapped", _geojson(EUROPE, properties={"gate": "10.0, 48.2"}), (), 3, "gate-elsewhere", "far from the field"),
-    ("priority unreadable", _geojson(SQUARE, properties={"priority": "soon"}), (), 3, "priority-unreadable", "whole number"),
+    ("gate unreadable", _geojson(SQUARE, properties={"gate": "by the oak"}), (), 0, "gate-unreadable", "latitude first"),
+    ("gate swapped", _geojson(EUROPE, properties={"gate": "10.0, 48.2"}), (), 0, "gate-elsewhere", "left aside"),
+    ("priority unreadable", _geojson(SQUARE, properties={"priority": "soon"}), (), 0, "priority-unreadable", "whole number"),
     # choices
     ("layer unknown", _geojson(SQUARE), ("--layer", "south"), 3, "layer-unknown", '"fields"'),
     ("attribute unknown", _geojson(SQUARE), ("--id-field", "parcel"), 3, "attribute-unknown", '"name"'),
     ("condition unreadable", _geojson(SQUARE), ("--where", "big ones"), 2, "where-unreadable", "crop = oats"),
-    ("condition leaves nothing", _geojson(SQUARE), ("--where", "name = south"), 3, "no-fields", "not chosen by --where"),
+    ("condition leaves nothing", _geojson(SQUARE), ("--where", "name = south"), 3, "no-fields", 'name is "north 1"'),
+    ("character set unknown", _geojson(SQUARE), ("--encoding", "CP99999"), 2, "encoding-unknown", "such as CP1250"),
     # exclusions
     ("exclusion without width", _excluding(SQUARE, Point(-95.695, 44.203), reason="tree"), WET, 3, "exclusion-no-width", "--set-back"),
     ("exclusion of everything", _excluding(SQUARE, POND, reason="wet"), (*WET, "--set-back", "1000 m"), 3, "field-all-excluded", "no ground left"),
     ("set-back without unit", _excluding(SQUARE, POND, reason="wet", set_back="ten"), WET, 3, "set-back-unreadable", '"30 ft"'),
+    ("exclusion named by a field only", _excluding(SQUARE, POND, reason="rock"), WET, 0, "ground-excluded", "rock 13"),
+    ("exclusion inside another", lambda f: _two_exclusions(f), WET, 0, "ground-excluded", "wet 13"),
     ("exclusion on no field", _excluding(SQUARE, s.moved(POND, 1), reason="wet"), WET, 0, "exclusion-elsewhere", "lies on no field"),
     # what a file is
     ("no such file", lambda f: f / "fields.geojson", (), 3, "file-not-found", "no such file"),

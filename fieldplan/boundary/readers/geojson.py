@@ -7,6 +7,7 @@ libraries take the coordinates for longitude and latitude without a word; and no
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     """The one layer of a GeoJSON file."""
     del kind, folder, encoding
     try:
-        document = json.loads(path.read_text(encoding="utf-8-sig"))
+        document = _parsed(path.read_text(encoding="utf-8-sig"))
     except UnicodeDecodeError:
         raise BoundaryError.of("not-utf8", f"{path}: GeoJSON must be UTF-8 text, and this is not.", "export it again") from None
     except RecursionError:
@@ -28,6 +29,17 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         raise BoundaryError.of("file-unreadable", f"{path}: is JSON, but not GeoJSON.", "export it again as GeoJSON")
     crs, said = declared_crs("EPSG:4326") if "crs" not in document else _crs(document["crs"])
     yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document)))
+
+
+def _parsed(text: str) -> Any:
+    """The JSON of a text; a feature a line is as good as a collection of them."""
+    try:
+        return json.loads(text)
+    except json.JSONDecodeError:
+        lines = [line.strip("\x1e \t\r") for line in text.split("\n")]
+        if sum(line.startswith("{") and line.endswith("}") for line in lines) < 2:
+            raise
+        return {"type": "FeatureCollection", "features": [json.loads(line) for line in lines if line]}
 
 
 def _features(document: dict[str, Any]) -> Iterator[Feature]:
@@ -53,8 +65,14 @@ def _feature(one: Any) -> Feature:
 
 
 def _crs(member: Any) -> tuple[Any, str]:
-    if isinstance(member, dict) and member.get("type") == "name" and isinstance(member.get("properties"), dict):
-        return declared_crs(str(member["properties"].get("name", "")))
-    if isinstance(member, dict) and member.get("type") == "link":
+    said: dict[str, Any] = member if isinstance(member, dict) else {}
+    properties: dict[str, Any] = said["properties"] if isinstance(said.get("properties"), dict) else {}
+    if said.get("type") == "name":
+        name = str(properties.get("name", ""))
+        code = re.search(r"epsg\.xml#(\d+)$", name)
+        return declared_crs(f"EPSG:{code[1]}" if code else name)
+    if said.get("type") == "EPSG":
+        return declared_crs(f"EPSG:{properties.get('code')}")
+    if said.get("type") == "link":
         return None, "says that its reference system stands at another address, which is not looked up"
     return None, "says that its reference system is not known"

@@ -1,0 +1,123 @@
+"""Fields less the ground that is not to be sown: each piece of ground once, under the reason that comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely import GeometryCollection, MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.boundary.choose import listed
+from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
+from fieldplan.boundary.outlines import point_in, polygons_in
+from fieldplan.errors import Problem
+from fieldplan.model.field import ExcludedGround, Field
+from fieldplan.model.notes import Note
+from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.units import shown_acres, shown_place
+
+_ROUND_SEGMENTS = 32
+"""A quarter circle in this many edges: the set-back is nowhere short by more than 0.03 %."""
+_LEAST_PIECE_M2 = 1e-3
+_DEGREE_M = 111_000.0
+_NO_REASON = "none"
+
+
+def without(
+    fields: Sequence[Field], files: Sequence[ExclusionFile], shown: str
+) -> tuple[tuple[Field, ...], list[Note], list[Problem]]:
+    """The fields with the exclusions cut out, what is to be said of it, and a problem for each field of which nothing is left."""
+    notes = [note for file in files for note in file.notes]
+    problems: list[Problem] = []
+    every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
+    tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
+    reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
+    used: set[int] = set()
+    made = []
+    for field in fields:
+        wanted = (
+            None if field.exclusion_reasons is None else {reason.lower() for reason in field.exclusion_reasons} - {_NO_REASON}
+        )
+        unknown = sorted((wanted or set()) - reasons.keys())
+        if unknown:
+            notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, text=(
+                f"Its attribute exclusions names {listed(unknown)}, which no exclusion has (there are {listed(reasons.values())}).")))  # fmt: skip
+        apply = [
+            i for i in sorted(tree.query(field.ground).tolist())
+            if every[i][0] in (None, field.field_id) and (wanted is None or every[i][1].reason.lower() in wanted)
+        ]  # fmt: skip
+        cut, touched = _cut(field, [every[i][1] for i in apply])
+        used |= {apply[k] for k in touched}
+        if cut is None:
+            problems.append(Problem(code="field-all-excluded", text=(
+                f'{shown}: field "{field.field_id}" has no ground left: all {shown_acres(field.mapped_m2)} are excluded.'),
+                hint="leave the field out with --where or --skip-bad, or check the set-backs"))  # fmt: skip
+        else:
+            made.append(cut)
+            notes += _said(cut)
+    notes += [
+        Note(code="exclusion-elsewhere", text=(
+            f'The exclusion "{exclusion.reason}" at {shown_place(point_in(exclusion.drawn))} lies on no field it applies to.'))
+        for i, (_, exclusion) in enumerate(every) if i not in used
+    ]  # fmt: skip
+    return tuple(made), notes, problems
+
+
+def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, list[int]]:
+    """The field with exclusions cut out (``None`` if nothing is left), and which of them reach its ground."""
+    frame = frame_near(field.ground)
+    ground = frame.to_plane(field.ground)
+    left: BaseGeometry = ground
+    to_m2 = field.mapped_m2 / ground.area
+    pieces, touched = [], []
+    for i, exclusion in enumerate(exclusions):
+        zone = _zone(exclusion, field, frame)
+        if not zone.intersects(ground):
+            continue
+        touched.append(i)
+        piece = MultiPolygon([p for p in polygons_in(shapely.intersection(left, zone)) if p.area >= _LEAST_PIECE_M2])
+        if piece.is_empty:
+            continue
+        left = shapely.difference(left, zone)
+        pieces.append(ExcludedGround(reason=exclusion.reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
+    kept = MultiPolygon([p for p in polygons_in(left) if p.area >= _LEAST_PIECE_M2])
+    if not pieces:
+        return field, touched
+    if kept.is_empty:
+        return None, touched
+    return replace(field, plantable=frame.to_lonlat(kept), excluded=tuple(pieces)), touched
+
+
+def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
+    """The ground of an exclusion near a field, set-back and all, in the field's plane."""
+    near = shapely.box(*_widened(field.ground.bounds, exclusion.set_back_m + _DEGREE_M / 10))
+    drawn = exclusion.drawn
+    if not near.covers(shapely.box(*drawn.bounds)):  # far ground has no place in a plane near the field
+        drawn = GeometryCollection([shapely.intersection(part, near) for part in shapely.get_parts(drawn)])
+        polygons = polygons_in(drawn)
+        drawn = MultiPolygon(polygons) if polygons and exclusion.set_back_m <= 0 else drawn
+    zone = frame.to_plane(drawn)
+    return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS) if exclusion.set_back_m > 0 else zone
+
+
+def _reach(exclusion: Exclusion) -> BaseGeometry:
+    """A box in degrees that holds the exclusion with its set-back."""
+    return shapely.box(*_widened(exclusion.drawn.bounds, exclusion.set_back_m))
+
+
+def _widened(bounds: tuple[float, float, float, float], by_m: float) -> tuple[float, float, float, float]:
+    west, south, east, north = bounds
+    lat_deg = 1.1 * by_m / _DEGREE_M
+    lon_deg = lat_deg / max(0.05, float(np.cos(np.radians(min(89.0, max(abs(south), abs(north)))))))
+    return west - lon_deg, south - lat_deg, east + lon_deg, north + lat_deg
+
+
+def _said(field: Field) -> list[Note]:
+    if not field.excluded:
+        return []
+    parts = ", ".join(f"{reason} {shown_acres(area)}" for reason, area in field.excluded_by_reason_m2.items())
+    return [Note(code="ground-excluded", field_id=field.field_id, text=(
+        f"Not to be sown: {parts}; {shown_acres(field.plantable_m2)} of {shown_acres(field.mapped_m2)} are left."))]  # fmt: skip

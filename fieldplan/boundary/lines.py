@@ -1,0 +1,74 @@
+"""Lines that enclose ground: joined end to end, closed over small gaps, or taken apart where they cross."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.boundary.acreage import distance_m
+
+LARGEST_GAP_M = 5.0
+LARGEST_GAP_FRAC = 0.01
+"""A line whose ends are nearer than both was driven or drawn to close."""
+_JOIN_DEG = 1e-8
+"""Ends of lines within about a millimetre are one place."""
+_DEGREE_M = 111_200.0
+Place = tuple[float, float]
+
+
+def lines_in(geometry: BaseGeometry) -> list[LineString]:
+    """Every line in a geometry, however nested; outlines of polygons are none."""
+    if isinstance(geometry, LineString):
+        return [] if geometry.is_empty or geometry.length == 0 else [LineString(geometry.coords)]
+    if hasattr(geometry, "geoms"):
+        return [line for part in geometry.geoms for line in lines_in(part)]
+    return []
+
+
+def joined(lines: Sequence[LineString]) -> list[LineString]:
+    """The lines, those that meet end to end made one."""
+    whole = shapely.set_precision(MultiLineString(lines), _JOIN_DEG, mode="pointwise") if len(lines) > 1 else lines[0]
+    return lines_in(shapely.line_merge(whole))
+
+
+def closed(line: LineString) -> Polygon | None:
+    """The ground inside a line that closes, or nearly does; ``None`` if it stays open."""
+    start, end = ends(line)
+    if len(line.coords) < (4 if start == end else 3):
+        return None
+    away_m = gap_m(line)
+    if away_m >= LARGEST_GAP_M or away_m >= LARGEST_GAP_FRAC * _length_m(line):
+        return None
+    return Polygon(line.coords)
+
+
+def enclosed(lines: Sequence[LineString]) -> tuple[list[Polygon], list[LineString]]:
+    """The ground that lines enclose where they cross or overlap, one polygon a connected piece, and the lines that enclose none."""
+    if not lines:
+        return [], []
+    cells = shapely.get_parts(shapely.polygonize(list(shapely.get_parts(shapely.unary_union(list(lines))))))
+    pieces = [piece for piece in shapely.get_parts(shapely.union_all(cells)) if isinstance(piece, Polygon) and not piece.is_empty]
+    loose = [line for line in lines if not any(line.intersects(piece.boundary) for piece in pieces)]
+    return pieces, loose
+
+
+def ends(line: LineString) -> tuple[Place, Place]:
+    """First and last place of a line."""
+    (x0, y0), (x1, y1) = line.coords[0][:2], line.coords[-1][:2]
+    return (x0, y0), (x1, y1)
+
+
+def gap_m(line: LineString) -> float:
+    """How far apart a line's ends are."""
+    return distance_m(*ends(line))
+
+
+def _length_m(line: LineString) -> float:
+    """Length good to a percent, which is all that the gap rule needs."""
+    lon, lat = np.asarray(line.coords)[:, :2].T
+    east, north = np.diff(lon) * np.cos(np.radians(lat[:-1])), np.diff(lat)
+    return float(np.hypot(east, north).sum()) * _DEGREE_M
