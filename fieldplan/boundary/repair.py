@@ -131,7 +131,7 @@ def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float
     if after and abs(before / after - 2) < LARGEST_CHANGE_FRAC:
         return f"is traced twice{at}"
     spike_m, tip = _spike(whole, fixed)
-    if spike_m > _LEAST_SPIKE_M:
+    if spike_m > _LEAST_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
         return f"has a spike of {shown_distance(spike_m)} at {shown_place(tip)}"
     if what.startswith("Hole lies outside"):
         return f"has a hole outside its edge{at}"
@@ -152,7 +152,7 @@ def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float
         return 0.0, (0.0, 0.0)
     vertices = np.array(shapely.points(shapely.get_coordinates(whole)), dtype=object)
     shapely.prepare(fixed)
-    vertices = vertices[~np.asarray(shapely.dwithin(vertices, fixed, _ON_EDGE_DEG), dtype=bool)]
+    vertices = vertices[~np.asarray(shapely.dwithin(fixed, vertices, _ON_EDGE_DEG), dtype=bool)]
     if len(vertices) == 0:
         return 0.0, (0.0, 0.0)
     away = np.asarray(shapely.distance(vertices, fixed))

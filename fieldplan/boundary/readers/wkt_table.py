@@ -46,21 +46,25 @@ def _rows(path: Path, encoding: str | None) -> list[list[str]]:
     try:
         text = path.read_text(encoding=encoding or assumed)
     except UnicodeDecodeError:
-        raise BoundaryError.of("encoding-unknown", f"{path}: the text is not {encoding or assumed}.",
+        raise BoundaryError.of("encoding-unknown", f"{path}: the text is not {encoding or 'UTF-8'}.",
                                "give its character set, such as --encoding CP1252") from None  # fmt: skip
     first = text.partition("\n")[0]
-    if not any(mark in first for mark in _DELIMITERS):
-        return [[line] for line in text.splitlines() if line.strip()]
     delimiter = max(_DELIMITERS, key=first.count)
-    return [_rejoined(row, delimiter) for row in csv.reader(text.splitlines(keepends=True), delimiter=delimiter) if row]
+    rows = [_rejoined(row, delimiter) for row in csv.reader(text.splitlines(keepends=True), delimiter=delimiter) if row]
+    first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row)), 1)
+    return rows[max(0, first_record - 1) :]  # titles may stand above the names of the columns
 
 
 def _rejoined(row: list[str], delimiter: str) -> list[str]:
-    """A row in which ``SRID=4326;POLYGON(…)`` was taken apart at its semicolon, put together again."""
-    for i in range(len(row) - 1):
-        if delimiter == ";" and _SRID.fullmatch(row[i]) and _WKT.match(row[i + 1]):
-            return [*row[:i], f"{row[i]};{row[i + 1]}", *row[i + 2 :]]
-    return row
+    """A row in which outlines without quotes were taken apart at the delimiter, put together again."""
+    whole: list[str] = []
+    for cell in row:
+        last = whole[-1] if whole else ""
+        if _SRID.fullmatch(last) or (_WKT.match(last) and last.count("(") > last.count(")")):
+            whole[-1] += delimiter + cell
+        else:
+            whole.append(cell)
+    return whole
 
 
 def _geometry_column(records: list[list[str]]) -> int | None:
@@ -83,11 +87,11 @@ def _feature(header: list[str], row: list[str], column: int) -> Feature:
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:
         return Feature(attributes=attributes, geometry=shapely.from_wkt(text))
-    except shapely.errors.ShapelyError:
+    except (shapely.errors.ShapelyError, NotImplementedError):
         pass
     try:  # GEOS can mend a ring that is not closed, and says nothing of it
         mended = shapely.from_wkt(text, on_invalid="fix")
-    except shapely.errors.ShapelyError as problem:
+    except (shapely.errors.ShapelyError, NotImplementedError) as problem:
         return Feature(attributes=attributes, geometry=None, unreadable=str(problem).splitlines()[0])
     if mended is None:
         return Feature(attributes=attributes, geometry=None, unreadable="its WKT cannot be read")
