@@ -44,17 +44,16 @@ def distance_m(start: tuple[float, float], end: tuple[float, float]) -> float:
     return float(distance)
 
 
-def acreage_of(ground: MultiPolygon, geodesic_m2: float, own_crs: CRS) -> Acreage:
-    """The same outline measured on the ellipsoid, in Web Mercator and in the coordinates of its file.
+def acreage_of(ground: MultiPolygon, own_crs: CRS) -> Acreage:
+    """The same outline measured in Web Mercator and in the coordinates of its file.
 
-    ``ground`` is in longitude and latitude, ``geodesic_m2`` its area on the ellipsoid, ``own_crs`` what its file came in. Degrees have no area, so
+    ``ground`` is in longitude and latitude, ``own_crs`` what its file came in. Degrees have no area, so
     ``own_coordinates_m2`` is ``None`` for a file in degrees.
     """
     own_m2 = None
     if own_crs.is_projected:
         own_m2 = _projected(ground, own_crs).area * own_crs.axis_info[0].unit_conversion_factor ** 2
     return Acreage(
-        geodesic_m2=geodesic_m2,
         web_mercator_m2=float(_projected(ground, CRS.from_epsg(3857)).area),
         own_coordinates_m2=own_m2,
         own_coordinates_name=own_crs.name,

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from fieldplan.boundary.guard import GEODATABASE_MEMBER, LARGEST_UNPACKED_BYTES
 from fieldplan.errors import BoundaryError
 
-LARGEST_ZIP_BYTES = 512_000_000
 MOST_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
 LONGEST_MEMBER_NAME = 300
@@ -33,7 +33,7 @@ class Member:
 def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
     """Copy each boundary file of a zip, with what belongs to it, into a folder of its own under ``folder``.
 
-    Names in the zip never become paths; nothing else is unpacked.
+    Names in the zip never become paths, but for the fixed names of a File Geodatabase's tables; nothing else is unpacked.
 
     Raises
     ------
@@ -57,7 +57,9 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
                 place = folder / str(number) / "boundary.gdb"
                 place.mkdir(parents=True)
                 for name in members:
-                    _copy(source, name, place / PurePosixPath(name).name)
+                    own = PurePosixPath(name.replace("\\", "/")).name
+                    if GEODATABASE_MEMBER.fullmatch(own):
+                        _copy(source, name, place / own)
                 number += 1
                 yield Member(PurePosixPath(database).name or archive.stem, place)
             if number == 0:
@@ -82,7 +84,7 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
     members = source.infolist()
     unpacked = sum(member.file_size for member in members)
     if (
-        unpacked > LARGEST_ZIP_BYTES
+        unpacked > LARGEST_UNPACKED_BYTES
         or len(members) > MOST_ZIP_MEMBERS
         or unpacked > LARGEST_ZIP_RATIO * max(1, archive.stat().st_size)
     ):
@@ -90,7 +92,7 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
                                "zip only the boundary")  # fmt: skip
     for member in members:
         name = PurePosixPath(member.filename.replace("\\", "/"))
-        if len(member.filename) > LONGEST_MEMBER_NAME or ".." in name.parts or name.is_absolute() or ":" in name.parts[0:1]:
+        if len(member.filename) > LONGEST_MEMBER_NAME or ".." in name.parts or name.is_absolute() or ":" in member.filename:
             raise BoundaryError.of("zip-names", f"{archive}: holds names that lead out of it or are over {LONGEST_MEMBER_NAME} characters.",
                                    "zip only the boundary, without folders")  # fmt: skip
         if member.flag_bits & _LOCKED:
@@ -110,11 +112,12 @@ def _parts(shp: str, names: list[str]) -> list[str]:
 
 def _geodatabases(names: list[str]) -> dict[str, list[str]]:
     """Members by the folder of each File Geodatabase, whatever that folder is called."""
-    folders = {PurePosixPath(name).parent for name in names if name.lower().endswith(".gdbtable")}
+    parents = {name: PurePosixPath(name.replace("\\", "/")).parent for name in names}
+    folders = {parents[name] for name in names if name.lower().endswith(".gdbtable")}
     found: dict[str, list[str]] = defaultdict(list)
     for name in names:
-        if PurePosixPath(name).parent in folders:
-            found[str(PurePosixPath(name).parent)].append(name)
+        if parents[name] in folders:
+            found[str(parents[name])].append(name)
     return found
 
 

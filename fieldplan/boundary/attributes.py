@@ -14,7 +14,10 @@ from fieldplan.model.notes import Note
 
 _ID_NAMES = ("field_id", "fieldid", "id", "fid", "gml_id", "name")
 _NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
-_NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?")
+_PAIR = re.compile(
+    r"\s*(?P<a>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<a_side>[NSEW]?)\s*[,; ]\s*(?P<b>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<b_side>[NSEW]?)\s*",
+    re.IGNORECASE,
+)
 _SPACES = re.compile(r"\s+")
 
 
@@ -28,8 +31,10 @@ class Said:
     exclusion_reasons: tuple[str, ...] | None
 
 
-def names(attributes: Mapping[str, Any], number: int, layer: str, taken: Counter[str], terms: ReadingTerms) -> tuple[str, str]:
-    """A field's id, made unique in the file, and its name: from its attributes, or else its layer and number."""
+def names(
+    attributes: Mapping[str, Any], number: int, layer: str, taken: Counter[str], terms: ReadingTerms, notes: list[Note]
+) -> tuple[str, str]:
+    """A field's id, made unique in the file with a note, and its name: from its attributes, or else its layer and number."""
     id_names = (terms.id_field,) if terms.id_field else _ID_NAMES
     name_names = (terms.name_field,) if terms.name_field else _NAME_NAMES
     found_id = next((found for key in id_names if (found := text_of(attributes, key))), None)
@@ -40,6 +45,9 @@ def names(attributes: Mapping[str, Any], number: int, layer: str, taken: Counter
         taken[field_id] += 1
     unique = field_id if taken[field_id] == 1 else f"{field_id}-{taken[field_id]}"
     taken[unique] = max(1, taken[unique])
+    if unique != field_id:
+        notes.append(Note(code="id-twice", field_id=unique, text=(
+            f'Another field has the id "{field_id}" too: this one is called "{unique}", in a job file as well.')))  # fmt: skip
     return unique, name or (field_id if found_id else f"{layer} {number}")
 
 
@@ -55,6 +63,23 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
         gate_lonlat=_gate(attributes, field_id, notes),
         exclusion_reasons=None if reasons is None else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
     )
+
+
+def _place(text: str) -> tuple[float, float] | None:
+    """Longitude and latitude from a pair with latitude first, or with N, S, E and W."""
+    pair = _PAIR.fullmatch(text)
+    if pair is None:
+        return None
+    numbers = {"a": float(pair["a"]), "b": float(pair["b"])}
+    sides = {"a": pair["a_side"].upper() or "N", "b": pair["b_side"].upper() or "E"}
+    if sides["a"] in "EW":
+        numbers = {"a": numbers["b"], "b": numbers["a"]}
+        sides = {"a": sides["b"], "b": sides["a"]}
+    if sides["a"] not in "NS" or sides["b"] not in "EW":
+        return None
+    lat = -numbers["a"] if sides["a"] == "S" else numbers["a"]
+    lon = -numbers["b"] if sides["b"] == "W" else numbers["b"]
+    return (lon, lat) if -90 <= lat <= 90 and -180 <= lon <= 180 else None
 
 
 def one_line(text: str) -> str:
@@ -95,13 +120,9 @@ def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tu
     text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:
         return None
-    numbers = [one for one in pair if one] if any(pair) else _NUMBER.findall(text or "")
-    try:
-        lat, lon = map(float, numbers)
-        if -90 <= lat <= 90 and -180 <= lon <= 180:
-            return lon, lat
-    except ValueError:
-        pass
+    place = _place(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
+    if place is not None:
+        return place
     notes.append(Note(code="gate-unreadable", field_id=field_id, text=(
         f'The attribute gate is "{text or pair}" and was left aside: looked for is "44.25, -95.75" (latitude first), or gate_lat '
         "and gate_lon.")))  # fmt: skip

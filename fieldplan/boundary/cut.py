@@ -58,11 +58,11 @@ def without(
         else:
             made.append(cut)
             notes += _said(cut)
-    notes += [
-        Note(code="exclusion-elsewhere", text=(
-            f'The exclusion "{exclusion.reason}" at {shown_place(point_in(exclusion.drawn))} lies on no field it applies to.'))
-        for i, (_, exclusion) in enumerate(every) if i not in used
-    ]  # fmt: skip
+    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every) if i not in used]
+    if elsewhere:
+        first = f'"{elsewhere[0].reason}" at {shown_place(point_in(elsewhere[0].drawn))}'
+        notes.append(Note(code="exclusion-elsewhere", text=(
+            f"{len(elsewhere)} exclusion(s) lie on no field they apply to, the first {first}.")))  # fmt: skip
     return tuple(made), notes, problems
 
 

@@ -18,12 +18,11 @@ from fieldplan.boundary.outlines import polygons_in
 from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.reference import Reference, settle
 from fieldplan.boundary.repair import mended
-from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError
 from fieldplan.model.notes import Note
 from fieldplan.units import FOOT_M, parse_quantity
 
-LARGEST_SET_BACK_M = 1_000.0
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
 
@@ -66,6 +65,10 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
     empty = 0
     for layer in layers:
         notes += [Note(code=code, text=f"{path.name}: {text}") for code, text in layer.remarks]
+        problems += [
+            Problem(code=code, text=f"{path}: {text}", hint="copy or export it again, or --skip-bad to use what is left")
+            for code, text in layer.remarks if code == "shapefile-cut"
+        ]  # fmt: skip
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):
@@ -105,7 +108,7 @@ def _exclusion(
                                "draw it again, or --skip-bad to leave it out")  # fmt: skip
     own_m = _set_back_m(feature, where)
     set_back_m = set_back_m if own_m is None else own_m
-    drawn = reference.to_lonlat(feature.geometry)
+    drawn = reference.to_lonlat(feature.geometry, shown)
     if not np.isfinite(shapely.get_coordinates(drawn)).all():
         raise BoundaryError.of("coordinates-not-finite", f"{shown} has coordinates that are no numbers.", "draw it again")
     areas, thin = _areas_and_thin(drawn)
@@ -160,5 +163,7 @@ def _set_back_m(feature: Feature, where: str) -> float | None:
         raise BoundaryError.of("set-back-unreadable", f'{where} has the set-back "{text or metres or feet}".',
                                'with a unit, such as "30 ft"') from None  # fmt: skip
     if not 0 <= value <= LARGEST_SET_BACK_M:
-        raise BoundaryError.of("set-back-unreadable", f"{where} has a set-back of {value:,.0f} m.", "from 0 to 1000 m")
+        raise BoundaryError.of(
+            "set-back-unreadable", f"{where} has a set-back of {value:,.0f} m.", f"from 0 to {LARGEST_SET_BACK_M:.0f} m"
+        )
     return value

@@ -21,6 +21,8 @@ READS = ("GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML,
          "File Geodatabase; loose or zipped")  # fmt: skip
 
 LARGEST_FILE_BYTES = 1_000_000_000
+LARGEST_UNPACKED_BYTES = 512_000_000
+MOST_FEATURES = 200_000
 _SNIFF_BYTES = 65_536
 _MAGIC: tuple[tuple[bytes, Format], ...] = (
     (b"PK\x03\x04", "zip"),
@@ -32,11 +34,12 @@ _MAGIC: tuple[tuple[bytes, Format], ...] = (
 _SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
 _COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
 _WKT = re.compile(
-    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)\s*(Z|M|ZM)?\s*(\(|EMPTY)", re.IGNORECASE
+    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
+    re.IGNORECASE,
 )
 _GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"')
-_DXF = re.compile(r"\A(\s*999\s*\n.*\n)*\s*0\s*\r?\nSECTION\s*\r?\n", re.IGNORECASE)
-_GEODATABASE_MEMBER = re.compile(
+_DXF = re.compile(r"\A(?:[ \t]*999[ \t]*\r?\n[^\n]*\n)*[ \t]*0[ \t]*\r?\nSECTION[ \t]*\r?\n", re.IGNORECASE)
+GEODATABASE_MEMBER = re.compile(
     r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)"
     r"|\..*|desktop\.ini|thumbs\.db",
     re.IGNORECASE,
@@ -141,9 +144,11 @@ def _check_folder(path: Path, real: Path) -> Format:
         hint = f"name one file, such as {path / inside[0]}" if inside else "name one boundary file"
         raise BoundaryError.of("not-a-file", f"{path}: this is a folder.", hint)
     for member in members:
-        if member.is_symlink() or not member.is_file() or not _GEODATABASE_MEMBER.fullmatch(member.name):
+        if member.is_symlink() or not member.is_file() or not GEODATABASE_MEMBER.fullmatch(member.name):
             raise BoundaryError.of("folder-refused", f"{path}: {member.name} does not belong in a File Geodatabase.",
                                    "export it again")  # fmt: skip
+    if sum(member.stat().st_size for member in members) > LARGEST_FILE_BYTES:
+        raise BoundaryError.of("file-too-large", f"{path}: is over 1 GB.", "split it into smaller files")
     if not any(member.suffix.lower() == ".gdbtable" for member in members):
         raise BoundaryError.of("file-empty", f"{path}: the File Geodatabase holds no tables.", "copy the whole folder")
     return "File Geodatabase"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -39,10 +40,16 @@ class Layer:
     remarks: tuple[tuple[str, str], ...] = ()
 
 
+_ELSEWHERE = re.compile(r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE)
+MOST_NESTED = 10
+
+
 def declared_crs(text: str | None) -> tuple[CRS | None, str]:
     """The reference system that a file declares, or ``None`` and what was said instead."""
     if not text or not text.strip():
         return None, "declares no reference system"
+    if _ELSEWHERE.search(text):
+        return None, "declares a reference system that points at another file, which is not opened"
     try:
         crs = CRS.from_user_input(text)
     except CRSError:
@@ -52,11 +59,13 @@ def declared_crs(text: str | None) -> tuple[CRS | None, str]:
     return crs, ""
 
 
-def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
+def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0) -> Feature:
     """A feature whose geometry is given as GeoJSON spells it, rings closed where the file left them open."""
     if geometry is None:
         return Feature(attributes=attributes, geometry=None)
     try:
+        if geometry["type"] == "GeometryCollection":
+            return _collection_of(attributes, geometry["geometries"], nested)
         polygons = _POLYGONS.get(geometry["type"])
         if polygons is None:
             return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry))
@@ -67,6 +76,16 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any) -> Feature:
     except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
+
+
+def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) -> Feature:
+    if nested > MOST_NESTED:
+        return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
+    parts = [feature_of({}, one, nested=nested + 1) for one in geometries]
+    unreadable = next((part.unreadable for part in parts if part.unreadable), "")
+    whole = shapely.GeometryCollection([part.geometry for part in parts if part.geometry is not None])
+    unclosed = any(part.ring_unclosed for part in parts)
+    return Feature(attributes=attributes, geometry=None if unreadable else whole, ring_unclosed=unclosed, unreadable=unreadable)
 
 
 def _positions(ring: Any) -> npt.NDArray[np.float64]:

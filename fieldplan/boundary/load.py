@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,11 +17,12 @@ from fieldplan.boundary.attributes import names, said_by
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without
 from fieldplan.boundary.exclusions import ExclusionFile
+from fieldplan.boundary.guard import MOST_FEATURES
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.read import read_layers
-from fieldplan.boundary.reference import FAR_M, Reference, places_in_doubt, settle
+from fieldplan.boundary.reference import FAR_M, MOST_VERTICES, Reference, places_in_doubt, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem
@@ -31,7 +32,6 @@ from fieldplan.model.notes import Note
 from fieldplan.plane.frame import frame_near
 from fieldplan.units import shown_distance, shown_place
 
-MOST_VERTICES = 2_000_000
 LARGEST_FRAME_ERROR = 1e-6
 HALF_TURN_DEG = 180.0
 _LAST = 1_000_000
@@ -95,6 +95,10 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
     kind, fields = "", tuple[Field, ...]()
     try:
         kind, layers = read_layers(path, terms.encoding)
+        if sum(len(layer.features) for layer in layers) > MOST_FEATURES:
+            raise BoundaryError.of(
+                "too-many-features", f"{path}: holds over {MOST_FEATURES:,} features.", "split it into smaller files"
+            )
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
@@ -114,7 +118,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
     desk.notes += [Note(code=code, text=text) for code, text in layer.remarks]
     left_out: Counter[str] = Counter()
-    kept = [feature for feature in layer.features if all(holds(one, feature) for one in wanted)]
+    kept = {n: feature for n, feature in enumerate(layer.features, start=1) if all(holds(one, feature) for one in wanted)}
     if len(kept) < len(layer.features):
         left_out["not chosen by --where"] += len(layer.features) - len(kept)
     before = len(desk.drawn)
@@ -123,7 +127,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
         if any(code == "shapefile-cut" for code, _ in layer.remarks):
             desk.refuse([Problem(code="shapefile-cut", text=f"{shown}: the .shp is cut short, outlines at its end are lost.",
                                  hint="copy or export it again, or --skip-bad to use what is left")])  # fmt: skip
-        reference = settle(replace(layer, features=tuple(kept)), desk.terms, shown)
+        reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]
         outlines = outlines_of(_placed(kept, reference, shown, desk, left_out), shown)
@@ -145,10 +149,10 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     ]
 
 
-def _placed(kept: list[Feature], reference: Reference, shown: str, desk: _Desk, left_out: Counter[str]) -> list[Placed]:
+def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk: _Desk, left_out: Counter[str]) -> list[Placed]:
     """Features with their geometry in longitude and latitude; those that have none or cannot be placed are told."""
     placed = []
-    for number, feature in enumerate(kept, start=1):
+    for number, feature in kept.items():
         where = f"{shown}: feature {number}"
         if feature.unreadable:
             desk.refuse([Problem(code="geometry-unreadable", text=f"{where} has a geometry that cannot be read ({feature.unreadable}).",
@@ -168,7 +172,11 @@ def _placed(kept: list[Feature], reference: Reference, shown: str, desk: _Desk, 
                 ]
             )
         else:
-            geometry = reference.to_lonlat(feature.geometry)
+            try:
+                geometry = reference.to_lonlat(feature.geometry, where)
+            except BoundaryError as error:
+                desk.refuse(error.problems)
+                continue
             west, _, east, _ = geometry.bounds
             if east - west > HALF_TURN_DEG:
                 desk.refuse([Problem(code="across-date-line", text=f"{where} lies across the date line, or spans half the Earth.",
@@ -184,7 +192,7 @@ def _placed(kept: list[Feature], reference: Reference, shown: str, desk: _Desk, 
 def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Reference, shown: str, desk: _Desk) -> None:
     """Take one outline to the desk, mended and named, or its problems."""
     desk.number += 1
-    field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms)
+    field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms, desk.notes)
     where = f'{shown}: field "{field_id}"'
     try:
         ground, notes = mended(polygons, where, field_id, repair=desk.terms.repair)
@@ -241,7 +249,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
     where = f'{shown}: field "{field_id}"'
     said = said_by(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
-    if abs(frame_near(ground).to_plane(ground).area / mapped_m2 - 1) > LARGEST_FRAME_ERROR:
+    if not (mapped_m2 > 0 and abs(frame_near(ground).to_plane(ground).area / mapped_m2 - 1) <= LARGEST_FRAME_ERROR):
         raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat
@@ -251,7 +259,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
             "aside: write the latitude first, or gate_lat and gate_lon.")))  # fmt: skip
         gate = None
     return Field(
-        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, mapped_m2, drawn.crs),
+        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),
         plantable=ground, mix=said.mix, priority=said.priority, gate_lonlat=gate, exclusion_reasons=said.exclusion_reasons,
     )  # fmt: skip
 

@@ -54,7 +54,7 @@ def outlines_of(placed: Iterable[Placed], shown: str) -> Outlines:
         elif own_lines:
             lines.append((feature, own_lines))
         else:
-            result.left_out["points" if geometry.geom_type in ("Point", "MultiPoint") else "without geometry"] += 1
+            result.left_out["without geometry" if geometry.is_empty else "points"] += 1
     has_polygons = bool(result.found)
     still_open = [one for feature, parts in lines for one in _outline(feature, parts, result)]
     if has_polygons and still_open:
@@ -112,8 +112,9 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
         result.remarks.append(("lines-joined", f"{len(still_open)} lines were joined end to end to {len(whole)}."))
-    polygons = [polygon for line in whole if (polygon := closed(line)) is not None]
-    cells, loose = enclosed([line for line in whole if closed(line) is None])
+    grounds = [(line, closed(line)) for line in whole]
+    polygons = [ground for _, ground in grounds if ground is not None]
+    cells, loose = enclosed([line for line, ground in grounds if ground is None])
     result.remarks += [_enclosing(cell) for cell in cells]
     for polygon in (*polygons, *cells):
         owner = next(feature for feature, line in still_open if line.distance(polygon.exterior) < _TOUCH_DEG)

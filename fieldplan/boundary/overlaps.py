@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shapely
@@ -16,6 +16,7 @@ from fieldplan.model.notes import Note
 from fieldplan.units import shown_acres, shown_place
 
 NOTABLE_M2 = 10.0
+MOST_QUESTIONS = 20
 _WHOLE_FRAC = 0.995
 
 
@@ -28,14 +29,16 @@ def without_overlaps(
     that comes first in the file and is cut from the other; a field drawn twice is kept once.
     """
     left = dict(grounds)
-    pairs = _pairs(grounds)
-    area_m2 = {field_id: geodesic_area_m2(grounds[field_id]) for field_id in {one for pair in pairs for one in pair}}
+    area_m2: dict[str, float] = {}
     notes: list[Note] = []
     problems: list[Problem] = []
     doubted: set[str] = set()
-    for first, second in pairs:
-        if first not in left or second not in left or second in doubted:
+    for first, second in _pairs(grounds):
+        if first not in left or second not in left or second in doubted or not left[first].intersects(left[second]):
             continue
+        for one in (first, second):
+            if one not in area_m2:
+                area_m2[one] = geodesic_area_m2(grounds[one])
         shared = MultiPolygon(polygons_in(shapely.intersection(left[first], left[second])))
         shared_m2 = geodesic_area_m2(shared)
         if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
@@ -47,6 +50,8 @@ def without_overlaps(
         else:
             problems.append(_question(shown, first, second, shared, area_m2))
             doubted.add(second)
+            if len(problems) == MOST_QUESTIONS:
+                break
     return left, notes, problems
 
 
@@ -80,10 +85,12 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
         f"{shown_acres(before_m2)} before, {shown_acres(after_m2)} after."))  # fmt: skip
 
 
-def _pairs(grounds: Mapping[str, MultiPolygon]) -> list[tuple[str, str]]:
-    """Pairs of fields that touch, in the order of the file."""
+def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:
+    """Pairs of fields whose bounds meet, in the order of the file, one by one: a file may hold very many."""
     ids = list(grounds)
     drawn = np.array([grounds[field_id] for field_id in ids], dtype=object)
-    first, second = shapely.STRtree(drawn).query(drawn, predicate="intersects")
-    kept = first < second
-    return [(ids[a], ids[b]) for a, b in sorted(zip(first[kept].tolist(), second[kept].tolist(), strict=True))]
+    tree = shapely.STRtree(drawn)
+    for second, ground in enumerate(drawn):
+        for first in sorted(tree.query(ground).tolist()):
+            if first < second:
+                yield ids[first], ids[second]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import re
 import tempfile
 import warnings
 from collections import Counter
@@ -16,13 +17,13 @@ from fieldplan.errors import BoundaryError, MissingExtra
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
-    "GeoPackage": "by_driver",
+    "GeoPackage": "fiona_formats",
     "Shapefile": "shapefile",
-    "FlatGeobuf": "by_driver",
-    "GML": "by_driver",
-    "GPX": "by_driver",
-    "DXF": "by_driver",
-    "File Geodatabase": "by_driver",
+    "FlatGeobuf": "fiona_formats",
+    "GML": "fiona_formats",
+    "GPX": "fiona_formats",
+    "DXF": "fiona_formats",
+    "File Geodatabase": "fiona_formats",
     "KML": "kml",
     "GeoParquet": "geoparquet",
     "CSV": "wkt_table",
@@ -82,10 +83,10 @@ def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encod
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
     try:
         return tuple(reader.layers(path.resolve(), name, kind, folder, encoding))
-    except MissingExtra:
+    except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:
-        raise _renamed(error, path, shown) from None
+        raise _renamed(error, path, shown, folder) from None
     except Exception as problem:  # the readers raise many kinds for broken files, none of them ours
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
@@ -101,9 +102,10 @@ def _recognise_member(path: Path, shown: str) -> Format:
         raise _renamed(error, path, shown) from None
 
 
-def _renamed(error: BoundaryError, path: Path, shown: str) -> BoundaryError:
+def _renamed(error: BoundaryError, path: Path, shown: str, folder: Path | None = None) -> BoundaryError:
     """The same error, the place of a copy replaced by the name of the user's own file."""
-    return BoundaryError(tuple(
-        replace(problem, text=problem.text.replace(str(path.resolve()), shown).replace(str(path), shown))
-        for problem in error.problems
-    ))  # fmt: skip
+    copies = [re.escape(str(place)) for place in (path.resolve(), path)]
+    if folder is not None:
+        copies.insert(0, re.escape(str(folder / "read")) + r"[^\s:,]*")
+    named = re.compile("|".join(copies))
+    return BoundaryError(tuple(replace(problem, text=named.sub(lambda _: shown, problem.text)) for problem in error.problems))

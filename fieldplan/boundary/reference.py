@@ -20,6 +20,7 @@ from fieldplan.errors import BoundaryError, Problem
 from fieldplan.model.notes import Note
 from fieldplan.units import FOOT_M, shown_distance, shown_place
 
+MOST_VERTICES = 2_000_000
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
 an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
@@ -46,8 +47,14 @@ class Reference:
     swapped: bool
     notes: tuple[Note, ...] = ()
 
-    def to_lonlat(self, geometry: BaseGeometry) -> BaseGeometry:
-        """The geometry, flat, in longitude and latitude on WGS84."""
+    def to_lonlat(self, geometry: BaseGeometry, shown: str) -> BaseGeometry:
+        """The geometry, flat, in longitude and latitude on WGS84.
+
+        Raises
+        ------
+        BoundaryError
+            If it has more vertices than `MOST_VERTICES`, those that long edges need included.
+        """
         flat = shapely.force_2d(geometry)
         if self.swapped:
             flat = shapely.transform(flat, lambda xy: xy[:, ::-1])
@@ -55,7 +62,11 @@ class Reference:
             return flat
         transform = self.transformer.transform
         if self.crs.is_projected:
-            flat = shapely.segmentize(flat, LONGEST_EDGE_M / _unit_m(self.crs))
+            step = LONGEST_EDGE_M / _unit_m(self.crs)
+            if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MOST_VERTICES:
+                raise BoundaryError.of("too-many-vertices", f"{shown} is so long that it needs over {MOST_VERTICES:,} vertices.",
+                                       "check the reference system with --crs")  # fmt: skip
+            flat = shapely.segmentize(flat, step)
         return shapely.transform(flat, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
 
 

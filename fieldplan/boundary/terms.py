@@ -8,6 +8,7 @@ from typing import Literal
 
 from fieldplan.errors import UsageError
 
+LARGEST_SET_BACK_M = 1_000.0
 Axes = Literal["lon-lat", "lat-lon"]
 
 

@@ -23,7 +23,8 @@ from fieldplan.report.quantities import Quantities, System
 def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
     """Say what a boundary file holds, what was mended, and what is in the way of a plan.
 
-    Exits with 0 only if `fieldplan plan` would accept the file with the same options.
+    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is in the way is a
+    finding and stands with the others on stdout.
 
     \b
     fieldplan check fields.zip
@@ -32,4 +33,4 @@ def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, e
     found = examine(boundary, terms, exclusion_files(excluding, terms))
     click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)
     if found.problems:
-        raise BoundaryError(found.problems)
+        click.get_current_context().exit(BoundaryError.exit_code)

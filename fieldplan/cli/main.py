@@ -65,7 +65,7 @@ def run() -> None:
 def exit_code(arguments: list[str]) -> int:
     """Run a command line, say on stderr what went wrong, and give the exit code."""
     try:
-        fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False)
+        result = fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()
         return error.exit_code
@@ -91,4 +91,4 @@ def exit_code(arguments: list[str]) -> int:
             err=True,
         )
         return BUG_EXIT
-    return 0
+    return result if isinstance(result, int) else 0

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.units import parse_quantity
 
@@ -79,6 +79,8 @@ def _length_m(text: str) -> float:
         raise UsageError.of(
             "set-back-unreadable", f"--set-back {error.problems[0].text}.", 'such as --set-back "30 ft"'
         ) from None
-    if not 0 <= value <= 1000:
-        raise UsageError.of("set-back-unreadable", f'--set-back "{text}" is out of range.', "from 0 to 1000 m")
+    if not 0 <= value <= LARGEST_SET_BACK_M:
+        raise UsageError.of(
+            "set-back-unreadable", f'--set-back "{text}" is out of range.', f"from 0 to {LARGEST_SET_BACK_M:.0f} m"
+        )
     return value

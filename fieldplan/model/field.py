@@ -11,9 +11,8 @@ from fieldplan.model.checks import require
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acreage:
-    """One outline measured three ways, so that a wrong acreage can be traced to where it came from."""
+    """One outline measured the ways that go wrong, so that a wrong acreage can be traced to where it came from."""
 
-    geodesic_m2: float
     web_mercator_m2: float
     own_coordinates_m2: float | None
     own_coordinates_name: str

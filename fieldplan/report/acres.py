@@ -8,6 +8,7 @@ from typing import Any
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
+from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
 
@@ -26,7 +27,7 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
     if degrees:
         said += " They are degrees, which have no area: a program that shows one has guessed a projection."
     lines = [
-        f"{q.area_word.capitalize()} of {boundary.path.name}",
+        f"{q.area_word.capitalize()} of {plain(boundary.path.name)}",
         *table(("field", "name", "real", "Web Mercator", "", "own coordinates", ""), rows, left=2),
         *paragraph("Real: on the WGS84 ellipsoid, ring by ring, holes taken out. Web Mercator is what web maps draw in; "
                    "area measured in it is wrong by 1/cos² of the latitude."),
@@ -54,7 +55,7 @@ def acres_json(boundary: BoundaryFile) -> str:
 
 
 def _row(field_id: str, name: str, fields: Sequence[Field], q: Quantities) -> tuple[str, ...]:
-    real = sum(field.acreage.geodesic_m2 for field in fields)
+    real = sum(field.mapped_m2 for field in fields)
     mercator = sum(field.acreage.web_mercator_m2 for field in fields)
     own = [field.acreage.own_coordinates_m2 for field in fields]
     known = [value for value in own if value is not None]

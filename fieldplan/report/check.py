@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from fieldplan.model.boundary import Examination, LayerFound
+from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
 
@@ -15,7 +16,7 @@ SCHEMA = "fieldplan/check/1"
 def check_page(found: Examination, quantities: Quantities) -> str:
     """The findings in plain language: layers, fields, notes, and what stands against a plan."""
     q = quantities
-    lines = [f"Check of {found.path.name}" + (f" ({found.format})" if found.format else "")]
+    lines = [f"Check of {plain(found.path.name)}" + (f" ({found.format})" if found.format else "")]
     if found.layers:
         lines += ["", "FOUND", *_layers(found)]
     if found.fields:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
 
@@ -45,8 +46,8 @@ def short_answer(plan: Plan, quantities: Quantities) -> str:
 def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
     drill, working = plan.job.drill, plan.job.working
     return [
-        f"Plan for {boundary_name} with {plan.job.path.name}",
-        f"{drill.name}: {q.length(drill.effective_width_m, 1)} of ground a pass ({drill.rows} rows, "
+        plain(f"Plan for {boundary_name} with {plan.job.path.name}"),
+        f"{plain(drill.name)}: {q.length(drill.effective_width_m, 1)} of ground a pass ({drill.rows} rows, "
         f"{q.spacing(drill.row_spacing_m)} apart), {q.speed(working.field_speed_m_per_s)} while sowing",
     ]
 

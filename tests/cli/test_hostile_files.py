@@ -18,6 +18,7 @@ from strangers import SQUARE
 
 from fieldplan.boundary import load
 from fieldplan.boundary.archive import MOST_ZIP_MEMBERS
+from fieldplan.boundary.readers.listing import NOTHING_REMOTE
 from fieldplan.cli.main import exit_code
 
 SECRET = "harrier-nest-of-nobody"
@@ -133,6 +134,15 @@ ATTACKS: dict[str, Attack] = {
     "entity in GPX": _named("fields.gpx", lambda _, planted: _entity(planted, "gpx", "")),
     "entity in GML, other encoding": lambda f, _, planted: _in_utf16(f / "fields.gml", _entity(planted, "x", "")),
     "places that GML refers to": _named("fields.gml", _gml),
+    "schema that GML asks a server for": _named("fields.gml", lambda address, _: (
+        '<wfs:FeatureCollection xmlns:wfs="http://www.opengis.net/wfs" xmlns:gml="http://www.opengis.net/gml" xmlns:ns="http://example.org" '
+        'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" '
+        f'xsi:schemaLocation="http://example.org {address}/w?SERVICE=WFS&amp;REQUEST=DescribeFeatureType&amp;TYPENAME=ns:f">'
+        '<gml:featureMember><ns:f><ns:n>1</ns:n></ns:f></gml:featureMember></wfs:FeatureCollection>')),
+    "virtual file in another encoding": lambda f, address, _: _in_utf16(
+        f / "fields.kml", f'<?xml version="1.0"?><kml><Document>{_virtual(address + "/x.geojson")}</Document></kml>'),
+    "reference system in a file": lambda f, _, planted: s.geojson(
+        f / "fields.geojson", SQUARE, crs={"type": "name", "properties": {"name": f"+init={planted}:x"}}),
     "links in KML": lambda f, address, _: s.kml(
         f / "fields.kml", s.kml_ring(SQUARE),
         more=f"<NetworkLink><Link><href>{address}/x.kml</href></Link></NetworkLink>"
@@ -165,6 +175,7 @@ def test_nothing_else_is_opened(
 
 def test_the_attacks_work_without_the_guard(tmp_path: Path, planted: Path, listener: Listener) -> None:
     """The bare library, given the same files, calls out and reads the planted one: the test above has teeth."""
+    pyogrio.set_gdal_config_options(dict.fromkeys(NOTHING_REMOTE))
     fell_for = set()
     for name, make in ATTACKS.items():
         folder = tmp_path / f"{len(fell_for)} {name}"
@@ -180,7 +191,7 @@ def test_the_attacks_work_without_the_guard(tmp_path: Path, planted: Path, liste
         if len(listener.calls) > before or SECRET in read:
             fell_for.add(name)
     assert {"virtual file named .shp", "virtual file named .geojson", "virtual file onto a planted one"} <= fell_for
-    assert {"address as a name", "virtual file after another root"} <= fell_for
+    assert {"address as a name", "virtual file after another root", "schema that GML asks a server for"} <= fell_for
 
 
 def test_vertex_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -190,7 +201,7 @@ def test_vertex_limit_holds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, cap
     assert exit_code(["check", str(path)]) == 0
     monkeypatch.setattr(load, "MOST_VERTICES", 4)
     assert exit_code(["check", str(path)]) == 3
-    assert "over 4 vertices" in capsys.readouterr().err
+    assert "over 4 vertices" in capsys.readouterr().out
 
 
 def test_member_limit_is_the_limit(tmp_path: Path) -> None:

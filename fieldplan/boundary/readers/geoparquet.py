@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from fieldplan.boundary.archive import LARGEST_ZIP_BYTES
+from fieldplan.boundary.guard import LARGEST_UNPACKED_BYTES, MOST_FEATURES
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.errors import BoundaryError, MissingExtra
 
@@ -21,8 +21,9 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         raise MissingExtra.named("scale", "Reading GeoParquet") from None
     head = parquet.ParquetFile(path).metadata
     unpacked = sum(head.row_group(i).total_byte_size for i in range(head.num_row_groups))
-    if unpacked > LARGEST_ZIP_BYTES:
-        raise BoundaryError.of("file-too-large", f"{path}: unpacks to {unpacked / 1e6:,.0f} MB.", "split it into smaller files")
+    if unpacked > LARGEST_UNPACKED_BYTES or head.num_rows > MOST_FEATURES:
+        raise BoundaryError.of("file-too-large", f"{path}: unpacks to {unpacked / 1e6:,.0f} MB in {head.num_rows:,} rows.",
+                               "split it into smaller files")  # fmt: skip
     if b"geo" not in (head.metadata or {}):
         raise BoundaryError.of("format-unknown", f"{path}: is a Parquet table without geometry.", "write it as GeoParquet")
     frame = geopandas.read_parquet(path)

@@ -16,6 +16,8 @@ import numpy as np
 import shapely
 
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.boundary.markup import POINTERS, refuse_pointer
+from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.errors import BoundaryError
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
@@ -40,11 +42,13 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     root.set("xmlns", _NAMESPACE)
     # As bytes: neither the name of the file nor anything beside it can change what is opened.
     content = ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
+    if any(mark in content for mark in POINTERS):  # another encoding may have hidden it from the guard
+        refuse_pointer(path)
     crs, _ = declared_crs("EPSG:4326")
-    for number, (layer, _) in enumerate(pyogrio.list_layers(content)):
+    for number, layer in enumerate(layer_names(content)):
         meta, _, geometries, columns = pyogrio.raw.read(content, layer=number)
         if len(geometries):
-            shown = name if _IN_MEMORY.fullmatch(str(layer)) else str(layer)
+            shown = name if _IN_MEMORY.fullmatch(layer) else layer
             yield Layer(name=shown, crs=crs, features=tuple(_features(meta["fields"], geometries, columns)), remarks=remarks)
             remarks = ()
 

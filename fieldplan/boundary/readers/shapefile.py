@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from fieldplan.boundary.guard import LARGEST_FILE_BYTES
 from fieldplan.boundary.layer import Layer
-from fieldplan.boundary.readers.by_driver import read_layer
+from fieldplan.boundary.readers.fiona_formats import read_layer
 from fieldplan.errors import BoundaryError
 
 _PARTS = (".dbf", ".shx", ".prj", ".cpg")
 _LENGTH_AT = slice(24, 28)
+_CODE_PAGE_AT = slice(29, 30)
 _FALLBACK_ENCODING = "CP1252"
 
 
@@ -52,7 +54,7 @@ def _beside(path: Path) -> list[Path]:
     stem = path.stem.lower()
     beside = [one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem]
     exact = [one for one in beside if one.stem == path.stem]
-    return [one for one in exact or beside if one.is_file()]
+    return [one for one in exact or beside if one.is_file() and not one.is_symlink() and one.stat().st_size <= LARGEST_FILE_BYTES]
 
 
 def _missing_bytes(shp: Path) -> int:
@@ -69,6 +71,8 @@ def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[tuple[str,
     if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
         return asked, []
     content = dbf.read_bytes()
+    if content[_CODE_PAGE_AT] != b"\x00":
+        return None, []
     records = content[int.from_bytes(content[8:10], "little") :]
     if records.isascii():
         return None, []

@@ -4,29 +4,30 @@ from __future__ import annotations
 
 import csv
 import re
-import sys
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
 import shapely
 
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, declared_crs
 from fieldplan.errors import BoundaryError
 
 _DELIMITERS = ",;\t|"
 _WKT = re.compile(
-    r"\s*(SRID\s*=\s*(?P<srid>\d+)\s*;)?\s*"
-    r"(?P<kind>(MULTI)?(POLYGON|LINESTRING|POINT|SURFACE|CURVE)|CURVEPOLYGON|GEOMETRYCOLLECTION)\s*(?P<more>ZM|Z|M)?\s*(?P<rest>\(.*|EMPTY.*)",
+    r"\s{0,4}(SRID\s{0,4}=\s{0,4}(?P<srid>\d{1,9})\s{0,4};\s{0,4})?"
+    r"(?P<kind>(MULTI)?(POLYGON|LINESTRING|POINT|SURFACE|CURVE)|CURVEPOLYGON|GEOMETRYCOLLECTION)\s{0,4}(?P<more>ZM|Z|M)?\s{0,4}(?P<rest>\(.*|EMPTY.*)",
     re.IGNORECASE | re.DOTALL,
 )
-_SRID = re.compile(r"\s*SRID\s*=\s*\d+\s*", re.IGNORECASE)
+_SRID = re.compile(r"\s{0,4}SRID\s{0,4}=\s{0,4}\d{1,9}\s{0,4}", re.IGNORECASE)
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a table: the column with most outlines is the geometry, the others are attributes."""
     del kind, folder
     header, *records = _rows(path, encoding)
+    if any(_WKT.match(cell) for cell in header):  # no names above the columns
+        header, records = [f"column {i}" for i in range(1, len(header) + 1)], [header, *records]
     column = _geometry_column(records)
     if column is None:
         raise BoundaryError.of("table-no-wkt", f"{path}: no column holds outlines as WKT.", "name the column wkt: POLYGON((…))")
@@ -42,7 +43,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 def _rows(path: Path, encoding: str | None) -> list[list[str]]:
     head = path.read_bytes()[:2]
     assumed = "utf-16" if head in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-    csv.field_size_limit(sys.maxsize)
+    csv.field_size_limit(2**31 - 1)
     try:
         text = path.read_text(encoding=encoding or assumed)
     except UnicodeDecodeError:
@@ -57,14 +58,16 @@ def _rows(path: Path, encoding: str | None) -> list[list[str]]:
 
 def _rejoined(row: list[str], delimiter: str) -> list[str]:
     """A row in which outlines without quotes were taken apart at the delimiter, put together again."""
-    whole: list[str] = []
+    whole: list[list[str]] = []
+    still_open = 0
     for cell in row:
-        last = whole[-1] if whole else ""
-        if _SRID.fullmatch(last) or (_WKT.match(last) and last.count("(") > last.count(")")):
-            whole[-1] += delimiter + cell
+        if still_open or (whole and _SRID.fullmatch(whole[-1][-1])):
+            whole[-1].append(cell)
         else:
-            whole.append(cell)
-    return whole
+            whole.append([cell])
+        if still_open or _WKT.match(delimiter.join(whole[-1][-2:])):
+            still_open = max(0, still_open + cell.count("(") - cell.count(")"))
+    return [delimiter.join(pieces) for pieces in whole]
 
 
 def _geometry_column(records: list[list[str]]) -> int | None:
@@ -83,6 +86,8 @@ def _feature(header: list[str], row: list[str], column: int) -> Feature:
     cell = row[column].strip() if column < len(row) else ""
     if not cell:
         return Feature(attributes=attributes, geometry=None)
+    if cell.upper().count("GEOMETRYCOLLECTION") > MOST_NESTED:
+        return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
     match = _WKT.match(cell)
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
+from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.errors import BoundaryError
 
 _DRIVERS = {
@@ -25,6 +26,9 @@ _DRIVERS = {
     "File Geodatabase": ("OpenFileGDB", ".gdb"),
 }
 _GPX_LAYERS = ("tracks", "routes", "waypoints")
+_OPTIONS = {"GML": {"DOWNLOAD_SCHEMA": "NO"}}
+"""The GML driver would fetch the schema that a file names."""
+_WAL_MARK = slice(18, 20)
 _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
 
 
@@ -35,7 +39,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     place = _under_our_name(path, folder / "read" / f"boundary{suffix}")
     for layer in _layer_names(place, kind):
         shown = name if layer in (None, "boundary", "entities") else str(layer)
-        found = read_layer(place, driver, layer, shown)
+        found = read_layer(place, driver, layer, shown, **_OPTIONS.get(kind, {}))
         if found is not None and (found.features or kind != "GPX"):
             yield found
 
@@ -63,18 +67,28 @@ def _feature(record: Any) -> Feature:
 
 def _under_our_name(path: Path, place: Path) -> Path:
     place.parent.mkdir(parents=True, exist_ok=True)
-    journal = path.with_name(path.name + "-wal")
     if path.is_dir():
-        shutil.copytree(path, place)
-    elif journal.is_file():  # a GeoPackage that is open elsewhere: its newest edits stand in the journal
+        place.mkdir()
+        for member in path.iterdir():
+            shutil.copyfile(member, place / member.name, follow_symlinks=False)
+    elif _writes_ahead(path):  # reading such a GeoPackage writes beside it, and its newest edits may stand in a journal
         shutil.copyfile(path, place)
-        shutil.copyfile(journal, place.with_name(place.name + "-wal"))
+        journal = path.with_name(path.name + "-wal")
+        if journal.is_file() and not journal.is_symlink():
+            shutil.copyfile(journal, place.with_name(place.name + "-wal"))
     else:
         try:
             place.symlink_to(path)
         except OSError:  # where links need a privilege
             shutil.copyfile(path, place)
     return place
+
+
+def _writes_ahead(path: Path) -> bool:
+    """Whether a file is a database with a write-ahead log (SQLite file format, section 1.3.3)."""
+    with path.open("rb") as stream:
+        head = stream.read(_WAL_MARK.stop)
+    return head.startswith(b"SQLite format 3") and 2 in head[_WAL_MARK]
 
 
 def _layer_names(path: Path, kind: str) -> list[str | None]:
@@ -86,9 +100,7 @@ def _layer_names(path: Path, kind: str) -> list[str | None]:
         return ["entities"]
     if kind == "FlatGeobuf":
         return [None]
-    import pyogrio  # fiona's own list of layers knows no allow-list of drivers; this content was let through by the guard
-
-    return [str(name) for name, _ in pyogrio.list_layers(path)]
+    return list(layer_names(path))  # fiona's own list of layers knows no allow-list of drivers
 
 
 def _geopackage_layers(path: Path) -> list[str]:
@@ -98,6 +110,8 @@ def _geopackage_layers(path: Path) -> list[str]:
     """
     with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
         try:
+            if not database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'").fetchone():
+                raise sqlite3.OperationalError("no table of contents")
             found = database.execute("SELECT table_name FROM gpkg_contents WHERE data_type = 'features' ORDER BY rowid")
             return [str(name) for (name,) in found]
         except sqlite3.OperationalError:
