@@ -50,7 +50,7 @@ def _rows(path: Path, encoding: str | None) -> list[list[str]]:
         raise BoundaryError.of("encoding-unknown", f"{path}: the text is not {encoding or 'UTF-8'}.",
                                "give its character set, such as --encoding CP1252") from None  # fmt: skip
     first = text.partition("\n")[0]
-    delimiter = max(_DELIMITERS, key=first.count)
+    delimiter = max(_DELIMITERS, key=re.sub(r"\(.*\)", "", first).count)
     rows = [_rejoined(row, delimiter) for row in csv.reader(text.splitlines(keepends=True), delimiter=delimiter) if row]
     first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row)), 1)
     return rows[max(0, first_record - 1) :]  # titles may stand above the names of the columns
