@@ -16,7 +16,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Mix, OrderLine
 from fieldplan.plane.frame import frame_near
-from fieldplan.plane.travel import way_across
+from fieldplan.plane.travel import Ways
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.order import order_lines
 from fieldplan.tables import read as tables
@@ -45,7 +45,7 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
     supplied = supply(
         field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
-        way=lambda start, end: way_across(coverage.ground, start, end),
+        way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
     )  # fmt: skip
     time = field_time(

@@ -84,7 +84,7 @@ def _drawn(gaps: list[BaseGeometry]) -> MultiPolygon:
 
 
 def _tally(layout: MultiPolygon, sowing: Sowing, width_m: float) -> _Tally:
-    sides = [side for one_round in sowing.headland for side in one_round]
+    sides = sowing.sides()
     headland = shapely.union_all([side.ground for side in sides], grid_size=GRID_M)
     return _Tally(
         drilled_m2=sum(swath.length_m for swath in sowing.swaths()) * width_m,

@@ -10,7 +10,7 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.audit import GRID_M, audit
-from fieldplan.coverage.headland import headland_rounds
+from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import route
 from fieldplan.coverage.terms import Rig
@@ -83,12 +83,11 @@ def cover(
         )
     notes = [] if gate else [Note(code="gate-assumed", field_id=field_id, text=(
         "No gate was given: the corner of the outline that saves most travel is taken as the gate."))]  # fmt: skip
-    gate = gate or _nearest_corner(layout, sowings[0], rig)
-    legs = route(around, sowings, gate, rig, headland_first=working.headland_first)
+    legs, gate = route(around, sowings, gate, rig, headland_first=working.headland_first)
     result = audit(ground, layout, sowings, rig.width_m)
     coverage = Coverage(
         drill_width_m=rig.width_m,
-        headland_rounds=max(len(sowing.headland) for sowing in sowings),
+        headland_rounds=max(sowing.n_rounds for sowing in sowings),
         ground=around,
         sowings=sowings,
         legs=legs,
@@ -142,26 +141,16 @@ def _sowing(
     around: MultiPolygon, layout: MultiPolygon, rig: Rig, working: WorkingTerms, n_rounds: int, along: Array | None,
     convergence_deg: float,
 ) -> Sowing:  # fmt: skip
-    rounds = headland_rounds(around, rig.width_m, n_rounds, rig.follows_bend_deg)
+    loops = headland_loops(around, rig.width_m, n_rounds, rig.follows_bend_deg)
     inner = inset(around, n_rounds * rig.width_m)
     blocks: list[Block] = []
     for part in shapely.get_parts(inner):
         if part.area >= LEAST_BLOCK_M2:
             blocks.append(block_of(len(blocks) + 1, part, rig, working.lift_over_m, along, convergence_deg))
-    sown = [side.ground for one_round in rounds for side in one_round]
+    sown = [side.ground for loop in loops for side in loop.sides]
     left = shapely.difference(around.difference(inner), shapely.union_all(sown, grid_size=GRID_M), grid_size=GRID_M)
     blocks += left_over_blocks(len(blocks) + 1, layout, left, rig, working.lift_over_m, convergence_deg)
-    return Sowing(headland=rounds, blocks=tuple(blocks))
-
-
-def _nearest_corner(ground: MultiPolygon, sowing: Sowing, rig: Rig) -> Point:
-    """The outline's vertex with the least way to where sowing starts and from where it ends."""
-    trial = route(ground, (sowing,), Point(ground.bounds[:2]), rig, headland_first=True)
-    sown = [leg for leg in trial if leg.sown]
-    first, last = np.array(sown[0].line.coords[0]), np.array(sown[-1].line.coords[-1])
-    corners = np.vstack([np.asarray(part.exterior.coords)[:, :2] for part in shapely.get_parts(ground)])
-    away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-    return Point(corners[int(np.argmin(away))])
+    return Sowing(headland=loops, blocks=tuple(blocks))
 
 
 def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:

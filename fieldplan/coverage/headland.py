@@ -7,14 +7,11 @@ equals the length of the mitred ring half way between the offsets.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon
-from shapely.geometry.base import BaseGeometry
 
-from fieldplan.model.coverage import Array, Swath
+from fieldplan.model.coverage import Array, Loop, Swath
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, inset
 from fieldplan.plane.travel import stretch
 
@@ -25,10 +22,8 @@ _RUN_OUT_ABOVE_DEG = 60.0
 there, covers what is left: running out would carry the drill through the fence by w·cot(turn)."""
 
 
-def headland_rounds(
-    ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float
-) -> tuple[tuple[Swath, ...], ...]:
-    """The sown sides of each round, outermost round first; a round is missing where the ground is too narrow for it.
+def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float) -> tuple[Loop, ...]:
+    """The loops of each round, outermost round first; a loop is missing where the ground is too narrow for it.
 
     Parameters
     ----------
@@ -41,18 +36,13 @@ def headland_rounds(
     follows_bend_deg
         Largest turn at a vertex that the openers follow in the ground.
     """
-    rounds = []
-    outer = inset(ground, 0)
+    loops = []
     for j in range(1, n_rounds + 1):
-        inner = inset(ground, j * width_m)
-        middle = inset(ground, (j - 0.5) * width_m)
-        band = outer.difference(inner)
-        shapely.prepare(band)
-        sides = [side for ring in _rings(middle) for side in _round(ring, band, width_m, follows_bend_deg)]
-        if sides:
-            rounds.append(tuple(sides))
-        outer = inner
-    return tuple(rounds)
+        for ring in _rings(inset(ground, (j - 0.5) * width_m)):
+            sides = _sides(ring, width_m, follows_bend_deg)
+            if sides:
+                loops.append(Loop(round=j, sides=sides))
+    return tuple(loops)
 
 
 def _rings(middle: MultiPolygon) -> list[Array]:
@@ -61,24 +51,50 @@ def _rings(middle: MultiPolygon) -> list[Array]:
     return [np.asarray(ring.coords)[:, :2] for ring in shapely.get_rings(shapely.get_parts(thin))]
 
 
-def _round(ring: Array, band: BaseGeometry, width_m: float, follows_bend_deg: float) -> list[Swath]:
+def _sides(ring: Array, width_m: float, follows_bend_deg: float) -> tuple[Swath, ...]:
     """The sides of one ring in driving order."""
     turn_deg = _turns_deg(ring)
     corners = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
     if len(corners) == 0:
-        line = LineString(ring)
-        return [Swath(line=line, ground=band_about(line, width_m))]
-    sides: list[Swath] = []
-    n = len(ring) - 1
-    for here, there in zip(corners, np.roll(corners, -1), strict=True):
-        span = (there - here) % n or n
-        core = ring[(here + np.arange(span + 1)) % n]
-        before = _reach(turn_deg[here], width_m, starts=True)
-        after = _reach(turn_deg[there], width_m, starts=False)
-        side = _side(core, before, after, band, sides, width_m)
-        if side is not None:
-            sides.append(side)
-    return sides
+        lines = [LineString(ring)]
+    else:
+        n = len(ring) - 1
+        ends_m, begins_m = _at_corners(turn_deg[corners], width_m)
+        lines = []
+        for i, here in enumerate(corners):
+            there = (i + 1) % len(corners)
+            span = (corners[there] - here) % n or n
+            line = _reaching(ring[(here + np.arange(span + 1)) % n], begins_m[i], ends_m[there])
+            if line is not None:
+                lines.append(line)
+    grounds = band_about(np.array(lines, dtype=object), width_m)
+    return tuple(Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True))
+
+
+def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
+    """How far past a corner of the centre line the arriving side ends, and the leaving side begins (negative: before it).
+
+    Two bands that meet at a turn θ overlap in a parallelogram. At wide turns (to 60°) both sides stop at the corner of the
+    fence, w/2·tan(θ/2) from the corner of the centre line. At sharper ones the arriving side runs on until its whole band
+    has reached the fence, w/2·max(tan, cot)(θ/2), and the other begins where its band leaves that one, at
+    w/2·min(tan, cot)(θ/2): at 90° the two add up to nothing, as a mitred ring has it.
+    """
+    half = np.radians(np.abs(turn_deg)) / 2
+    tan = np.minimum(np.tan(half), MITRE_LIMIT)
+    cot = 1 / np.maximum(tan, 1e-9)
+    wide = np.abs(turn_deg) <= _RUN_OUT_ABOVE_DEG
+    ends = np.where(wide, tan, np.maximum(tan, cot))
+    begins = np.where(wide, -tan, np.minimum(tan, cot))
+    return width_m / 2 * ends, width_m / 2 * begins
+
+
+def _reaching(core: Array, begins_m: float, ends_m: float) -> LineString | None:
+    """A side's centre line from where it begins to where it ends; ``None`` if nothing is left of it."""
+    before, after = max(0.0, -begins_m), max(0.0, ends_m)
+    line = LineString(np.vstack([_beyond(core[1], core[0], before), core, _beyond(core[-2], core[-1], after)]))
+    if begins_m <= 0:
+        return line
+    return stretch(line, begins_m, line.length) if line.length - begins_m > _LEAST_SIDE_M else None
 
 
 def _turns_deg(ring: Array) -> Array:
@@ -89,46 +105,7 @@ def _turns_deg(ring: Array) -> Array:
     return np.asarray(np.degrees(np.arctan2(np.sin(turn), np.cos(turn))), dtype=float)
 
 
-def _reach(turn_deg: float, width_m: float, *, starts: bool) -> float:
-    """How far past a corner of the centre line a side may have ground to sow."""
-    half = math.radians(abs(turn_deg)) / 2
-    to_corner = min(width_m / 2 * math.tan(half), MITRE_LIMIT * width_m)
-    if not starts and 0 < turn_deg <= _RUN_OUT_ABOVE_DEG:
-        return to_corner
-    return to_corner + width_m
-
-
-def _side(core: Array, before_m: float, after_m: float, band: BaseGeometry, sown: list[Swath], width_m: float) -> Swath | None:
-    """One side, from where its band leaves what is sown to where it has reached the edge of its round."""
-    line = LineString(np.vstack([_beyond(core[1], core[0], before_m), core, _beyond(core[-2], core[-1], after_m)]))
-    ground: BaseGeometry = band_about(line, width_m).intersection(band)
-    core_m = (before_m, line.length - after_m)
-    reach = _reach_along(line, ground, core_m)
-    near = [one.ground for one in sown if one.ground.intersects(ground)]
-    if reach and near:
-        # A centimetre more than what is sown, so that no sliver along its edge counts as ground to sow.
-        grown = shapely.union_all(near).buffer(_SLIVER_M, join_style="mitre")
-        left = _reach_along(line, ground.difference(grown), core_m)
-        reach = left and (max(reach[0], left[0] - _SLIVER_M), min(reach[1], left[1] + _SLIVER_M))
-    if not reach or reach[1] - reach[0] < _LEAST_SIDE_M:
-        return None
-    start, end = reach
-    driven = stretch(line, start, end)
-    return Swath(line=driven, ground=band_about(driven, width_m))
-
-
 def _beyond(inner: Array, end: Array, reach_m: float) -> Array:
     """The point that far past ``end`` as seen from ``inner``."""
     step = end - inner
     return np.asarray(end + step / np.hypot(*step) * max(reach_m, 1e-6))
-
-
-def _reach_along(line: LineString, ground: BaseGeometry, core_m: tuple[float, float]) -> tuple[float, float] | None:
-    """First and last station along a line that ground beside its core has; patches wholly past the core are left out."""
-    reaches = []
-    for patch in shapely.get_parts(ground):
-        if patch.area > _SLIVER_M:
-            stations = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(patch)))
-            if stations.max() > core_m[0] and stations.min() < core_m[1]:
-                reaches.append((float(stations.min()), float(stations.max())))
-    return (min(a for a, _ in reaches), max(b for _, b in reaches)) if reaches else None

@@ -2,162 +2,203 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+import shapely
 from shapely import LineString, MultiPolygon, Point
 
+from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.order import drive_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, Block, Leg, LegKind, Pass, Sowing, Swath
-from fieldplan.plane.travel import way_across
+from fieldplan.model.coverage import Array, Block, Leg, LegKind, Loop, Pass, Sowing, Swath
+from fieldplan.plane.travel import Ways
 
-Line = Array
-"""Points of a line in driving order, (n, 2)."""
-
-
-@dataclass(slots=True)
-class _Drive:
-    """The legs so far and the line last driven."""
-
-    ground: MultiPolygon
-    rig: Rig
-    gate: Point
-    legs: list[Leg] = field(default_factory=list)
-    last: Line | None = None
-
-    def sow(self, kind: LegKind, line: Line, block: int, sowing: int) -> None:
-        """Drive a line with the openers in the ground, after getting to its start."""
-        self._get_to(line, block, sowing)
-        self._add(kind, LineString(line), block, sowing)
-        self.last = line
-
-    def cross_gap(self, line: Line, block: int, sowing: int) -> None:
-        """Drive straight on, lifted, to the start of the next run of the same pass."""
-        assert self.last is not None
-        self._add("transfer", LineString([self.last[-1], line[0]]), block, sowing)
-        self._add("pass", LineString(line), block, sowing)
-        self.last = line
-
-    def home(self, sowing: int) -> None:
-        """Drive back to the gate."""
-        if self.last is not None:
-            self._transfer(tuple(self.last[-1]), (self.gate.x, self.gate.y), sowing)
-
-    def _get_to(self, line: Line, block: int, sowing: int) -> None:
-        if self.last is None:
-            self._transfer((self.gate.x, self.gate.y), tuple(line[0]), sowing)
-            return
-        near = np.hypot(*(line[0] - self.last[-1])) <= 4 * self.rig.radius_m + (self.rig.skip + 1) * self.rig.width_m
-        same_block = bool(self.legs) and self.legs[-1].block == block and block > 0
-        if not near and not same_block:
-            self._transfer(tuple(self.last[-1]), tuple(line[0]), sowing)
-            return
-        turn = turns_between(_pose(self.last, end=True)[None], _pose(line, end=False)[None], self.rig)
-        self._add("turn", turn.lines[0], block if same_block else 0, sowing, float(turn.length_m[0]))
-
-    def _transfer(self, start: tuple[float, ...], end: tuple[float, ...], sowing: int) -> None:
-        way = way_across(self.ground, (start[0], start[1]), (end[0], end[1]))
-        if way.length > 0:
-            self._add("transfer", way, 0, sowing)
-
-    def _add(self, kind: LegKind, line: LineString, block: int, sowing: int, length_m: float | None = None) -> None:
-        length = float(line.length) if length_m is None else length_m
-        self.legs.append(Leg(kind=kind, line=line, length_m=length, block=block, sowing=sowing))
+Place = tuple[float, float]
 
 
-def route(ground: MultiPolygon, sowings: tuple[Sowing, ...], gate: Point, rig: Rig, *, headland_first: bool) -> tuple[Leg, ...]:
-    """Every leg of the drive, from the gate through all sowings and back to the gate."""
-    drive = _Drive(ground, rig, gate)
-    for number, sowing in enumerate(sowings, start=1):
-        if headland_first:
-            _drive_headland(drive, sowing.headland, number)
-        _drive_blocks(drive, sowing.blocks, number)
-        if not headland_first:
-            _drive_headland(drive, tuple(reversed(sowing.headland)), number)
-    drive.home(len(sowings))
-    return tuple(drive.legs)
+@dataclass(frozen=True, slots=True)
+class _Track:
+    """A sown line in driving order: its points as driven, and whether it goes on a pass over a gap, straight and lifted."""
+
+    kind: LegKind
+    line: LineString
+    points: Array
+    block: int
+    sowing: int
+    over_gap: bool = False
+
+    @property
+    def start(self) -> Array:
+        return np.asarray(self.points[0])
+
+    @property
+    def end(self) -> Array:
+        return np.asarray(self.points[-1])
 
 
-def _drive_headland(drive: _Drive, rounds: Iterable[tuple[Swath, ...]], sowing: int) -> None:
-    for sides in rounds:
-        for side in sides:
-            drive.sow("headland", np.asarray(side.line.coords), 0, sowing)
+def route(
+    ground: MultiPolygon, sowings: tuple[Sowing, ...], gate: Point | None, rig: Rig, *, headland_first: bool
+) -> tuple[tuple[Leg, ...], Point]:
+    """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
-
-def _drive_blocks(drive: _Drive, blocks: tuple[Block, ...], sowing: int) -> None:
-    """Drive the columns of every block, the nearest next."""
-    columns = [(block.block, column) for block in blocks for column in columns_of(block.passes)]
-    while columns:
-        here = drive.last[-1] if drive.last is not None else np.array([drive.gate.x, drive.gate.y])
-        away, index, flip, back = min(
-            (float(np.hypot(*(_entry(column, flip, back) - here))), index, flip, back)
-            for index, (_, column) in enumerate(columns)
-            for flip in (False, True)
-            for back in (False, True)
-        )
-        del away
-        block, column = columns.pop(index)
-        _drive_column(drive, block, column, sowing, flip=flip, back=back)
-
-
-def _entry(column: list[Pass], flip: bool, back: bool) -> Array:
-    one = column[-1] if flip else column[0]
-    return np.asarray(one.runs[-1].line.coords[-1] if back else one.runs[0].line.coords[0])
-
-
-def _drive_column(drive: _Drive, block: int, column: list[Pass], sowing: int, *, flip: bool, back: bool) -> None:
-    """Drive side-by-side passes in their order, every other one the other way."""
-    order = drive_order(len(column), drive.rig.radius_m, drive.rig.width_m)
-    for k, position in enumerate(order):
-        one = column[len(column) - 1 - position if flip else position]
-        lines = [np.asarray(run.line.coords) for run in one.runs]
-        if back == (k % 2 == 0):
-            lines = [line[::-1] for line in reversed(lines)]
-        drive.sow("pass", lines[0], block, sowing)
-        for line in lines[1:]:
-            drive.cross_gap(line, block, sowing)
-
-
-def columns_of(passes: tuple[Pass, ...]) -> list[list[Pass]]:
-    """Passes grouped into columns: neighbours in a column lie side by side on strips next to each other.
-
-    A column ends where a pass splits in two, where two become one, or where the next strip has no pass beside it.
+    Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
     """
-    strips: dict[int, list[int]] = {}
-    for index, one in enumerate(passes):
-        strips.setdefault(one.strip, []).append(index)
-    extent = [_extent(passes[0], one) for one in passes]
-    above = [[j for j in strips.get(one.strip + 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)]
-    below = [[j for j in strips.get(one.strip - 1, []) if _overlap(extent[i], extent[j])] for i, one in enumerate(passes)]
-    columns: list[list[Pass]] = []
-    column_of: dict[int, int] = {}
-    for i, one in enumerate(passes):
-        under = below[i]
-        if len(under) == 1 and len(above[under[0]]) == 1:
-            column_of[i] = column_of[under[0]]
-            columns[column_of[i]].append(one)
+    here = None if gate is None else np.array([gate.x, gate.y])
+    tracks: list[_Track] = []
+    for number, sowing in enumerate(sowings, start=1):
+        parts = [_headland, _blocks] if headland_first else [_blocks, _headland]
+        for part in parts:
+            for track in part(sowing, number, here, rig):
+                tracks.append(track)
+                here = track.end
+    if gate is None:
+        gate = _cheapest_corner(ground, tracks[0].start, tracks[-1].end)
+    return tuple(_legs(ground, tracks, gate, rig)), gate
+
+
+def _cheapest_corner(ground: MultiPolygon, first: Array, last: Array) -> Point:
+    corners = np.vstack([shapely.get_coordinates(part.exterior) for part in ground.geoms])
+    away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
+    return Point(corners[int(np.argmin(away))])
+
+
+def _headland(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterator[_Track]:
+    """Loops, the nearest next, each begun at its nearest side."""
+    del rig
+    loops = [(loop, _starts(loop)) for loop in sowing.headland]
+    while loops:
+        nearest = [(0.0, 0)] * len(loops) if here is None else [_nearest(starts, here) for _, starts in loops]
+        index = min(range(len(loops)), key=lambda i: (round(nearest[i][0], 3), loops[i][0].round))
+        loop, _ = loops.pop(index)
+        first = nearest[index][1]
+        for side in (*loop.sides[first:], *loop.sides[:first]):
+            track = _track("headland", side, 0, number)
+            here = track.end
+            yield track
+
+
+def _starts(loop: Loop) -> Array:
+    return shapely.get_coordinates(shapely.get_point(np.array([side.line for side in loop.sides], dtype=object), 0))
+
+
+def _nearest(places: Array, here: Array) -> tuple[float, int]:
+    away = np.hypot(*(places - here).T)
+    index = int(np.argmin(away))
+    return float(away[index]), index
+
+
+def _track(kind: LegKind, swath: Swath, block: int, sowing: int, *, backward: bool = False, over_gap: bool = False) -> _Track:
+    points = shapely.get_coordinates(swath.line)
+    line = swath.line.reverse() if backward else swath.line
+    return _Track(kind, line, points[::-1] if backward else points, block, sowing, over_gap)
+
+
+def _blocks(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterator[_Track]:
+    """The columns of every block, the nearest next."""
+    columns = [(block, passes, _corners(passes)) for block in sowing.blocks for passes in columns_of(block)]
+    while columns:
+        if here is None:
+            index, corner = 0, 0
         else:
-            column_of[i] = len(columns)
-            columns.append([one])
+            away = np.array([np.hypot(*(corners - here).T) for _, _, corners in columns])
+            index, corner = (int(i) for i in np.unravel_index(np.argmin(away), away.shape))
+        block, passes, _ = columns.pop(index)
+        for track in _column(block, passes, number, rig, flip=corner >= 2, back=corner % 2 == 1):
+            here = track.end
+            yield track
+
+
+def _corners(passes: Sequence[Pass]) -> Array:
+    """Where a column can be begun, (4, 2): start and end of its first pass, start and end of its last."""
+    first, last = passes[0], passes[-1]
+    return np.array([(one.runs[0].line.coords[0], one.runs[-1].line.coords[-1]) for one in (first, last)]).reshape(4, 2)
+
+
+def _column(block: Block, passes: Sequence[Pass], sowing: int, rig: Rig, *, flip: bool, back: bool) -> Iterator[_Track]:
+    """Side-by-side passes in the order they are driven, every other one the other way."""
+    for k, position in enumerate(drive_order(len(passes), rig.radius_m, rig.width_m)):
+        one = passes[len(passes) - 1 - position if flip else position]
+        backward = back == (k % 2 == 0)
+        for i, run in enumerate(reversed(one.runs) if backward else one.runs):
+            yield _track("pass", run, block.block, sowing, backward=backward, over_gap=i > 0)
+
+
+def columns_of(block: Block) -> list[list[Pass]]:
+    """A block's passes grouped into columns of passes that lie side by side."""
+    if not block.passes:
+        return []
+    lines = np.array([(one.runs[0].line, one.runs[-1].line) for one in block.passes], dtype=object)
+    first = shapely.get_coordinates(shapely.get_point(lines[:, 0], 0))
+    last = shapely.get_coordinates(shapely.get_point(lines[:, 1], -1))
+    along = last[0] - first[0]
+    along = along / max(float(np.hypot(*along)), 1e-9)
+    strip = np.array([one.strip for one in block.passes])
+    order = np.lexsort((first @ along, strip))
+    column = column_of(strip[order], (first @ along)[order], (last @ along)[order])
+    columns: list[list[Pass]] = [[] for _ in range(int(column.max()) + 1)]
+    for i, number in zip(order.tolist(), column.tolist(), strict=True):
+        columns[number].append(block.passes[i])
     return columns
 
 
-def _extent(axis: Pass, one: Pass) -> tuple[float, float]:
-    """Start and end of a pass along the direction of another."""
-    a, b = np.asarray(axis.runs[0].line.coords)[[0, -1]]
-    along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
-    return float(along @ one.runs[0].line.coords[0]), float(along @ one.runs[-1].line.coords[-1])
+def _legs(ground: MultiPolygon, tracks: list[_Track], gate: Point, rig: Rig) -> Iterator[Leg]:
+    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the ground."""
+    ways = Ways(ground)
+    turns = _turns(ground, tracks, rig)
+    yield from _transfer(ways, (gate.x, gate.y), _place(tracks[0].start), tracks[0].sowing)
+    for i, track in enumerate(tracks):
+        yield Leg(kind=track.kind, line=track.line, length_m=float(track.line.length), block=track.block, sowing=track.sowing)
+        if i + 1 == len(tracks):
+            break
+        following = tracks[i + 1]
+        if following.over_gap:
+            gap = LineString([track.end, following.start])
+            yield Leg(kind="transfer", line=gap, length_m=float(gap.length), block=following.block, sowing=following.sowing)
+        elif i in turns:
+            line, length = turns[i]
+            block = track.block if track.block == following.block else 0
+            yield Leg(kind="turn", line=line, length_m=length, block=block, sowing=following.sowing)
+        else:
+            yield from _transfer(ways, _place(track.end), _place(following.start), following.sowing)
+    yield from _transfer(ways, _place(tracks[-1].end), (gate.x, gate.y), tracks[-1].sowing)
 
 
-def _overlap(a: tuple[float, float], b: tuple[float, float]) -> bool:
-    return a[0] < b[1] and b[0] < a[1]
+def _turns(ground: MultiPolygon, tracks: list[_Track], rig: Rig) -> dict[int, tuple[LineString, float]]:
+    """The turn after each track that is followed by a near one, or by one of its block that a turn reaches on the field."""
+    if len(tracks) < 2:
+        return {}
+    ends = _poses(np.array([track.points[-2:] for track in tracks[:-1]]), at=1)
+    starts = _poses(np.array([track.points[:2] for track in tracks[1:]]), at=0)
+    away = np.hypot(*(starts[:, :2] - ends[:, :2]).T)
+    near = away <= 4 * rig.radius_m + (rig.skip + 1) * rig.width_m
+    same = np.array([a.block == b.block > 0 and a.sowing == b.sowing for a, b in pairwise(tracks)])
+    joined = np.array([track.over_gap for track in tracks[1:]])
+    wanted = np.flatnonzero((near | same) & ~joined)
+    made = turns_between(ends[wanted], starts[wanted], rig)
+    lines = np.array(made.lines, dtype=object)
+    reached = near[wanted].copy()
+    if not reached.all():
+        roomy = shapely.buffer(ground, 2 * rig.radius_m + rig.width_m)
+        shapely.prepare(roomy)
+        reached |= shapely.covers(roomy, lines)
+    return {int(i): (lines[k], float(made.length_m[k])) for k, i in enumerate(wanted) if reached[k]}
 
 
-def _pose(line: Line, *, end: bool) -> Array:
-    """Pose at the start or end of a line, in its driving direction."""
-    a, b = (line[-2], line[-1]) if end else (line[0], line[1])
-    at = b if end else a
-    return np.array([at[0], at[1], np.arctan2(b[1] - a[1], b[0] - a[0])])
+def _transfer(ways: Ways, start: Place, end: Place, sowing: int) -> Iterator[Leg]:
+    way = ways.between(start, end)
+    if way.length > 0:
+        yield Leg(kind="transfer", line=way, length_m=float(way.length), sowing=sowing)
+
+
+def _place(point: Array) -> Place:
+    return float(point[0]), float(point[1])
+
+
+def _poses(steps: Array, *, at: int) -> Array:
+    """Poses, (n, 3), at the first or second point of steps, (n, 2, 2), in the direction of the step."""
+    along = steps[:, 1] - steps[:, 0]
+    return np.column_stack([steps[:, at], np.arctan2(along[:, 1], along[:, 0])])

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from shapely import LineString
 
 from fieldplan.coverage.terms import Rig
@@ -33,18 +34,17 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
     step = max(0.5, rig.radius_m / 5)
-    lines = [LineString(_drawn(forward.line(i, step))) for i in range(len(length))]
+    points, path = forward.points(step)
+    lonely = np.flatnonzero(np.bincount(path, minlength=len(length)) == 1)  # a turn that ends at once where it began
+    points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
+    order = np.argsort(path, kind="stable")
+    lines = np.array(shapely.linestrings(points[order], indices=path[order]), dtype=object)
     if rig.reverse_turns:
         for i in range(len(length)):
             backed = _backing_turn(leave[i], enter[i], rig.radius_m)
             if backed is not None and backed[0] < length[i]:
                 length[i], lines[i] = backed
     return Turns(length, tuple(lines))
-
-
-def _drawn(points: Array) -> Array:
-    """Points of a turn; two of them even where it ends at once where it began."""
-    return points if len(points) > 1 else np.repeat(points, 2, axis=0)
 
 
 def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:

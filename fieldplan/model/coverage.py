@@ -59,16 +59,32 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sowing:
-    """The field sown once: rounds of the headland (outermost first), then blocks."""
+class Loop:
+    """One round along the outside of the field or round an obstacle: its sides in driving order, ground on the left."""
 
-    headland: tuple[tuple[Swath, ...], ...]
+    round: int
+    sides: tuple[Swath, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sowing:
+    """The field sown once: loops of the headland (outermost round first) and blocks."""
+
+    headland: tuple[Loop, ...]
     blocks: tuple[Block, ...]
+
+    @property
+    def n_rounds(self) -> int:
+        """Rounds of the headland."""
+        return max((loop.round for loop in self.headland), default=0)
+
+    def sides(self) -> tuple[Swath, ...]:
+        """Every side of the headland."""
+        return tuple(side for loop in self.headland for side in loop.sides)
 
     def swaths(self) -> tuple[Swath, ...]:
         """Every swath of the sowing."""
-        sides = tuple(side for one_round in self.headland for side in one_round)
-        return sides + tuple(run for block in self.blocks for one in block.passes for run in one.runs)
+        return self.sides() + tuple(run for block in self.blocks for one in block.passes for run in one.runs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
+import numpy.typing as npt
 import shapely
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 MITRE_LIMIT = 5.0
@@ -21,10 +23,10 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
     return polygons_of(shapely.buffer(ground, -depth_m, join_style="mitre", mitre_limit=MITRE_LIMIT))
 
 
-def band_about(line: LineString, width_m: float) -> Polygon | MultiPolygon:
-    """The mitred strip of that width about a line, cut square at its ends."""
-    band = shapely.buffer(line, width_m / 2, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
-    return band if isinstance(band, Polygon | MultiPolygon) else MultiPolygon()
+def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:
+    """The mitred strips of that width about lines, cut square at their ends."""
+    bands = shapely.buffer(lines, width_m / 2, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
+    return np.asarray(bands, dtype=object)
 
 
 def polygons_of(geometry: BaseGeometry) -> MultiPolygon:

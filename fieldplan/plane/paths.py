@@ -17,6 +17,8 @@ from fieldplan.model.coverage import Array
 
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
+_TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
+IntArray = npt.NDArray[np.int64]
 _FULL = 2 * np.pi
 
 
@@ -26,7 +28,7 @@ class Paths:
 
     start: Array
     radius_m: float
-    word: npt.NDArray[np.int64]
+    word: IntArray
     segments_m: Array
 
     @property
@@ -34,29 +36,41 @@ class Paths:
         """Length of each path, (n,)."""
         return np.asarray(self.segments_m.sum(axis=1))
 
+    def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
+        """Points along every path, (k, 2), at most ``step_m`` apart on bends, and the path each belongs to, (k,)."""
+        letters = _TURNS[self.word]
+        bend = letters / self.radius_m
+        length = np.where(self.segments_m > 0, self.segments_m, 0.0)
+        pose = np.empty((len(self.word), 3, 3))
+        at = self.start.astype(float)
+        for k in range(3):
+            pose[:, k] = at
+            at = _moved(at, bend[:, k], length[:, k])
+        count = np.where(length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))).astype(np.int64)
+        flat = count.ravel()
+        part = np.repeat(np.arange(flat.size), flat)
+        nth = np.arange(len(part)) - np.repeat(np.cumsum(flat) - flat, flat) + 1
+        along = length.ravel()[part] * nth / flat[part]
+        reached = _moved(pose.reshape(-1, 3)[part], bend.ravel()[part], along)[:, :2]
+        path = np.concatenate([np.arange(len(self.word)), part // 3])
+        order = np.argsort(path, kind="stable")
+        return np.vstack([self.start[:, :2], reached])[order], path[order]
+
     def line(self, index: int, step_m: float = 1.0) -> Array:
         """Points along one path, (k, 2), at most ``step_m`` apart on its bends."""
-        x, y, angle = self.start[index]
-        points = [(x, y)]
-        for letter, length in zip(WORDS[self.word[index]], self.segments_m[index], strict=True):
-            if length <= 0:
-                continue
-            bend = _TURN[letter] / self.radius_m
-            n = 1 if bend == 0 else max(2, int(np.ceil(length / step_m)))
-            s = np.linspace(0, length, n + 1)[1:]
-            if bend == 0:
-                along = np.column_stack([x + s * np.cos(angle), y + s * np.sin(angle)])
-            else:
-                along = np.column_stack(
-                    [
-                        x + (np.sin(angle + bend * s) - np.sin(angle)) / bend,
-                        y - (np.cos(angle + bend * s) - np.cos(angle)) / bend,
-                    ]
-                )
-            points.extend(map(tuple, along))
-            x, y = along[-1]
-            angle += bend * length
-        return np.array(points)
+        points, path = self.points(step_m)
+        return np.asarray(points[path == index])
+
+
+def _moved(pose: Array, bend: Array, length: Array) -> Array:
+    """Poses, (n, 3), after driving lengths at curvatures."""
+    x, y, angle = pose.T
+    straight = bend == 0
+    k = np.where(straight, 1.0, bend)
+    after = angle + bend * length
+    dx = np.where(straight, length * np.cos(angle), (np.sin(after) - np.sin(angle)) / k)
+    dy = np.where(straight, length * np.sin(angle), (np.cos(angle) - np.cos(after)) / k)
+    return np.column_stack([x + dx, y + dy, after])
 
 
 def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:

@@ -16,7 +16,7 @@ from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.headland import headland_rounds
+from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.load import load_job
@@ -47,7 +47,7 @@ def main() -> None:
         marks.append(time.perf_counter())
         ground = frame_near(field.ground).to_plane(field.ground)
         marks.append(time.perf_counter())
-        headland_rounds(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
+        headland_loops(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
         marks.append(time.perf_counter())
         try:
             coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
