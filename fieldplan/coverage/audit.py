@@ -2,52 +2,45 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.swept import GRID_M
 from fieldplan.model.coverage import Audit, Sowing
 from fieldplan.plane.offsets import polygons_of
 
-GRID_M = 1e-5
-"""Overlays are rounded to this grid. Without it the union of side-by-side swaths, whose long edges differ by rounding
-alone, can silently lose a swath."""
 LEAST_GAP_M2 = 0.01
 CLOSES_FRAC = 1e-7
 CORNERS, LAST_PASS, PASS_ENDS = "headland corners", "last pass", "pass ends"
 
 
-@dataclass(frozen=True, slots=True)
-class _Tally:
-    drilled_m2: float
-    union: BaseGeometry
-    headland_twice_m2: float
-    last_pass_m2: float
-
-
-def audit(ground: MultiPolygon, layout: MultiPolygon, sowings: tuple[Sowing, ...], width_m: float) -> Audit:
+def audit(
+    ground: MultiPolygon, layout: MultiPolygon, sowings: Sequence[Sowing], covered: Sequence[BaseGeometry], width_m: float
+) -> Audit:
     """Drilled, double-sown, missed and outside ground of each sowing by itself, then summed.
 
     With U the union of a sowing's swaths: drilled = Σ sown length × width; double-sown = drilled − area(U);
     missed = area(ground − U); outside = area(U − ground). So drilled − double-sown − outside + missed = plantable,
-    once for each sowing. The areas are of ``ground``, the full outline; ``layout``, its thinned copy, only helps to tell
-    the causes of double sowing apart.
+    once for each sowing. U is ``covered``, one for each sowing. The areas are of ``ground``, the full outline; ``layout``,
+    its thinned copy, only helps to tell the causes of double sowing apart.
     """
     drilled = double = missed = outside = 0.0
     causes = {CORNERS: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     gaps: list[BaseGeometry] = []
-    for sowing in sowings:
-        tally = _tally(layout, sowing, width_m)
-        gap, beyond_m2 = _missed_and_outside(ground, tally.union)
-        twice = max(0.0, tally.drilled_m2 - tally.union.area)
-        corners = min(twice, tally.headland_twice_m2)
-        last = min(twice - corners, tally.last_pass_m2)
+    for sowing, union in zip(sowings, covered, strict=True):
+        gap, beyond_m2 = _missed_and_outside(ground, union)
+        drilled_m2 = sum(swath.length_m for swath in sowing.swaths()) * width_m
+        twice = max(0.0, drilled_m2 - union.area)
+        corners = min(twice, _corners_m2(sowing))
+        last = min(twice - corners, sum(_beside_block(layout, sowing, i) for i in range(len(sowing.blocks))))
         causes[CORNERS] += corners
         causes[LAST_PASS] += last
         causes[PASS_ENDS] += twice - corners - last
-        drilled += tally.drilled_m2
+        drilled += drilled_m2
         double += twice
         missed += gap.area
         outside += beyond_m2
@@ -83,15 +76,18 @@ def _drawn(gaps: list[BaseGeometry]) -> MultiPolygon:
     return MultiPolygon([part for part in polygons_of(together).geoms if part.area >= LEAST_GAP_M2])
 
 
-def _tally(layout: MultiPolygon, sowing: Sowing, width_m: float) -> _Tally:
-    sides = sowing.sides()
-    headland = shapely.union_all([side.ground for side in sides], grid_size=GRID_M)
-    return _Tally(
-        drilled_m2=sum(swath.length_m for swath in sowing.swaths()) * width_m,
-        union=shapely.union_all([swath.ground for swath in sowing.swaths()], grid_size=GRID_M),
-        headland_twice_m2=max(0.0, sum(side.length_m for side in sides) * width_m - headland.area),
-        last_pass_m2=sum(_beside_block(layout, sowing, i) for i in range(len(sowing.blocks))),
-    )
+def _corners_m2(sowing: Sowing) -> float:
+    """Ground that a side of the headland shares with the next one."""
+    pairs = [
+        (loop.sides[i - 1].ground, side.ground)
+        for loop in sowing.headland
+        if len(loop.sides) > 1
+        for i, side in enumerate(loop.sides)
+    ]
+    if not pairs:
+        return 0.0
+    one, other = np.array(pairs, dtype=object).T
+    return float(shapely.area(shapely.intersection(one, other)).sum())
 
 
 def _beside_block(layout: MultiPolygon, sowing: Sowing, index: int) -> float:

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.audit import GRID_M, audit
+from fieldplan.coverage.audit import audit
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import route
+from fieldplan.coverage.swept import GRID_M, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Block, Coverage, Leg, Sowing
@@ -63,7 +65,7 @@ def cover(
     layout, thinned_m = _thinned(ground)
     around, ignored = _gone_round(layout, working.smallest_obstacle_m2, excluded)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
-    sowings = tuple(
+    laid = [
         _sowing(
             around,
             layout,
@@ -74,7 +76,8 @@ def cover(
             convergence_deg,
         )
         for number in range(working.sowings)
-    )
+    ]
+    sowings, covered = zip(*laid, strict=True)
     if not any(sowing.swaths() for sowing in sowings):
         raise PlanError.of(
             "field-too-narrow",
@@ -84,7 +87,7 @@ def cover(
     notes = [] if gate else [Note(code="gate-assumed", field_id=field_id, text=(
         "No gate was given: the corner of the outline that saves most travel is taken as the gate."))]  # fmt: skip
     legs, gate = route(around, sowings, gate, rig, headland_first=working.headland_first)
-    result = audit(ground, layout, sowings, rig.width_m)
+    result = audit(ground, layout, sowings, covered, rig.width_m)
     coverage = Coverage(
         drill_width_m=rig.width_m,
         headland_rounds=max(sowing.n_rounds for sowing in sowings),
@@ -140,17 +143,20 @@ def _wanted_heading(working: WorkingTerms, sowing: int, convergence_deg: float) 
 def _sowing(
     around: MultiPolygon, layout: MultiPolygon, rig: Rig, working: WorkingTerms, n_rounds: int, along: Array | None,
     convergence_deg: float,
-) -> Sowing:  # fmt: skip
+) -> tuple[Sowing, BaseGeometry]:  # fmt: skip
+    """One sowing, and the ground that its swaths cover."""
     loops = headland_loops(around, rig.width_m, n_rounds, rig.follows_bend_deg)
     inner = inset(around, n_rounds * rig.width_m)
     blocks: list[Block] = []
     for part in shapely.get_parts(inner):
         if part.area >= LEAST_BLOCK_M2:
             blocks.append(block_of(len(blocks) + 1, part, rig, working.lift_over_m, along, convergence_deg))
-    sown = [side.ground for loop in loops for side in loop.sides]
-    left = shapely.difference(around.difference(inner), shapely.union_all(sown, grid_size=GRID_M), grid_size=GRID_M)
-    blocks += left_over_blocks(len(blocks) + 1, layout, left, rig, working.lift_over_m, convergence_deg)
-    return Sowing(headland=loops, blocks=tuple(blocks))
+    covered = swept([side for loop in loops for side in loop.sides], blocks)
+    left = shapely.difference(around, covered, grid_size=GRID_M)
+    more = left_over_blocks(len(blocks) + 1, layout, left, rig, working.lift_over_m, convergence_deg)
+    if more:
+        covered = swept((), more, before=[covered])
+    return Sowing(headland=loops, blocks=(*blocks, *more)), covered
 
 
 def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon
 
+from fieldplan.coverage.columns import IntArray
 from fieldplan.model.coverage import Array, Loop, Swath
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, inset
 from fieldplan.plane.travel import stretch
@@ -55,20 +56,30 @@ def _sides(ring: Array, width_m: float, follows_bend_deg: float) -> tuple[Swath,
     """The sides of one ring in driving order."""
     turn_deg = _turns_deg(ring)
     corners = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
-    if len(corners) == 0:
-        lines = [LineString(ring)]
-    else:
-        n = len(ring) - 1
-        ends_m, begins_m = _at_corners(turn_deg[corners], width_m)
-        lines = []
-        for i, here in enumerate(corners):
-            there = (i + 1) % len(corners)
-            span = (corners[there] - here) % n or n
-            line = _reaching(ring[(here + np.arange(span + 1)) % n], begins_m[i], ends_m[there])
-            if line is not None:
-                lines.append(line)
+    lines = [LineString(ring)] if len(corners) == 0 else _centre_lines(ring, corners, *_at_corners(turn_deg[corners], width_m))
     grounds = band_about(np.array(lines, dtype=object), width_m)
     return tuple(Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True))
+
+
+def _centre_lines(ring: Array, corners: IntArray, ends_m: Array, begins_m: Array) -> list[LineString]:
+    """The centre line of each side between two corners, made longer or shorter at both; sides of which nothing is left are not there."""
+    n = len(ring) - 1
+    span = (np.roll(corners, -1) - corners - 1) % n + 1
+    side = np.repeat(np.arange(len(corners)), span + 1)
+    first = np.cumsum(span + 1) - span - 1
+    last = first + span
+    points = ring[(corners[side] + np.arange(len(side)) - first[side]) % n]
+    begins, ends = begins_m, np.roll(ends_m, -1)
+    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
+    into_m, out_m = np.hypot(*into.T), np.hypot(*out.T)
+    plain = begins < into_m - _LEAST_SIDE_M
+    points[first] += into / into_m[:, None] * np.where(plain, begins, 0.0)[:, None]
+    points[last] += out / out_m[:, None] * ends[:, None]
+    lines = list(shapely.linestrings(points, indices=side))
+    for i in np.flatnonzero(~plain):
+        rest = lines[i].length - begins[i]
+        lines[i] = stretch(lines[i], begins[i], lines[i].length) if rest > _LEAST_SIDE_M else None
+    return [line for line in lines if line is not None]
 
 
 def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
@@ -88,24 +99,9 @@ def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
     return width_m / 2 * ends, width_m / 2 * begins
 
 
-def _reaching(core: Array, begins_m: float, ends_m: float) -> LineString | None:
-    """A side's centre line from where it begins to where it ends; ``None`` if nothing is left of it."""
-    before, after = max(0.0, -begins_m), max(0.0, ends_m)
-    line = LineString(np.vstack([_beyond(core[1], core[0], before), core, _beyond(core[-2], core[-1], after)]))
-    if begins_m <= 0:
-        return line
-    return stretch(line, begins_m, line.length) if line.length - begins_m > _LEAST_SIDE_M else None
-
-
 def _turns_deg(ring: Array) -> Array:
     """Turn at each vertex of a closed ring, (n,), left positive, degrees in (−180, 180]."""
     along = np.diff(ring, axis=0)
     angle = np.arctan2(along[:, 1], along[:, 0])
     turn = angle - np.roll(angle, 1)
     return np.asarray(np.degrees(np.arctan2(np.sin(turn), np.cos(turn))), dtype=float)
-
-
-def _beyond(inner: Array, end: Array, reach_m: float) -> Array:
-    """The point that far past ``end`` as seen from ``inner``."""
-    step = end - inner
-    return np.asarray(end + step / np.hypot(*step) * max(reach_m, 1e-6))

@@ -46,6 +46,8 @@ def left_over_blocks(
 
     A run is kept only if it newly sows a fair share of what it drills and stays inside the field.
     """
+    if left.area < LEAST_GAIN_FRAC * rig.width_m**2:
+        return []
     opened = polygons_of(left.buffer(-LEAST_LEFT_OVER_M / 2, join_style="mitre"))
     blocks: list[Block] = []
     for core in shapely.get_parts(opened):

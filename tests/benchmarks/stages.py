@@ -17,6 +17,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.swept import swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.load import load_job
@@ -52,7 +53,7 @@ def main() -> None:
         try:
             coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
             marks.append(time.perf_counter())
-            audit(ground, ground, coverage.sowings, rig.width_m)
+            audit(ground, ground, coverage.sowings, [swept(one.sides(), one.blocks) for one in coverage.sowings], rig.width_m)
             marks.append(time.perf_counter())
             plan_field(field, job.mixes[0], job)
             marks.append(time.perf_counter())
