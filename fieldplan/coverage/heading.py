@@ -12,7 +12,7 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
-from fieldplan.plane.strips import Runs, strip_runs, turned
+from fieldplan.plane.strips import Layings, Runs, drives_of, lay_strips, turned
 
 N_TRIED = 6
 _APART_DEG = 1.0
@@ -24,7 +24,6 @@ class Laying:
 
     along: Array
     runs: Runs
-    drives: Array
     cost_s: float
 
 
@@ -39,12 +38,11 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
         A wanted heading as a unit vector; if ``None`` the best edge directions are tried.
     """
     headings = edge_directions(edges, N_TRIED) if along is None else along[None, :]
-    layings = [
-        _laying(turned(edges, heading), heading, rig, lift_over_m, from_top=from_top)
-        for heading in headings
-        for from_top in (False, True)
-    ]
-    return min(layings, key=lambda laying: laying.cost_s)
+    tried = np.repeat(headings, 2, axis=0)
+    laid = lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)
+    cost = _costs_s(laid, len(tried), lift_over_m, rig)
+    best = int(np.argmin(cost))
+    return Laying(tried[best], laid.only(best), float(cost[best]))
 
 
 def edge_directions(edges: Array, most: int) -> Array:
@@ -64,22 +62,17 @@ def edge_directions(edges: Array, most: int) -> Array:
     return u[chosen]
 
 
-def _laying(edges: Array, along: Array, rig: Rig, lift_over_m: float, *, from_top: bool) -> Laying:
-    runs = strip_runs(edges, rig.width_m, from_top=from_top)
-    drive = runs.joined_over(lift_over_m)
-    n = int(drive[-1]) + 1 if len(drive) else 0
-    first = np.searchsorted(drive, np.arange(n))
-    last = np.searchsorted(drive, np.arange(n), side="right") - 1
-    drives = np.column_stack([runs.strip[first], runs.start_m[first], runs.end_m[last]]) if n else np.zeros((0, 3))
-    return Laying(along, runs, drives, _cost_s(drives, rig))
-
-
-def _cost_s(drives: Array, rig: Rig) -> float:
-    """Time to drive the passes: sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends."""
-    driven_m = float(np.sum(drives[:, 2] - drives[:, 1]))
-    beside = np.abs(np.diff(drives[:, 1:], axis=0))[np.diff(drives[:, 0]) == 1]
-    stagger_m = float(np.minimum(beside, 4 * rig.radius_m).sum()) / 2 * rig.skip
+def _costs_s(laid: Layings, n: int, lift_over_m: float, rig: Rig) -> Array:
+    """Time to drive the passes of each laying: sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends."""
+    drive = drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)
+    first = np.flatnonzero(np.diff(drive, prepend=-1))
+    last = np.append(first[1:], len(drive)) - 1
+    laying, strip, start, end = laid.laying[first], laid.strip[first], laid.start_m[first], laid.end_m[last]
+    driven_m = np.bincount(laying, weights=end - start, minlength=n)
+    beside = np.diff(strip) == 1
+    apart_m = np.minimum(np.abs(np.diff(start)), 4 * rig.radius_m) + np.minimum(np.abs(np.diff(end)), 4 * rig.radius_m)
+    stagger_m = np.bincount(laying[1:][beside], weights=apart_m[beside], minlength=n) / 2 * rig.skip
+    turns = np.maximum(0, np.bincount(laying, minlength=n) - 1)
     u_turn_m = np.pi * rig.radius_m + max(0.0, rig.skip * rig.width_m - 2 * rig.radius_m)
-    turns = max(0, len(drives) - 1)
     turning_s = turns * (u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s) + stagger_m / rig.turn_speed_m_per_s
-    return driven_m / rig.field_speed_m_per_s + turning_s
+    return np.asarray(driven_m / rig.field_speed_m_per_s + turning_s)

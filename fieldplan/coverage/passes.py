@@ -99,9 +99,9 @@ def _passes(laying: Laying, width_m: float, lift_over_m: float) -> tuple[Pass, .
     grounds = np.asarray(shapely.polygons(corners), dtype=object)
     swaths = [Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True)]
     drive = runs.joined_over(lift_over_m)
-    n = len(laying.drives)
+    n = int(drive[-1]) + 1 if len(drive) else 0
     first = np.searchsorted(drive, np.arange(n + 1))
-    return tuple(Pass(strip=int(laying.drives[i, 0]), runs=tuple(swaths[first[i] : first[i + 1]])) for i in range(n))
+    return tuple(Pass(strip=int(runs.strip[first[i]]), runs=tuple(swaths[first[i] : first[i + 1]])) for i in range(n))
 
 
 def _points(along: Array, across: Array, x: Array, y: Array) -> Array:

@@ -8,7 +8,6 @@ the stretches over which any part of the band lies on ground. No geometry object
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,20 +32,39 @@ class Runs:
     start_m: Array
     end_m: Array
     base_m: float
-    width_m: float
-    n_strips: int
-
-    @property
-    def length_m(self) -> float:
-        """Total length of the stretches."""
-        return float(np.sum(self.end_m - self.start_m))
 
     def joined_over(self, gap_m: float) -> IntArray:
         """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
-        if len(self.strip) == 0:
-            return np.zeros(0, dtype=np.int64)
-        new = (np.diff(self.strip) != 0) | (self.start_m[1:] - self.end_m[:-1] > gap_m)
-        return np.concatenate([[0], np.cumsum(new)]).astype(np.int64)
+        return drives_of(self.strip, self.start_m, self.end_m, gap_m)
+
+
+@dataclass(frozen=True, slots=True)
+class Layings:
+    """Runs of several layings of strips at once: ``laying`` (n,) says whose run it is, the rest is as in `Runs`.
+
+    Strips count on from laying to laying, so that no two of them have neighbouring strips.
+    """
+
+    laying: IntArray
+    strip: IntArray
+    start_m: Array
+    end_m: Array
+    base_m: Array
+    first_strip: IntArray
+
+    def only(self, laying: int) -> Runs:
+        """The runs of one laying, its strips counted from 0."""
+        own = self.laying == laying
+        strip = self.strip[own] - self.first_strip[laying]
+        return Runs(strip, self.start_m[own], self.end_m[own], float(self.base_m[laying]))
+
+
+def drives_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
+    """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
+    if len(strip) == 0:
+        return np.zeros(0, dtype=np.int64)
+    new = (np.diff(strip) != 0) | (start_m[1:] - end_m[:-1] > gap_m)
+    return np.concatenate([[0], np.cumsum(new)]).astype(np.int64)
 
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
@@ -57,46 +75,47 @@ def edges_of(ground: Polygon | MultiPolygon) -> Array:
 
 
 def turned(edges: Array, along: Array) -> Array:
-    """The edges in axes where the unit vector ``along`` points to +x."""
-    cos, sin = along
-    x, y = edges[:, 0::2], edges[:, 1::2]
-    result = np.empty_like(edges)
-    result[:, 0::2] = x * cos + y * sin
-    result[:, 1::2] = y * cos - x * sin
+    """The edges, (k, n, 4), in axes where each unit vector ``along``, (k, 2), points to +x."""
+    cos, sin = along[:, 0, None, None], along[:, 1, None, None]
+    x, y = edges[None, :, 0::2], edges[None, :, 1::2]
+    result = np.empty((len(along), *edges.shape))
+    result[:, :, 0::2] = x * cos + y * sin
+    result[:, :, 1::2] = y * cos - x * sin
     return result
 
 
-def strip_runs(edges: Array, width_m: float, *, from_top: bool = False) -> Runs:
-    """Runs of ground along strips of a width, laid from the lowest edge up or from the highest edge down.
+def lay_strips(edges: Array, width_m: float, from_top: npt.NDArray[np.bool_]) -> Layings:
+    """Runs of ground along strips of a width, for several layings at once.
 
     Parameters
     ----------
     edges
-        (n, 4) edges of closed rings, turned so that strips run along x.
+        (k, n, 4) edges of closed rings, turned so that the strips of each laying run along x.
     width_m
         Width of a strip.
     from_top
-        Lay the first full strip against the highest edge instead of the lowest.
+        (k,) whether the first full strip lies against the highest edge instead of the lowest.
 
     Returns
     -------
-    Runs
-        Every stretch over which some ground lies within the strip.
+    Layings
+        Every stretch over which some ground lies within a strip.
     """
-    y = edges[:, [1, 3]]
-    low, high = float(y.min()), float(y.max())
-    n = max(0, math.ceil((high - low - SLIVER_M) / width_m))
-    base = high - n * width_m if from_top else low
-    x1, x2 = edges[:, 0], edges[:, 2]
-    t = (y - base) / width_m
+    y = edges[:, :, [1, 3]]
+    low, high = y.min(axis=(1, 2)), y.max(axis=(1, 2))
+    n = np.maximum(0, np.ceil((high - low - SLIVER_M) / width_m)).astype(np.int64)
+    base = np.where(from_top, high - n * width_m, low)
+    first_strip = np.concatenate([[0], np.cumsum(n + 3)[:-1]]) + 1
+    t = (y - base[:, None, None]) / width_m
     nearest = np.round(t)
-    t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t)
-    t1, t2 = t[:, 0], t[:, 1]
+    t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t) + first_strip[:, None, None]
+    t1, t2 = t.reshape(-1, 2).T
+    x1, x2 = edges[:, :, 0].ravel(), edges[:, :, 2].ravel()
     lo, hi = np.minimum(t1, t2), np.maximum(t1, t2)
     slope = np.divide(x2 - x1, t2 - t1, out=np.zeros_like(x1), where=t1 != t2)
 
     def x_at(edge: IntArray, level: Array) -> Array:
-        return x1[edge] + (level - t1[edge]) * slope[edge]
+        return np.asarray(x1[edge] + (level - t1[edge]) * slope[edge])
 
     edge, k = _spread(np.floor(lo), np.ceil(hi) - 1)
     xa = x_at(edge, np.maximum(lo[edge], k))
@@ -112,7 +131,11 @@ def strip_runs(edges: Array, width_m: float, *, from_top: bool = False) -> Runs:
         strips.append(line[0::2] - border)
         starts.append(x[0::2])
         ends.append(x[1::2])
-    return _merged(np.concatenate(strips), np.concatenate(starts), np.concatenate(ends), base, width_m, n)
+    strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
+    laying = np.searchsorted(first_strip, strip, side="right") - 1
+    kept = (laying >= 0) & (strip - first_strip[laying] < n[laying])
+    strip, start, end = _merged(strip[kept], start[kept], end[kept])
+    return Layings(np.searchsorted(first_strip, strip, side="right") - 1, strip, start, end, base, first_strip)
 
 
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
@@ -123,17 +146,15 @@ def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
     return edge, np.arange(len(edge)) - before[edge] + first.astype(np.int64)[edge]
 
 
-def _merged(strip: IntArray, start: Array, end: Array, base: float, width_m: float, n: int) -> Runs:
-    """Join touching stretches of each strip."""
-    kept = (strip >= 0) & (strip < n)
-    strip, start, end = strip[kept], start[kept], end[kept]
+def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array, Array]:
+    """Touching stretches of each strip joined, sorted by strip and start."""
     order = np.lexsort((start, strip))
     strip, start, end = strip[order], start[order], end[order]
     if len(strip) == 0:
-        return Runs(strip, start, end, base, width_m, n)
+        return strip, start, end
     apart = float(end.max() - start.min()) + 1.0
     reach = np.maximum.accumulate(end + strip * apart) - strip * apart
     new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
     first = np.flatnonzero(new)
     last = np.concatenate([first[1:] - 1, [len(strip) - 1]])
-    return Runs(strip[first], start[first], reach[last], base, width_m, n)
+    return strip[first], start[first], reach[last]
