@@ -16,7 +16,8 @@ from fieldplan.model.coverage import Array, Loop, Swath
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, inset
 from fieldplan.plane.travel import stretch
 
-_SLIVER_M = 0.01
+_FOLLOWED_M = 0.05
+"""A driver follows an edge no closer than this; what it leaves or takes is measured by the audit."""
 _LEAST_SIDE_M = 0.05
 _RUN_OUT_ABOVE_DEG = 60.0
 """At wide corners (turns up to this) a side stops with its outer opener at the corner, and the next side, which starts
@@ -47,8 +48,8 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
 
 
 def _rings(middle: MultiPolygon) -> list[Array]:
-    """Closed rings with the ground on their left, (n, 2) each, nearly collinear vertices dropped."""
-    thin = shapely.simplify(shapely.orient_polygons(middle, exterior_cw=False), _SLIVER_M)
+    """Closed rings with the ground on their left, (n, 2) each, vertices dropped that a driver would not see."""
+    thin = shapely.simplify(shapely.orient_polygons(middle, exterior_cw=False), _FOLLOWED_M)
     return [np.asarray(ring.coords)[:, :2] for ring in shapely.get_rings(shapely.get_parts(thin))]
 
 
