@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -11,25 +12,26 @@ from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
+from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import route
 from fieldplan.coverage.swept import GRID_M, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Block, Coverage, Leg, Sowing
+from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
-from fieldplan.units import FOOT_M, SQUARE_FOOT_M2
+from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
 
 THIN_M = 0.01
 """The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
 MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
-SECOND_SOWING_TURN_DEG = 90.0
+MOST_BLOCKS = 8
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
 FAR_GATE_M = 200.0
@@ -65,47 +67,98 @@ def cover(
     layout, thinned_m = _thinned(ground)
     around, ignored = _gone_round(layout, working.smallest_obstacle_m2, excluded)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
-    laid = [
-        _sowing(
-            around,
-            layout,
-            rig,
-            working,
-            wanted,
-            _wanted_heading(working, number, convergence_deg),
-            convergence_deg,
-        )
-        for number in range(working.sowings)
-    ]
-    sowings, covered = zip(*laid, strict=True)
-    if not any(sowing.swaths() for sowing in sowings):
+    loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
+    inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
+    field = _Ground(around, layout, loops, convergence_deg)
+    drive = _driven(field, inner, rig, working, gate)
+    saved_s = 0.0
+    if working.heading_deg is None and working.most_blocks != 1:
+        most = MOST_BLOCKS if working.most_blocks is None else working.most_blocks
+        cut = [piece for part in inner for piece in cut_up(part, rig, working.lift_over_m, most)]
+        if len(inner) < len(cut) <= max(most, len(inner)):
+            other = _driven(field, cut, rig, working, gate)
+            if other.drive_s < drive.drive_s:
+                drive, saved_s = other, drive.drive_s - other.drive_s
+    if not drive.legs:
         raise PlanError.of(
             "field-too-narrow",
             f'Field "{field_id}" is nowhere as wide as the drill ({rig.width_m / FOOT_M:.1f} ft).',
             "leave it out, or plan it with a narrower drill",
         )
-    notes = [] if gate else [Note(code="gate-assumed", field_id=field_id, text=(
-        "No gate was given: the corner of the outline that saves most travel is taken as the gate."))]  # fmt: skip
-    legs, gate = route(around, sowings, gate, rig, headland_first=working.headland_first)
-    result = audit(ground, layout, sowings, covered, rig.width_m)
     coverage = Coverage(
         drill_width_m=rig.width_m,
-        headland_rounds=max(sowing.n_rounds for sowing in sowings),
+        headland_rounds=max(sowing.n_rounds for sowing in drive.sowings),
         ground=around,
-        sowings=sowings,
-        legs=legs,
-        gate=gate,
-        audit=result,
+        sowings=drive.sowings,
+        legs=drive.legs,
+        gate=drive.gate,
+        audit=audit(ground, layout, drive.sowings, drive.covered, rig.width_m),
     )
-    notes += _notes(field_id, coverage, wanted, ignored, working)
+    notes = _notes(field_id, coverage, wanted, ignored, working)
+    if gate is None:
+        notes.insert(0, Note(code="gate-assumed", field_id=field_id, text=(
+            "No gate was given: the corner of the outline that saves most travel is taken as the gate.")))  # fmt: skip
+    if saved_s > 0:
+        notes.append(Note(code="blocks-cut", field_id=field_id, text=(
+            f"Cut into blocks that are driven each in a heading of its own: saves {saved_s / MINUTE_S:.0f} min against one heading.")))  # fmt: skip
     if thinned_m > THIN_M:
         notes.append(Note(code="layout-thinned", field_id=field_id, text=(
             f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres and "
             "ground covered are measured on the full outline.")))  # fmt: skip
-    return Coverage(
-        drill_width_m=coverage.drill_width_m, headland_rounds=coverage.headland_rounds, ground=around, sowings=sowings,
-        legs=legs, gate=gate, audit=result, notes=tuple(notes),
-    )  # fmt: skip
+    return replace(coverage, notes=tuple(notes))
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """What every way of driving a field shares: where to drive, the thinned outline, and the headland."""
+
+    around: MultiPolygon
+    layout: MultiPolygon
+    loops: tuple[Loop, ...]
+    convergence_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Driven:
+    """One way of driving a field, the ground that each sowing covers, and how long the drive takes."""
+
+    sowings: tuple[Sowing, ...]
+    covered: tuple[BaseGeometry, ...]
+    legs: tuple[Leg, ...]
+    gate: Point
+    drive_s: float
+
+
+def _driven(field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, gate: Point | None) -> _Driven:
+    """The field driven with these pieces of its inner ground as blocks; later sowings run across the first."""
+    along = _wanted_heading(working, field.convergence_deg)
+    laid = [_sowing(field, pieces, rig, working, along)]
+    for _ in range(1, working.sowings):
+        first = along if along is not None else _main_heading(laid[0][0], field.convergence_deg)
+        laid.append(_sowing(field, pieces, rig, working, None if first is None else _across(first)))
+        along = None if first is None else _across(first)
+    sowings, covered = zip(*laid, strict=True)
+    if not any(sowing.swaths() for sowing in sowings):
+        return _Driven(sowings, covered, (), Point(), 0.0)
+    legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first)
+    return _Driven(sowings, covered, legs, gate, _drive_s(legs, rig))
+
+
+def _drive_s(legs: Sequence[Leg], rig: Rig) -> float:
+    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes besides."""
+    sown_m = sum(leg.length_m for leg in legs if leg.sown)
+    lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
+    turns = sum(leg.kind == "turn" for leg in legs)
+    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
+
+
+def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
+    block = max(sowing.blocks, key=lambda one: one.length_m, default=None)
+    return None if block is None else np.asarray(heading_vector(block.heading_deg - convergence_deg))
+
+
+def _across(along: Array) -> Array:
+    return np.array([along[1], -along[0]])
 
 
 def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
@@ -131,32 +184,27 @@ def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[Mul
     return MultiPolygon(parts), ignored
 
 
-def _wanted_heading(working: WorkingTerms, sowing: int, convergence_deg: float) -> Array | None:
-    """A given heading as a grid vector; later sowings run across it. ``None`` leaves the choice open."""
+def _wanted_heading(working: WorkingTerms, convergence_deg: float) -> Array | None:
+    """A given heading as a grid vector; ``None`` leaves the choice open."""
     if working.heading_deg is None:
         return None
-    true_deg = working.heading_deg + SECOND_SOWING_TURN_DEG * sowing
-    east, north = heading_vector(true_deg - convergence_deg)
-    return np.array([east, north])
+    return np.asarray(heading_vector(working.heading_deg - convergence_deg))
 
 
 def _sowing(
-    around: MultiPolygon, layout: MultiPolygon, rig: Rig, working: WorkingTerms, n_rounds: int, along: Array | None,
-    convergence_deg: float,
-) -> tuple[Sowing, BaseGeometry]:  # fmt: skip
+    field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, along: Array | None
+) -> tuple[Sowing, BaseGeometry]:
     """One sowing, and the ground that its swaths cover."""
-    loops = headland_loops(around, rig.width_m, n_rounds, rig.follows_bend_deg)
-    inner = inset(around, n_rounds * rig.width_m)
-    blocks: list[Block] = []
-    for part in shapely.get_parts(inner):
-        if part.area >= LEAST_BLOCK_M2:
-            blocks.append(block_of(len(blocks) + 1, part, rig, working.lift_over_m, along, convergence_deg))
-    covered = swept([side for loop in loops for side in loop.sides], blocks)
-    left = shapely.difference(around, covered, grid_size=GRID_M)
-    more = left_over_blocks(len(blocks) + 1, layout, left, rig, working.lift_over_m, convergence_deg)
+    blocks = [
+        block_of(number, piece, rig, working.lift_over_m, along, field.convergence_deg)
+        for number, piece in enumerate(pieces, start=1)
+    ]
+    covered = swept([side for loop in field.loops for side in loop.sides], blocks)
+    left = shapely.difference(field.around, covered, grid_size=GRID_M)
+    more = left_over_blocks(len(blocks) + 1, field.layout, left, rig, working.lift_over_m, field.convergence_deg)
     if more:
         covered = swept((), more, before=[covered])
-    return Sowing(headland=loops, blocks=(*blocks, *more)), covered
+    return Sowing(headland=field.loops, blocks=(*blocks, *more)), covered
 
 
 def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:

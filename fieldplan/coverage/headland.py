@@ -55,7 +55,7 @@ def _rings(middle: MultiPolygon) -> list[Array]:
 
 def _sides(ring: Array, width_m: float, follows_bend_deg: float) -> tuple[Swath, ...]:
     """The sides of one ring in driving order."""
-    turn_deg = _turns_deg(ring)
+    turn_deg = turns_deg(ring)
     corners = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
     lines = [LineString(ring)] if len(corners) == 0 else _centre_lines(ring, corners, *_at_corners(turn_deg[corners], width_m))
     grounds = band_about(np.array(lines, dtype=object), width_m)
@@ -100,7 +100,7 @@ def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
     return width_m / 2 * ends, width_m / 2 * begins
 
 
-def _turns_deg(ring: Array) -> Array:
+def turns_deg(ring: Array) -> Array:
     """Turn at each vertex of a closed ring, (n,), left positive, degrees in (−180, 180]."""
     along = np.diff(ring, axis=0)
     angle = np.arctan2(along[:, 1], along[:, 0])

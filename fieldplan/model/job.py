@@ -32,6 +32,7 @@ class WorkingTerms:
     headland_rounds: int | None = None
     headland_first: bool = True
     heading_deg: float | None = None
+    most_blocks: int | None = None
     sowings: int = 1
 
     def __post_init__(self) -> None:
@@ -55,6 +56,8 @@ class WorkingTerms:
         require_between("sowings", self.sowings, 1, 4, shown="a whole number from 1 to 4")
         if self.headland_rounds is not None:
             require_between("headland_rounds", self.headland_rounds, 0, 12, shown='"auto" or a whole number from 0 to 12')
+        if self.most_blocks is not None:
+            require_between("blocks", self.most_blocks, 1, 24, shown='"best" or a whole number from 1 to 24')
         if self.heading_deg is not None:
             require_between("heading", self.heading_deg, 0, 360, shown='"best" or from 0 to 360 degrees, such as "90 deg"')
 
