@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -19,15 +20,17 @@ from fieldplan.cli.options import (
     reading_options,
     units_option,
 )
-from fieldplan.errors import UsageError
+from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.field import Field
+from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
 from fieldplan.report.files import write_files
 from fieldplan.report.geopackage import write_geopackage
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
+from fieldplan.units import parse_quantity
 
 
 @click.command("plan")
@@ -39,12 +42,17 @@ from fieldplan.report.quantities import Quantities, System
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
               help="Also write plan.json and plan.gpkg into this folder.")  # fmt: skip
 @force_option
+@click.option("--heading", metavar="ANGLE", help='Compass bearing of the passes, such as "90 deg", instead of the best one.')
+@click.option("--blocks", type=click.IntRange(1, 24), help="The most blocks that a field may be cut into.")
+@click.option(
+    "--order", type=click.Choice(["best", "plain"]), help="Order of the passes; plain can be followed without guidance."
+)
 @reading_options
 @click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
     boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, force: bool,
-    quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+    heading: str | None, blocks: int | None, order: str | None, quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Plan a job: acres, passes, seed, refills, hours and days to book.
 
@@ -57,7 +65,7 @@ def command(
     """
     if quiet and verbose:
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
-    job = load_job(job_path)
+    job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=_with_progress)
     quantities = Quantities(units)
@@ -78,6 +86,22 @@ def command(
         click.echo(short_answer(plan, quantities), nl=False)
     else:
         click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
+
+
+def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str | None) -> Job:
+    """The job with what the command line says of passes in place of what the job file says."""
+    working = job.working
+    if heading is not None:
+        try:
+            working = replace(working, heading_deg=parse_quantity(heading, "angle"))
+        except InputError as error:
+            problem = error.problems[0]
+            raise UsageError.of(problem.code, f"--heading {problem.text}.", 'such as --heading "90 deg"') from None
+    if blocks is not None:
+        working = replace(working, most_blocks=blocks)
+    if order is not None:
+        working = replace(working, plain_order=order == "plain")
+    return replace(job, working=working)
 
 
 def _write_json(text: str, path: Path) -> None:

@@ -101,6 +101,13 @@ def cover(
     if saved_s > 0:
         notes.append(Note(code="blocks-cut", field_id=field_id, text=(
             f"Cut into blocks that are driven each in a heading of its own: saves {saved_s / MINUTE_S:.0f} min against one heading.")))  # fmt: skip
+    if rig.plain_order:
+        best_s = _drive_s(
+            route(around, drive.sowings, drive.gate, replace(rig, plain_order=False), headland_first=working.headland_first)[0],
+            rig,
+        )
+        notes.append(Note(code="order-plain", field_id=field_id, text=(
+            f"Passes are driven in the plain order, which takes {max(0.0, drive.drive_s - best_s) / MINUTE_S:.0f} min more than the best.")))  # fmt: skip
     if thinned_m > THIN_M:
         notes.append(Note(code="layout-thinned", field_id=field_id, text=(
             f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres and "

@@ -120,7 +120,7 @@ def _corners(passes: Sequence[Pass]) -> Array:
 
 def _column(block: Block, passes: Sequence[Pass], sowing: int, rig: Rig, *, flip: bool, back: bool) -> Iterator[_Track]:
     """Side-by-side passes in the order they are driven, every other one the other way."""
-    for k, position in enumerate(drive_order(len(passes), rig.radius_m, rig.width_m)):
+    for k, position in enumerate(drive_order(len(passes), rig.radius_m, rig.width_m, plain=rig.plain_order)):
         one = passes[len(passes) - 1 - position if flip else position]
         backward = back == (k % 2 == 0)
         for i, run in enumerate(reversed(one.runs) if backward else one.runs):

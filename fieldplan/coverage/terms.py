@@ -20,6 +20,7 @@ class Rig:
     field_speed_m_per_s: float
     turn_speed_m_per_s: float
     turn_extra_s: float
+    plain_order: bool = False
 
     @classmethod
     def of(cls, drill: Drill, working: WorkingTerms) -> Rig:
@@ -32,6 +33,7 @@ class Rig:
             field_speed_m_per_s=working.field_speed_m_per_s,
             turn_speed_m_per_s=working.turn_speed_m_per_s,
             turn_extra_s=working.turn_extra_s,
+            plain_order=working.plain_order,
         )
 
     @property

@@ -253,7 +253,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
         tube_check_s=v["tube_check"], pick_up_s=v["pick_up"], set_up_s=v["set_up"], calibration_s=v["calibration"],
         clean_out_s=v["clean_out"], towing_speed_m_per_s=v["towing_speed"], road_factor=v["road_factor"],
         headland_rounds=v["headland_rounds"], headland_first=v["headland"] == "first", heading_deg=v["heading"],
-        most_blocks=v["blocks"],
+        most_blocks=v["blocks"], plain_order=v["order"] == "plain",
         sowings=v["sowings"],
     ))  # fmt: skip
 

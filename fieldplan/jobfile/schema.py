@@ -74,6 +74,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "headland": Key(choice("first", "last")),
         "heading": Key(word_or("best", quantity("angle"))),
         "blocks": Key(word_or("best", whole)),
+        "order": Key(choice("best", "plain")),
         "sowings": Key(whole),
         "smallest_obstacle": Key(quantity("area")),
         "lift_over": Key(quantity("length")),

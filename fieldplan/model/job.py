@@ -33,6 +33,7 @@ class WorkingTerms:
     headland_first: bool = True
     heading_deg: float | None = None
     most_blocks: int | None = None
+    plain_order: bool = False
     sowings: int = 1
 
     def __post_init__(self) -> None:
