@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from fieldplan.coverage.heading import best_laying
+from fieldplan.coverage.heading import N_TRIED, edge_directions, pass_costs_s
 from fieldplan.coverage.headland import turns_deg
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
@@ -45,7 +45,9 @@ def cut_up(ground: Polygon, rig: Rig, lift_over_m: float, most: int) -> list[Pol
 
 
 def _cost_s(ground: Polygon, rig: Rig, lift_over_m: float) -> float:
-    return best_laying(edges_of(ground), rig, lift_over_m).cost_s
+    """About the time to drive the passes: near enough to rank cuts by."""
+    edges = edges_of(ground)
+    return float(pass_costs_s(edges, edge_directions(edges, N_TRIED), rig, lift_over_m).min())
 
 
 def _best_cut(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float) -> tuple[float, list[tuple[Polygon, float]]] | None:

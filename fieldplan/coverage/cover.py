@@ -102,7 +102,7 @@ def cover(
         notes.append(Note(code="blocks-cut", field_id=field_id, text=(
             f"Cut into blocks that are driven each in a heading of its own: saves {saved_s / MINUTE_S:.0f} min against one heading.")))  # fmt: skip
     if rig.plain_order:
-        best_s = _drive_s(
+        best_s = drive_s(
             route(around, drive.sowings, drive.gate, replace(rig, plain_order=False), headland_first=working.headland_first)[0],
             rig,
         )
@@ -148,10 +148,10 @@ def _driven(field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: Workin
     if not any(sowing.swaths() for sowing in sowings):
         return _Driven(sowings, covered, (), Point(), 0.0)
     legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first)
-    return _Driven(sowings, covered, legs, gate, _drive_s(legs, rig))
+    return _Driven(sowings, covered, legs, gate, drive_s(legs, rig))
 
 
-def _drive_s(legs: Sequence[Leg], rig: Rig) -> float:
+def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
     """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes besides."""
     sown_m = sum(leg.length_m for leg in legs if leg.sown)
     lifted_m = sum(leg.length_m for leg in legs if not leg.sown)

@@ -10,11 +10,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fieldplan.coverage.columns import IntArray, column_of
+from fieldplan.coverage.order import drive_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
+from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.strips import Layings, Runs, drives_of, lay_strips, turned
 
 N_TRIED = 6
+N_DRIVEN = 3
+"""So many of the headings that look best are judged by their turns one by one."""
 _APART_DEG = 1.0
 
 
@@ -38,11 +43,66 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
         A wanted heading as a unit vector; if ``None`` the best edge directions are tried.
     """
     headings = edge_directions(edges, N_TRIED) if along is None else along[None, :]
-    tried = np.repeat(headings, 2, axis=0)
-    laid = lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)
+    tried, laid = _laid(edges, headings, rig)
     cost = _costs_s(laid, len(tried), lift_over_m, rig)
-    best = int(np.argmin(cost))
-    return Laying(tried[best], laid.only(best), float(cost[best]))
+    side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
+    likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]]
+    layings = [(laid.only(int(i)), tried[i]) for i in likely]
+    if len(layings) == 1:
+        return Laying(layings[0][1], layings[0][0], float(cost[likely[0]]))
+    driven = [Laying(along_it, runs, drive_cost_s(runs, lift_over_m, rig)) for runs, along_it in layings]
+    return min(driven, key=lambda laying: laying.cost_s)
+
+
+def drive_cost_s(runs: Runs, lift_over_m: float, rig: Rig) -> float:
+    """Time to drive the passes in their order, turns by the shortest path, straight from column to column."""
+    drive = runs.joined_over(lift_over_m)
+    if len(drive) == 0:
+        return 0.0
+    first = np.flatnonzero(np.diff(drive, prepend=-1))
+    last = np.append(first[1:], len(drive)) - 1
+    strip, start, end = runs.strip[first], runs.start_m[first], runs.end_m[last]
+    sown_m = float((runs.end_m - runs.start_m).sum())
+    lifted_m = float((end - start).sum()) - sown_m
+    leave, enter, moves_m = _joins(strip, start, end, rig)
+    turns_m = float(shortest_paths(leave, enter, rig.radius_m).length_m.sum()) if len(leave) else 0.0
+    return (
+        sown_m / rig.field_speed_m_per_s + (lifted_m + turns_m + moves_m) / rig.turn_speed_m_per_s + len(leave) * rig.turn_extra_s
+    )
+
+
+def _joins(strip: IntArray, start: Array, end: Array, rig: Rig) -> tuple[Array, Array, float]:
+    """Poses that turns leave from and enter at, (k, 3) each, and the straight way from column to column in m."""
+    column = column_of(strip, start, end)
+    y = strip * rig.width_m
+    leaves, enters, moves_m = [], [], 0.0
+    here = None
+    for number in range(int(column.max()) + 1):
+        own = np.flatnonzero(column == number)
+        order = own[list(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))]
+        forward = np.arange(len(order)) % 2 == 0
+        comes_in = np.column_stack([np.where(forward, start[order], end[order]), y[order], np.where(forward, 0.0, np.pi)])
+        goes_out = np.column_stack([np.where(forward, end[order], start[order]), y[order], np.where(forward, 0.0, np.pi)])
+        leaves.append(goes_out[:-1])
+        enters.append(comes_in[1:])
+        if here is not None:
+            ends = own[[0, -1]]
+            corners = np.column_stack([np.r_[start[ends], end[ends]], np.r_[y[ends], y[ends]]])
+            moves_m += float(np.hypot(*(corners - here).T).min())
+        here = goes_out[-1, :2]
+    return np.vstack(leaves), np.vstack(enters), moves_m
+
+
+def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:
+    """Time to drive the passes for each heading, (k, 2), strips laid from one side and from the other, (2k,)."""
+    tried, laid = _laid(edges, headings, rig)
+    return _costs_s(laid, len(tried), lift_over_m, rig)
+
+
+def _laid(edges: Array, headings: Array, rig: Rig) -> tuple[Array, Layings]:
+    """Strips along each heading, laid from one side and from the other."""
+    tried = np.repeat(headings, 2, axis=0)
+    return tried, lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)
 
 
 def edge_directions(edges: Array, most: int) -> Array:

@@ -18,7 +18,7 @@ from fieldplan.coverage.columns import IntArray
 from fieldplan.model.coverage import Array
 
 MOST_EXACT = 12
-MOST_IMPROVED = 120
+MOST_IMPROVED = 40
 _LEAST_GAIN_M = 1e-6
 
 
@@ -26,8 +26,9 @@ _LEAST_GAIN_M = 1e-6
 def drive_order(n_passes: int, radius_m: float, width_m: float, *, plain: bool = False) -> tuple[int, ...]:
     """Positions of n side-by-side passes in driving order, starting with the first, ends level with each other.
 
-    Up to 12 passes the order of least turning is found exactly. For more, the better of the patterns, improved by local
-    search up to 120 passes; ``plain`` takes the pattern that a driver can follow without guidance as it is.
+    Up to 12 passes the order of least turning is found exactly. Up to 40, the better of the patterns is improved by local
+    search; longer ones stretch the middle of such an order, where all turns are U turns. ``plain`` takes the pattern that a
+    driver can follow without guidance as it is.
     """
     skip = max(1, math.ceil(2 * radius_m / width_m - 1e-9))
     if n_passes <= MOST_EXACT:
@@ -36,8 +37,29 @@ def drive_order(n_passes: int, radius_m: float, width_m: float, *, plain: bool =
     if plain:
         return groups
     orders = [groups, *(_in_sweeps(n_passes, step) for step in (skip, skip + 1))]
+    if n_passes > MOST_IMPROVED:
+        base = MOST_IMPROVED - skip + 1 + (n_passes - MOST_IMPROVED - 1) % skip
+        stretched = _stretched(drive_order(base, radius_m, width_m), skip, (n_passes - base) // skip)
+        orders += [] if stretched is None else [stretched]
     best = min(orders, key=lambda order: turning_m(order, radius_m, width_m))
     return _improved(best, radius_m, width_m) if n_passes <= MOST_IMPROVED else best
+
+
+def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...] | None:
+    """The order with ``skip · times`` passes put in where it crosses its middle in ``skip`` jumps of ``skip`` passes each."""
+    path = np.array(order)
+    for middle in sorted(range(skip, len(order) - skip), key=lambda m: abs(m - len(order) // 2)):
+        crossing = np.flatnonzero((path[:-1] < middle) != (path[1:] < middle))
+        if len(crossing) == skip and (np.abs(path[crossing + 1] - path[crossing]) == skip).all():
+            grown = np.where(path >= middle, path + skip * times, path)
+            pieces, done = [], 0
+            for k in crossing.tolist():
+                between = np.arange(1, times + 1) * skip
+                between = path[k] + between if path[k] < middle else path[k] + skip * times - between
+                pieces += [grown[done : k + 1], between]
+                done = k + 1
+            return tuple(np.concatenate([*pieces, grown[done:]]).tolist())
+    return None
 
 
 def _in_groups(n: int, skip: int, radius_m: float, width_m: float) -> tuple[int, ...]:
