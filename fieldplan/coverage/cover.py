@@ -237,20 +237,29 @@ def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working
         notes.append(("sown-outside", (
             f"The openers run {audited.outside_m2 / ground:.1%} of the field's area past its edge to sow oblique ends "
             "fully; where a fence stands there, lift early and leave that ground.")))  # fmt: skip
-    swing = _swing_out_m(coverage.ground, coverage.legs)
-    if swing > NOTABLE_SWING_M:
+    turns = [leg for leg in coverage.legs if leg.kind == "turn"]
+    swings = {
+        "between passes": _swing_out_m(coverage.ground, [leg for leg in turns if leg.block > 0]),
+        "at corners of the headland": _swing_out_m(coverage.ground, [leg for leg in turns if leg.block == 0]),
+    }
+    out = " and ".join(f"{swing / FOOT_M:.0f} ft {where}" for where, swing in swings.items() if swing > NOTABLE_SWING_M)
+    apart = len(coverage.ground.geoms)
+    if apart > 1:
+        notes.append(
+            ("parts-apart", f"The field is in {apart} separate parts; the way from one to the next is taken as a straight line.")
+        )
+    if out:
         notes.append(("turns-swing-out", (
-            f"Turns between passes swing up to {swing / FOOT_M:.0f} ft past the edge of the field (middle of the drill): "
-            "plan more headland rounds, turn tighter, or back up where a fence stands.")))  # fmt: skip
+            f"Turns swing past the edge of the field or into an obstacle by up to {out} (middle of the drill). Where a fence stands: "
+            "plan more headland rounds, turn tighter, back up, or leave the corner.")))  # fmt: skip
     return [Note(code=code, text=text, field_id=field_id) for code, text in notes]
 
 
-def _swing_out_m(ground: MultiPolygon, legs: tuple[Leg, ...]) -> float:
-    """How far turns between passes leave the ground."""
-    turns = [leg.line for leg in legs if leg.kind == "turn" and leg.block > 0]
+def _swing_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> float:
+    """How far turns leave the ground."""
     if not turns:
         return 0.0
-    points = shapely.get_coordinates(np.array(turns, dtype=object))
+    points = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object))
     shapely.prepare(ground)
     outside = points[~shapely.contains_xy(ground, points[:, 0], points[:, 1])]
     if len(outside) == 0:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+from itertools import pairwise
+
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Point
+from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
 from fieldplan.model.coverage import Array
 
-_TOUCH_M = 0.02
+TOLERANCE_M = 0.6
+"""Ways may leave the ground by this much: they go round corners of a copy thinned to a little less. Where that leaves over
+240 corners, both are doubled until it does not."""
+_THINNED_M = 0.5
+_MOST_CORNERS = 240
 Place = tuple[float, float]
 
 
@@ -20,49 +27,105 @@ def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
 
 
 class Ways:
-    """Ways across one piece of ground, which is prepared once."""
+    """Shortest ways across one piece of ground.
+
+    A shortest way runs straight between its ends and corners that point into the ground. Which corners see each other is
+    worked out once, when it is first needed (visibility graph; E. W. Dijkstra's method finds the way in it).
+    """
 
     def __init__(self, ground: MultiPolygon) -> None:
         self.ground = ground
-        self._within = shapely.buffer(ground, _TOUCH_M, join_style="mitre")
-        shapely.prepare(self._within)
-        self._rings = list(shapely.get_rings(shapely.get_parts(ground)))
 
     def between(self, start: Place, end: Place) -> LineString:
-        """A way from one point to another that keeps to the ground.
+        """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
 
-        It runs straight, and where the straight line leaves the ground it follows the edge that it met, the shorter way
-        round, until it meets the line again. It never crosses a hole; between separate parts of the ground it runs
-        straight, since there is no ground to keep to. The way is no shortest one: at worst it is the straight line plus
-        half of every ring it meets.
+        From and to places off the ground it runs straight to the nearest ground; between separate parts of the ground it
+        runs straight, since there is no ground to keep to.
         """
         direct = LineString([start, end])
-        if self._within.covers(direct):
+        if start == end or shapely.covers(self._within, direct):
             return direct
-        outside = [piece for piece in shapely.get_parts(direct.difference(self.ground)) if piece.length > _TOUCH_M]
-        points: list[Place] = [start]
-        for piece in sorted(outside, key=lambda piece: direct.project(Point(piece.coords[0]))):
-            leave, back = sorted((Point(piece.coords[0]), Point(piece.coords[-1])), key=direct.project)
-            ring = _shared_ring(self._rings, leave, back)
-            if ring is not None:
-                points.extend(map(tuple, _along_ring(ring, leave, back)))
-        points.append(end)
-        return LineString(points)
+        corners = self._corners
+        if len(corners) == 0:
+            return direct
+        ends = np.array([self._onto(start), self._onto(end)])
+        seen = self._seen(np.repeat(ends, len(corners), axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
+        away = np.where(seen, np.hypot(*(ends[:, None] - corners[None]).transpose(2, 0, 1)), np.inf)
+        path = _least(away[0], self._between_corners, away[1])
+        if path is None:
+            return direct
+        points = [start, ends[0], *(corners[i] for i in path), ends[1], end]
+        return LineString([points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))])
+
+    def _onto(self, place: Place) -> Array:
+        """The place itself, or the nearest ground to it."""
+        point = shapely.Point(place)
+        if shapely.covers(self._within, point):
+            return np.array(place)
+        return np.asarray(shapely.get_coordinates(shapely.shortest_line(self.ground, point))[0])
+
+    @cached_property
+    def _within(self) -> shapely.Geometry:
+        _, thinned_m = self._thinned
+        within = shapely.buffer(self.ground, thinned_m * TOLERANCE_M / _THINNED_M, join_style="mitre")
+        shapely.prepare(within)
+        return within
+
+    @property
+    def _corners(self) -> Array:
+        return self._thinned[0]
+
+    @cached_property
+    def _thinned(self) -> tuple[Array, float]:
+        """Corners that point into the ground, (n, 2), of a copy thinned until they are not too many, and by how much it is."""
+        thinned_m = _THINNED_M
+        while True:
+            thin = shapely.orient_polygons(shapely.simplify(self.ground, thinned_m), exterior_cw=False)
+            found = [_reflex(shapely.get_coordinates(ring)) for ring in shapely.get_rings(shapely.get_parts(thin))]
+            corners = np.vstack(found) if found else np.zeros((0, 2))
+            if len(corners) <= _MOST_CORNERS:
+                return corners, thinned_m
+            thinned_m *= 2
+
+    @cached_property
+    def _between_corners(self) -> Array:
+        """Distances between corners that see each other, (n, n); infinite for others."""
+        corners = self._corners
+        n = len(corners)
+        i, j = np.triu_indices(n, k=1)
+        seen = self._seen(corners[i], corners[j])
+        away = np.full((n, n), np.inf)
+        away[i[seen], j[seen]] = away[j[seen], i[seen]] = np.hypot(*(corners[i[seen]] - corners[j[seen]]).T)
+        return away
+
+    def _seen(self, start: Array, end: Array) -> Array:
+        return np.asarray(shapely.covers(self._within, shapely.linestrings(np.stack([start, end], axis=1))))
 
 
-def _shared_ring(rings: list[shapely.LinearRing], leave: Point, back: Point) -> shapely.LinearRing | None:
-    touching = [ring for ring in rings if ring.distance(leave) < _TOUCH_M and ring.distance(back) < _TOUCH_M]
-    return touching[0] if touching else None
+def _reflex(ring: Array) -> Array:
+    """Vertices of a closed ring, ground on its left, at which it turns right."""
+    step = np.diff(ring, axis=0)
+    before = np.roll(step, 1, axis=0)
+    return np.asarray(ring[:-1][before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0] < 0])
 
 
-def _along_ring(ring: shapely.LinearRing, leave: Point, back: Point) -> Array:
-    """The shorter stretch of a ring between two of its points, (n, 2)."""
-    line = LineString(ring.coords)
-    a, b = line.project(leave), line.project(back)
-    if abs(b - a) <= line.length / 2:
-        return np.asarray(substring(line, a, b).coords)
-    if a > b:
-        pieces = (substring(line, a, line.length), substring(line, 0, b))
-    else:
-        pieces = (substring(line, a, 0), substring(line, line.length, b))
-    return np.vstack([np.asarray(piece.coords) for piece in pieces])
+def _least(from_start: Array, between: Array, to_end: Array) -> list[int] | None:
+    """Corners of the shortest way from the start over some of them to the end; ``None`` if there is none."""
+    reach = from_start.copy()
+    before = np.full(len(reach), -1)
+    settled = np.zeros(len(reach), dtype=bool)
+    for _ in range(len(reach)):
+        nearest = int(np.argmin(np.where(settled, np.inf, reach)))
+        if settled[nearest] or not np.isfinite(reach[nearest]):
+            break
+        settled[nearest] = True
+        over = reach[nearest] + between[nearest]
+        better = over < reach
+        reach[better], before[better] = over[better], nearest
+    last = int(np.argmin(reach + to_end))
+    if not np.isfinite(reach[last] + to_end[last]):
+        return None
+    path = [last]
+    while before[path[-1]] >= 0:
+        path.append(int(before[path[-1]]))
+    return path[::-1]

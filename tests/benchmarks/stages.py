@@ -1,4 +1,4 @@
-"""Milliseconds a field and stage, beside a yardstick measured in the same run.
+"""Milliseconds a field and stage, beside a yardstick measured in the same run; one block a field.
 
 The yardstick is reading the file and measuring its geodesic area: machines are noisy, so compare ratios to it.
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections import defaultdict
+from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.acreage import geodesic_area_m2
@@ -34,6 +35,7 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=None, help="time this many fields, spread over the file")
     given = parser.parse_args()
     job = load_job(JOB)
+    job = replace(job, working=replace(job.working, most_blocks=1))
     rig = Rig.of(job.drill, job.working)
     spent: dict[str, float] = defaultdict(float)
     start = time.perf_counter()
@@ -71,6 +73,7 @@ def main() -> None:
     print(f"{'read + geodesic area':<24}{yardstick_s * 1e3:>12.3f}{1:>13.1f}")
     for stage, seconds in spent.items():
         print(f"{stage:<24}{seconds / n * 1e3:>12.3f}{seconds / n / yardstick_s:>13.1f}")
+    print(f"{n / spent['coverage, whole']:.0f} fields a second, coverage with route and audit, one core")
     print(f"slowest coverage: {slowest[1]}, {slowest[0]:.2f} s")
 
 

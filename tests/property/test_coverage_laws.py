@@ -13,6 +13,7 @@ from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.job import WorkingTerms
+from fieldplan.plane.travel import TOLERANCE_M
 
 SLOWLY = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -62,6 +63,20 @@ def test_totals_stay_when_the_field_is_turned_and_moved(
     assert there.audit.missed_m2 / there.audit.plantable_m2 == pytest.approx(
         here.audit.missed_m2 / here.audit.plantable_m2, abs=0.003
     )
+
+
+@SLOWLY
+@given(field=fields())
+def test_transfers_keep_to_the_ground(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """No transfer leaves the ground by more than the tolerance, but for pass ends that lie past the edge."""
+    got = _covered(field, rig, working)
+    past_edge = 2 * rig.width_m
+    room = shapely.buffer(field, TOLERANCE_M + past_edge, join_style="mitre")
+    middle = shapely.buffer(field, TOLERANCE_M + 1e-6, join_style="mitre")
+    for leg in got.legs:
+        if leg.kind == "transfer":
+            assert room.covers(leg.line)
+            assert leg.line.difference(middle).length <= 2 * past_edge
 
 
 @SLOWLY
