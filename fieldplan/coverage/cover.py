@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -34,6 +33,7 @@ LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
+MOST_SWING_M = 200.0
 FAR_GATE_M = 200.0
 
 
@@ -256,13 +256,19 @@ def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working
 
 
 def _swing_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> float:
-    """How far turns leave the ground."""
+    """How far turns leave the ground, to within `NOTABLE_SWING_M`."""
     if not turns:
         return 0.0
-    points = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object))
+    coordinates = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object))
     shapely.prepare(ground)
-    outside = points[~shapely.contains_xy(ground, points[:, 0], points[:, 1])]
-    if len(outside) == 0:
-        return 0.0
-    away = float(shapely.distance(shapely.points(outside), ground).max())
-    return away if math.isfinite(away) else 0.0
+    outside = coordinates[~shapely.contains_xy(ground, coordinates[:, 0], coordinates[:, 1])]
+    points = np.asarray(shapely.points(outside), dtype=object)
+    near_m, far_m = 0.0, MOST_SWING_M
+    while len(points) and far_m - near_m > NOTABLE_SWING_M:  # halving is quicker than measuring every point
+        middle_m = (near_m + far_m) / 2
+        beyond = points[~np.asarray(shapely.dwithin(ground, points, middle_m), dtype=bool)]
+        if len(beyond):
+            near_m, points = middle_m, beyond
+        else:
+            far_m = middle_m
+    return far_m if len(points) else 0.0

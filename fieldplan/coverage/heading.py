@@ -19,6 +19,7 @@ from fieldplan.plane.strips import Layings, Runs, drives_of, lay_strips, turned
 
 N_TRIED = 6
 N_DRIVEN = 3
+WORTH_DRIVING = 1.05
 """So many of the headings that look best are judged by their turns one by one."""
 _APART_DEG = 1.0
 
@@ -47,6 +48,7 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
     cost = _costs_s(laid, len(tried), lift_over_m, rig)
     side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
     likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]]
+    likely = likely[cost[likely] <= WORTH_DRIVING * cost.min()]
     layings = [(laid.only(int(i)), tried[i]) for i in likely]
     if len(layings) == 1:
         return Laying(layings[0][1], layings[0][0], float(cost[likely[0]]))
