@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -22,13 +22,14 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class _Track:
-    """A sown line in driving order: its points as driven, and whether it goes on a pass over a gap, straight and lifted."""
+    """A sown line in driving order: its points as driven, its column, and whether it goes on a pass over a gap."""
 
     kind: LegKind
     line: LineString
     points: Array
     block: int
     sowing: int
+    column: int = -1
     over_gap: bool = False
 
     @property
@@ -100,6 +101,7 @@ def _track(kind: LegKind, swath: Swath, block: int, sowing: int, *, backward: bo
 def _blocks(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterator[_Track]:
     """The columns of every block, the nearest next."""
     columns = [(block, passes, _corners(passes)) for block in sowing.blocks for passes in columns_of(block)]
+    driven = 0
     while columns:
         if here is None:
             index, corner = 0, 0
@@ -109,7 +111,8 @@ def _blocks(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterat
         block, passes, _ = columns.pop(index)
         for track in _column(block, passes, number, rig, flip=corner >= 2, back=corner % 2 == 1):
             here = track.end
-            yield track
+            yield replace(track, column=driven)
+        driven += 1
 
 
 def _corners(passes: Sequence[Pass]) -> Array:
@@ -168,14 +171,14 @@ def _legs(ground: MultiPolygon, tracks: list[_Track], gate: Point, rig: Rig) -> 
 
 
 def _turns(ground: MultiPolygon, tracks: list[_Track], rig: Rig) -> dict[int, tuple[LineString, float]]:
-    """The turn after each track that is followed by a near one, or by one of its block that a turn reaches on the field."""
+    """The turn after each track that is followed by a near one, or by one of its column that a turn reaches on the field."""
     if len(tracks) < 2:
         return {}
     ends = _poses(np.array([track.points[-2:] for track in tracks[:-1]]), at=1)
     starts = _poses(np.array([track.points[:2] for track in tracks[1:]]), at=0)
     away = np.hypot(*(starts[:, :2] - ends[:, :2]).T)
     near = away <= 4 * rig.radius_m + (rig.skip + 1) * rig.width_m
-    same = np.array([a.block == b.block > 0 and a.sowing == b.sowing for a, b in pairwise(tracks)])
+    same = np.array([a.column == b.column >= 0 and a.sowing == b.sowing for a, b in pairwise(tracks)])
     joined = np.array([track.over_gap for track in tracks[1:]])
     wanted = np.flatnonzero((near | same) & ~joined)
     made = turns_between(ends[wanted], starts[wanted], rig)
