@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from shapely import Point
 
@@ -10,17 +11,18 @@ from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Mix, OrderLine
-from fieldplan.plane.frame import frame_near
+from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.order import order_lines
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG
+from fieldplan.units import POUND_KG, shown_place
 from fieldplan.work.booking import booking_for
 from fieldplan.work.clock import field_time
 from fieldplan.work.job import job_time
@@ -42,6 +44,7 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
         convergence_deg=frame.convergence_deg(centre.x, centre.y),
         excluded=[frame.to_plane(one.ground) for one in field.excluded],
     )  # fmt: skip
+    coverage = replace(coverage, notes=tuple(_placed(note, coverage, frame) for note in coverage.notes))
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
     supplied = supply(
         field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
@@ -57,6 +60,15 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
         supply=supplied, time=time,
     )  # fmt: skip
+
+
+def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
+    """The note about missed ground, with where the largest piece of it lies; any other as it is."""
+    pieces = coverage.audit.missed_ground.geoms
+    if note.code != "ground-missed" or not pieces:
+        return note
+    at = max(pieces, key=lambda piece: piece.area).representative_point()
+    return replace(note, text=f"{note.text} The largest piece lies at {shown_place(frame.point_to_lonlat(at.x, at.y))}.")
 
 
 def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Plan:

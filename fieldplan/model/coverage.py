@@ -8,7 +8,6 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 from shapely import LineString, MultiPolygon, Point, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.notes import Note
 
@@ -97,7 +96,7 @@ class Audit:
     double_sown_by_cause_m2: dict[str, float]
     missed_m2: float
     outside_m2: float
-    missed_ground: BaseGeometry
+    missed_ground: MultiPolygon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
