@@ -12,6 +12,7 @@ from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.errors import BoundaryError
 from fieldplan.report.check import check_json, check_page
+from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, System
 
 
@@ -23,8 +24,8 @@ from fieldplan.report.quantities import Quantities, System
 def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
     """Say what a boundary file holds, what was mended, and what is in the way of a plan.
 
-    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is in the way is a
-    finding and stands with the others on stdout.
+    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is in the way
+    stands among the findings.
 
     \b
     fieldplan check fields.zip
@@ -33,4 +34,6 @@ def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, e
     found = examine(boundary, terms, exclusion_files(excluding, terms))
     click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)
     if found.problems:
+        codes = ", ".join(dict.fromkeys(problem.code for problem in found.problems))
+        click.echo(plain(f"Error: {boundary} cannot be planned ({codes})."), err=True)
         click.get_current_context().exit(BoundaryError.exit_code)
