@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
@@ -10,12 +10,12 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.swept import GRID_M
-from fieldplan.model.coverage import Audit, Sowing
+from fieldplan.model.coverage import Audit, Loop, Sowing
 from fieldplan.plane.offsets import polygons_of
 
 LEAST_GAP_M2 = 0.01
 CLOSES_FRAC = 1e-7
-CORNERS, LAST_PASS, PASS_ENDS = "headland corners", "last pass", "pass ends"
+CORNERS, OBSTACLES, LAST_PASS, PASS_ENDS = "headland corners", "obstacles", "last pass", "pass ends"
 
 
 def audit(
@@ -29,17 +29,19 @@ def audit(
     its thinned copy, only helps to tell the causes of double sowing apart.
     """
     drilled = double = missed = outside = 0.0
-    causes = {CORNERS: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
+    causes = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     gaps: list[BaseGeometry] = []
     for sowing, union in zip(sowings, covered, strict=True):
         gap, beyond_m2 = _missed_and_outside(ground, union)
         drilled_m2 = sum(swath.length_m for swath in sowing.swaths()) * width_m
         twice = max(0.0, drilled_m2 - union.area)
-        corners = min(twice, _corners_m2(sowing))
-        last = min(twice - corners, sum(_beside_block(layout, sowing, i) for i in range(len(sowing.blocks))))
+        corners = min(twice, _corners_m2(loop for loop in sowing.headland if not loop.obstacle))
+        obstacles = min(twice - corners, _corners_m2(loop for loop in sowing.headland if loop.obstacle))
+        last = min(twice - corners - obstacles, sum(_beside_block(layout, sowing, i) for i in range(len(sowing.blocks))))
         causes[CORNERS] += corners
         causes[LAST_PASS] += last
-        causes[PASS_ENDS] += twice - corners - last
+        causes[OBSTACLES] += obstacles
+        causes[PASS_ENDS] += twice - corners - obstacles - last
         drilled += drilled_m2
         double += twice
         missed += gap.area
@@ -76,13 +78,10 @@ def _drawn(gaps: list[BaseGeometry]) -> MultiPolygon:
     return MultiPolygon([part for part in polygons_of(together).geoms if part.area >= LEAST_GAP_M2])
 
 
-def _corners_m2(sowing: Sowing) -> float:
-    """Ground that a side of the headland shares with the next one."""
+def _corners_m2(loops: Iterable[Loop]) -> float:
+    """Ground that a side of a loop shares with the next one."""
     pairs = [
-        (loop.sides[i - 1].ground, side.ground)
-        for loop in sowing.headland
-        if len(loop.sides) > 1
-        for i, side in enumerate(loop.sides)
+        (loop.sides[i - 1].ground, side.ground) for loop in loops if len(loop.sides) > 1 for i, side in enumerate(loop.sides)
     ]
     if not pairs:
         return 0.0

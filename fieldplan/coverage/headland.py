@@ -43,7 +43,7 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
         for ring in _rings(inset(ground, (j - 0.5) * width_m)):
             sides = _sides(ring, width_m, follows_bend_deg)
             if sides:
-                loops.append(Loop(round=j, sides=sides))
+                loops.append(Loop(round=j, obstacle=not shapely.is_ccw(shapely.linearrings(ring)), sides=sides))
     return tuple(loops)
 
 

@@ -59,9 +59,10 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loop:
-    """One round along the outside of the field or round an obstacle: its sides in driving order, ground on the left."""
+    """One round along the outside of the field or round an ``obstacle``: its sides in driving order, ground on the left."""
 
     round: int
+    obstacle: bool
     sides: tuple[Swath, ...]
 
 

@@ -87,3 +87,24 @@ def test_convex_fields_are_near_the_best_of_all_headings(rig: Rig, working: Work
         for degrees in range(0, 180, 3)
     ]
     assert chosen <= 1.005 * min(all_of_them)
+
+
+def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: WorkingTerms) -> None:
+    """A pond with sharp corners makes a cause of its own; without it there is none, and the causes add up."""
+    whole = MultiPolygon([box(0, 0, 300, 200)])
+    pond = Polygon([(140, 90), (170, 85), (160, 120)])
+    for field, has in ((whole, False), (MultiPolygon([box(0, 0, 300, 200).difference(pond)]), True)):
+        audit = cover("f", field, rig, working, None, 0.0).audit
+        assert (audit.double_sown_by_cause_m2["obstacles"] > 1) == has
+        assert sum(audit.double_sown_by_cause_m2.values()) == pytest.approx(audit.double_sown_m2)
+
+
+@SLOWLY
+@given(field=notched())
+def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """Drilled and missed ground do not depend on left and right."""
+    here = cover("f", field, rig, replace(working, most_blocks=1), None, 0.0).audit
+    mirrored = MultiPolygon([shapely.affinity.scale(field, -1, 1, origin=(0, 0)).geoms[0]])
+    there = cover("f", mirrored, rig, replace(working, most_blocks=1), None, 0.0).audit
+    assert there.drilled_m2 == pytest.approx(here.drilled_m2, rel=0.01)
+    assert there.missed_m2 / there.plantable_m2 == pytest.approx(here.missed_m2 / here.plantable_m2, abs=0.003)
