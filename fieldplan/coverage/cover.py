@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
+from fieldplan.coverage.heading import ranked_layings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import route
@@ -23,6 +24,7 @@ from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.plane.strips import edges_of
 from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
 
 THIN_M = 0.01
@@ -31,6 +33,8 @@ MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
+NEARLY_AS_GOOD = 1.03
+"""Headings within this of the best by their passes and turns are told apart by the whole drive."""
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
 FAR_GATE_M = 200.0
@@ -69,13 +73,17 @@ def cover(
     loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
     field = _Ground(around, layout, loops, convergence_deg)
-    drive = _driven(field, inner, rig, working, gate)
+    wanted_along = _wanted_heading(working, convergence_deg)
+    drive = min(
+        (_driven(field, inner, rig, working, gate, along) for along in _likely_headings(inner, wanted_along, rig, working)),
+        key=lambda one: one.drive_s,
+    )
     saved_s = 0.0
     if working.heading_deg is None and working.most_blocks != 1:
         most = MOST_BLOCKS if working.most_blocks is None else working.most_blocks
         cut = [piece for part in inner for piece in cut_up(part, rig, working.lift_over_m, most)]
         if len(inner) < len(cut) <= max(most, len(inner)):
-            other = _driven(field, cut, rig, working, gate)
+            other = _driven(field, cut, rig, working, gate, None)
             if other.drive_s < drive.drive_s:
                 drive, saved_s = other, drive.drive_s - other.drive_s
     if not drive.legs:
@@ -135,9 +143,21 @@ class _Driven:
     drive_s: float
 
 
-def _driven(field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, gate: Point | None) -> _Driven:
+def _likely_headings(inner: Sequence[Polygon], wanted: Array | None, rig: Rig, working: WorkingTerms) -> Sequence[Array | None]:
+    """The headings to drive in full: the wanted one, or those nearly as good as the best where there is one block.
+
+    ``None`` leaves each block its own.
+    """
+    if wanted is not None or len(inner) != 1:
+        return [wanted]
+    ranked = ranked_layings(edges_of(inner[0]), rig, working.lift_over_m)
+    return [one.along for one in ranked if one.cost_s <= NEARLY_AS_GOOD * ranked[0].cost_s]
+
+
+def _driven(
+    field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, gate: Point | None, along: Array | None
+) -> _Driven:
     """The field driven with these pieces of its inner ground as blocks; later sowings run across the first."""
-    along = _wanted_heading(working, field.convergence_deg)
     laid = [_sowing(field, pieces, rig, working, along)]
     for _ in range(1, working.sowings):
         first = along if along is not None else _main_heading(laid[0][0], field.convergence_deg)

@@ -44,6 +44,13 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
         A wanted heading as a unit vector; if ``None`` the best edge directions are tried.
     """
     headings = edge_directions(edges, N_TRIED) if along is None else along[None, :]
+    return ranked_layings(edges, rig, lift_over_m, headings)[0]
+
+
+def ranked_layings(edges: Array, rig: Rig, lift_over_m: float, headings: Array | None = None) -> list[Laying]:
+    """The layings that may be the quickest, best first: the better side of each of the few likeliest headings."""
+    if headings is None:
+        headings = edge_directions(edges, N_TRIED)
     tried, laid = _laid(edges, headings, rig)
     cost = _costs_s(laid, len(tried), lift_over_m, rig)
     side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
@@ -51,9 +58,9 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
     likely = likely[cost[likely] <= WORTH_DRIVING * cost.min()]
     layings = [(laid.only(int(i)), tried[i]) for i in likely]
     if len(layings) == 1:
-        return Laying(layings[0][1], layings[0][0], float(cost[likely[0]]))
+        return [Laying(layings[0][1], layings[0][0], float(cost[likely[0]]))]
     driven = [Laying(along_it, runs, drive_cost_s(runs, lift_over_m, rig)) for runs, along_it in layings]
-    return min(driven, key=lambda laying: laying.cost_s)
+    return sorted(driven, key=lambda laying: laying.cost_s)
 
 
 def drive_cost_s(runs: Runs, lift_over_m: float, rig: Rig) -> float:
