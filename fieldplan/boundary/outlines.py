@@ -17,7 +17,6 @@ from fieldplan.errors import Problem
 from fieldplan.units import shown_distance, shown_place
 
 SAME_GROUND_FRAC = 0.995
-_TOUCH_DEG = 1e-8
 _KINDS = {"Point": "points", "MultiPoint": "points", "LineString": "lines", "MultiLineString": "lines", "LinearRing": "lines"}
 Placed = tuple[Feature, BaseGeometry]
 """A feature and its geometry in longitude and latitude."""
@@ -117,7 +116,7 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
     result.remarks += [_enclosing(cell) for cell in cells]
     for polygon in (*polygons, *cells):
-        owner = next(feature for feature, line in still_open if line.distance(polygon.exterior) < _TOUCH_DEG)
+        owner, _ = min(still_open, key=lambda one: one[1].distance(polygon.exterior))
         result.found.append((owner, [polygon]))
     result.problems += [_open(line, shown) for line in loose]
 

@@ -122,7 +122,7 @@ def _driving(plan: Plan, q: Quantities) -> list[str]:
             q.distance(coverage.length_m("turn", "transfer")),
         ))  # fmt: skip
     lines = table(("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted"), rows)
-    text = "Heading is the true compass bearing of the passes, either way; where a field has several, the one of most passes."
+    text = "Heading is the true compass bearing of the passes, either way; of a field cut into blocks, that of the longest one."
     return [*lines, *paragraph(text)]
 
 

@@ -194,7 +194,8 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("table without system", lambda f: s.table(f / "fields.csv", SQUARE.wkt), (), 3, "crs-missing", "EPSG:4326"),
     ("table of two systems", lambda f: s.table(f / "fields.csv", f"SRID=4326;{SQUARE.wkt}", f"SRID=26915;{SQUARE_UTM.wkt}"), (), 3, "crs-mixed", "4326"),
     ("drawing without system", lambda f: s.dxf(f / "fields.dxf", list(SQUARE_UTM.exterior.coords)), (), 3, "crs-missing", "--crs EPSG:32615"),
-    ("US survey feet", _shapefile(s.in_crs(SQUARE, 26850), crs=26850), (), 0, "feet", "international feet|US survey feet"),
+    ("US survey feet", _shapefile(s.in_crs(SQUARE, 26851), crs=26851), (), 0, "feet", "US survey feet"),
+    ("international feet", _shapefile(s.in_crs(s.moved(SQUARE, -15, -10), 2222), crs=2222), (), 0, "feet", "international feet"),
     ("NAD27", _shapefile(SQUARE, crs=4267), (), 0, "datum-accuracy", "good to about"),
     ("beyond the projection", _geojson(Polygon([(1e9, 1e9), (1.1e9, 1e9), (1e9, 1.1e9)]), crs={"type": "name", "properties": {"name": "EPSG:26915"}}), (), 3, "coordinates-off-earth", "outside what"),
     # parts of a Shapefile
