@@ -12,11 +12,12 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
-from fieldplan.coverage.heading import ranked_layings
+from fieldplan.coverage.heading import Surroundings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.passes import block_of, left_over_blocks
-from fieldplan.coverage.route import route
-from fieldplan.coverage.swept import GRID_M, swept
+from fieldplan.coverage.route import drive_s, gates_of, route
+from fieldplan.coverage.sequence import sides_in_turn
+from fieldplan.coverage.swept import Swept, swept, swept_by_loops
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing
@@ -24,7 +25,6 @@ from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
-from fieldplan.plane.strips import edges_of
 from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
 
 THIN_M = 0.01
@@ -33,8 +33,6 @@ MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
-NEARLY_AS_GOOD = 1.03
-"""Headings within this of the best by their passes and turns are told apart by the whole drive."""
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
 FAR_GATE_M = 200.0
@@ -72,12 +70,8 @@ def cover(
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
-    field = _Ground(around, layout, loops, convergence_deg)
-    wanted_along = _wanted_heading(working, convergence_deg)
-    drive = min(
-        (_driven(field, inner, rig, working, gate, along) for along in _likely_headings(inner, wanted_along, rig, working)),
-        key=lambda one: one.drive_s,
-    )
+    field = _Ground(ground, around, layout, loops, swept_by_loops(loops), convergence_deg)
+    drive = _driven(field, inner, rig, working, gate, _wanted_heading(working, convergence_deg))
     saved_s = 0.0
     if working.heading_deg is None and working.most_blocks != 1:
         most = MOST_BLOCKS if working.most_blocks is None else working.most_blocks
@@ -124,11 +118,13 @@ def cover(
 
 @dataclass(frozen=True, slots=True)
 class _Ground:
-    """What every way of driving a field shares: where to drive, the thinned outline, and the headland."""
+    """What every way of driving a field shares: the full outline, where to drive, the thinned outline, and the headland."""
 
+    ground: MultiPolygon
     around: MultiPolygon
     layout: MultiPolygon
     loops: tuple[Loop, ...]
+    headland: BaseGeometry
     convergence_deg: float
 
 
@@ -137,45 +133,27 @@ class _Driven:
     """One way of driving a field, the ground that each sowing covers, and how long the drive takes."""
 
     sowings: tuple[Sowing, ...]
-    covered: tuple[BaseGeometry, ...]
+    covered: tuple[Swept, ...]
     legs: tuple[Leg, ...]
     gate: Point
     drive_s: float
-
-
-def _likely_headings(inner: Sequence[Polygon], wanted: Array | None, rig: Rig, working: WorkingTerms) -> Sequence[Array | None]:
-    """The headings to drive in full: the wanted one, or those nearly as good as the best where there is one block.
-
-    ``None`` leaves each block its own.
-    """
-    if wanted is not None or len(inner) != 1:
-        return [wanted]
-    ranked = ranked_layings(edges_of(inner[0]), rig, working.lift_over_m)
-    return [one.along for one in ranked if one.cost_s <= NEARLY_AS_GOOD * ranked[0].cost_s]
 
 
 def _driven(
     field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, gate: Point | None, along: Array | None
 ) -> _Driven:
     """The field driven with these pieces of its inner ground as blocks; later sowings run across the first."""
-    laid = [_sowing(field, pieces, rig, working, along)]
+    surroundings = _surroundings(field, gate, headland_first=working.headland_first)
+    laid = [_sowing(field, pieces, rig, working, along, surroundings)]
     for _ in range(1, working.sowings):
         first = along if along is not None else _main_heading(laid[0][0], field.convergence_deg)
-        laid.append(_sowing(field, pieces, rig, working, None if first is None else _across(first)))
+        laid.append(_sowing(field, pieces, rig, working, None if first is None else _across(first), None))
         along = None if first is None else _across(first)
     sowings, covered = zip(*laid, strict=True)
     if not any(sowing.swaths() for sowing in sowings):
         return _Driven(sowings, covered, (), Point(), 0.0)
     legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first)
     return _Driven(sowings, covered, legs, gate, drive_s(legs, rig))
-
-
-def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
-    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes besides."""
-    sown_m = sum(leg.length_m for leg in legs if leg.sown)
-    lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
-    turns = sum(leg.kind == "turn" for leg in legs)
-    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
@@ -218,19 +196,39 @@ def _wanted_heading(working: WorkingTerms, convergence_deg: float) -> Array | No
 
 
 def _sowing(
-    field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, along: Array | None
-) -> tuple[Sowing, BaseGeometry]:
+    field: _Ground,
+    pieces: Sequence[Polygon],
+    rig: Rig,
+    working: WorkingTerms,
+    along: Array | None,
+    surroundings: Surroundings | None,
+) -> tuple[Sowing, Swept]:
     """One sowing, and the ground that its swaths cover."""
     blocks = [
-        block_of(number, piece, rig, working.lift_over_m, along, field.convergence_deg)
+        block_of(
+            number, piece, rig, working.lift_over_m, along, field.convergence_deg, surroundings if len(pieces) == 1 else None
+        )
         for number, piece in enumerate(pieces, start=1)
     ]
-    covered = swept([side for loop in field.loops for side in loop.sides], blocks)
-    left = shapely.difference(field.around, covered, grid_size=GRID_M)
-    more = left_over_blocks(len(blocks) + 1, field.layout, left, rig, working.lift_over_m, field.convergence_deg)
+    covered = swept(field.ground, field.loops, field.headland, blocks)
+    more = left_over_blocks(len(blocks) + 1, field.layout, covered.missed, rig, working.lift_over_m, field.convergence_deg)
     if more:
-        covered = swept((), more, before=[covered])
-    return Sowing(headland=field.loops, blocks=(*blocks, *more)), covered
+        blocks += more
+        covered = swept(field.ground, field.loops, field.headland, blocks)
+    return Sowing(headland=field.loops, blocks=tuple(blocks)), covered
+
+
+def _surroundings(field: _Ground, gate: Point | None, *, headland_first: bool) -> Surroundings | None:
+    """What comes before and after the passes where the headland is sown first; elsewise that depends on them."""
+    if not headland_first or not field.loops:
+        return None
+    at = None if gate is None else np.array([[gate.x, gate.y]])
+    sides = sides_in_turn(field.loops, None if at is None else at[0])
+    return Surroundings(
+        comes_from=np.array(sides[-1].line.coords[-1]),
+        sowing_starts=np.array(sides[0].line.coords[0]),
+        gates=gates_of(field.around) if at is None else at,
+    )
 
 
 def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fieldplan.coverage.columns import IntArray, column_of
-from fieldplan.coverage.order import drive_order
+from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.sequence import passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import shortest_paths
@@ -20,7 +20,7 @@ from fieldplan.plane.strips import Layings, Runs, drives_of, lay_strips, turned
 N_TRIED = 6
 N_DRIVEN = 3
 WORTH_DRIVING = 1.05
-"""So many of the headings that look best are judged by their turns one by one."""
+"""So many of the headings that look best, within so much of the best, are judged by the whole drive through their passes."""
 _APART_DEG = 1.0
 
 
@@ -33,8 +33,26 @@ class Laying:
     cost_s: float
 
 
-def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None = None) -> Laying:
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What comes before and after the passes: where the drill comes from (if known), where sowing starts, and possible gates, (k, 2)."""
+
+    comes_from: Array | None
+    sowing_starts: Array
+    gates: Array
+
+    def home_m(self, last: Array) -> float:
+        """The straight way from where the passes end to the gate, and from there to where sowing starts."""
+        to_gates = np.hypot(self.gates[:, 0] - last[0], self.gates[:, 1] - last[1])
+        return float((to_gates + np.hypot(*(self.gates - self.sowing_starts).T)).min())
+
+
+def best_laying(
+    edges: Array, rig: Rig, lift_over_m: float, along: Array | None = None, surroundings: Surroundings | None = None
+) -> Laying:
     """The laying of strips that takes the least time.
+
+    The few likeliest headings, each laid from its better side, are judged by the drive through all passes in their order.
 
     Parameters
     ----------
@@ -42,28 +60,23 @@ def best_laying(edges: Array, rig: Rig, lift_over_m: float, along: Array | None 
         (n, 4) edges of the block.
     along
         A wanted heading as a unit vector; if ``None`` the best edge directions are tried.
+    surroundings
+        If given, the ways to the first pass and from the last one to the gate count too.
     """
     headings = edge_directions(edges, N_TRIED) if along is None else along[None, :]
-    return ranked_layings(edges, rig, lift_over_m, headings)[0]
-
-
-def ranked_layings(edges: Array, rig: Rig, lift_over_m: float, headings: Array | None = None) -> list[Laying]:
-    """The layings that may be the quickest, best first: the better side of each of the few likeliest headings."""
-    if headings is None:
-        headings = edge_directions(edges, N_TRIED)
     tried, laid = _laid(edges, headings, rig)
     cost = _costs_s(laid, len(tried), lift_over_m, rig)
     side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
     likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]]
     likely = likely[cost[likely] <= WORTH_DRIVING * cost.min()]
-    layings = [(laid.only(int(i)), tried[i]) for i in likely]
+    layings = [(tried[i], laid.only(int(i))) for i in likely]
     if len(layings) == 1:
-        return [Laying(layings[0][1], layings[0][0], float(cost[likely[0]]))]
-    driven = [Laying(along_it, runs, drive_cost_s(runs, lift_over_m, rig)) for runs, along_it in layings]
-    return sorted(driven, key=lambda laying: laying.cost_s)
+        return Laying(*layings[0], float(cost[likely[0]]))
+    driven = [Laying(*laying, _drive_cost_s(*laying, lift_over_m, rig, surroundings)) for laying in layings]
+    return min(driven, key=lambda laying: laying.cost_s)
 
 
-def drive_cost_s(runs: Runs, lift_over_m: float, rig: Rig) -> float:
+def _drive_cost_s(along: Array, runs: Runs, lift_over_m: float, rig: Rig, surroundings: Surroundings | None) -> float:
     """Time to drive the passes in their order, turns by the shortest path, straight from column to column."""
     drive = runs.joined_over(lift_over_m)
     if len(drive) == 0:
@@ -71,35 +84,23 @@ def drive_cost_s(runs: Runs, lift_over_m: float, rig: Rig) -> float:
     first = np.flatnonzero(np.diff(drive, prepend=-1))
     last = np.append(first[1:], len(drive)) - 1
     strip, start, end = runs.strip[first], runs.start_m[first], runs.end_m[last]
+    y = runs.base_m + (strip + 0.5) * rig.width_m
+    ends = np.stack([np.column_stack([start, y]), np.column_stack([end, y])], axis=1)
+    comes_from = None if surroundings is None else surroundings.comes_from
+    here = None if comes_from is None else np.array([comes_from @ along, comes_from[1] * along[0] - comes_from[0] * along[1]])
+    driven = passes_in_turn(ends, column_of(strip, start, end), here, rig)
+    enter, leave = driven.poses(ends)
+    away = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T)
+    turn = (np.diff(driven.column) == 0) | (away <= rig.turn_reach_m)
+    turns_m = float(shortest_paths(leave[:-1][turn], enter[1:][turn], rig.radius_m).length_m.sum()) if turn.any() else 0.0
     sown_m = float((runs.end_m - runs.start_m).sum())
-    lifted_m = float((end - start).sum()) - sown_m
-    leave, enter, moves_m = _joins(strip, start, end, rig)
-    turns_m = float(shortest_paths(leave, enter, rig.radius_m).length_m.sum()) if len(leave) else 0.0
-    return (
-        sown_m / rig.field_speed_m_per_s + (lifted_m + turns_m + moves_m) / rig.turn_speed_m_per_s + len(leave) * rig.turn_extra_s
-    )
-
-
-def _joins(strip: IntArray, start: Array, end: Array, rig: Rig) -> tuple[Array, Array, float]:
-    """Poses that turns leave from and enter at, (k, 3) each, and the straight way from column to column in m."""
-    column = column_of(strip, start, end)
-    y = strip * rig.width_m
-    leaves, enters, moves_m = [], [], 0.0
-    here = None
-    for number in range(int(column.max()) + 1):
-        own = np.flatnonzero(column == number)
-        order = own[list(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))]
-        forward = np.arange(len(order)) % 2 == 0
-        comes_in = np.column_stack([np.where(forward, start[order], end[order]), y[order], np.where(forward, 0.0, np.pi)])
-        goes_out = np.column_stack([np.where(forward, end[order], start[order]), y[order], np.where(forward, 0.0, np.pi)])
-        leaves.append(goes_out[:-1])
-        enters.append(comes_in[1:])
-        if here is not None:
-            ends = own[[0, -1]]
-            corners = np.column_stack([np.r_[start[ends], end[ends]], np.r_[y[ends], y[ends]]])
-            moves_m += float(np.hypot(*(corners - here).T).min())
-        here = goes_out[-1, :2]
-    return np.vstack(leaves), np.vstack(enters), moves_m
+    lifted_m = float((end - start).sum()) - sown_m + turns_m + float(away[~turn].sum())
+    if here is not None:
+        lifted_m += float(np.hypot(*(enter[0, :2] - here)))
+    if surroundings is not None:
+        x, y_last = leave[-1, :2]
+        lifted_m += surroundings.home_m(np.array([x * along[0] - y_last * along[1], x * along[1] + y_last * along[0]]))
+    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + int(turn.sum()) * rig.turn_extra_s
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:

@@ -9,7 +9,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.heading import Laying, best_laying
+from fieldplan.coverage.heading import Laying, Surroundings, best_laying
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, Pass, Swath
 from fieldplan.plane.offsets import polygons_of
@@ -23,9 +23,17 @@ MOST_OUTSIDE_FRAC = 0.02
 """A drive over left-over ground may have at most this share of what it drills outside the field."""
 
 
-def block_of(number: int, ground: Polygon, rig: Rig, lift_over_m: float, along: Array | None, convergence_deg: float) -> Block:
+def block_of(
+    number: int,
+    ground: Polygon,
+    rig: Rig,
+    lift_over_m: float,
+    along: Array | None,
+    convergence_deg: float,
+    surroundings: Surroundings | None = None,
+) -> Block:
     """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
-    laying = best_laying(edges_of(ground), rig, lift_over_m, along)
+    laying = best_laying(edges_of(ground), rig, lift_over_m, along, surroundings)
     return Block(
         block=number,
         ground=ground,

@@ -3,42 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiPolygon, Point
 
-from fieldplan.coverage.columns import column_of
-from fieldplan.coverage.order import drive_order
+from fieldplan.coverage.columns import IntArray, column_of
+from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, Block, Leg, LegKind, Loop, Pass, Sowing, Swath
+from fieldplan.model.coverage import Array, Block, Leg, LegKind, Sowing, Swath
 from fieldplan.plane.travel import Ways
 
 Place = tuple[float, float]
+Lines = npt.NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True)
-class _Track:
-    """A sown line in driving order: its points as driven, its column, and whether it goes on a pass over a gap."""
+class _Tracks:
+    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass."""
 
     kind: LegKind
-    line: LineString
-    points: Array
-    block: int
+    lines: Lines
+    block: IntArray
+    column: IntArray
+    over_gap: npt.NDArray[np.bool_]
     sowing: int
-    column: int = -1
-    over_gap: bool = False
-
-    @property
-    def start(self) -> Array:
-        return np.asarray(self.points[0])
-
-    @property
-    def end(self) -> Array:
-        return np.asarray(self.points[-1])
 
 
 def route(
@@ -49,146 +41,123 @@ def route(
     Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
     """
     here = None if gate is None else np.array([gate.x, gate.y])
-    tracks: list[_Track] = []
+    driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
-        parts = [_headland, _blocks] if headland_first else [_blocks, _headland]
-        for part in parts:
-            for track in part(sowing, number, here, rig):
-                tracks.append(track)
-                here = track.end
+        for part in (_headland, _passes) if headland_first else (_passes, _headland):
+            tracks = part(sowing, number, here, rig)
+            if len(tracks.lines):
+                driven.append(tracks)
+                here = np.array(tracks.lines[-1].coords[-1])
     if gate is None:
-        gate = _cheapest_corner(ground, tracks[0].start, tracks[-1].end)
-    return tuple(_legs(ground, tracks, gate, rig)), gate
+        first = np.array(driven[0].lines[0].coords[0])
+        corners = gates_of(ground)
+        away = np.hypot(*(corners - first).T) + np.hypot(*(corners - here).T)
+        gate = Point(corners[int(np.argmin(away))])
+    return tuple(_legs(ground, driven, gate, rig)), gate
 
 
-def _cheapest_corner(ground: MultiPolygon, first: Array, last: Array) -> Point:
-    corners = np.vstack([shapely.get_coordinates(part.exterior) for part in ground.geoms])
-    away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-    return Point(corners[int(np.argmin(away))])
+def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
+    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes besides."""
+    sown_m = sum(leg.length_m for leg in legs if leg.sown)
+    lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
+    turns = sum(leg.kind == "turn" for leg in legs)
+    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
 
 
-def _headland(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterator[_Track]:
-    """Loops, the nearest next, each begun at its nearest side."""
+def gates_of(ground: MultiPolygon) -> Array:
+    """Corners of the outline, (n, 2), any of which may be taken as the gate."""
+    return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))
+
+
+def _headland(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
     del rig
-    loops = [(loop, _starts(loop)) for loop in sowing.headland]
-    while loops:
-        nearest = [(0.0, 0)] * len(loops) if here is None else [_nearest(starts, here) for _, starts in loops]
-        index = min(range(len(loops)), key=lambda i: (round(nearest[i][0], 3), loops[i][0].round))
-        loop, _ = loops.pop(index)
-        first = nearest[index][1]
-        for side in (*loop.sides[first:], *loop.sides[:first]):
-            track = _track("headland", side, 0, number)
-            here = track.end
-            yield track
+    lines = _lines(sides_in_turn(sowing.headland, here))
+    n = len(lines)
+    return _Tracks("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
 
 
-def _starts(loop: Loop) -> Array:
-    return shapely.get_coordinates(shapely.get_point(np.array([side.line for side in loop.sides], dtype=object), 0))
+def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
+    """The passes of all blocks, run by run."""
+    lines = _lines([run for block in sowing.blocks for run in block.runs()])
+    runs = np.array([len(one.runs) for block in sowing.blocks for one in block.passes], dtype=np.int64)
+    first = np.cumsum(runs) - runs
+    points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
+    driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
+    one = np.repeat(np.arange(len(runs)), runs[driven.order])
+    nth = np.arange(len(one)) - np.repeat(np.cumsum(runs[driven.order]) - runs[driven.order], runs[driven.order])
+    order, backward = driven.order[one], driven.backward[one]
+    run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
+    block = np.array([block.block for block in sowing.blocks for _ in block.passes], dtype=np.int64)
+    return _Tracks(
+        "pass", np.where(backward, shapely.reverse(lines[run]), lines[run]), block[order], driven.column[one], nth > 0, number
+    )
 
 
-def _nearest(places: Array, here: Array) -> tuple[float, int]:
-    away = np.hypot(*(places - here).T)
-    index = int(np.argmin(away))
-    return float(away[index]), index
+def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
+    """The column of each pass, counted on from block to block."""
+    columns, done, before = [np.zeros(0, dtype=np.int64)], 0, 0
+    for block in blocks:
+        own = ends[done : done + len(block.passes)]
+        along = own[0, 1] - own[0, 0]
+        along = along / max(float(np.hypot(*along)), 1e-9)
+        strip = np.array([one.strip for one in block.passes])
+        columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
+        done += len(own)
+        before = int(columns[-1].max()) + 1
+    return np.concatenate(columns)
 
 
-def _track(kind: LegKind, swath: Swath, block: int, sowing: int, *, backward: bool = False, over_gap: bool = False) -> _Track:
-    points = shapely.get_coordinates(swath.line)
-    line = swath.line.reverse() if backward else swath.line
-    return _Track(kind, line, points[::-1] if backward else points, block, sowing, over_gap)
+def _lines(swaths: Sequence[Swath]) -> Lines:
+    return np.array([swath.line for swath in swaths], dtype=object)
 
 
-def _blocks(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> Iterator[_Track]:
-    """The columns of every block, the nearest next."""
-    columns = [(block, passes, _corners(passes)) for block in sowing.blocks for passes in columns_of(block)]
-    driven = 0
-    while columns:
-        if here is None:
-            index, corner = 0, 0
-        else:
-            away = np.array([np.hypot(*(corners - here).T) for _, _, corners in columns])
-            index, corner = (int(i) for i in np.unravel_index(np.argmin(away), away.shape))
-        block, passes, _ = columns.pop(index)
-        for track in _column(block, passes, number, rig, flip=corner >= 2, back=corner % 2 == 1):
-            here = track.end
-            yield replace(track, column=driven)
-        driven += 1
-
-
-def _corners(passes: Sequence[Pass]) -> Array:
-    """Where a column can be begun, (4, 2): start and end of its first pass, start and end of its last."""
-    first, last = passes[0], passes[-1]
-    return np.array([(one.runs[0].line.coords[0], one.runs[-1].line.coords[-1]) for one in (first, last)]).reshape(4, 2)
-
-
-def _column(block: Block, passes: Sequence[Pass], sowing: int, rig: Rig, *, flip: bool, back: bool) -> Iterator[_Track]:
-    """Side-by-side passes in the order they are driven, every other one the other way."""
-    for k, position in enumerate(drive_order(len(passes), rig.radius_m, rig.width_m, plain=rig.plain_order)):
-        one = passes[len(passes) - 1 - position if flip else position]
-        backward = back == (k % 2 == 0)
-        for i, run in enumerate(reversed(one.runs) if backward else one.runs):
-            yield _track("pass", run, block.block, sowing, backward=backward, over_gap=i > 0)
-
-
-def columns_of(block: Block) -> list[list[Pass]]:
-    """A block's passes grouped into columns of passes that lie side by side."""
-    if not block.passes:
-        return []
-    lines = np.array([(one.runs[0].line, one.runs[-1].line) for one in block.passes], dtype=object)
-    first = shapely.get_coordinates(shapely.get_point(lines[:, 0], 0))
-    last = shapely.get_coordinates(shapely.get_point(lines[:, 1], -1))
-    along = last[0] - first[0]
-    along = along / max(float(np.hypot(*along)), 1e-9)
-    strip = np.array([one.strip for one in block.passes])
-    order = np.lexsort((first @ along, strip))
-    column = column_of(strip[order], (first @ along)[order], (last @ along)[order])
-    columns: list[list[Pass]] = [[] for _ in range(int(column.max()) + 1)]
-    for i, number in zip(order.tolist(), column.tolist(), strict=True):
-        columns[number].append(block.passes[i])
-    return columns
-
-
-def _legs(ground: MultiPolygon, tracks: list[_Track], gate: Point, rig: Rig) -> Iterator[Leg]:
+def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig) -> Iterator[Leg]:
     """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the ground."""
+    lines = np.concatenate([tracks.lines for tracks in driven])
+    length_m = shapely.length(lines).tolist()
+    block = np.concatenate([tracks.block for tracks in driven]).tolist()
+    over_gap = np.concatenate([tracks.over_gap for tracks in driven])
+    whose = [tracks for tracks in driven for _ in tracks.lines]
+    enter, leave = _poses(lines)
+    turns = _turns(ground, driven, enter, leave, over_gap, rig)
     ways = Ways(ground)
-    turns = _turns(ground, tracks, rig)
-    yield from _transfer(ways, (gate.x, gate.y), _place(tracks[0].start), tracks[0].sowing)
-    for i, track in enumerate(tracks):
-        yield Leg(kind=track.kind, line=track.line, length_m=float(track.line.length), block=track.block, sowing=track.sowing)
-        if i + 1 == len(tracks):
-            break
-        following = tracks[i + 1]
-        if following.over_gap:
-            gap = LineString([track.end, following.start])
-            yield Leg(kind="transfer", line=gap, length_m=float(gap.length), block=following.block, sowing=following.sowing)
-        elif i in turns:
-            line, length = turns[i]
-            block = track.block if track.block == following.block else 0
-            yield Leg(kind="turn", line=line, length_m=length, block=block, sowing=following.sowing)
-        else:
-            yield from _transfer(ways, _place(track.end), _place(following.start), following.sowing)
-    yield from _transfer(ways, _place(tracks[-1].end), (gate.x, gate.y), tracks[-1].sowing)
+    yield from _transfer(ways, (gate.x, gate.y), _place(enter[0]), whose[0].sowing)
+    for i, line in enumerate(lines):
+        if i > 0:
+            sowing = whose[i].sowing
+            if over_gap[i]:
+                gap = LineString([leave[i - 1, :2], enter[i, :2]])
+                yield Leg(kind="transfer", line=gap, length_m=float(gap.length), block=block[i], sowing=sowing)
+            elif i in turns:
+                turn, turn_m = turns[i]
+                yield Leg(
+                    kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing
+                )
+            else:
+                yield from _transfer(ways, _place(leave[i - 1]), _place(enter[i]), sowing)
+        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=whose[i].sowing)
+    yield from _transfer(ways, _place(leave[-1]), (gate.x, gate.y), whose[-1].sowing)
 
 
-def _turns(ground: MultiPolygon, tracks: list[_Track], rig: Rig) -> dict[int, tuple[LineString, float]]:
-    """The turn after each track that is followed by a near one, or by one of its column that a turn reaches on the field."""
-    if len(tracks) < 2:
+def _turns(
+    ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: npt.NDArray[np.bool_], rig: Rig
+) -> dict[int, tuple[LineString, float]]:
+    """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
+    column = np.concatenate([tracks.column for tracks in driven])
+    of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])
+    near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
+    same = (np.diff(column) == 0) & (column[1:] >= 0) & (np.diff(of) == 0)
+    wanted = np.flatnonzero((near | same) & ~over_gap[1:])
+    if len(wanted) == 0:
         return {}
-    ends = _poses(np.array([track.points[-2:] for track in tracks[:-1]]), at=1)
-    starts = _poses(np.array([track.points[:2] for track in tracks[1:]]), at=0)
-    away = np.hypot(*(starts[:, :2] - ends[:, :2]).T)
-    near = away <= 4 * rig.radius_m + (rig.skip + 1) * rig.width_m
-    same = np.array([a.column == b.column >= 0 and a.sowing == b.sowing for a, b in pairwise(tracks)])
-    joined = np.array([track.over_gap for track in tracks[1:]])
-    wanted = np.flatnonzero((near | same) & ~joined)
-    made = turns_between(ends[wanted], starts[wanted], rig)
-    lines = np.array(made.lines, dtype=object)
+    made = turns_between(leave[wanted], enter[wanted + 1], rig)
     reached = near[wanted].copy()
     if not reached.all():
         roomy = shapely.buffer(ground, 2 * rig.radius_m + rig.width_m)
         shapely.prepare(roomy)
-        reached |= shapely.covers(roomy, lines)
-    return {int(i): (lines[k], float(made.length_m[k])) for k, i in enumerate(wanted) if reached[k]}
+        reached[~reached] = shapely.covers(roomy, made.lines[~reached])
+    return {int(wanted[k]) + 1: (made.lines[k], float(made.length_m[k])) for k in np.flatnonzero(reached)}
 
 
 def _transfer(ways: Ways, start: Place, end: Place, sowing: int) -> Iterator[Leg]:
@@ -197,11 +166,17 @@ def _transfer(ways: Ways, start: Place, end: Place, sowing: int) -> Iterator[Leg
         yield Leg(kind="transfer", line=way, length_m=float(way.length), sowing=sowing)
 
 
-def _place(point: Array) -> Place:
-    return float(point[0]), float(point[1])
+def _place(pose: Array) -> Place:
+    return float(pose[0]), float(pose[1])
 
 
-def _poses(steps: Array, *, at: int) -> Array:
-    """Poses, (n, 3), at the first or second point of steps, (n, 2, 2), in the direction of the step."""
-    along = steps[:, 1] - steps[:, 0]
-    return np.column_stack([steps[:, at], np.arctan2(along[:, 1], along[:, 0])])
+def _poses(lines: Lines) -> tuple[Array, Array]:
+    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last step."""
+    points, of = shapely.get_coordinates(lines, return_index=True)
+    first = np.searchsorted(of, np.arange(len(lines)))
+    last = np.append(first[1:], len(points)) - 1
+    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
+    return (
+        np.column_stack([points[first], np.arctan2(into[:, 1], into[:, 0])]),
+        np.column_stack([points[last], np.arctan2(out[:, 1], out[:, 0])]),
+    )

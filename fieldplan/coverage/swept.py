@@ -1,38 +1,67 @@
-"""The ground that swaths cover together, as one geometry."""
+"""The ground that swaths cover together, and the ground that they leave."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.columns import column_of
-from fieldplan.model.coverage import Block, Swath
+from fieldplan.model.coverage import Block, Loop
 
 GRID_M = 1e-5
-"""Overlays are rounded to this grid. Without it the union of side-by-side swaths, whose long edges differ by rounding
-alone, can silently lose a swath."""
+"""Overlays are rounded to this grid where one without it lost a swath: long edges of side-by-side swaths differ by rounding."""
+_LOST_M2 = 0.05
+_LOST_M = 0.05
+"""Swaths whose centre lines run through so much of the ground that they are said to leave have been lost."""
 
 
-def swept(sides: Iterable[Swath], blocks: Iterable[Block], before: Sequence[BaseGeometry] = ()) -> BaseGeometry:
-    """The union of headland sides and the passes of blocks, and of what was swept before.
+@dataclass(frozen=True, slots=True)
+class Swept:
+    """What one sowing covers: its headland, its passes, all its swaths together; and the ground that none of them reaches."""
+
+    headland: BaseGeometry
+    passes: BaseGeometry
+    together: BaseGeometry
+    missed: BaseGeometry
+
+
+def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: BaseGeometry, blocks: Sequence[Block]) -> Swept:
+    """The ground that loops, whose union ``headland`` is, and the passes of blocks cover.
 
     The passes of a column lie edge to edge: they are traced as one outline instead of being overlaid.
     """
-    grounds = [side.ground for side in sides]
-    return shapely.union_all([*before, *grounds, *(column for block in blocks for column in _columns(block))], grid_size=GRID_M)
+    columns = [outline for block in blocks for outline in _columns(block)]
+    found = _overlaid(ground, headland, columns, None)
+    if found.missed.area > _LOST_M2:
+        lines = [side.line for loop in loops for side in loop.sides] + [run.line for block in blocks for run in block.runs()]
+        if shapely.length(shapely.intersection(shapely.multilinestrings(lines), found.missed)) > _LOST_M:
+            return _overlaid(ground, swept_by_loops(loops, GRID_M), columns, GRID_M)
+    return found
+
+
+def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGeometry:
+    """The union of the sides of loops."""
+    return shapely.union_all([side.ground for loop in loops for side in loop.sides], grid_size=grid_m)
+
+
+def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
+    passes = shapely.union_all(columns, grid_size=grid_m)
+    together = shapely.union(headland, passes, grid_size=grid_m)
+    return Swept(headland, passes, together, shapely.difference(ground, together, grid_size=grid_m))
 
 
 def _columns(block: Block) -> list[Polygon]:
     """The outline of each column of a block's runs: up along their ends, down along their starts."""
-    runs = [run.ground for one in block.passes for run in one.runs]
+    runs = block.runs()
     if not runs:
         return []
     strip = np.array([one.strip for one in block.passes for _ in one.runs])
-    corners = shapely.get_coordinates(np.array(runs, dtype=object)).reshape(len(runs), 5, 2)
+    corners = shapely.get_coordinates(np.array([run.ground for run in runs], dtype=object)).reshape(len(runs), 5, 2)
     along = corners[0, 1] - corners[0, 0]
     along = along / max(float(np.hypot(*along)), 1e-9)
     start, end = corners[:, 0] @ along, corners[:, 1] @ along

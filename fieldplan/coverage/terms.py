@@ -42,6 +42,11 @@ class Rig:
         return max(1, math.ceil(2 * self.radius_m / self.width_m - 1e-9))
 
     @property
+    def turn_reach_m(self) -> float:
+        """Lines that begin within this of where the last one ends are joined by a turn rather than by a way across the field."""
+        return 4 * self.radius_m + (self.skip + 1) * self.width_m
+
+    @property
     def rounds_for_u_turns(self) -> int:
         """Headland rounds that hold a U turn: ceil((R + w/2)/w)."""
         return math.ceil((self.radius_m + self.width_m / 2) / self.width_m - 1e-9)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import LineString
 
@@ -24,13 +25,13 @@ class Turns:
     """``length_m`` (n,) and a line for each turn."""
 
     length_m: Array
-    lines: tuple[LineString, ...]
+    lines: npt.NDArray[np.object_]
 
 
 def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     """Turns from leaving poses to entering poses, both (n, 3): x, y in metres and angle counter-clockwise from +x."""
     if len(leave) == 0:
-        return Turns(np.zeros(0), ())
+        return Turns(np.zeros(0), np.zeros(0, dtype=object))
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
     step = max(0.5, rig.radius_m / 5)
@@ -44,7 +45,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
             backed = _backing_turn(leave[i], enter[i], rig.radius_m)
             if backed is not None and backed[0] < length[i]:
                 length[i], lines[i] = backed
-    return Turns(length, tuple(lines))
+    return Turns(length, lines)
 
 
 def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:

@@ -51,6 +51,10 @@ class Block:
     heading_deg: float
     passes: tuple[Pass, ...]
 
+    def runs(self) -> tuple[Swath, ...]:
+        """Every run of every pass."""
+        return tuple(run for one in self.passes for run in one.runs)
+
     @property
     def length_m(self) -> float:
         """Sown length of all passes."""
@@ -84,7 +88,7 @@ class Sowing:
 
     def swaths(self) -> tuple[Swath, ...]:
         """Every swath of the sowing."""
-        return self.sides() + tuple(run for block in self.blocks for one in block.passes for run in one.runs)
+        return self.sides() + tuple(run for block in self.blocks for run in block.runs())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,93 @@
+"""In which sequence the loops of the headland and the columns of passes are driven: always the nearest next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from fieldplan.coverage.columns import IntArray
+from fieldplan.coverage.order import drive_order
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, Loop, Swath
+
+
+@dataclass(frozen=True, slots=True)
+class InTurn:
+    """Passes as they are driven: ``order`` (n,) indexes them, ``backward`` (n,) says which way, ``column`` (n,) is the column of each."""
+
+    order: IntArray
+    backward: npt.NDArray[np.bool_]
+    column: IntArray
+
+    def poses(self, ends: Array) -> tuple[Array, Array]:
+        """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x, y and angle."""
+        driven = ends[self.order]
+        driven = np.where(self.backward[:, None, None], driven[:, ::-1], driven)
+        along = driven[:, 1] - driven[:, 0]
+        angle = np.arctan2(along[:, 1], along[:, 0])
+        return np.column_stack([driven[:, 0], angle]), np.column_stack([driven[:, 1], angle])
+
+
+def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> list[Swath]:
+    """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as it is."""
+    starts = [_starts(loop) for loop in loops]
+    ahead = list(range(len(loops)))
+    sides: list[Swath] = []
+    while ahead:
+        nearest = [(0.0, 0) if here is None else _nearest(starts[i], here) for i in ahead]
+        k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
+        loop, first = loops[ahead.pop(k)], nearest[k][1]
+        sides += [*loop.sides[first:], *loop.sides[:first]]
+        here = np.array(sides[-1].line.coords[-1])
+    return sides
+
+
+def _starts(loop: Loop) -> Array:
+    return shapely.get_coordinates(shapely.get_point(np.array([side.line for side in loop.sides], dtype=object), 0))
+
+
+def _nearest(places: Array, here: Array) -> tuple[float, int]:
+    away = np.hypot(*(places - here).T)
+    index = int(np.argmin(away))
+    return float(away[index]), index
+
+
+def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) -> InTurn:
+    """Passes of columns in driving order: the nearest column next, begun at its nearest corner, every other pass the other way.
+
+    Parameters
+    ----------
+    ends
+        (n, 2, 2) start and end of each pass.
+    column
+        (n,) the column of each pass; within a column passes lie in the order of their strips.
+    here
+        Where the drill comes from; from nowhere, the first column is begun at its first corner.
+    """
+    members = np.split(np.argsort(column, kind="stable"), np.flatnonzero(np.diff(np.sort(column))) + 1) if len(column) else []
+    corners = np.array([ends[own[[0, -1]]].reshape(4, 2) for own in members]).reshape(-1, 4, 2)
+    ahead = np.ones(len(members), dtype=bool)
+    orders, backwards = [], []
+    for _ in members:
+        if here is None:
+            index, corner = 0, 0
+        else:
+            away = np.hypot(corners[..., 0] - here[0], corners[..., 1] - here[1])
+            away[~ahead] = np.inf
+            index, corner = divmod(int(np.argmin(away)), 4)
+        ahead[index] = False
+        own = members[index]
+        order = np.array(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))
+        order = own[::-1][order] if corner >= 2 else own[order]
+        backward = (np.arange(len(order)) % 2 == 0) == (corner % 2 == 1)
+        orders.append(order)
+        backwards.append(backward)
+        here = ends[order[-1], 0 if backward[-1] else 1]
+    if not orders:
+        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
+    order = np.concatenate(orders)
+    return InTurn(order, np.concatenate(backwards), column[order])
