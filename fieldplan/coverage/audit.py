@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -10,10 +10,11 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.swept import GRID_M, Swept, swept_by_loops
-from fieldplan.model.coverage import Audit, Loop, Sowing, Swath
+from fieldplan.model.coverage import Array, Audit, Block, Loop, Sowing, Swath
 from fieldplan.plane.offsets import polygons_of
 
 LEAST_GAP_M2 = 0.01
+LEAST_BESIDE_M = 1e-6
 CORNERS, OBSTACLES, LAST_PASS, PASS_ENDS = "headland corners", "obstacles", "last pass", "pass ends"
 
 
@@ -33,7 +34,7 @@ def audit(
         drilled_m2 = _length_m(sowing.swaths()) * width_m
         twice = max(0.0, drilled_m2 - swept.together.area)
         corners, obstacles = _round_corners(sowing.headland, swept.headland, width_m)
-        last = min(twice - corners - obstacles, sum(_beside_block(layout, sowing, i) for i in range(len(sowing.blocks))))
+        last = min(twice - corners - obstacles, _beside_blocks_m2(layout, sowing.blocks, width_m))
         causes[CORNERS] += corners
         causes[OBSTACLES] += obstacles
         causes[LAST_PASS] += last
@@ -69,32 +70,29 @@ def _round_corners(loops: Sequence[Loop], headland: BaseGeometry, width_m: float
     return corners, twice - corners
 
 
-def _drawn(gaps: Iterable[BaseGeometry]) -> MultiPolygon:
+def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
     """Missed ground to draw: slivers along a ragged edge are counted in the sums, and too small to see."""
-    parts = [part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2]
-    return polygons_of(shapely.union_all(parts, grid_size=GRID_M)) if parts else MultiPolygon()
+    parts = MultiPolygon([part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2])
+    return parts if len(gaps) == 1 else polygons_of(shapely.union_all(parts.geoms, grid_size=GRID_M))
 
 
-def _beside_block(layout: MultiPolygon, sowing: Sowing, index: int) -> float:
-    """Part of a block's outermost strips that lies beside the block, over its width, and on the field."""
-    block = sowing.blocks[index]
-    if not block.passes:
+def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
+    """Part of the outermost strips of blocks that lies beside their block, over its width, and on the field."""
+    beside = [corners for block in blocks if block.passes for corners in _beside_block(block, width_m)]
+    if not beside:
         return 0.0
-    total = 0.0
+    return float(shapely.area(shapely.intersection(shapely.polygons(beside), layout)).sum())
+
+
+def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
+    """Corners of those stretches of the outermost strips that the block does not reach across."""
+    ground = shapely.get_coordinates(block.ground)
     for strip in {block.passes[0].strip, block.passes[-1].strip}:
         for run in (run for one in block.passes if one.strip == strip for run in one.runs):
-            beside = run.ground.difference(_reach_across(block.ground, run.line))
-            total += beside.intersection(layout).area
-    return total
-
-
-def _reach_across(block: BaseGeometry, line: shapely.LineString) -> BaseGeometry:
-    """The endless band along a line that is just wide enough to hold the block."""
-    (x1, y1), (x2, y2) = line.coords[0], line.coords[-1]
-    length = max(line.length, 1e-9)
-    ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    points = shapely.get_coordinates(block)
-    across = (points[:, 1] - y1) * ux - (points[:, 0] - x1) * uy
-    low, high, far = float(across.min()), float(across.max()), 1e5
-    corners = [(-far, low), (far, low), (far, high), (-far, high)]
-    return shapely.Polygon([(x1 + a * ux - b * uy, y1 + a * uy + b * ux) for a, b in corners])
+            start, end = shapely.get_coordinates(run.line)
+            along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
+            left = np.array([-along[1], along[0]])
+            across = (ground - start) @ left
+            for low, high in ((across.max(), width_m / 2), (-width_m / 2, across.min())):
+                if high - low > LEAST_BESIDE_M:
+                    yield np.array([start + left * low, end + left * low, end + left * high, start + left * high])

@@ -78,8 +78,8 @@ def cover(
         cut = [piece for part in inner for piece in cut_up(part, rig, working.lift_over_m, most)]
         if len(inner) < len(cut) <= max(most, len(inner)):
             other = _driven(field, cut, rig, working, gate, None)
-            if other.drive_s < drive.drive_s:
-                drive, saved_s = other, drive.drive_s - other.drive_s
+            saved_s = drive_s(drive.legs, rig) - drive_s(other.legs, rig)
+            drive = other if saved_s > 0 else drive
     if not drive.legs:
         raise PlanError.of(
             "field-too-narrow",
@@ -108,7 +108,7 @@ def cover(
             rig,
         )
         notes.append(Note(code="order-plain", field_id=field_id, text=(
-            f"Passes are driven in the plain order, which takes {max(0.0, drive.drive_s - best_s) / MINUTE_S:.0f} min more than the best.")))  # fmt: skip
+            f"Passes are driven in the plain order, which takes {max(0.0, drive_s(drive.legs, rig) - best_s) / MINUTE_S:.0f} min more than the best.")))  # fmt: skip
     if thinned_m > THIN_M:
         notes.append(Note(code="layout-thinned", field_id=field_id, text=(
             f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres and "
@@ -130,13 +130,12 @@ class _Ground:
 
 @dataclass(frozen=True, slots=True)
 class _Driven:
-    """One way of driving a field, the ground that each sowing covers, and how long the drive takes."""
+    """One way of driving a field and the ground that each sowing covers."""
 
     sowings: tuple[Sowing, ...]
     covered: tuple[Swept, ...]
     legs: tuple[Leg, ...]
     gate: Point
-    drive_s: float
 
 
 def _driven(
@@ -151,9 +150,9 @@ def _driven(
         along = None if first is None else _across(first)
     sowings, covered = zip(*laid, strict=True)
     if not any(sowing.swaths() for sowing in sowings):
-        return _Driven(sowings, covered, (), Point(), 0.0)
+        return _Driven(sowings, covered, (), Point())
     legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first)
-    return _Driven(sowings, covered, legs, gate, drive_s(legs, rig))
+    return _Driven(sowings, covered, legs, gate)
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:

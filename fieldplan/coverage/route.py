@@ -40,7 +40,7 @@ def route(
 
     Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
     """
-    here = None if gate is None else np.array([gate.x, gate.y])
+    here: Array | None = None if gate is None else np.array([gate.x, gate.y])
     driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
         for part in (_headland, _passes) if headland_first else (_passes, _headland):
@@ -49,9 +49,9 @@ def route(
                 driven.append(tracks)
                 here = np.array(tracks.lines[-1].coords[-1])
     if gate is None:
-        first = np.array(driven[0].lines[0].coords[0])
         corners = gates_of(ground)
-        away = np.hypot(*(corners - first).T) + np.hypot(*(corners - here).T)
+        first, last = driven[0].lines[0].coords[0], driven[-1].lines[-1].coords[-1]
+        away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(np.argmin(away))])
     return tuple(_legs(ground, driven, gate, rig)), gate
 

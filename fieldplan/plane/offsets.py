@@ -25,8 +25,16 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
 
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:
     """The mitred strips of that width about lines, cut square at their ends."""
-    bands = shapely.buffer(lines, width_m / 2, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
-    return np.asarray(bands, dtype=object)
+    bands = np.empty(len(lines), dtype=object)
+    straight = shapely.get_num_coordinates(lines) == 2
+    ends = shapely.get_coordinates(lines[straight]).reshape(-1, 2, 2)
+    along = ends[:, 1] - ends[:, 0]
+    half = np.column_stack([-along[:, 1], along[:, 0]]) * (width_m / 2 / np.hypot(*along.T))[:, None]
+    corners = np.stack([ends[:, 0] - half, ends[:, 1] - half, ends[:, 1] + half, ends[:, 0] + half], axis=1)
+    bands[straight] = shapely.polygons(corners)
+    bent = shapely.buffer(lines[~straight], width_m / 2, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
+    bands[~straight] = bent
+    return bands
 
 
 def polygons_of(geometry: BaseGeometry) -> MultiPolygon:
