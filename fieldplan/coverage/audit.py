@@ -73,7 +73,7 @@ def _round_corners(loops: Sequence[Loop], headland: BaseGeometry, width_m: float
 def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
     """Missed ground to draw: slivers along a ragged edge are counted in the sums, and too small to see."""
     parts = MultiPolygon([part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2])
-    return parts if len(gaps) == 1 else polygons_of(shapely.union_all(parts.geoms, grid_size=GRID_M))
+    return parts if len(gaps) == 1 else polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
 
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:

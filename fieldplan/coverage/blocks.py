@@ -76,12 +76,13 @@ def _cuts(ground: Polygon) -> list[LineString]:
     found: list[tuple[float, Array, Array]] = []
     for ring in shapely.get_rings(shapely.get_parts(seen)):
         points = shapely.get_coordinates(ring)
-        turn = turns_deg(points)
-        n = len(points) - 1
+        step = np.diff(points, axis=0)
+        turn = turns_deg(np.roll(step, 1, axis=0), step)
+        n = len(step)
         for i in np.flatnonzero(turn < -_REFLEX_DEG):
             for other in (points[(i - 1) % n], points[(i + 1) % n]):
-                step = points[i] - other
-                found.append((float(turn[i]), points[i], step / np.hypot(*step)))
+                along = points[i] - other
+                found.append((float(turn[i]), points[i], along / np.hypot(*along)))
     found.sort(key=lambda one: one[0])
     return [LineString([at - along * far, at + along * far]) for _, at, along in found[:_MOST_CORNERS]]
 

@@ -253,11 +253,8 @@ def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working
         notes.append(("sown-outside", (
             f"The openers run {audited.outside_m2 / ground:.1%} of the field's area past its edge to sow oblique ends "
             "fully; where a fence stands there, lift early and leave that ground.")))  # fmt: skip
-    turns = [leg for leg in coverage.legs if leg.kind == "turn"]
-    swings = {
-        "between passes": _swing_out_m(coverage.ground, [leg for leg in turns if leg.block > 0]),
-        "at corners of the headland": _swing_out_m(coverage.ground, [leg for leg in turns if leg.block == 0]),
-    }
+    between, at_corners = _swings_out_m(coverage.ground, [leg for leg in coverage.legs if leg.kind == "turn"])
+    swings = {"between passes": between, "at corners of the headland": at_corners}
     out = " and ".join(f"{swing / FOOT_M:.0f} ft {where}" for where, swing in swings.items() if swing > NOTABLE_SWING_M)
     apart = len(coverage.ground.geoms)
     if apart > 1:
@@ -271,11 +268,12 @@ def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working
     return [Note(code=code, text=text, field_id=field_id) for code, text in notes]
 
 
-def _swing_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> float:
-    """How far turns leave the ground, to within about a foot: every third of their points is measured."""
-    if not turns:
-        return 0.0
-    points = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object))
+def _swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, float]:
+    """How far turns between passes, and turns on the headland, leave the ground: to within about a foot, at every third point."""
+    points, of = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object), return_index=True)
+    points, of = points[::3], np.asarray(of)[::3]
     shapely.prepare(ground)
-    outside = points[~shapely.contains_xy(ground, points[:, 0], points[:, 1])][::3]
-    return float(shapely.distance(shapely.points(outside), ground).max()) if len(outside) else 0.0
+    out = ~shapely.contains_xy(ground, points[:, 0], points[:, 1])
+    away = np.asarray(shapely.distance(shapely.points(points[out]), ground))
+    between = np.array([turn.block > 0 for turn in turns], dtype=bool)[of[out]]
+    return float(away[between].max(initial=0.0)), float(away[~between].max(initial=0.0))

@@ -6,6 +6,7 @@ it is least along an edge. The few edges where it is least are tried with the tr
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,15 +73,29 @@ def best_laying(
     layings = [(tried[i], laid.only(int(i))) for i in likely]
     if len(layings) == 1:
         return Laying(*layings[0], float(cost[likely[0]]))
-    driven = [Laying(*laying, _drive_cost_s(*laying, lift_over_m, rig, surroundings)) for laying in layings]
-    return min(driven, key=lambda laying: laying.cost_s)
+    driven_s = _drive_costs_s(layings, lift_over_m, rig, surroundings)
+    best = int(np.argmin(driven_s))
+    return Laying(*layings[best], float(driven_s[best]))
 
 
-def _drive_cost_s(along: Array, runs: Runs, lift_over_m: float, rig: Rig, surroundings: Surroundings | None) -> float:
-    """Time to drive the passes in their order, turns by the shortest path, straight from column to column."""
+def _drive_costs_s(
+    layings: Sequence[tuple[Array, Runs]], lift_over_m: float, rig: Rig, surroundings: Surroundings | None
+) -> Array:
+    """Time to drive the passes of each laying in their order, turns by the shortest path, straight from column to column."""
+    without_s, leaves, enters = zip(*(_driven(*laying, lift_over_m, rig, surroundings) for laying in layings), strict=True)
+    n_turns = np.array([len(leave) for leave in leaves])
+    turn_m = shortest_paths(np.vstack(leaves), np.vstack(enters), rig.radius_m).length_m
+    turns_m = np.bincount(np.repeat(np.arange(len(layings)), n_turns), weights=turn_m, minlength=len(layings))
+    return np.asarray(np.array(without_s) + turns_m / rig.turn_speed_m_per_s + n_turns * rig.turn_extra_s)
+
+
+def _driven(
+    along: Array, runs: Runs, lift_over_m: float, rig: Rig, surroundings: Surroundings | None
+) -> tuple[float, Array, Array]:
+    """The time to drive the passes but for their turns, and the poses that the turns leave from and enter at, (k, 3) each."""
     drive = runs.joined_over(lift_over_m)
     if len(drive) == 0:
-        return 0.0
+        return 0.0, np.zeros((0, 3)), np.zeros((0, 3))
     first = np.flatnonzero(np.diff(drive, prepend=-1))
     last = np.append(first[1:], len(drive)) - 1
     strip, start, end = runs.strip[first], runs.start_m[first], runs.end_m[last]
@@ -92,15 +107,14 @@ def _drive_cost_s(along: Array, runs: Runs, lift_over_m: float, rig: Rig, surrou
     enter, leave = driven.poses(ends)
     away = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T)
     turn = (np.diff(driven.column) == 0) | (away <= rig.turn_reach_m)
-    turns_m = float(shortest_paths(leave[:-1][turn], enter[1:][turn], rig.radius_m).length_m.sum()) if turn.any() else 0.0
     sown_m = float((runs.end_m - runs.start_m).sum())
-    lifted_m = float((end - start).sum()) - sown_m + turns_m + float(away[~turn].sum())
+    lifted_m = float((end - start).sum()) - sown_m + float(away[~turn].sum())
     if here is not None:
         lifted_m += float(np.hypot(*(enter[0, :2] - here)))
     if surroundings is not None:
         x, y_last = leave[-1, :2]
         lifted_m += surroundings.home_m(np.array([x * along[0] - y_last * along[1], x * along[1] + y_last * along[0]]))
-    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + int(turn.sum()) * rig.turn_extra_s
+    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s, leave[:-1][turn], enter[1:][turn]
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:

@@ -7,13 +7,17 @@ equals the length of the mitred ring half way between the offsets.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from itertools import pairwise
+
 import numpy as np
+import numpy.typing as npt
 import shapely
-from shapely import LineString, MultiPolygon
+from shapely import MultiPolygon
 
 from fieldplan.coverage.columns import IntArray
-from fieldplan.model.coverage import Array, Loop, Swath
-from fieldplan.plane.offsets import MITRE_LIMIT, band_about, inset
+from fieldplan.model.coverage import Array, Lines, Loop, Swath
+from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
 from fieldplan.plane.travel import stretch
 
 _FOLLOWED_M = 0.05
@@ -38,49 +42,96 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
     follows_bend_deg
         Largest turn at a vertex that the openers follow in the ground.
     """
-    loops = []
-    for j in range(1, n_rounds + 1):
-        for ring in _rings(inset(ground, (j - 0.5) * width_m)):
-            sides = _sides(ring, width_m, follows_bend_deg)
-            if sides:
-                loops.append(Loop(round=j, obstacle=not shapely.is_ccw(shapely.linearrings(ring)), sides=sides))
-    return tuple(loops)
+    rings = _rings(ground, width_m, n_rounds)
+    lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
+    swaths = [Swath(line=line, ground=band) for line, band in zip(lines, band_about(lines, width_m), strict=True)]
+    until = np.searchsorted(ring, np.arange(len(rings.first)), side="right").tolist()
+    return tuple(
+        Loop(round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), sides=tuple(swaths[start:end]))
+        for i, (start, end) in enumerate(pairwise([0, *until]))
+        if end > start
+    )
 
 
-def _rings(middle: MultiPolygon) -> list[Array]:
-    """Closed rings with the ground on their left, (n, 2) each, vertices dropped that a driver would not see."""
-    thin = shapely.simplify(shapely.orient_polygons(middle, exterior_cw=False), _FOLLOWED_M)
-    return [np.asarray(ring.coords)[:, :2] for ring in shapely.get_rings(shapely.get_parts(thin))]
+@dataclass(frozen=True, slots=True)
+class _Rings:
+    """Closed rings with the ground on their left, as one array of ``points`` (k, 2) that names no point twice.
+
+    ``ring`` (k,) is the ring of each point; ``first`` and ``n`` (r,) are each ring's first point and number of points.
+    """
+
+    points: Array
+    ring: IntArray
+    first: IntArray
+    n: IntArray
+    round: IntArray
+    obstacle: npt.NDArray[np.bool_]
+
+    def steps_on(self, point: IntArray, steps: IntArray) -> IntArray:
+        """The points that many steps further on along their rings."""
+        first, n = self.first[self.ring[point]], self.n[self.ring[point]]
+        return np.asarray(first + (point - first + steps) % n)
 
 
-def _sides(ring: Array, width_m: float, follows_bend_deg: float) -> tuple[Swath, ...]:
-    """The sides of one ring in driving order."""
-    turn_deg = turns_deg(ring)
-    corners = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
-    lines = [LineString(ring)] if len(corners) == 0 else _centre_lines(ring, corners, *_at_corners(turn_deg[corners], width_m))
-    grounds = band_about(np.array(lines, dtype=object), width_m)
-    return tuple(Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True))
+def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
+    """The middle of each round, vertices dropped that a driver would not see."""
+    depths_m = np.asarray((np.arange(n_rounds) + 0.5) * width_m, dtype=np.float64)
+    middles = shapely.simplify(insets(ground, depths_m), _FOLLOWED_M)
+    parts, depth = shapely.get_parts(shapely.orient_polygons(middles, exterior_cw=False), return_index=True)
+    rings, part = shapely.get_rings(parts, return_index=True)
+    rings, part = rings[~shapely.is_empty(rings)], part[~shapely.is_empty(rings)]
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    kept = np.append(np.diff(ring) == 0, False)
+    points, ring = points[kept], ring[kept]
+    n = np.bincount(ring, minlength=len(rings))
+    return _Rings(points, ring, np.cumsum(n) - n, n, depth[part] + 1, np.diff(part, prepend=-1) == 0)
 
 
-def _centre_lines(ring: Array, corners: IntArray, ends_m: Array, begins_m: Array) -> list[LineString]:
-    """The centre line of each side between two corners, made longer or shorter at both; sides of which nothing is left are not there."""
-    n = len(ring) - 1
-    span = (np.roll(corners, -1) - corners - 1) % n + 1
-    side = np.repeat(np.arange(len(corners)), span + 1)
-    first = np.cumsum(span + 1) - span - 1
-    last = first + span
-    points = ring[(corners[side] + np.arange(len(side)) - first[side]) % n]
-    begins, ends = begins_m, np.roll(ends_m, -1)
+def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tuple[Lines, IntArray]:
+    """The centre line of each side, (m,), made longer or shorter at the corners between which it runs, and its ring, (m,).
+
+    Sides of which nothing is left are not there; a ring without a corner is one side.
+    """
+    point = np.arange(len(rings.points))
+    step = rings.points[rings.steps_on(point, np.ones_like(point))] - rings.points
+    turn_deg = turns_deg(step[rings.steps_on(point, -np.ones_like(point))], step)
+    corner = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
+    n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
+    following = np.arange(1, len(corner) + 1)
+    last = np.cumsum(n_corners)[n_corners > 0] - 1
+    following[last] = last - n_corners[n_corners > 0] + 1
+    begins = corner
+    spans = (corner[following] - begins - 1) % rings.n[rings.ring[corner]] + 1
+    ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
+    side = np.repeat(np.arange(len(corner)), spans + 1)
+    first = np.cumsum(spans + 1) - spans - 1
+    points = rings.points[rings.steps_on(corner[side], np.arange(len(side)) - first[side])]
+    lines, kept = _between_corners(points, side, first, first + spans, begins_m, ends_m[following])
+    whole = [
+        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in np.flatnonzero(n_corners == 0)
+    ]
+    lines = np.concatenate([lines, np.array(whole, dtype=object)])
+    ring = np.concatenate([rings.ring[corner[kept]], np.flatnonzero(n_corners == 0)])
+    order = np.argsort(ring, kind="stable")
+    return lines[order], ring[order]
+
+
+def _between_corners(
+    points: Array, side: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
+) -> tuple[Lines, IntArray]:
+    """Lines between corners, begun so much after the first and ended so much after the last point, and which sides are left."""
     into, out = points[first + 1] - points[first], points[last] - points[last - 1]
     into_m, out_m = np.hypot(*into.T), np.hypot(*out.T)
-    plain = begins < into_m - _LEAST_SIDE_M
-    points[first] += into / into_m[:, None] * np.where(plain, begins, 0.0)[:, None]
-    points[last] += out / out_m[:, None] * ends[:, None]
-    lines = list(shapely.linestrings(points, indices=side))
+    plain = begins_m < into_m - _LEAST_SIDE_M
+    points[first] += into / into_m[:, None] * np.where(plain, begins_m, 0.0)[:, None]
+    points[last] += out / out_m[:, None] * ends_m[:, None]
+    lines = np.array(shapely.linestrings(points, indices=side), dtype=object).reshape(-1)
+    left = np.ones(len(lines), dtype=bool)
     for i in np.flatnonzero(~plain):
-        rest = lines[i].length - begins[i]
-        lines[i] = stretch(lines[i], begins[i], lines[i].length) if rest > _LEAST_SIDE_M else None
-    return [line for line in lines if line is not None]
+        length_m = lines[i].length
+        left[i] = length_m - begins_m[i] > _LEAST_SIDE_M
+        lines[i] = stretch(lines[i], begins_m[i], length_m) if left[i] else lines[i]
+    return lines[left], np.flatnonzero(left)
 
 
 def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
@@ -100,9 +151,7 @@ def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
     return width_m / 2 * ends, width_m / 2 * begins
 
 
-def turns_deg(ring: Array) -> Array:
-    """Turn at each vertex of a closed ring, (n,), left positive, degrees in (−180, 180]."""
-    along = np.diff(ring, axis=0)
-    angle = np.arctan2(along[:, 1], along[:, 0])
-    turn = angle - np.roll(angle, 1)
-    return np.asarray(np.degrees(np.arctan2(np.sin(turn), np.cos(turn))), dtype=float)
+def turns_deg(before: Array, after: Array) -> Array:
+    """Turn from one step to the next, both (n, 2): (n,), left positive, degrees in (−180, 180]."""
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    return np.asarray(np.degrees(np.arctan2(cross, (before * after).sum(axis=1))))

@@ -14,11 +14,10 @@ from fieldplan.coverage.columns import IntArray, column_of
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, Block, Leg, LegKind, Sowing, Swath
+from fieldplan.model.coverage import Array, Block, Leg, LegKind, Lines, Sowing, Swath
 from fieldplan.plane.travel import Ways
 
 Place = tuple[float, float]
-Lines = npt.NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True)

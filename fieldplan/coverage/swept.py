@@ -65,11 +65,6 @@ def _columns(block: Block) -> list[Polygon]:
     along = corners[0, 1] - corners[0, 0]
     along = along / max(float(np.hypot(*along)), 1e-9)
     start, end = corners[:, 0] @ along, corners[:, 1] @ along
-    order = np.lexsort((start, strip))
-    column = column_of(strip[order], start[order], end[order])
-    corners = corners[order]
-    outlines = []
-    for number in range(int(column.max()) + 1):
-        own = corners[column == number]
-        outlines.append(Polygon(np.vstack([own[:, 1:3].reshape(-1, 2), own[:, [0, 3]].reshape(-1, 2)[::-1]])))
-    return outlines
+    column = column_of(strip, start, end)
+    own = (corners[column == number] for number in range(int(column.max()) + 1))
+    return [Polygon(np.vstack([one[:, 1:3].reshape(-1, 2), one[:, [0, 3]].reshape(-1, 2)[::-1]])) for one in own]

@@ -12,6 +12,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon
 from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
+Lines = npt.NDArray[np.object_]
 LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check"]
 SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 

@@ -23,6 +23,11 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
     return polygons_of(shapely.buffer(ground, -depth_m, join_style="mitre", mitre_limit=MITRE_LIMIT))
 
 
+def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
+    """`inset` at several depths, (n,), as the library gives it: polygons and multipolygons, empty where nothing is left."""
+    return np.asarray(shapely.buffer(ground, -depths_m, join_style="mitre", mitre_limit=MITRE_LIMIT), dtype=object)
+
+
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:
     """The mitred strips of that width about lines, cut square at their ends."""
     bands = np.empty(len(lines), dtype=object)
