@@ -81,7 +81,7 @@ def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
     rings, part = shapely.get_rings(parts, return_index=True)
     rings, part = rings[~shapely.is_empty(rings)], part[~shapely.is_empty(rings)]
     points, ring = shapely.get_coordinates(rings, return_index=True)
-    kept = np.append(np.diff(ring) == 0, False)
+    kept = np.diff(ring, append=-1) == 0
     points, ring = points[kept], ring[kept]
     n = np.bincount(ring, minlength=len(rings))
     return _Rings(points, ring, np.cumsum(n) - n, n, depth[part] + 1, np.diff(part, prepend=-1) == 0)
