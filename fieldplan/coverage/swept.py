@@ -15,7 +15,7 @@ from fieldplan.model.coverage import Block, Loop
 
 GRID_M = 1e-5
 """Overlays are rounded to this grid where one without it lost a swath: long edges of side-by-side swaths differ by rounding."""
-_LOST_M2 = 0.05
+_LOST_M2 = 0.5
 _LOST_M = 0.05
 """Swaths whose centre lines run through so much of the ground that they are said to leave have been lost."""
 
