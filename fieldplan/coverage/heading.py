@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.columns import IntArray, column_of
 from fieldplan.coverage.sequence import passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
@@ -20,18 +20,26 @@ from fieldplan.plane.strips import Layings, Runs, drives_of, lay_strips, turned
 
 N_TRIED = 6
 N_DRIVEN = 3
-WORTH_DRIVING = 1.05
+WORTH_DRIVING_FRAC = 0.05
 """So many of the headings that look best, within so much of the best, are judged by the whole drive through their passes."""
+NUDGES_DEG = np.array([-4.0, -3.0, -2.0, -1.0, -0.5, -0.25, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0])
+WORTH_LEAVING_FRAC = 0.003
+"""Passes run along an edge of the block unless a slight turn saves at least this share of the time to drive them."""
 _APART_DEG = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Laying:
-    """Strips laid over a block: along which unit vector, the runs of ground they meet and the time to drive them."""
+    """Strips laid over a block: along which unit vector, the runs of ground they meet, and the time to drive them.
+
+    ``ways_s`` is the part of that time that the ways to the first and from the last pass take.
+    """
 
     along: Array
     runs: Runs
     cost_s: float
+    ways_s: float
+    n_passes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +62,7 @@ def best_laying(
     """The laying of strips that takes the least time.
 
     The few likeliest headings, each laid from its better side, are judged by the drive through all passes in their order.
+    Slight turns of the best one are tried too: one pass more can end near the gate instead of across the field.
 
     Parameters
     ----------
@@ -64,38 +73,69 @@ def best_laying(
     surroundings
         If given, the ways to the first pass and from the last one to the gate count too.
     """
-    headings = edge_directions(edges, N_TRIED) if along is None else along[None, :]
+    if along is not None:
+        return _best_of(edges, along[None, :], rig, lift_over_m, surroundings)
+    best = _best_of(edges, edge_directions(edges, N_TRIED), rig, lift_over_m, surroundings)
+    if surroundings is None:
+        return best
+    nudged = _best_of(edges, _nudged(best.along), rig, lift_over_m, surroundings, beside=best)
+    return nudged if nudged.cost_s < (1 - WORTH_LEAVING_FRAC) * best.cost_s else best
+
+
+def _best_of(
+    edges: Array,
+    headings: Array,
+    rig: Rig,
+    lift_over_m: float,
+    surroundings: Surroundings | None,
+    beside: Laying | None = None,
+) -> Laying:
+    """The best of some headings; one pass more or less than ``beside`` has may save the ways before and after its passes."""
     tried, laid = _laid(edges, headings, rig)
-    cost = _costs_s(laid, len(tried), lift_over_m, rig)
+    cost, n_passes = _costs_s(laid, len(tried), lift_over_m, rig)
+    if beside is not None:
+        cost = cost - beside.ways_s * ((n_passes - beside.n_passes) % 2)
     side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
-    likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]]
-    likely = likely[cost[likely] <= WORTH_DRIVING * cost.min()]
+    likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]] if len(headings) > 1 else np.arange(2)
+    likely = likely[cost[likely] <= cost.min() + WORTH_DRIVING_FRAC * abs(cost.min())]
     layings = [(tried[i], laid.only(int(i))) for i in likely]
-    if len(layings) == 1:
-        return Laying(*layings[0], float(cost[likely[0]]))
-    driven_s = _drive_costs_s(layings, lift_over_m, rig, surroundings)
+    driven_s, ways_s = _drive_costs_s(layings, lift_over_m, rig, surroundings)
     best = int(np.argmin(driven_s))
-    return Laying(*layings[best], float(driven_s[best]))
+    return Laying(*layings[best], float(driven_s[best]), float(ways_s[best]), int(n_passes[likely[best]]))
+
+
+def _nudged(along: Array) -> Array:
+    """Headings a degree or two to either side."""
+    angle = np.radians(NUDGES_DEG)
+    return np.column_stack(
+        [along[0] * np.cos(angle) - along[1] * np.sin(angle), along[0] * np.sin(angle) + along[1] * np.cos(angle)]
+    )
 
 
 def _drive_costs_s(
     layings: Sequence[tuple[Array, Runs]], lift_over_m: float, rig: Rig, surroundings: Surroundings | None
-) -> Array:
-    """Time to drive the passes of each laying in their order, turns by the shortest path, straight from column to column."""
-    without_s, leaves, enters = zip(*(_driven(*laying, lift_over_m, rig, surroundings) for laying in layings), strict=True)
+) -> tuple[Array, Array]:
+    """Time to drive the passes of each laying in their order, turns by the shortest path, straight from column to column.
+
+    And the part of it that the ways to the first and from the last pass take.
+    """
+    without_s, ways_s, leaves, enters = zip(
+        *(_driven(*laying, lift_over_m, rig, surroundings) for laying in layings), strict=True
+    )
     n_turns = np.array([len(leave) for leave in leaves])
     turn_m = shortest_paths(np.vstack(leaves), np.vstack(enters), rig.radius_m).length_m
     turns_m = np.bincount(np.repeat(np.arange(len(layings)), n_turns), weights=turn_m, minlength=len(layings))
-    return np.asarray(np.array(without_s) + turns_m / rig.turn_speed_m_per_s + n_turns * rig.turn_extra_s)
+    driven_s = np.array(without_s) + np.array(ways_s) + turns_m / rig.turn_speed_m_per_s + n_turns * rig.turn_extra_s
+    return driven_s, np.array(ways_s)
 
 
 def _driven(
     along: Array, runs: Runs, lift_over_m: float, rig: Rig, surroundings: Surroundings | None
-) -> tuple[float, Array, Array]:
-    """The time to drive the passes but for their turns, and the poses that the turns leave from and enter at, (k, 3) each."""
+) -> tuple[float, float, Array, Array]:
+    """Time to drive the passes but for their turns, for the ways before and after, and the poses that turns leave and enter at, (k, 3)."""
     drive = runs.joined_over(lift_over_m)
     if len(drive) == 0:
-        return 0.0, np.zeros((0, 3)), np.zeros((0, 3))
+        return 0.0, 0.0, np.zeros((0, 3)), np.zeros((0, 3))
     first = np.flatnonzero(np.diff(drive, prepend=-1))
     last = np.append(first[1:], len(drive)) - 1
     strip, start, end = runs.strip[first], runs.start_m[first], runs.end_m[last]
@@ -109,18 +149,20 @@ def _driven(
     turn = (np.diff(driven.column) == 0) | (away <= rig.turn_reach_m)
     sown_m = float((runs.end_m - runs.start_m).sum())
     lifted_m = float((end - start).sum()) - sown_m + float(away[~turn].sum())
+    ways_m = 0.0
     if here is not None:
-        lifted_m += float(np.hypot(*(enter[0, :2] - here)))
+        ways_m += float(np.hypot(*(enter[0, :2] - here)))
     if surroundings is not None:
         x, y_last = leave[-1, :2]
-        lifted_m += surroundings.home_m(np.array([x * along[0] - y_last * along[1], x * along[1] + y_last * along[0]]))
-    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s, leave[:-1][turn], enter[1:][turn]
+        ways_m += surroundings.home_m(np.array([x * along[0] - y_last * along[1], x * along[1] + y_last * along[0]]))
+    passes_s = sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s
+    return passes_s, ways_m / rig.turn_speed_m_per_s, leave[:-1][turn], enter[1:][turn]
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:
     """Time to drive the passes for each heading, (k, 2), strips laid from one side and from the other, (2k,)."""
     tried, laid = _laid(edges, headings, rig)
-    return _costs_s(laid, len(tried), lift_over_m, rig)
+    return _costs_s(laid, len(tried), lift_over_m, rig)[0]
 
 
 def _laid(edges: Array, headings: Array, rig: Rig) -> tuple[Array, Layings]:
@@ -146,8 +188,11 @@ def edge_directions(edges: Array, most: int) -> Array:
     return u[chosen]
 
 
-def _costs_s(laid: Layings, n: int, lift_over_m: float, rig: Rig) -> Array:
-    """Time to drive the passes of each laying: sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends."""
+def _costs_s(laid: Layings, n: int, lift_over_m: float, rig: Rig) -> tuple[Array, IntArray]:
+    """About the time to drive the passes of each laying, (n,), and how many they are, (n,).
+
+    Counted are sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends.
+    """
     drive = drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)
     first = np.flatnonzero(np.diff(drive, prepend=-1))
     last = np.append(first[1:], len(drive)) - 1
@@ -156,7 +201,8 @@ def _costs_s(laid: Layings, n: int, lift_over_m: float, rig: Rig) -> Array:
     beside = np.diff(strip) == 1
     apart_m = np.minimum(np.abs(np.diff(start)), 4 * rig.radius_m) + np.minimum(np.abs(np.diff(end)), 4 * rig.radius_m)
     stagger_m = np.bincount(laying[1:][beside], weights=apart_m[beside], minlength=n) / 2 * rig.skip
-    turns = np.maximum(0, np.bincount(laying, minlength=n) - 1)
+    n_passes = np.bincount(laying, minlength=n)
+    turns = np.maximum(0, n_passes - 1)
     u_turn_m = np.pi * rig.radius_m + max(0.0, rig.skip * rig.width_m - 2 * rig.radius_m)
     turning_s = turns * (u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s) + stagger_m / rig.turn_speed_m_per_s
-    return np.asarray(driven_m / rig.field_speed_m_per_s + turning_s)
+    return np.asarray(driven_m / rig.field_speed_m_per_s + turning_s), n_passes
