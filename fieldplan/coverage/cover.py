@@ -14,6 +14,7 @@ from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.heading import Surroundings
 from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.notes import notes_on
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import drive_s, gates_of, route
 from fieldplan.coverage.sequence import sides_in_turn
@@ -22,10 +23,9 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing
 from fieldplan.model.job import WorkingTerms
-from fieldplan.model.notes import Note
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
-from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
+from fieldplan.units import FOOT_M
 
 THIN_M = 0.01
 """The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
@@ -33,9 +33,6 @@ MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
-NOTABLE_MISSED_FRAC = 0.005
-NOTABLE_SWING_M = 0.1
-FAR_GATE_M = 200.0
 
 
 def cover(
@@ -95,25 +92,14 @@ def cover(
         gate=drive.gate,
         audit=audit(ground, layout, drive.sowings, drive.covered, rig.width_m),
     )
-    notes = _notes(field_id, coverage, wanted, ignored, working)
-    if gate is None:
-        notes.insert(0, Note(code="gate-assumed", field_id=field_id, text=(
-            "No gate was given: the corner of the outline that saves most travel is taken as the gate.")))  # fmt: skip
-    if saved_s > 0:
-        notes.append(Note(code="blocks-cut", field_id=field_id, text=(
-            f"Cut into blocks that are driven each in a heading of its own: saves {saved_s / MINUTE_S:.0f} min against one heading.")))  # fmt: skip
+    plain_extra_s = None
     if rig.plain_order:
-        best_s = drive_s(
-            route(around, drive.sowings, drive.gate, replace(rig, plain_order=False), headland_first=working.headland_first)[0],
-            rig,
-        )
-        notes.append(Note(code="order-plain", field_id=field_id, text=(
-            f"Passes are driven in the plain order, which takes {max(0.0, drive_s(drive.legs, rig) - best_s) / MINUTE_S:.0f} min more than the best.")))  # fmt: skip
-    if thinned_m > THIN_M:
-        notes.append(Note(code="layout-thinned", field_id=field_id, text=(
-            f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres and "
-            "ground covered are measured on the full outline.")))  # fmt: skip
-    return replace(coverage, notes=tuple(notes))
+        best = route(around, drive.sowings, drive.gate, replace(rig, plain_order=False), headland_first=working.headland_first)
+        plain_extra_s = max(0.0, drive_s(drive.legs, rig) - drive_s(best[0], rig))
+    return replace(coverage, notes=notes_on(
+        field_id, coverage, working, rounds_wanted=wanted, n_ignored=ignored, gate_given=gate is not None, blocks_saved_s=saved_s,
+        plain_extra_s=plain_extra_s, thinned_m=thinned_m if thinned_m > THIN_M else 0.0, may_back_up=rig.reverse_turns,
+    ))  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,52 +214,3 @@ def _surroundings(field: _Ground, gate: Point | None, *, headland_first: bool) -
         sowing_starts=np.array(sides[0].line.coords[0]),
         gates=gates_of(field.around) if at is None else at,
     )
-
-
-def _notes(field_id: str, coverage: Coverage, wanted: int, ignored: int, working: WorkingTerms) -> list[Note]:
-    notes = []
-    if coverage.headland_rounds < wanted:
-        notes.append(("rounds-fewer", (
-            f"Only {coverage.headland_rounds} of {wanted} headland rounds fit; what they leave is sown in straight passes.")))  # fmt: skip
-    gate_away = coverage.gate.distance(coverage.ground)
-    if gate_away > FAR_GATE_M:
-        text = f"The gate given lies {gate_away / FOOT_M:,.0f} ft from the field: every refill drives there and back. Check its place."
-        notes.append(("gate-far", text))
-    if ignored:
-        notes.append(("obstacles-driven-over", (
-            f"{ignored} hole(s) smaller than {working.smallest_obstacle_m2 / SQUARE_FOOT_M2:.0f} ft² are not gone round: "
-            "the drill passes over or beside them, lifted where it must be.")))  # fmt: skip
-    audited = coverage.audit
-    ground = audited.plantable_m2 * len(coverage.sowings)
-    if audited.missed_m2 > NOTABLE_MISSED_FRAC * ground:
-        notes.append(("ground-missed", (
-            f"{audited.missed_m2 / ground:.1%} of the ground is narrower than the drill or out of its reach and stays unsown; "
-            "it is drawn in the layer 'missed'.")))  # fmt: skip
-    if audited.outside_m2 > NOTABLE_MISSED_FRAC * ground:
-        notes.append(("sown-outside", (
-            f"The openers run {audited.outside_m2 / ground:.1%} of the field's area past its edge to sow oblique ends "
-            "fully; where a fence stands there, lift early and leave that ground.")))  # fmt: skip
-    between, at_corners = _swings_out_m(coverage.ground, [leg for leg in coverage.legs if leg.kind == "turn"])
-    swings = {"between passes": between, "at corners of the headland": at_corners}
-    out = " and ".join(f"{swing / FOOT_M:.0f} ft {where}" for where, swing in swings.items() if swing > NOTABLE_SWING_M)
-    apart = len(coverage.ground.geoms)
-    if apart > 1:
-        notes.append(
-            ("parts-apart", f"The field is in {apart} separate parts; the way from one to the next is taken as a straight line.")
-        )
-    if out:
-        notes.append(("turns-swing-out", (
-            f"Turns swing past the edge of the field or into an obstacle by up to {out} (middle of the drill). Where a fence stands: "
-            "plan more headland rounds, turn tighter, back up, or leave the corner.")))  # fmt: skip
-    return [Note(code=code, text=text, field_id=field_id) for code, text in notes]
-
-
-def _swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, float]:
-    """How far turns between passes, and turns on the headland, leave the ground: to within about a foot, at every third point."""
-    points, of = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object), return_index=True)
-    points, of = points[::3], np.asarray(of)[::3]
-    shapely.prepare(ground)
-    out = ~shapely.contains_xy(ground, points[:, 0], points[:, 1])
-    away = np.asarray(shapely.distance(shapely.points(points[out]), ground))
-    between = np.array([turn.block > 0 for turn in turns], dtype=bool)[of[out]]
-    return float(away[between].max(initial=0.0)), float(away[~between].max(initial=0.0))

@@ -3,7 +3,8 @@
 A U turn is π·R + d − 2R long when the lines are d >= 2R apart. Nearer lines take a bulb,
 R·(3π − 4·asin((2R + d)/4R)), or, for a rig that may back up, π·R + (2R − d) of which 2R − d is driven in reverse. Ends
 that are staggered, as on an oblique headland, take the shortest path of bounded curvature (forward) or the same
-manoeuvre after a straight (with reverse).
+manoeuvre after a straight (with reverse). Round a corner of the headland such a rig backs up, turns in one arc and backs up
+to the fence.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ from shapely import LineString
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import shortest_paths
+
+_CORNER_RAD = (np.radians(20), np.radians(150))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     lines = np.array(shapely.linestrings(points[order], indices=path[order]), dtype=object)
     if rig.reverse_turns:
         for i in range(len(length)):
-            backed = _backing_turn(leave[i], enter[i], rig.radius_m)
+            backed = _backing_turn(leave[i], enter[i], rig.radius_m) or _backing_corner(leave[i], enter[i], rig.radius_m)
             if backed is not None and backed[0] < length[i]:
                 length[i], lines[i] = backed
     return Turns(length, lines)
@@ -67,3 +70,26 @@ def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, L
     back = base + across * d + radius_m * (np.outer(np.cos(arc), along) - np.outer(1 - np.sin(arc), across))
     points = np.vstack([leave[:2], out, back, enter[:2]])
     return np.pi * radius_m + (2 * radius_m - d) + abs(ahead), LineString(points)
+
+
+def _backing_corner(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
+    """Back up along the line that was sown, round the corner in one arc, back up to where the next line starts.
+
+    The arc touches both lines R·tan(θ/2) from where they cross; so at a corner of the field nothing swings past the fence.
+    Straights that lie ahead are driven forward.
+    """
+    turn = float(np.arctan2(np.sin(enter[2] - leave[2]), np.cos(enter[2] - leave[2])))
+    if not _CORNER_RAD[0] <= abs(turn) <= _CORNER_RAD[1]:
+        return None
+    a = np.array([np.cos(leave[2]), np.sin(leave[2])])
+    b = np.array([np.cos(enter[2]), np.sin(enter[2])])
+    offset = enter[:2] - leave[:2]
+    crossing_m = (offset[0] * b[1] - offset[1] * b[0]) / (a[0] * b[1] - a[1] * b[0])
+    tangent_m = radius_m * np.tan(abs(turn) / 2)
+    first_m = crossing_m - tangent_m
+    at = leave[:2] + first_m * a
+    arc = np.linspace(0, abs(turn), 8)
+    left = np.array([-a[1], a[0]]) * np.sign(turn)
+    bend = at + radius_m * (np.outer(np.sin(arc), a) + np.outer(1 - np.cos(arc), left))
+    last_m = float((enter[:2] - bend[-1]) @ b)
+    return abs(first_m) + radius_m * abs(turn) + abs(last_m), LineString(np.vstack([leave[:2], bend, enter[:2]]))

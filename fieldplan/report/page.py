@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from fieldplan.model.coverage import Coverage
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
@@ -12,6 +13,7 @@ from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
 
 FEW_STOPS = 4
+LEAST_BLOCK_FRAC = 0.1
 
 
 def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: bool = False) -> str:
@@ -114,16 +116,27 @@ def _driving(plan: Plan, q: Quantities) -> list[str]:
     rows = []
     for one in plan.fields:
         coverage = one.coverage
-        blocks = [block for sowing in coverage.sowings for block in sowing.blocks]
-        main = max(blocks, key=lambda block: block.length_m, default=None)
         rows.append((
-            one.field.field_id, "–" if main is None else f"{main.heading_deg:.0f}°", str(coverage.n_passes),
+            one.field.field_id, _headings(coverage), str(coverage.n_passes),
             str(coverage.headland_rounds), str(coverage.count("turn")), q.distance(coverage.length_m("headland", "pass")),
             q.distance(coverage.length_m("turn", "transfer")),
         ))  # fmt: skip
     lines = table(("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted"), rows)
-    text = "Heading is the true compass bearing of the passes, either way; of a field cut into blocks, that of the longest one."
+    text = (
+        "Heading is the true compass bearing of the passes, either way; of a field cut into blocks, those of the blocks with "
+        "a tenth or more of the passes' length, longest first."
+    )
     return [*lines, *paragraph(text)]
+
+
+def _headings(coverage: Coverage) -> str:
+    """Headings of the blocks with a tenth or more of the sown length of all passes, the longest first."""
+    length_m: dict[str, float] = {}
+    for block in (block for sowing in coverage.sowings for block in sowing.blocks):
+        heading = f"{block.heading_deg:.0f}°"
+        length_m[heading] = length_m.get(heading, 0.0) + block.length_m
+    shown = [heading for heading, metres in length_m.items() if metres >= LEAST_BLOCK_FRAC * sum(length_m.values())]
+    return ", ".join(sorted(shown, key=lambda heading: -length_m[heading])) or "–"
 
 
 def _seed(plan: Plan, q: Quantities) -> list[str]:

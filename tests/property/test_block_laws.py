@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -108,3 +109,32 @@ def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, w
     there = cover("f", mirrored, rig, replace(working, most_blocks=1), None, 0.0).audit
     assert there.drilled_m2 == pytest.approx(here.drilled_m2, rel=0.01)
     assert there.missed_m2 / there.plantable_m2 == pytest.approx(here.missed_m2 / here.plantable_m2, abs=0.003)
+
+
+def test_plans_say_how_far_turns_swing_out_and_what_holds_them(rig: Rig, working: WorkingTerms) -> None:
+    """On a rectangle forward corners loop past the edge, backed ones do not; the rounds named do hold turns between oblique ends."""
+    square = MultiPolygon([box(0, 0, 400, 250)])
+    assert "corners-swing-out" in {note.code for note in cover("f", square, rig, working, None, 0.0).notes}
+    backing = replace(rig, reverse_turns=True)
+    assert not {"corners-swing-out", "turns-swing-out"} & {
+        note.code for note in cover("f", square, backing, working, None, 0.0).notes
+    }
+    slanted = MultiPolygon([Polygon([(0, 0), (400, 0), (650, 250), (250, 250)])])
+    said = [note.text for note in cover("f", slanted, rig, working, None, 0.0).notes if note.code == "turns-swing-out"]
+    rounds = int(re.findall(r"about (\d+) headland rounds", said[0])[0])
+    held = cover("f", slanted, rig, replace(working, headland_rounds=rounds), None, 0.0)
+    assert "turns-swing-out" not in {note.code for note in held.notes}
+
+
+def test_the_audit_agrees_with_an_overlay_of_every_swath(rig: Rig, working: WorkingTerms) -> None:
+    """Double-sown, missed and outside ground from the union of all swaths one by one, rounded to a grid: the sums are the same."""
+    corners = [(0, 0), (300, 20), (280, 160), (180, 150), (170, 240), (20, 220)]
+    field = MultiPolygon([Polygon(corners, [[(90, 80), (130, 84), (110, 120)]])])
+    got = cover("f", field, rig, working, None, 0.0)
+    swaths = got.sowings[0].swaths()
+    union = shapely.union_all([swath.ground for swath in swaths], grid_size=1e-5)
+    drilled = sum(swath.ground.area for swath in swaths)
+    audit = got.audit
+    assert audit.double_sown_m2 == pytest.approx(drilled - union.area, rel=0.01)
+    assert audit.missed_m2 == pytest.approx(field.difference(union, grid_size=1e-5).area, abs=0.5)
+    assert audit.outside_m2 == pytest.approx(union.difference(field, grid_size=1e-5).area, abs=0.5)

@@ -11,6 +11,7 @@ from shapely import MultiPolygon, Polygon, box
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.order import drive_order, least_turning, level_turn_m, turning_m
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.turns import turns_between
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.units import ACRE_M2
@@ -75,6 +76,19 @@ def test_turns_between_level_passes(radius: float, d: float, length: float) -> N
     assert level_turn_m(d, radius) == pytest.approx(length, abs=0.0005)
     path = shortest_paths(np.array([[0, 0, np.pi / 2]]), np.array([[d, 0, -np.pi / 2]]), radius)
     assert path.length_m[0] == pytest.approx(length, abs=0.0005)
+
+
+@pytest.mark.parametrize(("radius", "w"), [(6, 3.05), (7.5, 3.66)])
+def test_backing_round_a_corner_keeps_inside_the_fence(radius: float, w: float, rig: Rig) -> None:
+    """Back up w/2 + R from the fence, a quarter circle, back up R − w/2 to the other fence: 2R + πR/2, nothing past either fence."""
+    leave, enter = np.array([[100, w / 2, 0]]), np.array([[100 - w / 2, w, np.pi / 2]])
+    turn = turns_between(leave, enter, replace(rig, width_m=w, radius_m=radius, reverse_turns=True))
+    assert turn.length_m[0] == pytest.approx(2 * radius + np.pi * radius / 2, abs=1e-9)
+    _, south, east, _ = turn.lines[0].bounds
+    assert east <= 100
+    assert south >= 0
+    assert turn.lines[0].length == pytest.approx(turn.length_m[0], rel=0.005)
+    assert turns_between(leave, enter, replace(rig, width_m=w, radius_m=radius)).lines[0].bounds[2] > 100 + radius
 
 
 @pytest.mark.parametrize(
