@@ -24,7 +24,8 @@ WORTH_DRIVING_FRAC = 0.05
 """So many of the headings that look best, within so much of the best, are judged by the whole drive through their passes."""
 NUDGES_DEG = np.array([-4.0, -3.0, -2.0, -1.0, -0.5, -0.25, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0])
 WORTH_LEAVING_FRAC = 0.003
-"""Passes run along an edge of the block unless a slight turn saves at least this share of the time to drive them."""
+"""Passes run along an edge of the block unless a slight turn saves this share of the time to drive them, and half the share of
+ground that it sows besides: seed costs too."""
 _APART_DEG = 1.0
 
 
@@ -79,7 +80,8 @@ def best_laying(
     if surroundings is None:
         return best
     nudged = _best_of(edges, _nudged(best.along), rig, lift_over_m, surroundings, beside=best)
-    return nudged if nudged.cost_s < (1 - WORTH_LEAVING_FRAC) * best.cost_s else best
+    sown_more_frac = max(0.0, nudged.runs.length_m / best.runs.length_m - 1) if best.runs.length_m > 0 else 0.0
+    return nudged if nudged.cost_s < (1 - WORTH_LEAVING_FRAC - sown_more_frac / 2) * best.cost_s else best
 
 
 def _best_of(
@@ -147,7 +149,7 @@ def _driven(
     enter, leave = driven.poses(ends)
     away = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T)
     turn = (np.diff(driven.column) == 0) | (away <= rig.turn_reach_m)
-    sown_m = float((runs.end_m - runs.start_m).sum())
+    sown_m = runs.length_m
     lifted_m = float((end - start).sum()) - sown_m + float(away[~turn].sum())
     ways_m = 0.0
     if here is not None:

@@ -33,6 +33,11 @@ class Runs:
     end_m: Array
     base_m: float
 
+    @property
+    def length_m(self) -> float:
+        """Length of all runs together."""
+        return float((self.end_m - self.start_m).sum())
+
     def joined_over(self, gap_m: float) -> IntArray:
         """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
         return drives_of(self.strip, self.start_m, self.end_m, gap_m)

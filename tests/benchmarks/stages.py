@@ -18,7 +18,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.headland import headland_loops
-from fieldplan.coverage.swept import swept
+from fieldplan.coverage.swept import swept, swept_by_loops
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.load import load_job
@@ -55,14 +55,17 @@ def main() -> None:
         try:
             coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
             marks.append(time.perf_counter())
-            audit(ground, ground, coverage.sowings, [swept(one.sides(), one.blocks) for one in coverage.sowings], rig.width_m)
+            once = coverage.sowings[0]
+            covered = swept(ground, once.headland, swept_by_loops(once.headland), once.blocks)
+            marks.append(time.perf_counter())
+            audit(ground, ground, [once], [covered], rig.width_m)
             marks.append(time.perf_counter())
             plan_field(field, job.mixes[0], job)
             marks.append(time.perf_counter())
         except FieldplanError:
             refused += 1
             continue
-        stages = ("geodesic area", "frame", "headland", "coverage, whole", "audit", "plan of a field, whole")
+        stages = ("geodesic area", "frame", "headland", "coverage, whole", "overlays", "audit", "plan of a field, whole")
         for stage, a, b in zip(stages, marks, marks[1:], strict=False):
             spent[stage] += b - a
         slowest = max(slowest, (marks[4] - marks[3], field.field_id))
