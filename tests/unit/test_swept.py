@@ -1,0 +1,27 @@
+"""Ground swept: a swath that an overlay loses is found again."""
+
+from __future__ import annotations
+
+import pytest
+import shapely
+from shapely import MultiPolygon, box
+
+from fieldplan.coverage import swept as module
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.job import WorkingTerms
+
+
+def test_a_lost_swath_is_found_again(monkeypatch: pytest.MonkeyPatch, rig: Rig, working: WorkingTerms) -> None:
+    """An overlay that drops the last polygon unless it is rounded to a grid: nothing is reported missed all the same."""
+    field = MultiPolygon([box(0, 0, 300, 200)])
+    right = cover("f", field, rig, working, None, 0.0).audit
+    whole = shapely.union_all
+
+    def losing(polygons: list[shapely.Polygon], grid_size: float | None = None) -> shapely.Geometry:
+        return whole(polygons[:-1] if grid_size is None else polygons, grid_size=grid_size)
+
+    monkeypatch.setattr(module.shapely, "union_all", losing)
+    found = cover("f", field, rig, working, None, 0.0).audit
+    assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
+    assert found.double_sown_m2 == pytest.approx(right.double_sown_m2, abs=0.5)
