@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 
 from shapely import Point
 
@@ -15,12 +16,15 @@ from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
-from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.model.seed import Mix, OrderLine
+from fieldplan.model.plan import FieldPlan, Plan, loads_kg
+from fieldplan.model.seed import Mix
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
+from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
-from fieldplan.seed.order import order_lines
+from fieldplan.seed.order import carrier_lines, deliveries, order_lines
+from fieldplan.seed.run_out import run_outs
+from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
 from fieldplan.units import POUND_KG, shown_place
 from fieldplan.work.booking import booking_for
@@ -29,10 +33,16 @@ from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
+Filled = tuple[str, tuple[tuple[str, str, float], ...]]
+"""A box and its contents."""
 
 
-def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
-    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock."""
+def plan_field(field: Field, mix: Mix, job: Job, filled_before: Container[Filled] = frozenset()) -> FieldPlan:
+    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock.
+
+    ``filled_before`` holds boxes with their contents that were filled on an earlier field: the least level that stays in such a
+    box, or was emptied from it, goes on from there.
+    """
     drill, working = job.drill, job.working
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.plantable)
@@ -50,15 +60,20 @@ def plan_field(field: Field, mix: Mix, job: Job) -> FieldPlan:
         field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
+        in_boxes_m3={box.box: box.least_m3 for box in seed.boxes
+                     if (box.box, box.contents) in filled_before},
     )  # fmt: skip
     time = field_time(
         field.field_id, supplied.legs, field.plantable_m2, drill.effective_width_m, working,
         handbook_efficiency_frac=_share_range("seeding field efficiency"),
         expected_efficiency_frac=_share_range("expected field efficiency"),
     )  # fmt: skip
+    loads = loads_kg(seed, supplied)
+    delivered = deliveries(field.field_id, mix, seed, loads)
     return FieldPlan(
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
-        supply=supplied, time=time,
+        supply=supplied, time=time, deliveries=delivered,
+        batches=batches(field.field_id, mix.name, seed.boxes, loads, delivered),
     )  # fmt: skip
 
 
@@ -71,13 +86,15 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     return replace(note, text=f"{note.text} The largest piece lies at {shown_place(frame.point_to_lonlat(at.x, at.y))}.")
 
 
-def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Plan:
+def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today: date | None = None) -> Plan:
     """The plan of a whole job, its fields in the order of the file.
 
     Parameters
     ----------
     progress
         Wraps the fields as they are planned, to show how far the work is.
+    today
+        Old seed tests are judged on the day the booking starts or, if it names none, on this day.
 
     Raises
     ------
@@ -87,10 +104,12 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Pla
         If the drill fits nowhere on a field, or no number of days gives the wanted confidence.
     """
     mixes = _mixes(boundary, job)
-    fields = tuple(plan_field(field, mixes[field.field_id], job) for field in progress(boundary.fields))
-    order = order_lines((mixes[one.field.field_id], one.seed) for one in fields)
+    fields = tuple(_in_turn(progress(boundary.fields), mixes, job))
+    order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
     hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working)
-    notes = [*boundary.notes, *job.notes, *_left_in_boxes(fields, order)]
+    notes = [*boundary.notes, *job.notes, *_overage_notes(fields, mixes)]
+    sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
+    notes += [note for mix in sown.values() for note in tag_notes(mix, job.drill, job.booking.start or today)]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
     notes += _standing_notes()
@@ -98,6 +117,10 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter) -> Pla
         job=job,
         fields=fields,
         order=order,
+        carriers=carrier_lines((load for one in fields for load in one.loads_kg()), job.mixes),
+        run_outs=run_outs(
+            ((one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes), order
+        ),
         job_time=hours,
         booking=booking_for(hours.job_s, job.booking),
         notes=tuple(notes),
@@ -139,18 +162,29 @@ def _share_range(key: str) -> tuple[float, float]:
     return low / 100, high / 100
 
 
-def _left_in_boxes(fields: tuple[FieldPlan, ...], order: tuple[OrderLine, ...]) -> list[Note]:
-    """Say so where the least level that stays in a box is more than the overage ordered of the box's seed."""
-    notes = []
-    for box in {box.box: box for one in fields for box in one.seed.boxes}.values():
-        lots = {(c.species, c.lot) for one in fields for b in one.seed.boxes if b.box == box.box for c in b.components}
-        spare = sum(line.left_over_kg for line in order if (line.species, line.lot) in lots)
-        stays = box.least_m3 * box.bulk_kg_per_m3
-        if stays > spare:
-            notes.append(Note(code="least-level-over-order", text=(
-                f"The {box.box} box keeps {stays / POUND_KG:.0f} lb at its least level, and only {spare / POUND_KG:.0f} lb "
-                "is ordered beyond what is sown: order more of it, or run the box lower at the end.")))  # fmt: skip
-    return notes
+def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
+    """The plans of the fields one after the other, each going on with what earlier ones of the same mix left in a box."""
+    filled: set[Filled] = set()
+    for field in fields:
+        plan = plan_field(field, mixes[field.field_id], job, filled)
+        filled |= {(box.box, box.contents) for box in plan.seed.boxes}
+        yield plan
+
+
+def _overage_notes(fields: tuple[FieldPlan, ...], mixes: Mapping[str, Mix]) -> list[Note]:
+    """Say so where what stays in a box is more than the overage asked for, so that more is ordered."""
+    raised: dict[tuple[str, str], float] = {}
+    for plan in fields:
+        for one in plan.deliveries:
+            beyond = one.overage_kg - mixes[plan.field.field_id].overage_frac * one.sown_kg
+            if beyond > 1e-9 * one.sown_kg:
+                raised[one.species, one.lot] = raised.get((one.species, one.lot), 0.0) + beyond
+    if not raised:
+        return []
+    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {kg / POUND_KG:.1f} lb" for (species, lot), kg in raised.items())
+    return [Note(code="overage-raised", text=(
+        "The least level that stays in a box is more than the overage asked for, so more is ordered than that: "
+        f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip
 
 
 def _standing_notes() -> list[Note]:

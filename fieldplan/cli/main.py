@@ -15,6 +15,9 @@ from fieldplan.report.plain import plain
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
     "check": "Say what a boundary file holds and what is in the way of a plan.",
+    "seed": "Say what seed to buy, bring and tip in, with labels for every batch.",
+    "setup": "Print the set-up card of a drill and a mix.",
+    "calibrate": "Say what to catch, and what a catch says.",
     "acres": "Measure fields, beside the ways that give wrong acres.",
     "init": "Write a commented job file to start from.",
 }

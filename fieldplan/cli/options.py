@@ -11,7 +11,7 @@ import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import QuantityError, UsageError
-from fieldplan.units import parse_quantity
+from fieldplan.units import EXAMPLES, Kind, parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
 job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True, type=click.Path(path_type=Path),
@@ -20,6 +20,23 @@ units_option = click.option("--units", type=click.Choice(["us", "metric"]), defa
                             help="Units of the printed page.")  # fmt: skip
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object, in SI, instead of the page.")
 force_option = click.option("--force", is_flag=True, help="Overwrite files that are there.")
+
+
+def quantity_option(name: str, kind: Kind, text: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """An option that holds a quantity as text with its unit; the command gets it in SI."""
+
+    def parse(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+        del ctx, param
+        if value is None:
+            return None
+        try:
+            return parse_quantity(value, kind)
+        except QuantityError as error:
+            problem = error.problems[0]
+            raise UsageError.of(problem.code, f"{name} {problem.text}.", f"{name} {EXAMPLES[kind]}") from None
+
+    return click.option(name, metavar=kind.upper(), callback=parse, help=text)
+
 
 _READING = (
     click.option("--crs", metavar="CODE", help="What the coordinates are measured in, such as EPSG:32615."),

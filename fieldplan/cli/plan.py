@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import click
@@ -20,9 +19,9 @@ from fieldplan.cli.options import (
     reading_options,
     units_option,
 )
+from fieldplan.cli.progress import with_progress
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
-from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
@@ -67,7 +66,7 @@ def command(
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
-    plan = plan_job(fields, job, progress=_with_progress)
+    plan = plan_job(fields, job, progress=with_progress, today=date.today())
     quantities = Quantities(units)
     if folder is not None:
         written = write_files(
@@ -106,13 +105,3 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
 
 def _write_json(text: str, path: Path) -> None:
     path.write_text(text, encoding="utf-8")
-
-
-def _with_progress(fields: Iterable[Field]) -> Iterator[Field]:
-    """The fields, with a progress bar on a terminal where there are several."""
-    fields = tuple(fields)
-    if len(fields) < 3 or not sys.stderr.isatty():
-        yield from fields
-        return
-    with click.progressbar(fields, label="Planning", file=sys.stderr) as bar:
-        yield from bar

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.jobfile.schema import HINTS, SCHEMA
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
+
+Made = TypeVar("Made")
+Table = Mapping[str, Any]
+Placed = tuple[Table, Path]
+"""A table and the file it stands in."""
 
 
 class Checker:
@@ -62,7 +67,7 @@ class Checker:
 
     def default_used(self, key: str, value: str, source: str) -> None:
         """Note that a default stands in for a key."""
-        said = "assumed" if source in ("assumed", "practice") else f"source: {source}"
+        said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
         note = Note(code="default-used", text=f"{key} = {value} ({said})")
         if note not in self.notes:
             self.notes.append(note)
@@ -76,3 +81,19 @@ class Checker:
     def problem_of(self, error: InputError, where: str) -> None:
         """Record the problems of a value, with where it stands."""
         self.problems += [Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems]
+
+
+def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:
+    """The only table of that name, or ``None``; a problem if it stands more than once."""
+    if len(tables_given) > 1:
+        checker.problems.append(Problem(code="table-twice", text=f"{path}: [{name}] stands more than once.", hint="keep one"))
+    return tables_given[0] if tables_given else None
+
+
+def made(checker: Checker, where: str, make: Callable[[], Made]) -> Made | None:
+    """A model value, or ``None`` with its range problems recorded."""
+    try:
+        return make()
+    except InputError as error:
+        checker.problem_of(error, where)
+        return None

@@ -138,3 +138,41 @@ def rate(value: object) -> Rate:
         return Rate(value=parse_quantity(match["amount"], "share"), basis="stand")
     except QuantityError as error:
         raise QuantityError.of("rate-unreadable", error.problems[0].text, examples) from None
+
+
+_PRICE = re.compile(
+    r"(?P<before>[^\d\s.,/]{0,3})\s*(?P<amount>\d[\d,]*(?:\.\d+)?)\s*(?P<after>[^\d\s/]{0,3})\s*(?:/|per)\s*(?P<unit>\w+)"
+)
+
+
+def price(value: object) -> tuple[float, str, float | None]:
+    """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a bag)."""
+    example = 'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"'
+    match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None:
+        raise InputError.of("price-unreadable", f"is {value!r}, no price", example)
+    unit = match["unit"].lower()
+    if unit not in ("bag", "bags"):
+        try:
+            kg = parse_quantity(f"1 {unit}", "mass")
+        except QuantityError:
+            raise InputError.of("price-unreadable", f'"{value}" is no price for a mass', example) from None
+        return float(match["amount"].replace(",", "")), match["before"] or match["after"], kg
+    return float(match["amount"].replace(",", "")), match["before"] or match["after"], None
+
+
+_CARRIER = re.compile(r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>[\d.,]+\s*\S+))?(?:\s+to\s+(?P<volume>[\d.,]+\s*\S+))?")
+
+
+def carrier(value: object) -> tuple[str, float | None, float | None]:
+    """A carrier: its name, its weight by volume and the volume rate to reach, as far as they are said."""
+    example = '"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"'
+    match = _CARRIER.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None:
+        raise InputError.of("carrier-unreadable", f"is {value!r}, no carrier", example)
+    try:
+        weight = None if match["weight"] is None else parse_quantity(match["weight"], "density")
+        volume = None if match["volume"] is None else parse_quantity(match["volume"], "volume rate")
+    except QuantityError as error:
+        raise InputError.of("carrier-unreadable", error.problems[0].text, example) from None
+    return match["name"].strip(), weight, volume

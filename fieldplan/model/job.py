@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 from fieldplan.model.checks import require, require_between
-from fieldplan.model.machine import Drill
+from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Mix
 
@@ -70,6 +71,7 @@ class BookingTerms:
     day_s: float
     fit_day_prob: float
     confidence_prob: float
+    start: date | None = None
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -96,6 +98,7 @@ class Job:
     mixes: tuple[Mix, ...]
     working: WorkingTerms
     booking: BookingTerms
+    tractor: Tractor = field(default_factory=Tractor)
     fields: Mapping[str, FieldTerms] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
 

@@ -61,6 +61,26 @@ class SeedBox:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChartPoint:
+    """One line of the maker's rate chart as the user typed it: what a setting of a gear range sows of a seed, in bulk."""
+
+    seed: str
+    gear_range: str
+    setting: float
+    bulk_kg_per_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tractor:
+    """What is known of the tractor; ``None`` where it was not said."""
+
+    pto_power_w: float | None = None
+    remotes: int | None = None
+    hitch: str | None = None
+    drive: str = "MFWD"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drill:
     """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap."""
 
@@ -72,6 +92,11 @@ class Drill:
     follows_bend_deg: float = 30.0
     reverse_turns: bool = False
     boxes: tuple[SeedBox, ...] = ()
+    wheel_circumference_m: float | None = None
+    notch_depth_m: float = 0.00635
+    transport_width_m: float | None = None
+    weight_kg: float | None = None
+    chart: tuple[ChartPoint, ...] = ()
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -92,6 +117,15 @@ class Drill:
             f"rows × row_spacing − pass_overlap gives a drill of {self.effective_width_m:.2f} m",
             "fieldplan plans drills of at least 0.5 m",
         )
+        if self.wheel_circumference_m is not None:
+            require_between(
+                "wheel_circumference", self.wheel_circumference_m, 0.2, 12, shown='from 0.2 to 12 m, such as "7.6 ft"'
+            )
+        require_between("notch_depth", self.notch_depth_m, 0.0005, 0.1, shown='from 0.5 to 100 mm, such as "0.25 in"')
+        if self.transport_width_m is not None:
+            require_between("transport_width", self.transport_width_m, 0.5, 15, shown='from 0.5 to 15 m, such as "12 ft"')
+        if self.weight_kg is not None:
+            require_between("weight", self.weight_kg, 20, 60_000, shown='from 20 kg to 60 t, such as "4500 lb"')
         names = [box.name for box in self.boxes]
         require(
             len(set(names)) == len(names),

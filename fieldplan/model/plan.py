@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note, Source
-from fieldplan.model.seed import OrderLine, SeedBudget
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
+
+
+def loads_kg(seed: SeedBudget, supply: SeedSupply) -> tuple[tuple[BoxBudget, float], ...]:
+    """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
+    loads = [supply.first_load_kg, *(refill.load_kg for refill in supply.refills)]
+    return tuple((box, load[box.box]) for load in loads for box in seed.boxes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +28,12 @@ class FieldPlan:
     seed: SeedBudget
     supply: SeedSupply
     time: FieldTime
+    deliveries: tuple[Delivery, ...]
+    batches: tuple[Batch, ...]
+
+    def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
+        """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
+        return loads_kg(self.seed, self.supply)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +43,8 @@ class Plan:
     job: Job
     fields: tuple[FieldPlan, ...]
     order: tuple[OrderLine, ...]
+    carriers: tuple[CarrierLine, ...]
+    run_outs: tuple[RunOut, ...]
     job_time: JobTime
     booking: Booking
     notes: tuple[Note, ...]

@@ -1,13 +1,15 @@
-"""A seed mix as its tags describe it, and the seed a job needs."""
+"""A seed mix as its tags describe it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from fieldplan.model.checks import require, require_between
-from fieldplan.model.notes import Note
 
+TAG_ROUNDING_FRAC = 0.0011
+"""The parts of a tag may miss 100 % by so much: each is rounded to a tenth or a hundredth of a percent."""
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
 
 
@@ -24,8 +26,36 @@ class Rate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Carrier:
+    """Inert bulk, such as rice hulls, mixed with seed so that a box has enough volume to meter.
+
+    ``volume_m3_per_m2`` is the volume of seed and carrier to reach; ``None`` is the least that the box meters.
+    """
+
+    name: str
+    bulk_kg_per_m3: float
+    volume_m3_per_m2: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require_between("carrier weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "9 lb/bu"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """Money for a kilogram of bulk seed, in a currency that is only shown, never converted."""
+
+    per_kg: float
+    currency: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
-    """One seed lot of a mix: its rate, its box and what its tag says."""
+    """One seed lot of a mix: its rate, its box and what its tag says.
+
+    ``inert_frac``, ``other_crop_frac`` and ``weed_frac`` are the rest of the tag, where it was given; with purity they make up
+    the whole bag. ``coating_frac`` is a part of the inert share.
+    """
 
     species: str
     box: str
@@ -39,6 +69,14 @@ class Component:
     lot: str = ""
     seeds_per_kg: float | None = None
     full_stand_kg_per_m2: float | None = None
+    coating_frac: float = 0.0
+    inert_frac: float | None = None
+    other_crop_frac: float | None = None
+    weed_frac: float | None = None
+    price: Price | None = None
+    tested: date | None = None
+    treated: bool = False
+    carrier: Carrier | None = None
 
     def __post_init__(self) -> None:
         """Check ranges and that the tag's live shares stay within the seed they describe."""
@@ -50,6 +88,7 @@ class Component:
             "germination, hard and dormant seed add to more than 100 %",
             "the tag's germination leaves out hard and dormant seed; check whether it was added in already",
         )
+        self._check_tag_parts()
         require(
             self.pls_frac > 0,
             "tag-no-live-seed",
@@ -58,6 +97,24 @@ class Component:
         )
         require_between("bulk_weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "8 lb/bu"')
         require_between("bag", self.bag_kg, 0.005, 2000, shown='from 5 g to 2 t, such as "50 lb"')
+
+    def _check_tag_parts(self) -> None:
+        """Pure seed, other crop, inert matter and weed seed are the whole bag; coating counts as inert matter."""
+        rest = (self.inert_frac, self.other_crop_frac, self.weed_frac)
+        given = self.purity_frac + sum(share for share in rest if share is not None)
+        require(
+            given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC),
+            "tag-parts",
+            f"purity, other_crop, inert and weed_seed add to {given * 100:.2f} %, not to 100 %",
+            "copy the four figures as they stand on the tag",
+        )
+        require(
+            self.coating_frac <= 1 - self.purity_frac + TAG_ROUNDING_FRAC
+            and (self.inert_frac is None or self.coating_frac <= self.inert_frac + TAG_ROUNDING_FRAC),
+            "tag-coating",
+            f"coating of {self.coating_frac * 100:.4g} % does not fit beside {self.purity_frac * 100:.4g} % pure seed",
+            "coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
+        )
 
     @property
     def pls_frac(self) -> float:
@@ -82,76 +139,3 @@ class Mix:
             "add [[mix.component]]",
         )
         require_between("overage", self.overage_frac, 0, 3, shown='from 0 % to 300 %, such as "5 %"')
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SownComponent:
-    """What one component puts on a field."""
-
-    species: str
-    lot: str
-    sown_bulk_kg: float
-    sown_pls_kg: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoxBudget:
-    """What one box puts on a field, and what it takes for each square metre of a sowing."""
-
-    box: str
-    bulk_kg_per_m2: float
-    volume_m3_per_m2: float
-    working_m3: float
-    least_m3: float
-    components: tuple[SownComponent, ...]
-
-    @property
-    def sown_bulk_kg(self) -> float:
-        """Bulk seed that goes in the ground."""
-        return sum(component.sown_bulk_kg for component in self.components)
-
-    @property
-    def sown_pls_kg(self) -> float:
-        """Pure live seed that goes in the ground."""
-        return sum(component.sown_pls_kg for component in self.components)
-
-    @property
-    def bulk_kg_per_m3(self) -> float:
-        """Weight of what the box holds, by volume."""
-        return self.bulk_kg_per_m2 / self.volume_m3_per_m2
-
-    @property
-    def area_per_fill_m2(self) -> float:
-        """Ground that one fill sows before the box reaches its least level."""
-        return self.working_m3 / self.volume_m3_per_m2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeedBudget:
-    """Seed for one field, box by box."""
-
-    mix: str
-    boxes: tuple[BoxBudget, ...]
-    notes: tuple[Note, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrderLine:
-    """What to buy of one lot for the whole job: need = sown + overage, ordered in whole bags."""
-
-    species: str
-    lot: str
-    sown_kg: float
-    need_kg: float
-    bag_kg: float
-    bags: int
-
-    @property
-    def ordered_kg(self) -> float:
-        """Whole bags, in kg."""
-        return self.bags * self.bag_kg
-
-    @property
-    def left_over_kg(self) -> float:
-        """Ordered less sown."""
-        return self.ordered_kg - self.sown_kg

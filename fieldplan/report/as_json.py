@@ -119,10 +119,11 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
         "box": box.box,
         "sown_bulk_kg": box.sown_bulk_kg,
         "sown_pls_kg": box.sown_pls_kg,
-        "carrier_kg": 0.0,
+        "carrier": box.carrier or None,
+        "carrier_kg": box.carrier_kg,
         "fills": 1 + len(one.supply.refills),
         "first_load_kg": one.supply.first_load_kg[box.box],
-        "left_in_box_kg": box.least_m3 * box.bulk_kg_per_m3,
+        "left_in_box_kg": box.least_m3 * box.load_kg_per_m3,
         "components": [
             {"species": c.species, "lot": c.lot, "sown_bulk_kg": c.sown_bulk_kg, "sown_pls_kg": c.sown_pls_kg}
             for c in box.components

@@ -7,6 +7,7 @@ from typing import Literal
 
 from fieldplan.units import (
     ACRE_M2,
+    BUSHEL_M3,
     FOOT_M,
     HECTARE_M2,
     HOUR_S,
@@ -45,6 +46,11 @@ class Quantities:
         """Unit of `mass`."""
         return "lb" if self._us else "kg"
 
+    @property
+    def mass_unit_kg(self) -> float:
+        """What one of `mass_unit` weighs."""
+        return POUND_KG if self._us else 1.0
+
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
         return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
@@ -79,6 +85,16 @@ class Quantities:
         if self._us:
             return f"{value_kg_per_m2 * ACRE_M2 / POUND_KG:,.1f} lb/ac"
         return f"{value_kg_per_m2 * HECTARE_M2:,.1f} kg/ha"
+
+    def volume_rate(self, value_m3_per_m2: float) -> str:
+        """Bushels an acre or litres a hectare, with the unit."""
+        if self._us:
+            return f"{value_m3_per_m2 * ACRE_M2 / BUSHEL_M3:,.2f} bu/ac"
+        return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} l/ha"
+
+    def volume(self, value_m3: float) -> str:
+        """Bushels or litres, with the unit."""
+        return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} l"
 
     def capacity(self, value_m2_per_s: float) -> str:
         """Acres or hectares an hour, with the unit."""

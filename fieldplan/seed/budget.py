@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
-from fieldplan.model.seed import BoxBudget, Component, Mix, SeedBudget, SownComponent
+from fieldplan.model.seed import Carrier, Component, Mix
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
+
+_ROUNDING = 1e-9
 
 
 def bulk_kg_per_m2(component: Component) -> float:
@@ -62,28 +65,48 @@ def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowing
 def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, sowings: int) -> BoxBudget:
     bulk = [bulk_kg_per_m2(one) / sowings for one in components]
     live = [pls_kg_per_m2(one) / sowings for one in components]
+    seed_m3_per_m2 = sum(b / one.bulk_kg_per_m3 for b, one in zip(bulk, components, strict=True))
+    carrier = next((one.carrier for one in components if one.carrier), None)
+    carrier_m3_per_m2 = 0.0 if carrier is None else max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
+    carrier_kg_per_m2 = 0.0 if carrier is None else carrier_m3_per_m2 * carrier.bulk_kg_per_m3
     return BoxBudget(
         box=box.name,
         bulk_kg_per_m2=sum(bulk),
-        volume_m3_per_m2=sum(b / one.bulk_kg_per_m3 for b, one in zip(bulk, components, strict=True)),
+        volume_m3_per_m2=seed_m3_per_m2 + carrier_m3_per_m2,
         working_m3=box.working_m3,
         least_m3=box.least_m3,
         components=tuple(
-            SownComponent(species=one.species, lot=one.lot, sown_bulk_kg=b * drilled_m2, sown_pls_kg=p * drilled_m2)
+            SownComponent(
+                species=one.species, lot=one.lot, bulk_kg_per_m2=b, pls_kg_per_m2=p,
+                sown_bulk_kg=b * drilled_m2, sown_pls_kg=p * drilled_m2,
+            )
             for one, b, p in zip(components, bulk, live, strict=True)
         ),
-    )
+        carrier="" if carrier is None else carrier.name,
+        carrier_kg_per_m2=carrier_kg_per_m2,
+        carrier_kg=carrier_kg_per_m2 * drilled_m2,
+    )  # fmt: skip
+
+
+def carried_m3_per_m2(carrier: Carrier, box: SeedBox) -> float:
+    """The volume rate of seed and carrier to reach: what the carrier asks for, or the least that the box meters.
+
+    Volumes add (real mixes settle a little: calibrate with the mix).
+    """
+    if carrier.volume_m3_per_m2 is not None:
+        return carrier.volume_m3_per_m2
+    return 0.0 if box.metering_m3_per_m2 is None else box.metering_m3_per_m2[0]
 
 
 def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> list[Note]:
     if box.metering_m3_per_m2 is None:
         return []
     low, high = box.metering_m3_per_m2
-    if low <= budget.volume_m3_per_m2 <= high:
+    if low * (1 - _ROUNDING) <= budget.volume_m3_per_m2 <= high * (1 + _ROUNDING):
         return []
     per_acre = ACRE_M2 / BUSHEL_M3
-    side = "under" if budget.volume_m3_per_m2 < low else "over"
+    side, cure = ("under", "; a carrier would lift it") if budget.volume_m3_per_m2 < low else ("over", "")
     return [Note(code="metering-out-of-range", field_id=field_id, text=(
         f'Mix "{mix.name}" asks the {box.name} box for {budget.volume_m3_per_m2 * per_acre:.2f} bu/ac '
-        f"({budget.bulk_kg_per_m2 * ACRE_M2 / POUND_KG:.1f} lb/ac), {side} its metering range of {low * per_acre:.2f} to "
-        f"{high * per_acre:.2f} bu/ac."))]  # fmt: skip
+        f"({budget.load_kg_per_m2 * ACRE_M2 / POUND_KG:.1f} lb/ac), {side} its metering range of {low * per_acre:.2f} to "
+        f"{high * per_acre:.2f} bu/ac{cure}."))]  # fmt: skip

@@ -1,32 +1,64 @@
-"""What to buy for a job, lot by lot, in whole bags."""
+"""What each parcel gets and what to buy for a job, lot by lot, in whole bags."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from fieldplan.model.seed import Mix, OrderLine, SeedBudget
+from fieldplan.model.budget import BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
+from fieldplan.model.seed import Component, Mix
 
-_Lot = tuple[str, str, float]
+_Lot = tuple[str, str]
+_ROUNDING = 1e-9
 
 
-def order_lines(budgets: Iterable[tuple[Mix, SeedBudget]]) -> tuple[OrderLine, ...]:
-    """One line a lot: sown over all fields, need with the overage of its mix, ordered in whole bags.
+def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]]) -> tuple[Delivery, ...]:
+    """What a parcel gets of each lot: sown, and as overage the mix's share of it or, if more, what stays in the boxes.
 
-    need = sown × (1 + overage); bags = ceil(need / bag).
+    Parameters
+    ----------
+    loads_kg
+        Every load of the field: the box and how much of seed and carrier is tipped into it.
     """
+    sown: dict[_Lot, tuple[float, float]] = {}
+    for one in (one for box in budget.boxes for one in box.components):
+        kg, live = sown.get((one.species, one.lot), (0.0, 0.0))
+        sown[one.species, one.lot] = (kg + one.sown_bulk_kg, live + one.sown_pls_kg)
+    loaded = dict.fromkeys(sown, 0.0)
+    for portion in (portion for box, kg in loads_kg for portion in box.portions(kg) if not portion.carrier):
+        loaded[portion.species, portion.lot] += portion.bulk_kg
+    return tuple(
+        Delivery(
+            field_id=field_id, species=lot[0], lot=lot[1], sown_kg=kg, sown_pls_kg=live,
+            overage_kg=max(mix.overage_frac * kg, loaded[lot] - kg),
+        )
+        for lot, (kg, live) in sown.items()
+    )  # fmt: skip
+
+
+def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[OrderLine, ...]:
+    """One line a lot: sown and overage over all parcels, ordered in whole bags: bags = ceil(need / bag)."""
+    lots = {(one.species, one.lot): one for mix in mixes for one in mix.components}
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
-    for mix, budget in budgets:
-        bag_of = {(one.species, one.lot): one.bag_kg for one in mix.components}
-        for component in (one for box in budget.boxes for one in box.components):
-            lot = (component.species, component.lot, bag_of[component.species, component.lot])
-            sown[lot] = sown.get(lot, 0.0) + component.sown_bulk_kg
-            need[lot] = need.get(lot, 0.0) + component.sown_bulk_kg * (1 + mix.overage_frac)
-    return tuple(
-        OrderLine(
-            species=species, lot=lot, sown_kg=sown[species, lot, bag], need_kg=need[species, lot, bag], bag_kg=bag,
-            bags=math.ceil(need[species, lot, bag] / bag - 1e-9),
-        )
-        for species, lot, bag in sorted(sown)
+    for one in delivered:
+        lot = (one.species, one.lot)
+        sown[lot] = sown.get(lot, 0.0) + one.sown_kg
+        need[lot] = need.get(lot, 0.0) + one.need_kg
+    return tuple(_line(lots[lot], sown[lot], need[lot]) for lot in sorted(sown))
+
+
+def _line(lot: Component, sown_kg: float, need_kg: float) -> OrderLine:
+    return OrderLine(
+        species=lot.species, lot=lot.lot, sown_kg=sown_kg, need_kg=need_kg, bag_kg=lot.bag_kg,
+        bags=math.ceil(need_kg / lot.bag_kg - _ROUNDING), pls_frac=lot.pls_frac, price=lot.price,
     )  # fmt: skip
+
+
+def carrier_lines(loads_kg: Iterable[tuple[BoxBudget, float]], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
+    """How much of each carrier goes into the boxes over the whole job."""
+    density = {one.carrier.name: one.carrier.bulk_kg_per_m3 for mix in mixes for one in mix.components if one.carrier}
+    kg: dict[str, float] = {}
+    for portion in (portion for box, load_kg in loads_kg for portion in box.portions(load_kg) if portion.carrier):
+        kg[portion.species] = kg.get(portion.species, 0.0) + portion.bulk_kg
+    return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))

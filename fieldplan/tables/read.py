@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
@@ -30,16 +31,54 @@ def machinery_range(key: str) -> tuple[float, float, str]:
     return float(row["low"]), float(row["high"]), row["source"]
 
 
-def species_range(species: str, quantity: str) -> tuple[float, float, str] | None:
-    """Low and high of a species figure as printed, and the key of its source; ``None`` if the table has none."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A figure of a species: the middle of what the first source prints, and the range over all sources that print one.
+
+    ``unfit`` says why a printed figure must not be used; then there is no other.
+    """
+
+    value: float
+    low: float
+    high: float
+    sources: tuple[str, ...]
+    unfit: str = ""
+
+
+def species_figure(species: str, quantity: str) -> Figure | None:
+    """A figure of a species by its common or scientific name; ``None`` if the table has none."""
+    found = _of_species(species, quantity)
+    if not found:
+        return None
+    fit = [row for row in found if not row["unfit"]]
+    first = (fit or found)[0]
+    return Figure(
+        value=(float(first["low"]) + float(first["high"])) / 2,
+        low=min(float(row["low"]) for row in fit or found),
+        high=max(float(row["high"]) for row in fit or found),
+        sources=tuple(dict.fromkeys(row["source"] for row in fit or found)),
+        unfit="" if fit else first["unfit"],
+    )
+
+
+def usual_box(species: str) -> tuple[str, str] | None:
+    """The kind of box that a species usually goes in, and the key of the source that says so."""
+    return next(((row["low"], row["source"]) for row in _of_species(species, "box")), None)
+
+
+def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
     name = species.strip().casefold()
-    for row in rows("species"):
-        if row["quantity"] == quantity and name in (
-            row["species"].casefold(),
-            row["scientific_name"].casefold(),
-        ):
-            return float(row["low"]), float(row["high"]), row["source"]
-    return None
+    return [
+        row
+        for row in rows("species")
+        if row["quantity"] == quantity and name in (row["species"].casefold(), row["scientific_name"].casefold())
+    ]
+
+
+def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
+    """Weight of a carrier, its published range, in lb/bu, and the key of its source; ``None`` if the table has none."""
+    row = next((row for row in rows("carriers") if row["carrier"] == name.casefold()), None)
+    return None if row is None else (float(row["value"]), float(row["low"]), float(row["high"]), row["source"])
 
 
 def source(key: str) -> Source:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from shapely import LineString, Point
 
+from fieldplan.model.budget import BoxBudget
 from fieldplan.model.coverage import Array, Leg, LegKind
 from fieldplan.model.notes import Note
-from fieldplan.model.seed import BoxBudget
 from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
 
@@ -23,12 +23,12 @@ Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
 
 def supply(
     field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point, way: Way,
-    *, refill_s: float, speed_m_per_s: float,
+    *, refill_s: float, speed_m_per_s: float, in_boxes_m3: Mapping[str, float],
 ) -> SeedSupply:  # fmt: skip
     """The route with the drill driven to the seed and back wherever the boxes must be filled.
 
-    All boxes are filled together, each with what it sows until the next stop; the first load also holds the least
-    level, which stays in the box. The stops are those that lose least time to driving and filling among all choices
+    All boxes are filled together, each with what it sows until the next stop; the first load also fills up to the least
+    level, which stays in the box, what is in it already counted. The stops are those that lose least time to driving and filling among all choices
     in which no box falls under its least level. A stretch that takes more than a whole fill is split into equal parts,
     with a note: no plan avoids stopping in the middle of it.
 
@@ -38,6 +38,8 @@ def supply(
         The route without stops.
     refill_s, speed_m_per_s
         Time of a stop, and the speed of driving to it.
+    in_boxes_m3
+        What each box holds of the same contents from the field before.
     """
     if not boxes:
         return SeedSupply(legs=legs, first_load_kg={}, refills=(), notes=())
@@ -55,7 +57,10 @@ def supply(
     if split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, text=(
             f"{split} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
-    first = {box.box: loads[0] * box.bulk_kg_per_m2 + box.least_m3 * box.bulk_kg_per_m3 for box in boxes}
+    first = {
+        box.box: loads[0] * box.load_kg_per_m2 + (box.least_m3 - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
+        for box in boxes
+    }
     return SeedSupply(legs=placed, first_load_kg=first, refills=refills, notes=notes)
 
 
@@ -133,7 +138,7 @@ def _place(
                 stop=len(refills) + 1,
                 leg=len(legs),
                 sowing_stops_at=Point(end),
-                load_kg={box.box: stops[i] * box.bulk_kg_per_m2 for box in boxes},
+                load_kg={box.box: stops[i] * box.load_kg_per_m2 for box in boxes},
             )
         )
         legs.append(_lifted("transfer", way(seed, (start[0], start[1])), leg))

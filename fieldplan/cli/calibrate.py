@@ -1,0 +1,168 @@
+"""``fieldplan calibrate``: what to catch, and what the catch says."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from fieldplan.cli.mixes import mix_named, mix_option
+from fieldplan.cli.options import json_option, quantity_option, units_option
+from fieldplan.errors import InputError, UsageError
+from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.values import rate
+from fieldplan.model.calibration import Calibration, Catch, CatchTarget
+from fieldplan.model.job import Job
+from fieldplan.model.machine import ChartPoint
+from fieldplan.report.calibration import calibration_object, calibration_page
+from fieldplan.report.quantities import Quantities, System
+from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
+from fieldplan.tables import read as tables
+from fieldplan.units import FOOT_M
+
+USUAL_DISTANCE_M = 100 * FOOT_M
+
+
+@click.command("calibrate")
+@click.option(
+    "--job", "job_path", metavar="JOB.toml", type=click.Path(path_type=Path), help="Take drill and rates from this job file."
+)
+@mix_option
+@click.option("--rate", "rate_text", metavar="RATE", help='Without a job file: the bulk rate, such as "25 lb/ac bulk".')
+@quantity_option("--spacing", "length", "Without a job file: the distance between rows.")
+@click.option("--rows", type=click.IntRange(1, 200), help="Without a job file: the rows of the drill.")
+@quantity_option("--distance", "length", 'The way of the catch in the field.  [default: "100 ft"]')
+@click.option(
+    "--turns", type=click.FloatRange(0, 10_000, min_open=True), help="Turns of the drive wheel or crank instead of a way."
+)
+@quantity_option("--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference).")
+@quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
+@click.option("--box", metavar="NAME", help="The box that was caught from, if the mix uses several.")
+@quantity_option("--caught", "mass", "What was caught, without the container.")
+@click.option("--tubes", type=click.IntRange(1, 200), default=1, show_default=True, help="From how many rows it was caught.")
+@click.option("--setting", type=float, help="The setting that it was caught at.")
+@click.option("--range", "gear_range", metavar="NAME", help="The gear range of the rate chart.")
+@units_option
+@json_option
+def command(units: System, as_json: bool, **given: Any) -> None:
+    """Say what to catch from each row, and from a catch the real rate, its error and the next setting.
+
+    \b
+    fieldplan calibrate --job job.toml --distance "150 ft"
+    fieldplan calibrate --job job.toml --box grain --caught "212 g" --tubes 4 --setting 38
+    fieldplan calibrate --rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16 --turns 20 --wheel "8 ft"
+    """
+    found = _calibration(**given)
+    if as_json:
+        click.echo(json.dumps(calibration_object(found), ensure_ascii=False, indent=1))
+    else:
+        click.echo(calibration_page(found, Quantities(units)), nl=False)
+
+
+def _calibration(
+    job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
+    distance: float | None, turns: float | None, wheel: float | None, slip: float | None, box: str | None, caught: float | None,
+    tubes: int, setting: float | None, gear_range: str | None,
+) -> Calibration:  # fmt: skip
+    if (job_path is None) == (rate_text is None):
+        raise UsageError.of(
+            "calibrate-what", "Give a job file or a rate, one of the two.", '--job job.toml, or --rate "25 lb/ac bulk"'
+        )
+    chart: tuple[ChartPoint, ...] = ()
+    if job_path is not None:
+        job = load_job(job_path)
+        spacing_m, rows = job.drill.row_spacing_m, job.drill.rows
+        wheel = wheel or job.drill.wheel_circumference_m
+        rates, chart = _rates(job, mix_name), job.drill.chart
+    else:
+        if spacing is None or rows is None:
+            raise UsageError.of(
+                "calibrate-drill", "Without a job file, --spacing and --rows are needed.", '--spacing "7.5 in" --rows 16'
+            )
+        spacing_m, rates = spacing, [("–", "seed", _bulk_rate(str(rate_text)))]
+    distance_m = _ground(distance, turns, wheel, slip or 0.0)
+    targets = tuple(
+        CatchTarget(
+            box=name, contents=contents, rate_kg_per_m2=kg_per_m2, row_kg=catch_kg(kg_per_m2, spacing_m, distance_m),
+            drill_kg=catch_kg(kg_per_m2, spacing_m, distance_m, rows),
+        )
+        for name, contents, kg_per_m2 in rates
+    )  # fmt: skip
+    result = None
+    if caught is not None:
+        target = _target(targets, box)
+        real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
+        if real <= 0:
+            raise UsageError.of(
+                "caught-nothing", "--caught is nothing: the meter does not turn, or the tube is plugged.", "look first"
+            )
+        result = Catch(
+            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting,
+            next_setting=None if setting is None else _next(setting, target, real, chart, gear_range),
+            near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
+        )  # fmt: skip
+    return Calibration(
+        row_spacing_m=spacing_m, rows=rows, distance_m=distance_m, turns=turns, slip_frac=slip or 0.0, targets=targets, caught=result
+    )  # fmt: skip
+
+
+def _rates(job: Job, mix_name: str | None) -> list[tuple[str, str, float]]:
+    """Box, contents and rate of seed and carrier for each box of a mix, for one sowing."""
+    budget = seed_budget("", mix_named(job, mix_name), job.drill, 0.0, job.working.sowings)
+    return [
+        (box.box, " + ".join([*(one.species for one in box.components), *([box.carrier] if box.carrier_kg_per_m2 else [])]),
+         box.load_kg_per_m2)
+        for box in budget.boxes
+    ]  # fmt: skip
+
+
+def _bulk_rate(text: str) -> float:
+    try:
+        found = rate(text if "bulk" in text.lower() else f"{text} bulk")
+    except InputError as error:
+        raise UsageError.of("rate-unreadable", f"--rate {error.problems[0].text}.", 'such as --rate "25 lb/ac bulk"') from None
+    if found.basis != "bulk":
+        raise UsageError.of(
+            "rate-not-bulk", "--rate is not a bulk rate, and only bulk seed can be caught.", "put the lot in a job file"
+        )
+    return found.value
+
+
+def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None, slip_frac: float) -> float:
+    if turns is None:
+        if slip_frac:
+            raise UsageError.of(
+                "slip-without-turns", "--slip only matters with --turns: a measured way has no slip.", "leave it out"
+            )
+        if distance_m is not None and distance_m <= 0:
+            raise UsageError.of("distance-nothing", "--distance is nothing.", 'such as --distance "100 ft"')
+        return USUAL_DISTANCE_M if distance_m is None else distance_m
+    if distance_m is not None:
+        raise UsageError.of("turns-and-distance", "--turns and --distance exclude each other.", "leave one out")
+    if not wheel_m:
+        raise UsageError.of(
+            "wheel-unknown", "--turns needs the way of one turn.", '--wheel "8 ft", or wheel_circumference of the drill'
+        )
+    if not 0 <= slip_frac < 0.9:
+        raise UsageError.of("slip-unlikely", "--slip is out of range.", 'from 0 % to 90 %, such as --slip "6 %"')
+    return ground_of_turns_m(turns, wheel_m, slip_frac)
+
+
+def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
+    names = ", ".join(one.box for one in targets)
+    found = [one for one in targets if box in (None, one.box)]
+    if len(found) != 1:
+        raise UsageError.of("box-not-said", "It is not clear which box was caught from.", f"--box with one of: {names}")
+    return found[0]
+
+
+def _next(setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None) -> float:
+    try:
+        lines = charted(chart, target.contents, gear_range) if any(one.seed == target.contents for one in chart) else []
+        return next_setting(setting, target.rate_kg_per_m2, real, lines)
+    except InputError as error:
+        problem = error.problems[0]
+        raise InputError.of(problem.code, f"{problem.text[0].upper()}{problem.text[1:]}.", problem.hint) from None

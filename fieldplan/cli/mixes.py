@@ -1,0 +1,24 @@
+"""Which mix of a job a command is about."""
+
+from __future__ import annotations
+
+import click
+
+from fieldplan.errors import UsageError
+from fieldplan.model.job import Job
+from fieldplan.model.seed import Mix
+
+mix_option = click.option("--mix", "mix_name", metavar="NAME", help="Which mix of the job file, if it has several.")
+
+
+def mix_named(job: Job, name: str | None) -> Mix:
+    """The mix of that name, or the only one."""
+    names = ", ".join(f'"{mix.name}"' for mix in job.mixes)
+    if name is None and len(job.mixes) == 1:
+        return job.mixes[0]
+    if name is None:
+        raise UsageError.of("mix-not-said", f"{job.path} has several mixes.", f"--mix with one of: {names}")
+    found = next((mix for mix in job.mixes if mix.name == name), None)
+    if found is None:
+        raise UsageError.of("mix-unknown", f'{job.path} has no mix "{name}".', f"--mix with one of: {names}")
+    return found

@@ -1,0 +1,33 @@
+"""``fieldplan setup``: the set-up card."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from fieldplan.cli.mixes import mix_named, mix_option
+from fieldplan.cli.options import job_option, json_option
+from fieldplan.jobfile.load import load_job
+from fieldplan.report.card import card_object, card_page
+from fieldplan.seed.setup_card import setup_card
+
+
+@click.command("setup")
+@job_option
+@mix_option
+@json_option
+def command(job_path: Path, mix_name: str | None, as_json: bool) -> None:
+    """Print the set-up card of a drill and a mix: a box to tick for every step, a blank for every reading.
+
+    \b
+    fieldplan setup --job job.toml
+    fieldplan setup --job job.toml --mix prairie
+    """
+    job = load_job(job_path)
+    card = setup_card(job.drill, job.tractor, mix_named(job, mix_name), job.working.sowings)
+    if as_json:
+        click.echo(json.dumps(card_object(card), ensure_ascii=False, indent=1))
+    else:
+        click.echo(card_page(card), nl=False)

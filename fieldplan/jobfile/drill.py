@@ -1,0 +1,87 @@
+"""The drill with its boxes and rate chart, and the tractor, from a job file."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from fieldplan.errors import Problem
+from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
+from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
+from fieldplan.tables import read as tables
+
+_LISTS = ("box", "chart")
+
+
+def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
+    """The drill, or ``None`` with its problems recorded."""
+    found = one_of(given, "drill", path, checker)
+    if found is None:
+        checker.problems.append(Problem(code="table-missing", text=f"{path}: has no [drill].",
+                                        hint="fieldplan init DIR writes a job file to start from"))  # fmt: skip
+        return None
+    table, source = found
+    before = len(checker.problems)
+    boxes = _boxes(_list(table, "box", source, checker), source, checker)
+    chart = _chart(_list(table, "chart", source, checker), source, checker)
+    v = checker.values("drill", {k: v for k, v in table.items() if k not in _LISTS}, source, "drill")
+    if len(checker.problems) > before:
+        return None
+    return made(checker, f"{source}: [drill]", lambda: Drill(
+        name=v["name"], rows=v["rows"], row_spacing_m=v["row_spacing"],
+        turning_radius_m=v["turning_radius"], pass_overlap_m=v["pass_overlap"],
+        follows_bend_deg=v["follows_bend"], reverse_turns=v["reverse_turns"], boxes=boxes, chart=chart,
+        wheel_circumference_m=v.get("wheel_circumference"), notch_depth_m=v["notch_depth"],
+        transport_width_m=v.get("transport_width"), weight_kg=v.get("weight"),
+    ))  # fmt: skip
+
+
+def _list(table: Table, key: str, path: Path, checker: Checker) -> list[Table]:
+    given = table.get(key, [])
+    if isinstance(given, list) and all(isinstance(one, dict) for one in given):
+        return given
+    checker.problems.append(Problem(code="not-a-table", text=f"{path}: drill.{key} is no list of tables.",
+                                    hint=f"write [[drill.{key}]] above each {key}"))  # fmt: skip
+    return []
+
+
+def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, ...]:
+    boxes = []
+    for number, table in enumerate(given, start=1):
+        label = f"drill.box {table.get('name', number)}"
+        before = len(checker.problems)
+        values = checker.values("drill.box", table, path, label)
+        if len(checker.problems) > before:
+            continue
+        if "usable" not in values:
+            text, source = tables.default("drill.box", f"usable {values['kind']}") or ("90 %", "assumed")
+            values["usable"] = float(text.split()[0]) / 100
+            checker.default_used(f"drill.box.usable of a {values['kind']} box", text, source)
+        box = made(checker, f"{path}: [{label}]", partial(SeedBox,
+            name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],
+            metering_m3_per_m2=values.get("metering"), drive=values.get("drive", ""), lands=values.get("lands", ""),
+        ))  # fmt: skip
+        if box:
+            boxes.append(box)
+    return tuple(boxes)
+
+
+def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint, ...]:
+    points = []
+    for number, table in enumerate(given, start=1):
+        before = len(checker.problems)
+        v = checker.values("drill.chart", table, path, f"drill.chart line {number}")
+        if len(checker.problems) == before:
+            points.append(
+                ChartPoint(seed=v["seed"], gear_range=v.get("range", ""), setting=v["setting"], bulk_kg_per_m2=v["rate"])
+            )
+    return tuple(points)
+
+
+def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
+    """What the job file says of the tractor."""
+    found = one_of(given, "tractor", path, checker)
+    if found is None:
+        return Tractor()
+    v = checker.values("tractor", found[0], found[1], "tractor")
+    return Tractor(pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", "MFWD"))

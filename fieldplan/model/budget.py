@@ -1,0 +1,209 @@
+"""The seed a job takes: what goes in the ground from each box, what to load, to label and to order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import Price
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SownComponent:
+    """What one component puts on a field: its rates and its sums."""
+
+    species: str
+    lot: str
+    bulk_kg_per_m2: float
+    pls_kg_per_m2: float
+    sown_bulk_kg: float
+    sown_pls_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Portion:
+    """A weighed amount of one lot, or of a ``carrier``, of which nothing is live."""
+
+    species: str
+    lot: str
+    bulk_kg: float
+    pls_kg: float
+    carrier: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxBudget:
+    """What one box puts on a field, and what it takes for each square metre of a sowing.
+
+    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both.
+    """
+
+    box: str
+    bulk_kg_per_m2: float
+    volume_m3_per_m2: float
+    working_m3: float
+    least_m3: float
+    components: tuple[SownComponent, ...]
+    carrier: str = ""
+    carrier_kg_per_m2: float = 0.0
+    carrier_kg: float = 0.0
+
+    @property
+    def sown_bulk_kg(self) -> float:
+        """Bulk seed that goes in the ground."""
+        return sum(component.sown_bulk_kg for component in self.components)
+
+    @property
+    def sown_pls_kg(self) -> float:
+        """Pure live seed that goes in the ground."""
+        return sum(component.sown_pls_kg for component in self.components)
+
+    @property
+    def load_kg_per_m2(self) -> float:
+        """Seed and carrier for a square metre: what the drill must deliver."""
+        return self.bulk_kg_per_m2 + self.carrier_kg_per_m2
+
+    @property
+    def load_kg_per_m3(self) -> float:
+        """Weight of what the box holds, by volume."""
+        return self.load_kg_per_m2 / self.volume_m3_per_m2
+
+    @property
+    def carrier_frac(self) -> float:
+        """Share of the carrier in what the box holds, by weight."""
+        return self.carrier_kg_per_m2 / self.load_kg_per_m2
+
+    @property
+    def area_per_fill_m2(self) -> float:
+        """Ground that one fill sows before the box reaches its least level."""
+        return self.working_m3 / self.volume_m3_per_m2
+
+    @property
+    def contents(self) -> tuple[tuple[str, str, float], ...]:
+        """Species, lot and rate of everything in the box: two fields with the same contents may go on from one box."""
+        return tuple((one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9)) for one in self.components)
+
+    def portions(self, load_kg: float) -> tuple[Portion, ...]:
+        """A load of seed and carrier, lot by lot, the carrier last."""
+        area_m2 = load_kg / self.load_kg_per_m2
+        seed = tuple(
+            Portion(species=one.species, lot=one.lot, bulk_kg=one.bulk_kg_per_m2 * area_m2, pls_kg=one.pls_kg_per_m2 * area_m2)
+            for one in self.components
+        )
+        if self.carrier_kg_per_m2 == 0:
+            return seed
+        return (*seed, Portion(species=self.carrier, lot="", bulk_kg=self.carrier_kg_per_m2 * area_m2, pls_kg=0.0, carrier=True))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeedBudget:
+    """Seed for one field, box by box."""
+
+    mix: str
+    boxes: tuple[BoxBudget, ...]
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batch:
+    """Seed of one box, mixed ahead and labelled: one a fill, and what a parcel gets beyond its fills as a spare."""
+
+    field_id: str
+    mix: str
+    box: str
+    number: int
+    of: int
+    portions: tuple[Portion, ...]
+    spare: bool = False
+
+    @property
+    def bulk_kg(self) -> float:
+        """Seed without carrier."""
+        return sum(one.bulk_kg for one in self.portions if not one.carrier)
+
+    @property
+    def pls_kg(self) -> float:
+        """Pure live seed."""
+        return sum(one.pls_kg for one in self.portions)
+
+    @property
+    def load_kg(self) -> float:
+        """Seed and carrier."""
+        return sum(one.bulk_kg for one in self.portions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """What one parcel gets of one lot: need = sown + overage."""
+
+    field_id: str
+    species: str
+    lot: str
+    sown_kg: float
+    overage_kg: float
+    sown_pls_kg: float
+
+    @property
+    def need_kg(self) -> float:
+        """Sown and overage."""
+        return self.sown_kg + self.overage_kg
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarrierLine:
+    """How much of a carrier the job takes, loads and spares together."""
+
+    name: str
+    kg: float
+    m3: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderLine:
+    """What to buy of one lot for the whole job: need = sown + overage, ordered in whole bags."""
+
+    species: str
+    lot: str
+    sown_kg: float
+    need_kg: float
+    bag_kg: float
+    bags: int
+    pls_frac: float
+    price: Price | None = None
+
+    @property
+    def overage_kg(self) -> float:
+        """What is bought beyond what is sown, before rounding up to bags."""
+        return self.need_kg - self.sown_kg
+
+    @property
+    def ordered_kg(self) -> float:
+        """Whole bags, in kg."""
+        return self.bags * self.bag_kg
+
+    @property
+    def left_over_kg(self) -> float:
+        """Ordered less sown."""
+        return self.ordered_kg - self.sown_kg
+
+    @property
+    def cost(self) -> float | None:
+        """Money for the order, if the price is known."""
+        return None if self.price is None else self.price.per_kg * self.ordered_kg
+
+    @property
+    def price_per_live_kg(self) -> float | None:
+        """Money for a kilogram of pure live seed: bulk price / pure live fraction."""
+        return None if self.price is None else self.price.per_kg / self.pls_frac
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunOut:
+    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed there is, sows."""
+
+    mix: str
+    box: str
+    heavy_frac: float
+    planned_m2: float
+    fill_m2: float
+    seed_m2: float

@@ -1,0 +1,37 @@
+"""The set-up card: what to do to the drill, in the order of the work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldplan.model.notes import Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardStep:
+    """One thing to do and tick; ``blank`` names a reading to write down, ``source`` is the key of where it comes from."""
+
+    part: str
+    text: str
+    blank: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One thing that can hurt, and its source."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """The set-up card of one mix on one drill."""
+
+    drill: str
+    mix: str
+    tractor: str
+    steps: tuple[CardStep, ...]
+    cautions: tuple[Caution, ...]
+    sources: tuple[Source, ...]

@@ -1,0 +1,57 @@
+"""The set-up card for the printer: a box to tick before every step, a blank for every reading."""
+
+from __future__ import annotations
+
+from fieldplan.model.card import Card, CardStep
+from fieldplan.report.plain import plain, width
+from fieldplan.report.table import WIDTH, paragraph
+
+_BLANK = "_" * 12
+LAST_WORD = "The maker's manual, the seed label and local rules come before this card; where they differ, do as they say."
+
+
+def card_page(card: Card) -> str:
+    """The card as text."""
+    lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
+    lines += [plain(f"Tractor: {card.tractor}")] if card.tractor else []
+    lines += ["Date ____________   Who ____________   Acre meter out ____________"]
+    part = ""
+    for step in card.steps:
+        if step.part != part:
+            part = step.part
+            lines += ["", part.upper()]
+        lines += _step(step)
+    lines += ["", "WHERE IT CAN HURT"]
+    for caution in card.cautions:
+        lines += paragraph(f"{caution.text} ({said(caution.source)}).", bullet="! ")
+    lines += ["", "SOURCES", *(line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- "))]
+    return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
+
+
+def said(source: str) -> str:
+    """How a source key is shown in a line."""
+    return "common practice, no source" if source == "practice" else f"source: {source}"
+
+
+def _step(step: CardStep) -> list[str]:
+    cited = f" ({said(step.source)})" if step.source else ""
+    lines = paragraph(f"{step.text}{cited}.", bullet="[ ] ")
+    if not step.blank:
+        return lines
+    blank = f"{step.blank}: {_BLANK}"
+    if width(lines[-1]) + 2 + width(blank) <= WIDTH:
+        return [*lines[:-1], f"{lines[-1]}  {blank}"]
+    return [*lines, " " * 6 + blank]
+
+
+def card_object(card: Card) -> dict[str, object]:
+    """The card as nested dicts and lists, ready for JSON."""
+    return {
+        "schema": "fieldplan/setup/1",
+        "drill": card.drill,
+        "mix": card.mix,
+        "steps": [{"part": one.part, "text": one.text, "blank": one.blank, "source": one.source} for one in card.steps],
+        "cautions": [{"text": one.text, "source": one.source} for one in card.cautions],
+        "sources": [{"key": one.key, "title": one.title} for one in card.sources],
+        "last_word": LAST_WORD,
+    }

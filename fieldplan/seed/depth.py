@@ -1,0 +1,41 @@
+"""How deep to sow a mix: as deep as the species that stands the least, in stop notches of the drill."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fieldplan.model.seed import Mix
+from fieldplan.tables import read as tables
+from fieldplan.units import INCH_M
+
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Depth:
+    """Published depth of one species, in m, and the key of its source."""
+
+    species: str
+    least_m: float
+    most_m: float
+    source: str
+
+
+def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
+    """The depths that are known, shallowest first, and the species whose depth the table lacks."""
+    known, lacking = [], []
+    for species in dict.fromkeys(one.species for one in mix.components):
+        figure = tables.species_figure(species, "depth")
+        if figure is None:
+            lacking.append(species)
+        else:
+            known.append(
+                Depth(species=species, least_m=figure.low * INCH_M, most_m=figure.high * INCH_M, source=", ".join(figure.sources))
+            )
+    return tuple(sorted(known, key=lambda one: (one.most_m, one.least_m))), tuple(lacking)
+
+
+def notches(depth_m: float, notch_depth_m: float) -> int:
+    """Stop notches that do not go deeper than a depth."""
+    return math.floor(depth_m / notch_depth_m + _ROUNDING)

@@ -1,0 +1,35 @@
+"""Where the seed runs out if a drill sows more than it was set for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from fieldplan.model.budget import BoxBudget, OrderLine, RunOut
+from fieldplan.tables import read as tables
+
+
+def run_outs(sown: Iterable[tuple[str, BoxBudget, float]], order: Sequence[OrderLine]) -> tuple[RunOut, ...]:
+    """For each box of each mix and each published degree of sowing heavy: how far one fill goes, and all seed of the job.
+
+    Seed lasts for planned area × ordered / (sown × (1 + heavy)), the scarcest lot of the box deciding; a lot that several
+    mixes share is shared out as planned.
+
+    Parameters
+    ----------
+    sown
+        Mix, box and drilled area of every field.
+    """
+    boxes: dict[tuple[str, str], tuple[BoxBudget, float]] = {}
+    for mix, box, drilled_m2 in sown:
+        area_m2 = boxes.get((mix, box.box), (box, 0.0))[1]
+        boxes[mix, box.box] = (box, area_m2 + drilled_m2)
+    lasts = {(line.species, line.lot): line.ordered_kg / line.sown_kg for line in order if line.sown_kg > 0}
+    heavy = [float(row["low"]) / 100 for row in tables.rows("machinery") if row["key"] == "sows heavy"]
+    return tuple(
+        RunOut(
+            mix=mix, box=box_name, heavy_frac=frac, planned_m2=area_m2, fill_m2=box.area_per_fill_m2 / (1 + frac),
+            seed_m2=area_m2 * min(lasts[one.species, one.lot] for one in box.components) / (1 + frac),
+        )
+        for (mix, box_name), (box, area_m2) in boxes.items()
+        for frac in heavy
+    )  # fmt: skip

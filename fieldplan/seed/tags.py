@@ -1,0 +1,69 @@
+"""What a seed tag leaves to think about: old tests, treated seed, rates from two conventions, seed that bridges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from fieldplan.model.machine import Drill
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import Component, Mix
+from fieldplan.tables import read as tables
+from fieldplan.units import POUND_KG, SQUARE_FOOT_M2
+
+_CONVENTIONS_APART = 1.75
+"""Full stands that differ by more than this, in live seeds a square foot, come from two conventions (about 20 and about 50)."""
+
+
+def tag_notes(mix: Mix, drill: Drill, on: date | None) -> tuple[Note, ...]:
+    """Notes on a mix; ``on`` is the day it is to be sown, or today."""
+    return tuple(Note(code=code, text=text) for code, text in _found(mix, drill, on))
+
+
+def _found(mix: Mix, drill: Drill, on: date | None) -> Iterator[tuple[str, str]]:
+    for one in mix.components:
+        yield from _on_test(one, on)
+    treated = ", ".join(one.species for one in mix.components if one.treated)
+    if treated:
+        yield "seed-treated", (
+            f'Mix "{mix.name}" holds treated seed ({treated}): read the label, wear what it asks for, keep dust down, never use it '
+            "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in.")  # fmt: skip
+    yield from _on_conventions(mix)
+    if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
+        yield "native-box", (
+            "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
+            "that the agitators stay free, and engage its own drive (common practice, no source).")  # fmt: skip
+
+
+def _on_test(one: Component, on: date | None) -> Iterator[tuple[str, str]]:
+    low, _, source = tables.machinery_range("months a test holds")
+    if one.tested is None or on is None:
+        return
+    months = (on.year - one.tested.year) * 12 + on.month - one.tested.month
+    if months > low:
+        yield "test-old", (
+            f"{one.species}{f' ({one.lot})' if one.lot else ''} was tested {one.tested:%d %b %Y}, over {low:.0f} months before "
+            f"{on:%d %b %Y}: ask for a new test, live seed falls with age (source: {source}; state rules differ).")  # fmt: skip
+
+
+def full_stand_seeds_per_m2(one: Component) -> float | None:
+    """Live seeds of a full stand, where the rate is a share of one; ``None`` where that is not known."""
+    seeds_per_kg = one.seeds_per_kg
+    if seeds_per_kg is None:
+        figure = tables.species_figure(one.species, "seeds per pound")
+        seeds_per_kg = None if figure is None or figure.unfit else figure.value / POUND_KG
+    if one.full_stand_kg_per_m2 is None or seeds_per_kg is None:
+        return None
+    return one.full_stand_kg_per_m2 * seeds_per_kg
+
+
+def _on_conventions(mix: Mix) -> Iterator[tuple[str, str]]:
+    stands = {one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None}
+    if not stands or max(stands.values()) <= _CONVENTIONS_APART * min(stands.values()):
+        return
+    shown = ", ".join(
+        f"{species} {full * SQUARE_FOOT_M2:.0f}" for species, full in sorted(stands.items(), key=lambda one: one[1])
+    )
+    yield "two-conventions", (
+        f'The full stands in mix "{mix.name}" come from two conventions, of about 20 and about 50 live seeds a square foot ({shown}): '
+        "shares of them do not add to one stand. Give these rates in seeds/ft2 instead.")  # fmt: skip
