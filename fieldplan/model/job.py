@@ -10,7 +10,7 @@ from pathlib import Path
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
-from fieldplan.model.seed import Mix
+from fieldplan.model.seed import Component, Mix
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +111,16 @@ class Job:
             "two mixes have the same name",
             "give each mix its own name",
         )
+
+        lots: dict[tuple[str, str], Component] = {}
+        for one in (one for mix in self.mixes for one in mix.components):
+            known = lots.setdefault((one.species, one.lot), one)
+            require(
+                known.tag == one.tag,
+                "lot-twice",
+                f"{one.species}{f' ({one.lot})' if one.lot else ''} stands in the job with two different tags",
+                "copy the same figures for the same lot, or give each lot its own name",
+            )
 
     def terms_for(self, field_id: str) -> FieldTerms:
         """What the job file says about this field, or nothing."""

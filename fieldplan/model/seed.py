@@ -117,6 +117,14 @@ class Component:
         )
 
     @property
+    def tag(self) -> tuple[object, ...]:
+        """What must be the same wherever the lot is used: everything but its rate, its box and its carrier."""
+        return (
+            self.purity_frac, self.germination_frac, self.hard_frac, self.dormant_frac, self.bulk_kg_per_m3, self.bag_kg,
+            self.coating_frac, self.price, self.tested, self.treated,
+        )  # fmt: skip
+
+    @property
     def pls_frac(self) -> float:
         """Pure live seed: purity × (germination + hard + dormant)."""
         return self.purity_frac * min(1.0, self.germination_frac + self.hard_frac + self.dormant_frac)

@@ -81,10 +81,9 @@ class Quantities:
         return f"{value_m_per_s / KMH_M_PER_S:.3g} km/h"
 
     def mass_rate(self, value_kg_per_m2: float) -> str:
-        """Pounds an acre or kilograms a hectare, with the unit."""
-        if self._us:
-            return f"{value_kg_per_m2 * ACRE_M2 / POUND_KG:,.1f} lb/ac"
-        return f"{value_kg_per_m2 * HECTARE_M2:,.1f} kg/ha"
+        """Pounds an acre or kilograms a hectare, with the unit; a decimal more under one."""
+        value, unit = (value_kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac") if self._us else (value_kg_per_m2 * HECTARE_M2, "kg/ha")
+        return f"{value:,.{1 if value >= 0.995 else 2}f} {unit}"
 
     def volume_rate(self, value_m3_per_m2: float) -> str:
         """Bushels an acre or litres a hectare, with the unit."""

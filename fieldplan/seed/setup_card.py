@@ -38,7 +38,8 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
         *_calibrate(drill, budget.boxes),
     ]
     cautions = tuple(_cautions(drill, mix))
-    keys = {key for one in (*steps, *cautions) for key in one.source.split(", ") if key not in ("", "practice")}
+    cited = [*(step.source for step in steps), *(caution.source for caution in cautions)]
+    keys = {key for source in cited for key in source.split(", ") if key not in ("", "practice")}
     return Card(
         drill=drill.name,
         mix=mix.name,
