@@ -109,7 +109,11 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working)
     notes = [*boundary.notes, *job.notes, *_overage_notes(fields, mixes)]
     sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
-    notes += [note for mix in sown.values() for note in tag_notes(mix, job.drill, job.booking.start or today)]
+    notes += [
+        note
+        for mix in sown.values()
+        for note in tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or today)
+    ]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
     notes += _standing_notes()

@@ -153,7 +153,7 @@ HINTS = {
     ): 'weigh a bucket of known volume, then write such as bulk_weight = "8 lb/bu"',
     ("booking", "fit_day_chance"): (
         'the chance that a day is fit for field work where you are, such as "55 %" (published: 59 % in northwest Iowa '
-        "around 1 May, about 50 % in Illinois in April and May, over 75 % there in September and October)"
+        "around 1 May, about 50 % in Illinois in April and May, over 75 % there in September and October; source: isu-a3-25)"
     ),
     (
         "drill",

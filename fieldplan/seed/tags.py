@@ -9,18 +9,18 @@ from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG, SQUARE_FOOT_M2
+from fieldplan.units import MPH_M_PER_S, POUND_KG, SQUARE_FOOT_M2
 
 _CONVENTIONS_APART = 1.75
 """Full stands that differ by more than this, in live seeds a square foot, come from two conventions (about 20 and about 50)."""
 
 
-def tag_notes(mix: Mix, drill: Drill, on: date | None) -> tuple[Note, ...]:
+def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
     """Notes on a mix; ``on`` is the day it is to be sown, or today."""
-    return tuple(Note(code=code, text=text) for code, text in _found(mix, drill, on))
+    return tuple(Note(code=code, text=text) for code, text in _found(mix, drill, field_speed_m_per_s, on))
 
 
-def _found(mix: Mix, drill: Drill, on: date | None) -> Iterator[tuple[str, str]]:
+def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[tuple[str, str]]:
     for one in mix.components:
         yield from _on_test(one, on)
     treated = ", ".join(one.species for one in mix.components if one.treated)
@@ -33,6 +33,11 @@ def _found(mix: Mix, drill: Drill, on: date | None) -> Iterator[tuple[str, str]]
         yield "native-box", (
             "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
             "that the agitators stay free, and engage its own drive (common practice, no source).")  # fmt: skip
+        low, high, source = tables.machinery_range("speed for native seed")
+        if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
+            yield "native-speed", (
+                f"Native seed is sown at {low:.0f} to {high:.0f} mph (source: {source}); this plan drives "
+                f"{field_speed_m_per_s / MPH_M_PER_S:.1f} mph.")  # fmt: skip
 
 
 def _on_test(one: Component, on: date | None) -> Iterator[tuple[str, str]]:

@@ -31,7 +31,7 @@ def test_masses_close_and_no_box_falls_under_its_least() -> None:
             loads = [one.supply.first_load_kg[box.box], *(refill.load_kg[box.box] for refill in one.supply.refills)]
             stays = box.least_m3 * box.load_kg_per_m3
             assert sum(loads) == pytest.approx(box.sown_bulk_kg + stays, rel=1e-9)
-            full = box.working_m3 * box.bulk_kg_per_m3 * (1 + 1e-6)
+            full = box.working_m3 * box.load_kg_per_m3 * (1 + 1e-6)
             assert loads[0] - stays <= full
             assert all(load <= full for load in loads[1:])
     for line in plan.order:

@@ -1,0 +1,153 @@
+"""The commands about seed: what they print, and what they refuse."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from conftest import ROOT, SAMPLES
+
+from fieldplan.cli.main import exit_code
+
+FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+RESTORATION = ["--job", str(SAMPLES / "restoration.toml")]
+OATS = 'species = "oats"\nbox = "grain"\nrate = "60 lb/ac bulk"'
+
+
+def _job(tmp_path: Path, *changes: tuple[str, str]) -> str:
+    text = FARM
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def test_seed_page_goes_from_tags_to_labels(capsys: pytest.CaptureFixture[str]) -> None:
+    """The page of seven parcels and three mixes, with labels, carrier and cost; the JSON has the same order."""
+    assert exit_code(["seed", str(SAMPLES / "restoration.zip"), *RESTORATION, "--labels"]) == 0
+    page = capsys.readouterr().out
+    for word in (
+        "TAGS",
+        "BOXES",
+        "ORDER",
+        "DELIVERY",
+        "LOADING",
+        "IF IT SOWS HEAVY",
+        "LABELS",
+        "rice hulls",
+        "Cost of the order",
+        "+23 %",
+    ):
+        assert word in page
+    assert exit_code(["seed", str(SAMPLES / "restoration.zip"), *RESTORATION, "--json"]) == 0
+    seed = json.loads(capsys.readouterr().out)
+    assert seed["schema"] == "fieldplan/seed/1"
+    assert len(seed["parcels"]) == 7
+    for line in seed["order"]:
+        assert f"{line['species']} ({line['lot']})" in page
+
+
+def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[str]) -> None:
+    """Parts in order, a box before every step, cautions with sources, the maker's manual last."""
+    assert exit_code(["setup", *RESTORATION, "--mix", "wet meadow"]) == 0
+    card = capsys.readouterr().out
+    parts = ["HITCH", "LEVEL", "OPENERS", "BOXES", "DEPTH", "SETTINGS", "FILL", "PRIME", "CALIBRATE", "FIRST ROUNDS", "CLEAN OUT"]
+    at = [card.index(f"\n{part}\n") for part in [*parts, "WHERE IT CAN HURT", "SOURCES"]]
+    assert at == sorted(at)
+    assert card.count("[ ]") > 20
+    assert "hydraulic" in card.lower()
+    assert "rice hulls" in card
+    assert card.rstrip().endswith("do\nas they say.")
+    assert "Treated seed" not in card
+
+
+def test_treated_seed_brings_its_cautions(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A lot marked treated puts the cautions for treated seed on the card."""
+    assert exit_code(["setup", "--job", _job(tmp_path, ('lot = "QF-2214"', 'lot = "QF-2214"\ntreated = true'))]) == 0
+    assert "never food, feed or oil" in capsys.readouterr().out
+
+
+def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Between 40 (50 lb/ac) and 50 (70 lb/ac): a catch of 72 lb/ac at 45 is a fifth over, so 60 asks for the chart's 50: setting 40."""
+    chart = "".join(
+        f'[[drill.chart]]\nseed = "oats"\nrange = "low"\nsetting = {at}\nrate = "{rate} lb/ac"\n'
+        for at, rate in ((40, 50), (50, 70))
+    )
+    job = _job(tmp_path, ("[working]", f"{chart}\n[working]"))
+    grams = 72 * 453.59237 / 43_560 * 62.5  # 7.5 in × 100 ft are 62.5 ft²
+    asked = ["calibrate", "--job", job, "--box", "grain", "--setting", "45", "--json"]
+    assert exit_code([*asked, "--caught", f"{grams:.4f} g"]) == 0
+    caught = json.loads(capsys.readouterr().out)["caught"]
+    assert caught["error_frac"] == pytest.approx(0.2, abs=1e-5)
+    assert caught["next_setting"] == pytest.approx(40, abs=1e-3)
+    assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 3
+    assert "outside the rate chart" in capsys.readouterr().err
+    assert exit_code(["setup", "--job", job]) == 0
+    assert "setting 45 by the rate chart, which only gets one close" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ([('purity = "98.5 %"', 'purity = "98.5 %"\ninert = "1 %"\nother_crop = "1 %"\nweed_seed = "1 %"')], "add to 101.50 %"),
+        ([('purity = "98.5 %"', 'purity = "98.5 %"\ninert = "0.5 %"\nother_crop = "0.2 %"\nweed_seed = "0.1 %"')], "add to 99.30 %"),
+        ([('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')], "coating of 30 % does not fit"),
+        ([('germination = "92 %"', 'germination = "92 %"\ndormant = "20 %"')], "more than 100 %"),
+        ([('rate = "60 lb/ac bulk"', 'rate = "30 % of stand"')], 'full stand of "oats"'),
+        ([('species = "oats"', 'species = "soybean"'), ('rate = "60 lb/ac bulk"', 'rate = "4 seeds/ft2"')], "commercial seed is larger"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "cheap"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls"')], "no metering range"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "sawdust to 2 bu/ac"')], "no known weight"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = "last fall"')], "write it without quotes"),
+        ([('bulk_weight = "32 lb/bu"            # weigh a bucket if you do not know it\n', "")], "weigh a bucket"),
+        ([('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')], "the table does not settle it"),
+    ],
+)  # fmt: skip
+def test_what_a_tag_cannot_say_is_refused(
+    changes: list[tuple[str, str]], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each fault of a tag is named with what would be right."""
+    assert exit_code(["setup", "--job", _job(tmp_path, *changes)]) == 3
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "over 5 months before"),
+        ([('box = "grain"\nrate', "rate")], "goes in the grain box, as it usually does"),
+        ([('rate = "60 lb/ac bulk"', 'rate = "20 seeds/ft2"')], "19,400 seeds/lb"),
+        ([('species = "alfalfa"', 'species = "big bluestem"'), ('rate = "12 lb/ac PLS"', 'rate = "50 % of stand"'),
+          ('species = "oats"', 'species = "bluebunch wheatgrass"'), ('rate = "60 lb/ac bulk"', 'rate = "50 % of stand"')],
+         "two conventions"),
+        ([('species = "alfalfa"\nbox = "small"', 'species = "big bluestem"\nbox = "small"')], "usually goes in a native box"),
+    ],
+)  # fmt: skip
+def test_what_the_tables_add_is_said(
+    changes: list[tuple[str, str]], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Old tests, boxes and counts from the table, mixed conventions: a note each."""
+    assert exit_code(["plan", str(SAMPLES / "pivot.kml"), "--job", _job(tmp_path, *changes)]) == 0
+    assert said in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ([], "one of the two"),
+        (["--rate", "25 lb/ac PLS", "--spacing", "7.5 in", "--rows", "16"], "bulk"),
+        (["--rate", "25 lb/ac"], "--spacing and --rows"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20"], "way of one turn"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--slip", "5 %"], "no slip"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5", "--rows", "16"], "has no unit"),
+        (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"], "not clear which box"),
+        (["--job", str(ROOT / "sample_fields/restoration.toml")], "several mixes"),
+    ],
+)
+def test_calibrate_says_what_is_missing(arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Wrong usage is told with what to add."""
+    assert exit_code(["calibrate", *arguments]) == 2
+    assert said in capsys.readouterr().err

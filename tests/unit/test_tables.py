@@ -1,0 +1,41 @@
+"""The tables: every number has a source, every source is used."""
+
+from __future__ import annotations
+
+import re
+
+from conftest import ROOT
+
+from fieldplan.tables import read as tables
+
+TABLES = ("defaults", "machinery", "species", "carriers", "setup_steps", "cautions", "seed_gates")
+
+
+def test_every_source_is_known_and_used() -> None:
+    """Keys in the tables stand in sources.csv; a source that no table and no sentence names is dead."""
+    known = {row["key"] for row in tables.rows("sources")}
+    named = {row["source"] for table in TABLES for row in tables.rows(table)}
+    assert named <= known
+    code = " ".join(path.read_text(encoding="utf-8") for path in (ROOT / "fieldplan").rglob("*.py"))
+    in_code = {key for key in known if re.search(rf"(source: |\"){re.escape(key)}[\")]|source: {re.escape(key)}\b", code)}
+    assert known == named | in_code
+
+
+def test_species_figures_are_in_order() -> None:
+    """Low is not over high, and every species has a box."""
+    species = {row["species"] for row in tables.rows("species")}
+    assert species == {row["species"] for row in tables.rows("species") if row["quantity"] == "box"}
+    for row in tables.rows("species"):
+        if row["quantity"] != "box":
+            assert 0 < float(row["low"]) <= float(row["high"])
+
+
+def test_an_unfit_figure_is_never_given() -> None:
+    """Thickspike wheatgrass has a printed count that another source contradicts: it comes with the reason and no range of fit ones."""
+    figure = tables.species_figure("Thickspike Wheatgrass", "seeds per pound")
+    assert figure is not None
+    assert figure.unfit
+    differ = tables.species_figure("alfalfa", "seeds per pound")
+    assert differ is not None
+    assert (differ.value, differ.low, differ.high) == (226_800, 200_000, 226_800)
+    assert differ.sources == ("usda-plants", "wvu-trim5302")
