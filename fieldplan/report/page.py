@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from fieldplan.model.coverage import Coverage
@@ -13,6 +14,7 @@ from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
 
 FEW_STOPS = 4
+_NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?<!,)")
 LEAST_BLOCK_FRAC = 0.1
 
 
@@ -149,7 +151,7 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
                     one.seed.mix if box is one.seed.boxes[0] and i == 0 else "",
                     box.box if i == 0 else "", _lot(component.species, component.lot),
                     q.mass(component.sown_pls_kg), q.mass(component.sown_bulk_kg),
-                    q.mass_rate(box.bulk_kg_per_m2) if i == 0 else "",
+                    q.mass_rate(box.load_kg_per_m2) if i == 0 else "",
                     str(1 + len(one.supply.refills)) if i == 0 else "",
                 ))  # fmt: skip
     header = (
@@ -259,20 +261,35 @@ def _booking(plan: Plan) -> list[str]:
 
 
 def _notes(notes: Iterable[Note]) -> list[str]:
-    """Notes grouped: one that several fields share is said once, defaults stand together."""
-    fields_of: dict[str, list[str]] = {}
+    """Notes grouped: what several fields share is said once, with the range of its numbers; defaults stand together."""
+    groups: dict[tuple[str, str], list[Note]] = {}
     defaults: list[str] = []
     for note in notes:
         if note.code == "default-used":
             defaults.append(note.text)
         else:
-            fields_of.setdefault(note.text, []).extend([note.field_id] if note.field_id else [])
+            groups.setdefault((note.code, _NUMBER.sub("#", note.text) if note.field_id else note.text), []).append(note)
     lines = []
-    for text, fields in fields_of.items():
-        lines += paragraph(f"{', '.join(fields)}: {text}" if fields else text, bullet="- ")
+    for group in groups.values():
+        fields = ", ".join(dict.fromkeys(note.field_id for note in group if note.field_id))
+        text = _ranged([note.text for note in group])
+        lines += paragraph(f"{fields}: {text}" if fields else text, bullet="- ")
     if defaults:
         lines += paragraph("Defaults used: " + "; ".join(defaults) + ".", bullet="- ")
     return lines
+
+
+def _ranged(texts: list[str]) -> str:
+    """Sentences that differ in their numbers alone as one, each number as the range of all."""
+    ranges = iter(
+        shown[0] if len(set(shown)) == 1 else f"{min(shown, key=_value)} to {max(shown, key=_value)}"
+        for shown in zip(*(_NUMBER.findall(text) for text in texts), strict=True)
+    )
+    return _NUMBER.sub(lambda _: next(ranges), texts[0])
+
+
+def _value(shown: str) -> float:
+    return float(shown.replace(",", ""))
 
 
 def _sources(plan: Plan) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 
 import pytest
 from conftest import ROOT
@@ -19,7 +20,7 @@ def test_command_prints_what_the_readme_shows(
 ) -> None:
     """Each command of the README that stands above its output."""
     monkeypatch.chdir(ROOT)
-    assert exit_code(command.split()) == 0
+    assert exit_code(shlex.split(command)) == 0
     assert capsys.readouterr().out == output
 
 
