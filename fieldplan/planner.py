@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
@@ -22,6 +23,7 @@ from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.held import Held
 from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
@@ -32,16 +34,14 @@ from fieldplan.work.clock import field_time
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 
+_CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
-Filled = tuple[str, tuple[tuple[str, str, float], ...]]
-"""A box and its contents."""
 
 
-def plan_field(field: Field, mix: Mix, job: Job, filled_before: Container[Filled] = frozenset()) -> FieldPlan:
+def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> FieldPlan:
     """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock.
 
-    ``filled_before`` holds boxes with their contents that were filled on an earlier field: the least level that stays in such a
-    box, or was emptied from it, goes on from there.
+    ``held`` says what earlier fields left in the boxes or was emptied from them.
     """
     drill, working = job.drill, job.working
     frame = frame_near(field.ground)
@@ -56,12 +56,13 @@ def plan_field(field: Field, mix: Mix, job: Job, filled_before: Container[Filled
     )  # fmt: skip
     coverage = replace(coverage, notes=tuple(_placed(note, coverage, frame) for note in coverage.notes))
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
+    box_changes = (held or Held()).changes(seed)
+    at_hand = {change.box for change in box_changes if change.kind != "empty first"}
     supplied = supply(
         field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
-        in_boxes_m3={box.box: box.least_m3 for box in seed.boxes
-                     if (box.box, box.contents) in filled_before},
+        in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
     )  # fmt: skip
     time = field_time(
         field.field_id, supplied.legs, field.plantable_m2, drill.effective_width_m, working,
@@ -73,7 +74,7 @@ def plan_field(field: Field, mix: Mix, job: Job, filled_before: Container[Filled
     return FieldPlan(
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
         supply=supplied, time=time, deliveries=delivered,
-        batches=batches(field.field_id, mix.name, seed.boxes, loads, delivered),
+        batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
     )  # fmt: skip
 
 
@@ -121,7 +122,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
         job=job,
         fields=fields,
         order=order,
-        carriers=carrier_lines((load for one in fields for load in one.loads_kg()), job.mixes),
+        carriers=carrier_lines((batch for one in fields for batch in one.batches), job.mixes),
         run_outs=run_outs(
             ((one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes), order
         ),
@@ -167,11 +168,11 @@ def _share_range(key: str) -> tuple[float, float]:
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
-    """The plans of the fields one after the other, each going on with what earlier ones of the same mix left in a box."""
-    filled: set[Filled] = set()
+    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes."""
+    held = Held()
     for field in fields:
-        plan = plan_field(field, mixes[field.field_id], job, filled)
-        filled |= {(box.box, box.contents) for box in plan.seed.boxes}
+        plan = plan_field(field, mixes[field.field_id], job, held)
+        held = held.after(plan.seed)
         yield plan
 
 
@@ -203,5 +204,6 @@ def _standing_notes() -> list[Note]:
 
 def _sources(notes: Iterable[Note]) -> list[str]:
     """Keys of the sources that the notes name, and those that every plan rests on."""
-    named = [row["key"] for row in tables.rows("sources") if any(f"source: {row['key']}" in note.text for note in notes)]
-    return sorted({*named, "karney2013", "fsa-201"})
+    named = {key for note in notes for cited in _CITED.findall(note.text) for key in cited.split(", ")}
+    known = {row["key"] for row in tables.rows("sources")}
+    return sorted(named & known | {"karney2013", "fsa-201", "h1-manual", "p3112"})

@@ -42,7 +42,7 @@ USUAL_DISTANCE_M = 100 * FOOT_M
 @quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
 @click.option("--box", metavar="NAME", help="The box that was caught from, if the mix uses several.")
 @quantity_option("--caught", "mass", "What was caught, without the container.")
-@click.option("--tubes", type=click.IntRange(1, 200), default=1, show_default=True, help="From how many rows it was caught.")
+@click.option("--tubes", type=click.IntRange(1, 200), help="From how many rows it was caught.")
 @click.option("--setting", type=float, help="The setting that it was caught at.")
 @click.option("--range", "gear_range", metavar="NAME", help="The gear range of the rate chart.")
 @units_option
@@ -65,7 +65,7 @@ def command(units: System, as_json: bool, **given: Any) -> None:
 def _calibration(
     job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
     distance: float | None, turns: float | None, wheel: float | None, slip: float | None, box: str | None, caught: float | None,
-    tubes: int, setting: float | None, gear_range: str | None,
+    tubes: int | None, setting: float | None, gear_range: str | None,
 ) -> Calibration:  # fmt: skip
     if (job_path is None) == (rate_text is None):
         raise UsageError.of(
@@ -94,6 +94,10 @@ def _calibration(
     result = None
     if caught is not None:
         target = _target(targets, box)
+        if tubes is None or tubes > rows:
+            raise UsageError.of(
+                "tubes-not-said", f"--caught needs --tubes, from 1 to {rows} rows.", "--tubes with the rows that were caught"
+            )
         real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
         if real <= 0:
             raise UsageError.of(
@@ -102,10 +106,11 @@ def _calibration(
         result = Catch(
             wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting,
             next_setting=None if setting is None else _next(setting, target, real, chart, gear_range),
-            near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
+            kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
         )  # fmt: skip
     return Calibration(
-        row_spacing_m=spacing_m, rows=rows, distance_m=distance_m, turns=turns, slip_frac=slip or 0.0, targets=targets, caught=result
+        row_spacing_m=spacing_m, rows=rows, distance_m=distance_m, turns=turns, slip_frac=slip or 0.0, targets=targets, caught=result,
+        sources=(tables.source("osha-1928"), tables.source("p3112"), tables.source("vce-418-121")),
     )  # fmt: skip
 
 
@@ -123,7 +128,8 @@ def _bulk_rate(text: str) -> float:
     try:
         found = rate(text if "bulk" in text.lower() else f"{text} bulk")
     except InputError as error:
-        raise UsageError.of("rate-unreadable", f"--rate {error.problems[0].text}.", 'such as --rate "25 lb/ac bulk"') from None
+        why = "only bulk seed can be caught; put the lot in a job file" if "pls" in text.lower() else f"{error.problems[0].text}"
+        raise UsageError.of("rate-unreadable", f"--rate: {why}.", 'such as --rate "25 lb/ac bulk"') from None
     if found.basis != "bulk":
         raise UsageError.of(
             "rate-not-bulk", "--rate is not a bulk rate, and only bulk seed can be caught.", "put the lot in a job file"
@@ -154,6 +160,8 @@ def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None
 def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
     names = ", ".join(one.box for one in targets)
     found = [one for one in targets if box in (None, one.box)]
+    if box is not None and not found:
+        raise UsageError.of("box-unknown", f'This mix puts nothing in a "{box}" box.', f"--box with one of: {names}")
     if len(found) != 1:
         raise UsageError.of("box-not-said", "It is not clear which box was caught from.", f"--box with one of: {names}")
     return found[0]
@@ -161,7 +169,8 @@ def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
 
 def _next(setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None) -> float:
     try:
-        lines = charted(chart, target.contents, gear_range) if any(one.seed == target.contents for one in chart) else []
+        known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
+        lines = charted(chart, target.contents, gear_range) if known or gear_range is not None else []
         return next_setting(setting, target.rate_kg_per_m2, real, lines)
     except InputError as error:
         problem = error.problems[0]

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.heading import Laying, Surroundings, best_laying
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, Pass, Swath
-from fieldplan.plane.offsets import polygons_of
+from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import edges_of
 
 LEAST_LEFT_OVER_M = 0.1
@@ -56,10 +56,10 @@ def left_over_blocks(
     """
     if left.area < LEAST_GAIN_FRAC * rig.width_m**2:
         return []
-    opened = polygons_of(left.buffer(-LEAST_LEFT_OVER_M / 2, join_style="mitre"))
+    opened = polygons_of(offset(left, -LEAST_LEFT_OVER_M / 2))
     blocks: list[Block] = []
     for core in shapely.get_parts(opened):
-        patch = core.buffer(LEAST_LEFT_OVER_M / 2, join_style="mitre")
+        patch = offset(core, LEAST_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < LEAST_GAIN_FRAC * rig.width_m**2:
             continue
         block = block_of(first_number + len(blocks), patch, rig, lift_over_m, None, convergence_deg)

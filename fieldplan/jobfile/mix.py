@@ -53,10 +53,12 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
     full_stand_lb_per_ac = None
     if v["rate"].basis == "stand":
         full_stand_lb_per_ac = _from_species(
-            v["species"], "full stand", "lb/ac PLS", where, 'rate = "2 lb/ac PLS" instead', checker
+            v["species"], "full stand", "lb/ac PLS", where, "a rate in lb/ac PLS from your seed supplier instead", checker
         )
     if v["rate"].basis == "live seeds" and seeds_per_lb is None:
-        seeds_per_lb = _from_species(v["species"], "seeds per pound", "seeds/lb", where, "seeds_per_pound = 144000", checker)
+        seeds_per_lb = _from_species(
+            v["species"], "seeds per pound", "seeds/lb", where, "seeds_per_pound from the tag or your seed supplier", checker
+        )
     carrier = _carrier(v["carrier"], box, where, checker) if "carrier" in v else None
     if len(checker.problems) > before:
         return None
@@ -85,7 +87,7 @@ def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedB
         return box
     fitting = [box for box in drill.boxes if usual and box.kind == usual[0]]
     if len(fitting) != 1 or usual is None:
-        checker.problems.append(Problem(code="box-not-said", text=f"{where} box is missing, and the table does not settle it.",
+        checker.problems.append(Problem(code="box-not-said", text=f"{where} box is missing, and the species table does not settle it.",
                                         hint=f"boxes of the drill: {names}"))  # fmt: skip
         return None
     checker.notes.append(Note(code="box-from-table", text=(
@@ -128,7 +130,7 @@ def _from_species(species: str, quantity: str, unit: str, where: str, example: s
     """A species figure, with a note that names its source and the range where sources differ; a problem if none is fit."""
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
-        why = f"the table lacks it: {figure.unfit}" if figure else "the table lacks it"
+        why = f"the species table has none that is fit: {figure.unfit}" if figure else "the species table lacks it"
         checker.problems.append(Problem(code="species-unknown", text=f'{where} needs {quantity} of "{species}", and {why}.',
                                         hint=f"give it: {example}"))  # fmt: skip
         return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Price
@@ -96,6 +97,18 @@ class BoxBudget:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BoxChange:
+    """What to do to a box before a field: its least level of the same mix is still in it, or it holds another mix to empty and
+    bag first, or seed of this mix that was emptied before is tipped back in. ``kg`` is seed and carrier.
+    """
+
+    box: str
+    kind: Literal["in the box", "empty first", "tip back"]
+    mix: str
+    kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SeedBudget:
     """Seed for one field, box by box."""
 
@@ -115,6 +128,7 @@ class Batch:
     of: int
     portions: tuple[Portion, ...]
     spare: bool = False
+    treated: bool = False
 
     @property
     def bulk_kg(self) -> float:
@@ -134,13 +148,14 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel gets of one lot: need = sown + overage."""
+    """What one parcel gets of one lot: need = sown + overage; of the overage, ``stays_kg`` is what its boxes keep."""
 
     field_id: str
     species: str
     lot: str
     sown_kg: float
     overage_kg: float
+    stays_kg: float
     sown_pls_kg: float
 
     @property
@@ -160,12 +175,13 @@ class CarrierLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
-    """What to buy of one lot for the whole job: need = sown + overage, ordered in whole bags."""
+    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``stays_kg``; in whole bags."""
 
     species: str
     lot: str
     sown_kg: float
     need_kg: float
+    stays_kg: float
     bag_kg: float
     bags: int
     pls_frac: float
@@ -199,7 +215,7 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
-    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed there is, sows."""
+    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but what stays, sows."""
 
     mix: str
     box: str

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.model.notes import Source
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CatchTarget:
@@ -20,6 +22,8 @@ class CatchTarget:
 class Catch:
     """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said."""
 
+    kg: float
+    tubes: int
     wanted_kg_per_m2: float
     real_kg_per_m2: float
     setting: float | None
@@ -47,4 +51,5 @@ class Calibration:
     turns: float | None
     slip_frac: float
     targets: tuple[CatchTarget, ...]
+    sources: tuple[Source, ...]
     caught: Catch | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
+from fieldplan.model.budget import Batch, BoxBudget, BoxChange, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -30,6 +30,7 @@ class FieldPlan:
     time: FieldTime
     deliveries: tuple[Delivery, ...]
     batches: tuple[Batch, ...]
+    box_changes: tuple[BoxChange, ...]
 
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
         """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""

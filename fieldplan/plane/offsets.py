@@ -22,12 +22,12 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
     """
     if depth_m == 0:
         return polygons_of(ground)
-    return polygons_of(_offset(ground, -depth_m))
+    return polygons_of(offset(ground, -depth_m))
 
 
 def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
     """`inset` at several depths, (n,), as the library gives it: polygons and multipolygons, empty where nothing is left."""
-    return np.asarray(_offset(ground, -depths_m), dtype=object)
+    return np.asarray(offset(ground, -depths_m), dtype=object)
 
 
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:
@@ -39,14 +39,15 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
     half = np.column_stack([-along[:, 1], along[:, 0]]) * (width_m / 2 / np.hypot(*along.T))[:, None]
     corners = np.stack([ends[:, 0] - half, ends[:, 1] - half, ends[:, 1] + half, ends[:, 0] + half], axis=1)
     bands[straight] = shapely.polygons(corners)
-    bands[~straight] = _offset(lines[~straight], width_m / 2)
+    bands[~straight] = offset(lines[~straight], width_m / 2)
     return bands
 
 
 @np.errstate(
     divide="ignore", invalid="ignore"
 )  # the library divides by zero where lines are parallel, and then sees that they are
-def _offset(geometry: Any, distance_m: Any) -> Any:
+def offset(geometry: Any, distance_m: Any) -> Any:
+    """Geometries grown or shrunk with mitred corners, lines cut square at their ends."""
     return shapely.buffer(geometry, distance_m, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
 
 

@@ -11,6 +11,7 @@ from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
 from fieldplan.model.coverage import Array
+from fieldplan.plane.offsets import offset
 
 TOLERANCE_M = 0.6
 """Ways may leave the ground by this much: they go round corners of a copy thinned to a little less. Where that leaves over
@@ -67,7 +68,7 @@ class Ways:
     @cached_property
     def _within(self) -> shapely.Geometry:
         _, thinned_m = self._thinned
-        within = shapely.buffer(self.ground, thinned_m * TOLERANCE_M / _THINNED_M, join_style="mitre")
+        within: shapely.Geometry = offset(self.ground, thinned_m * TOLERANCE_M / _THINNED_M)
         shapely.prepare(within)
         return within
 

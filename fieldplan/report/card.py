@@ -1,4 +1,4 @@
-"""The set-up card for the printer: a box to tick before every step, a blank for every reading."""
+"""The set-up card for the printer: what can hurt, then a box to tick before every step and a blank for every reading."""
 
 from __future__ import annotations
 
@@ -15,27 +15,26 @@ def card_page(card: Card) -> str:
     lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
     lines += [plain(f"Tractor: {card.tractor}")] if card.tractor else []
     lines += ["Date ____________   Who ____________   Acre meter out ____________"]
+    lines += ["", "WHERE IT CAN HURT"]
+    for caution in card.cautions:
+        lines += paragraph(f"{caution.text}{_cited(caution.source)}.", bullet="! ")
     part = ""
     for step in card.steps:
         if step.part != part:
             part = step.part
             lines += ["", part.upper()]
         lines += _step(step)
-    lines += ["", "WHERE IT CAN HURT"]
-    for caution in card.cautions:
-        lines += paragraph(f"{caution.text} ({said(caution.source)}).", bullet="! ")
-    lines += ["", "SOURCES", *(line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- "))]
+    lines += ["", "SOURCES", *paragraph("* common practice, no published source")]
+    lines += [line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]
     return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
 
 
-def said(source: str) -> str:
-    """How a source key is shown in a line."""
-    return "common practice, no source" if source == "practice" else f"source: {source}"
+def _cited(source: str) -> str:
+    return {"": "", "practice": " *"}.get(source, f" [{source}]")
 
 
 def _step(step: CardStep) -> list[str]:
-    cited = f" ({said(step.source)})" if step.source else ""
-    lines = paragraph(f"{step.text}{cited}.", bullet="[ ] ")
+    lines = paragraph(f"{step.text}{_cited(step.source)}", bullet="[ ] ")
     if not step.blank:
         return lines
     blank = f"{step.blank}: {_BLANK}"

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.notes import notes_shown
+from fieldplan.report.places import place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
 
 FEW_STOPS = 4
-_NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?<!,)")
 LEAST_BLOCK_FRAC = 0.1
 
 
@@ -36,7 +35,7 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
         ["", "REFILLS", *_refills(plan, q, every_stop)],
         ["", "HOURS", *_hours(plan, q)],
         ["", "DAYS TO BOOK", *_booking(plan)],
-        ["", "NOTES", *_notes(plan.notes)],
+        ["", "NOTES", *notes_shown(plan.notes)],
         ["", "SOURCES", *_sources(plan)],
     )
     return "\n".join(line for section in sections for line in section) + "\n"
@@ -199,19 +198,10 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
         for refill in shown:
             stop_lon, stop_lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
             load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
-            lines += paragraph(f"{refill.stop}. {_place(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}", indent=4)
+            lines += paragraph(f"{refill.stop}. {place_of(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}", indent=4)
         if len(shown) < n:
             lines.append(f"    … and {n - len(shown)} more (-v lists them)")
     return lines
-
-
-def _place(one: FieldPlan, leg: int) -> str:
-    """Where a refill falls in the drive, in a driver's words."""
-    before = one.supply.legs[:leg]
-    sown = next(leg for leg in reversed(before) if leg.sown)
-    if sown.kind == "headland":
-        return f"after headland side {sum(leg.kind == 'headland' for leg in before)}"
-    return f"after pass {sum(leg.kind == 'pass' for leg in before)} as driven"
 
 
 def _hours(plan: Plan, q: Quantities) -> list[str]:
@@ -258,38 +248,6 @@ def _booking(plan: Plan) -> list[str]:
         f"With {percent(plan.job.booking.fit_day_prob)} of days fit, the odds of being done in so many days:"
     )
     return [*paragraph(text), *(f"    {days:>8}  {odds:>9}  {mark}".rstrip() for days, odds, mark in rows)]
-
-
-def _notes(notes: Iterable[Note]) -> list[str]:
-    """Notes grouped: what several fields share is said once, with the range of its numbers; defaults stand together."""
-    groups: dict[tuple[str, str], list[Note]] = {}
-    defaults: list[str] = []
-    for note in notes:
-        if note.code == "default-used":
-            defaults.append(note.text)
-        else:
-            groups.setdefault((note.code, _NUMBER.sub("#", note.text) if note.field_id else note.text), []).append(note)
-    lines = []
-    for group in groups.values():
-        fields = ", ".join(dict.fromkeys(note.field_id for note in group if note.field_id))
-        text = _ranged([note.text for note in group])
-        lines += paragraph(f"{fields}: {text}" if fields else text, bullet="- ")
-    if defaults:
-        lines += paragraph("Defaults used: " + "; ".join(defaults) + ".", bullet="- ")
-    return lines
-
-
-def _ranged(texts: list[str]) -> str:
-    """Sentences that differ in their numbers alone as one, each number as the range of all."""
-    ranges = iter(
-        shown[0] if len(set(shown)) == 1 else f"{min(shown, key=_value)} to {max(shown, key=_value)}"
-        for shown in zip(*(_NUMBER.findall(text) for text in texts), strict=True)
-    )
-    return _NUMBER.sub(lambda _: next(ranges), texts[0])
-
-
-def _value(shown: str) -> float:
-    return float(shown.replace(",", ""))
 
 
 def _sources(plan: Plan) -> list[str]:

@@ -24,6 +24,17 @@ def cell(text: str) -> str:
     return text.rstrip() + "…"
 
 
+def fitted(text: str, most: int) -> list[str]:
+    """`plain` text in as many lines of at most so many columns as it takes."""
+    lines, line = [], ""
+    for character in plain(text):
+        if width(line + character) > most:
+            lines.append(line)
+            line = "    "
+        line += character
+    return [*lines, line]
+
+
 def width(text: str) -> int:
     """Columns that the text takes up in a terminal: two for wide characters, none for combining ones."""
     return sum(0 if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F) else 1 + (unicodedata.east_asian_width(c) in "WF")

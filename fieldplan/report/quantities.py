@@ -16,6 +16,7 @@ from fieldplan.units import (
     MINUTE_S,
     MPH_M_PER_S,
     POUND_KG,
+    SQUARE_FOOT_M2,
 )
 
 System = Literal["us", "metric"]
@@ -51,15 +52,25 @@ class Quantities:
         """What one of `mass_unit` weighs."""
         return POUND_KG if self._us else 1.0
 
+    @property
+    def small_area_unit(self) -> str:
+        """Unit of seeds by area."""
+        return "ft2" if self._us else "m2"
+
+    @property
+    def small_area_m2(self) -> float:
+        """One of `small_area_unit`."""
+        return SQUARE_FOOT_M2 if self._us else 1.0
+
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
         return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
 
     def mass(self, value_kg: float, digits: int | None = None) -> str:
-        """Pounds or kilograms, without the unit; a decimal more under ten."""
+        """Pounds or kilograms, without the unit; the more decimals the smaller."""
         value = value_kg / POUND_KG if self._us else value_kg
         if digits is None:
-            digits = 1 if value < 99.95 else 0
+            digits = 2 if 0 < value < 0.995 else 1 if value < 99.95 else 0
         return f"{value:,.{digits}f}"
 
     def length(self, value_m: float, digits: int = 0) -> str:
@@ -88,7 +99,7 @@ class Quantities:
     def volume_rate(self, value_m3_per_m2: float) -> str:
         """Bushels an acre or litres a hectare, with the unit."""
         if self._us:
-            return f"{value_m3_per_m2 * ACRE_M2 / BUSHEL_M3:,.2f} bu/ac"
+            return f"{value_m3_per_m2 * ACRE_M2 / BUSHEL_M3:,.3g} bu/ac"
         return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} l/ha"
 
     def volume(self, value_m3: float) -> str:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import Batch, OrderLine, Portion
+from fieldplan.model.budget import Batch, BoxChange, OrderLine, Portion
+from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
-from fieldplan.report.plain import plain
+from fieldplan.report.notes import notes_shown
+from fieldplan.report.places import place_of
+from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.quantities import Quantities, percent
 from fieldplan.report.table import paragraph, table
 
-LABEL_WIDTH = 60
+LABEL_WIDTH = 66
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
-    """Everything about the seed of a job as text.
+    """Everything about the seed of a job as text, parcels in the order they are sown.
 
     Parameters
     ----------
@@ -22,17 +25,35 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
     """
     sections = [
         [plain(f"Seed for {boundary_name} with {plan.job.path.name}")],
+        ["", "IN SHORT", *_short(plan, q)],
+        ["", "ORDER", *_order(plan, q)],
         ["", "TAGS", *_tags(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
-        ["", "ORDER", *_order(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
+        ["", "NOTES", *_notes(plan)],
+        ["", "SOURCES", *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- "))],
     ]
     if labels:
-        sections.append(["", "LABELS", *(line for one in plan.fields for batch in one.batches for line in label(batch, q))])
-    sections.append(["", "NOTES", *_notes(plan)])
+        sections.append(["", "LABELS", *_labels(plan, q)])
     return "\n".join(line for section in sections for line in section) + "\n"
+
+
+def _short(plan: Plan, q: Quantities) -> list[str]:
+    sown = ", ".join(f"{_parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
+    lots, bags = len(plan.order), sum(line.bags for line in plan.order)
+    batches = sum(len(one.batches) for one in plan.fields)
+    lines = [
+        f"{lots} lot(s), {bags} bag(s) to order; {batches} batch(es) to mix and label.",
+        f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
+    ]
+    return [wrapped for line in lines for wrapped in paragraph(line)]
+
+
+def _parcel(one: FieldPlan) -> str:
+    field = one.field
+    return f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
 
 
 def lot_name(species: str, lot: str) -> str:
@@ -54,9 +75,10 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
             rows.append((
                 mix.name if i == 0 else "", lot_name(one.species, one.lot), one.box, percent(one.purity_frac, 1),
                 _live(one), percent(one.pls_frac, 1), q.mass_rate(part.pls_kg_per_m2 * sowings),
+                "–" if one.seeds_per_kg is None else f"{part.pls_kg_per_m2 * sowings * one.seeds_per_kg * q.small_area_m2:.1f}",
                 q.mass_rate(part.bulk_kg_per_m2 * sowings),
             ))  # fmt: skip
-    header = ("mix", "seed", "box", "pure", "germ + hard + dormant", "live", "sow live", "sow bulk")
+    header = ("mix", "seed", "box", "pure", "germ + hard + dormant", "live", "sow live", f"seeds/{q.small_area_unit}", "sow bulk")
     text = "Live = pure live seed = pure × (germination + hard + dormant); bulk = live rate / live share."
     return [*table(header, rows, left=3), *paragraph(text)]
 
@@ -77,20 +99,44 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
                 if box.carrier_kg_per_m2
                 else "–"
             )
-            rows.append((one.seed.mix, box.box, q.mass_rate(box.bulk_kg_per_m2), carrier, q.mass_rate(box.load_kg_per_m2),
-                         q.volume_rate(box.volume_m3_per_m2), f"{q.mass(box.load_kg_per_m3 * (box.working_m3 + box.least_m3))} {q.mass_unit}",
-                         f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"))  # fmt: skip
-    header = ("mix", "box", "seed", "carrier (of weight)", "drill delivers", "by volume", "full", "a fill sows")
-    return table(header, rows, left=2)
+            rows.append((
+                one.seed.mix, box.box, q.mass_rate(box.bulk_kg_per_m2), carrier, q.mass_rate(box.load_kg_per_m2),
+                q.volume_rate(box.volume_m3_per_m2), q.mass(box.load_kg_per_m3 * box.working_m3),
+                f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", q.mass(box.load_kg_per_m3 * box.least_m3),
+            ))  # fmt: skip
+    header = (
+        "mix",
+        "box",
+        "seed",
+        "carrier (of weight)",
+        "drill delivers",
+        "by volume",
+        f"a fill, {q.mass_unit}",
+        "sows",
+        "stays",
+    )
+    text = "A fill is what fits between the least level, which stays in the box, and the fill line."
+    return [*table(header, rows, left=2), *paragraph(text)]
 
 
 def _order(plan: Plan, q: Quantities) -> list[str]:
     rows = [
-        (lot_name(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.need_kg),
+        (lot_name(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.stays_kg), q.mass(line.need_kg),
          f"{line.bags} × {q.mass(line.bag_kg)}", q.mass(line.ordered_kg), q.mass(line.left_over_kg), *_money(line, q))
         for line in plan.order
     ]  # fmt: skip
-    header = (f"seed, {q.mass_unit}", "sown", "overage", "need", "bags", "ordered", "left over", "cost", f"a live {q.mass_unit}")
+    header = (
+        f"seed, {q.mass_unit}",
+        "sown",
+        "overage",
+        "of it stays in box",
+        "need",
+        "bags",
+        "ordered",
+        "left over",
+        "cost",
+        f"a live {q.mass_unit}",
+    )
     lines = table(header, rows)
     costs: dict[str, float] = {}
     for line in plan.order:
@@ -124,7 +170,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
     for one in plan.fields:
         for i, part in enumerate(one.deliveries):
             rows.append((
-                one.field.field_id if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
+                _parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
                 q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.need_kg),
             ))  # fmt: skip
     header = ("parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "bring")
@@ -133,37 +179,45 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
 
 def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
+    bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     for one in plan.fields:
-        bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
-        stops = [("start", one.supply.first_load_kg), *((f"stop {stop.stop}", stop.load_kg) for stop in one.supply.refills)]
+        lines += paragraph(
+            f"{_parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
+        )
+        lines += [line for change in one.box_changes for line in paragraph(_changed(change, q), bullet="* ")]
+        stops = [("start, at the gate", one.supply.first_load_kg)]
+        stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
         rows = []
         for name, load_kg in stops:
-            for box in one.seed.boxes:
-                if load_kg[box.box] <= 0:
-                    continue
-                for i, portion in enumerate(box.portions(load_kg[box.box])):
-                    first = i == 0 and box is one.seed.boxes[0]
-                    rows.append((
-                        name if first else "", box.box if i == 0 else "", lot_name(portion.species, portion.lot),
-                        _weighed(portion, q), _bags(portion, bag_kg.get((portion.species, portion.lot)), q),
-                        q.mass(portion.pls_kg) if not portion.carrier else "–",
-                    ))  # fmt: skip
-        header = (one.field.field_id, "box", "tip in", q.mass_unit, "bags", f"live {q.mass_unit}")
-        lines += [*table(header, rows, left=3), ""]
-    text = "Bags: whole ones and what to weigh out of one more. The first load also fills the box up to its least level, which stays in it."
+            portions = [(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
+            for k, (box_name, i, part) in enumerate(portions):
+                rows.append((
+                    name if k == 0 else "", box_name if i == 0 else "", lot_name(part.species, part.lot), q.mass(part.bulk_kg),
+                    _bags(part, bag_kg.get((part.species, part.lot)), q), q.mass(part.pls_kg) if not part.carrier else "–",
+                ))  # fmt: skip
+        lines += [*table(("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3), ""]
+    text = (
+        "The first load also fills a box up to its least level, which stays in it; so does what is still in it, or was emptied from it "
+        "and is tipped back."
+    )
     return [*lines, *paragraph(text)]
 
 
-def _weighed(portion: Portion, q: Quantities) -> str:
-    return q.mass(portion.bulk_kg)
+def _changed(change: BoxChange, q: Quantities) -> str:
+    amount = f"about {q.mass(change.kg)} {q.mass_unit}"
+    return {
+        "in the box": f"{change.box} box: {amount} of the same mix is still in it; leave it there.",
+        "empty first": f"{change.box} box: empty it first, to the last meter; {amount} of {change.mix}; bag and label it.",
+        "tip back": f"{change.box} box: tip back {amount} that was emptied from it before.",
+    }[change.kind]
 
 
 def _bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
     if bag_kg is None:
         return "–"
     whole = int(portion.bulk_kg / bag_kg + 1e-9)
-    part = portion.bulk_kg - whole * bag_kg
-    return f"{whole} + {q.mass(part)}" if whole else q.mass(part)
+    part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
+    return f"{whole} bag(s) + {part}" if whole else part
 
 
 def _heavy(plan: Plan, q: Quantities) -> list[str]:
@@ -182,27 +236,45 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
-def label(batch: Batch, q: Quantities) -> list[str]:
+def _labels(plan: Plan, q: Quantities) -> list[str]:
+    every = [(one, batch) for one in plan.fields for batch in one.batches]
+    return [line for n, (one, batch) in enumerate(every, start=1) for line in label(one, batch, f"label {n} of {len(every)}", q)]
+
+
+def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
     """One label as text in a frame."""
-    which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}"
-    lines = [f"{batch.field_id}   {batch.box} box   {which}", f"mix: {batch.mix}"]
-    lines += [
-        f"{q.mass(one.bulk_kg, 2):>8} {q.mass_unit}  {lot_name(one.species, one.lot)}"
-        + ("" if one.carrier else f"  live {q.mass(one.pls_kg, 2)}")
-        for one in batch.portions
-    ]
-    lines.append(
-        f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, live {q.mass(batch.pls_kg, 2)}"
-    )
+    when = "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
+    which = when if batch.spare else f"batch {batch.number} of {batch.of}, for the {when}"
+    lines = [f"{_parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
+    if batch.treated:
+        lines.append("TREATED SEED: read the tag, wear what it asks for; never food or feed")
+    for part in batch.portions:
+        amount = f"{q.mass(part.bulk_kg, 2):>8} {q.mass_unit}  "
+        tail = ": mix in well" if part.carrier else f"  live {q.mass(part.pls_kg, 2)}"
+        lines.append(amount + lot_name(part.species, part.lot) + tail)
+    if len(batch.portions) > 1:
+        lines.append(
+            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, live {q.mass(batch.pls_kg, 2)}"
+        )
     bar = "+" + "-" * LABEL_WIDTH + "+"
-    return [f"  {bar}", *(f"  | {plain(line)[: LABEL_WIDTH - 2]:<{LABEL_WIDTH - 2}} |" for line in lines), f"  {bar}"]
+    inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
+    return [f"  {bar}", *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside), f"  {bar}"]
 
 
 def _notes(plan: Plan) -> list[str]:
-    wanted = ("table-value", "box-", "metering-", "test-old", "two-conventions", "seed-", "native-box", "overage-raised")
-    texts = dict.fromkeys(note.text for note in plan.notes if note.code.startswith(wanted))
-    lines = [line for text in texts for line in paragraph(text, bullet="- ")]
-    return lines or paragraph("nothing to add", bullet="- ")
+    wanted = (
+        "table-value", "box-", "metering-", "test-", "two-conventions", "seed-", "native-", "overage-raised", "default-used",
+    )  # fmt: skip
+    return notes_shown(
+        note
+        for note in plan.notes
+        if note.code.startswith(wanted) and (note.code != "default-used" or note.text.startswith(("mix.", "drill.box")))
+    )
+
+
+def _sources(plan: Plan) -> list[Source]:
+    text = " ".join(note.text for note in plan.notes)
+    return [one for one in plan.sources if one.key in text or one.key in ("h1-manual", "p3112", "fsa-201")]
 
 
 def seed_object(plan: Plan) -> dict[str, object]:
@@ -211,7 +283,7 @@ def seed_object(plan: Plan) -> dict[str, object]:
         "schema": "fieldplan/seed/1",
         "order": [
             {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg,
-             "need_kg": line.need_kg, "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg,
+             "stays_kg": line.stays_kg, "need_kg": line.need_kg, "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg,
              "left_over_kg": line.left_over_kg, "cost": line.cost,
              "currency": None if line.price is None else line.price.currency, "price_per_live_kg": line.price_per_live_kg}
             for line in plan.order
@@ -231,6 +303,7 @@ def _parcel_object(one: FieldPlan) -> dict[str, object]:
     return {
         "field_id": one.field.field_id,
         "mix": one.seed.mix,
+        "box_changes": [{"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in one.box_changes],
         "deliveries": [
             {"species": part.species, "lot": part.lot, "sown_kg": part.sown_kg, "overage_kg": part.overage_kg,
              "need_kg": part.need_kg, "sown_pls_kg": part.sown_pls_kg}

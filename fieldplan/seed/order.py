@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from fieldplan.model.budget import BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
+from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
 from fieldplan.model.seed import Component, Mix
 
 _Lot = tuple[str, str]
@@ -30,7 +30,7 @@ def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[t
     return tuple(
         Delivery(
             field_id=field_id, species=lot[0], lot=lot[1], sown_kg=kg, sown_pls_kg=live,
-            overage_kg=max(mix.overage_frac * kg, loaded[lot] - kg),
+            overage_kg=max(mix.overage_frac * kg, loaded[lot] - kg), stays_kg=max(0.0, loaded[lot] - kg),
         )
         for lot, (kg, live) in sown.items()
     )  # fmt: skip
@@ -41,24 +41,27 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
     lots = {(one.species, one.lot): one for mix in mixes for one in mix.components}
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
+    stays: dict[_Lot, float] = {}
     for one in delivered:
         lot = (one.species, one.lot)
         sown[lot] = sown.get(lot, 0.0) + one.sown_kg
         need[lot] = need.get(lot, 0.0) + one.need_kg
-    return tuple(_line(lots[lot], sown[lot], need[lot]) for lot in sorted(sown))
+        stays[lot] = stays.get(lot, 0.0) + one.stays_kg
+    in_order = sorted(sown, key=lambda lot: (lot[0].casefold(), lot[1]))
+    return tuple(_line(lots[lot], sown[lot], need[lot], stays[lot]) for lot in in_order)
 
 
-def _line(lot: Component, sown_kg: float, need_kg: float) -> OrderLine:
+def _line(lot: Component, sown_kg: float, need_kg: float, stays_kg: float) -> OrderLine:
     return OrderLine(
-        species=lot.species, lot=lot.lot, sown_kg=sown_kg, need_kg=need_kg, bag_kg=lot.bag_kg,
+        species=lot.species, lot=lot.lot, sown_kg=sown_kg, need_kg=need_kg, stays_kg=stays_kg, bag_kg=lot.bag_kg,
         bags=math.ceil(need_kg / lot.bag_kg - _ROUNDING), pls_frac=lot.pls_frac, price=lot.price,
     )  # fmt: skip
 
 
-def carrier_lines(loads_kg: Iterable[tuple[BoxBudget, float]], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
-    """How much of each carrier goes into the boxes over the whole job."""
+def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
+    """How much of each carrier the job takes, fills and spares together."""
     density = {one.carrier.name: one.carrier.bulk_kg_per_m3 for mix in mixes for one in mix.components if one.carrier}
     kg: dict[str, float] = {}
-    for portion in (portion for box, load_kg in loads_kg for portion in box.portions(load_kg) if portion.carrier):
+    for portion in (portion for batch in labelled for portion in batch.portions if portion.carrier):
         kg[portion.species] = kg.get(portion.species, 0.0) + portion.bulk_kg
     return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))

@@ -15,7 +15,20 @@ from fieldplan.seed.depth import depths_of, notches
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, INCH_M, POUND_KG
 
-PARTS = ("Hitch", "Level", "Openers", "Boxes", "Depth", "Settings", "Fill", "Prime", "Calibrate", "First rounds", "Clean out")
+PARTS = (
+    "Hitch",
+    "Road",
+    "Level",
+    "Openers",
+    "Boxes",
+    "Depth",
+    "Settings",
+    "Fill",
+    "Prime",
+    "Calibrate",
+    "First rounds",
+    "Clean out",
+)
 """The order of the work."""
 WIDE_LOAD_M = 8.5 * FOOT_M
 CATCH_M = 100 * FOOT_M
@@ -84,7 +97,7 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
         deepest = "the shallowest setting there is" if n == 0 else f"{n} notch(es) of {drill.notch_depth_m / INCH_M:.3g} in"
         yield CardStep(
             part="Depth",
-            text=f"Set no deeper than {most / INCH_M:.3g} in, for the species that stands least: {deepest}; every row the same",
+            text=f"Set no deeper than {most / INCH_M:.3g} in, for the species that stands least of those in the table: {deepest}; every row the same",
             blank="notch",
             source="practice",
         )
@@ -101,14 +114,14 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
         own = by_name[box.box]
         components = [one for one in mix.components if one.box == box.box]
         yield CardStep(part="Settings", text=f"{box.box} box: {_charted(drill, components, box)}", blank="range, setting")
-        if gate := _gate(components):
+        if own.kind != "native" and (gate := _gate(components)):
             yield CardStep(part="Settings", text=f"{box.box} box: {gate}", blank="gate", source="practice")
         drive = f"the {own.drive} drive" if own.drive else "its own drive"
         yield CardStep(part="Settings", text=f"{box.box} box: engage {drive}, or nothing falls from it", source="practice")
-        to = f"{own.usable_frac * 100:.0f} % of it, {own.volume_m3 * own.usable_frac / FOOT_M**3:.3g} ft3"
+        to = f"{own.usable_frac * 100:.0f} % of it, {own.volume_m3 * own.usable_frac / FOOT_M**3:.3g} ft3, {own.volume_m3 * own.usable_frac * box.load_kg_per_m3 / POUND_KG:.0f} lb"
         kind = {
             "native": "; agitators free, graphite as the manual says: native seed bridges without it",
-            "small": f"; its seed falls {own.lands or 'behind the openers, on the surface'}",
+            "small": f"; its seed falls {own.lands or 'as a rule behind the openers, on the surface: look'}",
             "grain": f"; its seed falls {own.lands}" if own.lands else "",
         }[own.kind]
         carrier = f", mixed with {box.carrier_frac * 100:.0f} % {box.carrier} by weight" if box.carrier_kg_per_m2 else ""
@@ -122,9 +135,9 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
 
 def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> str:
     """The setting that the rate chart gives for what the box sows, or that it gives none."""
-    rate = f"{box.load_kg_per_m2 * ACRE_M2 / POUND_KG:.1f} lb/ac"
+    rate = f"{box.load_kg_per_m2 * ACRE_M2 / POUND_KG:.3g} lb/ac"
     if len(components) > 1 or box.carrier_kg_per_m2:
-        return f"{rate} of the mix: a chart for one seed does not hold for it, calibrate"
+        return f"{rate} of the mix: a chart for one seed does not hold for it, start low and calibrate"
     if not any(one.seed.casefold() == components[0].species.casefold() for one in drill.chart):
         return f"{rate}: no rate chart for it in the job file, start from the maker's"
     try:
@@ -153,15 +166,18 @@ def _gate(components: Sequence[Component]) -> str:
 
 
 def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
+    turns = ""
+    if drill.wheel_circumference_m:
+        turns = f" or {CATCH_M / drill.wheel_circumference_m:.1f} turns of the drive wheel without slip"
     for box in boxes:
         row_g = catch_kg(box.load_kg_per_m2, drill.row_spacing_m, CATCH_M) * 1000
         yield CardStep(
             part="Calibrate",
             text=(
-                f"{box.box} box: catch {row_g:.1f} g a row, {row_g * drill.rows:,.0f} g from all {drill.rows}, over 100 ft; "
+                f"{box.box} box: catch {row_g:.3g} g a row, {row_g * drill.rows:,.3g} g from all {drill.rows}, over 100 ft{turns}; "
                 "three times, then set again (fieldplan calibrate)"
             ),
-            blank="g caught",
+            blank="g caught 1, 2, 3",
             source="vce-418-121",
         )
 

@@ -21,8 +21,7 @@ def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | Non
 
 
 def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[tuple[str, str]]:
-    for one in mix.components:
-        yield from _on_test(one, on)
+    yield from _on_tests(mix, on)
     treated = ", ".join(one.species for one in mix.components if one.treated)
     if treated:
         yield "seed-treated", (
@@ -40,15 +39,25 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
                 f"{field_speed_m_per_s / MPH_M_PER_S:.1f} mph.")  # fmt: skip
 
 
-def _on_test(one: Component, on: date | None) -> Iterator[tuple[str, str]]:
+def _on_tests(mix: Mix, on: date | None) -> Iterator[tuple[str, str]]:
+    """Tests that are old on the day of sowing, and dates that lie after it."""
     low, _, source = tables.machinery_range("months a test holds")
-    if one.tested is None or on is None:
+    dated = [(one, one.tested) for one in mix.components if one.tested is not None]
+    if on is None or not dated:
         return
-    months = (on.year - one.tested.year) * 12 + on.month - one.tested.month
-    if months > low:
+    old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > low]
+    if old:
+        shown = ", ".join(f"{_lot(one)} {months} months" for one, months in old)
         yield "test-old", (
-            f"{one.species}{f' ({one.lot})' if one.lot else ''} was tested {one.tested:%d %b %Y}, over {low:.0f} months before "
-            f"{on:%d %b %Y}: ask for a new test, live seed falls with age (source: {source}; state rules differ).")  # fmt: skip
+            f'Mix "{mix.name}": tested over {low:.0f} months before {on:%d %b %Y}: {shown}. Seed that crosses state lines must be tested '
+            f"within {low:.0f} months (source: {source}), state rules differ; live seed falls with age: ask for a newer test.")  # fmt: skip
+    ahead = ", ".join(_lot(one) for one, tested in dated if tested > on)
+    if ahead:
+        yield "test-ahead", f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
+
+
+def _lot(one: Component) -> str:
+    return f"{one.species} ({one.lot})" if one.lot else one.species
 
 
 def full_stand_seeds_per_m2(one: Component) -> float | None:

@@ -108,7 +108,7 @@ def test_live_seed_in_bulk(
 def test_price_of_a_pound_of_live_seed(purity: float, germination: float, price: float, printed: float, source: str) -> None:
     """Bulk price / pure live fraction."""
     line = OrderLine(
-        species="x", lot="", sown_kg=1, need_kg=1, bag_kg=1, bags=1, pls_frac=lot(purity, germination).pls_frac,
+        species="x", lot="", sown_kg=1, need_kg=1, stays_kg=0, bag_kg=1, bags=1, pls_frac=lot(purity, germination).pls_frac,
         price=Price(per_kg=price / POUND_KG, currency="$"),
     )  # fmt: skip
     assert line.price_per_live_kg is not None
