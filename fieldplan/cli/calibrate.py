@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +16,7 @@ from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint
 from fieldplan.report.calibration import calibration_object, calibration_page
+from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
@@ -35,9 +35,7 @@ USUAL_DISTANCE_M = 100 * FOOT_M
 @quantity_option("--spacing", "length", "Without a job file: the distance between rows.")
 @click.option("--rows", type=click.IntRange(1, 200), help="Without a job file: the rows of the drill.")
 @quantity_option("--distance", "length", 'The way of the catch in the field.  [default: "100 ft"]')
-@click.option(
-    "--turns", type=click.FloatRange(0, 10_000, min_open=True), help="Turns of the drive wheel or crank instead of a way."
-)
+@click.option("--turns", type=float, help="Turns of the drive wheel or crank instead of a way.")
 @quantity_option("--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference).")
 @quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
 @click.option("--box", metavar="NAME", help="The box that was caught from, if the mix uses several.")
@@ -57,7 +55,7 @@ def command(units: System, as_json: bool, **given: Any) -> None:
     """
     found = _calibration(**given)
     if as_json:
-        click.echo(json.dumps(calibration_object(found), ensure_ascii=False, indent=1))
+        click.echo(json_text(calibration_object(found)), nl=False)
     else:
         click.echo(calibration_page(found, Quantities(units)), nl=False)
 
@@ -71,11 +69,12 @@ def _calibration(
         raise UsageError.of(
             "calibrate-what", "Give a job file or a rate, one of the two.", '--job job.toml, or --rate "25 lb/ac bulk"'
         )
+    _require_used(job_path, mix_name, spacing, rows, turns, wheel, box, caught, tubes, setting, gear_range)
     chart: tuple[ChartPoint, ...] = ()
     if job_path is not None:
         job = load_job(job_path)
         spacing_m, rows = job.drill.row_spacing_m, job.drill.rows
-        wheel = wheel or job.drill.wheel_circumference_m
+        wheel = job.drill.wheel_circumference_m if wheel is None else wheel
         rates, chart = _rates(job, mix_name), job.drill.chart
     else:
         if spacing is None or rows is None:
@@ -103,9 +102,9 @@ def _calibration(
             raise UsageError.of(
                 "caught-nothing", "--caught is nothing: the meter does not turn, or the tube is plugged.", "look first"
             )
+        following, chart_says = (None, "") if setting is None else _next(setting, target, real, chart, gear_range)
         result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting,
-            next_setting=None if setting is None else _next(setting, target, real, chart, gear_range),
+            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, chart_says=chart_says,
             kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
         )  # fmt: skip
     return Calibration(
@@ -143,12 +142,14 @@ def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None
             raise UsageError.of(
                 "slip-without-turns", "--slip only matters with --turns: a measured way has no slip.", "leave it out"
             )
-        if distance_m is not None and distance_m <= 0:
-            raise UsageError.of("distance-nothing", "--distance is nothing.", 'such as --distance "100 ft"')
+        if distance_m is not None and not 1 <= distance_m <= 10_000:
+            raise UsageError.of(
+                "distance-unlikely", "--distance is out of range.", 'from 1 m to 10 km, such as --distance "100 ft"'
+            )
         return USUAL_DISTANCE_M if distance_m is None else distance_m
     if distance_m is not None:
         raise UsageError.of("turns-and-distance", "--turns and --distance exclude each other.", "leave one out")
-    if not wheel_m:
+    if wheel_m is None:
         raise UsageError.of(
             "wheel-unknown", "--turns needs the way of one turn.", '--wheel "8 ft", or wheel_circumference of the drill'
         )
@@ -167,11 +168,39 @@ def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
     return found[0]
 
 
-def _next(setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None) -> float:
+def _next(
+    setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None
+) -> tuple[float | None, str]:
+    """The next setting, or why the chart gives none."""
+    known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
     try:
-        known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
         lines = charted(chart, target.contents, gear_range) if known or gear_range is not None else []
-        return next_setting(setting, target.rate_kg_per_m2, real, lines)
+        return next_setting(setting, target.rate_kg_per_m2, real, lines), ""
     except InputError as error:
         problem = error.problems[0]
-        raise InputError.of(problem.code, f"{problem.text[0].upper()}{problem.text[1:]}.", problem.hint) from None
+        return None, f"{problem.text[0].upper()}{problem.text[1:]}: {problem.hint}."
+
+
+def _require_used(
+    job_path: Path | None, mix_name: str | None, spacing: float | None, rows: int | None, turns: float | None, wheel: float | None,
+    box: str | None, caught: float | None, tubes: int | None, setting: float | None, gear_range: str | None,
+) -> None:  # fmt: skip
+    """Options that would change nothing are refused, and so is what no drill has."""
+    idle = [
+        (job_path is not None, "--spacing", spacing, "the job file gives the spacing"),
+        (job_path is not None, "--rows", rows, "the job file gives the rows"),
+        (job_path is None, "--mix", mix_name, "it needs a job file"),
+        (turns is None, "--wheel", wheel, "it needs --turns"),
+        *((caught is None, name, value, "it needs --caught")
+          for name, value in (("--box", box), ("--tubes", tubes), ("--setting", setting), ("--range", gear_range))),
+        (setting is None, "--range", gear_range, "it needs --setting"),
+    ]  # fmt: skip
+    for holds, name, value, why in idle:
+        if holds and value is not None:
+            raise UsageError.of("option-idle", f"{name} changes nothing here: {why}.", f"leave {name} out")
+    for name, value, low, high in (("--spacing", spacing, 0.02, 3.0), ("--wheel", wheel, 0.2, 12.0)):
+        if value is not None and not low <= value <= high:
+            raise UsageError.of("option-range", f"{name} is out of range.", f"from {low:g} to {high:g} m")
+    for name, number, top in (("--turns", turns, 10_000.0), ("--setting", setting, 1e5)):
+        if number is not None and not 0 < number <= top:
+            raise UsageError.of("option-range", f"{name} is out of range.", f"above 0 and up to {top:,.0f}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from fieldplan.cli.options import boundary_argument, job_option, json_option, re
 from fieldplan.cli.progress import with_progress
 from fieldplan.jobfile.load import load_job
 from fieldplan.planner import plan_job
+from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.seed_page import seed_object, seed_page
 
@@ -40,6 +40,6 @@ def command(
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=date.today())
     if as_json:
-        click.echo(json.dumps(seed_object(plan), ensure_ascii=False, indent=1, allow_nan=False))
+        click.echo(json_text(seed_object(plan)), nl=False)
     else:
         click.echo(seed_page(plan, boundary.name, Quantities(units), labels=labels), nl=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
@@ -11,6 +10,7 @@ from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import job_option, json_option
 from fieldplan.jobfile.load import load_job
 from fieldplan.report.card import card_object, card_page
+from fieldplan.report.json_text import json_text
 from fieldplan.seed.setup_card import setup_card
 
 
@@ -28,6 +28,6 @@ def command(job_path: Path, mix_name: str | None, as_json: bool) -> None:
     job = load_job(job_path)
     card = setup_card(job.drill, job.tractor, mix_named(job, mix_name), job.working.sowings)
     if as_json:
-        click.echo(json.dumps(card_object(card), ensure_ascii=False, indent=1))
+        click.echo(json_text(card_object(card)), nl=False)
     else:
         click.echo(card_page(card), nl=False)

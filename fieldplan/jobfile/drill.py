@@ -71,10 +71,13 @@ def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint
     for number, table in enumerate(given, start=1):
         before = len(checker.problems)
         v = checker.values("drill.chart", table, path, f"drill.chart line {number}")
-        if len(checker.problems) == before:
-            points.append(
-                ChartPoint(seed=v["seed"], gear_range=v.get("range", ""), setting=v["setting"], bulk_kg_per_m2=v["rate"])
-            )
+        if len(checker.problems) > before:
+            continue
+        point = made(checker, f"{path}: [drill.chart line {number}]", partial(ChartPoint,
+            seed=v["seed"], gear_range=v.get("range", ""), setting=v["setting"], bulk_kg_per_m2=v["rate"],
+        ))  # fmt: skip
+        if point:
+            points.append(point)
     return tuple(points)
 
 
@@ -84,4 +87,7 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
     if found is None:
         return Tractor()
     v = checker.values("tractor", found[0], found[1], "tractor")
-    return Tractor(pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", "MFWD"))
+    tractor = made(checker, f"{found[1]}: [tractor]", lambda: Tractor(
+        pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", ""),
+    ))  # fmt: skip
+    return tractor or Tractor()

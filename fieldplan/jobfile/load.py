@@ -49,8 +49,7 @@ def load_job(path: Path) -> Job:
 
 def _read(path: Path) -> dict[str, Any]:
     try:
-        with path.open("rb") as stream:
-            return tomllib.load(stream)
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         raise JobFileError.of(
             "job-not-found",
@@ -61,8 +60,14 @@ def _read(path: Path) -> dict[str, Any]:
         raise JobFileError.of("job-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     except UnicodeDecodeError:
         raise JobFileError.of("job-not-text", f"{path}: is no text file in UTF-8.", "save it as UTF-8 text") from None
-    except tomllib.TOMLDecodeError as problem:
-        raise JobFileError.of("job-not-toml", f"{path}: {problem}.", 'quantities go in quotes: field_speed = "4.5 mph"') from None
+    except RecursionError:
+        raise JobFileError.of("job-not-toml", f"{path}: is nested too deep to be a job file.") from None
+    except ValueError as problem:  # a fault of the text, or a number of thousands of digits
+        raise JobFileError.of(
+            "job-not-toml",
+            f"{path}: {problem}.",
+            'quantities go in quotes, dates do not: field_speed = "4.5 mph", start = 2027-05-10',
+        ) from None
 
 
 def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
@@ -82,7 +87,7 @@ def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Pla
 
 def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     named = table["use"]
-    if not isinstance(named, str):
+    if not isinstance(named, str) or not named.strip() or "\0" in named:
         checker.problems.append(Problem(code="use-no-file", text=f"{path}: [{key}] use is {named!r}.", hint='use = "other.toml"'))
         return []
     other = path.parent / named
@@ -91,13 +96,14 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     except JobFileError as error:
         checker.problems += error.problems
         return []
-    if there is None:
+    rows = there if isinstance(there, list) else [there]
+    if not all(isinstance(one, dict) for one in rows):
         checker.problems.append(Problem(
-            code="use-no-table", text=f"{other}: has no [{key}], which [{key}] use of {path} asks for.",
+            code="use-no-table", text=f"{other}: has no table [{key}], which [{key}] use of {path} asks for.",
             hint=f"add [{key}] to {named}"))  # fmt: skip
         return []
     beside = {k: v for k, v in table.items() if k != "use"}
-    return [(dict(one) | beside, other) for one in (there if isinstance(there, list) else [there])]
+    return [(one | beside, other) for one in rows if isinstance(one, dict)]
 
 
 def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms | None:

@@ -45,6 +45,8 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
 def _component(table: Table, path: Path, label: str, drill: Drill | None, checker: Checker) -> Component | None:
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
+    if "species" in v:
+        v["species"] = tables.species_name(v["species"])
     where = f"{path}: [{label}]"
     box = _box(v, where, drill, checker) if drill and "species" in v else None
     if len(checker.problems) > before:

@@ -71,7 +71,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "pto_power": Key(quantity("power"), optional=True),
         "remotes": Key(whole, optional=True),
         "hitch": Key(text, optional=True),
-        "drive": Key(choice("2WD", "MFWD", "4WD", "tracks")),
+        "drive": Key(choice("2WD", "MFWD", "4WD", "tracks"), optional=True),
     },
     "working": {
         "field_speed": Key(quantity("speed")),

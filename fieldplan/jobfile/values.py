@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from fieldplan.errors import InputError, QuantityError
@@ -12,6 +12,9 @@ from fieldplan.model.seed import Rate
 from fieldplan.units import Kind, parse_quantity
 
 Parser = Callable[[object], Any]
+LONGEST_TEXT = 200
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
+_LARGEST = 1_000_000_000
 
 
 def quantity(kind: Kind) -> Parser:
@@ -23,28 +26,35 @@ def text(value: object) -> str:
     """Any text that is not blank."""
     if not isinstance(value, str) or not value.strip():
         raise InputError.of("not-text", f"is {value!r}, not text", 'write it in quotes, such as "native"')
+    if len(value) > LONGEST_TEXT:
+        raise InputError.of("text-long", f"is {len(value)} characters long", f"{LONGEST_TEXT} at most")
     return value.strip()
 
 
 def whole(value: object) -> int:
     """A whole number."""
-    if isinstance(value, str) and value.isdigit():
+    if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}", value):
         return int(value)
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise InputError.of("not-whole", f"is {value!r}, not a whole number", "such as 16")
+    if isinstance(value, bool) or not isinstance(value, int) or abs(value) > _LARGEST:
+        raise InputError.of("not-whole", f"is {_short(value)}, not a whole number up to a billion", "such as 16")
     return value
 
 
 def number(value: object) -> float:
     """A plain number, for keys whose name carries the unit."""
-    if isinstance(value, str):
-        try:
-            return float(value.replace(",", ""))
-        except ValueError:
-            pass
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InputError.of("not-a-number", f"is {value!r}, not a number", "such as 1.3")
+    if isinstance(value, str) and _PLAIN_NUMBER.fullmatch(value.strip()):
+        return float(value.replace(",", ""))
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
+        raise InputError.of("not-a-number", f"is {_short(value)}, not a number up to a billion", "such as 1.3")
     return float(value)
+
+
+_PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12})?")
+
+
+def _short(value: object) -> str:
+    shown = "a number of very many digits" if isinstance(value, int) and abs(value) > 10**30 else repr(value)
+    return shown if len(shown) <= 60 else shown[:57] + "…"
 
 
 def flag(value: object) -> bool:
@@ -106,9 +116,12 @@ def place(value: object) -> tuple[float, float]:
 
 def day(value: object) -> date:
     """A date."""
-    if isinstance(value, date):
+    if isinstance(value, datetime):
+        value = value.date()
+    if isinstance(value, date) and EARLIEST_YEAR <= value.year <= LATEST_YEAR:
         return value
-    raise InputError.of("not-a-date", f"is {value!r}", "write it without quotes, such as 2027-05-10")
+    raise InputError.of("not-a-date", f"is {_short(value)}, not a date from {EARLIEST_YEAR} to {LATEST_YEAR}",
+                        "write it without quotes, such as 2027-05-10")  # fmt: skip
 
 
 def anything(value: object) -> object:
@@ -122,8 +135,8 @@ _RATE = re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls|bulk|of\s+(?:a\s+)?(?:ful
 def rate(value: object) -> Rate:
     """A seeding rate: pure live or bulk mass, live seeds, or a share of a full stand."""
     examples = '"3.4 lb/ac PLS", "90 lb/ac bulk", "12 seeds/ft2" (live seeds) or "25 % of stand"'
-    if not isinstance(value, str):
-        raise QuantityError.of("rate-unreadable", f"is {value!r}, without a unit", examples)
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        raise QuantityError.of("rate-unreadable", f"is {_short(value)}, no rate", examples)
     match = _RATE.fullmatch(value.strip())
     try:
         if match is None:
@@ -140,39 +153,40 @@ def rate(value: object) -> Rate:
         raise QuantityError.of("rate-unreadable", error.problems[0].text, examples) from None
 
 
+_AMOUNT = r"(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)"
 _PRICE = re.compile(
-    r"(?P<before>[^\d\s.,/]{0,3})\s*(?P<amount>\d[\d,]*(?:\.\d+)?)\s*(?P<after>[^\d\s/]{0,3})\s*(?:/|per)\s*(?P<unit>\w+)"
+    rf"(?:(?P<before>[^\d\s.,/+-]{{1,3}})\s*{_AMOUNT}|{_AMOUNT.replace('amount', 'amount2')}\s*(?P<after>[^\d\s/+-]{{1,3}}))\s*(?:/|per)\s*(?P<unit>\w+)"
 )
 
 
 def price(value: object) -> tuple[float, str, float | None]:
     """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a bag)."""
     example = 'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"'
-    match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) else None
+    match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
     if match is None:
-        raise InputError.of("price-unreadable", f"is {value!r}, no price", example)
+        raise InputError.of("price-unreadable", f"is {_short(value)}, no price", example)
     unit = match["unit"].lower()
-    if unit not in ("bag", "bags"):
-        try:
-            kg = parse_quantity(f"1 {unit}", "mass")
-        except QuantityError:
-            raise InputError.of("price-unreadable", f'"{value}" is no price for a mass', example) from None
-        return float(match["amount"].replace(",", "")), match["before"] or match["after"], kg
-    return float(match["amount"].replace(",", "")), match["before"] or match["after"], None
+    amount, currency = float((match["amount"] or match["amount2"]).replace(",", "")), match["before"] or match["after"]
+    if unit in ("bag", "bags"):
+        return amount, currency, None
+    try:
+        return amount, currency, parse_quantity(f"1 {unit}", "mass")
+    except QuantityError:
+        raise InputError.of("price-unreadable", f'"{value}" is no price for a mass', example) from None
 
 
-_CARRIER = re.compile(r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>[\d.,]+\s*\S+))?(?:\s+to\s+(?P<volume>[\d.,]+\s*\S+))?")
+_CARRIER = re.compile(r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>\d[\d.,]*\s*\S+))?(?:\s+to\s+(?P<volume>\d[\d.,]*\s*\S+))?")
 
 
 def carrier(value: object) -> tuple[str, float | None, float | None]:
-    """A carrier: its name, its weight by volume and the volume rate to reach, as far as they are said."""
+    """A carrier: its name in small letters, its weight by volume and the volume rate to reach, as far as they are said."""
     example = '"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"'
-    match = _CARRIER.fullmatch(value.strip()) if isinstance(value, str) else None
-    if match is None:
-        raise InputError.of("carrier-unreadable", f"is {value!r}, no carrier", example)
+    match = _CARRIER.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+    if match is None or re.search(r"(^|\s)(at|to)(\s|$)", match["name"]):
+        raise InputError.of("carrier-unreadable", f"is {_short(value)}, no carrier", example)
     try:
         weight = None if match["weight"] is None else parse_quantity(match["weight"], "density")
         volume = None if match["volume"] is None else parse_quantity(match["volume"], "volume rate")
     except QuantityError as error:
         raise InputError.of("carrier-unreadable", error.problems[0].text, example) from None
-    return match["name"].strip(), weight, volume
+    return match["name"].strip().casefold(), weight, volume

@@ -81,8 +81,9 @@ class BoxBudget:
 
     @property
     def contents(self) -> tuple[tuple[str, str, float], ...]:
-        """Species, lot and rate of everything in the box: two fields with the same contents may go on from one box."""
-        return tuple((one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9)) for one in self.components)
+        """Species, lot and share of everything in the box: two fields with the same contents may go on from one box."""
+        seed = [(one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9)) for one in self.components]
+        return (*seed, (self.carrier, "", round(self.carrier_frac, 9)))
 
     def portions(self, load_kg: float) -> tuple[Portion, ...]:
         """A load of seed and carrier, lot by lot, the carrier last."""

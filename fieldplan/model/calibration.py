@@ -20,7 +20,7 @@ class CatchTarget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catch:
-    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said."""
+    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or why the chart gives none."""
 
     kg: float
     tubes: int
@@ -29,6 +29,7 @@ class Catch:
     setting: float | None
     next_setting: float | None
     near_enough_frac: float
+    chart_says: str = ""
 
     @property
     def error_frac(self) -> float:

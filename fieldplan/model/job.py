@@ -116,10 +116,19 @@ class Job:
         for one in (one for mix in self.mixes for one in mix.components):
             known = lots.setdefault((one.species, one.lot), one)
             require(
-                known.tag == one.tag,
+                known.same_tag(one),
                 "lot-twice",
                 f"{one.species}{f' ({one.lot})' if one.lot else ''} stands in the job with two different tags",
                 "copy the same figures for the same lot, or give each lot its own name",
+            )
+
+        weights: dict[str, float] = {}
+        for carrier in (one.carrier for mix in self.mixes for one in mix.components if one.carrier):
+            require(
+                weights.setdefault(carrier.name, carrier.bulk_kg_per_m3) == carrier.bulk_kg_per_m3,
+                "carrier-twice",
+                f"{carrier.name} are given two different weights",
+                "one weight for one carrier, or a name of its own for each",
             )
 
     def terms_for(self, field_id: str) -> FieldTerms:

@@ -69,6 +69,11 @@ class ChartPoint:
     setting: float
     bulk_kg_per_m2: float
 
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require_between("setting", self.setting, 0, 1e5, shown="from 0 to 100,000, such as 40")
+        require_between("rate", self.bulk_kg_per_m2, 1e-8, 0.3, shown='from 0.0001 to 2,600 lb/ac, such as "45 lb/ac"')
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tractor:
@@ -77,7 +82,14 @@ class Tractor:
     pto_power_w: float | None = None
     remotes: int | None = None
     hitch: str | None = None
-    drive: str = "MFWD"
+    drive: str = ""
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        if self.pto_power_w is not None:
+            require_between("pto_power", self.pto_power_w, 1000, 1e6, shown='from 1 kW to 1 MW, such as "75 hp"')
+        if self.remotes is not None:
+            require_between("remotes", self.remotes, 0, 12, shown="a whole number from 0 to 12, such as 2")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +138,13 @@ class Drill:
             require_between("transport_width", self.transport_width_m, 0.5, 15, shown='from 0.5 to 15 m, such as "12 ft"')
         if self.weight_kg is not None:
             require_between("weight", self.weight_kg, 20, 60_000, shown='from 20 kg to 60 t, such as "4500 lb"')
+        lines = [(one.seed.casefold(), one.gear_range.casefold(), one.setting) for one in self.chart]
+        require(
+            len(set(lines)) == len(lines),
+            "chart-twice",
+            "the rate chart has the same setting of a seed and range twice",
+            "keep the line that the chart shows",
+        )
         names = [box.name for box in self.boxes]
         require(
             len(set(names)) == len(names),

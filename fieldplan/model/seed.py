@@ -11,6 +11,14 @@ from fieldplan.model.checks import require, require_between
 TAG_ROUNDING_FRAC = 0.0011
 """The parts of a tag may miss 100 % by so much: each is rounded to a tenth or a hundredth of a percent."""
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
+_MASS_RATES = (1e-8, 0.3, 'from 0.0001 to 2,600 lb/ac, such as "3.4 lb/ac PLS"')
+_RATES = {
+    "pls": _MASS_RATES,
+    "bulk": _MASS_RATES,
+    "live seeds": (0.01, 1e5, 'from 0.001 to 9,000 seeds/ft2, such as "12 seeds/ft2"'),
+    "stand": (1e-4, 5.0, 'from 0.01 % to 500 % of a full stand, such as "25 % of stand"'),
+}
+MOST_VOLUME_M3_PER_M2 = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,8 +29,9 @@ class Rate:
     basis: RateBasis
 
     def __post_init__(self) -> None:
-        """Check that something is sown."""
-        require(0 < self.value < 1e6, "out-of-range", "rate is not above zero", 'such as "3.4 lb/ac PLS"')
+        """Check that it is a rate that a drill could sow."""
+        low, high, shown = _RATES[self.basis]
+        require_between("rate", self.value, low, high, shown=shown)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +48,9 @@ class Carrier:
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("carrier weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "9 lb/bu"')
+        if self.volume_m3_per_m2 is not None:
+            require_between("carrier volume", self.volume_m3_per_m2, 0, MOST_VOLUME_M3_PER_M2, above_low=True,
+                            shown='above 0 and up to 114 bu/ac, such as "2 bu/ac"')  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +59,10 @@ class Price:
 
     per_kg: float
     currency: str
+
+    def __post_init__(self) -> None:
+        """Check range."""
+        require_between("price", self.per_kg, 0, 1e7, shown='from nothing to 10 million a kilogram, such as "$5.20/lb"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +96,12 @@ class Component:
 
     def __post_init__(self) -> None:
         """Check ranges and that the tag's live shares stay within the seed they describe."""
-        for name in ("purity", "germination", "hard", "dormant"):
-            require_between(name, getattr(self, f"{name}_frac"), 0, 1, shown='from 0 % to 100 %, such as "85 %"')
+        for name in ("purity", "germination", "hard", "dormant", "coating", "inert", "other_crop", "weed"):
+            share = getattr(self, f"{name}_frac")
+            if share is not None:
+                require_between("weed_seed" if name == "weed" else name, share, 0, 1, shown='from 0 % to 100 %, such as "85 %"')
+        if self.seeds_per_kg is not None:
+            require_between("seeds_per_pound", self.seeds_per_kg, 20, 5e7, shown="from 10 to 20 million, such as 255000")
         require(
             self.germination_frac + self.hard_frac + self.dormant_frac <= 1 + 1e-9,
             "tag-over-100",
@@ -90,9 +110,9 @@ class Component:
         )
         self._check_tag_parts()
         require(
-            self.pls_frac > 0,
+            self.pls_frac >= 0.001,
             "tag-no-live-seed",
-            "purity × live seed is zero",
+            "purity × live seed is under 0.1 %",
             "check purity and germination",
         )
         require_between("bulk_weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "8 lb/bu"')
@@ -116,13 +136,14 @@ class Component:
             "coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
         )
 
-    @property
-    def tag(self) -> tuple[object, ...]:
-        """What must be the same wherever the lot is used: everything but its rate, its box and its carrier."""
-        return (
-            self.purity_frac, self.germination_frac, self.hard_frac, self.dormant_frac, self.bulk_kg_per_m3, self.bag_kg,
-            self.coating_frac, self.price, self.tested, self.treated,
+    def same_tag(self, other: Component) -> bool:
+        """Whether two uses of a lot agree in all that a tag says; what only one of them says is no contradiction."""
+        names = (
+            "purity_frac", "germination_frac", "hard_frac", "dormant_frac", "bulk_kg_per_m3", "bag_kg", "coating_frac", "price",
+            "tested", "treated", "seeds_per_kg", "inert_frac", "other_crop_frac", "weed_frac",
         )  # fmt: skip
+        pairs = [(getattr(self, name), getattr(other, name)) for name in names]
+        return all(mine == its for mine, its in pairs if mine is not None and its is not None)
 
     @property
     def pls_frac(self) -> float:
@@ -146,4 +167,20 @@ class Mix:
             f'mix "{self.name}" has no component',
             "add [[mix.component]]",
         )
+        lots = [(one.species, one.lot) for one in self.components]
+        twice = next((one for one in lots if lots.count(one) > 1), None)
+        require(
+            twice is None,
+            "lot-twice-in-mix",
+            f'mix "{self.name}" names {"" if twice is None else " ".join(twice).strip()} twice',
+            "name a lot once in a mix; where it goes in two boxes, give the second a lot name of its own",
+        )
+        for box in {one.box for one in self.components}:
+            carriers = {one.carrier for one in self.components if one.box == box and one.carrier is not None}
+            require(
+                len(carriers) <= 1,
+                "carriers-differ",
+                f'mix "{self.name}" gives the {box} box two different carriers',
+                "name the carrier at one component of the box, or the same at each",
+            )
         require_between("overage", self.overage_frac, 0, 3, shown='from 0 % to 300 %, such as "5 %"')

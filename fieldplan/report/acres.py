@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
+from fieldplan.report.json_text import json_text
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
@@ -51,7 +51,7 @@ def acres_json(boundary: BoundaryFile) -> str:
     notes = [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in boundary.notes]
     total = {"mapped_m2": sum(field.mapped_m2 for field in boundary.fields)}
     shown = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}
-    return json.dumps(shown, ensure_ascii=False, indent=1) + "\n"
+    return json_text(shown)
 
 
 def _row(field_id: str, name: str, fields: Sequence[Field], q: Quantities) -> tuple[str, ...]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.json_text import json_text
 
 SCHEMA = "fieldplan/plan/1"
 
@@ -19,7 +19,7 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
     legs
         Give every leg of every field's drive as well.
     """
-    return json.dumps(plan_object(plan, legs=legs), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return json_text(plan_object(plan, legs=legs))
 
 
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:

@@ -46,7 +46,7 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
     if caught.next_setting is not None:
         text = f"Set about {caught.next_setting:.3g} instead of {caught.setting:g}, and catch again: settings are not quite in proportion."
         return lines + paragraph(text)
-    return lines + paragraph("Say --setting to be told the next one.")
+    return lines + paragraph(caught.chart_says or "Say --setting to be told the next one.")
 
 
 def _too_little(target: CatchTarget, found: Calibration, q: Quantities) -> list[str]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from fieldplan.model.boundary import Examination, LayerFound
+from fieldplan.report.json_text import json_text
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
@@ -55,7 +55,7 @@ def check_json(found: Examination) -> str:
         "notes": [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in found.notes],
         "problems": [{"code": one.code, "text": one.text, "hint": one.hint} for one in found.problems],
     }  # fmt: skip
-    return json.dumps(shown, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return json_text(shown)
 
 
 def _layers(found: Examination) -> list[str]:

@@ -19,6 +19,7 @@ def cell(text: str) -> str:
     text = plain(text)
     if width(text) <= LONGEST_CELL:
         return text
+    text = text[: 2 * LONGEST_CELL]
     while text and width(text) > LONGEST_CELL - 1:
         text = text[:-1]
     return text.rstrip() + "…"

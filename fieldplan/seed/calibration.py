@@ -6,6 +6,7 @@ Ground of a row = row spacing × distance (Virginia Cooperative Extension 418-12
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -52,12 +53,21 @@ def charted(points: Sequence[ChartPoint], seed: str, gear_range: str | None) -> 
     """
     own = [one for one in points if one.seed.casefold() == seed.casefold()]
     ranges = sorted({one.gear_range for one in own})
-    if gear_range is None and len(ranges) > 1:
-        raise InputError.of("chart-range", f'the rate chart has "{seed}" in several gear ranges', "one of: " + ", ".join(ranges))
-    lines = sorted((one for one in own if gear_range in (None, one.gear_range)), key=lambda one: one.setting)
-    if len(lines) < 2:
+    shown = ", ".join(f'"{one}"' for one in ranges)
+    if not own:
         known = ", ".join(sorted({one.seed for one in points})) or "nothing"
-        raise InputError.of("chart-thin", f'the rate chart has fewer than two settings for "{seed}"', f"it has: {known}")
+        raise InputError.of("chart-seed", f'the rate chart has no line for "{seed}"', f"it has: {known}")
+    if gear_range is None and len(ranges) > 1:
+        raise InputError.of("chart-range", f'the rate chart has "{seed}" in several gear ranges: {shown}', f"one of: {shown}")
+    lines = sorted(
+        (one for one in own if gear_range is None or one.gear_range.casefold() == gear_range.casefold()),
+        key=lambda one: one.setting,
+    )
+    if len(lines) < 2:
+        where = "" if gear_range is None else f' in range "{gear_range}"'
+        raise InputError.of(
+            "chart-thin", f'the rate chart has fewer than two settings for "{seed}"{where}', f"ranges there: {shown}"
+        )
     return lines
 
 
@@ -70,7 +80,7 @@ def charted_rate_kg_per_m2(lines: Sequence[ChartPoint], setting: float) -> float
 def charted_setting(lines: Sequence[ChartPoint], rate_kg_per_m2: float) -> float:
     """The setting at which the chart says a rate is sown."""
     rates = [one.bulk_kg_per_m2 for one in lines]
-    if sorted(rates) != rates:
+    if any(after <= before for before, after in pairwise(rates)):
         raise InputError.of("chart-order", "the rates of the chart do not rise with its settings", "check the lines as typed")
     _require_inside(rate_kg_per_m2, rates, "rate", " in this gear range")
     return float(np.interp(rate_kg_per_m2, rates, [one.setting for one in lines]))

@@ -45,7 +45,7 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
     budget = seed_budget("", mix, drill, 0.0, sowings)
     steps = [
         *_fixed(),
-        *_hitch(tractor),
+        *_hitch(drill, tractor),
         *_depth(drill, mix),
         *_settings(drill, mix, budget.boxes),
         *_calibrate(drill, budget.boxes),
@@ -68,6 +68,7 @@ def _tractor(tractor: Tractor) -> str:
         f"{tractor.pto_power_w / HORSEPOWER_W:.0f} hp at the shaft" if tractor.pto_power_w else "",
         f"{tractor.remotes} pair(s) of rear remotes" if tractor.remotes is not None else "",
         tractor.hitch or "",
+        tractor.drive,
     ]
     return ", ".join(part for part in parts if part)
 
@@ -77,11 +78,13 @@ def _fixed() -> Iterator[CardStep]:
         yield CardStep(part=row["part"], text=row["text"], blank=row["blank"], source=row["source"])
 
 
-def _hitch(tractor: Tractor) -> Iterator[CardStep]:
+def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
     if tractor.remotes == 0:
-        yield CardStep(
-            part="Hitch", text="The tractor has no rear remotes: find out how this drill is lifted before you hitch it."
-        )
+        text = "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
+        yield CardStep(part="Hitch", text=text)
+    if drill.weight_kg is not None:
+        text = f"The drill weighs {drill.weight_kg / POUND_KG:,.0f} lb: what pulls it must also stop it"
+        yield CardStep(part="Road", text=text, source="practice")
 
 
 def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:

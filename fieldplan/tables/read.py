@@ -61,6 +61,13 @@ def species_figure(species: str, quantity: str) -> Figure | None:
     )
 
 
+def species_name(species: str) -> str:
+    """The species as the table spells its common name, if it has it by that or by its scientific name; else as it is."""
+    name = species.strip().casefold()
+    found = (row for row in rows("species") if name in (row["species"].casefold(), row["scientific_name"].casefold()))
+    return next((row["species"] for row in found), species)
+
+
 def usual_box(species: str) -> tuple[str, str] | None:
     """The kind of box that a species usually goes in, and the key of the source that says so."""
     return next(((row["low"], row["source"]) for row in _of_species(species, "box")), None)

@@ -54,8 +54,21 @@ def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[st
     """Parts in order, a box before every step, cautions with sources, the maker's manual last."""
     assert exit_code(["setup", *RESTORATION, "--mix", "wet meadow"]) == 0
     card = capsys.readouterr().out
-    parts = ["HITCH", "LEVEL", "OPENERS", "BOXES", "DEPTH", "SETTINGS", "FILL", "PRIME", "CALIBRATE", "FIRST ROUNDS", "CLEAN OUT"]
-    at = [card.index(f"\n{part}\n") for part in [*parts, "WHERE IT CAN HURT", "SOURCES"]]
+    parts = [
+        "HITCH",
+        "ROAD",
+        "LEVEL",
+        "OPENERS",
+        "BOXES",
+        "DEPTH",
+        "SETTINGS",
+        "FILL",
+        "PRIME",
+        "CALIBRATE",
+        "FIRST ROUNDS",
+        "CLEAN OUT",
+    ]
+    at = [card.index(f"\n{part}\n") for part in ["WHERE IT CAN HURT", *parts, "SOURCES"]]
     assert at == sorted(at)
     assert card.count("[ ]") > 20
     assert "hydraulic" in card.lower()
@@ -78,13 +91,13 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
     )
     job = _job(tmp_path, ("[working]", f"{chart}\n[working]"))
     grams = 72 * 453.59237 / 43_560 * 62.5  # 7.5 in × 100 ft are 62.5 ft²
-    asked = ["calibrate", "--job", job, "--box", "grain", "--setting", "45", "--json"]
-    assert exit_code([*asked, "--caught", f"{grams:.4f} g"]) == 0
+    asked = ["calibrate", "--job", job, "--box", "grain", "--tubes", "1", "--setting", "45"]
+    assert exit_code([*asked, "--json", "--caught", f"{grams:.4f} g"]) == 0
     caught = json.loads(capsys.readouterr().out)["caught"]
     assert caught["error_frac"] == pytest.approx(0.2, abs=1e-5)
     assert caught["next_setting"] == pytest.approx(40, abs=1e-3)
-    assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 3
-    assert "outside the rate chart" in capsys.readouterr().err
+    assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 0
+    assert "The rate lies outside the rate chart in this gear range" in " ".join(capsys.readouterr().out.split())
     assert exit_code(["setup", "--job", job]) == 0
     assert "setting 45 by the rate chart, which only gets one close" in " ".join(capsys.readouterr().out.split())
 
@@ -99,11 +112,27 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
         ([('rate = "60 lb/ac bulk"', 'rate = "30 % of stand"')], 'full stand of "oats"'),
         ([('species = "oats"', 'species = "soybean"'), ('rate = "60 lb/ac bulk"', 'rate = "4 seeds/ft2"')], "commercial seed is larger"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "cheap"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$5,20/lb"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "5/lb"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$-5/lb"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ninert = "-5 %"')], "inert is out of range"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nseeds_per_pound = 0')], "seeds_per_pound is out of range"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nseeds_per_pound = "1,44"')], "not a number"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nseeds_per_pound = nan')], "not a number"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2999-01-01')], "not a date from 2000"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to 0 bu/ac"')], "carrier volume is out of range"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to"')], "no carrier"),
+        ([('rate = "60 lb/ac bulk"', 'rate = "5000 lb/ac bulk"')], "rate is out of range"),
+        ([('species = "alfalfa"\nbox = "small"', 'species = "Oats"\nbox = "small"'), ('lot = "QF-3071"', 'lot = "QF-2214"')], "twice"),
+        ([('[working]', '[tractor]\nremotes = -2\n[working]')], "remotes is out of range"),
+        ([('[working]', '[tractor]\npto_power = "-90 hp"\n[working]')], "pto_power is out of range"),
+        ([('[working]', 2 * '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n' + '[working]')], "the same setting"),
+        ([('[working]', '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "0 lb/ac"\n[working]')], "rate is out of range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls"')], "no metering range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "sawdust to 2 bu/ac"')], "no known weight"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = "last fall"')], "write it without quotes"),
         ([('bulk_weight = "32 lb/bu"            # weigh a bucket if you do not know it\n', "")], "weigh a bucket"),
-        ([('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')], "the table does not settle it"),
+        ([('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')], "the species table does not settle it"),
     ],
 )  # fmt: skip
 def test_what_a_tag_cannot_say_is_refused(
@@ -117,7 +146,7 @@ def test_what_a_tag_cannot_say_is_refused(
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "over 5 months before"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "tested over 5 months before"),
         ([('box = "grain"\nrate', "rate")], "goes in the grain box, as it usually does"),
         ([('rate = "60 lb/ac bulk"', 'rate = "20 seeds/ft2"')], "19,400 seeds/lb"),
         ([('species = "alfalfa"', 'species = "big bluestem"'), ('rate = "12 lb/ac PLS"', 'rate = "50 % of stand"'),
@@ -144,6 +173,18 @@ def test_what_the_tables_add_is_said(
         (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--slip", "5 %"], "no slip"),
         (["--rate", "25 lb/ac", "--spacing", "7.5", "--rows", "16"], "has no unit"),
         (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"], "not clear which box"),
+        (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g", "--box", "grain"], "--caught needs --tubes"),
+        (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g", "--box", "grain", "--tubes", "17"], "1 to 16 rows"),
+        (
+            ["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g", "--box", "native", "--tubes", "4"],
+            "puts nothing in",
+        ),
+        (["--job", str(ROOT / "sample_fields/farm.toml"), "--rows", "12"], "changes nothing here"),
+        (["--job", str(ROOT / "sample_fields/farm.toml"), "--setting", "12"], "it needs --caught"),
+        (["--rate", "25 lb/ac", "--spacing", "0 in", "--rows", "16"], "out of range"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "nan", "--wheel", "8 ft"], "out of range"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20", "--wheel", "-8 ft"], "out of range"),
+        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--distance", "0 ft"], "out of range"),
         (["--job", str(ROOT / "sample_fields/restoration.toml")], "several mixes"),
     ],
 )

@@ -23,10 +23,9 @@ LB_PER_AC = POUND_KG / ACRE_M2
 
 
 @st.composite
-def components(draw: st.DrawFn, number: int) -> Component:
+def components(draw: st.DrawFn, number: int, hulls: Carrier) -> Component:
     """A lot of any live share, weight and rate, in any box, with or without a carrier."""
     box = draw(st.sampled_from(["grain", "native", "small"]))
-    hulls = Carrier(name="rice hulls", bulk_kg_per_m3=116, volume_m3_per_m2=draw(st.floats(0.5, 3)) * BUSHEL_M3 / ACRE_M2)
     live = draw(st.floats(0.05, 1))
     return Component(
         species=f"species {number}", box=box, lot=f"L{number}",
@@ -41,7 +40,8 @@ def components(draw: st.DrawFn, number: int) -> Component:
 def plans(draw: st.DrawFn) -> Plan:
     """The sample parcels with mixes drawn at random, sown once or twice over."""
     n = draw(st.integers(1, 3))
-    lots = {mix.name: [draw(components(10 * m + i)) for i in range(n)] for m, mix in enumerate(JOB.mixes)}
+    hulls = Carrier(name="rice hulls", bulk_kg_per_m3=116, volume_m3_per_m2=draw(st.floats(0.5, 3)) * BUSHEL_M3 / ACRE_M2)
+    lots = {mix.name: [draw(components(10 * m + i, hulls)) for i in range(n)] for m, mix in enumerate(JOB.mixes)}
     overage = draw(st.sampled_from([0.0, 0.05, 0.3]))
     mixes = tuple(Mix(name=name, components=tuple(own), overage_frac=overage) for name, own in lots.items())
     working = replace(JOB.working, sowings=draw(st.sampled_from([1, 1, 2])), most_blocks=1)
