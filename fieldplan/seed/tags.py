@@ -28,6 +28,13 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
             f'Mix "{mix.name}" holds treated seed ({treated}): read the label, wear what it asks for, keep dust down, never use it '
             "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in.")  # fmt: skip
     yield from _on_conventions(mix)
+    blind = [
+        box.name for box in drill.boxes if box.metering_m3_per_m2 is None and any(one.box == box.name for one in mix.components)
+    ]
+    if blind:
+        yield "metering-unknown", (
+            f'The job file gives no metering range for the {" and ".join(blind)} box: whether it can meter as little or as much by '
+            f'volume as mix "{mix.name}" asks for is not checked.')  # fmt: skip
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
         yield "native-box", (
             "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
