@@ -39,3 +39,20 @@ def test_an_unfit_figure_is_never_given() -> None:
     assert differ is not None
     assert (differ.value, differ.low, differ.high) == (226_800, 200_000, 226_800)
     assert differ.sources == ("usda-plants", "wvu-trim5302")
+
+
+def test_counts_are_those_of_the_open_dataset() -> None:
+    """USDA PLANTS, field Seed per Pound, read in full from its open edition."""
+    printed = {
+        "wheat": 11_360, "barley": 14_000, "oats": 19_400, "cereal rye": 18_160, "alfalfa": 226_800, "red clover": 272_160,
+        "white clover": 776_000, "sainfoin": 32_400, "hairy vetch": 16_320, "soybean": 5_000, "big bluestem": 144_240,
+        "little bluestem": 255_000, "indiangrass": 174_720, "switchgrass": 259_000, "sideoats grama": 159_200, "blue grama": 825_000,
+        "western wheatgrass": 118_000, "bluebunch wheatgrass": 125_680, "green needlegrass": 167_840, "Canada wildrye": 114_000,
+        "Indian ricegrass": 161_920, "blanketflower": 186_436, "Lewis (blue) flax": 294_848, "purple prairie clover": 317_000,
+        "buckwheat": 20_000, "lacy phacelia": 244_944,
+    }  # fmt: skip
+    for species, count in printed.items():
+        figure = tables.species_figure(species, "seeds per pound")
+        assert figure is not None
+        assert figure.value == count
+        assert bool(figure.unfit) == (species == "soybean")
