@@ -117,7 +117,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     ]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
-    notes += _standing_notes()
+    notes += _standing_notes(job.booking.persistence_frac)
     return Plan(
         job=job,
         fields=fields,
@@ -127,7 +127,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
             ((one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes), order
         ),
         job_time=hours,
-        booking=booking_for(hours.job_s, job.booking),
+        booking=booking_for(hours.job_s, job.booking, fields[0].gate_lonlat),
         notes=tuple(notes),
         sources=tuple(tables.source(key) for key in _sources(notes)),
     )
@@ -192,11 +192,11 @@ def _overage_notes(fields: tuple[FieldPlan, ...], mixes: Mapping[str, Mix]) -> l
         f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip
 
 
-def _standing_notes() -> list[Note]:
+def _standing_notes(persistence_frac: float) -> list[Note]:
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
         Note(code="acres-flat", text="Acres are measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
-        Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower."),
+*([] if persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
         Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {low:.0f} to {high:.0f} % for seeding (source: {source})."),
         Note(code="clock-leaves-out", text="The clock holds driving, turns and refills; breaks, plugged tubes and breakdowns come on top."),
     ]  # fmt: skip

@@ -12,6 +12,7 @@ from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.schema import TABLES
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
+from fieldplan.model.notes import Note
 
 
 def load_job(path: Path) -> Job:
@@ -129,13 +130,15 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     v = checker.values("booking", table, source, "booking")
     if len(checker.problems) > before:
         return None
-    return made(
-        checker,
-        f"{source}: [booking]",
-        lambda: BookingTerms(
-            day_s=v["hours_per_day"], fit_day_prob=v["fit_day_chance"], confidence_prob=v["confidence"], start=v.get("start")
-        ),
-    )
+    chance, cited = v["fit_day_chance"]
+    if cited:
+        text = f"{chance:.1%} of days are taken as fit, as published for {table['fit_day_chance']} (source: {cited})."
+        checker.notes.append(Note(code="fit-days-table", text=text))
+    weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
+    return made(checker, f"{source}: [booking]", lambda: BookingTerms(
+        day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
+        weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
+    ))  # fmt: skip
 
 
 def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, FieldTerms]:

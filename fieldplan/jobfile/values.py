@@ -9,6 +9,7 @@ from typing import Any
 
 from fieldplan.errors import InputError, QuantityError
 from fieldplan.model.seed import Rate
+from fieldplan.tables import read as tables
 from fieldplan.units import Kind, parse_quantity
 
 Parser = Callable[[object], Any]
@@ -122,6 +123,38 @@ def day(value: object) -> date:
         return value
     raise InputError.of("not-a-date", f"is {_short(value)}, not a date from {EARLIEST_YEAR} to {LATEST_YEAR}",
                         "write it without quotes, such as 2027-05-10")  # fmt: skip
+
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
+    """Weekdays and dates on which no work is done."""
+    example = 'such as ["Sunday", 2027-05-31]'
+    if not isinstance(value, list):
+        raise InputError.of("not-days", f"is {_short(value)}, no list of days", example)
+    weekdays, dates = set(), set()
+    for one in value:
+        if isinstance(one, str) and one.strip().casefold().rstrip("s") in _WEEKDAYS:
+            weekdays.add(_WEEKDAYS.index(one.strip().casefold().rstrip("s")))
+        elif isinstance(one, date):
+            dates.add(day(one))
+        else:
+            raise InputError.of("not-days", f"holds {_short(one)}, no day", example)
+    return frozenset(weekdays), frozenset(dates)
+
+
+def fit_day_chance(value: object) -> tuple[float, str]:
+    """The chance that a day is fit, and the key of its source if it names a published table instead of giving one."""
+    known = {row["place"].casefold(): row for row in tables.rows("fit_days")}
+    if isinstance(value, str) and value.strip().casefold() in known:
+        row = known[value.strip().casefold()]
+        return float(row["share"]) / 100, row["source"]
+    try:
+        return parse_quantity(value, "share"), ""
+    except QuantityError:
+        places = ", ".join(f'"{row["place"]}"' for row in tables.rows("fit_days"))
+        raise InputError.of("not-a-chance", f"is {_short(value)}", f'a chance such as "55 %", or one of: {places}') from None
 
 
 def anything(value: object) -> object:

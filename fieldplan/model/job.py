@@ -72,12 +72,25 @@ class BookingTerms:
     fit_day_prob: float
     confidence_prob: float
     start: date | None = None
+    weekdays_off: frozenset[int] = frozenset()
+    dates_off: frozenset[date] = frozenset()
+    persistence_frac: float = 0.0
+    spread_frac: float = 0.0
 
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("hours_per_day", self.day_s, 600, 86_400, shown='from 10 min to 24 h, such as "8 h"')
         require_between("fit_day_chance", self.fit_day_prob, 0.01, 1, shown='from 1 % to 100 %, such as "55 %"')
         require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
+        require_between("persistence", self.persistence_frac, 0, 0.95, shown='from 0 % to 95 %, such as "30 %"')
+        require_between("spread", self.spread_frac, 0, 0.9, shown='from 0 % to 90 %, such as "20 %"')
+        require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
+        require(
+            self.start is not None or not (self.weekdays_off or self.dates_off),
+            "start-missing",
+            "days_off needs a start, or nobody can tell which days are off",
+            "start = 2027-05-10",
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

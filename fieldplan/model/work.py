@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from shapely import Point
 
@@ -87,9 +88,14 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Booking:
-    """Days to book: the least number that reaches the wanted confidence, and the odds around it."""
+    """Days to book: the least number that reaches the wanted confidence, and the odds around it.
+
+    ``finish`` is the last of them if the start is known; ``day_s`` the shortest and longest working day among them.
+    """
 
     fit_days_needed: int
     suggested_days: int
     confidence_prob: float
     odds: tuple[Odds, ...]
+    finish: date | None
+    day_s: tuple[float, float]

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.notes import notes_shown
 from fieldplan.report.places import place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
+from fieldplan.units import MINUTE_S
 
 FEW_STOPS = 4
+FEW_DAYS = 3
+WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
 LEAST_BLOCK_FRAC = 0.1
 
 
@@ -64,10 +69,14 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     lines = [
         f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
         f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(plan.job.booking.day_s)}.",
-        f"Book {booking.suggested_days} day(s): {shown_odds(prob)} odds of being done in them.",
+        f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(prob)} odds of being done in them.",
         f"Bags to order: {bags}.",
     ]
     return [wrapped for line in lines for wrapped in paragraph(line)]
+
+
+def _until(booking: Booking) -> str:
+    return "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
 
 
 def _ground(plan: Plan, q: Quantities) -> list[str]:
@@ -236,18 +245,30 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _booking(plan: Plan) -> list[str]:
-    booking = plan.booking
+    booking, terms = plan.booking, plan.job.booking
+    shown = [odds for odds in booking.odds if odds.days >= booking.suggested_days - FEW_DAYS]
     rows = [
-        (f"{odds.days} days" if odds.days > 1 else "1 day", shown_odds(odds.prob),
+        (f"{odds.days} days" if odds.days > 1 else "1 day",
+         "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}", shown_odds(odds.prob),
          "book this" if odds.days == booking.suggested_days else "")
-        for odds in booking.odds
-        if odds.days >= booking.suggested_days - 3
+        for odds in shown
     ]  # fmt: skip
-    text = (
-        f"{hours(plan.job_time.job_s)} at {hours(plan.job.booking.day_s)} a day takes {booking.fit_days_needed} fit day(s). "
-        f"With {percent(plan.job.booking.fit_day_prob)} of days fit, the odds of being done in so many days:"
+    shortest, longest = booking.day_s
+    day = hours(longest) if longest - shortest < MINUTE_S else f"{hours(shortest)} to {hours(longest)}"
+    text = f"{hours(plan.job_time.job_s)} at {day} a day takes {booking.fit_days_needed} fit day(s). "
+    text += f"With {percent(terms.fit_day_prob)} of days fit"
+    text += f", {percent(terms.persistence_frac)} more alike from day to day than by chance" if terms.persistence_frac else ""
+    text += f", and hours that may come out {percent(terms.spread_frac)} less or more" if terms.spread_frac else ""
+    text += (
+        ", the odds of being done in so many days:"
+        if terms.start is None
+        else f", the odds of being done by, from {terms.start:%d %b %Y}:"
     )
-    return [*paragraph(text), *(f"    {days:>8}  {odds:>9}  {mark}".rstrip() for days, odds, mark in rows)]
+    lines = [*paragraph(text), *(f"    {days:>8}  {by:<10}  {odds:>9}  {mark}".rstrip() for days, by, odds, mark in rows)]
+    if longest < terms.day_s - MINUTE_S or shortest < terms.day_s - MINUTE_S:
+        lines += paragraph(f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight.")
+    off = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)] + [f"{one:%d %b}" for one in sorted(terms.dates_off)]
+    return lines + (paragraph(f"Days off, counted but not worked: {', '.join(off)}.") if off else [])
 
 
 def _sources(plan: Plan) -> list[str]:

@@ -1,58 +1,155 @@
-"""Days to book: the odds that a job is done within so many days when not every day is fit for drilling."""
+"""Days to book: the odds that a job is done within so many days when not every day is fit for drilling.
+
+Each day is fit or not. Wet and dry days come in spells: with persistence ρ a day is like the day before with a chance of ρ
+beyond chance, so P(fit after fit) = p + ρ(1 − p) and P(fit after unfit) = p(1 − ρ), while p of all days stay fit (a chain of two
+states). With ρ = 0 the days are independent and the odds are the upper tail of the binomial distribution. The odds are exact.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import islice
+
+import numpy as np
 
 from fieldplan.errors import PlanError
+from fieldplan.model.coverage import Array
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.work import Booking, Odds
+from fieldplan.units import MINUTE_S
+from fieldplan.work.daylight import daylight_s
 
 MOST_DAYS = 366
 DAYS_SHOWN_BEYOND = 3
+_ROUNDING = 1e-9
 
 
-def prob_done_within(days: int, fit_days_needed: int, fit_day_prob: float) -> float:
-    """Chance of at least the needed fit days among so many days, each fit by itself with the same chance.
-
-    The upper tail of the binomial distribution, Σ C(N, j) p^j (1 − p)^(N − j) for j >= k, summed from the exact terms.
+def prob_done_within(days: int, fit_days_needed: int, fit_day_prob: float, persistence_frac: float = 0.0) -> float:
+    """Chance of at least the needed fit days among so many days in a row.
 
     Examples
     --------
     >>> round(prob_done_within(3, 2, 0.55), 4)
     0.5748
     """
-    p, q = fit_day_prob, 1 - fit_day_prob
-    terms = (math.comb(days, j) * p**j * q ** (days - j) for j in range(fit_days_needed, days + 1))
-    return min(1.0, math.fsum(terms))
+    enough = np.arange(fit_days_needed + 1) >= fit_days_needed
+    *_, last = islice(_worked([1] * days, len(enough), fit_day_prob, persistence_frac), days)
+    return min(1.0, float(last @ enough))
 
 
-def booking_for(job_s: float, terms: BookingTerms) -> Booking:
+def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: float) -> Iterator[Array]:
+    """After each day: the chance of every amount of work done, (n,), in steps, the last one standing for "that or more".
+
+    Parameters
+    ----------
+    days
+        Steps of work that each day holds if it is fit; 0 on days off, when the weather goes on.
+    """
+    p, rho = fit_day_prob, persistence_frac
+    fit_after = {True: p + rho * (1 - p), False: p * (1 - rho)}
+    fit, unfit = np.zeros(n), np.zeros(n)
+    fit[0], unfit[0] = p, 1 - p
+    first = True
+    for steps in days:
+        if not first:
+            fit, unfit = (
+                fit * fit_after[True] + unfit * fit_after[False],
+                fit * (1 - fit_after[True]) + unfit * (1 - fit_after[False]),
+            )
+        first = False
+        done = np.zeros(n)
+        k = min(steps, n - 1)
+        done[k:] = fit[: n - k]
+        done[-1] += fit[n - k :].sum()
+        fit = done
+        yield fit + unfit
+
+
+def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None = None) -> Booking:
     """The least number of days that reaches the wanted confidence, with the odds around it.
 
-    k = ceil(job time / hours a day) fit days are needed. Dividing the hours by the chance that a day is fit finds the
-    mean number of days, which about half of all jobs overrun.
+    A job of H hours needs the days that hold H. Hours that are uncertain by a spread s lie between H(1 − s) and H(1 + s), H the
+    likeliest (a triangular distribution). Dividing the hours by the chance that a day is fit finds the mean number of days,
+    which about half of all jobs overrun.
+
+    Parameters
+    ----------
+    place_lonlat
+        Where the fields lie: with a start date no working day is longer than its daylight there.
 
     Raises
     ------
     PlanError
         If a year of days does not reach the confidence.
     """
-    needed = max(1, math.ceil(job_s / terms.day_s - 1e-9))
-    prob, days = 0.0, needed - 1
-    while prob < terms.confidence_prob:
-        days += 1
-        if days > MOST_DAYS:
-            raise PlanError.of(
-                "booking-too-long",
-                f"The job needs {needed} fit days, and {MOST_DAYS} days do not hold them with the wanted confidence.",
-                "split the job, work longer days or ask for less confidence",
-            )
-        prob = prob_done_within(days, needed, terms.fit_day_prob)
-    shown = range(needed, days + DAYS_SHOWN_BEYOND + 1)
+    hours = working_days_s(terms, place_lonlat)
+    same = len({seconds for seconds in hours if seconds > 0}) <= 1
+    step_s = max(hours) if same else MINUTE_S
+    if step_s <= 0:
+        raise PlanError.of(
+            "booking-no-daylight", "No day of the year after the start has daylight to work in.", "another start date"
+        )
+    days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
+    n = math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING) + 1
+    enough = np.array([_prob_done(k * step_s, job_s, terms.spread_frac) for k in range(n)])
+    odds: list[Odds] = []
+    suggested = None
+    for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
+        odds.append(Odds(days=number, prob=min(1.0, float(done @ enough))))
+        if suggested is None and odds[-1].prob >= terms.confidence_prob:
+            suggested = number
+        if suggested is not None and number >= suggested + DAYS_SHOWN_BEYOND:
+            break
+    if suggested is None:
+        raise PlanError.of(
+            "booking-too-long",
+            f"The job needs more days than {MOST_DAYS} hold with the wanted confidence.",
+            "split the job, work longer days or ask for less confidence",
+        )
     return Booking(
-        fit_days_needed=needed,
-        suggested_days=days,
+        fit_days_needed=_fit_days_needed(job_s, hours),
+        suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
-        odds=tuple(Odds(days=n, prob=prob_done_within(n, needed, terms.fit_day_prob)) for n in shown),
+        odds=tuple(one for one in odds if one.prob > 0 or one.days >= suggested - 1),
+        finish=None if terms.start is None else terms.start + timedelta(days=suggested - 1),
+        day_s=(min(seconds for seconds in hours[:suggested] if seconds > 0), max(hours[:suggested])),
     )
+
+
+def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
+    """Working time of each day from the start: none on days off, and no more than the daylight where date and place are known."""
+    if terms.start is None:
+        return [terms.day_s] * MOST_DAYS
+    return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MOST_DAYS)]
+
+
+def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, float] | None) -> float:
+    if on.weekday() in terms.weekdays_off or on in terms.dates_off:
+        return 0.0
+    if place_lonlat is None:
+        return terms.day_s
+    return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
+
+
+def _prob_done(worked_s: float, job_s: float, spread_frac: float) -> float:
+    """Chance that a job of that many hours, give or take, takes no more than was worked."""
+    if spread_frac == 0:
+        return float(worked_s >= job_s * (1 - _ROUNDING))
+    z = (worked_s / job_s - 1) / spread_frac
+    if abs(z) >= 1:
+        return float(z > 0)
+    return (1 + z) ** 2 / 2 if z < 0 else 1 - (1 - z) ** 2 / 2
+
+
+def _fit_days_needed(job_s: float, hours: list[float]) -> int:
+    """Working days that hold the job if every one of them is fit."""
+    left = job_s
+    needed = 0
+    for seconds in hours:
+        if left <= job_s * _ROUNDING and needed > 0:
+            break
+        needed += seconds > 0
+        left -= seconds
+    return max(1, needed)
