@@ -18,6 +18,7 @@ COMMANDS = {
     "seed": "Say what seed to buy, bring and tip in, with labels for every batch.",
     "setup": "Print the set-up card of a drill and a mix.",
     "calibrate": "Say what to catch, and what a catch says.",
+    "fee": "Say what a job costs by a district's rate card.",
     "acres": "Measure fields, beside the ways that give wrong acres.",
     "init": "Write a commented job file to start from.",
 }

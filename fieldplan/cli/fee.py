@@ -1,0 +1,101 @@
+"""``fieldplan fee``: what a job costs by a rate card."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.cli.options import json_option
+from fieldplan.cli.progress import with_progress
+from fieldplan.errors import UsageError
+from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.rate_card import load_rate_card
+from fieldplan.model.fee import Acres, JobFacts
+from fieldplan.planner import plan_job
+from fieldplan.report.fee import fee_object, fee_page
+from fieldplan.report.json_text import json_text
+from fieldplan.units import ACRE_M2, HOUR_S
+from fieldplan.work.fee import fee_of
+
+
+def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    return click.option(name, type=float, metavar="N", help=text)
+
+
+@click.command("fee")
+@click.argument("card_path", metavar="CARD.toml", type=click.Path(path_type=Path))
+@click.argument("boundary", metavar="[FIELDS]", required=False, type=click.Path(path_type=Path))
+@click.option(
+    "--job",
+    "job_path",
+    metavar="JOB.toml",
+    type=click.Path(path_type=Path),
+    help="With FIELDS: acres, days and hours come from their plan.",
+)
+@_number("--map-acres", "Acres on the map.")
+@_number("--meter-acres", "Acres on the drill's meter.")
+@_number("--sown-acres", "Acres to sow: on the map, less what is left out.")
+@_number("--days", "Days that the drill is out.")
+@_number("--hours", "Hours that the drill works.")
+@_number("--miles", "Miles of delivery.")
+@_number("--paid-after", "Days until the bill is paid.")
+@click.option(
+    "--when",
+    "said",
+    metavar="NAME=VALUE",
+    multiple=True,
+    help="A fact that the card asks for, such as area=outside; may be given several times.",
+)
+@json_option
+def command(
+    card_path: Path, boundary: Path | None, job_path: Path | None, map_acres: float | None, meter_acres: float | None,
+    sown_acres: float | None, days: float | None, hours: float | None, miles: float | None, paid_after: float | None,
+    said: tuple[str, ...], as_json: bool,
+) -> None:  # fmt: skip
+    """Say what a job costs by a district's rate card.
+
+    \b
+    fieldplan fee rates.toml --meter-acres 25 --days 2
+    fieldplan fee rates.toml farm.geojson --job farm.toml --when area=outside
+    """
+    if (boundary is None) != (job_path is None):
+        raise UsageError.of("fee-half", "FIELDS and --job go together.", "give both, or acres and days by hand")
+    given = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
+    for name, value in (*given.items(), ("days", days), ("hours", hours), ("miles", miles), ("paid-after", paid_after)):
+        if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
+            raise UsageError.of("number-unlikely", f"{name}: {value} is out of range.", "from 0 to a million")
+    card = load_rate_card(card_path)
+    acres: dict[Acres, float] = {}
+    about = "As said on the command line."
+    if boundary is not None and job_path is not None:
+        plan = plan_job(load_fields(boundary), load_job(job_path), progress=with_progress, today=date.today())
+        acres = {
+            "map": sum(one.field.mapped_m2 for one in plan.fields) / ACRE_M2,
+            "meter": sum(one.coverage.audit.drilled_m2 for one in plan.fields) / ACRE_M2,
+            "to sow": sum(one.field.plantable_m2 for one in plan.fields) / ACRE_M2,
+        }
+        days = plan.booking.suggested_days if days is None else days
+        hours = plan.job_time.field_s / HOUR_S if hours is None else hours
+        about = f"Planned for {boundary.name} with {job_path.name}: {days:g} day(s), {hours:.1f} h in the fields."
+    acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
+    facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=_facts(said))
+    fee = fee_of(card, facts)
+    if as_json:
+        click.echo(json_text(fee_object(card, fee)), nl=False)
+    else:
+        click.echo(fee_page(card, fee, about), nl=False)
+
+
+def _facts(said: tuple[str, ...]) -> dict[str, str]:
+    facts = {}
+    for one in said:
+        name, equals, value = one.partition("=")
+        if not (name.strip() and equals and value.strip()):
+            raise UsageError.of("when-unreadable", f'--when "{one}" is no fact.', "--when area=outside")
+        facts[name.strip()] = value.strip()
+    return facts

@@ -1,0 +1,227 @@
+"""A rate card file → a checked `RateCard`."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, cast
+
+from fieldplan.errors import InputError, JobFileError, Problem
+from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
+from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
+from fieldplan.units import ACRE_M2, MILE_M, parse_quantity
+
+CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
+CHARGE_KEYS = (
+    "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
+    "when", "one_of", "kind",
+)  # fmt: skip
+_MONEY = re.compile(
+    r"(?P<sign>[+-]?)\s*[^\d\s.,/+-]{0,3}\s*(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)\s*[^\d\s.,/]{0,3}\s*(?:(?:/|per)\s*(?P<unit>[a-z]+))?",
+    re.IGNORECASE,
+)
+_UNITS: dict[str, Unit] = {
+    "ac": "ac", "acre": "ac", "day": "day", "days": "day", "h": "hour", "hour": "hour", "hr": "hour", "mi": "mile", "mile": "mile",
+    "use": "use", "job": "use",
+}  # fmt: skip
+
+
+def load_rate_card(path: Path) -> RateCard:
+    """The rate card that a TOML file describes.
+
+    Raises
+    ------
+    JobFileError
+        With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not declared.
+    """
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except FileNotFoundError:
+        raise JobFileError.of("card-not-found", f"{path}: there is no such rate card.") from None
+    except (OSError, UnicodeDecodeError) as problem:
+        raise JobFileError.of("card-unreadable", f"{path}: cannot be read ({problem}).") from None
+    except (ValueError, RecursionError) as problem:
+        raise JobFileError.of("card-not-toml", f"{path}: {problem}.", 'money goes in quotes: rate = "$14/ac"') from None
+    reader = _Reader(path)
+    card = reader.card(document)
+    if reader.problems or card is None:
+        raise JobFileError(tuple(reader.problems))
+    return card
+
+
+class _Reader:
+    """Collects the problems of one card."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.problems: list[Problem] = []
+
+    def bad(self, where: str, what: str, hint: str = "", code: str = "card-value") -> None:
+        self.problems.append(Problem(code=code, text=f"{self.path}: {where} {what}.", hint=hint))
+
+    def card(self, document: Mapping[str, Any]) -> RateCard | None:
+        for key in document:
+            if key not in ("rate_card", "charge"):
+                self.bad(f"[{key}]", "is no table of a rate card", "tables: [rate_card] and [[charge]]", "key-unknown")
+        head = document.get("rate_card")
+        rows = document.get("charge")
+        if not isinstance(head, dict) or not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
+            self.bad("the file", "needs one [rate_card] and at least one [[charge]]")
+            return None
+        self.unknown(head, CARD_KEYS, "[rate_card]")
+        name = self.parsed(head, "name", text, "[rate_card]", self.path.stem)
+        acres = self.parsed(head, "acres", choice("map", "meter", "to sow"), "[rate_card]", None)
+        if "acres" not in head:
+            self.bad(
+                "[rate_card] acres", "is missing", 'which acres are billed: acres = "map", "meter" or "to sow"', "key-missing"
+            )
+        usual = self.words(head.get("usual", {}), "[rate_card] usual")
+        charges = [self.charge(row, number) for number, row in enumerate(rows, start=1)]
+        names = [one.name for one in charges if one is not None]
+        for one in charges:
+            if one is not None and one.share_frac is not None and one.of not in (*names, "all"):
+                self.bad(f'charge "{one.name}" of', f'names "{one.of}", which is no charge', f"one of: all, {', '.join(names)}")
+        for twice in sorted({one for one in names if names.count(one) > 1 and not self.apart(one, charges)}):
+            self.bad(f'charge "{twice}"', "stands twice under the same conditions", "give each a name, or conditions of its own")
+        greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
+        if greater is None and any(one is not None and one.one_of for one in charges):
+            self.bad(
+                "[rate_card] one_of",
+                "is missing",
+                'whether the "greater" or the "smaller" of the alternatives counts',
+                "key-missing",
+            )
+        if self.problems:
+            return None
+        return RateCard(
+            name=name, currency=str(head.get("currency", "$")), acres=cast(Acres, acres), usual=usual,
+            charges=tuple(one for one in charges if one is not None), greater=greater != "smaller",
+        )  # fmt: skip
+
+    @staticmethod
+    def apart(name: str, charges: list[Charge | None]) -> bool:
+        conditions = [tuple(sorted(one.when.items())) for one in charges if one is not None and one.name == name]
+        return len(set(conditions)) == len(conditions)
+
+    def charge(self, row: Mapping[str, Any], number: int) -> Charge | None:
+        label = f'charge "{row.get("name", number)}"'
+        before = len(self.problems)
+        self.unknown(row, CHARGE_KEYS, label)
+        name = self.parsed(row, "name", text, label, f"charge {number}")
+        kinds = [key for key in ("rate", "tiers", "share") if key in row]
+        if len(kinds) != 1:
+            self.bad(label, "needs exactly one of rate, tiers and share", 'such as rate = "$14/ac"', "key-missing")
+            return None
+        rate, unit = self.money(row["rate"], f"{label} rate") if "rate" in row else (None, "use")
+        tiers: tuple[Tier, ...] = ()
+        if "tiers" in row:
+            tiers, unit = self.tiers(row, label)
+        share = self.share(row, label) if "share" in row else None
+        each = self.days(row, "each", label)
+        if len(self.problems) > before:
+            return None
+        return Charge(
+            name=name, unit=unit, kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
+            rate=rate, tiers=tiers, whole_job=row.get("tiers_apply") != "extra acres", fraction_next=row.get("fraction") != "lower tier",
+            least=self.money(row["least"], f"{label} least")[0] if "least" in row else None,
+            least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres") if "least_acres" in row else 0.0,
+            free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0,
+            up_to=self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None,
+            share_frac=share, of=str(row.get("of", "")), each_days=each, paid_within_days=self.days(row, "paid_within", label),
+            when=self.words(row.get("when", {}), f"{label} when"), one_of=str(row.get("one_of", "")),
+        )  # fmt: skip
+
+    def tiers(self, row: Mapping[str, Any], label: str) -> tuple[tuple[Tier, ...], Unit]:
+        """The tiers in order; what they apply to and where a fraction falls must be said, since cards are read both ways."""
+        given = row["tiers"]
+        if not isinstance(given, list) or not given or not all(isinstance(one, dict) for one in given):
+            self.bad(
+                f"{label} tiers",
+                "is no list of tiers",
+                'such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]',
+            )
+            return (), "ac"
+        if row.get("tiers_apply") not in ("whole job", "extra acres"):
+            self.bad(f"{label} tiers_apply", "must be said: cards are read both ways, and 41 acres can cost less than 40",
+                     '"whole job": the tier\'s rate holds for all acres; "extra acres": only for those beyond the tier below', "tier-ambiguous")  # fmt: skip
+        if row.get("tiers_apply") == "whole job" and row.get("fraction") not in ("next tier", "lower tier"):
+            self.bad(f"{label} fraction", "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21",
+                     '"next tier" or "lower tier"', "tier-ambiguous")  # fmt: skip
+        made: list[Tier] = []
+        unit: Unit = "ac"
+        for k, one in enumerate(given):
+            where = f"{label} tier {k + 1}"
+            self.unknown(one, ("to", "rate", "flat"), where)
+            if ("rate" in one) == ("flat" in one):
+                self.bad(where, "needs a rate or a flat sum, one of the two")
+                continue
+            rate, its = self.money(one["rate"], where) if "rate" in one else (None, unit)
+            unit = its if "rate" in one else unit
+            flat = self.money(one["flat"], where)[0] if "flat" in one else None
+            to = self.amount(one["to"], "mile" if "mi" in str(one["to"]) else "ac", where) if "to" in one else None
+            made.append(Tier(to=to, rate=rate, flat=flat))
+        bounds = [tier.to for tier in made]
+        below = [to for to in bounds[:-1] if to is not None]
+        if made and (bounds[-1] is not None or len(below) < len(bounds) - 1 or below != sorted(set(below))):
+            self.bad(f"{label} tiers", "must rise, each with its bound but the last", 'the last tier has no "to"')
+        return tuple(made), unit
+
+    def money(self, value: object, where: str) -> tuple[Decimal | None, Unit]:
+        match = _MONEY.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+        unit = _UNITS.get((match["unit"] or "use").lower()) if match else None
+        if match is None or unit is None:
+            self.bad(
+                where, f"is {str(value)[:60]!r}, no sum of money", 'such as "$14/ac", "$25/day", "$75/h", "$0.65/mi" or "$50"'
+            )
+            return None, "use"
+        amount = Decimal(match["amount"].replace(",", ""))
+        return (-amount if match["sign"] == "-" else amount), unit
+
+    def share(self, row: Mapping[str, Any], label: str) -> Decimal | None:
+        match = re.fullmatch(r"\s*([+-]?\d{1,3}(?:\.\d{1,4})?)\s*%\s*", str(row["share"]))
+        if match is None or "of" not in row:
+            self.bad(label, "needs a share and what it is of", 'such as share = "-50 %", of = "drill rent"; or of = "all"')
+            return None
+        return Decimal(match[1]) / 100
+
+    def amount(self, value: object, unit: Unit, where: str) -> float:
+        try:
+            if unit == "day":
+                found = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*(?:days?)\s*", str(value))
+                if not found:
+                    raise InputError.of("not-days", f"is {value!r}", '"2 days"')
+                return float(found[1])
+            if unit == "mile":
+                return parse_quantity(value, "length") / MILE_M
+            return parse_quantity(value, "area") / ACRE_M2
+        except InputError as error:
+            self.bad(where, error.problems[0].text, error.problems[0].hint)
+            return 0.0
+
+    def days(self, row: Mapping[str, Any], key: str, label: str) -> int | None:
+        if key not in row:
+            return None
+        return int(self.amount(row[key], "day", f"{label} {key}"))
+
+    def words(self, value: object, where: str) -> dict[str, str]:
+        if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
+            self.bad(where, "is no table of words", 'such as { area = "outside" }')
+            return {}
+        return dict(value)
+
+    def parsed(self, row: Mapping[str, Any], key: str, parse: Any, where: str, default: Any) -> Any:
+        if key not in row:
+            return default
+        try:
+            return parse(row[key])
+        except InputError as error:
+            self.bad(f"{where} {key}", error.problems[0].text, error.problems[0].hint)
+            return default
+
+    def unknown(self, row: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
+        for key in row:
+            if key not in known:
+                self.bad(where, f'has no key "{key}"', "known here: " + ", ".join(known), "key-unknown")

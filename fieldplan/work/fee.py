@@ -1,0 +1,165 @@
+"""The bill for a job by a rate card, to the cent."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+
+from fieldplan.errors import InputError, Problem
+from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard, Tier
+
+_CENT = Decimal("0.01")
+_WORDS = {"ac": "ac", "day": "day(s)", "hour": "h", "mile": "mi", "use": ""}
+_NEEDS = {"day": "days", "hour": "hours", "mile": "miles"}
+
+
+def fee_of(card: RateCard, facts: JobFacts) -> Fee:
+    """What a job costs by a card.
+
+    Raises
+    ------
+    InputError
+        If the card asks for a fact that was not said, or bills acres that are not known.
+    """
+    said = {**card.usual, **facts.said}
+    held = _held(card, said)
+    acres = _acres(card.acres, facts)
+    plain = [one for one in held if one.share_frac is None and _in_time(one, facts)]
+    lines = [(one, _line(one, _quantity(one, acres, facts), card.currency)) for one in plain]
+    lines = _of_alternatives(lines, greater=card.greater)
+    for charge in held:
+        if charge.share_frac is not None and _in_time(charge, facts):
+            lines += _shared(charge, lines, acres, facts)
+    shown = tuple(line for _, line in lines if line.amount != 0 or line.kind == "deposit")
+    return Fee(lines=shown, acres=acres, acres_kind=card.acres)
+
+
+def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
+    """The lines whose conditions hold."""
+    asked: dict[str, set[str]] = {}
+    for charge in card.charges:
+        for name, value in charge.when.items():
+            asked.setdefault(name, set()).add(value)
+    missing = [
+        Problem(code="fact-not-said", text=f'The rate card "{card.name}" depends on {name}, which was not said.',
+                hint=f"--when {name}=… with one of: {', '.join(sorted(values))}, or any other")
+        for name, values in asked.items()
+        if name not in said
+    ]  # fmt: skip
+    if missing:
+        raise InputError(tuple(missing))
+    return [one for one in card.charges if all(said[name].casefold() == value.casefold() for name, value in one.when.items())]
+
+
+def _acres(kind: Acres, facts: JobFacts) -> float:
+    if kind not in facts.acres:
+        option = {"map": "--map-acres", "meter": "--meter-acres", "to sow": "--sown-acres"}[kind]
+        raise InputError.of(
+            "acres-not-said", f"The rate card bills {kind} acres, which were not said.", f"{option}, or fields and a job file"
+        )
+    return facts.acres[kind]
+
+
+def _in_time(charge: Charge, facts: JobFacts) -> bool:
+    """A prompt-pay line holds only if payment comes in time; not said, it does not."""
+    return charge.paid_within_days is None or (
+        facts.paid_after_days is not None and facts.paid_after_days <= charge.paid_within_days
+    )
+
+
+def _quantity(charge: Charge, acres: float, facts: JobFacts) -> float:
+    if charge.unit == "use":
+        return 1.0
+    if charge.unit == "ac":
+        return acres
+    value = {"day": facts.days, "hour": facts.hours, "mile": facts.miles}[charge.unit]
+    if value is None:
+        needs = _NEEDS[charge.unit]
+        raise InputError.of(
+            "quantity-not-said", f'"{charge.name}" is charged by {needs}, which were not said.', f"--{needs} with how many"
+        )
+    return value
+
+
+def _line(charge: Charge, quantity: float, currency: str) -> FeeLine:
+    billed = max(quantity, charge.least_quantity)
+    how = ""
+    if charge.tiers:
+        amount, how = _tiered(charge, billed, currency)
+    else:
+        assert charge.rate is not None
+        counted = max(0.0, billed - charge.free)
+        amount = _exact(counted) * charge.rate
+        if charge.unit != "use":
+            how = f"{counted:.4g} {_WORDS[charge.unit]} × {currency}{charge.rate}"
+            how += f", after {charge.free:g} free" if charge.free else ""
+    if billed > quantity:
+        how += f", for the least of {charge.least_quantity:g} {_WORDS[charge.unit]}"
+    if charge.least is not None and amount < charge.least:
+        amount, how = charge.least, f"the least charge; else {how}" if how else "the least charge"
+    return FeeLine(name=charge.name, kind=charge.kind, amount=_cents(amount), how=how)
+
+
+def _tiered(charge: Charge, quantity: float, currency: str) -> tuple[Decimal, str]:
+    unit = _WORDS[charge.unit]
+    if charge.whole_job:
+        tier = _tier_of(charge.tiers, quantity, fraction_next=charge.fraction_next)
+        amount = tier.flat if tier.flat is not None else _exact(quantity) * (tier.rate or Decimal(0))
+        return (
+            amount,
+            f"{quantity:.4g} {unit} × {currency}{tier.rate}, the tier's rate for the whole job" if tier.rate else "flat",
+        )
+    amount, before, parts = Decimal(0), 0.0, []
+    for tier in charge.tiers:
+        upper = math.inf if tier.to is None else tier.to
+        within = max(0.0, min(quantity, upper) - before)
+        if tier.flat is not None:
+            amount += tier.flat if quantity > before or before == 0 else Decimal(0)
+            parts.append(f"{currency}{tier.flat} to {upper:g} {unit}")
+        elif tier.rate is not None and within > 0:
+            amount += _exact(within) * tier.rate
+            parts.append(f"{within:.4g} {unit} × {currency}{tier.rate}")
+        before = upper
+    return amount, " + ".join(parts)
+
+
+def _tier_of(tiers: Sequence[Tier], quantity: float, *, fraction_next: bool) -> Tier:
+    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower one."""
+    compared = quantity if fraction_next else math.floor(quantity)
+    return next(tier for tier in tiers if tier.to is None or compared <= tier.to)
+
+
+def _of_alternatives(lines: list[tuple[Charge, FeeLine]], *, greater: bool) -> list[tuple[Charge, FeeLine]]:
+    """Of lines that are alternatives only the greater, or the smaller, sum of each group of names."""
+    kept = [pair for pair in lines if not pair[0].one_of]
+    for group in dict.fromkeys(pair[0].one_of for pair in lines if pair[0].one_of):
+        own = [pair for pair in lines if pair[0].one_of == group]
+        pick = max if greater else min
+        kept.append(pick(own, key=lambda pair: pair[1].amount))
+    return kept
+
+
+def _shared(
+    charge: Charge, lines: Sequence[tuple[Charge, FeeLine]], acres: float, facts: JobFacts
+) -> list[tuple[Charge, FeeLine]]:
+    """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
+    assert charge.share_frac is not None
+    base = sum((line.amount for of, line in lines if of.kind == "charge" and charge.of in ("all", of.name)), Decimal(0))
+    how = f"{charge.share_frac * 100:+g} % of {charge.of}"
+    if charge.up_to is not None and acres > charge.up_to:
+        base = base * _exact(charge.up_to) / _exact(acres)
+        how += f", for {charge.up_to:g} of {acres:.4g} ac"
+    times = 1
+    if charge.each_days is not None:
+        times = math.floor((facts.paid_after_days or 0) / charge.each_days)
+        how += f", {times} × {charge.each_days} days late"
+    return [(charge, FeeLine(name=charge.name, kind=charge.kind, amount=_cents(base * charge.share_frac * times), how=how))]
+
+
+def _exact(value: float) -> Decimal:
+    return Decimal(repr(round(value, 6)))
+
+
+def _cents(amount: Decimal) -> Decimal:
+    return amount.quantize(_CENT, rounding=ROUND_HALF_UP)
