@@ -14,6 +14,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.coverage import Coverage
+from fieldplan.model.fee import Acres
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
@@ -31,8 +32,10 @@ from fieldplan.tables import read as tables
 from fieldplan.units import POUND_KG, shown_place
 from fieldplan.work.booking import booking_for
 from fieldplan.work.clock import field_time
+from fieldplan.work.cost import job_cost
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
+from fieldplan.work.tractor import tractor_checks
 
 _CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
@@ -108,6 +111,17 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     fields = tuple(_in_turn(progress(boundary.fields), mixes, job))
     order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
     hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working)
+    booking = booking_for(hours.job_s, job.booking, fields[0].gate_lonlat)
+    ground: dict[Acres, float] = {
+        "map": sum(one.field.mapped_m2 for one in fields),
+        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
+        "to sow": sum(one.field.plantable_m2 for one in fields),
+    }
+    cost = job_cost(job.cost, order, ground, hours.job_s, hours.field_s, booking.suggested_days)
+    slopes = [
+        (one.field.field_id, slope) for one in fields if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
+    ]
+    tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes)
     notes = [*boundary.notes, *job.notes, *_overage_notes(fields, mixes)]
     sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
     notes += [
@@ -127,9 +141,20 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
             ((one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes), order
         ),
         job_time=hours,
-        booking=booking_for(hours.job_s, job.booking, fields[0].gate_lonlat),
+        booking=booking,
+        cost=cost,
+        tractor=tractor,
         notes=tuple(notes),
-        sources=tuple(tables.source(key) for key in _sources(notes)),
+        sources=tuple(
+            tables.source(key)
+            for key in _sources(
+                [
+                    *(note.text for note in notes),
+                    *(line.how for line in cost.lines),
+                    *(f"{one.text} (source: {one.source})" for one in tractor),
+                ]
+            )
+        ),
     )
 
 
@@ -202,8 +227,8 @@ def _standing_notes(persistence_frac: float) -> list[Note]:
     ]  # fmt: skip
 
 
-def _sources(notes: Iterable[Note]) -> list[str]:
-    """Keys of the sources that the notes name, and those that every plan rests on."""
-    named = {key for note in notes for cited in _CITED.findall(note.text) for key in cited.split(", ")}
+def _sources(texts: Iterable[str]) -> list[str]:
+    """Keys of the sources that sentences name, and those that every plan rests on."""
+    named = {key for text in texts for cited in _CITED.findall(text) for key in cited.split(", ")}
     known = {row["key"] for row in tables.rows("sources")}
     return sorted(named & known | {"karney2013", "fsa-201", "h1-manual", "p3112"})

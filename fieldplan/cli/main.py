@@ -19,9 +19,13 @@ COMMANDS = {
     "setup": "Print the set-up card of a drill and a mix.",
     "calibrate": "Say what to catch, and what a catch says.",
     "fee": "Say what a job costs by a district's rate card.",
+    "compare": "Plan the same fields with several drills, speeds or working days.",
+    "progress": "Say how a job goes: pace, seed and days left.",
     "acres": "Measure fields, beside the ways that give wrong acres.",
     "init": "Write a commented job file to start from.",
 }
+MODULES = {"progress": "progress_command"}
+"""Commands whose module is not named for them."""
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
 
 
@@ -38,7 +42,7 @@ class LazyGroup(click.Group):
         del ctx
         if cmd_name not in COMMANDS:
             return None
-        command = importlib.import_module(f"fieldplan.cli.{cmd_name}").command
+        command = importlib.import_module(f"fieldplan.cli.{MODULES.get(cmd_name, cmd_name)}").command
         assert isinstance(command, click.Command)
         return command
 

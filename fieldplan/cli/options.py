@@ -22,7 +22,9 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print one JS
 force_option = click.option("--force", is_flag=True, help="Overwrite files that are there.")
 
 
-def quantity_option(name: str, kind: Kind, text: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def quantity_option(
+    name: str, kind: Kind, text: str, *, required: bool = False
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """An option that holds a quantity as text with its unit; the command gets it in SI."""
 
     def parse(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
@@ -35,7 +37,7 @@ def quantity_option(name: str, kind: Kind, text: str) -> Callable[[Callable[...,
             problem = error.problems[0]
             raise UsageError.of(problem.code, f"{name} {problem.text}.", f"{name} {EXAMPLES[kind]}") from None
 
-    return click.option(name, metavar=kind.upper(), callback=parse, help=text)
+    return click.option(name, metavar=kind.upper(), callback=parse, help=text, required=required)
 
 
 _READING = (

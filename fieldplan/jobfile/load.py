@@ -10,7 +10,9 @@ from fieldplan.errors import JobFileError, Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
+from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.jobfile.schema import TABLES
+from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
 
@@ -35,12 +37,11 @@ def load_job(path: Path) -> Job:
     working = _working(parts["working"], path, checker)
     booking = _booking(parts["booking"], path, checker)
     fields = _fields(parts["field"], path, checker)
-    for table, source in parts["cost"]:
-        checker.values("cost", table, source, "cost")
+    cost = _cost(parts["cost"], path, checker)
     job = None
     if not checker.problems and drill and working and booking:
         job = made(checker, f"{path}:", lambda: Job(
-            path=path, drill=drill, mixes=mixes, tractor=tractor, working=working, booking=booking, fields=fields,
+            path=path, drill=drill, mixes=mixes, tractor=tractor, cost=cost or CostTerms(), working=working, booking=booking, fields=fields,
             notes=tuple(checker.notes),
         ))  # fmt: skip
     if checker.problems or job is None:
@@ -141,6 +142,30 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     ))  # fmt: skip
 
 
+def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None:
+    """Prices as far as they are given; all must be in the currency of the first."""
+    table, source = one_of(given, "cost", path, checker) or ({}, path)
+    v = checker.values("cost", table, source, "cost")
+    card = None
+    if "rate_card" in v:
+        try:
+            card = load_rate_card(source.parent / v["rate_card"])
+        except JobFileError as error:
+            checker.problems += error.problems
+    fuel, fuel_currency = v.get("fuel_price", (None, ""))
+    wage, wage_currency = v.get("wage", (None, ""))
+    currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
+    if len(currencies) > 1:
+        shown = ", ".join(sorted(currencies))
+        checker.problems.append(
+            Problem(code="currencies", text=f"{source}: [cost] has several currencies: {shown}.", hint="use one")
+        )
+    return made(checker, f"{source}: [cost]", lambda: CostTerms(
+        rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
+        currency=next(iter(currencies), "$"),
+    ))  # fmt: skip
+
+
 def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, FieldTerms]:
     fields = {}
     for field_id, table in (item for one, _ in given for item in one.items()):
@@ -150,5 +175,5 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
-        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions)
+        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"))
     return fields

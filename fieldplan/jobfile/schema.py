@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from fieldplan.jobfile.values import (
     Parser,
-    anything,
     carrier,
     choice,
     day,
     days_off,
     fit_day_chance,
     flag,
+    money,
     number,
     pair,
     place,
@@ -22,6 +22,7 @@ from fieldplan.jobfile.values import (
     text,
     whole,
     word_or,
+    words,
 )
 
 
@@ -110,7 +111,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "gate": Key(place, optional=True),
         "mix": Key(text, optional=True),
         "exclusions": Key(text, optional=True),
-        "slope": _unused(quantity("share")),
+        "slope": Key(quantity("share"), optional=True),
     },
     "mix": {
         "name": Key(text),
@@ -138,9 +139,11 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "carrier": Key(carrier, optional=True),
     },
     "cost": {
-        "rate_card": _unused(anything),
-        "fuel_price": _unused(anything),
-        "wage": _unused(anything),
+        "rate_card": Key(text, optional=True),
+        "when": Key(words, optional=True),
+        "miles": Key(number, optional=True),
+        "fuel_price": Key(money("volume"), optional=True),
+        "wage": Key(money("time"), optional=True),
     },
 }
 

@@ -157,11 +157,6 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         raise InputError.of("not-a-chance", f"is {_short(value)}", f'a chance such as "55 %", or one of: {places}') from None
 
 
-def anything(value: object) -> object:
-    """A value that no part of the plan looks at yet."""
-    return value
-
-
 _RATE = re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls|bulk|of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE)
 
 
@@ -206,6 +201,30 @@ def price(value: object) -> tuple[float, str, float | None]:
         return amount, currency, parse_quantity(f"1 {unit}", "mass")
     except QuantityError:
         raise InputError.of("price-unreadable", f'"{value}" is no price for a mass', example) from None
+
+
+def money(kind: Kind) -> Parser:
+    """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the currency."""
+    example = {"volume": '"$4.10/gal" or "1.05 EUR/l"', "time": '"$25/h"'}.get(kind, '"$5/lb"')
+
+    def parse(value: object) -> tuple[float, str]:
+        match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+        try:
+            if match is None:
+                raise QuantityError.of("", "")
+            one = parse_quantity(f"1 {match['unit']}", kind)
+        except QuantityError:
+            raise InputError.of("price-unreadable", f"is {_short(value)}, no price", f"such as {example}") from None
+        return float((match["amount"] or match["amount2"]).replace(",", "")) / one, match["before"] or match["after"]
+
+    return parse
+
+
+def words(value: object) -> dict[str, str]:
+    """A table of words."""
+    if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
+        raise InputError.of("not-words", f"is {_short(value)}, no table of words", 'such as { area = "outside" }')
+    return dict(value)
 
 
 _CARRIER = re.compile(r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>\d[\d.,]*\s*\S+))?(?:\s+to\s+(?P<volume>\d[\d.,]*\s*\S+))?")

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from fieldplan.model.checks import require, require_between
+from fieldplan.model.cost import CostTerms
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
@@ -100,6 +101,7 @@ class FieldTerms:
     gate: tuple[float, float] | None = None
     mix: str | None = None
     exclusions: Path | None = None
+    slope_frac: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +114,7 @@ class Job:
     working: WorkingTerms
     booking: BookingTerms
     tractor: Tractor = field(default_factory=Tractor)
+    cost: CostTerms = field(default_factory=CostTerms)
     fields: Mapping[str, FieldTerms] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldplan.model.budget import Batch, BoxBudget, BoxChange, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
+from fieldplan.model.cost import JobCost, TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -48,5 +49,7 @@ class Plan:
     run_outs: tuple[RunOut, ...]
     job_time: JobTime
     booking: Booking
+    cost: JobCost
+    tractor: tuple[TractorCheck, ...]
     notes: tuple[Note, ...]
     sources: tuple[Source, ...]

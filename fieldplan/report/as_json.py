@@ -50,6 +50,13 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "finish": None if booking.finish is None else booking.finish.isoformat(),
             "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
         },
+        "cost": {
+            "currency": plan.cost.currency,
+            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": line.how} for line in plan.cost.lines],
+            "unknown": list(plan.cost.unknown),
+            "fuel_m3": list(plan.cost.fuel_m3),
+        },
+        "tractor": [{"about": one.about, "verdict": one.verdict, "text": one.text, "source": one.source} for one in plan.tractor],
         "notes": [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in plan.notes],
         "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
     }  # fmt: skip

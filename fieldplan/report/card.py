@@ -29,6 +29,11 @@ def card_page(card: Card) -> str:
     return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
 
 
+def said(source: str) -> str:
+    """How a source key is shown in a sentence."""
+    return "common practice, no source" if source == "practice" else f"source: {source}"
+
+
 def _cited(source: str) -> str:
     return {"": "", "practice": " *"}.get(source, f" [{source}]")
 

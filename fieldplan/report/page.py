@@ -9,15 +9,18 @@ from fieldplan.model.coverage import Coverage
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.card import said
+from fieldplan.report.fee import money
 from fieldplan.report.notes import notes_shown
 from fieldplan.report.places import place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
-from fieldplan.units import MINUTE_S
+from fieldplan.units import GALLON_M3, MINUTE_S
 
 FEW_STOPS = 4
 FEW_DAYS = 3
+CENT = 0.005
 WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
 LEAST_BLOCK_FRAC = 0.1
 
@@ -40,6 +43,8 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
         ["", "REFILLS", *_refills(plan, q, every_stop)],
         ["", "HOURS", *_hours(plan, q)],
         ["", "DAYS TO BOOK", *_booking(plan)],
+        ["", "TRACTOR", *_tractor(plan)],
+        ["", "COST", *_cost(plan, q)],
         ["", "NOTES", *notes_shown(plan.notes)],
         ["", "SOURCES", *_sources(plan)],
     )
@@ -269,6 +274,40 @@ def _booking(plan: Plan) -> list[str]:
         lines += paragraph(f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight.")
     off = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)] + [f"{one:%d %b}" for one in sorted(terms.dates_off)]
     return lines + (paragraph(f"Days off, counted but not worked: {', '.join(off)}.") if off else [])
+
+
+def _tractor(plan: Plan) -> list[str]:
+    lines = []
+    for one in plan.tractor:
+        cited = "" if f"source: {one.source}" in one.text else f" ({said(one.source)})"
+        lines += paragraph(f"{one.about}: {one.text}{cited}.", bullet=f"{one.verdict:<5}")
+    return lines
+
+
+def _cost(plan: Plan, q: Quantities) -> list[str]:
+    cost = plan.cost
+    rows = [(line.name, _range(line.low, line.high, cost.currency)) for line in cost.lines]
+    low, high = cost.total
+    to_sow = sum(one.field.plantable_m2 for one in plan.fields) / q.area_unit_m2
+    if rows:
+        rows.append(("all known", _range(low, high, cost.currency)))
+        rows.append((f"by the {q.area_unit}", _range(low / to_sow, high / to_sow, cost.currency)))
+    lines = table(("for", "cost"), rows) if rows else []
+    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {line.how}.")]
+    if cost.unknown:
+        lines += paragraph(f"Not known, give it in [cost] or at the lot: {', '.join(cost.unknown)}.")
+    fuel = (
+        f"{cost.fuel_m3[0] / GALLON_M3:,.0f} to {cost.fuel_m3[1] / GALLON_M3:,.0f} gal"
+        if q.system == "us"
+        else f"{cost.fuel_m3[0] * 1000:,.0f} to {cost.fuel_m3[1] * 1000:,.0f} l"
+    )
+    lines += paragraph(f"Diesel for the field work alone: {fuel} (source: mu-g1208), a third more or less, and the road.")
+    held = cost.fee.deposits if cost.fee else 0
+    return lines + (paragraph(f"Held as a deposit and given back: {money(held, cost.currency)}.") if held else [])
+
+
+def _range(low: float, high: float, currency: str) -> str:
+    return money(low, currency) if high - low < CENT else f"{money(low, currency)} – {money(high, currency)}"
 
 
 def _sources(plan: Plan) -> list[str]:

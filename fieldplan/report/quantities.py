@@ -53,6 +53,11 @@ class Quantities:
         return POUND_KG if self._us else 1.0
 
     @property
+    def area_unit_m2(self) -> float:
+        """One of `area_unit`."""
+        return ACRE_M2 if self._us else HECTARE_M2
+
+    @property
     def small_area_unit(self) -> str:
         """Unit of seeds by area."""
         return "ft2" if self._us else "m2"

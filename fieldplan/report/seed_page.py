@@ -6,6 +6,7 @@ from fieldplan.model.budget import Batch, BoxChange, OrderLine, Portion
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
+from fieldplan.report.fee import money
 from fieldplan.report.notes import notes_shown
 from fieldplan.report.places import place_of
 from fieldplan.report.plain import fitted, plain, width
@@ -157,12 +158,6 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
     if line.price is None or line.cost is None or line.price_per_live_kg is None:
         return "–", "–"
     return money(line.cost, line.price.currency), money(line.price_per_live_kg * q.mass_unit_kg, line.price.currency)
-
-
-def money(amount: float, currency: str) -> str:
-    """An amount with its currency as it was written: a sign before, a code after."""
-    shown = f"{amount:,.2f}"
-    return f"{shown} {currency}" if currency.isalpha() else f"{currency}{shown}"
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:

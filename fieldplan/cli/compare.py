@@ -1,0 +1,87 @@
+"""``fieldplan compare``: the same fields several ways."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
+from fieldplan.cli.progress import with_progress
+from fieldplan.errors import QuantityError, UsageError
+from fieldplan.jobfile.load import load_job
+from fieldplan.planner import plan_job
+from fieldplan.report.compare import compare_object, compare_page
+from fieldplan.report.json_text import json_text
+from fieldplan.report.quantities import Quantities, System
+from fieldplan.units import parse_quantity
+
+
+@click.command("compare")
+@boundary_argument
+@click.option(
+    "--job",
+    "job_paths",
+    metavar="JOB.toml",
+    multiple=True,
+    required=True,
+    type=click.Path(path_type=Path),
+    help="A job file; may be given several times.",
+)
+@click.option(
+    "--speed",
+    "speeds",
+    metavar="SPEED",
+    multiple=True,
+    help='Plan each job at this field speed too, such as "5 mph"; may be given several times.',
+)
+@click.option(
+    "--day",
+    "days",
+    metavar="TIME",
+    multiple=True,
+    help='Plan each job with working days this long too, such as "10 h"; may be given several times.',
+)
+@units_option
+@json_option
+@reading_options
+def command(
+    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], units: System, as_json: bool,
+    terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+) -> None:  # fmt: skip
+    """Plan the same fields with several drills, speeds or working days, side by side.
+
+    \b
+    fieldplan compare farm.geojson --job ten-foot.toml --job fifteen-foot.toml
+    fieldplan compare farm.geojson --job farm.toml --speed "3.5 mph" --speed "5 mph" --day "12 h"
+    """
+    named = []
+    for path in job_paths:
+        job = load_job(path)
+        fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
+        ways = [(path.name, job)]
+        for text in speeds:
+            working = replace(job.working, field_speed_m_per_s=_parsed(text, "speed"))
+            ways.append((f"{path.name} at {text}", replace(job, working=working)))
+        for text in days:
+            ways.append((f"{path.name}, {text} days", replace(job, booking=replace(job.booking, day_s=_parsed(text, "time")))))  # noqa: PERF401
+        named += [(name, plan_job(fields, way, progress=with_progress, today=date.today())) for name, way in ways]
+    if as_json:
+        click.echo(json_text(compare_object(named)), nl=False)
+    else:
+        click.echo(compare_page(named, boundary.name, Quantities(units)), nl=False)
+
+
+def _parsed(text: str, kind: str) -> float:
+    option = "--speed" if kind == "speed" else "--day"
+    try:
+        return parse_quantity(text, kind)  # type: ignore[arg-type]
+    except QuantityError as error:
+        raise UsageError.of(
+            "quantity-unreadable", f"{option} {error.problems[0].text}.", f'{option} "{"5 mph" if kind == "speed" else "10 h"}"'
+        ) from None

@@ -1,0 +1,103 @@
+"""``fieldplan progress``: how a job goes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import click
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.options import boundary_argument, job_option, json_option, quantity_option, reading_options, units_option
+from fieldplan.cli.progress import with_progress
+from fieldplan.errors import QuantityError, UsageError
+from fieldplan.jobfile.load import load_job
+from fieldplan.model.plan import Plan
+from fieldplan.model.progress import SoFar
+from fieldplan.planner import plan_job
+from fieldplan.report.json_text import json_text
+from fieldplan.report.progress import progress_object, progress_page
+from fieldplan.report.quantities import Quantities, System
+from fieldplan.units import parse_quantity
+from fieldplan.work.progress import outlook
+
+
+@click.command("progress")
+@boundary_argument
+@job_option
+@quantity_option("--metered", "area", "Ground on the drill's meter so far.", required=True)
+@quantity_option("--worked", "time", "Hours in the fields so far.", required=True)
+@click.option(
+    "--left",
+    "left",
+    metavar="SEED=MASS",
+    multiple=True,
+    help='What is left of a species or lot, in bags and boxes together, such as "oats=400 lb"; may be given several times.',
+)
+@click.option("--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted.")
+@click.option("--today", "today_text", metavar="YYYY-MM-DD", help="Count from this day instead of today.")
+@units_option
+@json_option
+@reading_options
+def command(
+    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], days_left: int | None, today_text: str | None,
+    units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+) -> None:  # fmt: skip
+    """Say whether the seed will last, when the job will be done and whether to extend the booking.
+
+    \b
+    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=9800 lb" --days-left 6
+    """
+    today = _day(today_text)
+    job = load_job(job_path)
+    plan = plan_job(
+        load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
+    )
+    booking = job.booking if job.booking.start is None else replace(job.booking, start=today)
+    sown_m2: dict[tuple[str, str], float] = {}
+    for one in plan.fields:
+        for part in (part for box in one.seed.boxes for part in box.components):
+            lot = (part.species, part.lot)
+            sown_m2[lot] = sown_m2.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    found = outlook(
+        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)),
+        drilled_m2=sum(one.coverage.audit.drilled_m2 for one in plan.fields), field_s=plan.job_time.field_s,
+        clean_out_s=plan.job_time.clean_out_s, order=plan.order, sown_m2=sown_m2, terms=booking,
+        place_lonlat=plan.fields[0].gate_lonlat, days_left=days_left,
+    )  # fmt: skip
+    if as_json:
+        click.echo(json_text(progress_object(found)), nl=False)
+    else:
+        click.echo(progress_page(found, Quantities(units)), nl=False)
+
+
+def _day(text: str | None) -> date:
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UsageError.of("today-unreadable", f'--today "{text}" is no date.', "--today 2027-05-10") from None
+
+
+def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
+    """What is left of each lot that was named, by its species, its lot or both."""
+    found: dict[tuple[str, str], float] = {}
+    for one in given:
+        name, _, mass = one.rpartition("=")
+        name = name.strip().casefold()
+        lots = [(line.species, line.lot) for line in plan.order
+                if name in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())]  # fmt: skip
+        if not name or len(lots) != 1:
+            known = ", ".join(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
+            raise UsageError.of("left-which", f'--left "{one}" names {len(lots)} lots of the plan.', f"one of: {known}")
+        try:
+            found[lots[0]] = parse_quantity(mass, "mass")
+        except QuantityError as error:
+            raise UsageError.of("left-unreadable", f"--left {error.problems[0].text}.", '--left "oats=400 lb"') from None
+        if found[lots[0]] < 0:
+            raise UsageError.of("left-unlikely", "--left is below nothing.", '--left "oats=400 lb"')
+    return found

@@ -1,0 +1,65 @@
+"""What a job costs: rental, seed, fuel and labour, each from an input or a published range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fieldplan.model.budget import OrderLine
+from fieldplan.model.cost import CostLine, CostTerms, JobCost
+from fieldplan.model.fee import Acres, JobFacts
+from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, GALLON_M3, HOUR_S
+from fieldplan.work.fee import fee_of
+
+
+def job_cost(
+    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int
+) -> JobCost:
+    """The cost of a job as far as its parts are known.
+
+    Fuel = drilled area × the published range of diesel for a no-till seeding pass; tractors and ground differ by a third more.
+
+    Parameters
+    ----------
+    acres_m2
+        Mapped, metered and plantable ground.
+    job_s, field_s, days
+        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days booked.
+    """
+    lines: list[CostLine] = []
+    unknown: list[str] = []
+    fee = None
+    if terms.rate_card is None:
+        unknown.append("rental (rate_card)")
+    else:
+        acres = {kind: value / ACRE_M2 for kind, value in acres_m2.items()}
+        fee = fee_of(
+            terms.rate_card, JobFacts(acres=acres, days=days, hours=field_s / HOUR_S, miles=terms.miles, said=terms.said)
+        )
+        total = float(fee.total)
+        lines.append(CostLine(name="rental", low=total, high=total, how=f"{terms.rate_card.name}, {days} day(s) booked"))
+    order = tuple(order)
+    known = [line for line in order if line.cost is not None and line.price is not None and line.price.currency == terms.currency]
+    if known:
+        cost = sum(line.cost or 0.0 for line in known)
+        lines.append(
+            CostLine(name="seed", low=cost, high=cost, how=f"{len(known)} of {len(order)} lot(s) have a price, whole bags")
+        )
+    if len(known) < len(order):
+        unknown.append(f"seed of {len(order) - len(known)} lot(s) (price)")
+    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass")
+    per_m2 = (low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2)
+    fuel_m3 = (acres_m2["meter"] * per_m2[0], acres_m2["meter"] * per_m2[1])
+    if terms.fuel_price_per_m3 is None:
+        unknown.append("fuel (fuel_price)")
+    else:
+        how = f"{low_gal:g} to {high_gal:g} gal/ac of diesel in the field (source: {source})"
+        lines.append(
+            CostLine(name="fuel", low=fuel_m3[0] * terms.fuel_price_per_m3, high=fuel_m3[1] * terms.fuel_price_per_m3, how=how)
+        )
+    if terms.wage_per_s is None:
+        unknown.append("labour (wage)")
+    else:
+        pay = job_s * terms.wage_per_s
+        lines.append(CostLine(name="labour", low=pay, high=pay, how=f"{job_s / HOUR_S:.1f} h of work, one person"))
+    return JobCost(currency=terms.currency, lines=tuple(lines), unknown=tuple(unknown), fuel_m3=fuel_m3, fee=fee)
