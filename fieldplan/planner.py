@@ -16,7 +16,7 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.fee import Acres
 from fieldplan.model.field import Field
-from fieldplan.model.job import Job
+from fieldplan.model.job import FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
@@ -30,7 +30,7 @@ from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
 from fieldplan.units import POUND_KG, shown_place
-from fieldplan.work.booking import booking_for
+from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import job_cost
 from fieldplan.work.job import job_time
@@ -62,7 +62,7 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     box_changes = (held or Held()).changes(seed)
     at_hand = {change.box for change in box_changes if change.kind != "empty first"}
     supplied = supply(
-        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=coverage.gate,
+        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=_seed_at(coverage, frame, job.terms_for(field.field_id), working),
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
@@ -79,6 +79,13 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
         supply=supplied, time=time, deliveries=delivered,
         batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
     )  # fmt: skip
+
+
+def _seed_at(coverage: Coverage, frame: Frame, terms: FieldTerms, working: WorkingTerms) -> Point | None:
+    """Where the seed of a field stands: a point of its own, the gate, or nowhere if it follows the drill."""
+    if terms.seed_at is not None:
+        return frame.to_plane(Point(terms.seed_at))
+    return None if working.seed_follows else coverage.gate
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
@@ -110,8 +117,10 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     mixes = _mixes(boundary, job)
     fields = tuple(_in_turn(progress(boundary.fields), mixes, job))
     order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
-    hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working)
-    booking = booking_for(hours.job_s, job.booking, fields[0].gate_lonlat)
+    hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working,
+                     [job.terms_for(one.field.field_id).move_s for one in fields])  # fmt: skip
+    here = fields[0].gate_lonlat
+    booking = replace(booking_for(hours.job_s, job.booking, here), latest_start=latest_start(hours.job_s, job.booking, here))
     ground: dict[Acres, float] = {
         "map": sum(one.field.mapped_m2 for one in fields),
         "meter": sum(one.coverage.audit.drilled_m2 for one in fields),

@@ -121,7 +121,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
         clean_out_s=v["clean_out"], towing_speed_m_per_s=v["towing_speed"], road_factor=v["road_factor"],
         headland_rounds=v["headland_rounds"], headland_first=v["headland"] == "first", heading_deg=v["heading"],
         most_blocks=v["blocks"], plain_order=v["order"] == "plain",
-        sowings=v["sowings"],
+        sowings=v["sowings"], seed_follows=v["seed_at"] == "follows", break_s=v["break"], break_every_s=v["break_every"],
     ))  # fmt: skip
 
 
@@ -138,6 +138,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
     return made(checker, f"{source}: [booking]", lambda: BookingTerms(
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
+        finish_by=v.get("finish_by"),
         weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
     ))  # fmt: skip
 
@@ -175,5 +176,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
-        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"))
+        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"),
+            seed_at=v.get("seed_at"), move_s=v.get("move"),
+        )  # fmt: skip
     return fields

@@ -13,7 +13,7 @@ from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
 Lines = npt.NDArray[np.object_]
-LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check"]
+LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check", "break"]
 SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
 

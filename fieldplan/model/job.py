@@ -37,6 +37,9 @@ class WorkingTerms:
     most_blocks: int | None = None
     plain_order: bool = False
     sowings: int = 1
+    seed_follows: bool = False
+    break_s: float = 0.0
+    break_every_s: float = 4 * 3600.0
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -51,8 +54,10 @@ class WorkingTerms:
             "set_up",
             "calibration",
             "clean_out",
+            "break",
         ):
             require_between(name, getattr(self, f"{name}_s"), 0, 86_400, shown='from nothing to a day, such as "15 min"')
+        require_between("break_every", self.break_every_s, 600, 86_400, shown='from 10 min to a day, such as "4 h"')
         require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, shown='from 0 to 10 ha, such as "100 ft2"')
         require_between("lift_over", self.lift_over_m, 0, 500, shown='from 0 to 500 m, such as "30 ft"')
         require_between("road_factor", self.road_factor, 1, 10, shown="from 1 to 10")
@@ -73,6 +78,7 @@ class BookingTerms:
     fit_day_prob: float
     confidence_prob: float
     start: date | None = None
+    finish_by: date | None = None
     weekdays_off: frozenset[int] = frozenset()
     dates_off: frozenset[date] = frozenset()
     persistence_frac: float = 0.0
@@ -85,6 +91,12 @@ class BookingTerms:
         require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
         require_between("persistence", self.persistence_frac, 0, 0.95, shown='from 0 % to 95 %, such as "30 %"')
         require_between("spread", self.spread_frac, 0, 0.9, shown='from 0 % to 90 %, such as "20 %"')
+        require(
+            self.finish_by is None or (self.start is not None and self.finish_by >= self.start),
+            "finish-before-start",
+            "finish_by needs a start that is not after it",
+            "start = 2027-05-10, finish_by = 2027-06-10",
+        )
         require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
         require(
             self.start is not None or not (self.weekdays_off or self.dates_off),
@@ -102,6 +114,8 @@ class FieldTerms:
     mix: str | None = None
     exclusions: Path | None = None
     slope_frac: float | None = None
+    seed_at: tuple[float, float] | None = None
+    move_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

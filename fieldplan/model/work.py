@@ -50,6 +50,7 @@ class FieldTime:
     travelling_s: float
     refilling_s: float
     checking_s: float
+    breaks_s: float
     handbook_s: tuple[float, float]
     field_efficiency_frac: float
     field_capacity_m2_per_s: float
@@ -58,7 +59,7 @@ class FieldTime:
     @property
     def field_s(self) -> float:
         """Everything between entering and leaving the field."""
-        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s
+        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s + self.breaks_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +91,7 @@ class Odds:
 class Booking:
     """Days to book: the least number that reaches the wanted confidence, and the odds around it.
 
-    ``finish`` is the last of them if the start is known; ``day_s`` the shortest and longest working day among them.
+    ``finish`` is the last of them if the start is known, ``latest_start`` the last safe day to start for a given end; ``day_s`` the shortest and longest working day among them.
     """
 
     fit_days_needed: int
@@ -98,4 +99,5 @@ class Booking:
     confidence_prob: float
     odds: tuple[Odds, ...]
     finish: date | None
+    latest_start: date | None
     day_s: tuple[float, float]

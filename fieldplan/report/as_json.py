@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.plane.frame import frame_near
+from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.json_text import json_text
 
 SCHEMA = "fieldplan/plan/1"
@@ -47,6 +48,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "persistence_frac": plan.job.booking.persistence_frac,
             "spread_frac": plan.job.booking.spread_frac,
             "start": None if plan.job.booking.start is None else plan.job.booking.start.isoformat(),
+            "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
             "finish": None if booking.finish is None else booking.finish.isoformat(),
             "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
         },
@@ -72,7 +74,7 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
         "coverage": _coverage(one),
         "time": {
             "drilling_s": time.drilling_s, "turning_s": time.turning_s, "travelling_s": time.travelling_s,
-            "refilling_s": time.refilling_s, "checking_s": time.checking_s, "field_s": time.field_s,
+            "refilling_s": time.refilling_s, "checking_s": time.checking_s, "breaks_s": time.breaks_s, "field_s": time.field_s,
             "field_efficiency_frac": time.field_efficiency_frac, "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
             "handbook_s": list(time.handbook_s),
         },
@@ -80,12 +82,19 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
         "refills": _refills(one),
     }  # fmt: skip
     if legs:
+        frame = frame_near(one.field.ground)
         shown["legs"] = [
             {"leg": n, "kind": t.leg.kind, "block": t.leg.block, "length_m": t.leg.length_m, "start_s": t.start_s,
-             "duration_s": t.duration_s}
+             "duration_s": t.duration_s, **_place(frame, t.leg)}
             for n, t in enumerate(time.legs, start=1)
         ]  # fmt: skip
     return shown
+
+
+def _place(frame: Frame, leg: Leg) -> dict[str, float]:
+    """Where a leg starts."""
+    lon, lat = frame.point_to_lonlat(*leg.line.coords[0])
+    return {"lon": lon, "lat": lat}
 
 
 def _area(one: FieldPlan) -> dict[str, Any]:

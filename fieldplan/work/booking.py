@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import islice
 
@@ -114,8 +115,23 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
         confidence_prob=terms.confidence_prob,
         odds=tuple(one for one in odds if one.prob > 0 or one.days >= suggested - 1),
         finish=None if terms.start is None else terms.start + timedelta(days=suggested - 1),
+        latest_start=None,
         day_s=(min(seconds for seconds in hours[:suggested] if seconds > 0), max(hours[:suggested])),
     )
+
+
+def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> date | None:
+    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past."""
+    if terms.start is None or terms.finish_by is None:
+        return None
+    start = terms.finish_by
+    while start >= terms.start:
+        days = (terms.finish_by - start).days + 1
+        booking = booking_for(job_s, replace(terms, start=start), place_lonlat)
+        if booking.suggested_days <= days:
+            return start
+        start -= timedelta(days=max(1, booking.suggested_days - days))
+    return None
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:

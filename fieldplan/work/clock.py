@@ -23,7 +23,7 @@ def leg_s(leg: Leg, working: WorkingTerms) -> float:
         return leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s
     if leg.kind == "transfer":
         return leg.length_m / working.turn_speed_m_per_s
-    return working.refill_time_s if leg.kind == "refill" else working.tube_check_s
+    return {"refill": working.refill_time_s, "check": working.tube_check_s, "break": working.break_s}[leg.kind]
 
 
 def field_time(
@@ -41,13 +41,20 @@ def field_time(
     and leaving the field. Ground sown more than once counts once, so a field sown twice over has half the efficiency.
     """
     timed: list[TimedLeg] = []
-    spent = dict.fromkeys(("drilling", "turning", "travelling", "refilling", "checking"), 0.0)
-    now = 0.0
-    for leg in _with_checks(legs, working):
+    spent = dict.fromkeys(("drilling", "turning", "travelling", "refilling", "checking", "breaks"), 0.0)
+    now = since = 0.0
+    stretches = _with_checks(legs, working)
+    for number, leg in enumerate(stretches):
         duration = leg_s(leg, working)
         timed.append(TimedLeg(leg=leg, start_s=now, duration_s=duration))
         spent[_PART[leg.kind]] += duration
         now += duration
+        if working.break_s > 0 and leg.sown and now - since >= working.break_every_s and number < len(stretches) - 1:
+            pause = Leg(kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing)
+            timed.append(TimedLeg(leg=pause, start_s=now, duration_s=working.break_s))
+            spent["breaks"] += working.break_s
+            now += working.break_s
+            since = now
     full_speed = theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s)
     efficiency = plantable_m2 / (full_speed * now)
     low, high = handbook_s(plantable_m2, width_m, working.field_speed_m_per_s, handbook_efficiency_frac)
@@ -58,6 +65,7 @@ def field_time(
         travelling_s=spent["travelling"],
         refilling_s=spent["refilling"],
         checking_s=spent["checking"],
+        breaks_s=spent["breaks"],
         handbook_s=(low * working.sowings, high * working.sowings),
         field_efficiency_frac=efficiency,
         field_capacity_m2_per_s=plantable_m2 / now,
@@ -67,11 +75,11 @@ def field_time(
 
 _PART = {
     "headland": "drilling", "pass": "drilling", "turn": "turning", "transfer": "travelling", "refill": "refilling",
-    "check": "checking",
+    "check": "checking", "break": "breaks",
 }  # fmt: skip
 _WORDS = {
     "drilling": "sowing ground twice", "turning": "turns", "travelling": "driving lifted", "refilling": "refills",
-    "checking": "tube checks",
+    "checking": "tube checks", "breaks": "breaks",
 }  # fmt: skip
 
 

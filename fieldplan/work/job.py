@@ -13,22 +13,28 @@ from fieldplan.model.work import JobTime
 _WGS84 = Geod(ellps="WGS84")
 
 
-def job_time(field_s: float, gates: Sequence[tuple[float, float]], working: WorkingTerms) -> JobTime:
+def job_time(
+    field_s: float, gates: Sequence[tuple[float, float]], working: WorkingTerms, moves_s: Sequence[float | None] = ()
+) -> JobTime:
     """Hours by part, the fields driven in the order given.
 
-    Moving between fields = straight distance from gate to gate × road factor / towing speed.
+    Moving between fields = the time given or, where none is, straight distance from gate to gate × road factor / towing speed.
 
     Parameters
     ----------
     gates
         Longitude and latitude of each field's gate, in order.
+    moves_s
+        Time to get to each field from the one before, where it was given.
     """
-    apart_m = sum(_WGS84.inv(*here, *there)[2] for here, there in pairwise(gates))
+    given = list(moves_s)[1:] or [None] * (len(gates) - 1)
+    apart_m = [float(_WGS84.inv(*here, *there)[2]) for here, there in pairwise(gates)]
+    reckoned = [metres * working.road_factor / working.towing_speed_m_per_s for metres in apart_m]
     return JobTime(
         pick_up_s=working.pick_up_s,
         set_up_s=working.set_up_s,
         calibration_s=working.calibration_s,
-        moving_s=apart_m * working.road_factor / working.towing_speed_m_per_s,
+        moving_s=sum(time if said is None else said for time, said in zip(reckoned, given, strict=True)),
         field_s=field_s,
         clean_out_s=working.clean_out_s,
     )

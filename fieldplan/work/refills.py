@@ -22,7 +22,7 @@ Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
 
 
 def supply(
-    field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point, way: Way,
+    field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point | None, way: Way,
     *, refill_s: float, speed_m_per_s: float, in_boxes_m3: Mapping[str, float],
 ) -> SeedSupply:  # fmt: skip
     """The route with the drill driven to the seed and back wherever the boxes must be filled.
@@ -36,6 +36,8 @@ def supply(
     ----------
     legs
         The route without stops.
+    seed_at
+        Where the seed stands; ``None`` if it follows, on a vehicle that meets the drill wherever it stops.
     refill_s, speed_m_per_s
         Time of a stop, and the speed of driving to it.
     in_boxes_m3
@@ -48,7 +50,9 @@ def supply(
     sown = [i for i, leg in enumerate(route) if leg.sown]
     areas = np.array([route[i].length_m * width_m for i in sown])
     ends = np.array([route[i].line.coords[-1] for i in sown])
-    there_and_back_s = 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
+    there_and_back_s = (
+        np.zeros(len(ends)) if seed_at is None else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
+    )
     stops = _stops(areas, there_and_back_s + refill_s, fill_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
     loads = [float(areas[a:b].sum()) for a, b in pairwise(bounds)]
@@ -115,14 +119,16 @@ def _place(
     after: list[int],
     loads_m2: list[float],
     boxes: Sequence[BoxBudget],
-    seed_at: Point,
+    seed_at: Point | None,
     way: Way,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
-    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that followed."""
+    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that followed.
+
+    Where the seed follows, the stop alone.
+    """
     legs: list[Leg] = []
     refills: list[Refill] = []
     stops = dict(zip(after, loads_m2, strict=True))
-    seed = (seed_at.x, seed_at.y)
     skip_to = 0
     for i, leg in enumerate(route):
         if i < skip_to:
@@ -132,7 +138,10 @@ def _place(
             continue
         following = next(k for k in range(i + 1, len(route)) if route[k].sown)
         end, start = leg.line.coords[-1], route[following].line.coords[0]
-        legs += [_lifted("transfer", way((end[0], end[1]), seed), leg), _lifted("refill", LineString([seed, seed]), leg)]
+        seed = (end[0], end[1]) if seed_at is None else (seed_at.x, seed_at.y)
+        if seed_at is not None:
+            legs.append(_lifted("transfer", way((end[0], end[1]), seed), leg))
+        legs.append(_lifted("refill", LineString([seed, seed]), leg))
         refills.append(
             Refill(
                 stop=len(refills) + 1,
@@ -141,8 +150,9 @@ def _place(
                 load_kg={box.box: stops[i] * box.load_kg_per_m2 for box in boxes},
             )
         )
-        legs.append(_lifted("transfer", way(seed, (start[0], start[1])), leg))
-        skip_to = following
+        if seed_at is not None:
+            legs.append(_lifted("transfer", way(seed, (start[0], start[1])), leg))
+            skip_to = following
     return tuple(legs), tuple(refills)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -90,6 +91,7 @@ def test_bad_job_is_refused_with_a_reason(good: str, bad: str, code: int, phrase
     """Exit code and wording; stdout is empty and nothing is written."""
     text = JOB.read_text(encoding="utf-8")
     assert good in text
+    shutil.copy(SAMPLES / "rates.toml", tmp_path)
     (tmp_path / "job.toml").write_text(text.replace(good, bad, 1), encoding="utf-8")
     got = _run("plan", FARM, "--job", tmp_path / "job.toml", "--json", "--out", tmp_path / "out")
     assert (got.returncode, got.stdout) == (code, "")

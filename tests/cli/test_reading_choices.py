@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import unicodedata
 from pathlib import Path
 from typing import Any
@@ -142,6 +143,7 @@ def test_exclusions_of_a_job_file_hold_for_their_field(tmp_path: Path, capsys: p
     s.frame([SQUARE, EAST], name=["a", "b"]).to_file(path, driver="GeoJSON")
     s.geojson(tmp_path / "wet.geojson", POND, s.moved(POND, 0.02), properties={"reason": "wet"})
     job = tmp_path / "job.toml"
+    shutil.copy(SAMPLES / "rates.toml", tmp_path)
     job.write_text(JOB.read_text(encoding="utf-8") + '\n[field.a]\nexclusions = "wet.geojson"\n', encoding="utf-8")
     one, other = _planned(capsys, path, job=job)["fields"]
     assert one["area"]["excluded_by_reason_m2"] == {"wet": pytest.approx(geodesic_area_m2(POND), rel=1e-6)}

@@ -10,7 +10,7 @@ from conftest import ROOT, SAMPLES
 
 from fieldplan.cli.main import exit_code
 
-FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8").replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
 RESTORATION = ["--job", str(SAMPLES / "restoration.toml")]
 OATS = 'species = "oats"\nbox = "grain"\nrate = "60 lb/ac bulk"'
 
@@ -124,8 +124,8 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to"')], "no carrier"),
         ([('rate = "60 lb/ac bulk"', 'rate = "5000 lb/ac bulk"')], "rate is out of range"),
         ([('species = "alfalfa"\nbox = "small"', 'species = "Oats"\nbox = "small"'), ('lot = "QF-3071"', 'lot = "QF-2214"')], "twice"),
-        ([('[working]', '[tractor]\nremotes = -2\n[working]')], "remotes is out of range"),
-        ([('[working]', '[tractor]\npto_power = "-90 hp"\n[working]')], "pto_power is out of range"),
+        ([('remotes = 1', 'remotes = -2')], "remotes is out of range"),
+        ([('pto_power = "75 hp"', 'pto_power = "-90 hp"')], "pto_power is out of range"),
         ([('[working]', 2 * '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n' + '[working]')], "the same setting"),
         ([('[working]', '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "0 lb/ac"\n[working]')], "rate is out of range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls"')], "no metering range"),

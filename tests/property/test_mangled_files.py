@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import shutil
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -149,6 +150,7 @@ def test_damaged_boundary_plan_writes_only_into_its_folder(tmp_path: Path, capsy
 
 def test_damaged_job_is_read_or_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Characters replaced anywhere in a job file: exit 0, 2, 3 or 4."""
+    shutil.copy(SAMPLES / "rates.toml", tmp_path)
     whole = (SAMPLES / "farm.toml").read_bytes()
     chance = random.Random(4)
     for i in range(20):

@@ -1,0 +1,164 @@
+"""Fee, compare and progress; the tractor and the cost on the page; the outing of a small job."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+import geopandas
+import pytest
+from conftest import SAMPLES
+from shapely import box
+
+from fieldplan.cli.main import exit_code
+from fieldplan.jobfile.load import load_job
+from fieldplan.model.machine import Tractor
+from fieldplan.plane.frame import Frame
+from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, HOUR_S, MPH_M_PER_S
+from fieldplan.work.tractor import tractor_checks
+
+JOB = str(SAMPLES / "farm.toml")
+PONDS = str(SAMPLES / "ponds.gpkg")
+
+
+def _json(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict:  # type: ignore[type-arg]
+    assert exit_code([*arguments, "--json"]) == 0
+    return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
+
+
+def test_a_small_job_is_mostly_not_drilling(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """First-person account of a one-day rental (2016): a 6 ft drill, 4.2 acres and a second field; three hours of seeding, an outing of seven and a half.
+
+    With the defaults: two to three hours in the fields, seven or more in all.
+    """
+    frame = Frame(-95.0, 44.0)
+    side = (4.2 * ACRE_M2) ** 0.5
+    grounds = [frame.to_lonlat(box(0, 0, side, side)), frame.to_lonlat(box(800, 0, 800 + ACRE_M2**0.5, ACRE_M2**0.5))]
+    geopandas.GeoDataFrame({"name": ["home", "back"]}, geometry=grounds, crs="EPSG:4326").to_file(
+        tmp_path / "f.geojson", driver="GeoJSON"
+    )
+    (tmp_path / "job.toml").write_text(
+        '[drill]\nname = "six-foot"\nrows = 9\nrow_spacing = "7.5 in"\nturning_radius = "15 ft"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "14 ft3"\n[booking]\nfit_day_chance = "55 %"\n[[mix]]\nname = "m"\n'
+        '[[mix.component]]\nspecies = "oats"\nbox = "grain"\nrate = "60 lb/ac bulk"\npurity = "98 %"\ngermination = "90 %"\n'
+        'bulk_weight = "32 lb/bu"\n',
+        encoding="utf-8",
+    )
+    plan = _json(capsys, "plan", str(tmp_path / "f.geojson"), "--job", str(tmp_path / "job.toml"))
+    assert 2 <= plan["job_time"]["field_s"] / HOUR_S <= 3.2
+    assert 7 <= plan["job_time"]["job_s"] / HOUR_S <= 9
+    parts = ("pick_up_s", "set_up_s", "calibration_s", "moving_s", "field_s", "clean_out_s")
+    assert sum(plan["job_time"][part] for part in parts) == pytest.approx(plan["job_time"]["job_s"])
+
+
+@pytest.mark.parametrize(
+    ("hp", "verdict"),
+    [(95, "pass"), (75, "pass"), (60, "pass"), (50, "warn"), (30, "fail"), (None, "ask")],
+)
+def test_power_against_the_foot_of_drill(hp: float | None, verdict: str) -> None:
+    """Ten feet: 60 to 90 hp by rental pages (60 hp recommended in Minnesota, 75 in Maryland, 95 in an Oklahoma budget); under 35 the drill takes up more."""
+    drill = load_job(Path(JOB)).drill
+    tractor = Tractor(pto_power_w=None if hp is None else hp * HORSEPOWER_W)
+    (power,) = (one for one in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, []) if one.about == "power")
+    assert power.verdict == verdict
+    assert "60 to 90 hp" in power.text
+    assert "20 to 35 hp" in power.text
+
+
+def test_every_other_line_of_the_tractor_check() -> None:
+    """Remotes, ball hitch, wide load, towing speed and slope: each with its verdict and a source."""
+    from dataclasses import replace
+
+    drill = replace(load_job(Path(JOB)).drill, transport_width_m=12 * FOOT_M)
+    checks = {
+        one.about: one
+        for one in tractor_checks(drill, Tractor(remotes=0, hitch="2 in ball"), 25 * MPH_M_PER_S, [("steep", 0.34)])
+    }
+    assert {about: one.verdict for about, one in checks.items()} == {
+        "power": "ask", "hydraulics": "fail", "hitch": "fail", "ballast": "ask", "road width": "warn", "towing": "warn", "slope": "fail",
+    }  # fmt: skip
+    assert all(one.source for one in checks.values())
+
+
+def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
+    """Rental on the page = the fee command for the same fields; fuel = acres × the published range × the price; labour = hours × wage."""
+    plan = _json(capsys, "plan", PONDS, "--job", JOB)
+    fee = _json(capsys, "fee", str(SAMPLES / "rates.toml"), PONDS, "--job", JOB)
+    cost = {line["name"]: line for line in plan["cost"]["lines"]}
+    assert cost["rental"]["low"] == pytest.approx(float(fee["total"]))
+    acres = plan["totals"]["drilled_m2"] / ACRE_M2
+    assert cost["fuel"]["low"] == pytest.approx(acres * 0.35 * 3.95, rel=1e-6)
+    assert cost["fuel"]["high"] == pytest.approx(acres * 0.52 * 3.95, rel=1e-6)
+    assert cost["labour"]["low"] == pytest.approx(plan["job_time"]["job_s"] / HOUR_S * 24)
+
+
+def test_compare_puts_drills_and_speeds_side_by_side(capsys: pytest.CaptureFixture[str]) -> None:
+    """Slower takes longer; longer days take fewer of them; the first line is the job as it is."""
+    plans = _json(capsys, "compare", PONDS, "--job", JOB, "--speed", "3 mph", "--day", "12 h")["plans"]
+    assert [one["plan"] for one in plans] == ["farm.toml", "farm.toml at 3 mph", "farm.toml, 12 h days"]
+    assert plans[1]["field_s"] > plans[0]["field_s"] == plans[2]["field_s"]
+    assert plans[2]["suggested_days"] < plans[0]["suggested_days"]
+
+
+def test_progress_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    """Half the ground in ten hours; oats ordered less 1.2 × what half the ground takes are left: 20 % heavy, and the rest is short."""
+    plan = _json(capsys, "plan", PONDS, "--job", JOB)
+    drilled = plan["totals"]["drilled_m2"]
+    oats = next(line for line in plan["order"] if line["species"] == "oats")
+    left = oats["ordered_kg"] - 1.2 * oats["sown_kg"] / 2
+    got = _json(capsys, "progress", PONDS, "--job", JOB, "--metered", f"{drilled / 2} m2", "--worked", "10 h", "--left", f"oats={left} kg",
+                "--days-left", "1", "--today", "2027-05-10")  # fmt: skip
+    assert got["rest_m2"] == pytest.approx(drilled / 2)
+    assert got["rest_s"] == pytest.approx(10 * HOUR_S + plan["job_time"]["clean_out_s"], rel=1e-6)
+    (lot,) = got["lots"]
+    assert lot["real_kg_per_m2"] == pytest.approx(1.2 * lot["planned_kg_per_m2"], rel=1e-6)
+    assert lot["asked_kg"] == pytest.approx(1.2 * oats["sown_kg"] / 2, rel=1e-6)
+    assert got["prob_in_days_left"] == 0
+    assert got["suggested_days"] > 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
+        (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
+        (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "names 0 lots"),
+        (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=3"], 2, "has no unit"),
+        (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=900000 lb"], 3, "More is left"),
+        (["--metered", "5", "--worked", "3 h"], 2, "has no unit"),
+    ],
+)
+def test_progress_refuses_what_cannot_be(arguments: list[str], code: int, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Readings that no drill gives are named."""
+    assert exit_code(["progress", PONDS, "--job", JOB, *arguments]) == code
+    assert said in capsys.readouterr().err
+
+
+def test_latest_safe_start_is_the_last_that_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Starting on the day named the job is done in time with the odds asked for; a day later it is not."""
+    text = Path(JOB).read_text(encoding="utf-8").replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
+    odds = {}
+    for start in ("2027-05-01", None, "later"):
+        day = {"2027-05-01": date(2027, 5, 1)}.get(str(start)) or odds["latest"] + (date(2027, 1, 2) - date(2027, 1, 1)) * (
+            start == "later"
+        )
+        job = tmp_path / "job.toml"
+        job.write_text(text.replace("[booking] ", f"[booking]\nstart = {day}\nfinish_by = 2027-06-10\n#"), encoding="utf-8")
+        booking = _json(capsys, "plan", PONDS, "--job", str(job))["booking"]
+        if start == "2027-05-01":
+            odds["latest"] = date.fromisoformat(booking["latest_start"])
+        else:
+            odds[str(start)] = date.fromisoformat(booking["finish"])
+    assert odds["None"] <= date(2027, 6, 10) < odds["later"]
+
+
+def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFixture[str]) -> None:
+    """Acres and meter, days and odds, tractor, passes, hours, seed, refills, catch, running out, cost, papers: a place on the page for each."""
+    assert exit_code(["plan", PONDS, "--job", JOB]) == 0
+    page = " ".join(capsys.readouterr().out.split())
+    for phrase in (
+        "drill's meter will read", "odds of being done", "book this", "TRACTOR", "headland rounds", "Job: pick-up", "bulk lb", "bags",
+        "Seed stands at the gate", "a row over 100 ft", "at +23 % ends at", "rental", "fieldplan setup",
+    ):  # fmt: skip
+        assert phrase in page
