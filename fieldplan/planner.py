@@ -121,12 +121,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
                      [job.terms_for(one.field.field_id).move_s for one in fields])  # fmt: skip
     here = fields[0].gate_lonlat
     booking = replace(booking_for(hours.job_s, job.booking, here), latest_start=latest_start(hours.job_s, job.booking, here))
-    ground: dict[Acres, float] = {
-        "map": sum(one.field.mapped_m2 for one in fields),
-        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
-        "to sow": sum(one.field.plantable_m2 for one in fields),
-    }
-    cost = job_cost(job.cost, order, ground, hours.job_s, hours.field_s, booking.suggested_days)
+    cost = job_cost(job.cost, order, _ground(fields), hours.job_s, hours.field_s, booking.suggested_days)
     slopes = [
         (one.field.field_id, slope) for one in fields if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
     ]
@@ -199,6 +194,41 @@ def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
 def _share_range(key: str) -> tuple[float, float]:
     low, high, _ = tables.machinery_range(key)
     return low / 100, high / 100
+
+
+def shared_out(plan: Plan, crews: int) -> Plan:
+    """The plan with its fields shared out among crews, each with a drill like this one and the hours around the fields of its own.
+
+    The longest field goes to the crew with the least to do so far; the job takes as long as the crew with the most. Moves between
+    fields are counted as one crew makes them. Cost is that of all crews.
+    """
+    loads = [0.0] * min(crews, len(plan.fields))
+    for field_s in sorted((one.time.field_s for one in plan.fields), reverse=True):
+        loads[loads.index(min(loads))] += field_s
+    job, time = plan.job, replace(plan.job_time, field_s=max(loads))
+    booking = booking_for(time.job_s, job.booking, plan.fields[0].gate_lonlat)
+    around_s = time.job_s - time.field_s
+    cost = job_cost(
+        job.cost,
+        plan.order,
+        _ground(plan.fields),
+        sum(loads) + around_s * len(loads),
+        plan.job_time.field_s,
+        booking.suggested_days,
+    )
+    rental = [replace(line, low=line.low * len(loads), high=line.high * len(loads)) if line.name == "rental" else line
+              for line in cost.lines]  # fmt: skip
+    return replace(plan, job_time=time, booking=booking, cost=replace(cost, lines=tuple(rental)))
+
+
+def _ground(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
+    """Ground of each kind that a district may bill, in m²."""
+    fields = tuple(fields)
+    return {
+        "map": sum(one.field.mapped_m2 for one in fields),
+        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
+        "to sow": sum(one.field.plantable_m2 for one in fields),
+    }
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:

@@ -15,7 +15,7 @@ from fieldplan.cli.options import boundary_argument, json_option, reading_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
-from fieldplan.planner import plan_job
+from fieldplan.planner import plan_job, shared_out
 from fieldplan.report.compare import compare_object, compare_page
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
@@ -47,14 +47,20 @@ from fieldplan.units import parse_quantity
     multiple=True,
     help='Plan each job with working days this long too, such as "10 h"; may be given several times.',
 )
+@click.option(
+    "--crews",
+    type=click.IntRange(2, 20),
+    multiple=True,
+    help="Plan each job with so many crews too, each with such a drill; may be given several times.",
+)
 @units_option
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], units: System, as_json: bool,
+    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], crews: tuple[int, ...], units: System, as_json: bool,
     terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
-    """Plan the same fields with several drills, speeds or working days, side by side.
+    """Plan the same fields with several drills, speeds, working days or crews, side by side.
 
     \b
     fieldplan compare farm.geojson --job ten-foot.toml --job fifteen-foot.toml
@@ -70,7 +76,8 @@ def command(
             ways.append((f"{path.name} at {text}", replace(job, working=working)))
         for text in days:
             ways.append((f"{path.name}, {text} days", replace(job, booking=replace(job.booking, day_s=_parsed(text, "time")))))  # noqa: PERF401
-        named += [(name, plan_job(fields, way, progress=with_progress, today=date.today())) for name, way in ways]
+        planned = [(name, plan_job(fields, way, progress=with_progress, today=date.today())) for name, way in ways]
+        named += planned + [(f"{path.name}, {n} crews", shared_out(planned[0][1], n)) for n in crews]
     if as_json:
         click.echo(json_text(compare_object(named)), nl=False)
     else:

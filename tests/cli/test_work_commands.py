@@ -95,8 +95,13 @@ def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureF
 
 def test_compare_puts_drills_and_speeds_side_by_side(capsys: pytest.CaptureFixture[str]) -> None:
     """Slower takes longer; longer days take fewer of them; the first line is the job as it is."""
-    plans = _json(capsys, "compare", PONDS, "--job", JOB, "--speed", "3 mph", "--day", "12 h")["plans"]
-    assert [one["plan"] for one in plans] == ["farm.toml", "farm.toml at 3 mph", "farm.toml, 12 h days"]
+    plans = _json(
+        capsys, "compare", str(SAMPLES / "farm.geojson"), "--job", JOB, "--speed", "3 mph", "--day", "12 h", "--crews", "2"
+    )["plans"]
+    assert [one["plan"] for one in plans] == ["farm.toml", "farm.toml at 3 mph", "farm.toml, 12 h days", "farm.toml, 2 crews"]
+    assert plans[3]["field_s"] == pytest.approx(
+        max(one["time"]["field_s"] for one in _json(capsys, "plan", str(SAMPLES / "farm.geojson"), "--job", JOB)["fields"])
+    )
     assert plans[1]["field_s"] > plans[0]["field_s"] == plans[2]["field_s"]
     assert plans[2]["suggested_days"] < plans[0]["suggested_days"]
 
