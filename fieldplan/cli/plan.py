@@ -26,9 +26,11 @@ from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
 from fieldplan.report.files import write_files
-from fieldplan.report.geopackage import write_geopackage
+from fieldplan.report.outputs import USUAL, WORDS, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.sheet import Paper
+from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 
 
@@ -39,7 +41,11 @@ from fieldplan.units import parse_quantity
 @json_option
 @click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write plan.json and plan.gpkg into this folder.")  # fmt: skip
+              help="Also write files into this folder: plan.json and plan.gpkg, or what --write names.")  # fmt: skip
+@click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(WORDS)}, or all.")
+@click.option(
+    "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
+)
 @force_option
 @click.option("--heading", metavar="ANGLE", help='Compass bearing of the passes, such as "90 deg", instead of the best one.')
 @click.option("--blocks", type=click.IntRange(1, 24), help="The most blocks that a field may be cut into.")
@@ -50,7 +56,7 @@ from fieldplan.units import parse_quantity
 @click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
-    boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, force: bool,
+    boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, write: tuple[str, ...], paper: Paper, force: bool,
     heading: str | None, blocks: int | None, order: str | None, quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Plan a job: acres, passes, seed, refills, hours and days to book.
@@ -60,23 +66,22 @@ def command(
 
     \b
     fieldplan plan fields.geojson --job job.toml
-    fieldplan plan fields.geojson --job job.toml --out plans --units metric
+    fieldplan plan fields.geojson --job job.toml --out plans --write page,sheet,labels,gpx
     """
     if quiet and verbose:
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
+    if write and folder is None:
+        raise UsageError.of("write-nowhere", "--write needs --out, the folder to write into.", "--out plans")
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=date.today())
     quantities = Quantities(units)
     if folder is not None:
-        written = write_files(
-            folder,
-            {
-                "plan.json": lambda path: _write_json(plan_json(plan, legs=legs), path),
-                "plan.gpkg": lambda path: write_geopackage(plan, path),
-            },
-            force=force,
-        )
+        used = {one.seed.mix for one in plan.fields}
+        cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
+        names = [name.strip() for text in write for name in text.split(",") if name.strip()] or USUAL
+        writers = writers_of(plan, cards, WORDS if "all" in names else names, boundary.name, quantities, paper, legs=legs)
+        written = write_files(folder, writers, force=force)
         for path in written:
             click.echo(f"Wrote {path}", err=True)
     if as_json:
@@ -101,7 +106,3 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
     if order is not None:
         working = replace(working, plain_order=order == "plain")
     return replace(job, working=working)
-
-
-def _write_json(text: str, path: Path) -> None:
-    path.write_text(text, encoding="utf-8")

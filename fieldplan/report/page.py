@@ -68,19 +68,23 @@ def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
     ]
 
 
-def _short(plan: Plan, q: Quantities) -> list[str]:
+def short_lines(plan: Plan, q: Quantities) -> list[str]:
+    """The short answer as sentences."""
     to_sow = sum(one.field.plantable_m2 for one in plan.fields)
     drilled = sum(one.coverage.audit.drilled_m2 for one in plan.fields)
     booking = plan.booking
     prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
-    lines = [
+    return [
         f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
         f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(plan.job.booking.day_s)}.",
         f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(prob)} odds of being done in them.",
         f"Bags to order: {bags}.",
     ]
-    return [wrapped for line in lines for wrapped in paragraph(line)]
+
+
+def _short(plan: Plan, q: Quantities) -> list[str]:
+    return [wrapped for line in short_lines(plan, q) for wrapped in paragraph(line)]
 
 
 def _until(booking: Booking) -> str:

@@ -42,7 +42,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
 
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
-    sown = ", ".join(f"{_parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
+    sown = ", ".join(f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
     lots, bags = len(plan.order), sum(line.bags for line in plan.order)
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
@@ -52,7 +52,8 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     return [wrapped for line in lines for wrapped in paragraph(line)]
 
 
-def _parcel(one: FieldPlan) -> str:
+def parcel(one: FieldPlan) -> str:
+    """A parcel by its id and name."""
     field = one.field
     return f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
 
@@ -165,7 +166,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
     for one in plan.fields:
         for i, part in enumerate(one.deliveries):
             rows.append((
-                _parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
+                parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
                 q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.need_kg),
             ))  # fmt: skip
     header = ("parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "bring")
@@ -177,9 +178,9 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     for one in plan.fields:
         lines += paragraph(
-            f"{_parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
+            f"{parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
         )
-        lines += [line for change in one.box_changes for line in paragraph(_changed(change, q), bullet="* ")]
+        lines += [line for change in one.box_changes for line in paragraph(changed(change, q), bullet="* ")]
         stops = [("start, at the gate", one.supply.first_load_kg)]
         stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
         rows = []
@@ -188,7 +189,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
             for k, (box_name, i, part) in enumerate(portions):
                 rows.append((
                     name if k == 0 else "", box_name if i == 0 else "", lot_name(part.species, part.lot), q.mass(part.bulk_kg),
-                    _bags(part, bag_kg.get((part.species, part.lot)), q), q.mass(part.pls_kg) if not part.carrier else "–",
+                    from_bags(part, bag_kg.get((part.species, part.lot)), q), q.mass(part.pls_kg) if not part.carrier else "–",
                 ))  # fmt: skip
         lines += [*table(("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3), ""]
     text = (
@@ -198,7 +199,8 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
     return [*lines, *paragraph(text)]
 
 
-def _changed(change: BoxChange, q: Quantities) -> str:
+def changed(change: BoxChange, q: Quantities) -> str:
+    """What to do to a box before a parcel, in a sentence."""
     amount = f"about {q.mass(change.kg)} {q.mass_unit}"
     return {
         "in the box": f"{change.box} box: {amount} of the same mix is still in it; leave it there.",
@@ -207,7 +209,8 @@ def _changed(change: BoxChange, q: Quantities) -> str:
     }[change.kind]
 
 
-def _bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
+def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
+    """A portion as whole bags and what to weigh out of one more."""
     if bag_kg is None:
         return "–"
     whole = int(portion.bulk_kg / bag_kg + 1e-9)
@@ -240,7 +243,7 @@ def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[st
     """One label as text in a frame."""
     when = "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
     which = when if batch.spare else f"batch {batch.number} of {batch.of}, for the {when}"
-    lines = [f"{_parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
+    lines = [f"{parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
     if batch.treated:
         lines.append("TREATED SEED: read the tag, wear what it asks for; never food or feed")
     for part in batch.portions:

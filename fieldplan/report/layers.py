@@ -1,0 +1,108 @@
+"""The plan as layers in longitude and latitude: what every map format draws."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Point
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import frame_near
+
+Rows = list[dict[str, Any]]
+KINDS = {
+    "fields": "MultiPolygon", "headland": "LineString", "passes": "LineString", "turns": "LineString",
+    "refills": "Point", "missed": "MultiPolygon", "excluded": "MultiPolygon", "gates": "Point",
+}  # fmt: skip
+_COLUMNS: dict[str, dict[str, type]] = {
+    "fields": {"field_id": str, "name": str, "mix": str, "mapped_m2": float, "plantable_m2": float, "drilled_m2": float,
+               "passes": int, "field_s": float},
+    "headland": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "length_m": float},
+    "passes": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "length_m": float},
+    "turns": {"field_id": str, "leg": int, "kind": str, "length_m": float},
+    "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
+    "missed": {"field_id": str, "missed_m2": float},
+    "excluded": {"field_id": str, "reason": str, "excluded_m2": float},
+    "gates": {"field_id": str},
+}  # fmt: skip
+
+
+def layers_of(plan: Plan) -> dict[str, Any]:
+    """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed, excluded, gates.
+
+    ``headland`` and ``passes`` are sown centre lines. Layers without a feature are there, empty.
+    """
+    import geopandas
+    import pandas
+
+    found: dict[str, Rows] = {layer: [] for layer in KINDS}
+    for one in plan.fields:
+        for layer, rows in _rows(one).items():
+            found[layer] += rows
+    frames = {}
+    for layer, rows in found.items():
+        columns = {
+            name: pandas.Series([row[name] for row in rows], dtype="object" if kind is str else kind)
+            for name, kind in _COLUMNS[layer].items()
+        }
+        geometry = geopandas.GeoSeries([row["geometry"] for row in rows], crs="EPSG:4326")
+        frames[layer] = geopandas.GeoDataFrame(columns, geometry=geometry, crs="EPSG:4326")
+    return frames
+
+
+def _rows(one: FieldPlan) -> dict[str, Rows]:
+    frame = frame_near(one.field.ground)
+    field_id = one.field.field_id
+    audit = one.coverage.audit
+    rows: dict[str, Rows] = {layer: [] for layer in KINDS}
+    rows["fields"].append({
+        "field_id": field_id, "name": one.field.name, "mix": one.seed.mix, "mapped_m2": one.field.mapped_m2,
+        "plantable_m2": one.field.plantable_m2, "drilled_m2": audit.drilled_m2, "passes": one.coverage.n_passes,
+        "field_s": one.time.field_s, "geometry": one.field.ground,
+    })  # fmt: skip
+    legs = [timed.leg for timed in one.time.legs]
+    drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
+    refills = dict(
+        zip(
+            (n for n, leg in enumerate(legs, start=1) if leg.kind == "refill"),
+            one.supply.refills,
+            strict=True,
+        )
+    )
+    for number, (leg, line) in enumerate(zip(legs, drawn, strict=True), start=1):
+        if leg.sown:
+            rows["headland" if leg.kind == "headland" else "passes"].append({
+                "field_id": field_id, "width_m": one.coverage.drill_width_m, "block": leg.block, "leg": number,
+                "sowing": leg.sowing, "length_m": leg.length_m, "geometry": line,
+            })  # fmt: skip
+        elif leg.kind in ("turn", "transfer"):
+            rows["turns"].append(
+                {
+                    "field_id": field_id,
+                    "leg": number,
+                    "kind": leg.kind,
+                    "length_m": leg.length_m,
+                    "geometry": line,
+                }
+            )
+        elif leg.kind == "refill":
+            refill = refills[number]
+            load = ", ".join(f"{box} {kg:.1f} kg" for box, kg in refill.load_kg.items())
+            at = frame.to_lonlat(refill.sowing_stops_at)
+            rows["refills"].append({"field_id": field_id, "stop": refill.stop, "leg": number, "load": load, "geometry": at})
+    for part in shapely.get_parts(audit.missed_ground):
+        missed = MultiPolygon([frame.to_lonlat(part)])
+        rows["missed"].append({"field_id": field_id, "missed_m2": float(part.area), "geometry": missed})
+    rows["excluded"] = [
+        {"field_id": field_id, "reason": piece.reason, "excluded_m2": piece.area_m2, "geometry": piece.ground}
+        for piece in one.field.excluded
+    ]
+    rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
+    return rows
+
+
+def _to_lonlat(lines: list[Any], to_lonlat: Any) -> list[BaseGeometry]:
+    return list(to_lonlat(np.array(lines, dtype=object))) if lines else []

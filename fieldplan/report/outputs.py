@@ -1,0 +1,125 @@
+"""Every file that a plan can be written to, by name: one place to add another."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+
+from fieldplan.errors import UsageError
+from fieldplan.model.card import Card
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.as_json import plan_json
+from fieldplan.report.calendar import booking_ics
+from fieldplan.report.files import Writer
+from fieldplan.report.geopackage import write_geopackage
+from fieldplan.report.gpx import gpx_bytes
+from fieldplan.report.html_page import html_page
+from fieldplan.report.kml import kml_bytes, write_kmz
+from fieldplan.report.layers import layers_of
+from fieldplan.report.map_svg import map_svg
+from fieldplan.report.order_xlsx import write_order
+from fieldplan.report.quantities import Quantities
+from fieldplan.report.sheet import Paper, card_sheet, field_sheets, label_sheets, map_png
+from fieldplan.report.timeline import timeline_csv
+from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
+
+USUAL = ("json", "gpkg")
+WORDS = {
+    "json": "the plan, SI", "gpkg": "map layers for a desktop map", "page": "one HTML file: maps that play, tables",
+    "sheet": "PDF, two pages a field", "setup": "PDF, the set-up card of each mix", "labels": "PDF, seed labels",
+    "order": "spreadsheet of the seed order", "svg": "a map a field", "png": "a picture a field", "timeline": "CSV, every leg",
+    "geojson": "a file a layer", "parquet": "a file a layer", "fgb": "a file a layer", "kml": "for a phone", "kmz": "the same, zipped",
+    "gpx": "for a handheld", "calendar": "the booking",
+}  # fmt: skip
+
+
+def writers_of(
+    plan: Plan, cards: Iterable[Card], names: Iterable[str], boundary_name: str, q: Quantities, paper: Paper, *, legs: bool
+) -> dict[str, Writer]:
+    """Writers of the files that were asked for, by file name, and of a manifest of them.
+
+    Raises
+    ------
+    UsageError
+        If a name is not known.
+    """
+    names = tuple(dict.fromkeys(names))
+    unknown = [name for name in names if name not in WORDS]
+    if unknown:
+        raise UsageError.of(
+            "write-unknown", f"--write does not know {', '.join(unknown)}.", f"one or more of: {', '.join(WORDS)}"
+        )
+    us = q.system == "us"
+    made: dict[str, Callable[[], Mapping[str, Writer]]] = {
+        "json": lambda: {"plan.json": _text(plan_json(plan, legs=legs))},
+        "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, path)},
+        "page": lambda: {"plan.html": _text(html_page(plan, boundary_name, q))},
+        "sheet": lambda: {"field-sheets.pdf": _bytes(field_sheets(plan, q, paper))},
+        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(card_sheet(card, paper)) for card in cards},
+        "labels": lambda: {"seed-labels.pdf": _bytes(label_sheets(plan, q, paper))},
+        "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
+        "svg": lambda: {f"map-{name}.svg": _text(map_svg(one, us=us)) for name, one in _named(plan)},
+        "png": lambda: {f"map-{name}.png": _bytes(map_png(one, us)) for name, one in _named(plan)},
+        "timeline": lambda: {"timeline.csv": _text(timeline_csv(plan))},
+        "geojson": lambda: _layers(plan, "geojson", write_geojson),
+        "parquet": lambda: _layers(plan, "parquet", write_geoparquet),
+        "fgb": lambda: _layers(plan, "fgb", write_flatgeobuf),
+        "kml": lambda: {"plan.kml": _bytes(kml_bytes(plan))},
+        "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, path)},
+        "gpx": lambda: {"plan.gpx": _bytes(gpx_bytes(plan))},
+        "calendar": lambda: {"booking.ics": _bytes(booking_ics(plan))},
+    }
+    writers: dict[str, Writer] = {}
+    for name in names:
+        writers |= made[name]()
+    return dict(sorted(writers.items())) | {"manifest.json": _manifest}
+
+
+def slug(text: str) -> str:
+    """A name for a file: letters, digits and dashes, never empty."""
+    return re.sub(r"[^0-9a-z]+", "-", text.casefold()).strip("-")[:60] or "x"
+
+
+def _named(plan: Plan) -> list[tuple[str, FieldPlan]]:
+    """Fields with file names of their own, in order."""
+    taken: dict[str, int] = {}
+    named = []
+    for one in plan.fields:
+        name = slug(one.field.field_id)
+        taken[name] = taken.get(name, 0) + 1
+        named.append((name if taken[name] == 1 else f"{name}-{taken[name]}", one))
+    return named
+
+
+def _layers(plan: Plan, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:
+    """A file for each layer that has a feature."""
+    frames = {layer: frame for layer, frame in layers_of(plan).items() if len(frame)}
+    return {f"layer-{layer}.{ending}": _layer(layer, frame, write) for layer, frame in frames.items()}
+
+
+def _layer(layer: str, frame: object, write: Callable[[str, object, Path], None]) -> Writer:
+    return lambda path: write(layer, frame, path)
+
+
+def _text(text: str) -> Writer:
+    return _bytes(text.encode("utf-8"))
+
+
+def _bytes(content: bytes) -> Writer:
+    def write(path: Path) -> None:
+        path.write_bytes(content)
+
+    return write
+
+
+def _manifest(path: Path) -> None:
+    """Names, sizes and SHA-256 of the files written beside it."""
+    listed = [
+        {"file": one.name, "bytes": one.stat().st_size, "sha256": hashlib.sha256(one.read_bytes()).hexdigest()}
+        for one in sorted(path.parent.iterdir())
+        if one != path
+    ]
+    path.write_text(json.dumps({"schema": "fieldplan/manifest/1", "files": listed}, indent=1) + "\n", encoding="utf-8")

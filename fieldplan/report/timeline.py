@@ -1,0 +1,32 @@
+"""The drive on the clock as CSV: every leg with its start, length and place."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from fieldplan.model.plan import Plan
+from fieldplan.plane.frame import frame_near
+
+HEADER = ("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "length_m", "lon", "lat")
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def timeline_csv(plan: Plan) -> str:
+    """One line a leg, in the order of the drive."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(HEADER)
+    for one in plan.fields:
+        frame = frame_near(one.field.ground)
+        for number, timed in enumerate(one.time.legs, start=1):
+            leg = timed.leg
+            lon, lat = frame.point_to_lonlat(*leg.line.coords[0])
+            rows.writerow((safe(one.field.field_id), number, leg.kind, leg.sowing, leg.block, f"{timed.start_s:.1f}", f"{timed.duration_s:.1f}",
+                           f"{leg.length_m:.2f}", f"{lon:.8f}", f"{lat:.8f}"))  # fmt: skip
+    return out.getvalue()
+
+
+def safe(text: str) -> str:
+    """Text that a spreadsheet shows instead of working it out as a formula."""
+    return f"'{text}" if text.startswith(_FORMULA) else text

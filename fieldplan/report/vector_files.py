@@ -1,0 +1,34 @@
+"""Map layers as files of other formats: RFC 7946 GeoJSON, FlatGeobuf, GeoParquet; one layer a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from fieldplan.errors import MissingExtra
+from fieldplan.report.layers import KINDS
+
+
+def write_geojson(layer: str, frame: Any, path: Path) -> None:
+    """RFC 7946: longitude first, rings wound as it asks, a bounding box, no reference system named."""
+    import pyogrio
+
+    options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
+    pyogrio.write_dataframe(frame, path, driver="GeoJSON", geometry_type=KINDS[layer], layer_options=options)
+
+
+def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
+    """FlatGeobuf with its index."""
+    import pyogrio
+
+    pyogrio.write_dataframe(frame, path, driver="FlatGeobuf", geometry_type=KINDS[layer], layer=layer)
+
+
+def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
+    """GeoParquet 1.1 with a covering box of each feature."""
+    del layer
+    try:
+        import pyarrow  # noqa: F401
+    except ImportError:
+        raise MissingExtra.named("scale", "GeoParquet") from None
+    frame.to_parquet(path, schema_version="1.1.0", write_covering_bbox=True)
