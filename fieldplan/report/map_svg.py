@@ -71,18 +71,11 @@ def map_svg(one: FieldPlan, width_mm: float = 180.0, height_mm: float = 150.0, *
         *_legs(one, draw, legs=legs),
         *_numbers(one, draw),
         *_marks(one, draw),
-        *_bar(scale, width_mm, height_mm, us=us),
+        *_bar(scale, width_mm, height_mm, us=us, figures=not legs),
         *_north(frame, ground, width_mm),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
-
-
-def scale_of(one: FieldPlan, width_mm: float = 180.0, height_mm: float = 150.0) -> int:
-    """The scale 1 : n that `map_svg` draws at."""
-    ground = frame_near(one.field.ground).to_plane(one.field.ground)
-    bounds = shapely.total_bounds([ground, one.coverage.gate, *(leg.line for leg in one.supply.legs)])
-    return _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)[0]
 
 
 def _fitted(bounds: Iterable[float], width_mm: float, height_mm: float) -> tuple[int, tuple[float, float]]:
@@ -157,8 +150,8 @@ def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
         yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="2.3" font-weight="bold" text-anchor="middle">{refill.stop}</text>'
 
 
-def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool) -> Iterator[str]:
-    """A scale bar of a round length, at most a third of the paper, and the scale in figures."""
+def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
+    """A scale bar of a round length, at most a third of the paper, and on paper the scale in figures."""
     unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if us else (1.0, BAR_METRES, "m")
     longest = [length for length in lengths if length * unit_m * 1000 / scale <= width_mm / 3] or [lengths[0]]
     length = longest[-1]
@@ -167,7 +160,8 @@ def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool) -> Iterator
     yield f'<path d="M{MARGIN_MM:g} {y - 1.5:.2f}v1.5h{mm:.2f}v-1.5M{MARGIN_MM + mm / 2:.2f} {y:.2f}v-1" fill="none" stroke="#000" stroke-width=".35"/>'
     yield f'<text x="{MARGIN_MM:g}" y="{y - 2.3:.2f}" font-size="2.8">0</text>'
     yield f'<text x="{MARGIN_MM + mm:.2f}" y="{y - 2.3:.2f}" font-size="2.8" text-anchor="middle">{length:,} {word}</text>'
-    yield f'<text x="{MARGIN_MM + mm + 6:.2f}" y="{y:.2f}" font-size="2.8">1 : {scale:,}</text>'
+    if figures:
+        yield f'<text x="{MARGIN_MM + mm + 6:.2f}" y="{y:.2f}" font-size="2.8">1 : {scale:,}</text>'
 
 
 def _north(frame: Frame, ground: BaseGeometry, width_mm: float) -> Iterator[str]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import shutil
 import unicodedata
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import geopandas
 import pytest
@@ -188,6 +190,23 @@ def test_text_from_a_file_stays_text(kind: str, tmp_path: Path, capsys: pytest.C
         page = capsys.readouterr().out
         assert not [c for c in page if c != "\n" and (unicodedata.category(c) == "Cc" or ord(c) in range(0x202A, 0x202F))]
         assert max(len(line) for line in page.splitlines()) < 160
+
+
+@pytest.mark.parametrize("kind", NASTY)
+def test_text_from_a_file_commands_nothing_in_any_output(kind: str, tmp_path: Path) -> None:
+    """A name and an id come through page, sheets, labels, spreadsheet, KML, GPX and CSV as text: no markup, no formula, no broken file."""
+    path = s.geojson(tmp_path / "fields.geojson", SQUARE, properties={"name": NASTY[kind], "id": NASTY[kind]})
+    out = tmp_path / "out"
+    names = "page,sheet,labels,setup,order,kml,gpx,timeline,svg"
+    assert exit_code(["plan", str(path), "--job", str(JOB), "--out", str(out), "--write", names, "-q"]) == 0
+    page = (out / "plan.html").read_text(encoding="utf-8")
+    assert "<script>alert" not in page
+    assert page.count("<script") == 2
+    for file in ("plan.kml", "plan.gpx", *(one.name for one in out.glob("*.svg"))):
+        ElementTree.fromstring((out / file).read_bytes())
+    with (out / "timeline.csv").open(encoding="utf-8", newline="") as stream:
+        assert not [row for row in csv.reader(stream) if row[0].startswith(("=", "+", "-", "@"))]
+    assert sorted(one.name for one in out.glob("map-*.svg"))[0].isascii()
 
 
 def test_a_name_in_an_error_commands_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

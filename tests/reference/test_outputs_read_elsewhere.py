@@ -1,0 +1,198 @@
+"""Every file of a plan opened by another library than the one that wrote it, its numbers compared with the plan's own."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import zipfile
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import fiona
+import gpxpy
+import openpyxl
+import pyarrow.parquet
+import pypdf
+import pytest
+import shapely
+from conftest import SAMPLES
+from shapely.geometry import shape
+
+from fieldplan.cli.main import exit_code
+from fieldplan.report.outputs import WORDS
+from fieldplan.units import ACRE_M2, POUND_KG
+
+JOB = str(SAMPLES / "restoration.toml")
+FIELDS = str(SAMPLES / "restoration.zip")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """All files of the restoration job."""
+    out = tmp_path_factory.mktemp("all")
+    assert exit_code(["plan", FIELDS, "--job", JOB, "--out", str(out), "--write", "all", "-q"]) == 0
+    return out
+
+
+@pytest.fixture(scope="module")
+def plan(folder: Path) -> dict:  # type: ignore[type-arg]
+    """The plan as JSON."""
+    return json.loads((folder / "plan.json").read_text(encoding="utf-8"))  # type: ignore[no-any-return]
+
+
+def test_manifest_lists_every_file_with_its_hash(folder: Path) -> None:
+    """Sizes and SHA-256 are those of the files; nothing is left over."""
+    listed = {one["file"]: one for one in json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]}
+    assert set(listed) == {path.name for path in folder.iterdir()} - {"manifest.json"}
+    for name, one in listed.items():
+        content = (folder / name).read_bytes()
+        assert (one["bytes"], one["sha256"]) == (len(content), hashlib.sha256(content).hexdigest())
+
+
+def test_the_same_plan_gives_the_same_bytes(folder: Path, tmp_path: Path) -> None:
+    """A second run writes every file byte by byte the same."""
+    assert exit_code(["plan", FIELDS, "--job", JOB, "--out", str(tmp_path), "--write", "all", "-q"]) == 0
+    for path in folder.iterdir():
+        assert (tmp_path / path.name).read_bytes() == path.read_bytes(), path.name
+
+
+def test_geojson_is_rfc_7946(folder: Path) -> None:
+    """No reference system named, longitude first, shells counter-clockwise, a bounding box; read by the standard library and shapely."""
+    found = json.loads((folder / "layer-fields.geojson").read_text(encoding="utf-8"))
+    assert "crs" not in found
+    assert len(found["bbox"]) == 4
+    for feature in found["features"]:
+        geometry = shape(feature["geometry"])
+        assert all(part.exterior.is_ccw for part in shapely.get_parts(geometry))
+        assert -180 <= geometry.bounds[0] < 0 < geometry.bounds[1] < 90
+
+
+def test_passes_are_the_same_in_every_vector_format(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """Number and sown length of passes in GeoJSON, FlatGeobuf, GeoParquet and GeoPackage."""
+    metres = sum(one["coverage"]["pass_length_m"] for one in plan["fields"])
+    geojson = json.loads((folder / "layer-passes.geojson").read_text(encoding="utf-8"))["features"]
+    with fiona.open(folder / "layer-passes.fgb") as source:
+        flatgeobuf = [dict(feature["properties"]) for feature in source]
+    with fiona.open(folder / "plan.gpkg", layer="passes") as source:
+        geopackage = [dict(feature["properties"]) for feature in source]
+    table = pyarrow.parquet.read_table(folder / "layer-passes.parquet")
+    for lengths in (
+        [feature["properties"]["length_m"] for feature in geojson], [one["length_m"] for one in flatgeobuf],
+        [one["length_m"] for one in geopackage], table.column("length_m").to_pylist(),
+    ):  # fmt: skip
+        assert len(lengths) == len(geojson)
+        assert sum(lengths) == pytest.approx(metres, abs=0.5)
+    geo = json.loads(table.schema.metadata[b"geo"])
+    assert geo["version"] == "1.1.0"
+    assert "bbox" in geo["columns"][geo["primary_column"]]["covering"]
+
+
+def test_kml_and_kmz_hold_the_same_document(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """A folder a field, acres as data; the zipped one is the same; fiona reads the placemarks."""
+    kml = (folder / "plan.kml").read_bytes()
+    with zipfile.ZipFile(folder / "plan.kmz") as archive:
+        assert archive.read("doc.kml") == kml
+    space = {"k": "http://www.opengis.net/kml/2.2"}
+    folders = ET.fromstring(kml).findall("k:Document/k:Folder", space)
+    assert len(folders) == len(plan["fields"])
+    for one, field in zip(folders, plan["fields"], strict=True):
+        acres = one.find(".//k:Data[@name='to_sow_acres']/k:value", space)
+        assert acres is not None
+        assert float(acres.text or "") == pytest.approx(field["area"]["plantable_m2"] / ACRE_M2, abs=0.005)
+
+
+def test_gpx_has_boundaries_lines_and_places(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """A track a field, a line from A to B a block, the gate and every stop; read by a GPX library."""
+    gpx = gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8"))
+    assert len(gpx.tracks) == len(plan["fields"])
+    assert len(gpx.routes) == sum(len(one["coverage"]["blocks"]) for one in plan["fields"])
+    assert all(len(route.points) == 2 for route in gpx.routes)
+    assert len(gpx.waypoints) == len(plan["fields"]) + sum(len(one["refills"]) for one in plan["fields"])
+
+
+def test_spreadsheet_formulas_work_out_to_the_order(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """Need, bags and ordered by formula from cells a person can change; the stored values are the plan's."""
+    formulas = openpyxl.load_workbook(folder / "seed-order.xlsx").active
+    values = openpyxl.load_workbook(folder / "seed-order.xlsx", data_only=True).active
+    assert formulas is not None
+    assert values is not None
+    assert formulas["E2"].value == "=C2+D2"
+    for row, line in enumerate(plan["order"], start=2):
+        assert values.cell(row, 1).value == line["species"]
+        assert values.cell(row, 5).value == pytest.approx(line["need_kg"] / POUND_KG, rel=1e-6)
+        assert values.cell(row, 7).value == line["bags"]
+        assert formulas.cell(row, 7).value.startswith("=ROUNDUP(")
+
+
+def test_timeline_adds_up(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """Legs follow each other without a gap, and their time is the field's."""
+    with (folder / "timeline.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    for one in plan["fields"]:
+        own = [row for row in rows if row["field"] == one["field_id"]]
+        assert sum(float(row["duration_s"]) for row in own) == pytest.approx(one["time"]["field_s"], abs=0.1 * len(own))
+        starts = [float(row["start_s"]) for row in own]
+        assert starts == sorted(starts)
+
+
+def test_calendar_holds_the_days_to_book(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """RFC 5545: CRLF, lines of at most 75 octets, an all-day tentative event whose end is the day after the last."""
+    content = (folder / "booking.ics").read_bytes()
+    lines = content.split(b"\r\n")
+    assert max(map(len, lines)) <= 75
+    unfolded = content.replace(b"\r\n ", b"").decode().split("\r\n")
+    fields = dict(line.split(":", 1) for line in unfolded if ":" in line)
+    assert fields["VERSION"] == "2.0"
+    assert fields["STATUS"] == "TENTATIVE"
+    assert fields["DTSTART;VALUE=DATE"] == plan["booking"]["start"].replace("-", "")
+    assert int(fields["DTEND;VALUE=DATE"]) == int(plan["booking"]["finish"].replace("-", "")) + 1
+    assert fields["UID"].endswith("@fieldplan")
+
+
+def test_sheets_have_two_pages_a_field_and_say_what_the_plan_says(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """Letter paper; the acres, the days to book and the loads stand in the text."""
+    sheets = pypdf.PdfReader(folder / "field-sheets.pdf")
+    assert len(sheets.pages) == 2 * len(plan["fields"])
+    assert (float(sheets.pages[0].mediabox.width), float(sheets.pages[0].mediabox.height)) == (612, 792)
+    for k, one in enumerate(plan["fields"]):
+        front, back = (" ".join(sheets.pages[2 * k + side].extract_text().split()) for side in (0, 1))
+        assert f"{one['area']['plantable_m2'] / ACRE_M2:.2f} ac to sow" in front
+        assert f"book {plan['booking']['suggested_days']} day(s)" in front
+        assert "acre meter out" in back
+        assert "oats (WH-1190)" in back
+    labels = " ".join(page.extract_text() for page in pypdf.PdfReader(folder / "seed-labels.pdf").pages)
+    assert labels.count("dry prairie") + labels.count("wet meadow") + labels.count("mesic prairie") >= 40
+    card = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(folder / "setup-wet-meadow.pdf").pages).split())
+    assert "local rules come before this card" in card
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_sheets_of_many_loads_stay_on_two_pages(paper: str, tmp_path: Path) -> None:
+    """The quarter section takes over twenty refills: still two pages, on either paper."""
+    arguments = [
+        "plan",
+        str(SAMPLES / "farm.geojson"),
+        "--job",
+        str(SAMPLES / "farm.toml"),
+        "--out",
+        str(tmp_path),
+        "--write",
+        "sheet",
+    ]
+    assert exit_code([*arguments, "--paper", paper, "-q"]) == 0
+    assert len(pypdf.PdfReader(tmp_path / "field-sheets.pdf").pages) == 6
+
+
+def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An unknown name, no folder, a calendar without a start: usage errors, and nothing is written."""
+    farm = ["plan", str(SAMPLES / "pivot.kml"), "--job", str(SAMPLES / "farm.toml"), "-q"]
+    for arguments, said in (
+        (["--out", str(tmp_path / "x"), "--write", "json,docx"], "does not know docx"),
+        (["--write", "json"], "--write needs --out"),
+        (["--out", str(tmp_path / "x"), "--write", "calendar"], "needs the day the booking starts"),
+    ):
+        assert exit_code([*farm, *arguments]) == 2
+        assert said in capsys.readouterr().err
+    assert not (tmp_path / "x").exists()
+    assert len(WORDS) == 17
