@@ -11,6 +11,7 @@ from typing import Any
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.page import page, short_lines
+from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
 from fieldplan.report.seed_page import parcel
@@ -33,6 +34,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         f"<title>{title}</title><style>{css}</style></head><body>",
         f"<h1>{title}</h1><ul>{''.join(f'<li>{_text(line)}</li>' for line in short_lines(plan, q))}</ul>",
         f'<nav aria-label="fields"><ul>{links}</ul></nav>',
+        f'<section><h2>Hours and odds</h2><div class="map">{hours_svg(plan)}</div><div class="map">{odds_svg(plan)}</div></section>',
         *(_field(plan, one, i, q) for i, one in enumerate(plan.fields)),
         f'<section><h2>Everything</h2><div class="scroll"><pre>{_text_block(page(plan, boundary_name, q, every_stop=True))}</pre></div></section>',
         f"<script>{script}</script></body></html>",

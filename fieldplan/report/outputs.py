@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from fieldplan.model.card import Card
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.as_json import plan_json
 from fieldplan.report.calendar import booking_ics
+from fieldplan.report.fiboa import fiboa_json
 from fieldplan.report.files import Writer
 from fieldplan.report.geopackage import write_geopackage
 from fieldplan.report.gpx import gpx_bytes
@@ -21,8 +23,10 @@ from fieldplan.report.kml import kml_bytes, write_kmz
 from fieldplan.report.layers import layers_of
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.order_xlsx import write_order
+from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.quantities import Quantities
-from fieldplan.report.sheet import Paper, card_sheet, field_sheets, label_sheets, map_png
+from fieldplan.report.sheet import Paper, card_sheet, field_sheets, label_sheets, png_of
+from fieldplan.report.task_data import task_data
 from fieldplan.report.timeline import timeline_csv
 from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
 
@@ -32,7 +36,7 @@ WORDS = {
     "sheet": "PDF, two pages a field", "setup": "PDF, the set-up card of each mix", "labels": "PDF, seed labels",
     "order": "spreadsheet of the seed order", "svg": "a map a field", "png": "a picture a field", "timeline": "CSV, every leg",
     "geojson": "a file a layer", "parquet": "a file a layer", "fgb": "a file a layer", "kml": "for a phone", "kmz": "the same, zipped",
-    "gpx": "for a handheld", "calendar": "the booking",
+    "gpx": "for a handheld", "calendar": "the booking", "fiboa": "field boundaries as fiboa GeoJSON", "taskdata": "ISO 11783-10, version 4 and 3",
 }  # fmt: skip
 
 
@@ -61,8 +65,16 @@ def writers_of(
         "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(card_sheet(card, paper)) for card in cards},
         "labels": lambda: {"seed-labels.pdf": _bytes(label_sheets(plan, q, paper))},
         "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
-        "svg": lambda: {f"map-{name}.svg": _text(map_svg(one, us=us)) for name, one in _named(plan)},
-        "png": lambda: {f"map-{name}.png": _bytes(map_png(one, us)) for name, one in _named(plan)},
+        "svg": lambda: {
+            "picture-hours.svg": _text(hours_svg(plan)),
+            "picture-odds.svg": _text(odds_svg(plan)),
+            **{f"map-{name}.svg": _text(map_svg(one, us=us)) for name, one in _named(plan)},
+        },
+        "png": lambda: {
+            "picture-hours.png": _bytes(png_of(hours_svg(plan))),
+            "picture-odds.png": _bytes(png_of(odds_svg(plan))),
+            **{f"map-{name}.png": _bytes(png_of(map_svg(one, us=us))) for name, one in _named(plan)},
+        },
         "timeline": lambda: {"timeline.csv": _text(timeline_csv(plan))},
         "geojson": lambda: _layers(plan, "geojson", write_geojson),
         "parquet": lambda: _layers(plan, "parquet", write_geoparquet),
@@ -70,6 +82,10 @@ def writers_of(
         "kml": lambda: {"plan.kml": _bytes(kml_bytes(plan))},
         "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, path)},
         "gpx": lambda: {"plan.gpx": _bytes(gpx_bytes(plan))},
+        "fiboa": lambda: {"fiboa.geojson": _text(fiboa_json(plan))},
+        "taskdata": lambda: {
+            f"taskdata-v{version}.zip": _zip("TASKDATA/TASKDATA.XML", task_data(plan, version)) for version in (4, 3)
+        },
         "calendar": lambda: {"booking.ics": _bytes(booking_ics(plan))},
     }
     writers: dict[str, Writer] = {}
@@ -111,6 +127,16 @@ def _text(text: str) -> Writer:
 def _bytes(content: bytes) -> Writer:
     def write(path: Path) -> None:
         path.write_bytes(content)
+
+    return write
+
+
+def _zip(name: str, content: bytes) -> Writer:
+    """One file in a zip, with a fixed date."""
+
+    def write(path: Path) -> None:
+        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content, zipfile.ZIP_DEFLATED)
 
     return write
 

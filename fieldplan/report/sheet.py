@@ -69,13 +69,15 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     return _compiled("labels", {"title": plain(f"Seed labels for {plan.job.path.name}"), "paper": paper, "labels": labels})
 
 
-def map_png(one: FieldPlan, us: bool) -> bytes:
-    """The map of a field as a picture."""
-    svg = map_svg(one, us=us)
+def png_of(svg: str) -> bytes:
+    """A picture as PNG, 150 dots an inch."""
     template = (
-        b'#set page(width: 180mm, height: 150mm, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
+        b'#set page(width: auto, height: auto, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
     )
-    return _typst().compile(template, format="png", ppi=150.0, sys_inputs={"data": json.dumps({"map": svg})})  # type: ignore[no-any-return]
+    compiler = _typst().Compiler(
+        template, font_paths=_typst().Fonts(include_system_fonts=False), sys_inputs={"data": json.dumps({"map": svg})}
+    )
+    return compiler.compile(format="png", ppi=150.0)  # type: ignore[no-any-return]
 
 
 def _cited(source: str) -> str:

@@ -195,4 +195,64 @@ def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFi
         assert exit_code([*farm, *arguments]) == 2
         assert said in capsys.readouterr().err
     assert not (tmp_path / "x").exists()
-    assert len(WORDS) == 17
+    assert len(WORDS) == 19
+
+
+def test_fiboa_has_its_required_keys_types_and_ranges(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """Fiboa 0.3.0 on Vecorel 0.1.0: schemas a collection, unique ids, area over 0 and up to 1e9 m², perimeter, category, method."""
+    found = json.loads((folder / "fiboa.geojson").read_text(encoding="utf-8"))
+    ids = [(one["properties"]["collection"], one["id"]) for one in found["features"]]
+    assert len(set(ids)) == len(ids) == len(plan["fields"])
+    assert set(found["schemas"]) == {collection for collection, _ in ids}
+    assert all(any(part in url for url in found["schemas"]["plan"]) for part in ("v0.1.0", "v0.3.0"))
+    for one, field in zip(found["features"], plan["fields"], strict=True):
+        properties = one["properties"]
+        assert 0 < properties["metrics:area"] <= 1e9
+        assert properties["metrics:area"] == pytest.approx(field["area"]["mapped_m2"], abs=0.01)
+        assert 0 < properties["metrics:perimeter"] <= 125_000
+        assert properties["category"] in ("conceptual", "operational", "economic", "administrative", "other")
+        assert properties["determination:method"] in ("manual", "surveyed", "driven", "auto-operation", "auto-imagery", "unknown")
+        assert one["geometry"]["type"] in ("Polygon", "MultiPolygon")
+
+
+@pytest.mark.parametrize("version", [4, 3])
+def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
+    """ISO 11783-10: ids, designators of at most 32 characters, boundaries, lines from A to B as wide as the drill, rates in mg/m²."""
+    with zipfile.ZipFile(folder / f"taskdata-v{version}.zip") as archive:
+        root = ET.fromstring(archive.read("TASKDATA/TASKDATA.XML"))
+    assert (root.tag, root.get("VersionMajor"), root.get("DataTransferOrigin")) == ("ISO11783_TaskData", str(version), "1")
+    fields, tasks = root.findall("PFD"), root.findall("TSK")
+    assert len(fields) == len(tasks) == len(plan["fields"])
+    products = {one.get("A"): one.get("B") for one in root.findall("PDT")}
+    for element in root.iter():
+        assert len(element.get("B", "")) <= 32
+    for one, task, planned in zip(fields, tasks, plan["fields"], strict=True):
+        assert int(one.get("D", "0")) == round(planned["area"]["mapped_m2"])
+        assert task.get("E") == one.get("A")
+        lines = [line for line in one.iter("LSG") if line.get("A") == "5"]
+        assert len(lines) == len(planned["coverage"]["blocks"])
+        assert all(int(line.get("C", "0")) == round(planned["coverage"]["drill_width_m"] * 1000) for line in lines)
+        if version == 4:
+            assert [[point.get("A") for point in line] for line in lines] == [["6", "7"]] * len(lines)
+            for ring in one.findall("PLN/LSG"):
+                points = [(point.get("C"), point.get("D")) for point in ring]
+                assert points[0] == points[-1]
+        rates = {value.get("C"): int(value.get("B", "0")) for value in task.iter("PDV")}
+        assert set(rates) <= set(products)
+        sown = {
+            (part["species"], part["lot"]): part["sown_bulk_kg"] for box in planned["seed"]["boxes"] for part in box["components"]
+        }
+        for key, rate_mg in rates.items():
+            lot = next(lot for lot in sown if products[key] == f"{lot[0]} {lot[1]}"[:32])
+            assert rate_mg == pytest.approx(sown[lot] / planned["area"]["drilled_m2"] * 1e6, abs=0.6)
+
+
+def test_version_4_is_valid_against_the_schema(folder: Path) -> None:
+    """The schema comes with an installed package and is never kept here; without it the test is skipped."""
+    xmlschema = pytest.importorskip("xmlschema")
+    package = pytest.importorskip("isoxml_writer")
+    found = sorted(Path(package.__file__).parent.rglob("ISO11783_TaskFile_V4-3.xsd"))
+    if not found:
+        pytest.skip("the package carries no schema of version 4.3")
+    with zipfile.ZipFile(folder / "taskdata-v4.zip") as archive:
+        xmlschema.XMLSchema(str(found[0])).validate(archive.read("TASKDATA/TASKDATA.XML").decode("utf-8"))
