@@ -20,7 +20,7 @@ from fieldplan.units import FOOT_M, shown_place
 Paper = Literal["us-letter", "a4"]
 MAP_MM = (180.0, 160.0)
 CATCH_M = 100 * FOOT_M
-MOST_LOADS = 60
+MOST_LOADS = 46
 """Rows of loads that fit the second page; more stand on the seed page."""
 SOWS_HEAVY_FRAC = 0.23
 

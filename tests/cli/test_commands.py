@@ -43,7 +43,7 @@ def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
             assert field["legs"][stop["leg"] - 1]["kind"] == "refill"
     assert (tmp_path / "a" / "plan.json").read_text(encoding="utf-8") == got.stdout
     layers = {name for name, _ in pyogrio.list_layers(tmp_path / "a" / "plan.gpkg")}
-    assert layers == {"fields", "headland", "passes", "turns", "refills", "missed", "excluded", "gates"}
+    assert layers - {"layer_styles"} == {"fields", "headland", "passes", "turns", "refills", "missed", "excluded", "gates"}
     passes = geopandas.read_file(tmp_path / "a" / "plan.gpkg", layer="passes")
     assert passes.crs.to_epsg() == 4326
     assert set(passes.columns) >= {"field_id", "width_m", "block", "leg", "sowing"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import sqlite3
 import zipfile
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -86,6 +87,18 @@ def test_passes_are_the_same_in_every_vector_format(folder: Path, plan: dict) ->
     geo = json.loads(table.schema.metadata[b"geo"])
     assert geo["version"] == "1.1.0"
     assert "bbox" in geo["columns"][geo["primary_column"]]["covering"]
+
+
+def test_geopackage_carries_a_default_style_a_layer(folder: Path) -> None:
+    """A row of ``layer_styles`` for each layer, registered among the contents, its style well-formed (no desktop map was at hand to draw it)."""
+    with sqlite3.connect(folder / "plan.gpkg") as base:
+        styles = base.execute("SELECT f_table_name, styleQML, useAsDefault FROM layer_styles").fetchall()
+        contents = dict(base.execute("SELECT table_name, data_type FROM gpkg_contents").fetchall())
+    assert contents.pop("layer_styles") == "attributes"
+    assert {name for name, _, _ in styles} == set(contents)
+    for _, qml, default in styles:
+        assert default == 1
+        assert ET.fromstring(qml).find("renderer-v2/symbols/symbol/layer/Option") is not None
 
 
 def test_kml_and_kmz_hold_the_same_document(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
