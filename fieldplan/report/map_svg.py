@@ -141,13 +141,18 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
 
 
 def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate as a triangle and the refill stops as numbered rings where sowing stops."""
+    """The gate as a triangle and the refill stops as rings where sowing stops, numbered where there is room."""
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
+    numbered: list[tuple[float, float]] = []
     for refill in one.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="1.9"><title>refill stop {refill.stop}</title></circle>'
-        yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="2.3" font-weight="bold" text-anchor="middle">{refill.stop}</text>'
+        clear = all(abs(x - other_x) > 3.9 or abs(y - other_y) > 3.9 for other_x, other_y in numbered)
+        radius = 1.9 if clear else 0.7
+        yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {refill.stop}</title></circle>'
+        if clear:
+            numbered.append((x, y))
+            yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="2.3" font-weight="bold" text-anchor="middle">{refill.stop}</text>'
 
 
 def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
