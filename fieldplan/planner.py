@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
+from pyproj import Geod
 from shapely import Point
 
 from fieldplan.coverage.cover import cover
@@ -29,7 +30,7 @@ from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG, shown_place
+from fieldplan.units import POUND_KG, shown_distance, shown_place
 from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import job_cost
@@ -37,6 +38,8 @@ from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
 
+_WGS84 = Geod(ellps="WGS84")
+FARTHEST_SEED_M = 5_000.0
 _CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
@@ -62,7 +65,7 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     box_changes = (held or Held()).changes(seed)
     at_hand = {change.box for change in box_changes if change.kind != "empty first"}
     supplied = supply(
-        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=_seed_at(coverage, frame, job.terms_for(field.field_id), working),
+        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=_seed_at(field.field_id, coverage, frame, job.terms_for(field.field_id), working),
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
@@ -81,9 +84,16 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     )  # fmt: skip
 
 
-def _seed_at(coverage: Coverage, frame: Frame, terms: FieldTerms, working: WorkingTerms) -> Point | None:
+def _seed_at(field_id: str, coverage: Coverage, frame: Frame, terms: FieldTerms, working: WorkingTerms) -> Point | None:
     """Where the seed of a field stands: a point of its own, the gate, or nowhere if it follows the drill."""
     if terms.seed_at is not None:
+        away_m = _WGS84.inv(*frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), *terms.seed_at)[2]
+        if away_m > FARTHEST_SEED_M:
+            raise InputError.of(
+                "seed-far",
+                f"[field.{field_id}] seed_at lies {shown_distance(away_m)} from the field.",
+                "latitude and longitude of a place beside it",
+            )
         return frame.to_plane(Point(terms.seed_at))
     return None if working.seed_follows else coverage.gate
 
@@ -135,7 +145,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     ]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
-    notes += _standing_notes(job.booking.persistence_frac)
+    notes += _standing_notes(job)
     return Plan(
         job=job,
         fields=fields,
@@ -256,13 +266,15 @@ def _overage_notes(fields: tuple[FieldPlan, ...], mixes: Mapping[str, Mix]) -> l
         f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip
 
 
-def _standing_notes(persistence_frac: float) -> list[Note]:
+def _standing_notes(job: Job) -> list[Note]:
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
         Note(code="acres-flat", text="Acres are measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
-*([] if persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
+*([] if job.booking.persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
         Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {low:.0f} to {high:.0f} % for seeding (source: {source})."),
-        Note(code="clock-leaves-out", text="The clock holds driving, turns and refills; breaks, plugged tubes and breakdowns come on top."),
+        Note(code="clock-leaves-out", text=(
+            "The clock holds driving, turns, refills" + (", tube checks" if job.working.tube_check_s else "")
+            + (", breaks" if job.working.break_s else "") + "; plugged tubes" + ("" if job.working.break_s else ", breaks") + " and breakdowns come on top.")),
     ]  # fmt: skip
 
 

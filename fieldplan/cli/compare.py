@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,8 +14,9 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import QuantityError, UsageError
+from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.model.job import Job
 from fieldplan.planner import plan_job, shared_out
 from fieldplan.report.compare import compare_object, compare_page
 from fieldplan.report.json_text import json_text
@@ -71,17 +73,33 @@ def command(
         job = load_job(path)
         fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
         ways = [(path.name, job)]
-        for text in speeds:
-            working = replace(job.working, field_speed_m_per_s=_parsed(text, "speed"))
-            ways.append((f"{path.name} at {text}", replace(job, working=working)))
-        for text in days:
-            ways.append((f"{path.name}, {text} days", replace(job, booking=replace(job.booking, day_s=_parsed(text, "time")))))  # noqa: PERF401
+        ways += [(f"{path.name} at {text}", _at_speed(job, text)) for text in speeds]
+        ways += [(f"{path.name}, {text} days", _with_day(job, text)) for text in days]
         planned = [(name, plan_job(fields, way, progress=with_progress, today=date.today())) for name, way in ways]
         named += planned + [(f"{path.name}, {n} crews", shared_out(planned[0][1], n)) for n in crews]
     if as_json:
         click.echo(json_text(compare_object(named)), nl=False)
     else:
         click.echo(compare_page(named, boundary.name, Quantities(units)), nl=False)
+
+
+def _at_speed(job: Job, text: str) -> Job:
+    speed = _parsed(text, "speed")
+    return _changed("--speed", lambda: replace(job, working=replace(job.working, field_speed_m_per_s=speed)))
+
+
+def _with_day(job: Job, text: str) -> Job:
+    day_s = _parsed(text, "time")
+    return _changed("--day", lambda: replace(job, booking=replace(job.booking, day_s=day_s)))
+
+
+def _changed(option: str, change: Callable[[], Job]) -> Job:
+    """The job with an option's value in it; a value out of range is the option's fault."""
+    try:
+        return change()
+    except InputError as error:
+        problem = error.problems[0]
+        raise UsageError.of(problem.code, f"{option}: {problem.text}.", problem.hint) from None
 
 
 def _parsed(text: str, kind: str) -> float:

@@ -10,7 +10,9 @@ from pathlib import Path
 import click
 
 from fieldplan.boundary.load import load_fields
-from fieldplan.cli.options import json_option
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.options import json_option, reading_options
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
@@ -52,10 +54,11 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
     help="A fact that the card asks for, such as area=outside; may be given several times.",
 )
 @json_option
+@reading_options
 def command(
     card_path: Path, boundary: Path | None, job_path: Path | None, map_acres: float | None, meter_acres: float | None,
     sown_acres: float | None, days: float | None, hours: float | None, miles: float | None, paid_after: float | None,
-    said: tuple[str, ...], as_json: bool,
+    said: tuple[str, ...], as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say what a job costs by a district's rate card.
 
@@ -66,14 +69,20 @@ def command(
     if (boundary is None) != (job_path is None):
         raise UsageError.of("fee-half", "FIELDS and --job go together.", "give both, or acres and days by hand")
     given = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
-    for name, value in (*given.items(), ("days", days), ("hours", hours), ("miles", miles), ("paid-after", paid_after)):
+    numbers = {"--map-acres": map_acres, "--meter-acres": meter_acres, "--sown-acres": sown_acres, "--days": days, "--hours": hours,
+               "--miles": miles, "--paid-after": paid_after}  # fmt: skip
+    for option, value in numbers.items():
         if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
-            raise UsageError.of("number-unlikely", f"{name}: {value} is out of range.", "from 0 to a million")
+            raise UsageError.of("number-unlikely", f"{option} {value} is out of range.", "from 0 to a million")
     card = load_rate_card(card_path)
     acres: dict[Acres, float] = {}
+    facts_said = _facts(said)
     about = "As said on the command line."
     if boundary is not None and job_path is not None:
-        plan = plan_job(load_fields(boundary), load_job(job_path), progress=with_progress, today=date.today())
+        job = load_job(job_path)
+        plan = plan_job(
+            load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=date.today()
+        )
         acres = {
             "map": sum(one.field.mapped_m2 for one in plan.fields) / ACRE_M2,
             "meter": sum(one.coverage.audit.drilled_m2 for one in plan.fields) / ACRE_M2,
@@ -81,10 +90,14 @@ def command(
         }
         days = plan.booking.suggested_days if days is None else days
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
+        miles = job.cost.miles if miles is None else miles
+        facts_said = {**job.cost.said, **facts_said}
         about = f"Planned for {boundary.name} with {job_path.name}: {days:g} day(s), {hours:.1f} h in the fields."
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
-    facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=_facts(said))
+    facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said)
     fee = fee_of(card, facts)
+    if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
+        about += " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
     if as_json:
         click.echo(json_text(fee_object(card, fee)), nl=False)
     else:
@@ -92,10 +105,12 @@ def command(
 
 
 def _facts(said: tuple[str, ...]) -> dict[str, str]:
-    facts = {}
+    facts: dict[str, str] = {}
     for one in said:
         name, equals, value = one.partition("=")
         if not (name.strip() and equals and value.strip()):
             raise UsageError.of("when-unreadable", f'--when "{one}" is no fact.', "--when area=outside")
+        if name.strip().casefold() in (known.casefold() for known in facts):
+            raise UsageError.of("when-twice", f"--when says {name.strip()} twice.", "once")
         facts[name.strip()] = value.strip()
     return facts

@@ -13,8 +13,9 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, job_option, json_option, quantity_option, reading_options, units_option
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import QuantityError, UsageError
+from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.values import day
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import SoFar
 from fieldplan.planner import plan_job
@@ -49,24 +50,22 @@ def command(
     """Say whether the seed will last, when the job will be done and whether to extend the booking.
 
     \b
-    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=9800 lb" --days-left 6
+    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=11400 lb" --days-left 17
     """
     today = _day(today_text)
     job = load_job(job_path)
     plan = plan_job(
         load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
     )
-    booking = job.booking if job.booking.start is None else replace(job.booking, start=today)
-    sown_m2: dict[tuple[str, str], float] = {}
-    for one in plan.fields:
-        for part in (part for box in one.seed.boxes for part in box.components):
-            lot = (part.species, part.lot)
-            sown_m2[lot] = sown_m2.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    booking = job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
+    fields = [
+        (one.coverage.audit.drilled_m2, frozenset((part.species, part.lot) for box in one.seed.boxes for part in box.components))
+        for one in plan.fields
+    ]
+    left_frac = max(0.0, 1 - metered / sum(ground for ground, _ in fields))
     found = outlook(
-        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)),
-        drilled_m2=sum(one.coverage.audit.drilled_m2 for one in plan.fields), field_s=plan.job_time.field_s,
-        clean_out_s=plan.job_time.clean_out_s, order=plan.order, sown_m2=sown_m2, terms=booking,
-        place_lonlat=plan.fields[0].gate_lonlat, days_left=days_left,
+        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)), fields, plan.job_time.field_s,
+        plan.job_time.clean_out_s + plan.job_time.moving_s * left_frac, plan.order, booking, plan.fields[0].gate_lonlat, days_left,
     )  # fmt: skip
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
@@ -78,8 +77,8 @@ def _day(text: str | None) -> date:
     if text is None:
         return date.today()
     try:
-        return date.fromisoformat(text)
-    except ValueError:
+        return day(date.fromisoformat(text))
+    except (ValueError, InputError):
         raise UsageError.of("today-unreadable", f'--today "{text}" is no date.', "--today 2027-05-10") from None
 
 
@@ -94,6 +93,8 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
         if not name or len(lots) != 1:
             known = ", ".join(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
             raise UsageError.of("left-which", f'--left "{one}" names {len(lots)} lots of the plan.', f"one of: {known}")
+        if lots[0] in found:
+            raise UsageError.of("left-twice", f'--left "{one}" names a lot that was named before.', "what is left in all, once")
         try:
             found[lots[0]] = parse_quantity(mass, "mass")
         except QuantityError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -163,7 +164,7 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
         )
     return made(checker, f"{source}: [cost]", lambda: CostTerms(
         rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
-        currency=next(iter(currencies), "$"),
+        currency=next(iter(currencies), ""),
     ))  # fmt: skip
 
 
@@ -176,7 +177,10 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
-        fields[field_id] = FieldTerms(gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"),
-            seed_at=v.get("seed_at"), move_s=v.get("move"),
-        )  # fmt: skip
+        terms = made(checker, f"{path}: [{label}]", partial(FieldTerms,
+            gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"), seed_at=v.get("seed_at"),
+            move_s=v.get("move"),
+        ))  # fmt: skip
+        if terms:
+            fields[field_id] = terms
     return fields

@@ -12,20 +12,27 @@ from typing import Any, cast
 from fieldplan.errors import InputError, JobFileError, Problem
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
-from fieldplan.units import ACRE_M2, MILE_M, parse_quantity
 
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
     "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
     "when", "one_of", "kind",
 )  # fmt: skip
+_AMOUNT = r"\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?"
+_SIGN = r"[^\d\s.,/+\-−()%]{1,3}"
 _MONEY = re.compile(
-    r"(?P<sign>[+-]?)\s*[^\d\s.,/+-]{0,3}\s*(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)\s*[^\d\s.,/]{0,3}\s*(?:(?:/|per)\s*(?P<unit>[a-z]+))?",
+    rf"(?P<sign>[+\-−]?)\s*(?P<before>{_SIGN})?\s*(?P<amount>{_AMOUNT})\s*(?P<after>{_SIGN})?\s*(?:(?:/|\bper\s)\s*(?P<unit>[a-z]+))?",
     re.IGNORECASE,
 )
+_QUANTITY = re.compile(r"\s*(?P<amount>\d{1,7}(?:\.\d{1,4})?)\s*(?P<unit>[a-z]+)\s*", re.IGNORECASE)
+_KEYS_OF = {
+    "rate": ("least", "least_acres", "free", "paid_within", "when", "one_of", "kind"),
+    "tiers": ("tiers_apply", "fraction", "least", "least_acres", "paid_within", "when", "one_of", "kind"),
+    "share": ("of", "up_to", "each", "paid_within", "when"),
+}
 _UNITS: dict[str, Unit] = {
-    "ac": "ac", "acre": "ac", "day": "day", "days": "day", "h": "hour", "hour": "hour", "hr": "hour", "mi": "mile", "mile": "mile",
-    "use": "use", "job": "use",
+    "ac": "ac", "acre": "ac", "acres": "ac", "day": "day", "days": "day", "h": "hour", "hour": "hour", "hours": "hour", "hr": "hour",
+    "mi": "mile", "mile": "mile", "miles": "mile", "use": "use", "job": "use",
 }  # fmt: skip
 
 
@@ -58,6 +65,7 @@ class _Reader:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.problems: list[Problem] = []
+        self.currency = "$"
 
     def bad(self, where: str, what: str, hint: str = "", code: str = "card-value") -> None:
         self.problems.append(Problem(code=code, text=f"{self.path}: {where} {what}.", hint=hint))
@@ -73,6 +81,11 @@ class _Reader:
             return None
         self.unknown(head, CARD_KEYS, "[rate_card]")
         name = self.parsed(head, "name", text, "[rate_card]", self.path.stem)
+        currency = head.get("currency", "$")
+        if not isinstance(currency, str) or not re.fullmatch(_SIGN, currency.strip()):
+            self.bad("[rate_card] currency", f"is {str(currency)[:20]!r}", 'one to three signs or letters, such as "$" or "EUR"')
+        else:
+            self.currency = currency.strip()
         acres = self.parsed(head, "acres", choice("map", "meter", "to sow"), "[rate_card]", None)
         if "acres" not in head:
             self.bad(
@@ -81,9 +94,8 @@ class _Reader:
         usual = self.words(head.get("usual", {}), "[rate_card] usual")
         charges = [self.charge(row, number) for number, row in enumerate(rows, start=1)]
         names = [one.name for one in charges if one is not None]
-        for one in charges:
-            if one is not None and one.share_frac is not None and one.of not in (*names, "all"):
-                self.bad(f'charge "{one.name}" of', f'names "{one.of}", which is no charge', f"one of: all, {', '.join(names)}")
+        self.shares(charges)
+        self.alternatives(charges)
         for twice in sorted({one for one in names if names.count(one) > 1 and not self.apart(one, charges)}):
             self.bad(f'charge "{twice}"', "stands twice under the same conditions", "give each a name, or conditions of its own")
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
@@ -97,9 +109,30 @@ class _Reader:
         if self.problems:
             return None
         return RateCard(
-            name=name, currency=str(head.get("currency", "$")), acres=cast(Acres, acres), usual=usual,
+            name=name, currency=self.currency, acres=cast(Acres, acres), usual=usual,
             charges=tuple(one for one in charges if one is not None), greater=greater != "smaller",
         )  # fmt: skip
+
+    def shares(self, charges: list[Charge | None]) -> None:
+        """A share is of lines above it: "all" of them, or one by name that is no deposit."""
+        above: list[str] = []
+        for one in charges:
+            if one is not None and one.share_frac is not None and one.of not in (*above, "all"):
+                hint = f"one of: all, {', '.join(above)}" if above else "put what it is a share of above it"
+                self.bad(f'charge "{one.name}" of', f'names "{one.of}", which is no charge above it', hint)
+            if one is not None and one.kind == "charge":
+                above.append(one.name)
+
+    def alternatives(self, charges: list[Charge | None]) -> None:
+        groups: dict[str, list[Charge]] = {}
+        for one in charges:
+            if one is not None and one.one_of:
+                groups.setdefault(one.one_of, []).append(one)
+        for group, own in groups.items():
+            if len(own) < 2 or any(one.kind == "deposit" for one in own):
+                self.bad(
+                    f'one_of "{group}"', "needs two charges or more, and no deposit", "the same word at each of the alternatives"
+                )
 
     @staticmethod
     def apart(name: str, charges: list[Charge | None]) -> bool:
@@ -115,18 +148,29 @@ class _Reader:
         if len(kinds) != 1:
             self.bad(label, "needs exactly one of rate, tiers and share", 'such as rate = "$14/ac"', "key-missing")
             return None
+        idle = [key for key in row if key in CHARGE_KEYS and key not in (*_KEYS_OF[kinds[0]], kinds[0], "name")]
+        if idle:
+            self.bad(
+                label,
+                f"has {', '.join(idle)}, which change nothing beside {kinds[0]}",
+                f"beside {kinds[0]}: {', '.join(_KEYS_OF[kinds[0]])}",
+            )
         rate, unit = self.money(row["rate"], f"{label} rate") if "rate" in row else (None, "use")
         tiers: tuple[Tier, ...] = ()
         if "tiers" in row:
             tiers, unit = self.tiers(row, label)
         share = self.share(row, label) if "share" in row else None
+        if "least_acres" in row and unit != "ac":
+            self.bad(f"{label} least_acres", "goes with a charge by the acre")
+        if "free" in row and unit == "use":
+            self.bad(f"{label} free", "goes with a charge by the acre, day, hour or mile")
         each = self.days(row, "each", label)
         if len(self.problems) > before:
             return None
         return Charge(
             name=name, unit=unit, kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
             rate=rate, tiers=tiers, whole_job=row.get("tiers_apply") != "extra acres", fraction_next=row.get("fraction") != "lower tier",
-            least=self.money(row["least"], f"{label} least")[0] if "least" in row else None,
+            least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
             least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres") if "least_acres" in row else 0.0,
             free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0,
             up_to=self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None,
@@ -150,19 +194,28 @@ class _Reader:
         if row.get("tiers_apply") == "whole job" and row.get("fraction") not in ("next tier", "lower tier"):
             self.bad(f"{label} fraction", "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21",
                      '"next tier" or "lower tier"', "tier-ambiguous")  # fmt: skip
-        made: list[Tier] = []
-        unit: Unit = "ac"
         for k, one in enumerate(given):
-            where = f"{label} tier {k + 1}"
-            self.unknown(one, ("to", "rate", "flat"), where)
+            self.unknown(one, ("to", "rate", "flat"), f"{label} tier {k + 1}")
             if ("rate" in one) == ("flat" in one):
-                self.bad(where, "needs a rate or a flat sum, one of the two")
-                continue
-            rate, its = self.money(one["rate"], where) if "rate" in one else (None, unit)
-            unit = its if "rate" in one else unit
-            flat = self.money(one["flat"], where)[0] if "flat" in one else None
-            to = self.amount(one["to"], "mile" if "mi" in str(one["to"]) else "ac", where) if "to" in one else None
-            made.append(Tier(to=to, rate=rate, flat=flat))
+                self.bad(f"{label} tier {k + 1}", "needs a rate or a flat sum, one of the two")
+        rates = [self.money(one["rate"], f"{label} tier {k + 1}") if "rate" in one else None for k, one in enumerate(given)]
+        units = {found[1] for found in rates if found is not None}
+        unit: Unit = next(iter(units), "ac")
+        if len(units) > 1 or unit == "use":
+            self.bad(
+                f"{label} tiers",
+                "must be by one unit: the acre, day, hour or mile",
+                'such as rate = "$12/ac" in each; a sum that is flat is flat = "$120"',
+            )
+            return (), "ac"
+        made = [
+            Tier(
+                to=self.amount(one["to"], unit, f"{label} tier {k + 1} to") if "to" in one else None,
+                rate=None if found is None else found[0],
+                flat=self.sum_of(one["flat"], f"{label} tier {k + 1} flat") if "flat" in one else None,
+            )
+            for k, (one, found) in enumerate(zip(given, rates, strict=True))
+        ]
         bounds = [tier.to for tier in made]
         below = [to for to in bounds[:-1] if to is not None]
         if made and (bounds[-1] is not None or len(below) < len(bounds) - 1 or below != sorted(set(below))):
@@ -172,39 +225,48 @@ class _Reader:
     def money(self, value: object, where: str) -> tuple[Decimal | None, Unit]:
         match = _MONEY.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
         unit = _UNITS.get((match["unit"] or "use").lower()) if match else None
-        if match is None or unit is None:
-            self.bad(
-                where, f"is {str(value)[:60]!r}, no sum of money", 'such as "$14/ac", "$25/day", "$75/h", "$0.65/mi" or "$50"'
-            )
+        if match is None or unit is None or {match["before"], match["after"]} - {None, self.currency}:
+            self.bad(where, f"is {str(value)[:60]!r}, no sum of money in {self.currency}",
+                     f'such as "{self.currency}14/ac", "{self.currency}25/day", "{self.currency}75/h", "{self.currency}0.65/mi" or "{self.currency}50"')  # fmt: skip
             return None, "use"
         amount = Decimal(match["amount"].replace(",", ""))
-        return (-amount if match["sign"] == "-" else amount), unit
+        return (-amount if match["sign"] in ("-", "−") else amount), unit
+
+    def sum_of(self, value: object, where: str) -> Decimal | None:
+        """Money that is not by a unit, and not below nothing."""
+        amount, unit = self.money(value, where)
+        if amount is not None and (unit != "use" or amount < 0):
+            self.bad(where, f"is {str(value)[:60]!r}, no plain sum", f'such as "{self.currency}140"')
+        return amount
 
     def share(self, row: Mapping[str, Any], label: str) -> Decimal | None:
         match = re.fullmatch(r"\s*([+-]?\d{1,3}(?:\.\d{1,4})?)\s*%\s*", str(row["share"]))
         if match is None or "of" not in row:
             self.bad(label, "needs a share and what it is of", 'such as share = "-50 %", of = "drill rent"; or of = "all"')
             return None
-        return Decimal(match[1]) / 100
+        share = Decimal(match[1]) / 100
+        if not -1 <= share <= 10:
+            self.bad(f"{label} share", f"is {row['share']!r}", "from -100 % to 999 %")
+        return share
 
     def amount(self, value: object, unit: Unit, where: str) -> float:
-        try:
-            if unit == "day":
-                found = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*(?:days?)\s*", str(value))
-                if not found:
-                    raise InputError.of("not-days", f"is {value!r}", '"2 days"')
-                return float(found[1])
-            if unit == "mile":
-                return parse_quantity(value, "length") / MILE_M
-            return parse_quantity(value, "area") / ACRE_M2
-        except InputError as error:
-            self.bad(where, error.problems[0].text, error.problems[0].hint)
+        """A number of the unit, in that unit: bounds must be met to the digit."""
+        match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
+        if match is None or _UNITS.get(match["unit"].lower()) != unit:
+            example = {"ac": "20 ac", "day": "3 days", "hour": "8 h", "mile": "70 mi", "use": "1 use"}[unit]
+            self.bad(where, f"is {str(value)[:60]!r}", f'such as "{example}"')
             return 0.0
+        return float(match["amount"])
 
     def days(self, row: Mapping[str, Any], key: str, label: str) -> int | None:
+        """Whole days, one or more."""
         if key not in row:
             return None
-        return int(self.amount(row[key], "day", f"{label} {key}"))
+        found = self.amount(row[key], "day", f"{label} {key}")
+        if found < 1 or found != int(found):
+            self.bad(f"{label} {key}", f"is {str(row[key])[:60]!r}", 'whole days, such as "30 days"')
+            return None
+        return int(found)
 
     def words(self, value: object, where: str) -> dict[str, str]:
         if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):

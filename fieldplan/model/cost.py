@@ -19,7 +19,7 @@ class CostTerms:
     miles: float | None = None
     fuel_price_per_m3: float | None = None
     wage_per_s: float | None = None
-    currency: str = "$"
+    currency: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""

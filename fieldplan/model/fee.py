@@ -26,7 +26,8 @@ class Charge:
     """One line of a rate card.
 
     Money = rate × (quantity − free), at least ``least`` and for at least ``least_quantity``; or by ``tiers``; or a ``share`` of
-    another line (or of "all"), for no more than ``up_to`` of the acres, once for every ``each_days`` that payment is late.
+    another line above it (or of "all" above), for no more than ``up_to`` of the acres; with ``each_days`` once for every such
+    period that payment comes later than the first.
     A line holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the smaller counts.
     """
 

@@ -117,6 +117,13 @@ class FieldTerms:
     seed_at: tuple[float, float] | None = None
     move_s: float | None = None
 
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        if self.slope_frac is not None:
+            require_between("slope", self.slope_frac, 0, 2, shown='from 0 % to 200 %, such as "8 %"')
+        if self.move_s is not None:
+            require_between("move", self.move_s, 0, 86_400, shown='from nothing to a day, such as "25 min"')
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:

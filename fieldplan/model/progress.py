@@ -18,12 +18,13 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotPace:
-    """One lot: the rate it was sown at beside the planned one, and whether what is left sows the rest."""
+    """One lot: the rate it was sown at beside the planned one (the planned one if it was not begun), and whether what is left sows the rest."""
 
     species: str
     lot: str
     planned_kg_per_m2: float
     real_kg_per_m2: float
+    begun: bool
     left_kg: float
     asked_kg: float
 

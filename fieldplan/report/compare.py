@@ -58,7 +58,7 @@ def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
             {"plan": name, "drill_width_m": plan.job.drill.effective_width_m, "field_speed_m_per_s": plan.job.working.field_speed_m_per_s,
              "passes": sum(one.coverage.n_passes for one in plan.fields),
              "drilled_m2": sum(one.coverage.audit.drilled_m2 for one in plan.fields), "field_s": plan.job_time.field_s,
-             "job_s": plan.job_time.job_s, "suggested_days": plan.booking.suggested_days, "cost": list(plan.cost.total)}
+             "job_s": plan.job_time.job_s, "suggested_days": plan.booking.suggested_days, "cost": list(plan.cost.total), "currency": plan.cost.currency}
             for name, plan in named
         ],
     }  # fmt: skip

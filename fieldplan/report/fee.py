@@ -18,8 +18,10 @@ def money(amount: Decimal | float, currency: str) -> str:
 def fee_page(card: RateCard, fee: Fee, about: str) -> str:
     """The bill line by line, with how each came about."""
     lines = [f"Fee by {card.name}", *paragraph(about, indent=0), ""]
-    rows = [(line.name, line.how, money(line.amount, card.currency)) for line in fee.lines if line.kind == "charge"]
-    lines += table(("for", "how", "sum"), [*rows, ("all", "", money(fee.total, card.currency))], left=2)
+    charges = [line for line in fee.lines if line.kind == "charge"]
+    rows = [(line.name, money(line.amount, card.currency)) for line in charges]
+    lines += table(("for", "sum"), [*rows, ("all", money(fee.total, card.currency))])
+    lines += ["", *(part for line in charges if line.how for part in paragraph(f"{line.name}: {line.how}."))]
     held = [line for line in fee.lines if line.kind == "deposit"]
     if held:
         lines += ["", *table(("held, and given back", "sum"), [(line.name, money(line.amount, card.currency)) for line in held])]

@@ -77,7 +77,7 @@ def short_lines(plan: Plan, q: Quantities) -> list[str]:
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
     return [
         f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
-        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(plan.job.booking.day_s)}.",
+        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(booking.day_s[1])}.",
         f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(prob)} odds of being done in them.",
         f"Bags to order: {bags}.",
     ]

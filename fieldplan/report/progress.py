@@ -26,13 +26,13 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
         return paragraph('Say what is left with --left, such as --left "oats=400 lb".')
     rows = [
-        (f"{one.species} ({one.lot})" if one.lot else one.species, q.mass_rate(one.planned_kg_per_m2), q.mass_rate(one.real_kg_per_m2),
-         f"{one.error_frac * 100:+.0f} %", q.mass(one.left_kg), q.mass(one.asked_kg),
+        (f"{one.species} ({one.lot})" if one.lot else one.species, q.mass_rate(one.planned_kg_per_m2), q.mass_rate(one.real_kg_per_m2) if one.begun else "not begun",
+         f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
          f"short {q.mass(one.short_kg)} {q.mass_unit}" if one.short_kg > 0 else "lasts")
         for one in lots
     ]  # fmt: skip
     header = ("seed", "planned", "real", "off", f"left, {q.mass_unit}", "the rest takes", "")
-    lines = table(header, rows)
+    lines = [*table(header, rows), *paragraph("Fields are taken to be sown in the order of the plan.")]
     if any(abs(one.error_frac) > 0.05 for one in lots):
         lines += paragraph("Off by more than a twentieth: calibrate before going on (fieldplan calibrate).")
     return lines

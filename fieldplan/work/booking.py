@@ -86,29 +86,16 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
         If a year of days does not reach the confidence.
     """
     hours = working_days_s(terms, place_lonlat)
-    same = len({seconds for seconds in hours if seconds > 0}) <= 1
-    step_s = max(hours) if same else MINUTE_S
-    if step_s <= 0:
-        raise PlanError.of(
-            "booking-no-daylight", "No day of the year after the start has daylight to work in.", "another start date"
-        )
-    days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
-    n = math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING) + 1
-    enough = np.array([_prob_done(k * step_s, job_s, terms.spread_frac) for k in range(n)])
     odds: list[Odds] = []
     suggested = None
-    for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
-        odds.append(Odds(days=number, prob=min(1.0, float(done @ enough))))
-        if suggested is None and odds[-1].prob >= terms.confidence_prob:
-            suggested = number
-        if suggested is not None and number >= suggested + DAYS_SHOWN_BEYOND:
+    for one in _odds(job_s, terms, hours):
+        odds.append(one)
+        if suggested is None and one.prob >= terms.confidence_prob:
+            suggested = one.days
+        if suggested is not None and one.days >= suggested + DAYS_SHOWN_BEYOND:
             break
     if suggested is None:
-        raise PlanError.of(
-            "booking-too-long",
-            f"The job needs more days than {MOST_DAYS} hold with the wanted confidence.",
-            "split the job, work longer days or ask for less confidence",
-        )
+        raise _too_long()
     return Booking(
         fit_days_needed=_fit_days_needed(job_s, hours),
         suggested_days=suggested,
@@ -120,17 +107,43 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
     )
 
 
+def prob_within(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int) -> float:
+    """Chance that a job is done within so many days, counted from the start."""
+    if days <= 0:
+        return 0.0
+    *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MOST_DAYS))
+    return last.prob
+
+
+def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odds]:
+    """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where days differ in length."""
+    if job_s * (1 - terms.spread_frac) > sum(hours):
+        raise _too_long()
+    same = len({seconds for seconds in hours if seconds > 0}) <= 1
+    step_s = max(hours) if same else MINUTE_S
+    days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
+    n = min(math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING), sum(days)) + 1
+    enough = np.array([_prob_done(k * step_s, job_s, terms.spread_frac) for k in range(n)])
+    for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
+        yield Odds(days=number, prob=min(1.0, float(done @ enough)))
+
+
+def _too_long() -> PlanError:
+    return PlanError.of(
+        "booking-too-long",
+        f"The job needs more days than {MOST_DAYS} hold with the wanted confidence.",
+        "split the job, work longer days or ask for less confidence",
+    )
+
+
 def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> date | None:
     """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past."""
     if terms.start is None or terms.finish_by is None:
         return None
-    start = terms.finish_by
-    while start >= terms.start:
-        days = (terms.finish_by - start).days + 1
-        booking = booking_for(job_s, replace(terms, start=start), place_lonlat)
-        if booking.suggested_days <= days:
+    for back in range((terms.finish_by - terms.start).days + 1):
+        start = terms.finish_by - timedelta(days=back)
+        if prob_within(job_s, replace(terms, start=start), place_lonlat, back + 1) >= terms.confidence_prob:
             return start
-        start -= timedelta(days=max(1, booking.suggested_days - days))
     return None
 
 
@@ -151,6 +164,8 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
 
 def _prob_done(worked_s: float, job_s: float, spread_frac: float) -> float:
     """Chance that a job of that many hours, give or take, takes no more than was worked."""
+    if job_s <= 0:
+        return 1.0
     if spread_frac == 0:
         return float(worked_s >= job_s * (1 - _ROUNDING))
     z = (worked_s / job_s - 1) / spread_frac

@@ -39,14 +39,18 @@ def job_cost(
         total = float(fee.total)
         lines.append(CostLine(name="rental", low=total, high=total, how=f"{terms.rate_card.name}, {days} day(s) booked"))
     order = tuple(order)
-    known = [line for line in order if line.cost is not None and line.price is not None and line.price.currency == terms.currency]
+    priced = [line for line in order if line.price is not None]
+    currency = terms.currency or next((line.price.currency for line in priced if line.price is not None), "$")
+    known = [line for line in priced if line.price is not None and line.price.currency == currency]
     if known:
         cost = sum(line.cost or 0.0 for line in known)
         lines.append(
             CostLine(name="seed", low=cost, high=cost, how=f"{len(known)} of {len(order)} lot(s) have a price, whole bags")
         )
-    if len(known) < len(order):
-        unknown.append(f"seed of {len(order) - len(known)} lot(s) (price)")
+    if len(priced) < len(order):
+        unknown.append(f"seed of {len(order) - len(priced)} lot(s) (price)")
+    if len(known) < len(priced):
+        unknown.append(f"seed of {len(priced) - len(known)} lot(s) priced in another currency")
     low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass")
     per_m2 = (low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2)
     fuel_m3 = (acres_m2["meter"] * per_m2[0], acres_m2["meter"] * per_m2[1])
@@ -62,4 +66,4 @@ def job_cost(
     else:
         pay = job_s * terms.wage_per_s
         lines.append(CostLine(name="labour", low=pay, high=pay, how=f"{job_s / HOUR_S:.1f} h of work, one person"))
-    return JobCost(currency=terms.currency, lines=tuple(lines), unknown=tuple(unknown), fuel_m3=fuel_m3, fee=fee)
+    return JobCost(currency=currency, lines=tuple(lines), unknown=tuple(unknown), fuel_m3=fuel_m3, fee=fee)

@@ -22,8 +22,7 @@ def fee_of(card: RateCard, facts: JobFacts) -> Fee:
     InputError
         If the card asks for a fact that was not said, or bills acres that are not known.
     """
-    said = {**card.usual, **facts.said}
-    held = _held(card, said)
+    held = _held(card, _said(card, facts))
     acres = _acres(card.acres, facts)
     plain = [one for one in held if one.share_frac is None and _in_time(one, facts)]
     lines = [(one, _line(one, _quantity(one, acres, facts), card.currency)) for one in plain]
@@ -35,21 +34,39 @@ def fee_of(card: RateCard, facts: JobFacts) -> Fee:
     return Fee(lines=shown, acres=acres, acres_kind=card.acres)
 
 
-def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
-    """The lines whose conditions hold."""
-    asked: dict[str, set[str]] = {}
-    for charge in card.charges:
-        for name, value in charge.when.items():
-            asked.setdefault(name, set()).add(value)
+def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
+    """The facts of a job by name in small letters; names and values that the card does not know are refused, not left out."""
+    asked: dict[str, dict[str, str]] = {}
+    for name, value in (*card.usual.items(), *(pair for charge in card.charges for pair in charge.when.items())):
+        asked.setdefault(name.casefold(), {})[value.casefold()] = value
+    said = {name.casefold(): value.casefold() for name, value in card.usual.items()}
+    for name, value in facts.said.items():
+        known = asked.get(name.casefold())
+        if known is None:
+            raise InputError.of(
+                "fact-unknown",
+                f'The rate card "{card.name}" does not ask for {name}.',
+                f"it asks for: {', '.join(asked) or 'nothing'}",
+            )
+        if value.casefold() not in known:
+            raise InputError.of(
+                "fact-unknown", f'The rate card "{card.name}" knows no {name} "{value}".', f"one of: {', '.join(known.values())}"
+            )
+        said[name.casefold()] = value.casefold()
     missing = [
         Problem(code="fact-not-said", text=f'The rate card "{card.name}" depends on {name}, which was not said.',
-                hint=f"--when {name}=… with one of: {', '.join(sorted(values))}, or any other")
+                hint=f"--when {name}=… (or when in [cost]) with one of: {', '.join(values.values())}")
         for name, values in asked.items()
         if name not in said
     ]  # fmt: skip
     if missing:
         raise InputError(tuple(missing))
-    return [one for one in card.charges if all(said[name].casefold() == value.casefold() for name, value in one.when.items())]
+    return said
+
+
+def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
+    """The lines whose conditions hold."""
+    return [one for one in card.charges if all(said[name.casefold()] == value.casefold() for name, value in one.when.items())]
 
 
 def _acres(kind: Acres, facts: JobFacts) -> float:
@@ -92,7 +109,7 @@ def _line(charge: Charge, quantity: float, currency: str) -> FeeLine:
         counted = max(0.0, billed - charge.free)
         amount = _exact(counted) * charge.rate
         if charge.unit != "use":
-            how = f"{counted:.4g} {_WORDS[charge.unit]} × {currency}{charge.rate}"
+            how = f"{counted:.6g} {_WORDS[charge.unit]} × {_shown(charge.rate, currency)}"
             how += f", after {charge.free:g} free" if charge.free else ""
     if billed > quantity:
         how += f", for the least of {charge.least_quantity:g} {_WORDS[charge.unit]}"
@@ -108,18 +125,18 @@ def _tiered(charge: Charge, quantity: float, currency: str) -> tuple[Decimal, st
         amount = tier.flat if tier.flat is not None else _exact(quantity) * (tier.rate or Decimal(0))
         return (
             amount,
-            f"{quantity:.4g} {unit} × {currency}{tier.rate}, the tier's rate for the whole job" if tier.rate else "flat",
+            f"{quantity:.6g} {unit} × {currency}{tier.rate}, the tier's rate for the whole job" if tier.rate else "flat",
         )
     amount, before, parts = Decimal(0), 0.0, []
     for tier in charge.tiers:
         upper = math.inf if tier.to is None else tier.to
         within = max(0.0, min(quantity, upper) - before)
-        if tier.flat is not None:
-            amount += tier.flat if quantity > before or before == 0 else Decimal(0)
+        if tier.flat is not None and (quantity > before or before == 0):
+            amount += tier.flat
             parts.append(f"{currency}{tier.flat} to {upper:g} {unit}")
         elif tier.rate is not None and within > 0:
             amount += _exact(within) * tier.rate
-            parts.append(f"{within:.4g} {unit} × {currency}{tier.rate}")
+            parts.append(f"{within:.6g} {unit} × {currency}{tier.rate}")
         before = upper
     return amount, " + ".join(parts)
 
@@ -149,12 +166,16 @@ def _shared(
     how = f"{charge.share_frac * 100:+g} % of {charge.of}"
     if charge.up_to is not None and acres > charge.up_to:
         base = base * _exact(charge.up_to) / _exact(acres)
-        how += f", for {charge.up_to:g} of {acres:.4g} ac"
+        how += f", for {charge.up_to:g} of {acres:.6g} ac"
     times = 1
     if charge.each_days is not None:
-        times = math.floor((facts.paid_after_days or 0) / charge.each_days)
-        how += f", {times} × {charge.each_days} days late"
+        times = max(0, math.ceil((facts.paid_after_days or 0) / charge.each_days) - 1)
+        how += f", {times} × {charge.each_days} days over"
     return [(charge, FeeLine(name=charge.name, kind=charge.kind, amount=_cents(base * charge.share_frac * times), how=how))]
+
+
+def _shown(rate: Decimal, currency: str) -> str:
+    return f"{'−' if rate < 0 else ''}{currency}{abs(rate)}"
 
 
 def _exact(value: float) -> Decimal:

@@ -115,7 +115,8 @@ def test_progress_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
     got = _json(capsys, "progress", PONDS, "--job", JOB, "--metered", f"{drilled / 2} m2", "--worked", "10 h", "--left", f"oats={left} kg",
                 "--days-left", "1", "--today", "2027-05-10")  # fmt: skip
     assert got["rest_m2"] == pytest.approx(drilled / 2)
-    assert got["rest_s"] == pytest.approx(10 * HOUR_S + plan["job_time"]["clean_out_s"], rel=1e-6)
+    around_s = plan["job_time"]["clean_out_s"] + plan["job_time"]["moving_s"] / 2
+    assert got["rest_s"] == pytest.approx(10 * HOUR_S + around_s, rel=1e-6)
     (lot,) = got["lots"]
     assert lot["real_kg_per_m2"] == pytest.approx(1.2 * lot["planned_kg_per_m2"], rel=1e-6)
     assert lot["asked_kg"] == pytest.approx(1.2 * oats["sown_kg"] / 2, rel=1e-6)
@@ -167,3 +168,54 @@ def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFix
         "Seed stands at the gate", "a row over 100 ft", "at +23 % ends at", "rental", "fieldplan setup",
     ):  # fmt: skip
         assert phrase in page
+
+
+def test_a_lot_that_was_not_begun_is_said_to_be_so(capsys: pytest.CaptureFixture[str]) -> None:
+    """Ten acres into the restoration job only the first parcels are sown: a lot of the wet meadow is not begun, and lasts as planned."""
+    arguments = ["progress", str(SAMPLES / "restoration.zip"), "--job", str(SAMPLES / "restoration.toml"), "--metered", "9 ac", "--worked", "4 h",
+                 "--left", "prairie cordgrass=40 lb", "--today", "2027-05-10"]  # fmt: skip
+    assert exit_code(arguments) == 0
+    assert "not begun" in capsys.readouterr().out
+
+
+def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFixture[str]) -> None:
+    """With days to spare the odds are the chain's own, never a plain 100 %."""
+    got = _json(capsys, "progress", str(SAMPLES / "farm.geojson"), "--job", JOB, "--metered", "84 ac", "--worked", "21 h", "--days-left", "17",
+                "--today", "2027-05-10")  # fmt: skip
+    assert 0.96 < got["prob_in_days_left"] < 0.98
+
+
+@pytest.mark.parametrize(
+    ("fact", "said"),
+    [("area=ouside", "knows no area"), ("areas=outside", "does not ask for areas"), ("AREA=Outside", ""), ("area", "is no fact")],
+)
+def test_facts_are_never_left_out_in_silence(fact: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A name or value that the card does not know is refused; case does not matter."""
+    code = exit_code(["fee", str(SAMPLES / "rates.toml"), "--meter-acres", "25", "--days", "2", "--when", fact])
+    out = capsys.readouterr()
+    assert (code == 0) == (said == "")
+    assert said in out.err
+    if code == 0:
+        assert "$375.00" in out.out
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "said"),
+    [
+        ("[booking] ", "[field.pond]\nseed_at = { lat = 0, lon = 0 }\n[booking]\n#", 3, "from the field"),
+        ("[booking] ", '[field.pond]\nmove = "-5 h"\n[booking]\n#', 3, "move is out of range"),
+        ("[booking] ", '[field.pond]\nslope = "-5 %"\n[booking]\n#', 3, "slope is out of range"),
+        ('confidence = "80 %"', 'persistence = "95 %"\nconfidence = "80 %"', 0, ""),
+        ('wage = "$24/h"', 'wage = "24 EUR/h"', 3, "several currencies"),
+        ('pick_up = "60 min"', 'pick_up = "24 h"\nbreak = "20 min"', 0, ""),
+    ],
+)
+def test_job_terms_out_of_reason_are_refused(
+    old: str, new: str, code: int, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Places, times and shares that cannot be are named; limits themselves are allowed."""
+    text = Path(JOB).read_text(encoding="utf-8").replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
+    assert old in text
+    (tmp_path / "job.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    assert exit_code(["plan", PONDS, "--job", str(tmp_path / "job.toml"), "-q"]) == code
+    assert said in capsys.readouterr().err

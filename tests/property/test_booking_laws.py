@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fieldplan.errors import PlanError
 from fieldplan.model.job import BookingTerms
-from fieldplan.work.booking import booking_for, prob_done_within, working_days_s
+from fieldplan.work.booking import booking_for, latest_start, prob_done_within, working_days_s
 
 HOUR = 3600.0
 TERMS = BookingTerms(day_s=8 * HOUR, fit_day_prob=0.55, confidence_prob=0.8)
@@ -80,3 +81,15 @@ def test_short_days_hold_less_work() -> None:
     assert working_days_s(june, place)[0] == 10 * HOUR
     assert booking_for(20 * HOUR, june, place).suggested_days == 2
     assert booking_for(20 * HOUR, december, place).suggested_days == 3
+
+
+def test_latest_start_with_days_off_is_the_last_that_holds() -> None:
+    """Every day fit, Sundays off, to be done by Saturday 12 June 2027: 69.8 h at 8 h are nine working days, so Thursday the 3rd."""
+    terms = replace(TERMS, fit_day_prob=1.0, start=date(2027, 5, 1), finish_by=date(2027, 6, 12), weekdays_off=frozenset({6}))
+    assert latest_start(69.8 * HOUR, terms, None) == date(2027, 6, 3)
+
+
+def test_jobs_longer_than_a_year_are_refused_at_once() -> None:
+    """A million hours end in a refusal, not in a table that fills the memory."""
+    with pytest.raises(PlanError, match="more days than"):
+        booking_for(1e6 * HOUR, TERMS)

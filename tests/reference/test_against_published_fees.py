@@ -116,6 +116,16 @@ def test_a_fraction_of_an_acre_falls_where_the_card_says(tmp_path: Path) -> None
     assert _fee(tmp_path, (R3 % "whole job").replace("next tier", "lower tier"), 20.5) == Decimal("246.00")
 
 
+@pytest.mark.parametrize("acres", [33, 37, 41, 45, 49])
+def test_bounds_are_met_to_the_digit(acres: int, tmp_path: Path) -> None:
+    """A job of exactly the bound stays in the tier below it, whatever the bound is in binary."""
+    card = (
+        f'[[charge]]\nname = "rent"\ntiers = [{{ to = "{acres} ac", rate = "$12/ac" }}, {{ rate = "$5/ac" }}]\n'
+        'tiers_apply = "whole job"\nfraction = "next tier"\n'
+    )
+    assert _fee(tmp_path, card, acres) == 12 * acres
+
+
 def test_greater_of_alternatives(tmp_path: Path) -> None:
     """Maryland: $50 a day or $10 an acre; here the greater counts."""
     card = rent("$10", 'one_of = "rent"') + '[[charge]]\nname = "days"\nrate = "$50/day"\none_of = "rent"\n'
@@ -141,6 +151,22 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
         ('[[charge]]\nname = "x"\n', "exactly one of rate, tiers and share"),
         (rent("$14", 'least = "cheap"'), "no sum of money"),
         (rent("$14", "minimum = 3"), "has no key"),
+        (rent("€14"), "no sum of money"),
+        (rent("14 ac"), "no sum of money"),
+        (rent("$14", 'free = "-10 ac"'), "free is"),
+        (rent("$14", 'up_to = "10 ac"'), "change nothing beside rate"),
+        ('[[charge]]\nname = "x"\nrate = "$20/day"\nleast_acres = "10 ac"\n', "goes with a charge by the acre"),
+        (
+            '[[charge]]\nname = "x"\ntiers = [{ to = "20 ac", rate = "$120" }, { rate = "$200" }]\ntiers_apply = "extra acres"\n',
+            "by one unit",
+        ),
+        (
+            '[[charge]]\nname = "x"\ntiers = [{ to = "20 mi", rate = "$12/ac" }, { rate = "$2/ac" }]\ntiers_apply = "extra acres"\n',
+            "20 mi",
+        ),
+        (rent("$14") + '[[charge]]\nname = "x"\nshare = "10 %"\nof = "x"\n', "no charge above it"),
+        (rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n', "each is '0 days'"),
+        (rent("$14", 'one_of = "a"'), "two charges or more"),
         (rent("$14") + rent("$15"), "stands twice under the same conditions"),
         ('[[charge]]\nname = "x"\nshare = "10 %"\nof = "y"\n', "which is no charge"),
         ((R3 % "whole job").replace('{ rate = "$10/ac" }', '{ to = "60 ac", rate = "$10/ac" }'), "must rise"),
