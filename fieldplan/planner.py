@@ -15,7 +15,6 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.fee import Acres
 from fieldplan.model.field import Field
 from fieldplan.model.job import FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
@@ -26,14 +25,14 @@ from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.held import Held
-from fieldplan.seed.order import carrier_lines, deliveries, order_lines
+from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage_notes
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG, shown_distance, shown_place
+from fieldplan.units import shown_distance, shown_place
 from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
-from fieldplan.work.cost import job_cost
+from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
@@ -131,12 +130,20 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
                      [job.terms_for(one.field.field_id).move_s for one in fields])  # fmt: skip
     here = fields[0].gate_lonlat
     booking = replace(booking_for(hours.job_s, job.booking, here), latest_start=latest_start(hours.job_s, job.booking, here))
-    cost = job_cost(job.cost, order, _ground(fields), hours.job_s, hours.field_s, booking.suggested_days)
+    cost = job_cost(job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days)
     slopes = [
         (one.field.field_id, slope) for one in fields if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
     ]
     tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes)
-    notes = [*boundary.notes, *job.notes, *_overage_notes(fields, mixes)]
+    notes = [
+        *boundary.notes,
+        *job.notes,
+        *overage_notes(
+            (one for plan in fields for one in plan.deliveries),
+            {mix.name: mix for mix in job.mixes},
+            {one.field.field_id: one.seed.mix for one in fields},
+        ),
+    ]
     sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
     notes += [
         note
@@ -206,41 +213,6 @@ def _share_range(key: str) -> tuple[float, float]:
     return low / 100, high / 100
 
 
-def shared_out(plan: Plan, crews: int) -> Plan:
-    """The plan with its fields shared out among crews, each with a drill like this one and the hours around the fields of its own.
-
-    The longest field goes to the crew with the least to do so far; the job takes as long as the crew with the most. Moves between
-    fields are counted as one crew makes them. Cost is that of all crews.
-    """
-    loads = [0.0] * min(crews, len(plan.fields))
-    for field_s in sorted((one.time.field_s for one in plan.fields), reverse=True):
-        loads[loads.index(min(loads))] += field_s
-    job, time = plan.job, replace(plan.job_time, field_s=max(loads))
-    booking = booking_for(time.job_s, job.booking, plan.fields[0].gate_lonlat)
-    around_s = time.job_s - time.field_s
-    cost = job_cost(
-        job.cost,
-        plan.order,
-        _ground(plan.fields),
-        sum(loads) + around_s * len(loads),
-        plan.job_time.field_s,
-        booking.suggested_days,
-    )
-    rental = [replace(line, low=line.low * len(loads), high=line.high * len(loads)) if line.name == "rental" else line
-              for line in cost.lines]  # fmt: skip
-    return replace(plan, job_time=time, booking=booking, cost=replace(cost, lines=tuple(rental)))
-
-
-def _ground(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
-    """Ground of each kind that a district may bill, in m²."""
-    fields = tuple(fields)
-    return {
-        "map": sum(one.field.mapped_m2 for one in fields),
-        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
-        "to sow": sum(one.field.plantable_m2 for one in fields),
-    }
-
-
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
     """The plans of the fields one after the other, each going on with what earlier ones left in the boxes."""
     held = Held()
@@ -248,22 +220,6 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
         plan = plan_field(field, mixes[field.field_id], job, held)
         held = held.after(plan.seed)
         yield plan
-
-
-def _overage_notes(fields: tuple[FieldPlan, ...], mixes: Mapping[str, Mix]) -> list[Note]:
-    """Say so where what stays in a box is more than the overage asked for, so that more is ordered."""
-    raised: dict[tuple[str, str], float] = {}
-    for plan in fields:
-        for one in plan.deliveries:
-            beyond = one.overage_kg - mixes[plan.field.field_id].overage_frac * one.sown_kg
-            if beyond > 1e-9 * one.sown_kg:
-                raised[one.species, one.lot] = raised.get((one.species, one.lot), 0.0) + beyond
-    if not raised:
-        return []
-    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {kg / POUND_KG:.1f} lb" for (species, lot), kg in raised.items())
-    return [Note(code="overage-raised", text=(
-        "The least level that stays in a box is more than the overage asked for, so more is ordered than that: "
-        f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip
 
 
 def _standing_notes(job: Job) -> list[Note]:

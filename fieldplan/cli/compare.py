@@ -17,11 +17,12 @@ from fieldplan.cli.progress import with_progress
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
-from fieldplan.planner import plan_job, shared_out
+from fieldplan.planner import plan_job
 from fieldplan.report.compare import compare_object, compare_page
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.units import parse_quantity
+from fieldplan.work.crews import shared_out
 
 
 @click.command("compare")

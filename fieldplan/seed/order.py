@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
+from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.units import POUND_KG
 
 _Lot = tuple[str, str]
 _ROUNDING = 1e-9
@@ -65,3 +67,21 @@ def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[Carr
     for portion in (portion for batch in labelled for portion in batch.portions if portion.carrier):
         kg[portion.species] = kg.get(portion.species, 0.0) + portion.bulk_kg
     return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))
+
+
+def overage_notes(delivered: Iterable[Delivery], mixes: Mapping[str, Mix], mix_of: Mapping[str, str]) -> list[Note]:
+    """Say so where what stays in a box is more than the overage asked for, so that more is ordered.
+
+    ``mix_of`` names the mix of each field.
+    """
+    raised: dict[_Lot, float] = {}
+    for one in delivered:
+        beyond = one.overage_kg - mixes[mix_of[one.field_id]].overage_frac * one.sown_kg
+        if beyond > _ROUNDING * one.sown_kg:
+            raised[one.species, one.lot] = raised.get((one.species, one.lot), 0.0) + beyond
+    if not raised:
+        return []
+    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {kg / POUND_KG:.1f} lb" for (species, lot), kg in raised.items())
+    return [Note(code="overage-raised", text=(
+        "The least level that stays in a box is more than the overage asked for, so more is ordered than that: "
+        f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip

@@ -7,9 +7,20 @@ from collections.abc import Iterable
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.cost import CostLine, CostTerms, JobCost
 from fieldplan.model.fee import Acres, JobFacts
+from fieldplan.model.plan import FieldPlan
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, GALLON_M3, HOUR_S
 from fieldplan.work.fee import fee_of
+
+
+def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
+    """Ground of each kind that a district may bill, in m²."""
+    fields = tuple(fields)
+    return {
+        "map": sum(one.field.mapped_m2 for one in fields),
+        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
+        "to sow": sum(one.field.plantable_m2 for one in fields),
+    }
 
 
 def job_cost(
