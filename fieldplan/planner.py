@@ -134,7 +134,10 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     slopes = [
         (one.field.field_id, slope) for one in fields if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
     ]
-    tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes)
+    widths = [
+        (one.field.field_id, width) for one in fields if (width := job.terms_for(one.field.field_id).gate_width_m) is not None
+    ]
+    tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
     notes = [
         *boundary.notes,
         *job.notes,

@@ -19,7 +19,7 @@ from fieldplan.cli.options import (
     reading_options,
     units_option,
 )
-from fieldplan.cli.progress import with_progress
+from fieldplan.cli.progress import with_files, with_progress
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
@@ -81,7 +81,7 @@ def command(
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
         names = [name.strip() for text in write for name in text.split(",") if name.strip()] or USUAL
         writers = writers_of(plan, cards, WORDS if "all" in names else names, boundary.name, quantities, paper, legs=legs)
-        written = write_files(folder, writers, force=force)
+        written = write_files(folder, writers, force=force, progress=with_files)
         for path in written:
             click.echo(f"Wrote {path}", err=True)
     if as_json:

@@ -4,17 +4,30 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
 import click
 
 from fieldplan.model.field import Field
 
+T = TypeVar("T")
+FEW = 3
+
 
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
     """The fields, with a progress bar on a terminal where there are several."""
-    fields = tuple(fields)
-    if len(fields) < 3 or not sys.stderr.isatty():
-        yield from fields
+    return _shown(fields, "Planning")
+
+
+def with_files(names: Iterable[str]) -> Iterator[str]:
+    """The names of files that are written, with a progress bar on a terminal where there are several."""
+    return _shown(names, "Writing")
+
+
+def _shown(things: Iterable[T], label: str) -> Iterator[T]:
+    things = tuple(things)
+    if len(things) < FEW or not sys.stderr.isatty():
+        yield from things
         return
-    with click.progressbar(fields, label="Planning", file=sys.stderr) as bar:
+    with click.progressbar(things, label=label, file=sys.stderr) as bar:
         yield from bar

@@ -179,7 +179,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
         terms = made(checker, f"{path}: [{label}]", partial(FieldTerms,
             gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"), seed_at=v.get("seed_at"),
-            move_s=v.get("move"),
+            move_s=v.get("move"), gate_width_m=v.get("gate_width"),
         ))  # fmt: skip
         if terms:
             fields[field_id] = terms

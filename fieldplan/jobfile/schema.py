@@ -117,6 +117,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "slope": Key(quantity("share"), optional=True),
         "seed_at": Key(place, optional=True),
         "move": Key(quantity("time"), optional=True),
+        "gate_width": Key(quantity("length"), optional=True),
     },
     "mix": {
         "name": Key(text),

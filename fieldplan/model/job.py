@@ -116,11 +116,14 @@ class FieldTerms:
     slope_frac: float | None = None
     seed_at: tuple[float, float] | None = None
     move_s: float | None = None
+    gate_width_m: float | None = None
 
     def __post_init__(self) -> None:
         """Check ranges."""
         if self.slope_frac is not None:
             require_between("slope", self.slope_frac, 0, 2, shown='from 0 % to 200 %, such as "8 %"')
+        if self.gate_width_m is not None:
+            require_between("gate_width", self.gate_width_m, 0.5, 100, shown='from 0.5 to 100 m, such as "14 ft"')
         if self.move_s is not None:
             require_between("move", self.move_s, 0, 86_400, shown='from nothing to a day, such as "25 min"')
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from fieldplan.errors import UsageError
@@ -11,8 +11,15 @@ from fieldplan.errors import UsageError
 Writer = Callable[[Path], None]
 
 
-def write_files(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> list[Path]:
+def write_files(
+    folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
+) -> list[Path]:
     """Write each named file under a temporary name, then move them into place together.
+
+    Parameters
+    ----------
+    progress
+        Wraps the names as their files are written, to show how far the work is.
 
     Raises
     ------
@@ -25,8 +32,8 @@ def write_files(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> 
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".fieldplan-", dir=folder) as place:
-            for name, write in writers.items():
-                write(Path(place) / name)
+            for name in progress(writers):
+                writers[name](Path(place) / name)
             for name in writers:
                 (Path(place) / name).replace(folder / name)
     except OSError as problem:

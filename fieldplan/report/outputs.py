@@ -6,7 +6,8 @@ import hashlib
 import json
 import re
 import zipfile
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 
 from fieldplan.errors import UsageError
@@ -57,36 +58,37 @@ def writers_of(
             "write-unknown", f"--write does not know {', '.join(unknown)}.", f"one or more of: {', '.join(WORDS)}"
         )
     us = q.system == "us"
-    made: dict[str, Callable[[], Mapping[str, Writer]]] = {
-        "json": lambda: {"plan.json": _text(plan_json(plan, legs=legs))},
+    fields = _named(plan)
+    made: dict[str, Callable[[], dict[str, Writer]]] = {
+        "json": lambda: {"plan.json": _text(lambda: plan_json(plan, legs=legs))},
         "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, path)},
-        "page": lambda: {"plan.html": _text(html_page(plan, boundary_name, q))},
-        "sheet": lambda: {"field-sheets.pdf": _bytes(field_sheets(plan, q, paper))},
-        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(card_sheet(card, paper)) for card in cards},
-        "labels": lambda: {"seed-labels.pdf": _bytes(label_sheets(plan, q, paper))},
+        "page": lambda: {"plan.html": _text(lambda: html_page(plan, boundary_name, q))},
+        "sheet": lambda: {"field-sheets.pdf": _bytes(lambda: field_sheets(plan, q, paper))},
+        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(partial(card_sheet, card, paper)) for card in cards},
+        "labels": lambda: {"seed-labels.pdf": _bytes(lambda: label_sheets(plan, q, paper))},
         "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
         "svg": lambda: {
-            "picture-hours.svg": _text(hours_svg(plan)),
-            "picture-odds.svg": _text(odds_svg(plan)),
-            **{f"map-{name}.svg": _text(map_svg(one, us=us)) for name, one in _named(plan)},
+            "picture-hours.svg": _text(lambda: hours_svg(plan)),
+            "picture-odds.svg": _text(lambda: odds_svg(plan)),
+            **{f"map-{name}.svg": _text(partial(map_svg, one, us=us)) for name, one in fields},
         },
         "png": lambda: {
-            "picture-hours.png": _bytes(png_of(hours_svg(plan))),
-            "picture-odds.png": _bytes(png_of(odds_svg(plan))),
-            **{f"map-{name}.png": _bytes(png_of(map_svg(one, us=us))) for name, one in _named(plan)},
+            "picture-hours.png": _bytes(lambda: png_of(hours_svg(plan))),
+            "picture-odds.png": _bytes(lambda: png_of(odds_svg(plan))),
+            **{f"map-{name}.png": _bytes(partial(_map_png, one, us=us)) for name, one in fields},
         },
-        "timeline": lambda: {"timeline.csv": _text(timeline_csv(plan))},
+        "timeline": lambda: {"timeline.csv": _text(lambda: timeline_csv(plan))},
         "geojson": lambda: _layers(plan, "geojson", write_geojson),
         "parquet": lambda: _layers(plan, "parquet", write_geoparquet),
         "fgb": lambda: _layers(plan, "fgb", write_flatgeobuf),
-        "kml": lambda: {"plan.kml": _bytes(kml_bytes(plan))},
+        "kml": lambda: {"plan.kml": _bytes(lambda: kml_bytes(plan))},
         "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, path)},
-        "gpx": lambda: {"plan.gpx": _bytes(gpx_bytes(plan))},
-        "fiboa": lambda: {"fiboa.geojson": _text(fiboa_json(plan))},
+        "gpx": lambda: {"plan.gpx": _bytes(lambda: gpx_bytes(plan))},
+        "fiboa": lambda: {"fiboa.geojson": _text(lambda: fiboa_json(plan))},
         "taskdata": lambda: {
-            f"taskdata-v{version}.zip": _zip("TASKDATA/TASKDATA.XML", task_data(plan, version)) for version in (4, 3)
+            f"taskdata-v{version}.zip": _zip("TASKDATA/TASKDATA.XML", partial(task_data, plan, version)) for version in (4, 3)
         },
-        "calendar": lambda: {"booking.ics": _bytes(booking_ics(plan))},
+        "calendar": lambda: {"booking.ics": _ready(booking_ics(plan))},
     }
     writers: dict[str, Writer] = {}
     for name in names:
@@ -120,23 +122,34 @@ def _layer(layer: str, frame: object, write: Callable[[str, object, Path], None]
     return lambda path: write(layer, frame, path)
 
 
-def _text(text: str) -> Writer:
-    return _bytes(text.encode("utf-8"))
+def _map_png(one: FieldPlan, *, us: bool) -> bytes:
+    return png_of(map_svg(one, us=us))
 
 
-def _bytes(content: bytes) -> Writer:
+def _text(make: Callable[[], str]) -> Writer:
+    return _bytes(lambda: make().encode("utf-8"))
+
+
+def _bytes(make: Callable[[], bytes]) -> Writer:
+    """What is made only when it is written, so that not all files of a large job stand in memory at once."""
+
     def write(path: Path) -> None:
-        path.write_bytes(content)
+        path.write_bytes(make())
 
     return write
 
 
-def _zip(name: str, content: bytes) -> Writer:
+def _ready(made: bytes) -> Writer:
+    """What is made before any file is written, because making it can be refused."""
+    return _bytes(lambda: made)
+
+
+def _zip(name: str, make: Callable[[], bytes]) -> Writer:
     """One file in a zip, with a fixed date."""
 
     def write(path: Path) -> None:
         with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content, zipfile.ZIP_DEFLATED)
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), make(), zipfile.ZIP_DEFLATED)
 
     return write
 

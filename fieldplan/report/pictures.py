@@ -14,7 +14,7 @@ PARTS = (
     ("refills", "refilling_s", "#f0e442"), ("checks", "checking_s", "#cc79a7"), ("breaks", "breaks_s", "#ffffff"),
 )  # fmt: skip
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
-_STYLE = "<style>text{font:2.8px sans-serif;fill:#000}.b{font-weight:bold}</style>"
+_STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
 
 
 def hours_svg(plan: Plan) -> str:

@@ -66,7 +66,26 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
             "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "which": which, "mix": plain(batch.mix),
             "treated": batch.treated, "portions": [plain(text) for text in portions],
         })  # fmt: skip
-    return _compiled("labels", {"title": plain(f"Seed labels for {plan.job.path.name}"), "paper": paper, "labels": labels})
+    return _compiled(
+        "labels",
+        {
+            "title": plain(f"Seed labels for {plan.job.path.name}"),
+            "paper": paper,
+            "labels": labels,
+            "manifest": _manifest(plan, q),
+        },
+    )
+
+
+def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
+    """What each parcel is brought, lot by lot, with room to tick."""
+    rows = [
+        [plain(parcel(one)) if i == 0 else "", plain(one.seed.mix) if i == 0 else "", plain(lot_name(part.species, part.lot)),
+         f"{q.mass(part.need_kg, 2)} {q.mass_unit}", "", ""]
+        for one in plan.fields
+        for i, part in enumerate(one.deliveries)
+    ]  # fmt: skip
+    return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
 
 
 def png_of(svg: str) -> bytes:

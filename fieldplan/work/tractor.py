@@ -11,7 +11,11 @@ from fieldplan.units import FOOT_M, HORSEPOWER_W, MPH_M_PER_S
 
 
 def tractor_checks(
-    drill: Drill, tractor: Tractor, towing_speed_m_per_s: float, slopes: Sequence[tuple[str, float]]
+    drill: Drill,
+    tractor: Tractor,
+    towing_speed_m_per_s: float,
+    slopes: Sequence[tuple[str, float]],
+    gates: Sequence[tuple[str, float]] = (),
 ) -> tuple[TractorCheck, ...]:
     """Pass, warn, fail or ask, a line each.
 
@@ -19,11 +23,14 @@ def tractor_checks(
     ----------
     slopes
         Fields with the slope that the job file gives, as a fraction.
+    gates
+        Fields with the width of their gate, in m.
     """
     return (
         *_power(drill, tractor),
         *_hydraulics(tractor),
         *_road(drill, towing_speed_m_per_s),
+        *_gates(drill, gates),
         *_slope(slopes),
     )
 
@@ -88,6 +95,18 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
         about="towing", verdict="warn" if fast else "pass", source=source,
         text=f"{mph:.0f} mph, {'over' if fast else 'within'} the {top:.0f} mph that a rental page allows",
     )  # fmt: skip
+
+
+def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
+    """A gate must be wider than the drill on the road, or than its working width if that is all that is known."""
+    needed_m = drill.transport_width_m or drill.effective_width_m
+    for name, width_m in gates:
+        fits = width_m > needed_m
+        text = (
+            f"{name}: {width_m / FOOT_M:.1f} ft, {'wider' if fits else 'not wider'} than the drill's {needed_m / FOOT_M:.1f} ft"
+        )
+        text += "" if drill.transport_width_m else " of working width (transport width not said)"
+        yield TractorCheck(about="gate", verdict="pass" if fits else "fail", text=text, source="practice")
 
 
 def _slope(slopes: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:

@@ -73,10 +73,12 @@ def test_every_other_line_of_the_tractor_check() -> None:
     drill = replace(load_job(Path(JOB)).drill, transport_width_m=12 * FOOT_M)
     checks = {
         one.about: one
-        for one in tractor_checks(drill, Tractor(remotes=0, hitch="2 in ball"), 25 * MPH_M_PER_S, [("steep", 0.34)])
+        for one in tractor_checks(
+            drill, Tractor(remotes=0, hitch="2 in ball"), 25 * MPH_M_PER_S, [("steep", 0.34)], [("lane", 12 * FOOT_M)]
+        )
     }
     assert {about: one.verdict for about, one in checks.items()} == {
-        "power": "ask", "hydraulics": "fail", "hitch": "fail", "ballast": "ask", "road width": "warn", "towing": "warn", "slope": "fail",
+        "power": "ask", "hydraulics": "fail", "hitch": "fail", "ballast": "ask", "road width": "warn", "towing": "warn", "slope": "fail", "gate": "fail",
     }  # fmt: skip
     assert all(one.source for one in checks.values())
 
