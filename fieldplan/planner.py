@@ -24,6 +24,7 @@ from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.depth import depths_of
 from fieldplan.seed.held import Held
 from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage_notes
 from fieldplan.seed.run_out import run_outs
@@ -80,6 +81,7 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
         supply=supplied, time=time, deliveries=delivered,
         batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
+        depths=depths_of(mix)[0],
     )  # fmt: skip
 
 

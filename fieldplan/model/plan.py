@@ -10,6 +10,7 @@ from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note, Source
+from fieldplan.model.seed import Depth
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
 
@@ -32,6 +33,8 @@ class FieldPlan:
     deliveries: tuple[Delivery, ...]
     batches: tuple[Batch, ...]
     box_changes: tuple[BoxChange, ...]
+    depths: tuple[Depth, ...] = ()
+    """Of the species whose depth is published, shallowest first."""
 
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
         """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""

@@ -22,6 +22,16 @@ MOST_VOLUME_M3_PER_M2 = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Depth:
+    """Published depth of one species, in m, and the key of its source."""
+
+    species: str
+    least_m: float
+    most_m: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
     """A seeding rate. ``value`` is kg/m² (pls, bulk), live seeds per m², or a fraction of a full stand."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import MissingExtra, UsageError
 from fieldplan.model.plan import Plan
@@ -11,8 +11,13 @@ from fieldplan.report.plain import plain
 from fieldplan.report.quantities import hours, shown_odds
 
 
-def booking_ics(plan: Plan) -> bytes:
+def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     """One event over the days to book.
+
+    Parameters
+    ----------
+    written
+        The day that the file is said to be of; today if not given. A calendar takes the later of two files.
 
     Raises
     ------
@@ -35,7 +40,7 @@ def booking_ics(plan: Plan) -> bytes:
     event = Event()
     key = f"{plan.job.drill.name}|{fields}"
     event.add("uid", f"{hashlib.sha256(key.encode()).hexdigest()[:24]}@fieldplan")
-    event.add("dtstamp", datetime.fromisoformat(f"{start.isoformat()}T00:00:00+00:00"))
+    event.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
     event.add("dtstart", start)
     event.add("dtend", booking.finish + timedelta(days=1))
     event.add("summary", plain(f"{plan.job.drill.name}: {fields}"))

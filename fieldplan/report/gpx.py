@@ -8,6 +8,7 @@ import shapely
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
@@ -41,10 +42,9 @@ def _lines(root: ET.Element, one: FieldPlan) -> None:
     frame = frame_near(one.field.ground)
     for number, sowing in enumerate(one.coverage.sowings, start=1):
         for block in sowing.blocks:
-            longest = max(block.runs(), key=lambda run: run.length_m)
             route = _child(root, "rte")
             _text(route, "name", f"{one.field.field_id} block {block.block} sowing {number}: A to B, {block.heading_deg:.1f} deg")
-            for lon, lat in shapely.get_coordinates(frame.to_lonlat(longest.line)):
+            for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)
 
 

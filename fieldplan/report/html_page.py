@@ -9,13 +9,13 @@ from importlib.resources import files
 from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.field_sheet import sheet_of
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.page import page, short_lines
 from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
 from fieldplan.report.seed_page import parcel
-from fieldplan.report.sheet import sheet_of
 
 _KIND = {"headland": "headland, sowing", "pass": "pass, sowing", "turn": "turn", "transfer": "driving lifted", "refill": "refill",
          "check": "tube check", "break": "break"}  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Mapping
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -50,28 +51,38 @@ def _field(document: ET.Element, one: FieldPlan) -> None:
     frame = frame_near(one.field.ground)
     folder = _child(document, "Folder")
     _text(folder, "name", f"{one.field.field_id} {one.field.name}")
-    outline = _placemark(folder, one.field.field_id, "fields", one.field.ground)
-    data = _child(outline, "ExtendedData")
-    for name, value in (("to_sow_acres", one.field.plantable_m2), ("meter_acres", one.coverage.audit.drilled_m2)):
-        item = _child(data, "Data")
-        item.set("name", name)
-        _text(item, "value", f"{value / ACRE_M2:.2f}")
+    acres = {"to_sow_acres": one.field.plantable_m2 / ACRE_M2, "meter_acres": one.coverage.audit.drilled_m2 / ACRE_M2}
+    _placemark(folder, one.field.field_id, "fields", one.field.ground, acres)
     for kind, title in (("headland", "Headland"), ("pass", "Passes")):
         inner = _child(folder, "Folder")
         _text(inner, "name", title)
         legs = [timed.leg for timed in one.time.legs if timed.leg.kind == kind]
         for number, leg in enumerate(legs, start=1):
-            _placemark(inner, f"{number}", "passes" if kind == "pass" else "headland", frame.to_lonlat(leg.line))
+            _placemark(
+                inner,
+                f"{'headland side' if kind == 'headland' else 'pass'} {number}",
+                "passes" if kind == "pass" else "headland",
+                frame.to_lonlat(leg.line),
+            )
     for refill in one.supply.refills:
         _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
     _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
 
 
-def _placemark(parent: ET.Element, name: str, style: str, geometry: BaseGeometry) -> ET.Element:
+def _placemark(
+    parent: ET.Element, name: str, style: str, geometry: BaseGeometry, figures: Mapping[str, float] | None = None
+) -> None:
+    """A placemark; its parts stand in the order of the schema: figures before the geometry."""
     mark = _child(parent, "Placemark")
     _text(mark, "name", name)
     if style:
         _text(mark, "styleUrl", f"#{style}")
+    if figures:
+        data = _child(mark, "ExtendedData")
+        for key, value in figures.items():
+            item = _child(data, "Data")
+            item.set("name", key)
+            _text(item, "value", f"{value:.2f}")
     parts = shapely.get_parts(geometry)
     holder = _child(mark, "MultiGeometry") if len(parts) > 1 else mark
     for part in parts:
@@ -84,7 +95,6 @@ def _placemark(parent: ET.Element, name: str, style: str, geometry: BaseGeometry
             if part.geom_type == "LineString":
                 _text(element, "tessellate", "1")
             _coordinates(element, part)
-    return mark
 
 
 def _coordinates(parent: ET.Element, geometry: BaseGeometry) -> None:

@@ -132,16 +132,28 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     every = next((step for step in _SETS_OF_NUMBERS if len(passes) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1])
     taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
     taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
-    for number, leg in enumerate(passes, start=1):
-        if number == 1 or number % every == 0:
-            x, y = draw.at(*leg.line.coords[0])
-            if all(abs(x - other_x) > 4.0 or abs(y - other_y) > 2.4 for other_x, other_y in taken):
-                taken.append((x, y))
-                yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
+    named = _last_passes(one)
+    order = [*sorted(named), *(n for n in range(1, len(passes) + 1) if (n == 1 or n % every == 0) and n not in named)]
+    for number in order:
+        leg = passes[number - 1]
+        x, y = draw.at(*leg.line.coords[0])
+        if all(abs(x - other_x) > 4.0 or abs(y - other_y) > 2.4 for other_x, other_y in taken):
+            taken.append((x, y))
+            yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
+
+
+def _last_passes(one: FieldPlan) -> set[int]:
+    """Numbers of the passes that refill stops come after."""
+    found = set()
+    for refill in one.supply.refills:
+        before = one.supply.legs[: refill.leg]
+        if next(leg for leg in reversed(before) if leg.sown).kind == "pass":
+            found.add(sum(leg.kind == "pass" for leg in before))
+    return found
 
 
 def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate as a triangle and the refill stops as rings where sowing stops, numbered where there is room."""
+    """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is room."""
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
     numbered: list[tuple[float, float]] = []

@@ -11,11 +11,12 @@ from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 
 _FIXED_DATE = datetime(2000, 1, 1)
-HEADER = ("species", "lot", "sown", "overage", "need", "bag", "bags", "ordered", "left over", "price", "cost")
+SOWN, OVERAGE, STAYS, NEED, BAG, BAGS, ORDERED, LEFT, PRICE, COST = range(2, 12)
+"""Columns after species and lot."""
 
 
 def write_order(plan: Plan, q: Quantities, path: Path) -> None:
-    """One row a lot; need = sown + overage, bags = whole bags that hold it, cost = ordered × price; sums below."""
+    """One row a lot; need = sown + overage, bags = whole bags that hold it, cost = ordered × price where there is one; sums below."""
     try:
         import xlsxwriter
     except ImportError:
@@ -24,52 +25,63 @@ def write_order(plan: Plan, q: Quantities, path: Path) -> None:
     book.set_properties({"title": "Seed order", "created": _FIXED_DATE})
     sheet = book.add_worksheet("seed order")
     bold, input_cell, number = (
-        book.add_format({"bold": True}),
+        book.add_format({"bold": True, "text_wrap": True}),
         book.add_format({"bg_color": "#fff2cc"}),
         book.add_format({"num_format": "#,##0.00"}),
     )
-    sheet.write_row(
-        0,
-        0,
-        [
-            *HEADER[:2],
-            *(f"{name}, {q.mass_unit}" for name in HEADER[2:6]),
-            "bags",
-            *(f"{name}, {q.mass_unit}" for name in HEADER[7:9]),
-            f"price a {q.mass_unit}",
-            "cost",
-        ],
-        bold,
-    )
-    unit = q.mass_unit_kg
+    unit, word = q.mass_unit_kg, q.mass_unit
+    currencies = sorted({line.price.currency for line in plan.order if line.price is not None})
+    money = f", {'/'.join(currencies)}" if currencies else ""
+    sheet.write_row(0, 0, [
+        "species", "lot", f"sown, {word}", f"overage, {word}", f"of it stays in boxes, {word}", f"need, {word}", f"bag, {word}", "bags",
+        f"ordered, {word}", f"left over, {word}", f"price a {word}{money}", f"cost{money}",
+    ], bold)  # fmt: skip
     for row, line in enumerate(plan.order, start=1):
         n = row + 1
         sheet.write_string(row, 0, plain(line.species))
         sheet.write_string(row, 1, plain(line.lot))
-        sheet.write_number(row, 2, round(line.sown_kg / unit, 4), number)
-        sheet.write_number(row, 3, round(line.overage_kg / unit, 4), input_cell)
-        sheet.write_formula(row, 4, f"=C{n}+D{n}", number, line.need_kg / unit)
-        sheet.write_number(row, 5, round(line.bag_kg / unit, 4), input_cell)
-        sheet.write_formula(row, 6, f"=ROUNDUP(ROUND(E{n}/F{n},6),0)", None, line.bags)
-        sheet.write_formula(row, 7, f"=G{n}*F{n}", number, line.ordered_kg / unit)
-        sheet.write_formula(row, 8, f"=H{n}-C{n}", number, line.left_over_kg / unit)
+        sheet.write_number(row, SOWN, round(line.sown_kg / unit, 4), number)
+        sheet.write_number(row, OVERAGE, round(line.overage_kg / unit, 4), input_cell)
+        sheet.write_number(row, STAYS, round(line.stays_kg / unit, 4), number)
+        sheet.write_formula(row, NEED, f"=C{n}+D{n}", number, line.need_kg / unit)
+        sheet.write_number(row, BAG, round(line.bag_kg / unit, 4), input_cell)
+        sheet.write_formula(row, BAGS, f"=ROUNDUP(ROUND(F{n}/G{n},6),0)", None, line.bags)
+        sheet.write_formula(row, ORDERED, f"=H{n}*G{n}", number, line.ordered_kg / unit)
+        sheet.write_formula(row, LEFT, f"=I{n}-C{n}", number, line.left_over_kg / unit)
         if line.price is not None:
-            sheet.write_number(row, 9, round(line.price.per_kg * unit, 4), input_cell)
+            sheet.write_number(row, PRICE, round(line.price.per_kg * unit, 4), input_cell)
         else:
-            sheet.write_blank(row, 9, None, input_cell)
-        sheet.write_formula(row, 10, f"=H{n}*J{n}", number, line.cost or 0.0)
+            sheet.write_blank(row, PRICE, None, input_cell)
+        sheet.write_formula(row, COST, f'=IF(K{n}="","",I{n}*K{n})', number, "" if line.cost is None else line.cost)
     end = len(plan.order) + 1
     sheet.write_string(end, 0, "all", bold)
     for column, values in (
-        (2, [x.sown_kg for x in plan.order]),
-        (4, [x.need_kg for x in plan.order]),
-        (7, [x.ordered_kg for x in plan.order]),
-        (8, [x.left_over_kg for x in plan.order]),
+        (SOWN, [one.sown_kg / unit for one in plan.order]),
+        (OVERAGE, [one.overage_kg / unit for one in plan.order]),
+        (STAYS, [one.stays_kg / unit for one in plan.order]),
+        (NEED, [one.need_kg / unit for one in plan.order]),
+        (ORDERED, [one.ordered_kg / unit for one in plan.order]),
+        (LEFT, [one.left_over_kg / unit for one in plan.order]),
+        (COST, [one.cost or 0.0 for one in plan.order]),
     ):
-        letter = "ABCDEFGHIJK"[column]
-        sheet.write_formula(end, column, f"=SUM({letter}2:{letter}{end})", number, sum(values) / unit)
-    sheet.write_formula(end, 10, f"=SUM(K2:K{end})", number, sum(x.cost or 0.0 for x in plan.order))
+        letter = "ABCDEFGHIJKL"[column]
+        sheet.write_formula(end, column, f"=SUM({letter}2:{letter}{end})", number, sum(values))
+    priced = sum(line.price is not None for line in plan.order)
+    sheet.write_formula(
+        end + 1,
+        0,
+        f'=COUNT(K2:K{end})&" of {len(plan.order)} lots have a price"',
+        None,
+        f"{priced} of {len(plan.order)} lots have a price",
+    )
+    for k, carrier in enumerate(plan.carriers):
+        sheet.write_string(end + 3 + k, 0, plain(carrier.name))
+        sheet.write_string(end + 3 + k, 1, "carrier")
+        sheet.write_number(end + 3 + k, NEED, round(carrier.kg / unit, 4), number)
     sheet.set_column(0, 0, 26)
-    sheet.set_column(1, 10, 13)
+    sheet.set_column(1, COST, 12)
     sheet.freeze_panes(1, 2)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
     book.close()

@@ -94,7 +94,7 @@ class Quantities:
         """Miles or kilometres an hour, with the unit."""
         if self._us:
             return f"{value_m_per_s / MPH_M_PER_S:.3g} mph"
-        return f"{value_m_per_s / KMH_M_PER_S:.3g} km/h"
+        return f"{value_m_per_s / KMH_M_PER_S:.1f} km/h"
 
     def mass_rate(self, value_kg_per_m2: float) -> str:
         """Pounds an acre or kilograms a hectare, with the unit; a decimal more under one."""

@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 import json
+import re
+import struct
+import zlib
 from importlib.resources import files
 from typing import Any, Literal
 
 from fieldplan.errors import MissingExtra
 from fieldplan.model.card import Card
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import Plan
 from fieldplan.report.card import LAST_WORD
-from fieldplan.report.map_svg import map_svg
-from fieldplan.report.places import place_of
+from fieldplan.report.field_sheet import sheet_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
-from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
-from fieldplan.units import FOOT_M, shown_place
+from fieldplan.report.quantities import Quantities
+from fieldplan.report.seed_page import lot_name, parcel
 
 Paper = Literal["us-letter", "a4"]
-MAP_MM = (180.0, 160.0)
-CATCH_M = 100 * FOOT_M
-MOST_LOADS = 46
-"""Rows of loads that fit the second page; more stand on the seed page."""
-SOWS_HEAVY_FRAC = 0.23
+LABEL_LINES, LABEL_LETTERS = 7, 52
+"""Lines of seed that a label holds, and letters of a line."""
+_BREAKS = re.compile(r"(\S{16})(?=\S{8})")
+_DOTS_PER_M = 5906
+"""150 dots an inch."""
+_AFTER_HEADER = 33
+"""Where the second chunk of a PNG begins: after the signature and its header."""
+_LAST_EMBEDDED = 0x052F
+"""Latin, Greek and Cyrillic letters stand in the fonts that come along; beyond them the machine's own are asked."""
 
 
 def field_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
@@ -58,14 +63,16 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
         which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {when}"
         portions = [
             f"{q.mass(part.bulk_kg, 2)} {q.mass_unit}  {lot_name(part.species, part.lot)}"
-            + (": mix in well" if part.carrier else f"  (live {q.mass(part.pls_kg, 2)})")
+            + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {q.mass_unit})")
             for part in batch.portions
         ]
-        portions.append(f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; live {q.mass(batch.pls_kg, 2)}")
-        labels.append({
-            "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "which": which, "mix": plain(batch.mix),
-            "treated": batch.treated, "portions": [plain(text) for text in portions],
-        })  # fmt: skip
+        portions.append(f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; PLS {q.mass(batch.pls_kg, 2)} {q.mass_unit}")
+        room = LABEL_LINES - 2 * batch.treated - len(parcel(one)) // 32 - len(batch.mix) // LABEL_LETTERS
+        pieces = _pieces([plain(text) for text in portions], max(2, room))
+        labels += [{
+            "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "mix": plain(batch.mix), "treated": batch.treated,
+            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"), "portions": piece,
+        } for k, piece in enumerate(pieces, start=1)]  # fmt: skip
     return _compiled(
         "labels",
         {
@@ -75,6 +82,20 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
             "manifest": _manifest(plan, q),
         },
     )
+
+
+def _pieces(lines: list[str], most: int) -> list[list[str]]:
+    """The lines in as many labels as hold them, long ones taking up several lines."""
+    pieces: list[list[str]] = [[]]
+    used = 0
+    for line in lines:
+        takes = 1 + len(line) // LABEL_LETTERS
+        if used + takes > most and pieces[-1]:
+            pieces.append([])
+            used = 0
+        pieces[-1].append(line)
+        used += takes
+    return pieces
 
 
 def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
@@ -89,14 +110,16 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
 
 
 def png_of(svg: str) -> bytes:
-    """A picture as PNG, 150 dots an inch."""
+    """A picture as PNG that says it has 150 dots an inch, so that it prints to its scale."""
     template = (
         b'#set page(width: auto, height: auto, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
     )
     compiler = _typst().Compiler(
         template, font_paths=_typst().Fonts(include_system_fonts=False), sys_inputs={"data": json.dumps({"map": svg})}
     )
-    return compiler.compile(format="png", ppi=150.0)  # type: ignore[no-any-return]
+    png: bytes = compiler.compile(format="png", ppi=150.0)
+    size = b"pHYs" + struct.pack(">IIB", _DOTS_PER_M, _DOTS_PER_M, 1)
+    return png[:_AFTER_HEADER] + struct.pack(">I", 9) + size + struct.pack(">I", zlib.crc32(size)) + png[_AFTER_HEADER:]
 
 
 def _cited(source: str) -> str:
@@ -114,74 +137,16 @@ def _typst() -> Any:
 def _compiled(template: str, data: dict[str, Any]) -> bytes:
     """A PDF from a template; text goes in as data, never as markup."""
     source = files("fieldplan.report.sheets").joinpath(f"{template}.typ").read_bytes()
-    fonts = _typst().Fonts(include_system_fonts=False)
-    compiler = _typst().Compiler(source, font_paths=fonts, sys_inputs={"data": json.dumps(data, ensure_ascii=False)})
+    text = json.dumps(_breakable(data), ensure_ascii=False)
+    fonts = _typst().Fonts(include_system_fonts=any(_LAST_EMBEDDED < ord(c) < 0x2000 or ord(c) > 0x2E00 for c in text))
+    compiler = _typst().Compiler(source, font_paths=fonts, sys_inputs={"data": text})
     return compiler.compile(format="pdf")  # type: ignore[no-any-return]
 
 
-def sheet_of(plan: Plan, one: FieldPlan, q: Quantities) -> dict[str, Any]:
-    """What the two pages of a field say, as data."""
-    stops = [("start", "at the gate", one.supply.first_load_kg)]
-    stops += [(f"stop {stop.stop}", place_of(one, stop.leg), stop.load_kg) for stop in one.supply.refills]
-    bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
-    loads = []
-    for name, where, load_kg in stops:
-        parts = [(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
-        for k, (box_name, i, part) in enumerate(parts):
-            loads.append([
-                f"{name}, {where}" if k == 0 else "", box_name if i == 0 else "", plain(lot_name(part.species, part.lot)), q.mass(part.bulk_kg),
-                from_bags(part, bag_kg.get((part.species, part.lot)), q),
-            ])  # fmt: skip
-    boxes = [[box.box, ", ".join(plain(part.species) for part in box.components), q.mass_rate(box.load_kg_per_m2),
-              q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"] for box in one.seed.boxes]  # fmt: skip
-    drill = plan.job.drill
-    catch = [[box.box, q.mass_rate(box.load_kg_per_m2), f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m):.3g} g",
-              f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m) * drill.rows:.3g} g", _ends_at(plan, one.seed.mix, box.box, q)]
-             for box in one.seed.boxes]  # fmt: skip
-    more = len(loads) - MOST_LOADS
-    return {
-        "title": plain(parcel(one)), "map": map_svg(one, *MAP_MM, us=q.system == "us"),
-        "legend": "Solid lines: passes, numbered as driven where each begins. Dashed: headland. Thin: turns and lifted ways. "
-                  "Triangle: gate. Rings: refill stops. Hatched: left out. Black: missed.",
-        "answers": [[name, plain(text)] for name, text in _answers(plan, one, q)],
-        "changes": [plain(changed(change, q)) for change in one.box_changes],
-        "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows"], "rows": boxes},
-        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:MOST_LOADS]},
-        "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
-        "catch": {"header": ["box", "to sow", f"a row over {q.length(CATCH_M)}", f"all {drill.rows} rows", "if 23 % heavy, seed ends at"], "rows": catch},
-        "blanks": ["acre meter out", "acre meter in", "date", "start", "end", "wind, weather", *(f"{box.box}: setting" for box in one.seed.boxes),
-                   *(f"{box.box}: left" for box in one.seed.boxes), "lots checked", "depth found", "operator", "district"],
-        "last": LAST_WORD,
-    }  # fmt: skip
-
-
-def _row_g(rate_kg_per_m2: float, spacing_m: float) -> float:
-    return rate_kg_per_m2 * spacing_m * CATCH_M * 1000
-
-
-def _ends_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
-    heavy = next(one for one in plan.run_outs if (one.mix, one.box) == (mix, box) and one.heavy_frac == SOWS_HEAVY_FRAC)
-    return f"{q.area(min(heavy.seed_m2, heavy.planned_m2), 1)} of {q.area(heavy.planned_m2, 1)} {q.area_unit}"
-
-
-def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]:
-    """The figures of a field and of its job, as a person asks for them."""
-    audit, time, booking = one.coverage.audit, one.time, plan.booking
-    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
-    headings = ", ".join(dict.fromkeys(f"{block.heading_deg:.0f}°" for sowing in one.coverage.sowings for block in sowing.blocks))
-    low, high = plan.cost.total
-    return [
-        ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
-        ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),
-        ("Drive", f"{one.coverage.headland_rounds} headland round(s), {one.coverage.n_passes} passes at {headings or '–'}, {q.length(one.coverage.drill_width_m, 1)} wide"),
-        ("Speed", f"{q.speed(plan.job.working.field_speed_m_per_s)} sowing, {q.speed(plan.job.working.turn_speed_m_per_s)} lifted"),
-        ("Hours here", f"{hours(time.field_s)}: sowing {hours(time.drilling_s)}, turns {hours(time.turning_s)}, driving {hours(time.travelling_s)}, refills {hours(time.refilling_s)}"),
-        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(prob)} odds"),
-        ("Start and end", "not said" if booking.finish is None else f"{plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
-         + ("" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}")),
-        ("Seed here", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries)),
-        ("Refills", f"{len(one.supply.refills)}; gate at {shown_place(one.gate_lonlat)}"),
-        ("Tractor", "; ".join(f"{check.about}: {check.verdict}" for check in plan.tractor)),
-        ("Cost of the job", "not known" if not plan.cost.lines else f"{plan.cost.currency}{low:,.0f} to {plan.cost.currency}{high:,.0f} as far as known"),
-        ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
-    ]  # fmt: skip
+def _breakable(data: Any) -> Any:
+    """The same with places to break in words so long that they would run off the paper; pictures as they are."""
+    if isinstance(data, dict):
+        return {key: value if key == "map" else _breakable(value) for key, value in data.items()}
+    if isinstance(data, list):
+        return [_breakable(one) for one in data]
+    return _BREAKS.sub("\\1\u200b", data) if isinstance(data, str) else data

@@ -16,6 +16,7 @@ from shapely import Polygon
 from fieldplan.model.coverage import Block
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
 
 LONGEST = 32
@@ -83,11 +84,10 @@ def _polygon(parent: ET.Element, part: Polygon) -> None:
 
 def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, version: int) -> None:
     """The longest pass of a block, from A to B, as wide as the drill."""
-    longest = max(block.runs(), key=lambda run: run.length_m)
     line = ET.SubElement(
         parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))}
     )
-    for kind, (lon, lat) in zip(("6", "7"), shapely.get_coordinates(frame.to_lonlat(longest.line)), strict=True):
+    for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
         ET.SubElement(line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
 
 

@@ -3,23 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
-from fieldplan.model.seed import Mix
+from fieldplan.model.seed import Depth, Mix
 from fieldplan.tables import read as tables
 from fieldplan.units import INCH_M
 
 _ROUNDING = 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Depth:
-    """Published depth of one species, in m, and the key of its source."""
-
-    species: str
-    least_m: float
-    most_m: float
-    source: str
 
 
 def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:

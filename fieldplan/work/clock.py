@@ -110,6 +110,7 @@ def _efficiency_note(
     else:
         part = max((p for p in spent if p != "drilling"), key=lambda p: spent[p])
         reason = f"{_WORDS[part]} take {spent[part] / total_s:.0%} of the time in a field this small or odd"
+    digits = 1 if min(abs(efficiency - low), abs(efficiency - high)) < 0.005 else 0
     return (Note(code="efficiency-unusual", field_id=field_id, text=(
-        f"Field efficiency is {efficiency:.0%}, {'above' if efficiency > high else 'below'} the usual {low:.0%} to "
+        f"Field efficiency is {efficiency:.{digits}%}, {'above' if efficiency > high else 'below'} the usual {low:.0%} to "
         f"{high:.0%}: {reason}.")),)  # fmt: skip

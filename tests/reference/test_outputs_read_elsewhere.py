@@ -130,12 +130,12 @@ def test_spreadsheet_formulas_work_out_to_the_order(folder: Path, plan: dict) ->
     values = openpyxl.load_workbook(folder / "seed-order.xlsx", data_only=True).active
     assert formulas is not None
     assert values is not None
-    assert formulas["E2"].value == "=C2+D2"
+    assert formulas["F2"].value == "=C2+D2"
     for row, line in enumerate(plan["order"], start=2):
         assert values.cell(row, 1).value == line["species"]
-        assert values.cell(row, 5).value == pytest.approx(line["need_kg"] / POUND_KG, rel=1e-6)
-        assert values.cell(row, 7).value == line["bags"]
-        assert formulas.cell(row, 7).value.startswith("=ROUNDUP(")
+        assert values.cell(row, 6).value == pytest.approx(line["need_kg"] / POUND_KG, rel=1e-6)
+        assert values.cell(row, 8).value == line["bags"]
+        assert formulas.cell(row, 8).value.startswith("=ROUNDUP(")
 
 
 def test_timeline_adds_up(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]

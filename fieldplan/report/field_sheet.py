@@ -1,0 +1,163 @@
+"""What the two pages of a field say: the map with its figures, then loads, catches, notes and blanks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fieldplan.model.budget import Portion
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.card import LAST_WORD
+from fieldplan.report.map_svg import map_svg
+from fieldplan.report.places import place_of
+from fieldplan.report.plain import plain
+from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
+from fieldplan.tables import read as tables
+from fieldplan.units import FOOT_M, INCH_M, shown_place
+
+MAP_MM = (180.0, 160.0)
+CATCH_M = 100 * FOOT_M
+MOST_LOADS, LEAST_LOADS = 46, 8
+"""Rows of loads that fit the second page without notes, and beside the most of them; more stand on the seed page."""
+NOTE_LETTERS = 125
+"""Letters of a note that fit a line."""
+SOWS_HEAVY_FRAC = 0.23
+
+
+def sheet_of(plan: Plan, one: FieldPlan, q: Quantities) -> dict[str, Any]:
+    """What the two pages of a field say, as data."""
+    loads = _loads(plan, one, q)
+    notes = [plain(note.text) for note in (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)]
+    most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(note) // NOTE_LETTERS for note in notes))
+    boxes = [[box.box, ", ".join(plain(part.species) for part in box.components), q.mass_rate(box.load_kg_per_m2),
+              q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"] for box in one.seed.boxes]  # fmt: skip
+    drill = plan.job.drill
+    catch = [[box.box, q.mass_rate(box.load_kg_per_m2), f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m):.3g} g",
+              f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m) * drill.rows:.3g} g", _ends_at(plan, one.seed.mix, box.box, q)]
+             for box in one.seed.boxes]  # fmt: skip
+    more = len(loads) - most
+    return {
+        "title": plain(parcel(one)), "map": map_svg(one, *MAP_MM, us=q.system == "us"),
+        "treated": [plain(row["text"]) for row in tables.rows("cautions") if row["when"] == "treated"] if treated(one) else [],
+        "legend": _legend(one), "notes": notes,
+        "answers": [[name, plain(text)] for name, text in _answers(plan, one, q)],
+        "changes": [plain(changed(change, q)) for change in one.box_changes],
+        "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows"], "rows": boxes},
+        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:most]},
+        "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
+        "catch": {"header": ["box", "to sow", f"a row over {q.length(CATCH_M)}", f"all {drill.rows} rows", f"23 % heavy: {plain(one.seed.mix)} ends at"], "rows": catch},
+        "blanks": ["acre meter out", "acre meter in", "date", "start", "end", "wind, weather", *(f"{box.box}: setting" for box in one.seed.boxes),
+                   *(f"{box.box}: left" for box in one.seed.boxes), "lots checked", "depth found", "operator", "district"],
+        "last": LAST_WORD,
+    }  # fmt: skip
+
+
+def _row_g(rate_kg_per_m2: float, spacing_m: float) -> float:
+    return rate_kg_per_m2 * spacing_m * CATCH_M * 1000
+
+
+def _ends_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
+    heavy = next(one for one in plan.run_outs if (one.mix, one.box) == (mix, box) and one.heavy_frac == SOWS_HEAVY_FRAC)
+    return f"{q.area(min(heavy.seed_m2, heavy.planned_m2), 1)} of {q.area(heavy.planned_m2, 1)} {q.area_unit} in all"
+
+
+def treated(one: FieldPlan) -> bool:
+    """Whether any seed of a field is treated."""
+    return any(batch.treated for batch in one.batches)
+
+
+def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
+    """What to tip in, stop by stop; stops in a row with the same load stand together, and spares at the end."""
+    stops = [("start", "at the gate", one.supply.first_load_kg)]
+    stops += [(f"{stop.stop}", place_of(one, stop.leg), stop.load_kg) for stop in one.supply.refills]
+    bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
+
+    def shown(box: str, i: int, part: Portion) -> list[str]:
+        bags = from_bags(part, bag_kg.get((part.species, part.lot)), q)
+        return [box if i == 0 else "", plain(lot_name(part.species, part.lot)), q.mass(part.bulk_kg), bags]
+
+    alike: list[tuple[list[tuple[str, str]], list[list[str]]]] = []
+    for name, where, load_kg in stops:
+        rows = [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
+        if alike and rows == alike[-1][1] and name != "1":
+            alike[-1][0].append((name, where))
+        else:
+            alike.append(([(name, where)], rows))
+    spares = [shown(batch.box, i, part) for batch in one.batches if batch.spare for i, part in enumerate(batch.portions)]
+    listed = [(_at(places), rows) for places, rows in alike] + [("spare, keep dry", spares)]
+    return [[when if k == 0 else "", *row] for when, rows in listed for k, row in enumerate(rows)]
+
+
+def _at(places: list[tuple[str, str]]) -> str:
+    (name, where), (last_name, last_where) = places[0], places[-1]
+    if name == "start":
+        return f"start, {where}"
+    if len(places) == 1:
+        return f"stop {name}, {where}"
+    return f"stops {name} to {last_name}, {where} to {last_where}"
+
+
+def _legend(one: FieldPlan) -> str:
+    """What stands on this map, and nothing that does not."""
+    parts = ["Solid lines: passes, numbered as driven where each begins.", "Thin: turns and lifted ways. Triangle: gate."]
+    if one.coverage.headland_rounds:
+        parts.insert(1, "Dashed: headland.")
+    if one.supply.refills:
+        parts.append("Numbered discs: refill stops.")
+    if one.field.excluded:
+        parts.append("Hatched: left out.")
+    if one.coverage.audit.missed_ground.geoms:
+        parts.append("Black: missed.")
+    return " ".join(parts)
+
+
+def _depth(one: FieldPlan) -> str:
+    """The depth that the species that stands least allows."""
+    if not one.depths:
+        return "ask the seed supplier"
+    known = {depth.species for depth in one.depths}
+    lacking = [part.species for part in one.deliveries if part.species not in known]
+    shown = f"no deeper than {one.depths[0].most_m / INCH_M:.3g} in, for {one.depths[0].species}"
+    return shown + (f"; not in the table: {', '.join(dict.fromkeys(lacking))}" if lacking else "")
+
+
+def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]:
+    """The figures of a field and of its job, as a person asks for them."""
+    audit, time, booking = one.coverage.audit, one.time, plan.booking
+    working, n = plan.job.working, plan.fields.index(one)
+    parts = [("sowing", time.drilling_s), ("turns", time.turning_s), ("driving", time.travelling_s), ("refills", time.refilling_s),
+             ("tube checks", time.checking_s), ("breaks", time.breaks_s)]  # fmt: skip
+    live_kg = sum(box.sown_pls_kg for box in one.seed.boxes)
+    days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
+    days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
+    assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
+    following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
+    to_see = [check.about for check in plan.tractor if check.verdict == "ask"]
+    wrong = [f"{check.about}: {check.verdict}" for check in plan.tractor if check.verdict in ("warn", "fail")]
+    tractor = "; ".join([*wrong, *([f"not said in the job file: {', '.join(to_see)}"] if to_see else [])]) or "passes every check"
+    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
+    headings = ", ".join(dict.fromkeys(f"{block.heading_deg:.0f}°" for sowing in one.coverage.sowings for block in sowing.blocks))
+    return [
+        ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
+        ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),
+        ("Turn", f"field {n + 1} of {len(plan.fields)}; {following}"),
+        ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {one.coverage.n_passes} passes at {headings or '–'}, {q.length(one.coverage.drill_width_m, 1)} wide"),
+        ("Mix", f"{one.seed.mix}; {q.mass(live_kg)} {q.mass_unit} of live seed (PLS) here"),
+        ("Depth", _depth(one)),
+        ("Speed", f"{q.speed(working.field_speed_m_per_s)} sowing, {q.speed(working.turn_speed_m_per_s)} lifted"),
+        ("Hours here", f"{hours(time.field_s)}: " + ", ".join(f"{name} {hours(spent)}" for name, spent in parts if spent)),
+        ("Refills", f"{len(one.supply.refills)}; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"),
+        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(prob)} odds{days}"),
+        ("Tractor", tractor),
+        ("Cost of the job", _cost(plan)),
+        ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries)),
+        ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
+    ]  # fmt: skip
+
+
+def _cost(plan: Plan) -> str:
+    if not plan.cost.lines:
+        return "not known"
+    low, high = (f"{plan.cost.currency}{value:,.0f}" for value in plan.cost.total)
+    lacking = f"; not in it: {', '.join(plan.cost.unknown)}" if plan.cost.unknown else ""
+    return (low if low == high else f"{low} to {high}") + lacking
