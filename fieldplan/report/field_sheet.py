@@ -140,7 +140,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     return [
         ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
         ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),
-        ("Turn", f"field {n + 1} of {len(plan.fields)}; {following}"),
+        ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
         ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {one.coverage.n_passes} passes at {headings or '–'}, {q.length(one.coverage.drill_width_m, 1)} wide"),
         ("Mix", f"{one.seed.mix}; {q.mass(live_kg)} {q.mass_unit} of live seed (PLS) here"),
         ("Depth", _depth(one)),

@@ -25,6 +25,8 @@ MARGIN_MM = 6.0
 BAR_MM = 9.0
 BAR_FEET = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
 BAR_METRES = (10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
+CLEAR_MM = 3.9
+"""Stops nearer to one another than this share a disc."""
 MOST_NUMBERS = 40
 """More pass numbers than this on one map cannot be read: then every second, fifth, … is shown."""
 _SETS_OF_NUMBERS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
@@ -156,15 +158,31 @@ def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is room."""
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
-    numbered: list[tuple[float, float]] = []
+    heaps: list[tuple[float, float, list[int]]] = []
     for refill in one.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        clear = all(abs(x - other_x) > 3.9 or abs(y - other_y) > 3.9 for other_x, other_y in numbered)
-        radius = 1.9 if clear else 0.7
+        heap = next((heap for heap in heaps if math.hypot(x - heap[0], y - heap[1]) < CLEAR_MM), None)
+        radius = 0.7 if heap else 1.9
         yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {refill.stop}</title></circle>'
-        if clear:
-            numbered.append((x, y))
-            yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="2.3" font-weight="bold" text-anchor="middle">{refill.stop}</text>'
+        if heap:
+            heap[2].append(refill.stop)
+        else:
+            heaps.append((x, y, [refill.stop]))
+    for x, y, stops in heaps:
+        size = 2.3 if len(stops) == 1 else 1.9
+        yield (
+            f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{size}" font-weight="bold" text-anchor="middle" paint-order="stroke" '
+            f'stroke="#f0e442" stroke-width=".6">{_together(stops)}</text>'
+        )
+
+
+def _together(stops: list[int]) -> str:
+    """Numbers of stops that stand at one place: "2–5" if they follow each other, else "2, 7 …"."""
+    if len(stops) == 1:
+        return f"{stops[0]}"
+    if stops[-1] - stops[0] == len(stops) - 1:
+        return f"{stops[0]}–{stops[-1]}"
+    return f"{stops[0]}, {stops[1]}" + (" …" if len(stops) > 2 else "")
 
 
 def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:

@@ -1,0 +1,124 @@
+"""What a driver and a seed person must find on the papers, and what other programs read out of the files."""
+
+from __future__ import annotations
+
+import json
+import struct
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import gpxpy
+import pytest
+from conftest import SAMPLES
+from geographiclib.geodesic import Geodesic
+from pypdf import PdfReader
+
+from fieldplan.cli.main import exit_code
+
+JOB = (SAMPLES / "restoration.toml").read_text(encoding="utf-8")
+LONG = "Averylongparcelnamewithoutanyplacetobreakitanywhereatalluntiltheend"
+
+
+def _run(*arguments: str) -> None:
+    assert exit_code([*arguments]) == 0
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Papers of the restoration job, with treated oats."""
+    place = tmp_path_factory.mktemp("papers")
+    job = place / "job.toml"
+    job.write_text(JOB.replace('lot = "WH-1190"', 'lot = "WH-1190"\ntreated = true'), encoding="utf-8")
+    _run(
+        "plan",
+        str(SAMPLES / "restoration.zip"),
+        "--job",
+        str(job),
+        "--out",
+        str(place / "out"),
+        "--write",
+        "json,sheet,labels,gpx,kml,png",
+    )
+    return place / "out"
+
+
+def test_lines_run_from_a_to_b_along_the_heading_they_name(folder: Path) -> None:
+    """The azimuth from A to B by GeographicLib (Karney 2013) is the heading in the name of the line, within a degree."""
+    for route in gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8")).routes:
+        assert route.name is not None
+        said = float(route.name.rsplit(" deg", 1)[0].rsplit(" ", 1)[1])
+        a, b = route.points
+        found = Geodesic.WGS84.Inverse(a.latitude, a.longitude, b.latitude, b.longitude)["azi1"]
+        assert abs((found - said + 180) % 360 - 180) < 1
+
+
+def test_treated_seed_and_notes_stand_on_the_sheet_of_each_field(folder: Path) -> None:
+    """Both pages of a field warn of treated seed; every note about the field is on its second page."""
+    pages = [page.extract_text() for page in PdfReader(folder / "field-sheets.pdf").pages]
+    plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
+    assert len(pages) == 2 * len(plan["fields"])
+    assert all("TREATED SEED" in text for text in pages)
+    for k, one in enumerate(plan["fields"]):
+        back = " ".join(pages[2 * k + 1].split()).replace("- ", "-")
+        for note in plan["notes"]:
+            if note["field_id"] == one["field_id"] and note["code"] == "gate-assumed":
+                assert "No gate was given" in back
+                assert "(assumed)" in pages[2 * k]
+
+
+def test_tip_in_with_spares_is_what_the_field_is_brought(folder: Path) -> None:
+    """Rows of a sheet, start to spare, add up to the seed of the field (rounded to 0.1 lb a row)."""
+    back = PdfReader(folder / "field-sheets.pdf").pages[7].extract_text()
+    front = PdfReader(folder / "field-sheets.pdf").pages[6].extract_text()
+    oats = [float(line.split("(WH-1190)")[1].split()[0]) for line in back.splitlines() if "(WH-1190)" in line]
+    brought = float(front.split("oats ")[-1].split(" lb")[0])
+    assert len(oats) >= 3
+    assert sum(oats) == pytest.approx(brought, abs=2)
+
+
+def test_kml_keeps_the_order_of_its_schema(folder: Path) -> None:
+    """OGC KML 2.2 (07-147r2): ExtendedData before the geometry of a Placemark."""
+    geometries = ("Polygon", "MultiGeometry", "LineString", "Point")
+    seen = 0
+    for mark in ET.parse(folder / "plan.kml").iter("{http://www.opengis.net/kml/2.2}Placemark"):
+        tags = [child.tag.rsplit("}", 1)[1] for child in mark]
+        if "ExtendedData" in tags:
+            seen += 1
+            assert tags.index("ExtendedData") < min(tags.index(tag) for tag in geometries if tag in tags)
+    assert seen == 7
+
+
+def test_a_picture_says_how_large_it_prints(folder: Path) -> None:
+    """The pHYs chunk (PNG, ISO/IEC 15948) gives 150 dots an inch, so that 1 : n on the map holds on paper."""
+    data = next(folder.glob("map-*.png")).read_bytes()
+    across, down, metre = struct.unpack(">IIB", data[data.index(b"pHYs") + 4 :][:9])
+    assert (across, down, metre) == (5906, 5906, 1)
+
+
+def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> None:
+    """A name without a space is broken, not cut; a batch of many seeds takes several labels and loses none."""
+    names = [f"{LONG}{n}" for n in range(9)]
+    parts = "".join(
+        f'[[mix.component]]\nspecies = "{name}"\nlot = "LOT{n}"\nrate = "2 lb/ac bulk"\npurity = "90 %"\ngermination = "80 %"\n'
+        f'box = "grain"\nbulk_weight = "40 lb/bu"\nbag = "10 lb"\n'
+        for n, name in enumerate(names)
+    )
+    head = (
+        (SAMPLES / "farm.toml")
+        .read_text(encoding="utf-8")
+        .split("[[mix]]")[0]
+        .replace('"rates.toml"', f'"{(SAMPLES / "rates.toml").as_posix()}"')
+    )
+    job = tmp_path / "job.toml"
+    job.write_text(f'{head}[[mix]]\nname = "{LONG}"\n{parts}', encoding="utf-8")
+    _run("plan", str(SAMPLES / "farm.geojson"), "--job", str(job), "--out", str(tmp_path / "out"), "--write", "labels,sheet")
+    text = "".join(page.extract_text() for page in PdfReader(tmp_path / "out" / "seed-labels.pdf").pages[1:])
+    closed = "".join(text.split()).replace("\u200b", "")
+    assert all(f"{name}(LOT{n})" in closed for n, name in enumerate(names))
+    for page in PdfReader(tmp_path / "out" / "field-sheets.pdf").pages:
+        page.extract_text(visitor_text=lambda text, _cm, tm, _font, _size: _within(text, tm))
+
+
+def _within(text: str, matrix: list[float]) -> None:
+    if text.strip():
+        assert 0 <= matrix[4] < 612
