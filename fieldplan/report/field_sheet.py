@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from fieldplan.model.budget import Portion
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.work import Refill
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.map_svg import map_svg
-from fieldplan.report.places import place_of
+from fieldplan.report.places import last_sown, place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
@@ -68,33 +72,34 @@ def treated(one: FieldPlan) -> bool:
 
 def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
     """What to tip in, stop by stop; stops in a row with the same load stand together, and spares at the end."""
-    stops = [("start", "at the gate", one.supply.first_load_kg)]
-    stops += [(f"{stop.stop}", place_of(one, stop.leg), stop.load_kg) for stop in one.supply.refills]
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
 
     def shown(box: str, i: int, part: Portion) -> list[str]:
         bags = from_bags(part, bag_kg.get((part.species, part.lot)), q)
         return [box if i == 0 else "", plain(lot_name(part.species, part.lot)), q.mass(part.bulk_kg), bags]
 
-    alike: list[tuple[list[tuple[str, str]], list[list[str]]]] = []
-    for name, where, load_kg in stops:
-        rows = [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
-        if alike and rows == alike[-1][1] and name != "1":
-            alike[-1][0].append((name, where))
-        else:
-            alike.append(([(name, where)], rows))
+    def tipped(load_kg: Mapping[str, float]) -> list[list[str]]:
+        return [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
+
+    listed = [("start, at the gate", tipped(one.supply.first_load_kg))]
+    for rows, alike in groupby(((tipped(stop.load_kg), stop) for stop in one.supply.refills), key=itemgetter(0)):
+        listed.append((_at(one, [stop for _, stop in alike]), rows))
     spares = [shown(batch.box, i, part) for batch in one.batches if batch.spare for i, part in enumerate(batch.portions)]
-    listed = [(_at(places), rows) for places, rows in alike] + [("spare, keep dry", spares)]
+    listed.append(("spare, keep dry", spares))
     return [[when if k == 0 else "", *row] for when, rows in listed for k, row in enumerate(rows)]
 
 
-def _at(places: list[tuple[str, str]]) -> str:
-    (name, where), (last_name, last_where) = places[0], places[-1]
-    if name == "start":
-        return f"start, {where}"
-    if len(places) == 1:
-        return f"stop {name}, {where}"
-    return f"stops {name} to {last_name}, {where} to {last_where}"
+def _at(one: FieldPlan, stops: list[Refill]) -> str:
+    """Stops with the same load, and what each comes after."""
+    if len(stops) == 1:
+        return f"stop {stops[0].stop}, {place_of(one, stops[0].leg)}"
+    after = [last_sown(one, stop.leg) for stop in stops]
+    places = [
+        f"{several if len(numbers) > 1 else single} {', '.join(str(number) for _, number in numbers)}"
+        for kind, single, several in (("headland", "headland side", "headland sides"), ("pass", "pass", "passes"))
+        if (numbers := [place for place in after if place[0] == kind])
+    ]
+    return f"stops {stops[0].stop} to {stops[-1].stop}, after {' and '.join(places)} as driven"
 
 
 def _legend(one: FieldPlan) -> str:
@@ -103,7 +108,7 @@ def _legend(one: FieldPlan) -> str:
     if one.coverage.headland_rounds:
         parts.insert(1, "Dashed: headland.")
     if one.supply.refills:
-        parts.append("Numbered discs: refill stops.")
+        parts.append("Numbered discs: refill stops, the first of several where … follows.")
     if one.field.excluded:
         parts.append("Hatched: left out.")
     if one.coverage.audit.missed_ground.geoms:

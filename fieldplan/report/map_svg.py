@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.model.coverage import Array
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.places import last_sown
 from fieldplan.report.plain import plain
 from fieldplan.units import FOOT_M
 
@@ -134,7 +135,8 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     every = next((step for step in _SETS_OF_NUMBERS if len(passes) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1])
     taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
     taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
-    named = _last_passes(one)
+    before_stops = [last_sown(one, refill.leg) for refill in one.supply.refills]
+    named = {number for kind, number in before_stops if kind == "pass"}
     order = [*sorted(named), *(n for n in range(1, len(passes) + 1) if (n == 1 or n % every == 0) and n not in named)]
     for number in order:
         leg = passes[number - 1]
@@ -144,45 +146,25 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
             yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
 
 
-def _last_passes(one: FieldPlan) -> set[int]:
-    """Numbers of the passes that refill stops come after."""
-    found = set()
-    for refill in one.supply.refills:
-        before = one.supply.legs[: refill.leg]
-        if next(leg for leg in reversed(before) if leg.sown).kind == "pass":
-            found.add(sum(leg.kind == "pass" for leg in before))
-    return found
-
-
 def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is room."""
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
-    heaps: list[tuple[float, float, list[int]]] = []
+    heaps: list[list[tuple[float, float, int]]] = []
     for refill in one.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        heap = next((heap for heap in heaps if math.hypot(x - heap[0], y - heap[1]) < CLEAR_MM), None)
-        radius = 0.7 if heap else 1.9
-        yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {refill.stop}</title></circle>'
-        if heap:
-            heap[2].append(refill.stop)
+        heap = next((heap for heap in heaps if math.hypot(x - heap[0][0], y - heap[0][1]) < CLEAR_MM), None)
+        if heap is None:
+            heaps.append([(x, y, refill.stop)])
         else:
-            heaps.append((x, y, [refill.stop]))
-    for x, y, stops in heaps:
-        size = 2.3 if len(stops) == 1 else 1.9
-        yield (
-            f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{size}" font-weight="bold" text-anchor="middle" paint-order="stroke" '
-            f'stroke="#f0e442" stroke-width=".6">{_together(stops)}</text>'
-        )
-
-
-def _together(stops: list[int]) -> str:
-    """Numbers of stops that stand at one place: "2–5" if they follow each other, else "2, 7 …"."""
-    if len(stops) == 1:
-        return f"{stops[0]}"
-    if stops[-1] - stops[0] == len(stops) - 1:
-        return f"{stops[0]}–{stops[-1]}"
-    return f"{stops[0]}, {stops[1]}" + (" …" if len(stops) > 2 else "")
+            heap.append((x, y, refill.stop))
+    for first, *others in heaps:
+        for x, y, stop in (*others, first):
+            radius = 1.9 if stop == first[2] else 0.7
+            yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {stop}</title></circle>'
+        x, y, stop = first
+        shown = f"{stop} …" if others else f"{stop}"
+        yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{1.9 if others else 2.3}" font-weight="bold" text-anchor="middle">{shown}</text>'
 
 
 def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
