@@ -21,6 +21,7 @@ COMMANDS = {
     "fee": "Say what a job costs by a district's rate card.",
     "compare": "Plan the same fields with several drills, speeds or working days.",
     "progress": "Say how a job goes: pace, seed and days left.",
+    "season": "Lend drills back to back: who has which one when.",
     "acres": "Measure fields, beside the ways that give wrong acres.",
     "init": "Write a commented job file to start from.",
 }

@@ -9,6 +9,7 @@ from typing import TypeVar
 import click
 
 from fieldplan.model.field import Field
+from fieldplan.model.season import Request
 
 T = TypeVar("T")
 FEW = 3
@@ -17,6 +18,11 @@ FEW = 3
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
     """The fields, with a progress bar on a terminal where there are several."""
     return _shown(fields, "Planning")
+
+
+def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
+    """The requests of a season, with a progress bar on a terminal where there are several."""
+    return _shown(requests, "Planning")
 
 
 def with_files(names: Iterable[str]) -> Iterator[str]:

@@ -72,6 +72,10 @@ class Checker:
         if note not in self.notes:
             self.notes.append(note)
 
+    def problem(self, code: str, text: str, hint: str = "") -> None:
+        """Record a problem."""
+        self.problems.append(Problem(code=code, text=text, hint=hint))
+
     def unknown(self, key: str, known: tuple[str, ...], where: str) -> None:
         """Record a key that the schema does not have, with the nearest one it has."""
         near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)

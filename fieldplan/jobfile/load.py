@@ -26,7 +26,7 @@ def load_job(path: Path) -> Job:
     JobFileError
         With every problem found, each naming file, table and key, what is wrong and what would be right.
     """
-    document = _read(path)
+    document = read_toml(path)
     checker = Checker()
     for key in document:
         if key not in TABLES:
@@ -50,7 +50,14 @@ def load_job(path: Path) -> Job:
     return job
 
 
-def _read(path: Path) -> dict[str, Any]:
+def read_toml(path: Path) -> dict[str, Any]:
+    """The document of a TOML file.
+
+    Raises
+    ------
+    JobFileError
+        If there is no such file, or it is no TOML.
+    """
     try:
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
@@ -95,7 +102,7 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
         return []
     other = path.parent / named
     try:
-        there = _read(other).get(key)
+        there = read_toml(other).get(key)
     except JobFileError as error:
         checker.problems += error.problems
         return []

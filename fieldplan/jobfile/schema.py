@@ -20,6 +20,7 @@ from fieldplan.jobfile.values import (
     quantity,
     rate,
     text,
+    texts,
     whole,
     word_or,
     words,
@@ -153,9 +154,36 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
 }
 
+SCHEMA |= {
+    "season": {
+        "name": Key(text, optional=True),
+        "opens": Key(day),
+        "closes": Key(day),
+        "requests": Key(text),
+        "confidence": Key(quantity("share")),
+        "longest_booking": Key(whole),
+        "notice": Key(whole),
+        "inspection": Key(quantity("time")),
+        "serve_first": Key(texts),
+    },
+    "season_drill": {
+        "name": Key(text),
+        "job": Key(text),
+        "home": Key(place),
+        "days_off": Key(days_off, optional=True),
+    },
+}
+
 TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
 
 HINTS = {
+    ("season", "opens"): "the first day a drill goes out, such as 2027-04-19",
+    ("season", "closes"): "the last day a drill is out, such as 2027-06-19",
+    ("season", "requests"): 'the list of requests, such as "requests.csv"',
+    ("season", "serve_first"): 'who comes first, such as ["county = Thistle", "practice = cover crop", "asked"]',
+    ("season_drill", "job"): 'the job file that describes it, such as "farm.toml"',
+    ("season_drill", "home"): "where it stands, such as { lat = 44.25, lon = -95.75 }",
+    ("season_drill", "name"): 'what people call it, such as "ten foot"',
     ("drill.chart", "setting"): "the number on the lever or dial, such as 40",
     ("drill.chart", "rate"): 'what the chart says that setting sows, such as "45 lb/ac"',
     (

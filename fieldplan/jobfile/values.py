@@ -32,6 +32,13 @@ def text(value: object) -> str:
     return value.strip()
 
 
+def texts(value: object) -> tuple[str, ...]:
+    """A list of texts, none of them blank."""
+    if not isinstance(value, list) or not value:
+        raise InputError.of("not-texts", f"is {_short(value)}, no list of texts", 'such as ["county = Thistle", "asked"]')
+    return tuple(text(one) for one in value)
+
+
 def whole(value: object) -> int:
     """A whole number."""
     if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}", value):

@@ -11,6 +11,11 @@ from fieldplan.errors import UsageError
 Writer = Callable[[Path], None]
 
 
+def write_bytes(content: bytes, path: Path) -> None:
+    """Write what stands ready."""
+    path.write_bytes(content)
+
+
 def write_files(
     folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
 ) -> list[Path]:

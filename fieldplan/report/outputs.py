@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 import zipfile
 from collections.abc import Callable, Iterable
 from functools import partial
@@ -16,7 +15,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.as_json import plan_json
 from fieldplan.report.calendar import booking_ics
 from fieldplan.report.fiboa import fiboa_json
-from fieldplan.report.files import Writer
+from fieldplan.report.files import Writer, write_bytes
 from fieldplan.report.geopackage import write_geopackage
 from fieldplan.report.gpx import gpx_bytes
 from fieldplan.report.html_page import html_page
@@ -25,6 +24,7 @@ from fieldplan.report.layers import layers_of
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.order_xlsx import write_order
 from fieldplan.report.pictures import hours_svg, odds_svg
+from fieldplan.report.plain import slug, slugs
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.sheet import Paper, card_sheet, field_sheets, label_sheets, png_of
 from fieldplan.report.task_data import task_data
@@ -96,20 +96,9 @@ def writers_of(
     return dict(sorted(writers.items())) | {"manifest.json": _manifest}
 
 
-def slug(text: str) -> str:
-    """A name for a file: letters, digits and dashes, never empty."""
-    return re.sub(r"[^0-9a-z]+", "-", text.casefold()).strip("-")[:60] or "x"
-
-
 def _named(plan: Plan) -> list[tuple[str, FieldPlan]]:
     """Fields with file names of their own, in order."""
-    taken: dict[str, int] = {}
-    named = []
-    for one in plan.fields:
-        name = slug(one.field.field_id)
-        taken[name] = taken.get(name, 0) + 1
-        named.append((name if taken[name] == 1 else f"{name}-{taken[name]}", one))
-    return named
+    return list(zip(slugs([one.field.field_id for one in plan.fields]), plan.fields, strict=True))
 
 
 def _layers(plan: Plan, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:
@@ -141,7 +130,7 @@ def _bytes(make: Callable[[], bytes]) -> Writer:
 
 def _ready(made: bytes) -> Writer:
     """What is made before any file is written, because making it can be refused."""
-    return _bytes(lambda: made)
+    return partial(write_bytes, made)
 
 
 def _zip(name: str, make: Callable[[], bytes]) -> Writer:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Sequence
 
 LONGEST_CELL = 40
 _TURNS = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C}
@@ -40,6 +42,22 @@ def width(text: str) -> int:
     """Columns that the text takes up in a terminal: two for wide characters, none for combining ones."""
     return sum(0 if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F) else 1 + (unicodedata.east_asian_width(c) in "WF")
                for c in text)  # fmt: skip
+
+
+def slug(text: str) -> str:
+    """A name for a file: letters, digits and dashes, never empty."""
+    return re.sub(r"[^0-9a-z]+", "-", text.casefold()).strip("-")[:60] or "x"
+
+
+def slugs(texts: Sequence[str]) -> list[str]:
+    """A `slug` for each text, no two the same."""
+    taken: dict[str, int] = {}
+    names = []
+    for text in texts:
+        name = slug(text)
+        taken[name] = taken.get(name, 0) + 1
+        names.append(name if taken[name] == 1 else f"{name}-{taken[name]}")
+    return names
 
 
 def _commands(character: str) -> bool:

@@ -1,0 +1,154 @@
+"""A district's season: who asks for a drill, which drills there are, by which rules they are served, and who gets what."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from fieldplan.model.checks import require, require_between
+from fieldplan.model.job import Job
+from fieldplan.model.notes import Note
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """One row of the clerk's list.
+
+    Either ``fields`` (a boundary file) or ``ground_m2`` says how much ground. The renter may begin on ``ready`` and must be done by
+    ``until``. ``facts`` are all columns as they were typed, for the rules.
+    """
+
+    row: int
+    request_id: str
+    renter: str
+    ready: date
+    until: date
+    asked: date | None
+    fields: Path | None
+    ground_m2: float | None
+    place_lonlat: tuple[float, float]
+    mix: str | None
+    pto_power_w: float | None
+    facts: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonDrill:
+    """A drill of the district: the job file that says what it is and how it works, where it stands, and when it rests."""
+
+    name: str
+    job: Job
+    home_lonlat: tuple[float, float]
+    weekdays_off: frozenset[int] = frozenset()
+    dates_off: frozenset[date] = frozenset()
+
+    def __post_init__(self) -> None:
+        """Check that it works at all."""
+        require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """Who comes first: those whose ``column`` says ``value``, or, without a value, the lower (earlier) the first."""
+
+    column: str
+    value: str | None = None
+
+    @property
+    def text(self) -> str:
+        """The rule as the clerk wrote it."""
+        return self.column if self.value is None else f"{self.column} = {self.value}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonTerms:
+    """When the season is, and by which rules drills are lent. Days of notice count from the day of asking."""
+
+    name: str
+    opens: date
+    closes: date
+    confidence_prob: float
+    longest_days: int
+    notice_days: int
+    inspection_s: float
+    rules: tuple[Rule, ...]
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        require(
+            self.closes >= self.opens, "season-ends-early", "closes lies before opens", "opens = 2027-04-19, closes = 2027-06-19"
+        )
+        require((self.closes - self.opens).days < 366, "season-long", "is longer than a year", "plan one season at a time")
+        require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
+        require_between("longest_booking", self.longest_days, 1, 366, shown="a whole number of working days from 1 to 366")
+        require_between("notice", self.notice_days, 0, 366, shown="a whole number of days from 0 to 366")
+        require_between("inspection", self.inspection_s, 0, 86_400, shown='from nothing to a day, such as "45 min"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lending:
+    """A season's file: its terms and its drills."""
+
+    path: Path
+    terms: SeasonTerms
+    drills: tuple[SeasonDrill, ...]
+    requests_path: Path
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Length:
+    """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it."""
+
+    days: int = 0
+    job_s: float = 0.0
+    ground_m2: float = 0.0
+    field_s: float = 0.0
+    cannot: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """A request that is served: its drill, its days, and why there. ``tow_m`` is the road from where the drill was before."""
+
+    request: Request
+    drill: str
+    days: tuple[date, ...]
+    length: Length
+    waiting_days: int
+    tow_m: float
+    collect_from: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """A request that is not served, why, and what would change it."""
+
+    request: Request
+    reason: str
+    changes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What is proven of a schedule. A bound is what no schedule can beat."""
+
+    served_proven: bool
+    waiting_days: int
+    waiting_bound_days: int
+    tow_m: float
+    tow_bound_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Season:
+    """Who has which drill when."""
+
+    lending: Lending
+    placements: tuple[Placement, ...]
+    refusals: tuple[Refusal, ...]
+    proof: Proof
+    notes: tuple[Note, ...]

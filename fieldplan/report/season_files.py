@@ -1,0 +1,34 @@
+"""The files that a season is written to."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from fieldplan.model.season import Placement, Season
+from fieldplan.report.files import Writer, write_bytes
+from fieldplan.report.json_text import json_text
+from fieldplan.report.plain import slugs
+from fieldplan.report.quantities import Quantities
+from fieldplan.report.season_calendar import bookings_ics
+from fieldplan.report.season_page import season_csv, season_object
+from fieldplan.report.season_svg import season_svg
+
+
+def season_writers(season: Season, q: Quantities) -> dict[str, Writer]:
+    """Writers by file name: bookings as JSON and CSV, the picture, and a calendar for each drill and each renter."""
+    files = {
+        "season.json": json_text(season_object(season)).encode(),
+        "bookings.csv": season_csv(season, q).encode(),
+        "season.svg": season_svg(season).encode(),
+    }
+    drills = list(dict.fromkeys(one.drill for one in season.placements))
+    renters = list(dict.fromkeys(one.request.renter for one in season.placements))
+    by_drill = {name: [one for one in season.placements if one.drill == name] for name in drills}
+    by_renter = {name: [one for one in season.placements if one.request.renter == name] for name in renters}
+    files |= _calendars(season, "drill", by_drill) | _calendars(season, "renter", by_renter)
+    return {name: partial(write_bytes, content) for name, content in files.items()}
+
+
+def _calendars(season: Season, what: str, groups: dict[str, list[Placement]]) -> dict[str, bytes]:
+    names = slugs(list(groups))
+    return {f"{what}-{name}.ics": bookings_ics(season, own) for name, own in zip(names, groups.values(), strict=True)}

@@ -1,0 +1,120 @@
+"""A season as text, as nested dicts and as a spreadsheet's rows."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+
+from fieldplan.model.season import Placement, Season
+from fieldplan.report.notes import notes_shown
+from fieldplan.report.plain import plain
+from fieldplan.report.quantities import Quantities, hours
+from fieldplan.report.table import paragraph, table
+from fieldplan.report.timeline import safe
+
+COLUMNS = (
+    "drill",
+    "first_day",
+    "last_day",
+    "working_days",
+    "request",
+    "renter",
+    "acres",
+    "hours",
+    "waiting_days",
+    "collect_from",
+    "tow_m",
+    "reason",
+)
+
+
+def season_page(season: Season, q: Quantities) -> str:
+    """In short, then each drill's bookings in order, those not served with what would change it, reasons and notes."""
+    terms = season.lending.terms
+    lines = [plain(f"{terms.name}: {terms.opens} to {terms.closes}"), "", "IN SHORT", *_short(season, q)]
+    for drill in season.lending.drills:
+        own = [one for one in season.placements if one.drill == drill.name]
+        lines += ["", plain(drill.name.upper())]
+        rows = [
+            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", one.request.renter, one.collect_from, str(len(one.days)),
+             q.area(one.length.ground_m2, 1), hours(one.length.job_s), str(one.waiting_days), q.distance(one.tow_m))
+            for one in own
+        ]  # fmt: skip
+        header = ("first day", "last day", "renter", "collects from", "days", q.area_word, "work", "waits", "road")
+        lines += table(header, rows, left=4) if rows else ["  Nobody."]
+    if season.refusals:
+        lines += ["", "NOT SERVED"]
+        for one in season.refusals:
+            lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {one.reason}.", bullet="- ")
+            lines += [line for change in one.changes for line in paragraph(f"{change}.", bullet="> ", indent=4)]
+            if not one.changes:
+                lines += paragraph("nothing tried here finds it a place.", bullet="> ", indent=4)
+    lines += ["", "WHY"]
+    for placed in season.placements:
+        lines += paragraph(f"{placed.request.renter}: {placed.reason}.", bullet="- ")
+    lines += ["", "NOTES", *notes_shown(season.notes)]
+    return "\n".join(lines) + "\n"
+
+
+def _short(season: Season, q: Quantities) -> Iterator[str]:
+    proof, served = season.proof, len(season.placements)
+    text = f"{served} of {served + len(season.refusals)} request(s) served"
+    text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
+    yield from paragraph(text)
+    proven = proof.waiting_days <= proof.waiting_bound_days
+    text = f"{proof.waiting_days} day(s) of waiting in all, "
+    yield from paragraph(
+        text
+        + (
+            "proven the least for those served."
+            if proven
+            else f"at least {proof.waiting_bound_days} in any schedule that serves them."
+        )
+    )
+    if proof.tow_m <= proof.tow_bound_m + 0.5:
+        yield from paragraph(f"{q.distance(proof.tow_m)} of towing, home to home, proven the least.")
+    else:
+        yield from paragraph(
+            f"{q.distance(proof.tow_m)} of towing, home to home; no such season has less than {q.distance(proof.tow_bound_m)}."
+        )
+
+
+def season_object(season: Season) -> dict[str, object]:
+    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
+    terms, proof = season.lending.terms, season.proof
+    return {
+        "schema": "fieldplan/season/1",
+        "season": {"name": terms.name, "opens": terms.opens.isoformat(), "closes": terms.closes.isoformat(),
+                   "confidence_frac": terms.confidence_prob, "serve_first": [rule.text for rule in terms.rules]},
+        "bookings": [
+            {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
+             "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
+             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason}
+            for one in season.placements
+        ],
+        "refused": [
+            {"request": one.request.request_id, "renter": one.request.renter, "reason": one.reason, "changes": list(one.changes)}
+            for one in season.refusals
+        ],
+        "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
+                  "tow_m": proof.tow_m, "tow_bound_m": proof.tow_bound_m},
+        "notes": [{"code": note.code, "text": note.text} for note in season.notes],
+    }  # fmt: skip
+
+
+def season_csv(season: Season, q: Quantities) -> str:
+    """One row a booking."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
+    rows.writerows(_row(one, q) for one in season.placements)
+    return out.getvalue()
+
+
+def _row(one: Placement, q: Quantities) -> list[str]:
+    cells = [
+        one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
+        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", one.reason,
+    ]  # fmt: skip
+    return [safe(plain(cell)) for cell in cells]

@@ -1,0 +1,87 @@
+"""A season's TOML file → checked `Lending`: the season, its rules and its drills."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from fieldplan.errors import JobFileError
+from fieldplan.jobfile.check import Checker, Table, made
+from fieldplan.jobfile.load import load_job, read_toml
+from fieldplan.model.season import Lending, Rule, SeasonDrill, SeasonTerms
+
+TABLES = ("season", "drill")
+
+
+def load_lending(path: Path) -> Lending:
+    """The season and the drills that a TOML file describes.
+
+    Raises
+    ------
+    JobFileError
+        With every problem found, in it and in the job files that it names.
+    """
+    document = read_toml(path)
+    checker = Checker()
+    for key in document:
+        if key not in TABLES:
+            checker.unknown(key, TABLES, f"{path}:")
+    terms, requests = _terms(document.get("season"), path, checker)
+    drills = _drills(document.get("drill"), path, checker)
+    names = [drill.name for drill in drills]
+    for twice in sorted({name for name in names if names.count(name) > 1}):
+        checker.problem("drill-twice", f'{path}: two drills are named "{twice}".', "give each a name of its own")
+    if checker.problems or terms is None:
+        raise JobFileError(tuple(checker.problems))
+    return Lending(path=path, terms=terms, drills=tuple(drills), requests_path=requests, notes=tuple(checker.notes))
+
+
+def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path]:
+    if not isinstance(given, dict):
+        checker.problem("table-missing", f"{path}: has no table [season].", "[season] opens = 2027-04-19")
+        return None, path
+    before = len(checker.problems)
+    v = checker.values("season", given, path, "season")
+    if len(checker.problems) > before:
+        return None, path
+    rules = tuple(_rule(text) for text in v["serve_first"])
+    terms = made(checker, f"{path}: [season]", lambda: SeasonTerms(
+        name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
+        longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules,
+    ))  # fmt: skip
+    return terms, path.parent / v["requests"]
+
+
+def _rule(text: str) -> Rule:
+    column, equals, value = (part.strip() for part in text.partition("="))
+    return Rule(column=column.casefold(), value=value if equals else None)
+
+
+def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:
+    tables: list[Any] = given if isinstance(given, list) else [given]
+    drills = []
+    for number, table in enumerate(tables, start=1):
+        if not isinstance(table, dict):
+            checker.problem("table-missing", f"{path}: has no table [[drill]].", '[[drill]] name = "ten foot"')
+            continue
+        drill = _drill(table, number, path, checker)
+        if drill:
+            drills.append(drill)
+    return drills
+
+
+def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDrill | None:
+    label = f"drill {number}"
+    before = len(checker.problems)
+    v = checker.values("season_drill", table, path, label)
+    if len(checker.problems) > before:
+        return None
+    try:
+        job = load_job(path.parent / v["job"])
+    except JobFileError as error:
+        checker.problems += error.problems
+        return None
+    weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
+    return made(checker, f"{path}: [{label}]", lambda: SeasonDrill(
+        name=v["name"], job=job, home_lonlat=v["home"], weekdays_off=weekdays, dates_off=dates,
+    ))  # fmt: skip

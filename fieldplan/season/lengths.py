@@ -1,0 +1,113 @@
+"""How long each request takes with each drill: the same planner as for any other job."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import shapely
+from pyproj import Geod
+from shapely import MultiPolygon
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.errors import FieldplanError
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.field import Acreage, Field
+from fieldplan.model.job import BookingTerms, Job
+from fieldplan.model.machine import Tractor
+from fieldplan.model.season import Lending, Length, Request, SeasonDrill
+from fieldplan.plane.frame import frame_near
+from fieldplan.planner import plan_job
+from fieldplan.work.booking import booking_for
+from fieldplan.work.tractor import tractor_checks
+
+_WGS84 = Geod(ellps="WGS84")
+SIDES = 2.0
+"""How many times longer than wide the rectangle is that stands for acres without a boundary."""
+
+
+def lengths_of(request: Request, lending: Lending, farthest_m: Mapping[str, float]) -> dict[str, Length]:
+    """Working days and hours of a request with each drill, by the drill's name.
+
+    The job is planned with the season's confidence. Collecting it is the inspection and the road from the farthest place that the drill
+    could come from, so the days hold whoever had it before.
+
+    Parameters
+    ----------
+    farthest_m
+        For each drill, metres of road from the farthest place that it could come from.
+    """
+    boundary = load_fields(request.fields) if request.fields else _rectangle(request)
+    if request.mix is not None:
+        boundary = replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
+    return {drill.name: _length(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
+
+
+def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
+    """Booking terms of a drill's job file at the season's confidence, counted in working days."""
+    return replace(
+        drill.job.booking, confidence_prob=lending.terms.confidence_prob, start=None, finish_by=None, weekdays_off=frozenset(),
+        dates_off=frozenset(),
+    )  # fmt: skip
+
+
+def _length(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Length:
+    job = drill.job
+    if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
+        return Length(cannot=f'it has no mix "{request.mix}"')
+    power = next(
+        one for one in tractor_checks(job.drill, Tractor(pto_power_w=request.pto_power_w), 0.0, []) if one.about == "power"
+    )
+    if power.verdict == "fail":
+        return Length(cannot=f"the tractor is too small: {power.text}")
+    try:
+        plan = plan_job(boundary, _job(request, drill, lending, farthest_m))
+    except FieldplanError as error:
+        return Length(cannot=error.problems[0].text)
+    return Length(
+        days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
+        ground_m2=sum(one.field.plantable_m2 for one in plan.fields),
+    )  # fmt: skip
+
+
+def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Job:
+    working = drill.job.working
+    collecting_s = lending.terms.inspection_s + farthest_m / working.towing_speed_m_per_s
+    mixes = tuple(mix for mix in drill.job.mixes if request.mix in (None, mix.name))
+    return replace(
+        drill.job, mixes=mixes, fields={}, working=replace(working, pick_up_s=collecting_s),
+        booking=booking_terms(drill, lending),
+    )  # fmt: skip
+
+
+def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
+    """Ground of such a field, in m², that so many days hold: hours in the field go with the ground, the rest stays.
+
+    Found by halving, to a thousandth of the ground.
+    """
+    around_s = length.job_s - length.field_s
+    low, high = 0.0, 1.0
+    for _ in range(10):
+        middle = (low + high) / 2
+        fits = booking_for(around_s + length.field_s * middle, terms).suggested_days <= days
+        low, high = (middle, high) if fits else (low, middle)
+    return length.ground_m2 * low
+
+
+def _rectangle(request: Request) -> BoundaryFile:
+    """A rectangle twice as long as wide that holds the acres, its long side east and west, around the place."""
+    assert request.ground_m2 is not None
+    lon, lat = request.place_lonlat
+    frame = frame_near(shapely.Point(lon, lat))
+    middle = frame.to_plane(shapely.Point(lon, lat))
+    wide = math.sqrt(request.ground_m2 / SIDES)
+    box = shapely.box(middle.x - SIDES * wide / 2, middle.y - wide / 2, middle.x + SIDES * wide / 2, middle.y + wide / 2)
+    ground = MultiPolygon([frame.to_lonlat(box)])
+    area_m2 = abs(_WGS84.geometry_area_perimeter(ground)[0])
+    field = Field(
+        field_id=request.request_id, name=request.renter, ground=ground, plantable=ground, mapped_m2=area_m2,
+        acreage=Acreage(web_mercator_m2=area_m2, own_coordinates_m2=None, own_coordinates_name=""),
+    )  # fmt: skip
+    return BoundaryFile(path=Path(request.request_id), fields=(field,))

@@ -1,0 +1,167 @@
+"""The way of a season: the drills and the requests in, who has which drill when out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date, timedelta
+from itertools import pairwise
+
+from pyproj import Geod
+
+from fieldplan.errors import InputError
+from fieldplan.model.notes import Note
+from fieldplan.model.season import Lending, Length, Placement, Proof, Request, Rule, Season, SeasonDrill
+from fieldplan.season.lengths import lengths_of
+from fieldplan.season.reasons import Book, placed_reason, refusal
+from fieldplan.season.schedule import Problem, Run, solve, tow_of
+
+_WGS84 = Geod(ellps="WGS84")
+Progress = Callable[[Iterable[Request]], Iterable[Request]]
+
+
+def plan_season(lending: Lending, requests: Sequence[Request], progress: Progress = iter) -> Season:
+    """The season that the rules ask for, with a reason for every placement and every refusal.
+
+    Parameters
+    ----------
+    progress
+        Wraps the requests as their lengths are reckoned, to show how far the work is.
+
+    Raises
+    ------
+    InputError
+        If a rule names a column that the list of requests has not, or a boundary file cannot be read.
+    MissingExtra
+        If the solver is not installed.
+    """
+    levels = _levels(requests, lending.terms.rules)
+    roads = {drill.name: _roads(requests, drill) for drill in lending.drills}
+    lengths = [
+        lengths_of(request, lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
+        for i, request in enumerate(progress(requests))
+    ]
+    windows = [_window(request, lending) for request in requests]
+    days = [_working_days(drill, lending) for drill in lending.drills]
+    runs = [
+        run
+        for i, window in enumerate(windows)
+        for d, drill in enumerate(lending.drills)
+        for run in _runs(i, d, lengths[i][drill.name], window, days[d], lending.terms.longest_days)
+    ]
+    tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
+    solved = solve(Problem(levels=levels, runs=runs, tow_m=tow))
+    book = Book(
+        lending=lending, requests=requests, lengths=lengths, windows=windows, days=days, given=solved.given, levels=levels
+    )
+    served = {run.request for run in solved.given}
+    return Season(
+        lending=lending,
+        placements=tuple(_placements(book, tow)),
+        refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
+        proof=Proof(
+            served_proven=solved.served_proven, waiting_days=sum(run.waiting_days for run in solved.given),
+            waiting_bound_days=solved.waiting_bound_days, tow_m=tow_of(solved.given, tow), tow_bound_m=solved.tow_bound_m,
+        ),
+        notes=tuple(_notes(lending, requests)),
+    )  # fmt: skip
+
+
+def _placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Iterable[Placement]:
+    """The runs given as placements, drill by drill, day by day."""
+    for d, drill in enumerate(book.lending.drills):
+        own = [run for run in book.given if run.drill == d]
+        for before, run in pairwise([None, *own]):
+            assert run is not None
+            came_from = len(book.requests) if before is None else before.request
+            request = book.requests[run.request]
+            yield Placement(
+                request=request, drill=drill.name, days=tuple(book.days[d][run.first : run.first + run.length]),
+                length=book.lengths[run.request][drill.name], waiting_days=run.waiting_days,
+                tow_m=tow[d][came_from][run.request],
+                collect_from=drill.name + "'s home" if before is None else book.requests[before.request].renter,
+                reason=placed_reason(book, run),
+            )  # fmt: skip
+
+
+def _levels(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
+    """Requests in the order of the rules; those that no rule tells apart share a level."""
+    known = sorted({column for request in requests for column in request.facts})
+    for rule in rules:
+        if rule.column not in known:
+            raise InputError.of(
+                "rule-column",
+                f'serve_first names "{rule.column}", which is no column of the requests.',
+                f"columns: {', '.join(known)}",
+            )
+    keys = [tuple(_rank(request, rule) for rule in rules) for request in requests]
+    return [[i for i, own in enumerate(keys) if own == key] for key in sorted(set(keys))]
+
+
+def _rank(request: Request, rule: Rule) -> tuple[int, float, str]:
+    """Where a rule puts a request: numbers by size, all else by the alphabet (dates as YYYY-MM-DD), what is empty last."""
+    fact = request.facts.get(rule.column, "").casefold()
+    if rule.value is not None:
+        return (0 if fact == rule.value.casefold() else 1, 0.0, "")
+    if not fact:
+        return (2, 0.0, "")
+    try:
+        return (0, float(fact), "")
+    except ValueError:
+        return (1, 0.0, fact)
+
+
+def _window(request: Request, lending: Lending) -> tuple[date, date]:
+    """The first and the last day that a request can have: within its own, the season, and the notice."""
+    terms = lending.terms
+    noticed = request.asked + timedelta(days=terms.notice_days) if request.asked else terms.opens
+    return max(request.ready, terms.opens, noticed), min(request.until, terms.closes)
+
+
+def _working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
+    """The days of the season on which a drill works."""
+    terms = lending.terms
+    every = [terms.opens + timedelta(days=k) for k in range((terms.closes - terms.opens).days + 1)]
+    return [day for day in every if day.weekday() not in drill.weekdays_off and day not in drill.dates_off]
+
+
+def _runs(
+    request: int, drill: int, length: Length, window: tuple[date, date], days: Sequence[date], longest_days: int
+) -> Iterable[Run]:
+    """Every run of working days of a drill that a request could get."""
+    if length.cannot or length.days > longest_days:
+        return
+    earliest, last = window
+    for first in range(len(days) - length.days + 1):
+        if days[first] >= earliest and days[first + length.days - 1] <= last:
+            yield Run(
+                request=request, drill=drill, first=first, length=length.days, waiting_days=(days[first] - earliest).days
+            )  # fmt: skip
+
+
+def _roads(requests: Sequence[Request], drill: SeasonDrill) -> list[list[float]]:
+    """Metres of road between the places of the requests; the last is the drill's home. Straight distance × road factor."""
+    places = [*(request.place_lonlat for request in requests), drill.home_lonlat]
+    factor = drill.job.working.road_factor
+    return [[float(_WGS84.inv(*a, *b)[2]) * factor for b in places] for a in places]
+
+
+def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
+    yield from lending.notes
+    bare = [request.request_id for request in requests if request.fields is None]
+    if bare:
+        yield Note(
+            code="acres-only",
+            text=(
+                f"Planned as a rectangle twice as long as wide, its long side east and west, because only acres are known: {', '.join(bare)}."
+            ),
+        )
+    yield Note(
+        code="season-lengths",
+        text=(
+            "Days to book hold the inspection and the road from the farthest place that the drill could come from; whoever had it before, they hold."
+        ),
+    )
+    yield Note(
+        code="season-waiting",
+        text="Waiting is counted in days from the first day that the request could begin, by its own dates, the season and the notice.",
+    )

@@ -1,0 +1,167 @@
+"""Why each request stands where it does, and what would change a refusal. Judged against the season as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from fieldplan.model.season import Lending, Length, Refusal, Request
+from fieldplan.season.lengths import booking_terms, ground_that_fits
+from fieldplan.season.schedule import Run
+from fieldplan.units import ACRE_M2
+
+LEAST_ACRES = 0.5
+"""Fewer acres than this are no offer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """The season as it stands: requests, what each takes with each drill, when it may be, and who was given what.
+
+    ``days`` are the working days of each drill, ``levels`` the requests in the order they are served.
+    """
+
+    lending: Lending
+    requests: Sequence[Request]
+    lengths: Sequence[Mapping[str, Length]]
+    windows: Sequence[tuple[date, date]]
+    days: Sequence[Sequence[date]]
+    given: Sequence[Run]
+    levels: Sequence[Sequence[int]]
+
+    def length(self, request: int, drill: int) -> Length:
+        """What a request takes with a drill."""
+        return self.lengths[request][self.lending.drills[drill].name]
+
+    def able(self, request: int) -> list[int]:
+        """Drills that can do a request at all."""
+        return [d for d in range(len(self.lending.drills)) if not self.length(request, d).cannot]
+
+    def level(self, request: int) -> int:
+        """How soon a request is served, from 1."""
+        return next(n for n, level in enumerate(self.levels, start=1) if request in level)
+
+    def held(self, drill: int, first: date, last: date) -> list[int]:
+        """Requests that have a drill on any working day from first to last."""
+        days = self.days[drill]
+        return [
+            run.request
+            for run in self.given
+            if run.drill == drill and days[run.first] <= last and days[run.first + run.length - 1] >= first
+        ]
+
+    def free(self, drill: int, first: date, last: date) -> Iterator[list[date]]:
+        """Runs of working days of a drill from first to last that nobody has, each as long as can be."""
+        taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.first + run.length)}
+        run: list[date] = []
+        for k, day in enumerate(self.days[drill]):
+            if first <= day <= last and k not in taken:
+                run.append(day)
+            elif run:
+                yield run
+                run = []
+        if run:
+            yield run
+
+
+def placed_reason(book: Book, run: Run) -> str:
+    """Which rule put a request there, and what it waits for."""
+    request = book.requests[run.request]
+    parts = [f"turn {book.level(run.request)} of {len(book.levels)} by the rules ({_standing(book, request)})"]
+    able = book.able(run.request)
+    if len(able) == 1 and len(book.lending.drills) > 1:
+        parts.append("the only drill that can do it")
+    if run.waiting_days:
+        earliest, first = book.windows[run.request][0], book.days[run.drill][run.first]
+        holders = {one for d in able for one in book.held(d, earliest, first) if one != run.request}
+        parts.append(
+            f"waits {run.waiting_days} day(s)" + (f" behind {_names(book, holders)}" if holders else " for a working day")
+        )
+    else:
+        parts.append("on the first day it can begin")
+    return "; ".join(parts)
+
+
+def refusal(book: Book, i: int) -> Refusal:
+    """Why a request is not served, and what would change it."""
+    request, terms = book.requests[i], book.lending.terms
+    earliest, last = book.windows[i]
+    able = book.able(i)
+    fits = [d for d in able if book.length(i, d).days <= terms.longest_days]
+    shortest = min((book.length(i, d).days for d in able), default=0)
+    if not able:
+        reason = "no drill can do it: " + "; ".join(
+            f"{drill.name}: {book.lengths[i][drill.name].cannot}" for drill in book.lending.drills
+        )
+    elif not fits:
+        reason = f"needs {shortest} working days, more than the longest booking of {terms.longest_days}"
+    elif not any(_holds(book, d, earliest, last) >= book.length(i, d).days for d in fits):
+        most = max(_holds(book, d, earliest, last) for d in fits)
+        reason = f"needs {shortest} working days and its window from {earliest} to {last} holds {most}" + _noticed(book, i)
+    else:
+        holders = {one for d in fits for one in book.held(d, earliest, last)}
+        reason = f"turn {book.level(i)} of {len(book.levels)} by the rules ({_standing(book, request)}); its days go to {_names(book, holders)}"
+    return Refusal(request=request, reason=reason, changes=tuple(_changes(book, i, able)))
+
+
+def _changes(book: Book, i: int, able: Iterable[int]) -> Iterator[str]:
+    """What would find it a place with everybody else where they are: later days, fewer acres, the other drill."""
+    terms = book.lending.terms
+    earliest, last = book.windows[i]
+    later = [
+        (run[length.days - 1], d)
+        for d in able
+        if (length := book.length(i, d)).days <= terms.longest_days
+        for run in book.free(d, earliest, terms.closes)
+        if len(run) >= length.days
+    ]
+    if later:
+        day, d = min(later)
+        if day > last:
+            yield f"{(day - last).days} day(s) later: with {book.lending.drills[d].name} it would be done by {day}"
+    fewer = []
+    for d in able:
+        days = min(terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
+        if 0 < days < book.length(i, d).days:
+            fewer.append(
+                (ground_that_fits(book.length(i, d), days, booking_terms(book.lending.drills[d], book.lending)), days, d)
+            )
+    if fewer and max(fewer)[0] >= LEAST_ACRES * ACRE_M2:
+        ground, days, d = max(fewer)
+        less = (book.length(i, d).ground_m2 - ground) / ACRE_M2
+        yield f"{less:.1f} acres less ({ground / ACRE_M2:.1f} acres): {book.lending.drills[d].name} is free for {days} working day(s)"
+    others = [d for d in range(len(book.lending.drills)) if d not in set(able)]
+    for d in others:
+        if able and any(len(run) >= min(book.length(i, a).days for a in able) for run in book.free(d, earliest, last)):
+            yield f"{book.lending.drills[d].name} has free days, if it could do it ({book.length(i, d).cannot})"
+
+
+def _holds(book: Book, drill: int, first: date, last: date) -> int:
+    return sum(first <= day <= last for day in book.days[drill])
+
+
+def _noticed(book: Book, i: int) -> str:
+    request, notice = book.requests[i], book.lending.terms.notice_days
+    if request.asked and book.windows[i][0] > max(request.ready, book.lending.terms.opens):
+        return f" ({notice} days of notice from {request.asked} are behind it)"
+    return ""
+
+
+def _standing(book: Book, request: Request) -> str:
+    """What each rule finds in a request."""
+    found = []
+    for rule in book.lending.terms.rules:
+        fact = request.facts.get(rule.column, "") or "nothing"
+        if rule.value is None:
+            found.append(f"{rule.column} {fact}")
+        else:
+            found.append(f"{rule.text}: {'yes' if fact.casefold() == rule.value.casefold() else 'no'}")
+    return ", ".join(found)
+
+
+def _names(book: Book, requests: Iterable[int]) -> str:
+    """Renters by the order they are served, and how many more."""
+    order = [i for level in book.levels for i in level if i in set(requests)]
+    names = [f"{book.requests[i].renter} (turn {book.level(i)})" for i in order]
+    return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")

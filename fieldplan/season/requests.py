@@ -1,0 +1,162 @@
+"""The clerk's list of requests: a CSV with one row each, every bad cell named by row and column."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Mapping
+from datetime import date
+from pathlib import Path
+from typing import TypeVar
+
+from fieldplan.errors import InputError, Problem
+from fieldplan.model.season import Request
+from fieldplan.units import ACRE_M2, HORSEPOWER_W
+
+Value = TypeVar("Value")
+COLUMNS = {
+    "request": "a name of its own", "renter": "who asks", "ready": "the first day they can begin, such as 2027-05-03",
+    "until": "the last day that will do, such as 2027-05-28", "asked": "the day of asking, such as 2027-03-01",
+    "fields": "a boundary file beside this list, such as north.geojson", "acres": "acres, where there is no boundary file, such as 24.5",
+    "lat": "latitude of the place, such as 44.25", "lon": "longitude of the place, such as -95.75",
+    "mix": "a mix of the drill's job file", "tractor_hp": "PTO horsepower of the tractor, such as 75",
+}  # fmt: skip
+"""Columns that mean something here. All others are facts for the rules."""
+NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
+MOST_ACRES, MOST_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
+
+
+def read_requests(path: Path) -> tuple[Request, ...]:
+    """The requests of a list, in its order.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as problem:
+        raise InputError.of("requests-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
+    except UnicodeDecodeError:
+        raise InputError.of("requests-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8") from None
+    try:
+        dialect = csv.Sniffer().sniff(text.partition("\n")[0], ",;\t") if text.strip() else csv.excel
+        table = list(csv.reader(io.StringIO(text), dialect, strict=True))
+    except csv.Error as problem:
+        raise InputError.of("requests-not-csv", f"{path}: {problem}.", "save it as CSV") from None
+    rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
+    if len(rows) < 2:
+        raise InputError.of("requests-empty", f"{path}: holds no request.", f"columns: {', '.join(COLUMNS)}")
+    if len(rows) - 1 > MOST_REQUESTS:
+        raise InputError.of("requests-many", f"{path}: holds {len(rows) - 1} requests.", f"at most {MOST_REQUESTS} a season")
+    header = [name.strip().casefold() for name in rows[0][1]]
+    problems = [
+        Problem(code="column-missing", text=f'{path}: has no column "{name}".', hint=COLUMNS[name])
+        for name in NEEDED
+        if name not in header
+    ]
+    problems += [
+        Problem(code="column-twice", text=f'{path}: column "{name}" stands twice.', hint="keep one")
+        for name in sorted({name for name in header if name and header.count(name) > 1})
+    ]
+    if problems:
+        raise InputError(tuple(problems))
+    requests = []
+    taken: dict[str, int] = {}
+    for number, cells in rows[1:]:
+        row = _Row(path, number, header, cells)
+        request = row.request()
+        if request and request.request_id in taken:
+            row.bad("request", f'"{request.request_id}" stands in row {taken[request.request_id]} too')
+        elif request:
+            taken[request.request_id] = number
+            requests.append(request)
+        problems += row.problems
+    if problems:
+        raise InputError(tuple(problems))
+    return tuple(requests)
+
+
+class _Row:
+    """Reads the cells of one row and collects what is wrong with them."""
+
+    def __init__(self, path: Path, number: int, header: list[str], cells: list[str]) -> None:
+        self.problems: list[Problem] = []
+        self._path, self._number = path, number
+        if len(cells) > len(header) and any(one.strip() for one in cells[len(header) :]):
+            self._problem("row", f"has {len(cells)} cells under {len(header)} columns", "quote cells that hold the separator")
+        self._cells = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if name}
+        for name, cell in self._cells.items():
+            if len(cell) > LONGEST_CELL:
+                self.bad(name, f"is {len(cell)} characters long")
+
+    def request(self) -> Request | None:
+        """The request, or ``None`` if a cell of it is wrong."""
+        ready, until = self._needed("ready", _day), self._needed("until", _day)
+        name, renter = self._needed("request", str), self._needed("renter", str)
+        lat, lon = self._needed("lat", _within(-90, 90)), self._needed("lon", _within(-180, 180))
+        asked = self._given("asked", _day)
+        fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
+        power = self._given("tractor_hp", _within(5, 1000))
+        if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
+            self.bad("acres", "and fields: one of the two must say how much ground there is, and only one")
+        if ready and until and until < ready:
+            self.bad("until", f"{until} lies before ready {ready}")
+        if self.problems or ready is None or until is None or lat is None or lon is None:
+            return None
+        return Request(
+            row=self._number, request_id=name or "", renter=renter or "", ready=ready, until=until, asked=asked,
+            fields=self._path.parent / fields if fields else None, ground_m2=acres * ACRE_M2 if acres else None,
+            place_lonlat=(lon, lat), mix=self._cells.get("mix") or None, pto_power_w=power * HORSEPOWER_W if power else None,
+            facts=self._facts(),
+        )  # fmt: skip
+
+    def _facts(self) -> Mapping[str, str]:
+        return dict(self._cells)
+
+    def bad(self, column: str, what: str) -> None:
+        """Record what is wrong in a column."""
+        self._problem(f'column "{column}"', what, COLUMNS.get(column, ""))
+
+    def _problem(self, where: str, what: str, hint: str) -> None:
+        self.problems.append(Problem(code="request-row", text=f"{self._path}: row {self._number}, {where} {what}.", hint=hint))
+
+    def _needed(self, column: str, parse: Callable[[str], Value]) -> Value | None:
+        if not self._cells.get(column):
+            self.bad(column, "is empty")
+            return None
+        return self._given(column, parse)
+
+    def _given(self, column: str, parse: Callable[[str], Value]) -> Value | None:
+        cell = self._cells.get(column, "")
+        if not cell:
+            return None
+        try:
+            return parse(cell)
+        except ValueError as problem:
+            self.bad(column, f'"{cell[:40]}" {problem}')
+            return None
+
+
+def _day(cell: str) -> date:
+    try:
+        day = date.fromisoformat(cell)
+    except ValueError:
+        raise ValueError("is no date as YYYY-MM-DD") from None
+    if not 2000 <= day.year <= 2100:
+        raise ValueError("lies outside 2000 to 2100")
+    return day
+
+
+def _within(low: float, high: float) -> Callable[[str], float]:
+    def parse(cell: str) -> float:
+        try:
+            value = float(cell)
+        except ValueError:
+            raise ValueError("is no number") from None
+        if not low <= value <= high:
+            raise ValueError(f"lies outside {low:g} to {high:,.0f}")
+        return value
+
+    return parse

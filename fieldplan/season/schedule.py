@@ -1,0 +1,204 @@
+"""Which drill and which days each request gets: served by the rules first, then least waiting, then least towing.
+
+A request can get a run of working days of a drill. Choosing runs that share no day is an integer program over one yes or no for each
+run; serving and waiting are settled on it and proven. Towing depends on who follows whom, so the third term closes a round
+trip for each drill, home to home, through the requests it serves, and carries the bound that was reached. A limit counts the
+solver's work, never the clock, so the same requests give the same season.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from fieldplan.errors import MissingExtra
+
+_LARGEST_WEIGHT = 2**12
+"""Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
+PROOF_WORK, TOW_WORK = 60.0, 5.0
+"""Limits of the solver's deterministic time for each proof, and for towing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """Days that a request could get: the working days ``first`` to ``first + length - 1`` of a drill, and what it waits for them."""
+
+    request: int
+    drill: int
+    first: int
+    length: int
+    waiting_days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What is to be settled.
+
+    Parameters
+    ----------
+    levels
+        Requests by how soon they are served: all of one level before any of the next.
+    runs
+        Every run that could be given.
+    tow_m
+        For each drill, metres of road from request to request; the last row and column is its home.
+    """
+
+    levels: Sequence[Sequence[int]]
+    runs: Sequence[Run]
+    tow_m: Mapping[int, Sequence[Sequence[int]]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solved:
+    """The runs given, and what is proven of them."""
+
+    given: tuple[Run, ...]
+    served_proven: bool
+    waiting_bound_days: int
+    tow_bound_m: float
+
+
+def solve(problem: Problem) -> Solved:
+    """The season that the rules ask for.
+
+    Raises
+    ------
+    MissingExtra
+        If the solver is not installed.
+    """
+    served_proven = True
+    counts: list[tuple[Sequence[int], int]] = []
+    given: list[Run] = []
+    for chunk in _chunks(problem.levels):
+        model, taken = _days(problem, counts)
+        weight, terms = 1, []
+        for level in reversed(chunk):
+            terms += [weight * taken[i] for i, run in enumerate(problem.runs) if run.request in set(level)]
+            weight *= len(level) + 1
+        model.maximize(sum(terms))
+        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
+        served_proven = served_proven and proven
+        served = {run.request for run in given}
+        counts += [(level, len(served & set(level))) for level in chunk]
+    if not given:
+        return Solved(given=(), served_proven=served_proven, waiting_bound_days=0, tow_bound_m=0.0)
+    model, taken = _days(problem, counts)
+    waiting = sum(run.waiting_days * taken[i] for i, run in enumerate(problem.runs))
+    model.minimize(waiting)
+    given, _, waiting_bound = _solved(model, problem, taken, PROOF_WORK, given)
+    model, taken = _days(problem, counts)
+    model.add(sum(run.waiting_days * taken[i] for i, run in enumerate(problem.runs)) <= sum(run.waiting_days for run in given))
+    model.minimize(_towing(model, problem, taken))
+    given, _, tow_bound = _solved(model, problem, taken, TOW_WORK, given)
+    return Solved(
+        given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
+        served_proven=served_proven, waiting_bound_days=round(waiting_bound), tow_bound_m=max(0.0, tow_bound),
+    )  # fmt: skip
+
+
+def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
+    """Metres of road that the drills are towed, home to home."""
+    total = 0
+    for drill, metres in tow_m.items():
+        home = len(metres) - 1
+        stops = [run.request for run in sorted(given, key=lambda run: run.first) if run.drill == drill]
+        total += sum(metres[a][b] for a, b in zip([home, *stops], [*stops, home], strict=True))
+    return total
+
+
+def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
+    """Levels in order, as many together as one objective can weigh against each other without rounding."""
+    chunks: list[list[Sequence[int]]] = []
+    weight = _LARGEST_WEIGHT
+    for level in levels:
+        if weight * (len(level) + 1) >= _LARGEST_WEIGHT:
+            chunks.append([])
+            weight = 1
+        chunks[-1].append(level)
+        weight *= len(level) + 1
+    return chunks
+
+
+def _days(problem: Problem, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
+    """The integer program of days: at most one run a request, at most one request a drill and day, so many served of each level."""
+    model = _cp_model().CpModel()
+    taken = [model.new_bool_var("") for _ in problem.runs]
+    by_request: dict[int, list[Any]] = {}
+    by_day: dict[tuple[int, int], list[Any]] = {}
+    for run, var in zip(problem.runs, taken, strict=True):
+        by_request.setdefault(run.request, []).append(var)
+        for day in range(run.first, run.first + run.length):
+            by_day.setdefault((run.drill, day), []).append(var)
+    for own in (*by_request.values(), *by_day.values()):
+        model.add_at_most_one(own)
+    for level, count in counts:
+        model.add(sum(var for request in level for var in by_request.get(request, ())) == count)
+    return model, taken
+
+
+def _towing(model: Any, problem: Problem, taken: Sequence[Any]) -> Any:
+    """Metres towed: for each drill a round trip from home through those it serves, later days after earlier ones."""
+    cost = []
+    for drill, metres in problem.tow_m.items():
+        home = len(metres) - 1
+        own: dict[int, list[tuple[Run, Any]]] = {}
+        for run, var in zip(problem.runs, taken, strict=True):
+            if run.drill == drill:
+                own.setdefault(run.request, []).append((run, var))
+        if not own:
+            continue
+        node = {request: k for k, request in enumerate(own, start=1)}
+        starts = {request: sum(run.first * var for run, var in pairs) for request, pairs in own.items()}
+        lengths = {request: pairs[0][0].length for request, pairs in own.items()}
+        arcs = []
+        idle = model.new_bool_var("")
+        arcs.append((0, 0, idle))
+        for request, pairs in own.items():
+            here = sum(var for _, var in pairs)
+            away = model.new_bool_var("")
+            model.add(here + away == 1)
+            model.add_implication(idle, away)
+            arcs.append((node[request], node[request], away))
+            out, back = model.new_bool_var(""), model.new_bool_var("")
+            arcs += [(0, node[request], out), (node[request], 0, back)]
+            cost += [metres[home][request] * out, metres[request][home] * back]
+            earliest = min(run.first for run, _ in pairs)
+            for other, theirs in own.items():
+                if other == request or max(run.first for run, _ in theirs) < earliest + lengths[request]:
+                    continue
+                follows = model.new_bool_var("")
+                arcs.append((node[request], node[other], follows))
+                model.add(starts[other] >= starts[request] + lengths[request]).only_enforce_if(follows)
+                cost.append(metres[request][other] * follows)
+        model.add_circuit(arcs)
+    return sum(cost)
+
+
+def _solved(
+    model: Any, problem: Problem, taken: Sequence[Any], work: float, known: Sequence[Run]
+) -> tuple[list[Run], bool, float]:
+    """The runs of the best answer found within so much work, whether it is proven, and the bound."""
+    cp_model = _cp_model()
+    there = set(known)
+    for run, var in zip(problem.runs, taken, strict=True):
+        model.add_hint(var, run in there)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 2
+    solver.parameters.interleave_search = True
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = work
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return list(known), False, float("-inf")
+    given = [run for run, var in zip(problem.runs, taken, strict=True) if solver.value(var)]
+    return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound)
+
+
+def _cp_model() -> Any:
+    try:
+        from ortools.sat.python import cp_model
+    except ImportError:
+        raise MissingExtra.named("season", "A season") from None
+    return cp_model

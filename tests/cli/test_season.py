@@ -1,0 +1,219 @@
+"""A season from list to bookings, and every way that the list can be wrong."""
+
+from __future__ import annotations
+
+import csv
+import json
+from datetime import date, timedelta
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+from conftest import SAMPLES
+from icalendar import Calendar
+
+from fieldplan.cli.main import exit_code
+from fieldplan.season.lending import load_lending
+from fieldplan.season.lengths import booking_terms, ground_that_fits, lengths_of
+from fieldplan.season.plan import plan_season
+from fieldplan.season.requests import read_requests
+from fieldplan.units import ACRE_M2
+
+SEASON = SAMPLES / "season.toml"
+HEADER = "request,renter,asked,ready,until,fields,acres,lat,lon,mix,tractor_hp,county,practice,phone"
+
+
+def _season(tmp_path: Path, *rows: str, terms: str = "") -> Path:
+    """A season of the sample drills with a list of its own."""
+    text = SEASON.read_text(encoding="utf-8")
+    for name in ("farm.toml", "restoration.toml"):
+        text = text.replace(f'"{name}"', f'"{(SAMPLES / name).as_posix()}"')
+    for line in terms.splitlines():
+        key = line.partition("=")[0].strip()
+        text = "\n".join(line if old.startswith(f"{key} =") else old for old in text.splitlines())
+    (tmp_path / "requests.csv").write_text("\n".join((HEADER, *rows)) + "\n", encoding="utf-8")
+    path = tmp_path / "season.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def _row(
+    name: str,
+    *,
+    ready: str = "2027-05-03",
+    until: str = "2027-05-28",
+    acres: str = "12",
+    asked: str = "2027-03-01",
+    more: str = "",
+) -> str:
+    return f"{name},{name} farm,{asked},{ready},{until},,{acres},44.25,-95.75,oats and alfalfa,75,Thistle,pasture,{more}"
+
+
+def _planned(capsys: pytest.CaptureFixture[str], path: Path, *arguments: str) -> dict:  # type: ignore[type-arg]
+    assert exit_code(["season", "plan", str(path), "--json", *arguments]) == 0
+    return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
+
+
+def test_every_bad_cell_is_named_by_row_and_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All of them at once, in the order of the list; the exit says the input cannot be used."""
+    path = _season(
+        tmp_path,
+        _row("A", ready="3 May"),
+        _row("B", acres=""),
+        _row("C", until="2027-04-01"),
+        _row("C"),
+        _row("C"),
+        _row("D", acres="plenty"),
+        "E,,2027-03-01,2027-05-03,2027-05-28,x.geojson,12,95,-95.75,,2,Thistle,pasture,",
+    )
+    assert exit_code(["season", "plan", str(path)]) == 3
+    errors = [line for line in capsys.readouterr().err.splitlines() if line.startswith("Error")]
+    for row, column in (
+        (2, "ready"),
+        (3, "acres"),
+        (4, "until"),
+        (6, "request"),
+        (7, "acres"),
+        (8, "renter"),
+        (8, "lat"),
+        (8, "tractor_hp"),
+        (8, "acres"),
+    ):
+        assert any(f'row {row}, column "{column}"' in line for line in errors), (row, column)
+    assert len(errors) == 9
+
+
+@pytest.mark.parametrize(
+    ("terms", "said"),
+    [
+        ("opens = 27", "opens"),
+        ("closes = 2027-01-01", "closes lies before opens"),
+        ('requests = "nobody.csv"', "nobody.csv"),
+        ("longest_booking = 0", "longest_booking"),
+        ('job = "nothing.toml"', "nothing.toml"),
+    ],
+)
+def test_a_season_file_that_is_wrong_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], terms: str, said: str
+) -> None:
+    """Each with words that name the key or the file."""
+    assert exit_code(["season", "plan", str(_season(tmp_path, _row("A"), terms=terms))]) == 3
+    assert said in capsys.readouterr().err
+
+
+def test_a_rule_must_name_a_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The columns that there are stand beside the refusal."""
+    path = _season(tmp_path, _row("A"))
+    path.write_text(path.read_text(encoding="utf-8").replace('"county = Thistle"', '"moon = full"'), encoding="utf-8")
+    assert exit_code(["season", "plan", str(path)]) == 3
+    said = capsys.readouterr().err
+    assert 'names "moon"' in said
+    assert "county" in said
+
+
+def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[str]) -> None:
+    """No drill twice a day, none on a day off, all inside window, season and notice, working days in a row, proven terms."""
+    lending, requests = load_lending(SEASON), read_requests(SAMPLES / "requests.csv")
+    season = plan_season(lending, requests)
+    assert season.proof.served_proven
+    assert season.proof.waiting_days == season.proof.waiting_bound_days
+    assert len(season.placements) + len(season.refusals) == len(requests)
+    drills = {drill.name: drill for drill in lending.drills}
+    taken = [(one.drill, day) for one in season.placements for day in one.days]
+    assert len(taken) == len(set(taken))
+    for one in season.placements:
+        drill, request = drills[one.drill], one.request
+        off = {
+            day
+            for k in range(90)
+            if (day := one.days[0] + timedelta(days=k)).weekday() in drill.weekdays_off or day in drill.dates_off
+        }
+        assert not off & set(one.days)
+        between = {one.days[0] + timedelta(days=k) for k in range((one.days[-1] - one.days[0]).days)}
+        assert between - off <= set(one.days)
+        assert request.asked is not None
+        assert max(request.ready, lending.terms.opens, request.asked + timedelta(days=14)) <= one.days[0]
+        assert one.days[-1] <= min(request.until, lending.terms.closes)
+        assert len(one.days) == one.length.days <= lending.terms.longest_days
+    assert _planned(capsys, SEASON) == _planned(capsys, SEASON)
+
+
+def test_a_request_takes_as_long_as_the_same_job_planned_by_itself(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With the drill at the renter's place and no inspection, hours differ from `plan` by the pick-up alone."""
+    row = "A,A farm,2027-03-01,2027-04-19,2027-06-19,ponds.gpkg,,44.25,-95.75,,75,Thistle,pasture,"
+    path = _season(tmp_path, row, terms='inspection = "0 min"\nlongest_booking = 60')
+    (tmp_path / "ponds.gpkg").write_bytes((SAMPLES / "ponds.gpkg").read_bytes())
+    lending = load_lending(path)
+    (request,) = read_requests(lending.requests_path)
+    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    assert exit_code(["plan", str(SAMPLES / "ponds.gpkg"), "--job", str(SAMPLES / "farm.toml"), "--json"]) == 0
+    alone = json.loads(capsys.readouterr().out)
+    assert length.job_s == pytest.approx(alone["job_time"]["job_s"] - alone["job_time"]["pick_up_s"])
+    assert length.ground_m2 == pytest.approx(alone["totals"]["plantable_m2"])
+
+
+def test_acres_alone_are_sown_as_that_many_acres(tmp_path: Path) -> None:
+    """The rectangle has the acres of the list, on the ellipsoid, to a millionth."""
+    lending = load_lending(_season(tmp_path, _row("A", acres="37.5")))
+    (request,) = read_requests(lending.requests_path)
+    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    assert length.ground_m2 == pytest.approx(37.5 * ACRE_M2, rel=1e-6)
+
+
+def test_who_is_served_follows_the_rules_and_a_refusal_says_what_would_change_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two ask for the same days: the earlier asking wins; the other is told the later day, and is served if its window goes to it."""
+    rows = [_row("late", until="2027-05-05", asked="2027-03-02"), _row("early", until="2027-05-05", asked="2027-03-01")]
+    found = _planned(capsys, _season(tmp_path, *rows))
+    assert [one["request"] for one in found["bookings"]] == ["early"]
+    (refused,) = found["refused"]
+    assert "early farm" in refused["reason"]
+    later = next(change for change in refused["changes"] if "day(s) later" in change)
+    day = later.rsplit(" ", 1)[1]
+    rows[0] = _row("late", until=day, asked="2027-03-02")
+    assert len(_planned(capsys, _season(tmp_path, *rows))["bookings"]) == 2
+
+
+def test_fewer_acres_as_offered_are_served(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A job longer than the longest booking is refused; with the acres that the refusal names it is served."""
+    path = _season(tmp_path, _row("big", ready="2027-04-19", until="2027-06-19", acres="220"))
+    (refused,) = _planned(capsys, path)["refused"]
+    assert "longest booking" in refused["reason"]
+    fewer = float(refused["changes"][0].split("(")[1].split()[0])
+    assert 50 < fewer < 220
+    path = _season(tmp_path, _row("big", ready="2027-04-19", until="2027-06-19", acres=f"{fewer * 0.97:.1f}"))
+    assert len(_planned(capsys, path)["bookings"]) == 1
+
+
+def test_ground_that_fits_needs_no_more_days(tmp_path: Path) -> None:
+    """By hours in the field it fits the days, and a hundredth more does not."""
+    lending = load_lending(_season(tmp_path, _row("A", acres="120")))
+    (request,) = read_requests(lending.requests_path)
+    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    terms = booking_terms(lending.drills[0], lending)
+    ground = ground_that_fits(length, length.days - 3, terms)
+    from fieldplan.work.booking import booking_for
+
+    def days(share: float) -> int:
+        return booking_for(length.job_s - length.field_s * (1 - share), terms).suggested_days
+
+    assert days(ground / length.ground_m2) <= length.days - 3 < days(ground / length.ground_m2 + 0.01)
+
+
+def test_files_of_a_season(tmp_path: Path) -> None:
+    """CSV, picture and calendars say the same bookings; no telephone number is in any of them."""
+    path = _season(tmp_path, _row("A", more="555-0100"), _row("B", more="555-0101"))
+    out = tmp_path / "out"
+    assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
+    bookings = json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
+    with (out / "bookings.csv").open(encoding="utf-8", newline="") as stream:
+        assert [row["request"] for row in csv.DictReader(stream)] == [one["request"] for one in bookings]
+    events = Calendar.from_ical((out / "drill-ten-foot.ics").read_bytes()).walk("VEVENT")
+    spans = {(event.decoded("dtstart"), event.decoded("dtend") - timedelta(days=1)) for event in events}
+    assert spans == {(date.fromisoformat(one["days"][0]), date.fromisoformat(one["days"][-1])) for one in bookings}
+    assert all(event["status"] == "TENTATIVE" for event in events)
+    again = Calendar.from_ical((out / "renter-a-farm.ics").read_bytes()).walk("VEVENT")
+    assert {str(event["uid"]) for event in again} < {str(event["uid"]) for event in events}
+    ET.parse(out / "season.svg")
+    assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())
