@@ -24,6 +24,15 @@ def test_command_prints_what_the_readme_shows(
     assert capsys.readouterr().out == output
 
 
+def test_the_season_starts_as_shown(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """The start of the season's page."""
+    monkeypatch.chdir(ROOT)
+    shown = (ROOT / "README.md").read_text(encoding="utf-8").partition("```text\nThistle Flats spring")[2].partition("```")[0]
+    assert exit_code(["season", "plan", "sample_fields/season.toml"]) == 0
+    assert shown
+    assert capsys.readouterr().out.startswith("Thistle Flats spring" + shown.rstrip())
+
+
 def test_the_first_page_starts_as_shown(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """The start of the main command's page."""
     monkeypatch.chdir(ROOT)
