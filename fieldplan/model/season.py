@@ -84,7 +84,7 @@ class SeasonTerms:
         require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
         require_between("longest_booking", self.longest_days, 1, 366, shown="a whole number of working days from 1 to 366")
         require_between("notice", self.notice_days, 0, 366, shown="a whole number of days from 0 to 366")
-        require_between("inspection", self.inspection_s, 0, 86_400, shown='from nothing to a day, such as "45 min"')
+        require_between("inspection", self.inspection_s, 0, 21_600, shown='from nothing to 6 h, such as "45 min"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,7 +28,21 @@ SIDES = 2.0
 """How many times longer than wide the rectangle is that stands for acres without a boundary."""
 
 
-def lengths_of(request: Request, lending: Lending, farthest_m: Mapping[str, float]) -> dict[str, Length]:
+def boundary_of(request: Request) -> BoundaryFile:
+    """The fields of a request: of its boundary file, or a rectangle of its acres; with its mix, if it names one.
+
+    Raises
+    ------
+    InputError
+        If the boundary file cannot be used.
+    """
+    boundary = load_fields(request.fields) if request.fields else _rectangle(request)
+    if request.mix is None:
+        return boundary
+    return replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
+
+
+def lengths_of(request: Request, boundary: BoundaryFile, lending: Lending, farthest_m: Mapping[str, float]) -> dict[str, Length]:
     """Working days and hours of a request with each drill, by the drill's name.
 
     The job is planned with the season's confidence. Collecting it is the inspection and the road from the farthest place that the drill
@@ -39,9 +53,6 @@ def lengths_of(request: Request, lending: Lending, farthest_m: Mapping[str, floa
     farthest_m
         For each drill, metres of road from the farthest place that it could come from.
     """
-    boundary = load_fields(request.fields) if request.fields else _rectangle(request)
-    if request.mix is not None:
-        boundary = replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
     return {drill.name: _length(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
 
 

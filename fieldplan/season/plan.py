@@ -8,14 +8,18 @@ from itertools import pairwise
 
 from pyproj import Geod
 
-from fieldplan.errors import InputError
+from fieldplan.errors import InputError, Problem
+from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Lending, Length, Placement, Proof, Request, Rule, Season, SeasonDrill
-from fieldplan.season.lengths import lengths_of
+from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.reasons import Book, placed_reason, refusal
-from fieldplan.season.schedule import Problem, Run, solve, tow_of
+from fieldplan.season.schedule import Claims, Run, solve, tow_of
+from fieldplan.units import shown_distance
 
 _WGS84 = Geod(ellps="WGS84")
+FARTHEST_M = 200_000.0
+"""A place farther from every drill than this is a slip of the pen."""
 Progress = Callable[[Iterable[Request]], Iterable[Request]]
 
 
@@ -35,9 +39,10 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
         If the solver is not installed.
     """
     levels = _levels(requests, lending.terms.rules)
+    boundaries = _boundaries(lending, requests)
     roads = {drill.name: _roads(requests, drill) for drill in lending.drills}
     lengths = [
-        lengths_of(request, lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
+        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
         for i, request in enumerate(progress(requests))
     ]
     windows = [_window(request, lending) for request in requests]
@@ -49,7 +54,7 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
         for run in _runs(i, d, lengths[i][drill.name], window, days[d], lending.terms.longest_days)
     ]
     tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
-    solved = solve(Problem(levels=levels, runs=runs, tow_m=tow))
+    solved = solve(Claims(levels=levels, runs=runs, tow_m=tow))
     book = Book(
         lending=lending, requests=requests, lengths=lengths, windows=windows, days=days, given=solved.given, levels=levels
     )
@@ -64,6 +69,26 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
         ),
         notes=tuple(_notes(lending, requests)),
     )  # fmt: skip
+
+
+def _boundaries(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFile]:
+    """The fields of every request; all that cannot be used are refused together, by row."""
+    found: list[BoundaryFile] = []
+    problems: list[Problem] = []
+    for request in requests:
+        away_m = min(float(_WGS84.inv(*request.place_lonlat, *drill.home_lonlat)[2]) for drill in lending.drills)
+        if away_m > FARTHEST_M:
+            problems.append(Problem(
+                code="request-far", text=f"{lending.requests_path}: row {request.row}, lat and lon lie {shown_distance(away_m)} from any drill.",
+                hint="latitude and longitude in degrees, each in its own column, west of Greenwich below nothing"))  # fmt: skip
+        try:
+            found.append(boundary_of(request))
+        except InputError as error:
+            where = f'{lending.requests_path}: row {request.row}, column "fields": '
+            problems += [Problem(code=one.code, text=where + one.text, hint=one.hint) for one in error.problems]
+    if problems:
+        raise InputError(tuple(problems))
+    return found
 
 
 def _placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Iterable[Placement]:

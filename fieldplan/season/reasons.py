@@ -90,7 +90,11 @@ def refusal(book: Book, i: int) -> Refusal:
     able = book.able(i)
     fits = [d for d in able if book.length(i, d).days <= terms.longest_days]
     shortest = min((book.length(i, d).days for d in able), default=0)
-    if not able:
+    if earliest > last:
+        reason = f"no day from {request.ready} to {request.until} lies in the season, {terms.opens} to {terms.closes}" + _noticed(
+            book, i
+        )
+    elif not able:
         reason = "no drill can do it: " + "; ".join(
             f"{drill.name}: {book.lengths[i][drill.name].cannot}" for drill in book.lending.drills
         )

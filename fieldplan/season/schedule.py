@@ -32,7 +32,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Claims:
     """What is to be settled.
 
     Parameters
@@ -60,7 +60,7 @@ class Solved:
     tow_bound_m: float
 
 
-def solve(problem: Problem) -> Solved:
+def solve(claims: Claims) -> Solved:
     """The season that the rules ask for.
 
     Raises
@@ -71,27 +71,27 @@ def solve(problem: Problem) -> Solved:
     served_proven = True
     counts: list[tuple[Sequence[int], int]] = []
     given: list[Run] = []
-    for chunk in _chunks(problem.levels):
-        model, taken = _days(problem, counts)
+    for chunk in _chunks(claims.levels):
+        model, taken = _days(claims, counts)
         weight, terms = 1, []
         for level in reversed(chunk):
-            terms += [weight * taken[i] for i, run in enumerate(problem.runs) if run.request in set(level)]
+            terms += [weight * taken[i] for i, run in enumerate(claims.runs) if run.request in set(level)]
             weight *= len(level) + 1
         model.maximize(sum(terms))
-        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
+        given, proven, _ = _solved(model, claims, taken, PROOF_WORK, given)
         served_proven = served_proven and proven
         served = {run.request for run in given}
         counts += [(level, len(served & set(level))) for level in chunk]
     if not given:
         return Solved(given=(), served_proven=served_proven, waiting_bound_days=0, tow_bound_m=0.0)
-    model, taken = _days(problem, counts)
-    waiting = sum(run.waiting_days * taken[i] for i, run in enumerate(problem.runs))
+    model, taken = _days(claims, counts)
+    waiting = sum(run.waiting_days * taken[i] for i, run in enumerate(claims.runs))
     model.minimize(waiting)
-    given, _, waiting_bound = _solved(model, problem, taken, PROOF_WORK, given)
-    model, taken = _days(problem, counts)
-    model.add(sum(run.waiting_days * taken[i] for i, run in enumerate(problem.runs)) <= sum(run.waiting_days for run in given))
-    model.minimize(_towing(model, problem, taken))
-    given, _, tow_bound = _solved(model, problem, taken, TOW_WORK, given)
+    given, _, waiting_bound = _solved(model, claims, taken, PROOF_WORK, given)
+    model, taken = _days(claims, counts)
+    model.add(sum(run.waiting_days * taken[i] for i, run in enumerate(claims.runs)) <= sum(run.waiting_days for run in given))
+    model.minimize(_towing(model, claims, taken))
+    given, _, tow_bound = _solved(model, claims, taken, TOW_WORK, given)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
         served_proven=served_proven, waiting_bound_days=round(waiting_bound), tow_bound_m=max(0.0, tow_bound),
@@ -121,13 +121,13 @@ def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
     return chunks
 
 
-def _days(problem: Problem, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
+def _days(claims: Claims, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
     """The integer program of days: at most one run a request, at most one request a drill and day, so many served of each level."""
     model = _cp_model().CpModel()
-    taken = [model.new_bool_var("") for _ in problem.runs]
+    taken = [model.new_bool_var("") for _ in claims.runs]
     by_request: dict[int, list[Any]] = {}
     by_day: dict[tuple[int, int], list[Any]] = {}
-    for run, var in zip(problem.runs, taken, strict=True):
+    for run, var in zip(claims.runs, taken, strict=True):
         by_request.setdefault(run.request, []).append(var)
         for day in range(run.first, run.first + run.length):
             by_day.setdefault((run.drill, day), []).append(var)
@@ -138,13 +138,13 @@ def _days(problem: Problem, counts: Sequence[tuple[Sequence[int], int]]) -> tupl
     return model, taken
 
 
-def _towing(model: Any, problem: Problem, taken: Sequence[Any]) -> Any:
+def _towing(model: Any, claims: Claims, taken: Sequence[Any]) -> Any:
     """Metres towed: for each drill a round trip from home through those it serves, later days after earlier ones."""
     cost = []
-    for drill, metres in problem.tow_m.items():
+    for drill, metres in claims.tow_m.items():
         home = len(metres) - 1
         own: dict[int, list[tuple[Run, Any]]] = {}
-        for run, var in zip(problem.runs, taken, strict=True):
+        for run, var in zip(claims.runs, taken, strict=True):
             if run.drill == drill:
                 own.setdefault(run.request, []).append((run, var))
         if not own:
@@ -176,13 +176,11 @@ def _towing(model: Any, problem: Problem, taken: Sequence[Any]) -> Any:
     return sum(cost)
 
 
-def _solved(
-    model: Any, problem: Problem, taken: Sequence[Any], work: float, known: Sequence[Run]
-) -> tuple[list[Run], bool, float]:
+def _solved(model: Any, claims: Claims, taken: Sequence[Any], work: float, known: Sequence[Run]) -> tuple[list[Run], bool, float]:
     """The runs of the best answer found within so much work, whether it is proven, and the bound."""
     cp_model = _cp_model()
     there = set(known)
-    for run, var in zip(problem.runs, taken, strict=True):
+    for run, var in zip(claims.runs, taken, strict=True):
         model.add_hint(var, run in there)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 2
@@ -192,7 +190,7 @@ def _solved(
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(known), False, float("-inf")
-    given = [run for run, var in zip(problem.runs, taken, strict=True) if solver.value(var)]
+    given = [run for run, var in zip(claims.runs, taken, strict=True) if solver.value(var)]
     return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound)
 
 

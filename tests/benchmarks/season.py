@@ -11,7 +11,7 @@ import random
 import time
 from dataclasses import replace
 
-from fieldplan.season.schedule import Problem, Run, solve, tow_of
+from fieldplan.season.schedule import Claims, Run, solve, tow_of
 
 AREA_M, ROAD_FACTOR = 40_000.0, 1.3
 
@@ -23,13 +23,13 @@ def main() -> None:
         parser.add_argument(f"--{name}", type=int, default=usual)
     given = parser.parse_args()
     for seed in range(given.seasons):
-        problem = season(given.requests, given.drills, given.days, random.Random(seed))
+        claims = season(given.requests, given.drills, given.days, random.Random(seed))
         took = []
-        for one in (replace(problem, levels=[[i for level in problem.levels for i in level]]), problem):
+        for one in (replace(claims, levels=[[i for level in claims.levels for i in level]]), claims):
             start = time.perf_counter()
             solved = solve(one)
             took.append(time.perf_counter() - start)
-        waiting, tow = sum(run.waiting_days for run in solved.given), tow_of(solved.given, problem.tow_m)
+        waiting, tow = sum(run.waiting_days for run in solved.given), tow_of(solved.given, claims.tow_m)
         print(
             f"season {seed}: {len(solved.given)} of {given.requests} served ({'proven' if solved.served_proven else 'not proven'}), "
             f"{waiting} days of waiting (bound {solved.waiting_bound_days}), {tow / 1000:,.0f} km towed (bound {solved.tow_bound_m / 1000:,.0f}); "
@@ -37,7 +37,7 @@ def main() -> None:
         )
 
 
-def season(n: int, drills: int, days: int, chance: random.Random) -> Problem:
+def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
     """Requests of one to six working days in windows of one to four weeks, each served in a turn of its own."""
 
     def place() -> tuple[float, float]:
@@ -61,7 +61,7 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Problem:
     }
     turns = list(range(n))
     chance.shuffle(turns)
-    return Problem(levels=[[i] for i in turns], runs=runs, tow_m=tow)
+    return Claims(levels=[[i] for i in turns], runs=runs, tow_m=tow)
 
 
 if __name__ == "__main__":

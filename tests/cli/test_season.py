@@ -14,7 +14,7 @@ from icalendar import Calendar
 
 from fieldplan.cli.main import exit_code
 from fieldplan.season.lending import load_lending
-from fieldplan.season.lengths import booking_terms, ground_that_fits, lengths_of
+from fieldplan.season.lengths import booking_terms, boundary_of, ground_that_fits, lengths_of
 from fieldplan.season.plan import plan_season
 from fieldplan.season.requests import read_requests
 from fieldplan.units import ACRE_M2
@@ -111,6 +111,28 @@ def test_a_rule_must_name_a_column(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "county" in said
 
 
+def test_places_and_files_of_all_rows_are_looked_at_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A boundary file that is not there, and a place on the other side of the Earth."""
+    away = _row("B").replace("44.25,-95.75", "-44.25,95.75")
+    path = _season(tmp_path, _row("A", acres="").replace(",,,44", ",none.geojson,,44"), away)
+    assert exit_code(["season", "plan", str(path)]) == 3
+    said = capsys.readouterr().err
+    assert 'row 2, column "fields"' in said
+    assert "row 3, lat and lon lie" in said
+
+
+def test_a_window_outside_the_season_is_the_reason(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Said before anything about drills; notice that leaves no day is said too."""
+    rows = [
+        _row("A", ready="2028-05-03", until="2028-05-28"),
+        _row("B", ready="2027-04-19", until="2027-04-30", asked="2027-04-20"),
+    ]
+    found = _planned(capsys, _season(tmp_path, *rows))
+    reasons = {one["request"]: one["reason"] for one in found["refused"]}
+    assert "lies in the season" in reasons["A"]
+    assert "14 days of notice from 2027-04-20" in reasons["B"]
+
+
 def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[str]) -> None:
     """No drill twice a day, none on a day off, all inside window, season and notice, working days in a row, proven terms."""
     lending, requests = load_lending(SEASON), read_requests(SAMPLES / "requests.csv")
@@ -145,7 +167,7 @@ def test_a_request_takes_as_long_as_the_same_job_planned_by_itself(tmp_path: Pat
     (tmp_path / "ponds.gpkg").write_bytes((SAMPLES / "ponds.gpkg").read_bytes())
     lending = load_lending(path)
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
     assert exit_code(["plan", str(SAMPLES / "ponds.gpkg"), "--job", str(SAMPLES / "farm.toml"), "--json"]) == 0
     alone = json.loads(capsys.readouterr().out)
     assert length.job_s == pytest.approx(alone["job_time"]["job_s"] - alone["job_time"]["pick_up_s"])
@@ -156,7 +178,7 @@ def test_acres_alone_are_sown_as_that_many_acres(tmp_path: Path) -> None:
     """The rectangle has the acres of the list, on the ellipsoid, to a millionth."""
     lending = load_lending(_season(tmp_path, _row("A", acres="37.5")))
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
     assert length.ground_m2 == pytest.approx(37.5 * ACRE_M2, rel=1e-6)
 
 
@@ -190,7 +212,7 @@ def test_ground_that_fits_needs_no_more_days(tmp_path: Path) -> None:
     """By hours in the field it fits the days, and a hundredth more does not."""
     lending = load_lending(_season(tmp_path, _row("A", acres="120")))
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
     terms = booking_terms(lending.drills[0], lending)
     ground = ground_that_fits(length, length.days - 3, terms)
     from fieldplan.work.booking import booking_for

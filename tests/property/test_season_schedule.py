@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 pytest.importorskip("ortools")
 
-from fieldplan.season.schedule import Problem, Run, solve, tow_of
+from fieldplan.season.schedule import Claims, Run, solve, tow_of
 
 
 @st.composite
-def problems(draw: st.DrawFn) -> Problem:
+def every_claims(draw: st.DrawFn) -> Claims:
     """Up to 7 requests on 2 drills, in windows of a few days, in one to three levels, at places on a line."""
     n = draw(st.integers(1, 7))
     places = [draw(st.integers(0, 30)) * 1000 for _ in range(n)]
@@ -30,43 +30,43 @@ def problems(draw: st.DrawFn) -> Problem:
                     Run(request=request, drill=drill, first=ready + k, length=length, waiting_days=k) for k in range(slack + 1)
                 ]
     tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
-    return Problem(levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level], runs=runs, tow_m=tow)
+    return Claims(levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level], runs=runs, tow_m=tow)
 
 
-def _every(problem: Problem, request: int, given: list[Run], n: int) -> Iterator[list[Run]]:
+def _every(claims: Claims, request: int, given: list[Run], n: int) -> Iterator[list[Run]]:
     """Every way to serve requests from this one on."""
     if request == n:
         yield given
         return
-    yield from _every(problem, request + 1, given, n)
-    for run in problem.runs:
+    yield from _every(claims, request + 1, given, n)
+    for run in claims.runs:
         clear = all(
             other.drill != run.drill or run.first >= other.first + other.length or other.first >= run.first + run.length
             for other in given
         )
         if run.request == request and clear:
-            yield from _every(problem, request + 1, [*given, run], n)
+            yield from _every(claims, request + 1, [*given, run], n)
 
 
-def _worth(problem: Problem, given: list[Run]) -> tuple[int, ...]:
+def _worth(claims: Claims, given: list[Run]) -> tuple[int, ...]:
     served = {run.request for run in given}
     return (
-        *(-len(served & set(level)) for level in problem.levels),
+        *(-len(served & set(level)) for level in claims.levels),
         sum(run.waiting_days for run in given),
-        tow_of(given, problem.tow_m),
+        tow_of(given, claims.tow_m),
     )
 
 
 @settings(max_examples=60, deadline=None)
-@given(problems())
-def test_no_way_of_all_is_better(problem: Problem) -> None:
+@given(every_claims())
+def test_no_way_of_all_is_better(claims: Claims) -> None:
     """Served by level, waiting and towing are those of the best of every way there is; the bounds are met."""
-    n = sum(map(len, problem.levels))
-    best = min(_worth(problem, given) for given in _every(problem, 0, [], n))
-    found = solve(problem)
+    n = sum(map(len, claims.levels))
+    best = min(_worth(claims, given) for given in _every(claims, 0, [], n))
+    found = solve(claims)
     assert found.served_proven
-    assert _worth(problem, list(found.given)) == best
+    assert _worth(claims, list(found.given)) == best
     if found.given:
         assert found.waiting_bound_days == best[-2]
         assert found.tow_bound_m == pytest.approx(best[-1])
-    assert solve(problem) == found
+    assert solve(claims) == found
