@@ -14,7 +14,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.season import Lending, Length, Placement, Proof, Request, Rule, Season, SeasonDrill
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.reasons import Book, placed_reason, refusal
-from fieldplan.season.schedule import Claims, Run, solve, tow_of
+from fieldplan.season.schedule import Claims, Run, cost_of, solve, tow_of
 from fieldplan.units import shown_distance
 
 _WGS84 = Geod(ellps="WGS84")
@@ -64,8 +64,8 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
         placements=tuple(_placements(book, tow)),
         refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
         proof=Proof(
-            served_proven=solved.served_proven, waiting_days=sum(run.waiting_days for run in solved.given),
-            waiting_bound_days=solved.waiting_bound_days, tow_m=tow_of(solved.given, tow), tow_bound_m=solved.tow_bound_m,
+            served_proven=solved.served_proven, waiting_days=cost_of(solved.given, 0) if solved.given else 0,
+            waiting_bound_days=solved.cost_bounds[0] if solved.cost_bounds else 0, tow_m=tow_of(solved.given, tow), tow_bound_m=solved.tow_bound_m,
         ),
         notes=tuple(_notes(lending, requests)),
     )  # fmt: skip
@@ -101,7 +101,7 @@ def _placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Itera
             request = book.requests[run.request]
             yield Placement(
                 request=request, drill=drill.name, days=tuple(book.days[d][run.first : run.first + run.length]),
-                length=book.lengths[run.request][drill.name], waiting_days=run.waiting_days,
+                length=book.lengths[run.request][drill.name], waiting_days=run.costs[0],
                 tow_m=tow[d][came_from][run.request],
                 collect_from=drill.name + "'s home" if before is None else book.requests[before.request].renter,
                 reason=placed_reason(book, run),
@@ -159,7 +159,7 @@ def _runs(
     for first in range(len(days) - length.days + 1):
         if days[first] >= earliest and days[first + length.days - 1] <= last:
             yield Run(
-                request=request, drill=drill, first=first, length=length.days, waiting_days=(days[first] - earliest).days
+                request=request, drill=drill, first=first, length=length.days, costs=((days[first] - earliest).days,)
             )  # fmt: skip
 
 

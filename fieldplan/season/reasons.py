@@ -72,12 +72,10 @@ def placed_reason(book: Book, run: Run) -> str:
     able = book.able(run.request)
     if len(able) == 1 and len(book.lending.drills) > 1:
         parts.append("the only drill that can do it")
-    if run.waiting_days:
+    if run.costs[0]:
         earliest, first = book.windows[run.request][0], book.days[run.drill][run.first]
         holders = {one for d in able for one in book.held(d, earliest, first) if one != run.request}
-        parts.append(
-            f"waits {run.waiting_days} day(s)" + (f" behind {_names(book, holders)}" if holders else " for a working day")
-        )
+        parts.append(f"waits {run.costs[0]} day(s)" + (f" behind {_names(book, holders)}" if holders else " for a working day"))
     else:
         parts.append("on the first day it can begin")
     return "; ".join(parts)

@@ -1,7 +1,7 @@
-"""Which drill and which days each request gets: served by the rules first, then least waiting, then least towing.
+"""Which drill and which days each request gets: served by the rules first, then what it costs the renters, then least towing.
 
 A request can get a run of working days of a drill. Choosing runs that share no day is an integer program over one yes or no for each
-run; serving and waiting are settled on it and proven. Towing depends on who follows whom, so the third term closes a round
+run; serving and the costs (waiting, or being moved) are settled on it and proven. Towing depends on who follows whom, so the third term closes a round
 trip for each drill, home to home, through the requests it serves, and carries the bound that was reached. A limit counts the
 solver's work, never the clock, so the same requests give the same season.
 """
@@ -22,13 +22,13 @@ PROOF_WORK, TOW_WORK = 60.0, 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Days that a request could get: the working days ``first`` to ``first + length - 1`` of a drill, and what it waits for them."""
+    """Days that a request could get: the working days ``first`` to ``first + length - 1`` of a drill; ``costs`` in order of weight."""
 
     request: int
     drill: int
     first: int
     length: int
-    waiting_days: int
+    costs: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,7 @@ class Solved:
 
     given: tuple[Run, ...]
     served_proven: bool
-    waiting_bound_days: int
+    cost_bounds: tuple[int, ...]
     tow_bound_m: float
 
 
@@ -83,19 +83,25 @@ def solve(claims: Claims) -> Solved:
         served = {run.request for run in given}
         counts += [(level, len(served & set(level))) for level in chunk]
     if not given:
-        return Solved(given=(), served_proven=served_proven, waiting_bound_days=0, tow_bound_m=0.0)
-    model, taken = _days(claims, counts)
-    waiting = sum(run.waiting_days * taken[i] for i, run in enumerate(claims.runs))
-    model.minimize(waiting)
-    given, _, waiting_bound = _solved(model, claims, taken, PROOF_WORK, given)
-    model, taken = _days(claims, counts)
-    model.add(sum(run.waiting_days * taken[i] for i, run in enumerate(claims.runs)) <= sum(run.waiting_days for run in given))
+        return Solved(given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0)
+    bounds: list[int] = []
+    for k in range(_n_costs(claims)):
+        model, taken = _held(claims, counts, given, k)
+        model.minimize(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)))
+        given, _, bound = _solved(model, claims, taken, PROOF_WORK, given)
+        bounds.append(round(bound))
+    model, taken = _held(claims, counts, given, _n_costs(claims))
     model.minimize(_towing(model, claims, taken))
     given, _, tow_bound = _solved(model, claims, taken, TOW_WORK, given)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
-        served_proven=served_proven, waiting_bound_days=round(waiting_bound), tow_bound_m=max(0.0, tow_bound),
+        served_proven=served_proven, cost_bounds=tuple(bounds), tow_bound_m=max(0.0, tow_bound),
     )  # fmt: skip
+
+
+def cost_of(given: Sequence[Run], k: int) -> int:
+    """The sum of a cost over the runs given."""
+    return sum(run.costs[k] for run in given)
 
 
 def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
@@ -135,6 +141,20 @@ def _days(claims: Claims, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[
         model.add_at_most_one(own)
     for level, count in counts:
         model.add(sum(var for request in level for var in by_request.get(request, ())) == count)
+    return model, taken
+
+
+def _n_costs(claims: Claims) -> int:
+    return len(claims.runs[0].costs) if claims.runs else 0
+
+
+def _held(
+    claims: Claims, counts: Sequence[tuple[Sequence[int], int]], given: Sequence[Run], n_costs: int
+) -> tuple[Any, list[Any]]:
+    """The program of days where the first so many costs may not exceed those of the runs given."""
+    model, taken = _days(claims, counts)
+    for k in range(n_costs):
+        model.add(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)) <= cost_of(given, k))
     return model, taken
 
 

@@ -11,7 +11,7 @@ import random
 import time
 from dataclasses import replace
 
-from fieldplan.season.schedule import Claims, Run, solve, tow_of
+from fieldplan.season.schedule import Claims, Run, cost_of, solve, tow_of
 
 AREA_M, ROAD_FACTOR = 40_000.0, 1.3
 
@@ -29,10 +29,10 @@ def main() -> None:
             start = time.perf_counter()
             solved = solve(one)
             took.append(time.perf_counter() - start)
-        waiting, tow = sum(run.waiting_days for run in solved.given), tow_of(solved.given, claims.tow_m)
+        waiting, tow = cost_of(solved.given, 0), tow_of(solved.given, claims.tow_m)
         print(
             f"season {seed}: {len(solved.given)} of {given.requests} served ({'proven' if solved.served_proven else 'not proven'}), "
-            f"{waiting} days of waiting (bound {solved.waiting_bound_days}), {tow / 1000:,.0f} km towed (bound {solved.tow_bound_m / 1000:,.0f}); "
+            f"{waiting} days of waiting (bound {solved.cost_bounds[0]}), {tow / 1000:,.0f} km towed (bound {solved.tow_bound_m / 1000:,.0f}); "
             f"{took[1]:.1f} s, {took[1] / took[0]:.1f} × the same without rules"
         )
 
@@ -52,7 +52,7 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
             if chance.random() < 0.8:
                 last = min(days, ready + window) - own
                 runs += [
-                    Run(request=request, drill=drill, first=first, length=own, waiting_days=first - ready)
+                    Run(request=request, drill=drill, first=first, length=own, costs=(first - ready,))
                     for first in range(ready, last + 1)
                 ]
     tow = {
