@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
 
 from fieldplan.cli.options import force_option, json_option, units_option
 from fieldplan.cli.progress import with_requests
+from fieldplan.errors import QuantityError, UsageError
+from fieldplan.model.season import SoFar
 from fieldplan.report.files import write_files
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.season_files import season_writers
 from fieldplan.report.season_page import season_object, season_page
+from fieldplan.report.season_rain import rain_object, rain_page
+from fieldplan.season.bookings import read_bookings
 from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
+from fieldplan.season.rain import lost_days, replan
 from fieldplan.season.requests import read_requests
+from fieldplan.units import parse_quantity
 
 
 @click.group("season")
@@ -46,3 +53,47 @@ def plan_command(season_path: Path, units: System, as_json: bool, folder: Path |
         for path in write_files(folder, season_writers(season, quantities), force=force):
             click.echo(f"Wrote {path}", err=True)
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
+
+
+@command.command("rain")
+@click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
+@click.option("--was", "was_path", metavar="season.json", required=True, type=click.Path(path_type=Path),
+              help="The bookings as they were made, from season plan --out.")  # fmt: skip
+@click.option("--today", "today_text", metavar="YYYY-MM-DD", help="The first day still to come; today if not given.")
+@click.option("--lost", metavar="YYYY-MM-DD", multiple=True, help="A day still to come that is lost; may be given several times.")
+@click.option("--done", metavar="REQUEST=SHARE", multiple=True,
+              help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.')  # fmt: skip
+@json_option
+def rain_command(
+    season_path: Path, was_path: Path, today_text: str | None, lost: tuple[str, ...], done: tuple[str, ...], as_json: bool
+) -> None:
+    """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
+
+    \b
+    fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 --lost 2027-04-28 --done "R12=40 %"
+    """
+    lending = load_lending(season_path)
+    so_far = SoFar(
+        today=date.today() if today_text is None else _date("--today", today_text),
+        lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=dict(_share(text) for text in done),
+    )  # fmt: skip
+    found = replan(lending, read_requests(lending.requests_path), read_bookings(was_path), so_far, with_requests)
+    click.echo(json_text(rain_object(found)) if as_json else rain_page(found), nl=False)
+
+
+def _date(option: str, text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UsageError.of("date-unreadable", f'{option} "{text}" is no date.', f"{option} 2027-05-10") from None
+
+
+def _share(text: str) -> tuple[str, float]:
+    name, _, share = text.rpartition("=")
+    try:
+        value = parse_quantity(share, "share")
+    except QuantityError as error:
+        raise UsageError.of("done-unreadable", f"--done {error.problems[0].text}.", '--done "R05=60 %"') from None
+    if not name.strip() or not 0 <= value <= 1:
+        raise UsageError.of("done-unreadable", f'--done "{text}" is no share of a request.', '--done "R05=60 %"')
+    return name.strip(), value

@@ -124,6 +124,55 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Booked:
+    """A booking as it was made."""
+
+    drill: str
+    days: tuple[date, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoFar:
+    """How a season stands: the first day that is still to come, days known to be lost, and the share done of what was begun."""
+
+    today: date
+    lost: frozenset[date]
+    done_frac: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What becomes of a booking: ``now`` is ``None`` if it is lost, and then ``reason`` says why."""
+
+    request: Request
+    was: Booked
+    now: Booked | None
+    begun: bool = False
+    reason: str = ""
+
+    @property
+    def moved(self) -> bool:
+        """Whether somebody must be told of another drill or another first day."""
+        return self.now is None or (not self.begun and (self.now.drill, self.now.days[0]) != (self.was.drill, self.was.days[0]))
+
+    @property
+    def later_days(self) -> int:
+        """Days from the first day as it was to the first day now."""
+        return 0 if self.now is None or self.begun else (self.now.days[0] - self.was.days[0]).days
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not have been moved."""
+
+    changes: tuple[Change, ...]
+    finished: tuple[str, ...]
+    served_proven: bool
+    moved_bound: int
+    moved_days_bound: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
     """A request that is not served, why, and what would change it."""
 

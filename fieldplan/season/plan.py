@@ -38,15 +38,15 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
     MissingExtra
         If the solver is not installed.
     """
-    levels = _levels(requests, lending.terms.rules)
-    boundaries = _boundaries(lending, requests)
-    roads = {drill.name: _roads(requests, drill) for drill in lending.drills}
+    levels = levels_of(requests, lending.terms.rules)
+    boundaries = boundaries_of(lending, requests)
+    roads = {drill.name: roads_of(requests, drill) for drill in lending.drills}
     lengths = [
         lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
         for i, request in enumerate(progress(requests))
     ]
-    windows = [_window(request, lending) for request in requests]
-    days = [_working_days(drill, lending) for drill in lending.drills]
+    windows = [window_of(request, lending) for request in requests]
+    days = [working_days(drill, lending) for drill in lending.drills]
     runs = [
         run
         for i, window in enumerate(windows)
@@ -71,7 +71,7 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
     )  # fmt: skip
 
 
-def _boundaries(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFile]:
+def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFile]:
     """The fields of every request; all that cannot be used are refused together, by row."""
     found: list[BoundaryFile] = []
     problems: list[Problem] = []
@@ -108,7 +108,7 @@ def _placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Itera
             )  # fmt: skip
 
 
-def _levels(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
+def levels_of(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
     """Requests in the order of the rules; those that no rule tells apart share a level."""
     known = sorted({column for request in requests for column in request.facts})
     for rule in rules:
@@ -135,14 +135,14 @@ def _rank(request: Request, rule: Rule) -> tuple[int, float, str]:
         return (1, 0.0, fact)
 
 
-def _window(request: Request, lending: Lending) -> tuple[date, date]:
+def window_of(request: Request, lending: Lending) -> tuple[date, date]:
     """The first and the last day that a request can have: within its own, the season, and the notice."""
     terms = lending.terms
     noticed = request.asked + timedelta(days=terms.notice_days) if request.asked else terms.opens
     return max(request.ready, terms.opens, noticed), min(request.until, terms.closes)
 
 
-def _working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
+def working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
     """The days of the season on which a drill works."""
     terms = lending.terms
     every = [terms.opens + timedelta(days=k) for k in range((terms.closes - terms.opens).days + 1)]
@@ -163,7 +163,7 @@ def _runs(
             )  # fmt: skip
 
 
-def _roads(requests: Sequence[Request], drill: SeasonDrill) -> list[list[float]]:
+def roads_of(requests: Sequence[Request], drill: SeasonDrill) -> list[list[float]]:
     """Metres of road between the places of the requests; the last is the drill's home. Straight distance × road factor."""
     places = [*(request.place_lonlat for request in requests), drill.home_lonlat]
     factor = drill.job.working.road_factor

@@ -1,0 +1,69 @@
+"""A season after rain, before and after side by side, and who is to be told."""
+
+from __future__ import annotations
+
+from fieldplan.model.season import Booked, Change, Replanned
+from fieldplan.report.plain import plain
+from fieldplan.report.table import paragraph, table
+
+
+def rain_page(found: Replanned) -> str:
+    """In short, before and after, then who is to be told what."""
+    told = [one for one in found.changes if one.moved]
+    dropped = [one for one in told if one.now is None]
+    days = sum(abs(one.later_days) for one in told)
+    fewest = len(told) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
+    text = f"{len(found.changes)} booking(s) to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {days} day(s) in all; {len(dropped)} lost."
+    proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
+        f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
+    lines = ["IN SHORT", *paragraph(text), *paragraph(proof), "", "BEFORE AND AFTER"]
+    rows = [(one.request.renter, _shown(one.was), _shown(one.now) if one.now else "lost", _word(one)) for one in found.changes]
+    lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]
+    lines += ["", "TO BE TOLD"]
+    for one in told:
+        lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {_loss(one)}", bullet="- ")
+    if not told:
+        lines.append("  Nobody.")
+    return "\n".join(lines) + "\n"
+
+
+def _shown(booked: Booked) -> str:
+    return plain(f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}")
+
+
+def _word(one: Change) -> str:
+    if one.now is None:
+        return "loses it"
+    if one.begun:
+        return "goes on"
+    if not one.moved:
+        return "keeps it" if one.now.days == one.was.days else "keeps its first day"
+    return (
+        "another drill" if one.later_days == 0 else f"{abs(one.later_days)} day(s) {'later' if one.later_days > 0 else 'earlier'}"
+    )
+
+
+def _loss(one: Change) -> str:
+    if one.now is None:
+        return f"loses its booking of {_shown(one.was)}: {one.reason}."
+    drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
+    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}, done by {one.now.days[-1]:%a %d %b}{drill}."
+
+
+def rain_object(found: Replanned) -> dict[str, object]:
+    """The same as nested dicts."""
+    return {
+        "schema": "fieldplan/season-rain/1",
+        "finished": list(found.finished),
+        "changes": [
+            {"request": one.request.request_id, "renter": one.request.renter, "was": _object(one.was),
+             "now": None if one.now is None else _object(one.now), "begun": one.begun, "moved": one.moved, "later_days": one.later_days,
+             "reason": one.reason}
+            for one in found.changes
+        ],
+        "proof": {"served_proven": found.served_proven, "moved_bound": found.moved_bound, "moved_days_bound": found.moved_days_bound},
+    }  # fmt: skip
+
+
+def _object(booked: Booked) -> dict[str, object]:
+    return {"drill": booked.drill, "days": [day.isoformat() for day in booked.days]}

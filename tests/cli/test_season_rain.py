@@ -1,0 +1,102 @@
+"""Bookings after rain: what is kept, who moves, and what is refused. That the fewest move is tried against every way in test_season_schedule."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+from conftest import SAMPLES
+
+from fieldplan.cli.main import exit_code
+
+SEASON = str(SAMPLES / "season.toml")
+
+
+@pytest.fixture(scope="module")
+def was(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample season as it was planned."""
+    out = tmp_path_factory.mktemp("season") / "out"
+    assert exit_code(["season", "plan", SEASON, "--out", str(out)]) == 0
+    return out / "season.json"
+
+
+def _rain(capsys: pytest.CaptureFixture[str], was: Path, *arguments: str) -> dict:  # type: ignore[type-arg]
+    capsys.readouterr()
+    assert exit_code(["season", "rain", SEASON, "--was", str(was), "--json", *arguments]) == 0
+    return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
+
+
+def test_without_rain_nothing_changes(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the first day of the season, with no day lost, every booking stands as it was."""
+    found = _rain(capsys, was, "--today", "2027-04-19")
+    assert found["proof"] == {"served_proven": True, "moved_bound": 0, "moved_days_bound": 0}
+    assert all(one["now"] == one["was"] and not one["moved"] for one in found["changes"])
+    assert len(found["changes"]) == len(json.loads(was.read_text(encoding="utf-8"))["bookings"])
+
+
+def test_lost_days_are_worked_by_nobody_and_what_was_begun_goes_on(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two days lost in April: no drill works on them, no drill twice a day, the begun booking keeps its drill and goes on today."""
+    found = _rain(capsys, was, "--today", "2027-04-27", "--lost", "2027-04-28", "--lost", "2027-04-29", "--done", "R05=40 %")
+    now = [(one["now"]["drill"], day) for one in found["changes"] if one["now"] for day in one["now"]["days"]]
+    assert len(now) == len(set(now))
+    assert not {"2027-04-28", "2027-04-29"} & {day for _, day in now}
+    (begun,) = [one for one in found["changes"] if one["begun"]]
+    assert begun["request"] == "R05"
+    assert begun["now"]["days"][0] == "2027-04-27"
+    assert begun["now"]["drill"] == begun["was"]["drill"]
+    assert not begun["moved"]
+    moved = [one for one in found["changes"] if one["moved"] and one["now"]]
+    assert len(moved) == found["proof"]["moved_bound"] > 0
+    assert sum(abs(one["later_days"]) for one in moved) == found["proof"]["moved_days_bound"]
+    assert {"R13", "R05"} <= {one["request"] for one in found["changes"]}
+    assert not {one["request"] for one in found["changes"]} & set(found["finished"])
+
+
+def test_the_more_is_done_the_sooner_it_ends(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The last day of a booking that has begun never gets later as more of it is done."""
+    ends = []
+    for share in ("0 %", "50 %", "95 %"):
+        found = _rain(capsys, was, "--today", "2027-04-27", "--done", f"R05={share}")
+        ends.append(next(date.fromisoformat(one["now"]["days"][-1]) for one in found["changes"] if one["begun"]))
+    assert ends == sorted(ends, reverse=True)
+
+
+def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Everybody that is moved or loses a booking, by name, with the days before and after."""
+    found = _rain(capsys, was, "--today", "2027-04-27", "--lost", "2027-04-28", "--done", "R05=40 %")
+    arguments = ["--today", "2027-04-27", "--lost", "2027-04-28", "--done", "R05=40 %"]
+    assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
+    told = capsys.readouterr().out.partition("TO BE TOLD")[2]
+    for one in found["changes"]:
+        assert (f"{one['renter']} ({one['request']})" in told) == one["moved"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["--today", "2027-04-27"], 3, "how much of it is done is not said"),
+        (["--today", "soon"], 2, "--today"),
+        (["--lost", "2026-01-01"], 3, "outside the season"),
+        (["--today", "2027-04-19", "--done", "nobody=50 %"], 3, '"nobody" has no booking'),
+        (["--today", "2027-04-19", "--done", "R05=150 %"], 2, "--done"),
+        (["--today", "2027-04-19", "--done", "R05"], 2, "--done"),
+    ],
+)
+def test_what_rain_cannot_use(was: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], code: int, said: str) -> None:
+    """Each with its exit and words."""
+    assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == code
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "content",
+    ["", "[]", "{}", '{"schema": "fieldplan/season/1", "bookings": [{"request": "A"}]}', '{"schema": "fieldplan/plan/1"}'],
+)
+def test_a_file_that_is_no_season(tmp_path: Path, capsys: pytest.CaptureFixture[str], content: str) -> None:
+    """Refused with what would be right."""
+    path = tmp_path / "season.json"
+    path.write_text(content, encoding="utf-8")
+    assert exit_code(["season", "rain", SEASON, "--was", str(path)]) == 3
+    assert "no season as it was planned" in capsys.readouterr().err
