@@ -28,8 +28,14 @@ NOTE_LETTERS = 125
 SOWS_HEAVY_FRAC = 0.23
 
 
-def sheet_of(plan: Plan, one: FieldPlan, q: Quantities) -> dict[str, Any]:
-    """What the two pages of a field say, as data."""
+def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> dict[str, Any]:
+    """What the two pages of a field say, as data.
+
+    Parameters
+    ----------
+    on_paper
+        Only as many loads as fit beside the notes.
+    """
     loads = _loads(plan, one, q)
     notes = [plain(note.text) for note in (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)]
     most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(note) // NOTE_LETTERS for note in notes))
@@ -39,6 +45,7 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities) -> dict[str, Any]:
     catch = [[box.box, q.mass_rate(box.load_kg_per_m2), f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m):.3g} g",
               f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m) * drill.rows:.3g} g", _ends_at(plan, one.seed.mix, box.box, q)]
              for box in one.seed.boxes]  # fmt: skip
+    most = most if on_paper else len(loads)
     more = len(loads) - most
     return {
         "title": plain(parcel(one)), "map": map_svg(one, *MAP_MM, us=q.system == "us"),

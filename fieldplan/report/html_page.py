@@ -43,7 +43,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
 
 
 def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
-    sheet = sheet_of(plan, one, q)
+    sheet = sheet_of(plan, one, q, on_paper=False)
     legs = [
         {"what": f"{_KIND[timed.leg.kind]}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
         for timed in one.time.legs
@@ -51,7 +51,17 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     data = json.dumps(legs).replace("<", "\\u003c")
     answers = "".join(f"<dt>{_text(name)}</dt><dd>{_text(text)}</dd>" for name, text in sheet["answers"])
     changes = "".join(f"<li>{_text(text)}</li>" for text in sheet["changes"])
-    drawn = map_svg(one, us=q.system == "us", legs=True).replace("hatch", f"hatch{index}")
+    notes = "".join(f"<li>{_text(text)}</li>" for text in sheet["notes"])
+    treated = (
+        f'<p class="danger">TREATED SEED. {_text(" ".join(f"{text}." for text in sheet["treated"]))}</p>'
+        if sheet["treated"]
+        else ""
+    )
+    drawn = (
+        map_svg(one, us=q.system == "us", legs=True)
+        .replace('id="hatch"', f'id="hatch{index}"')
+        .replace("url(#hatch)", f"url(#hatch{index})")
+    )
     return (
         f'<section id="f{index}" data-field="{_text(one.field.field_id)}"><h2>{_text(parcel(one))}</h2>'
         f'<div class="map">{drawn}</div>'
@@ -59,9 +69,9 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
         '<button data-do="all">whole field</button><button data-do="play" aria-pressed="false">play</button>'
         '<button data-do="next">next leg</button>'
         f'<input type="range" min="0" max="{len(legs)}" value="0" aria-label="leg of the drive"></div>'
-        f'<p class="said" aria-live="polite"></p><p>{_text(sheet["legend"])}</p><dl>{answers}</dl>'
+        f'<p class="said" aria-live="polite"></p><p>{_text(sheet["legend"])}</p>{treated}<dl>{answers}</dl>'
         f"<h3>Boxes</h3><ul>{changes}</ul>{_table(sheet['boxes'], 2)}<h3>Tip in</h3>{_table(sheet['loads'], 3)}"
-        f"<h3>Catch on the scale</h3>{_table(sheet['catch'], 1)}"
+        f"<h3>Catch on the scale</h3>{_table(sheet['catch'], 1)}<h3>Good to know</h3><ul>{notes}</ul>"
         f'<script type="application/json">{data}</script></section>'
     )
 

@@ -35,7 +35,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     return _compiled("field", {
         "title": plain(f"Field sheets for {plan.job.path.name}"), "paper": paper,
         "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"),
-        "fields": [sheet_of(plan, one, q) for one in plan.fields],
+        "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields],
     })  # fmt: skip
 
 

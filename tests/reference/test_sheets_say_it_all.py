@@ -37,7 +37,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "--out",
         str(place / "out"),
         "--write",
-        "json,sheet,labels,gpx,kml,png",
+        "json,sheet,labels,gpx,kml,png,page",
     )
     return place / "out"
 
@@ -64,6 +64,12 @@ def test_treated_seed_and_notes_stand_on_the_sheet_of_each_field(folder: Path) -
             if note["field_id"] == one["field_id"] and note["code"] == "gate-assumed":
                 assert "No gate was given" in back
                 assert "(assumed)" in pages[2 * k]
+
+
+def test_the_page_warns_of_treated_seed_in_every_field(folder: Path) -> None:
+    """Once a field, with the notes below."""
+    page = (folder / "plan.html").read_text(encoding="utf-8")
+    assert page.count("TREATED SEED.") == page.count("<h3>Good to know</h3>") == 7
 
 
 def test_tip_in_with_spares_is_what_the_field_is_brought(folder: Path) -> None:
