@@ -16,6 +16,7 @@ from fieldplan.cli.options import (
     force_option,
     job_option,
     json_option,
+    paper_option,
     reading_options,
     units_option,
 )
@@ -43,9 +44,7 @@ from fieldplan.units import parse_quantity
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
               help="Also write files into this folder: plan.json and plan.gpkg, or what --write names.")  # fmt: skip
 @click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(WORDS)}, or all.")
-@click.option(
-    "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
-)
+@paper_option
 @force_option
 @click.option("--heading", metavar="ANGLE", help='Compass bearing of the passes, such as "90 deg", instead of the best one.')
 @click.option("--blocks", type=click.IntRange(1, 24), help="The most blocks that a field may be cut into.")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from fieldplan.cli.options import force_option, json_option, units_option
+from fieldplan.cli.options import force_option, json_option, paper_option, units_option
 from fieldplan.cli.progress import with_requests
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
@@ -17,6 +17,7 @@ from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.season_files import season_writers
 from fieldplan.report.season_page import season_object, season_page
 from fieldplan.report.season_rain import rain_object, rain_page
+from fieldplan.report.sheet import Paper
 from fieldplan.season.bookings import read_bookings
 from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
@@ -35,9 +36,10 @@ def command() -> None:
 @units_option
 @json_option
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write files into this folder: bookings as JSON and CSV, a picture, a calendar a drill and a renter.")  # fmt: skip
+              help="Also write files into this folder: bookings as JSON and CSV, a picture, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
+@paper_option
 @force_option
-def plan_command(season_path: Path, units: System, as_json: bool, folder: Path | None, force: bool) -> None:
+def plan_command(season_path: Path, units: System, as_json: bool, folder: Path | None, paper: Paper, force: bool) -> None:
     """Place every request of a season, or say why not and what would change it.
 
     SEASON.toml says when the season is, by which rules requests are served, which list they stand in and which drills there are.
@@ -50,7 +52,7 @@ def plan_command(season_path: Path, units: System, as_json: bool, folder: Path |
     season = plan_season(lending, read_requests(lending.requests_path), with_requests)
     quantities = Quantities(units)
     if folder is not None:
-        for path in write_files(folder, season_writers(season, quantities), force=force):
+        for path in write_files(folder, season_writers(season, quantities, paper), force=force):
             click.echo(f"Wrote {path}", err=True)
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 

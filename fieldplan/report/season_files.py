@@ -6,20 +6,23 @@ from functools import partial
 
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.files import Writer, write_bytes
+from fieldplan.report.handover import handover_sheets
 from fieldplan.report.json_text import json_text
 from fieldplan.report.plain import slugs
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.season_calendar import bookings_ics
 from fieldplan.report.season_page import season_csv, season_object
 from fieldplan.report.season_svg import season_svg
+from fieldplan.report.sheet import Paper
 
 
-def season_writers(season: Season, q: Quantities) -> dict[str, Writer]:
-    """Writers by file name: bookings as JSON and CSV, the picture, and a calendar for each drill and each renter."""
+def season_writers(season: Season, q: Quantities, paper: Paper) -> dict[str, Writer]:
+    """Writers by file name: bookings as JSON and CSV, the picture, hand-over sheets, and a calendar for each drill and each renter."""
     files = {
         "season.json": json_text(season_object(season)).encode(),
         "bookings.csv": season_csv(season, q).encode(),
         "season.svg": season_svg(season).encode(),
+        "hand-over.pdf": handover_sheets(season, q, paper),
     }
     drills = list(dict.fromkeys(one.drill for one in season.placements))
     renters = list(dict.fromkeys(one.request.renter for one in season.placements))

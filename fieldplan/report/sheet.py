@@ -32,7 +32,7 @@ _LAST_EMBEDDED = 0x052F
 
 def field_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     """A PDF with two pages a field: map and answers; loads, catches and blanks."""
-    return _compiled("field", {
+    return compiled("field", {
         "title": plain(f"Field sheets for {plan.job.path.name}"), "paper": paper,
         "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"),
         "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields],
@@ -42,7 +42,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
 def card_sheet(card: Card, paper: Paper) -> bytes:
     """A PDF of the set-up card."""
     names = list(dict.fromkeys(step.part for step in card.steps))
-    return _compiled("card", {
+    return compiled("card", {
         "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(card.tractor),
         "cautions": [plain(f"{one.text}{_cited(one.source)}.") for one in card.cautions],
         "parts": [
@@ -73,7 +73,7 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
             "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "mix": plain(batch.mix), "treated": batch.treated,
             "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"), "portions": piece,
         } for k, piece in enumerate(pieces, start=1)]  # fmt: skip
-    return _compiled(
+    return compiled(
         "labels",
         {
             "title": plain(f"Seed labels for {plan.job.path.name}"),
@@ -134,7 +134,7 @@ def _typst() -> Any:
     return typst
 
 
-def _compiled(template: str, data: dict[str, Any]) -> bytes:
+def compiled(template: str, data: dict[str, Any]) -> bytes:
     """A PDF from a template; text goes in as data, never as markup."""
     source = files("fieldplan.report.sheets").joinpath(f"{template}.typ").read_bytes()
     text = json.dumps(_breakable(data), ensure_ascii=False)

@@ -11,6 +11,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from conftest import SAMPLES
 from icalendar import Calendar
+from pypdf import PdfReader
 
 from fieldplan.cli.main import exit_code
 from fieldplan.season.lending import load_lending
@@ -238,4 +239,9 @@ def test_files_of_a_season(tmp_path: Path) -> None:
     again = Calendar.from_ical((out / "renter-a-farm.ics").read_bytes()).walk("VEVENT")
     assert {str(event["uid"]) for event in again} < {str(event["uid"]) for event in events}
     ET.parse(out / "season.svg")
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(out / "hand-over.pdf").pages]
+    assert len(pages) == len(bookings)
+    assert all("acre meter out" in page and "every box empty" in page and "transport locks in" in page for page in pages)
+    assert f"Next: {bookings[1]['renter']}" in pages[0]
+    assert "bring it home" in pages[-1]
     assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())

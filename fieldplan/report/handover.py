@@ -1,0 +1,45 @@
+"""Check-out and return sheets: a page a booking, signed going out and coming in."""
+
+from __future__ import annotations
+
+from fieldplan.model.season import Placement, Season
+from fieldplan.report.card import LAST_WORD
+from fieldplan.report.plain import plain
+from fieldplan.report.quantities import Quantities, hours
+from fieldplan.report.sheet import Paper, compiled
+from fieldplan.tables import read as tables
+from fieldplan.units import shown_place
+
+_CAUTIONS = ("On the road", "Hitch only at", "Locks in")
+"""How the cautions begin that matter while a drill changes hands."""
+
+
+def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
+    """A PDF with a page for each booking, drill by drill in the order of the season."""
+    rows = tables.rows("handover")
+    cited = sorted({row["source"] for row in rows} - {"practice"})
+    cautions = [row for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    return compiled("handover", {
+        "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
+        "lines": [[row["part"], row["line"] + (" *" if row["source"] == "practice" else f" [{row['source']}]")] for row in rows],
+        "cautions": [f"{row['text']} [{row['source']}]." for row in cautions],
+        "sources": " ".join(f"{key}: {tables.source(key).title}." for key in sorted({*cited, *(row["source"] for row in cautions)})),
+        "bookings": [_booking(season, one, q) for one in season.placements],
+    })  # fmt: skip
+
+
+def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:
+    after = [other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]]
+    if after:
+        following = (
+            f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
+        )
+    else:
+        following = "nobody: bring it home"
+    facts = [
+        ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
+        ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
+        ("Collect from", one.collect_from), ("Road", q.distance(one.tow_m)),
+        ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
+    ]  # fmt: skip
+    return {"title": plain(f"{one.request.renter}: {one.drill}"), "facts": [[name, plain(text)] for name, text in facts]}
