@@ -12,9 +12,10 @@ from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Lending, Length, Placement, Proof, Request, Rule, Season, SeasonDrill
+from fieldplan.season.claims import Claims, Run, cost_of, tow_of
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.reasons import Book, placed_reason, refusal
-from fieldplan.season.schedule import Claims, Run, cost_of, solve, tow_of
+from fieldplan.season.schedule import solve
 from fieldplan.units import shown_distance
 
 _WGS84 = Geod(ellps="WGS84")

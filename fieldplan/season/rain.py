@@ -7,9 +7,10 @@ from datetime import date
 
 from fieldplan.errors import InputError
 from fieldplan.model.season import Booked, Change, Lending, Length, Replanned, Request, SoFar
+from fieldplan.season.claims import Claims, Run
 from fieldplan.season.lengths import booking_terms, lengths_of
 from fieldplan.season.plan import boundaries_of, levels_of, roads_of, window_of, working_days
-from fieldplan.season.schedule import Claims, Run, solve
+from fieldplan.season.schedule import solve
 from fieldplan.work.booking import booking_for
 
 Progress = Callable[[Iterable[Request]], Iterable[Request]]

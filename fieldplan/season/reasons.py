@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from fieldplan.model.season import Lending, Length, Refusal, Request
+from fieldplan.season.claims import Run
 from fieldplan.season.lengths import booking_terms, ground_that_fits
-from fieldplan.season.schedule import Run
 from fieldplan.units import ACRE_M2
 
 LEAST_ACRES = 0.5

@@ -8,46 +8,18 @@ solver's work, never the clock, so the same requests give the same season.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from fieldplan.errors import MissingExtra
+from fieldplan.season.claims import Claims, Run, cost_of
+from fieldplan.season.swaps import swapped
 
 _LARGEST_WEIGHT = 2**12
 """Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
 """Limits of the solver's deterministic time for each proof, and for towing."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
-    """Days that a request could get: the working days ``first`` to ``first + length - 1`` of a drill; ``costs`` in order of weight."""
-
-    request: int
-    drill: int
-    first: int
-    length: int
-    costs: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Claims:
-    """What is to be settled.
-
-    Parameters
-    ----------
-    levels
-        Requests by how soon they are served: all of one level before any of the next.
-    runs
-        Every run that could be given.
-    tow_m
-        For each drill, metres of road from request to request; the last row and column is its home.
-    """
-
-    levels: Sequence[Sequence[int]]
-    runs: Sequence[Run]
-    tow_m: Mapping[int, Sequence[Sequence[int]]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,26 +64,12 @@ def solve(claims: Claims) -> Solved:
         bounds.append(round(bound))
     model, taken = _held(claims, counts, given, _n_costs(claims))
     model.minimize(_towing(model, claims, taken))
-    given, _, tow_bound = _solved(model, claims, taken, TOW_WORK, given)
+    given, _, tow_bound = _solved(model, claims, taken, TOW_WORK, swapped(claims, given))
+    given = swapped(claims, given)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
         served_proven=served_proven, cost_bounds=tuple(bounds), tow_bound_m=max(0.0, tow_bound),
     )  # fmt: skip
-
-
-def cost_of(given: Sequence[Run], k: int) -> int:
-    """The sum of a cost over the runs given."""
-    return sum(run.costs[k] for run in given)
-
-
-def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
-    """Metres of road that the drills are towed, home to home."""
-    total = 0
-    for drill, metres in tow_m.items():
-        home = len(metres) - 1
-        stops = [run.request for run in sorted(given, key=lambda run: run.first) if run.drill == drill]
-        total += sum(metres[a][b] for a, b in zip([home, *stops], [*stops, home], strict=True))
-    return total
 
 
 def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:

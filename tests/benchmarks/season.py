@@ -11,7 +11,8 @@ import random
 import time
 from dataclasses import replace
 
-from fieldplan.season.schedule import Claims, Run, cost_of, solve, tow_of
+from fieldplan.season.claims import Claims, Run, cost_of, tow_of
+from fieldplan.season.schedule import solve
 
 AREA_M, ROAD_FACTOR = 40_000.0, 1.3
 

@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 pytest.importorskip("ortools")
 
-from fieldplan.season.schedule import Claims, Run, solve, tow_of
+from fieldplan.season.claims import Claims, Run, tow_of
+from fieldplan.season.schedule import solve
+from fieldplan.season.swaps import swapped
 
 
 @st.composite
@@ -71,3 +73,16 @@ def test_no_way_of_all_is_better(claims: Claims) -> None:
         assert found.cost_bounds == best[-3:-1]
         assert found.tow_bound_m == pytest.approx(best[-1])
     assert solve(claims) == found
+
+
+def test_two_that_stand_crosswise_change_places() -> None:
+    """Near, far, near, far along one road: exchanging the middle two halves the road, at the same cost."""
+    at = [1_000, 30_000, 2_000, 31_000, 0]
+    runs = [Run(request=i, drill=0, first=k, length=1, costs=(0,)) for i in range(4) for k in range(4)]
+    claims = Claims(levels=[[0, 1, 2, 3]], runs=runs, tow_m={0: [[abs(a - b) for b in at] for a in at]})
+    crossed = [run for run in runs if run.first == run.request]
+    assert tow_of(crossed, claims.tow_m) == 1_000 + 29_000 + 28_000 + 29_000 + 31_000
+    better = swapped(claims, crossed)
+    assert sorted(run.request for run in better) == [0, 1, 2, 3]
+    assert len({run.first for run in better}) == 4
+    assert tow_of(better, claims.tow_m) == 2 * 31_000
