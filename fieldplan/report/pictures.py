@@ -13,6 +13,10 @@ PARTS = (
     ("sowing", "drilling_s", "#0072b2"), ("turns", "turning_s", "#e69f00"), ("driving", "travelling_s", "#999999"),
     ("refills", "refilling_s", "#f0e442"), ("checks", "checking_s", "#cc79a7"), ("breaks", "breaks_s", "#ffffff"),
 )  # fmt: skip
+_PATTERNS = {
+    "turns": "M0 1.6L1.6 0", "driving": "M0 .8H1.6", "refills": "M.8 0V1.6", "checks": "M0 .8H1.6M.8 0V1.6", "breaks": "M0 0L1.6 1.6",
+}  # fmt: skip
+"""Strokes over the colours, so that parts are told apart in black and white."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
 _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
 
@@ -25,10 +29,20 @@ def hours_svg(plan: Plan) -> str:
 
 
 def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
+    yield (
+        "<defs>"
+        + "".join(
+            f'<pattern id="part-{name}" width="1.6" height="1.6" patternUnits="userSpaceOnUse"><path d="{d}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
+            for name, d in _PATTERNS.items()
+        )
+        + "</defs>"
+    )
     x = 2.0
     used = [part for part in PARTS if any(getattr(one.time, part[1]) > 0 for one in plan.fields)]
     for name, _, colour in used:
         yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="{colour}" stroke="#000" stroke-width=".2"/>'
+        if name in _PATTERNS:
+            yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="url(#part-{name})"/>'
         yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
         x += 9 + 1.7 * len(name)
     for row, one in enumerate(plan.fields):
@@ -43,6 +57,8 @@ def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
                     f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="{colour}" stroke="#000" stroke-width=".2">'
                     f"<title>{name} {hours(seconds)}</title></rect>"
                 )
+                if name in _PATTERNS:
+                    yield f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="url(#part-{name})" pointer-events="none"/>'
             x += width
         yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{hours(one.time.field_s)}</text>'
 
