@@ -26,7 +26,7 @@ from fieldplan.report.order_xlsx import write_order
 from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.plain import slug, slugs
 from fieldplan.report.quantities import Quantities
-from fieldplan.report.sheet import Paper, card_sheet, field_sheets, label_sheets, png_of
+from fieldplan.report.sheet import MOST_FIELDS, Paper, card_sheet, field_sheets, label_sheets, png_of
 from fieldplan.report.task_data import task_data
 from fieldplan.report.timeline import timeline_csv
 from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
@@ -63,7 +63,7 @@ def writers_of(
         "json": lambda: {"plan.json": _text(lambda: plan_json(plan, legs=legs))},
         "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, path)},
         "page": lambda: {"plan.html": _text(lambda: html_page(plan, boundary_name, q))},
-        "sheet": lambda: {"field-sheets.pdf": _bytes(lambda: field_sheets(plan, q, paper))},
+        "sheet": lambda: _sheets(plan, q, paper),
         "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(partial(card_sheet, card, paper)) for card in cards},
         "labels": lambda: {"seed-labels.pdf": _bytes(lambda: label_sheets(plan, q, paper))},
         "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
@@ -99,6 +99,19 @@ def writers_of(
 def _named(plan: Plan) -> list[tuple[str, FieldPlan]]:
     """Fields with file names of their own, in order."""
     return list(zip(slugs([one.field.field_id for one in plan.fields]), plan.fields, strict=True))
+
+
+def _sheets(plan: Plan, q: Quantities, paper: Paper) -> dict[str, Writer]:
+    """One PDF of field sheets, or for a job of many fields several, named by the fields they hold."""
+    n = len(plan.fields)
+    if n <= MOST_FIELDS:
+        return {"field-sheets.pdf": _bytes(lambda: field_sheets(plan, q, paper))}
+    return {
+        f"field-sheets-{first + 1:05d}-{min(n, first + MOST_FIELDS):05d}.pdf": _bytes(
+            partial(field_sheets, plan, q, paper, first)
+        )
+        for first in range(0, n, MOST_FIELDS)
+    }
 
 
 def _layers(plan: Plan, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:

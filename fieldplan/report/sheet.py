@@ -19,6 +19,8 @@ from fieldplan.report.quantities import Quantities
 from fieldplan.report.seed_page import lot_name, parcel
 
 Paper = Literal["us-letter", "a4"]
+MOST_FIELDS = 60
+"""Fields of one PDF of field sheets."""
 LABEL_LINES, LABEL_LETTERS = 7, 52
 """Lines of seed that a label holds, and letters of a line."""
 _BREAKS = re.compile(r"(\S{16})(?=\S{8})")
@@ -30,12 +32,15 @@ _LAST_EMBEDDED = 0x052F
 """Latin, Greek and Cyrillic letters stand in the fonts that come along; beyond them the machine's own are asked."""
 
 
-def field_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
-    """A PDF with two pages a field: map and answers; loads, catches and blanks."""
+def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
+    """A PDF with two pages a field: map and answers; loads, catches and blanks.
+
+    It holds at most `MOST_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory at once.
+    """
     return compiled("field", {
         "title": plain(f"Field sheets for {plan.job.path.name}"), "paper": paper,
         "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"),
-        "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields],
+        "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MOST_FIELDS]],
     })  # fmt: skip
 
 

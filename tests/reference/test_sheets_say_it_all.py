@@ -128,3 +128,16 @@ def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> N
 def _within(text: str, matrix: list[float]) -> None:
     if text.strip():
         assert 0 <= matrix[4] < 612
+
+
+def test_sheets_of_many_fields_stand_in_several_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seven fields at two a file: names that sort, two pages a field, every field once."""
+    monkeypatch.setattr("fieldplan.report.sheet.MOST_FIELDS", 2)
+    monkeypatch.setattr("fieldplan.report.outputs.MOST_FIELDS", 2)
+    job = str(SAMPLES / "restoration.toml")
+    _run("plan", str(SAMPLES / "restoration.zip"), "--job", job, "--out", str(tmp_path / "out"), "--write", "sheet")
+    files = sorted((tmp_path / "out").glob("*.pdf"))
+    assert [file.name for file in files][::3] == ["field-sheets-00001-00002.pdf", "field-sheets-00007-00007.pdf"]
+    pages = [page.extract_text() for file in files for page in PdfReader(file).pages]
+    assert len(pages) == 14
+    assert [f"RP-{n} " in pages[2 * n - 2] for n in range(1, 8)] == [True] * 7
