@@ -1,14 +1,29 @@
-"""The booking as a calendar file (RFC 5545): all-day, tentative, with an id that stays so that a re-import updates it."""
+"""Bookings as calendar files (RFC 5545): all-day, tentative, with ids that stay so that a re-import updates them."""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import MissingExtra, UsageError
 from fieldplan.model.plan import Plan
+from fieldplan.model.season import Placement, Season
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import hours, shown_odds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Event:
+    """Days that a drill is out. The same ``key`` gives the same id in every file."""
+
+    key: str
+    first: date
+    last: date
+    summary: str
+    description: str
+    lonlat: tuple[float, float]
 
 
 def booking_ics(plan: Plan, written: date | None = None) -> bytes:
@@ -27,30 +42,52 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     booking, start = plan.booking, plan.job.booking.start
     if start is None or booking.finish is None:
         raise UsageError.of("booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]")
-    try:
-        from icalendar import Calendar, Event
-    except ImportError:
-        raise MissingExtra.named("season", "A calendar file") from None
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.fields)
     prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
-    calendar = Calendar()
-    calendar.add("prodid", "-//fieldplan//booking//EN")
+    event = _Event(
+        key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
+        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(prob)} odds of being done.",
+        lonlat=plan.fields[0].gate_lonlat,
+    )  # fmt: skip
+    return _calendar([event], written)
+
+
+def bookings_ics(season: Season, placements: Sequence[Placement], written: date | None = None) -> bytes:
+    """An event for each booking of a season; ``written`` as in `booking_ics`."""
+    terms = season.lending.terms
+    return _calendar(
+        (
+            _Event(
+                key=f"{terms.name}|{terms.opens}|{one.request.request_id}", first=one.days[0], last=one.days[-1],
+                summary=f"{one.drill}: {one.request.renter}",
+                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.", lonlat=one.request.place_lonlat,
+            )
+            for one in placements
+        ),
+        written,
+    )  # fmt: skip
+
+
+def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
+    try:
+        import icalendar
+    except ImportError:
+        raise MissingExtra.named("season", "A calendar file") from None
+    calendar = icalendar.Calendar()
+    calendar.add("prodid", "-//fieldplan//bookings//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    event = Event()
-    key = f"{plan.job.drill.name}|{fields}"
-    event.add("uid", f"{hashlib.sha256(key.encode()).hexdigest()[:24]}@fieldplan")
-    event.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
-    event.add("dtstart", start)
-    event.add("dtend", booking.finish + timedelta(days=1))
-    event.add("summary", plain(f"{plan.job.drill.name}: {fields}"))
-    event.add(
-        "description",
-        f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(prob)} odds of being done.",
-    )
-    event.add("status", "TENTATIVE")
-    event.add("transp", "OPAQUE")
-    lon, lat = plan.fields[0].gate_lonlat
-    event.add("geo", (round(lat, 6), round(lon, 6)))
-    calendar.add_component(event)
+    for one in events:
+        event = icalendar.Event()
+        event.add("uid", f"{hashlib.sha256(one.key.encode()).hexdigest()[:24]}@fieldplan")
+        event.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
+        event.add("dtstart", one.first)
+        event.add("dtend", one.last + timedelta(days=1))
+        event.add("summary", plain(one.summary))
+        event.add("description", plain(one.description))
+        event.add("status", "TENTATIVE")
+        event.add("transp", "OPAQUE")
+        lon, lat = one.lonlat
+        event.add("geo", (round(lat, 6), round(lon, 6)))
+        calendar.add_component(event)
     return bytes(calendar.to_ical())

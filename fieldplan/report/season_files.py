@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import partial
 
 from fieldplan.model.season import Placement, Season
+from fieldplan.report.calendar import bookings_ics
 from fieldplan.report.files import Writer, write_bytes
 from fieldplan.report.handover import handover_sheets
 from fieldplan.report.json_text import json_text
 from fieldplan.report.plain import slugs
 from fieldplan.report.quantities import Quantities
-from fieldplan.report.season_calendar import bookings_ics
 from fieldplan.report.season_page import season_csv, season_object
 from fieldplan.report.season_svg import season_svg
 from fieldplan.report.sheet import Paper

@@ -56,8 +56,8 @@ def replan(
                     runs += _going_on(i, d, lengths[name], _done(request.request_id, booked, so_far), lending, days[d])
             else:
                 runs += _moved(i, d, name == booked.drill, lengths[name], booked, window_of(request, lending), days[d])
-    levels = [[i for i, one in enumerate(own) if one.request_id in begun], *levels_of(own, lending.terms.rules)]
-    levels = [[i for i in level if k == 0 or own[i].request_id not in begun] for k, level in enumerate(levels)]
+    going_on = [i for i, one in enumerate(own) if one.request_id in begun]
+    levels = [going_on, *([i for i in level if i not in going_on] for level in levels_of(own, lending.terms.rules))]
     tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
     solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow))
     now = {

@@ -58,9 +58,10 @@ def test_the_more_is_done_the_sooner_it_ends(was: Path, capsys: pytest.CaptureFi
     """The last day of a booking that has begun never gets later as more of it is done."""
     ends = []
     for share in ("0 %", "50 %", "95 %"):
-        found = _rain(capsys, was, "--today", "2027-04-27", "--done", f"R05={share}")
-        ends.append(next(date.fromisoformat(one["now"]["days"][-1]) for one in found["changes"] if one["begun"]))
+        found = _rain(capsys, was, "--today", "2027-04-21", "--done", f"R07={share}", "--done", "R14=50 %")
+        ends.append(next(date.fromisoformat(one["now"]["days"][-1]) for one in found["changes"] if one["request"] == "R07"))
     assert ends == sorted(ends, reverse=True)
+    assert ends[0] > ends[-1]
 
 
 def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -121,6 +121,7 @@ def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> N
     text = "".join(page.extract_text() for page in PdfReader(tmp_path / "out" / "seed-labels.pdf").pages[1:])
     closed = "".join(text.split()).replace("\u200b", "")
     assert all(f"{name}(LOT{n})" in closed for n, name in enumerate(names))
+    assert "label1of" in closed
     for page in PdfReader(tmp_path / "out" / "field-sheets.pdf").pages:
         page.extract_text(visitor_text=lambda text, _cm, tm, _font, _size: _within(text, tm))
 
