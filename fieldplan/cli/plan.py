@@ -30,7 +30,7 @@ from fieldplan.report.files import write_files
 from fieldplan.report.outputs import USUAL, WORDS, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
-from fieldplan.report.sheet import Paper
+from fieldplan.report.typeset import Paper
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 

@@ -9,6 +9,7 @@ import click
 
 from fieldplan.cli.options import force_option, json_option, paper_option, units_option
 from fieldplan.cli.progress import with_requests
+from fieldplan.cli.season_records import board_command, invoice_command, ledger_command, packet_command, record_command
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
 from fieldplan.report.files import write_files
@@ -17,7 +18,7 @@ from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.season_files import season_writers
 from fieldplan.report.season_page import season_object, season_page
 from fieldplan.report.season_rain import rain_object, rain_page
-from fieldplan.report.sheet import Paper
+from fieldplan.report.typeset import Paper
 from fieldplan.season.bookings import read_bookings
 from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
@@ -99,3 +100,7 @@ def _share(text: str) -> tuple[str, float]:
     if not name.strip() or not 0 <= value <= 1:
         raise UsageError.of("done-unreadable", f'--done "{text}" is no share of a request.', '--done "R05=60 %"')
     return name.strip(), value
+
+
+for _command in (record_command, ledger_command, invoice_command, packet_command, board_command):
+    command.add_command(_command)

@@ -165,6 +165,7 @@ SCHEMA |= {
         "notice": Key(whole),
         "inspection": Key(quantity("time")),
         "serve_first": Key(texts),
+        "rate_card": Key(text, optional=True),
     },
     "season_drill": {
         "name": Key(text),

@@ -76,12 +76,13 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeeLine:
-    """One line of the bill and how it came about."""
+    """One line of the bill and how it came about; ``billed_ac`` is how many acres it counts, if it goes by the acre."""
 
     name: str
     kind: ChargeKind
     amount: Decimal
     how: str
+    billed_ac: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +97,11 @@ class Fee:
     def total(self) -> Decimal:
         """All charges, without deposits."""
         return sum((line.amount for line in self.lines if line.kind == "charge"), Decimal(0))
+
+    @property
+    def billed_ac(self) -> float:
+        """Acres billed: those of the card's kind, or the least that a line counts if that is more."""
+        return max([self.acres, *(line.billed_ac for line in self.lines)])
 
     @property
     def deposits(self) -> Decimal:

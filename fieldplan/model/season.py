@@ -89,12 +89,13 @@ class SeasonTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lending:
-    """A season's file: its terms and its drills."""
+    """A season's file: its terms, its drills, and the files beside it: the list of requests and the rate card, if it has one."""
 
     path: Path
     terms: SeasonTerms
     drills: tuple[SeasonDrill, ...]
     requests_path: Path
+    card_path: Path | None = None
     notes: tuple[Note, ...] = ()
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from fieldplan.model.fee import Fee, RateCard
-from fieldplan.report.table import paragraph, table
+from fieldplan.report.document import Document, Part, document_text
 
 
 def money(amount: Decimal | float, currency: str) -> str:
@@ -17,19 +18,25 @@ def money(amount: Decimal | float, currency: str) -> str:
 
 def fee_page(card: RateCard, fee: Fee, about: str) -> str:
     """The bill line by line, with how each came about."""
-    lines = [f"Fee by {card.name}", *paragraph(about, indent=0), ""]
+    return document_text(
+        Document(title=f"Fee by {card.name}", about=(about,), parts=tuple(fee_parts(card, fee)), last=billed_on(fee))
+    )
+
+
+def fee_parts(card: RateCard, fee: Fee, after: Sequence[tuple[str, Decimal]] = ()) -> Iterator[Part]:
+    """Charges with their sum and what comes ``after`` it, how each came about, and what is held and given back."""
     charges = [line for line in fee.lines if line.kind == "charge"]
-    rows = [(line.name, money(line.amount, card.currency)) for line in charges]
-    lines += table(("for", "sum"), [*rows, ("all", money(fee.total, card.currency))])
-    lines += ["", *(part for line in charges if line.how for part in paragraph(f"{line.name}: {line.how}."))]
-    held = [line for line in fee.lines if line.kind == "deposit"]
+    sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
+    yield Part(header=("for", "sum"), rows=tuple((name, money(amount, card.currency)) for name, amount in sums))
+    yield Part(lines=tuple(f"{line.name}: {line.how}." for line in charges if line.how))
+    held = tuple((line.name, money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
     if held:
-        lines += ["", *table(("held, and given back", "sum"), [(line.name, money(line.amount, card.currency)) for line in held])]
-    lines += [
-        "",
-        *paragraph(f"Billed on {fee.acres:,.2f} {fee.acres_kind} acres. What a district charges is what its own paper says."),
-    ]
-    return "\n".join(lines) + "\n"
+        yield Part(header=("held, and given back", "sum"), rows=held)
+
+
+def billed_on(fee: Fee) -> str:
+    """Which acres were billed, and whose word is the last."""
+    return f"Billed on {fee.acres:,.2f} {fee.acres_kind} acres. What a district charges is what its own paper says."
 
 
 def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:

@@ -6,7 +6,7 @@ from fieldplan.model.season import Placement, Season
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
-from fieldplan.report.sheet import Paper, compiled
+from fieldplan.report.typeset import Paper, compiled
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
 

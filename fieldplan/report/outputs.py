@@ -26,9 +26,10 @@ from fieldplan.report.order_xlsx import write_order
 from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.plain import slug, slugs
 from fieldplan.report.quantities import Quantities
-from fieldplan.report.sheet import MOST_FIELDS, Paper, card_sheet, field_sheets, label_sheets, png_of
+from fieldplan.report.sheet import MOST_FIELDS, card_sheet, field_sheets, label_sheets
 from fieldplan.report.task_data import task_data
 from fieldplan.report.timeline import timeline_csv
+from fieldplan.report.typeset import Paper, png_of
 from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
 
 USUAL = ("json", "gpkg")

@@ -13,7 +13,7 @@ from fieldplan.report.plain import slugs
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.season_page import season_csv, season_object
 from fieldplan.report.season_svg import season_svg
-from fieldplan.report.sheet import Paper
+from fieldplan.report.typeset import Paper
 
 
 def season_writers(season: Season, q: Quantities, paper: Paper) -> dict[str, Writer]:

@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-import json
-import re
-import struct
-import zlib
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Any
 
-from fieldplan.errors import MissingExtra
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.report.card import LAST_WORD
@@ -17,19 +11,12 @@ from fieldplan.report.field_sheet import sheet_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.seed_page import lot_name, parcel
+from fieldplan.report.typeset import Paper, compiled
 
-Paper = Literal["us-letter", "a4"]
 MOST_FIELDS = 60
 """Fields of one PDF of field sheets."""
 LABEL_LINES, LABEL_LETTERS = 7, 52
 """Lines of seed that a label holds, and letters of a line."""
-_BREAKS = re.compile(r"(\S{16})(?=\S{8})")
-_DOTS_PER_M = 5906
-"""150 dots an inch."""
-_AFTER_HEADER = 33
-"""Where the second chunk of a PNG begins: after the signature and its header."""
-_LAST_EMBEDDED = 0x052F
-"""Latin, Greek and Cyrillic letters stand in the fonts that come along; beyond them the machine's own are asked."""
 
 
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
@@ -114,44 +101,5 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
     return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
 
 
-def png_of(svg: str) -> bytes:
-    """A picture as PNG that says it has 150 dots an inch, so that it prints to its scale."""
-    template = (
-        b'#set page(width: auto, height: auto, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
-    )
-    compiler = _typst().Compiler(
-        template, font_paths=_typst().Fonts(include_system_fonts=False), sys_inputs={"data": json.dumps({"map": svg})}
-    )
-    png: bytes = compiler.compile(format="png", ppi=150.0)
-    size = b"pHYs" + struct.pack(">IIB", _DOTS_PER_M, _DOTS_PER_M, 1)
-    return png[:_AFTER_HEADER] + struct.pack(">I", 9) + size + struct.pack(">I", zlib.crc32(size)) + png[_AFTER_HEADER:]
-
-
 def _cited(source: str) -> str:
     return {"": "", "practice": " *"}.get(source, f" [{source}]")
-
-
-def _typst() -> Any:
-    try:
-        import typst
-    except ImportError:
-        raise MissingExtra.named("sheets", "A PDF or PNG") from None
-    return typst
-
-
-def compiled(template: str, data: dict[str, Any]) -> bytes:
-    """A PDF from a template; text goes in as data, never as markup."""
-    source = files("fieldplan.report.sheets").joinpath(f"{template}.typ").read_bytes()
-    text = json.dumps(_breakable(data), ensure_ascii=False)
-    fonts = _typst().Fonts(include_system_fonts=any(_LAST_EMBEDDED < ord(c) < 0x2000 or ord(c) > 0x2E00 for c in text))
-    compiler = _typst().Compiler(source, font_paths=fonts, sys_inputs={"data": text})
-    return compiler.compile(format="pdf")  # type: ignore[no-any-return]
-
-
-def _breakable(data: Any) -> Any:
-    """The same with places to break in words so long that they would run off the paper; pictures as they are."""
-    if isinstance(data, dict):
-        return {key: value if key == "map" else _breakable(value) for key, value in data.items()}
-    if isinstance(data, list):
-        return [_breakable(one) for one in data]
-    return _BREAKS.sub("\\1\u200b", data) if isinstance(data, str) else data

@@ -26,30 +26,33 @@ def load_lending(path: Path) -> Lending:
     for key in document:
         if key not in TABLES:
             checker.unknown(key, TABLES, f"{path}:")
-    terms, requests = _terms(document.get("season"), path, checker)
+    terms, requests, card = _terms(document.get("season"), path, checker)
     drills = _drills(document.get("drill"), path, checker)
     names = [drill.name for drill in drills]
     for twice in sorted({name for name in names if names.count(name) > 1}):
         checker.problem("drill-twice", f'{path}: two drills are named "{twice}".', "give each a name of its own")
     if checker.problems or terms is None:
         raise JobFileError(tuple(checker.problems))
-    return Lending(path=path, terms=terms, drills=tuple(drills), requests_path=requests, notes=tuple(checker.notes))
+    return Lending(
+        path=path, terms=terms, drills=tuple(drills), requests_path=requests, card_path=card, notes=tuple(checker.notes)
+    )
 
 
-def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path]:
+def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path, Path | None]:
     if not isinstance(given, dict):
         checker.problem("table-missing", f"{path}: has no table [season].", "[season] opens = 2027-04-19")
-        return None, path
+        return None, path, None
     before = len(checker.problems)
     v = checker.values("season", given, path, "season")
     if len(checker.problems) > before:
-        return None, path
+        return None, path, None
     rules = tuple(_rule(text) for text in v["serve_first"])
     terms = made(checker, f"{path}: [season]", lambda: SeasonTerms(
         name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
         longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules,
     ))  # fmt: skip
-    return terms, path.parent / v["requests"]
+    card = path.parent / v["rate_card"] if "rate_card" in v else None
+    return terms, path.parent / v["requests"], card
 
 
 def _rule(text: str) -> Rule:

@@ -115,7 +115,9 @@ def _line(charge: Charge, quantity: float, currency: str) -> FeeLine:
         how += f", for the least of {charge.least_quantity:g} {_WORDS[charge.unit]}"
     if charge.least is not None and amount < charge.least:
         amount, how = charge.least, f"the least charge; else {how}" if how else "the least charge"
-    return FeeLine(name=charge.name, kind=charge.kind, amount=_cents(amount), how=how)
+    return FeeLine(
+        name=charge.name, kind=charge.kind, amount=_cents(amount), how=how, billed_ac=billed if charge.unit == "ac" else 0.0
+    )  # fmt: skip
 
 
 def _tiered(charge: Charge, quantity: float, currency: str) -> tuple[Decimal, str]:

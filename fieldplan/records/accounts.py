@@ -1,0 +1,58 @@
+"""Entries that hold, gathered by request: loans, ground sown, seed, payments."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from fieldplan.model.records import Account, Entry, Loan, SeedUsed, Sown
+from fieldplan.model.season import Request
+
+
+def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[Account, ...]:
+    """An account for each request, in the order of the list.
+
+    Parameters
+    ----------
+    entries
+        Those that hold (`standing`), without contradictions.
+    """
+    return tuple(_account(request, [one for one in entries if one.request == request.request_id]) for request in requests)
+
+
+def _account(request: Request, own: Sequence[Entry]) -> Account:
+    loans: list[Loan] = []
+    facts: dict[str, str] = {}
+    for entry in own:
+        if entry.kind == "out":
+            loans.append(Loan(request=request.request_id, drill=str(entry.facts["drill"]), out=entry, back=None))
+        elif entry.kind == "in" and loans:
+            loans[-1] = Loan(request=request.request_id, drill=loans[-1].drill, out=loans[-1].out, back=entry)
+        facts |= entry.facts.get("bill", {})
+    return Account(
+        request=request, loans=tuple(loans), facts=facts,
+        sown=tuple(_sown(one, request.facts) for one in own if one.kind == "sown"),
+        seed=tuple(_seed(one) for one in own if one.kind == "seed"),
+        paid=tuple(one for one in own if one.kind == "paid"), remarks=tuple(one for one in own if one.kind == "remark"),
+        confirmed=any(one.kind == "confirm" for one in own),
+        refused=next((one for one in own if one.kind == "refused"), None),
+    )  # fmt: skip
+
+
+def _sown(entry: Entry, row: Mapping[str, str]) -> Sown:
+    """What was sown, of the practice that the entry says, else the list of requests."""
+    facts = entry.facts
+    return Sown(
+        number=entry.number, field_id=facts["field"], day=entry.day, drilled_m2=facts.get("acres"),
+        practice=facts.get("practice") or row.get("practice", ""), depth_m=facts.get("depth"), settings=facts.get("settings", ""),
+        weather=facts.get("weather", ""),
+    )  # fmt: skip
+
+
+def _seed(entry: Entry) -> SeedUsed:
+    facts = entry.facts
+    return SeedUsed(
+        number=entry.number, field_id=facts["field"], species=facts["species"], lot=facts["lot"], bulk_kg=facts["weight"],
+        box=facts.get("box", ""), purity_frac=facts.get("purity"), germination_frac=facts.get("germination"),
+        dormant_frac=facts.get("dormant", 0.0), tested=facts.get("tested"), origin=facts.get("origin", ""), tag=facts.get("tag", ""),
+        receipt=facts.get("receipt", ""),
+    )  # fmt: skip

@@ -1,0 +1,146 @@
+"""The season for the board and whoever funds it: every total a sum over the ledger's entries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+
+from fieldplan.errors import FieldplanError, InputError
+from fieldplan.model.fee import RateCard
+from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
+from fieldplan.records.billing import bill_of
+from fieldplan.records.contradictions import drill_of
+from fieldplan.units import ACRE_M2
+
+NOT_SAID = "not said"
+
+
+def board_of(
+    entries: Sequence[Entry], accounts: Sequence[Account], grounds: Mapping[str, Sequence[Ground]], drills: Sequence[str],
+    card: RateCard | None, as_of: date, by: Sequence[str] = ("practice",),
+) -> Board:  # fmt: skip
+    """The report over a season's ledger.
+
+    Acres are of loans that are over. Income is what bills came to, and what of it was paid. A renter counts once however many drills
+    they had.
+
+    Parameters
+    ----------
+    entries
+        Those that hold.
+    grounds
+        The fields of each request on the map.
+    by
+        Columns of the list of requests to group acres by; "practice" goes by what was sown, if that was said.
+
+    Raises
+    ------
+    InputError
+        If a column is not in the list of requests.
+    """
+    known = sorted({column for one in accounts for column in one.request.facts} | {"practice"})
+    for column in by:
+        if column not in known:
+            raise InputError.of("board-column", f'The list of requests has no column "{column}".', f"columns: {', '.join(known)}")
+    over = [one for one in accounts if one.returned]
+    bills: dict[str, Bill] = {}
+    unbilled = []
+    for one in over if card else ():
+        assert card is not None
+        try:
+            bills[one.request.request_id] = bill_of(one, grounds[one.request.request_id], card, as_of)
+        except FieldplanError as error:
+            unbilled.append(f"{one.request.renter} ({one.request.request_id}): {error.problems[0].text}")
+    repairs = [entry for entry in entries if entry.kind == "repair"]
+    lost = [entry for entry in entries if entry.kind == "rain"]
+    return Board(
+        as_of=as_of, requests=len(accounts), loans=sum(len(one.loans) for one in accounts),
+        users=len({one.request.renter for one in accounts if one.loans}),
+        groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
+        drills=tuple(_drill(name, accounts, repairs, lost) for name in drills),
+        total=_line("all", [(one, 1.0) for one in over], grounds, bills),
+        charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
+        paid=sum((entry.facts["sum"] for entry in entries if entry.kind == "paid"), Decimal(0)),
+        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(lost),
+        turned_away=tuple(
+            (one.request, sum(field.mapped_m2 for field in grounds[one.request.request_id]), str(one.refused.facts["why"]))
+            for one in accounts if one.refused
+        ),
+        open_requests=tuple(one.request.request_id for one in accounts if not one.returned and not one.refused),
+        seed_kg=_seed(accounts), unbilled=tuple(unbilled), unaccounted_m2=_unaccounted(entries),
+        remarks=tuple(f"{one.request.renter}: {remark.facts['text']}" for one in accounts for remark in one.remarks),
+        currency=card.currency if card else "",
+    )  # fmt: skip
+
+
+def _groups(
+    over: Sequence[Account], column: str, grounds: Mapping[str, Sequence[Ground]], bills: Mapping[str, Bill]
+) -> Iterator[BoardLine]:
+    """A line for each value of a column, the largest first. What was sown under several practices is shared by the acres metered."""
+    members: dict[str, list[tuple[Account, float]]] = {}
+    for one in over:
+        for name, share in _shares(one, column, grounds[one.request.request_id]).items():
+            members.setdefault(name, []).append((one, share))
+    lines = [_line(name, own, grounds, bills) for name, own in members.items()]
+    yield from sorted(lines, key=lambda line: (-line.drilled_m2, line.name))
+
+
+def _shares(one: Account, column: str, ground: Sequence[Ground]) -> dict[str, float]:
+    """The groups that a request falls into, and its share of each: one, but for practices, which go by the ground of their fields."""
+    if column != "practice":
+        return {one.request.facts.get(column) or NOT_SAID: 1.0}
+    mapped = {field.field_id: field.mapped_m2 for field in ground}
+    sown: dict[str, float] = {}
+    for field in one.sown:
+        name = field.practice or NOT_SAID
+        sown[name] = sown.get(name, 0.0) + (field.drilled_m2 or mapped.get(field.field_id, 0.0))
+    total = sum(sown.values())
+    if not total:
+        return {one.request.facts.get("practice") or NOT_SAID: 1.0}
+    return {name: value / total for name, value in sown.items()}
+
+
+def _line(
+    name: str, own: Sequence[tuple[Account, float]], grounds: Mapping[str, Sequence[Ground]], bills: Mapping[str, Bill]
+) -> BoardLine:
+    return BoardLine(
+        name=name, users=len({one.request.renter for one, _ in own}),
+        mapped_m2=sum(share * sum(field.mapped_m2 for field in grounds[one.request.request_id]) for one, share in own),
+        drilled_m2=sum(share * one.drilled_m2 for one, share in own),
+        billed_ac=sum(share * bills[one.request.request_id].billed_ac for one, share in own if one.request.request_id in bills),
+    )  # fmt: skip
+
+
+def _drill(name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]) -> DrillLine:
+    loans = [loan for one in accounts for loan in one.loans if loan.drill == name]
+    return DrillLine(
+        name=name, loans=len(loans), days_out=sum(loan.days or 0 for loan in loans), drilled_m2=sum(loan.drilled_m2 or 0.0 for loan in loans),
+        rain_days=sum(entry.facts["drill"] == name for entry in lost),
+        repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
+    )  # fmt: skip
+
+
+def _seed(accounts: Sequence[Account]) -> dict[str, float]:
+    """Kilograms by species, under the name by which it was first written down."""
+    sums: dict[str, tuple[str, float]] = {}
+    for one in accounts:
+        for seed in one.seed:
+            name, so_far = sums.get(seed.species.casefold(), (seed.species, 0.0))
+            sums[seed.species.casefold()] = name, so_far + seed.bulk_kg
+    return dict(sums[key] for key in sorted(sums))
+
+
+def _unaccounted(entries: Sequence[Entry]) -> float:
+    """Ground that meters counted while no renter had the drill, in m²: from one return to the next going out."""
+    last: dict[str, float] = {}
+    total = 0.0
+    for entry in entries:
+        if entry.kind not in ("out", "in", "meter"):
+            continue
+        drill = drill_of(entry, entries)
+        assert drill is not None
+        if entry.kind == "out" and drill in last:
+            total += entry.facts["meter"] - last[drill]
+        last[drill] = entry.facts["meter"]
+    return total if abs(total) > 1e-3 * ACRE_M2 else 0.0

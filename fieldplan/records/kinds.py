@@ -1,0 +1,179 @@
+"""Kinds of entries and the facts that each holds. A fact is typed as in a job file: quantities with their unit."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from fieldplan.errors import InputError, Problem
+from fieldplan.jobfile.values import EARLIEST_YEAR, LATEST_YEAR, LONGEST_TEXT, Parser, quantity, text
+from fieldplan.model.records import Fresh
+from fieldplan.units import ACRE_M2
+
+MOST_METER_M2 = 1_000_000 * ACRE_M2
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact: how it is read, what it looks like, and whether an entry cannot do without."""
+
+    parse: Parser
+    example: str
+    needed: bool = False
+
+
+def _day(value: object) -> date:
+    try:
+        day = date.fromisoformat(str(value))
+    except ValueError:
+        raise InputError.of("not-a-date", f'is "{value}", no date as YYYY-MM-DD', "such as 2027-05-10") from None
+    if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
+        raise InputError.of("not-a-date", f"is {day}", f"from {EARLIEST_YEAR} to {LATEST_YEAR}")
+    return day
+
+
+def _meter(value: object) -> float:
+    found = quantity("area")(value)
+    if not 0 <= found <= MOST_METER_M2:
+        raise InputError.of("out-of-range", f'is "{value}"', 'from nothing to a million acres, such as "1204.6 ac"')
+    return float(found)
+
+
+def _share(value: object) -> float:
+    found = quantity("share")(value)
+    if not 0 <= found <= 1:
+        raise InputError.of("out-of-range", f'is "{value}"', 'from 0 to 100 %, such as "92 %"')
+    return float(found)
+
+
+def _positive(kind: Any, most: float) -> Parser:
+    def parse(value: object) -> float:
+        found = quantity(kind)(value)
+        if not 0 < found <= most:
+            raise InputError.of("out-of-range", f'is "{value}"', "more than nothing, and no slip of the pen")
+        return float(found)
+
+    return parse
+
+
+_MONEY = re.compile(
+    r"(?P<sign>[-−]?)\s*[^\d\s.,+\-−]{0,3}\s*(?P<amount>(?:\d{1,3}(?:,\d{3})+|\d{1,9})(?:\.\d{1,2})?)\s*[^\d\s.,]{0,3}"
+)
+
+
+def _money(value: object) -> Decimal:
+    match = _MONEY.fullmatch(str(value).strip()) if len(str(value)) <= LONGEST_TEXT else None
+    if match is None:
+        raise InputError.of("not-money", f'is "{value}", no sum of money', 'such as "$120" or "$84.50"')
+    amount = Decimal(match["amount"].replace(",", ""))
+    return -amount if match["sign"] else amount
+
+
+def _facts_said(value: object) -> dict[str, str]:
+    """Facts for the rate card, as name=value, with commas between them."""
+    found: dict[str, str] = {}
+    for one in str(value).split(","):
+        name, equals, said = (part.strip() for part in one.partition("="))
+        if not (name and equals and said):
+            raise InputError.of("not-facts", f'is "{value}"', 'such as "cleaned=no, area=outside"')
+        found[name] = said
+    return found
+
+
+def _boxes(value: object) -> str:
+    if str(value).strip().casefold() not in ("yes", "no"):
+        raise InputError.of("not-yes-or-no", f'is "{value}"', "yes or no")
+    return str(value).strip().casefold()
+
+
+_REQUEST = Fact(text, "request=R05", needed=True)
+_DRILL = Fact(text, 'drill="ten foot"', needed=True)
+_DAY = Fact(_day, "day=2027-04-24", needed=True)
+_METER = Fact(_meter, 'meter="1204.6 ac"', needed=True)
+_NOTE = Fact(text, 'note="what else there is to say"')
+_CONDITION = Fact(text, 'condition="one lamp out"')
+_FIELD = Fact(text, "field=north", needed=True)
+
+KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
+    "confirm": ("a renter said yes to the days", {"request": _REQUEST, "day": _DAY}),
+    "out": ("a drill went out", {
+        "request": _REQUEST, "drill": _DRILL, "day": _DAY, "meter": _METER, "condition": _CONDITION,
+        "miles": Fact(quantity("length"), 'miles="12 mi"'), "bill": Fact(_facts_said, 'bill="area=outside"'),
+    }),
+    "sown": ("a field was sown", {
+        "request": _REQUEST, "field": _FIELD, "day": _DAY, "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),
+        "practice": Fact(text, 'practice="cover crop"'), "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
+        "settings": Fact(text, 'settings="grain box 42"'), "weather": Fact(text, 'weather="dry, light wind"'),
+    }),
+    "seed": ("seed of a lot went into a field", {
+        "request": _REQUEST, "field": _FIELD, "day": _DAY, "species": Fact(text, "species=oats", needed=True),
+        "lot": Fact(text, "lot=T-117", needed=True), "weight": Fact(_positive("mass", 1e6), 'weight="430 lb"', needed=True),
+        "box": Fact(text, "box=grain"), "purity": Fact(_share, 'purity="98 %"'), "germination": Fact(_share, 'germination="92 %"'),
+        "dormant": Fact(_share, 'dormant="10 %" (hard and dormant)'), "tested": Fact(_day, "tested=2027-01-20"),
+        "origin": Fact(text, "origin=local"), "tag": Fact(text, 'tag="kept" (or where it is kept)'),
+        "receipt": Fact(text, 'receipt="no. 5561"'),
+    }),
+    "in": ("a drill came back", {
+        "request": _REQUEST, "drill": Fact(text, 'drill="ten foot"'), "day": _DAY, "meter": _METER, "condition": _CONDITION,
+        "empty": Fact(_boxes, "empty=yes (all boxes)"), "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
+        "bill": Fact(_facts_said, 'bill="cleaned=no"'),
+    }),
+    "paid": ("a renter paid; below nothing: was paid back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)}),
+    "refused": ("a renter was turned away", {"request": _REQUEST, "day": _DAY, "why": Fact(text, 'why="no days left"', needed=True)}),
+    "rain": ("a day that was lost to a drill", {"drill": _DRILL, "day": _DAY}),
+    "repair": ("a drill was mended", {
+        "drill": _DRILL, "day": _DAY, "cost": Fact(_money, "cost=$84.50", needed=True), "what": Fact(text, 'what="two seed tubes"', needed=True),
+    }),
+    "meter": ("a drill's meter was read by the district, or is a new one", {
+        "drill": _DRILL, "day": _DAY, "meter": _METER, "why": Fact(text, 'why="new meter"', needed=True),
+    }),
+    "remark": ("what a renter said of it", {"request": _REQUEST, "day": _DAY, "text": Fact(text, 'text="went well"', needed=True)}),
+    "strike": ("an entry that should not be there", {"day": _DAY, "why": Fact(text, 'why="entered twice"', needed=True)}),
+}  # fmt: skip
+"""What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
+
+
+def facts_of(fresh: Fresh) -> Mapping[str, Any]:
+    """The facts of an entry in SI.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with it.
+    """
+    where = f"{fresh.where}: " if fresh.where else ""
+    if fresh.kind not in KINDS:
+        near = difflib.get_close_matches(fresh.kind, KINDS, n=1)
+        hint = f'did you mean "{near[0]}"?' if near else f"one of: {', '.join(KINDS)}"
+        raise InputError.of("kind-unknown", f'{where}there is no kind of entry "{fresh.kind[:40]}".', hint)
+    known = {**KINDS[fresh.kind][1], "note": _NOTE}
+    problems: list[Problem] = []
+    found: dict[str, Any] = {}
+    for name, typed in fresh.typed.items():
+        if name not in known:
+            problems.append(Problem(
+                code="fact-unknown", text=f'{where}{fresh.kind} has no fact "{name[:40]}".', hint=f"known here: {', '.join(known)}"
+            ))  # fmt: skip
+            continue
+        try:
+            found[name] = known[name].parse(typed)
+        except InputError as error:
+            problems += [
+                Problem(code=one.code, text=f"{where}{fresh.kind} {name} {one.text}.", hint=known[name].example)
+                for one in error.problems
+            ]
+    problems += [
+        Problem(code="fact-missing", text=f"{where}{fresh.kind} does not say {name}.", hint=fact.example)
+        for name, fact in known.items()
+        if fact.needed and name not in fresh.typed
+    ]
+    if fresh.kind == "strike" and fresh.corrects is None:
+        problems.append(Problem(code="fact-missing", text=f"{where}strike does not say which row.", hint="corrects=12"))
+    if problems:
+        raise InputError(tuple(problems))
+    return found

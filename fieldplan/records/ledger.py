@@ -1,0 +1,183 @@
+"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a new row.
+
+It is kept with a write-ahead log and every append is on the disk before it is confirmed, so a program killed at any moment loses
+nothing that was confirmed. Each row carries a seal over itself and the row before, so that a change by any other hand is noticed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+import tempfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+
+from fieldplan.errors import InputError, UsageError
+from fieldplan.model.records import Entry, Fresh
+from fieldplan.records.kinds import facts_of
+
+APPLICATION_ID = 0x66706C67
+WAIT_S = 10.0
+_TABLES = (
+    "CREATE TABLE about (season TEXT NOT NULL)",
+    "CREATE TABLE entry (number INTEGER PRIMARY KEY, entered TEXT NOT NULL, kind TEXT NOT NULL, facts TEXT NOT NULL, corrects INTEGER,"
+    " seal TEXT NOT NULL)",
+    *(
+        f"CREATE TRIGGER {table}_{what.lower()} BEFORE {what} ON {table} BEGIN SELECT RAISE(ABORT, 'nothing in a ledger is rewritten'); END"
+        for table in ("about", "entry")
+        for what in ("UPDATE", "DELETE")
+    ),
+    f"PRAGMA application_id = {APPLICATION_ID}",
+)
+
+
+def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
+    """All entries of a season's ledger, in the order they were written.
+
+    Raises
+    ------
+    InputError
+        If there is no such file, it is no ledger of this season, or a row is not as it was written.
+    """
+    if not path.exists():
+        raise InputError.of("ledger-not-found", f"{path}: there is no such ledger.", "fieldplan season record begins one")
+    with _opened(path, season) as connection:
+        return _read(path, connection)
+
+
+def append(
+    path: Path, season: str, fresh: Sequence[Fresh], entered: datetime, judge: Callable[[Sequence[Entry], Sequence[Entry]], None]
+) -> tuple[Entry, ...]:
+    """Write entries, all or none, and give them back with their numbers; they are on the disk when this returns.
+
+    Parameters
+    ----------
+    entered
+        When they are written, aware.
+    judge
+        Called with the entries that are there and those to be written; what it raises keeps them out. Nobody else writes meanwhile.
+
+    Raises
+    ------
+    InputError
+        If an entry cannot be read or the file is no ledger of this season, and whatever ``judge`` raises.
+    UsageError
+        If the file cannot be written to, or another program holds it for longer than ten seconds.
+    """
+    if not path.exists():
+        judge((), _numbered(fresh, 0, entered))
+        _begin(path, season)
+    with _opened(path, season) as connection:
+        connection.execute("BEGIN IMMEDIATE")
+        there = _read(path, connection)
+        written = _numbered(fresh, len(there), entered)
+        judge(there, written)
+        seal = _last_seal(connection)
+        for entry in written:
+            row = _row(entry)
+            seal = _seal(seal, row)
+            connection.execute("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?)", (*row, seal))
+        connection.execute("COMMIT")
+    return written
+
+
+def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[Entry, ...]:
+    return tuple(
+        Entry(number=number, entered=entered.isoformat(timespec="seconds"), kind=one.kind, typed=one.typed, facts=facts_of(one),
+              corrects=one.corrects)
+        for number, one in enumerate(fresh, start=after + 1)
+    )  # fmt: skip
+
+
+def _begin(path: Path, season: str) -> None:
+    """An empty ledger: made under another name and then put in place whole, unless somebody else was quicker."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".fieldplan-", dir=path.parent) as place:
+            made = Path(place) / "ledger"
+            with closing(sqlite3.connect(made, isolation_level=None)) as connection:
+                connection.execute("PRAGMA journal_mode = WAL")
+                for statement in _TABLES:
+                    connection.execute(statement)
+                connection.execute("INSERT INTO about VALUES (?)", (season,))
+            with suppress(FileExistsError):
+                path.hardlink_to(made)
+    except (OSError, sqlite3.Error) as problem:
+        raise UsageError.of(
+            "ledger-unusable", f"{path}: cannot be begun ({problem}).", "--ledger with a file on a disk of this machine"
+        ) from None
+
+
+@contextmanager
+def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
+    """A connection that is closed again; errors of the file in words."""
+    connection = None
+    try:
+        connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
+        connection.execute("PRAGMA synchronous = FULL")
+        if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+            raise InputError.of("ledger-foreign", f"{path}: is no ledger of records.", "--ledger with another file")
+        there = connection.execute("SELECT season FROM about").fetchone()[0]
+        if there != season:
+            raise InputError.of(
+                "ledger-of-another", f'{path}: is the ledger of "{there}", not of "{season}".', "--ledger with another file"
+            )
+        yield connection
+    except sqlite3.OperationalError as problem:
+        if "locked" in str(problem):
+            raise UsageError.of("ledger-busy", f"{path}: another program is writing to it.", "try again in a moment") from None
+        raise UsageError.of(
+            "ledger-unusable", f"{path}: cannot be used ({problem}).", "a file on a disk of this machine"
+        ) from None
+    except sqlite3.DatabaseError as problem:
+        raise InputError.of(
+            "ledger-damaged", f"{path}: is no ledger, or a damaged one ({problem}).", "your last copy of it"
+        ) from None
+    except OSError as problem:
+        raise UsageError.of("ledger-unusable", f"{path}: cannot be used ({problem.strerror}).") from None
+    finally:
+        if connection is not None:
+            connection.close()
+
+
+def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
+    found: list[Entry] = []
+    seal = _first_seal(connection)
+    for *row, sealed in connection.execute("SELECT number, entered, kind, facts, corrects, seal FROM entry ORDER BY number"):
+        seal = _seal(seal, tuple(row))
+        number, entered, kind, typed, corrects = row
+        if seal != sealed or number != len(found) + 1:
+            raise InputError.of(
+                "ledger-rewritten", f"{path}: row {number} is not as it was written: another program has changed the file.",
+                "your last copy of it; nothing but fieldplan season record may write to it",
+            )  # fmt: skip
+        words: Mapping[str, str] = json.loads(typed)
+        facts = facts_of(Fresh(kind=kind, typed=words, corrects=corrects, where=f"{path}: row {number}"))
+        found.append(Entry(number=number, entered=entered, kind=kind, typed=words, facts=facts, corrects=corrects))
+    return tuple(found)
+
+
+def _row(entry: Entry) -> tuple[object, ...]:
+    return (
+        entry.number,
+        entry.entered,
+        entry.kind,
+        json.dumps(dict(entry.typed), ensure_ascii=False, sort_keys=True),
+        entry.corrects,
+    )
+
+
+def _seal(before: str, row: tuple[object, ...]) -> str:
+    return hashlib.sha256(json.dumps([before, *row], ensure_ascii=False).encode()).hexdigest()
+
+
+def _first_seal(connection: sqlite3.Connection) -> str:
+    return str(connection.execute("SELECT season FROM about").fetchone()[0])
+
+
+def _last_seal(connection: sqlite3.Connection) -> str:
+    last = connection.execute("SELECT seal FROM entry ORDER BY number DESC LIMIT 1").fetchone()
+    return _first_seal(connection) if last is None else str(last[0])

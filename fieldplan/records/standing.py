@@ -1,0 +1,41 @@
+"""The entries that hold: each row as it was last put right, struck rows gone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from fieldplan.errors import Problem
+from fieldplan.model.records import Entry
+
+
+def standing(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Entries that hold, by the day on which it happened; on one day, in the order of the rows they began as."""
+    place: dict[int, int] = {}
+    holds: dict[int, Entry] = {}
+    for entry in entries:
+        place[entry.number] = place.get(entry.corrects, entry.number) if entry.corrects else entry.number
+        if entry.kind == "strike":
+            holds.pop(place[entry.number], None)
+        else:
+            holds[place[entry.number]] = entry
+    return tuple(entry for _, entry in sorted(holds.items(), key=lambda pair: (pair[1].day, pair[0])))
+
+
+def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
+    """Corrections that put right no row, a row that holds no more, or one of another kind; with the number of each."""
+    holds: dict[int, Entry] = {}
+    for entry in entries:
+        if entry.corrects is not None:
+            there = holds.pop(entry.corrects, None)
+            if there is None:
+                yield entry.number, Problem(
+                    code="corrects-nothing", text=f"corrects row {entry.corrects}, which is not there or holds no more.",
+                    hint="the number of a row that holds: fieldplan season ledger shows them",
+                )  # fmt: skip
+            elif entry.kind not in ("strike", there.kind):
+                yield entry.number, Problem(
+                    code="corrects-another", text=f'is "{entry.kind}" and corrects row {entry.corrects}, which is "{there.kind}".',
+                    hint=f'strike corrects={entry.corrects}, then enter it as "{entry.kind}"',
+                )  # fmt: skip
+        if entry.kind != "strike":
+            holds[entry.number] = entry

@@ -1,0 +1,53 @@
+"""An invoice: three acreages, the rate card's lines, what was paid and what is owed."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from fieldplan.model.records import Bill
+from fieldplan.report.document import Document, Part
+from fieldplan.report.fee import billed_on, fee_parts, money
+from fieldplan.report.quantities import Quantities
+from fieldplan.units import ACRE_M2
+
+
+def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
+    """The invoice of a request."""
+    request, currency = bill.account.request, bill.card.currency
+    loans = [(loan, loan.back) for loan in bill.account.loans if loan.back]
+    back = max(returned.day for _, returned in loans)
+    about = (
+        f"{season}. By {bill.card.name}, as of {bill.as_of}.",
+        *(f"{loan.drill}: {loan.out.day} to {returned.day}, {loan.days} day(s); meter {loan.out.typed['meter']} out, {returned.typed['meter']} in." for loan, returned in loans),
+    )  # fmt: skip
+    acres = Part(
+        header=("three acreages", "from", q.area_word), left=1,
+        rows=(
+            ("on the map", "the request's boundary" if request.fields else "the request", q.area(bill.mapped_m2)),
+            ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
+            ("billed", f"{bill.fee.acres_kind} acres, as the card says", q.area(bill.billed_ac * ACRE_M2)),
+        ),
+    )  # fmt: skip
+    after = [] if not bill.account.paid else [("paid", -bill.paid)]
+    owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
+    offer = (
+        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money(bill.if_prompt - bill.paid, currency)}."
+        if bill.if_prompt is not None and bill.prompt_days is not None else ""
+    )  # fmt: skip
+    return Document(
+        title=f"Invoice {request.request_id}: {request.renter}", about=about,
+        parts=(acres, *fee_parts(bill.card, bill.fee, [*after, *owed]), *((Part(lines=(offer,)),) if offer else ())),
+        last=billed_on(bill.fee), blanks=("district", "date"),
+    )  # fmt: skip
+
+
+def bill_object(bill: Bill) -> dict[str, object]:
+    """The invoice as nested dicts: SI, sums as text to the cent."""
+    return {
+        "schema": "fieldplan/invoice/1", "request": bill.account.request.request_id, "renter": bill.account.request.renter,
+        "as_of": bill.as_of.isoformat(), "currency": bill.card.currency,
+        "acres": {"mapped_m2": bill.mapped_m2, "drilled_m2": bill.drilled_m2, "billed_m2": bill.billed_ac * ACRE_M2},
+        "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in bill.fee.lines],
+        "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
+        "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
+    }  # fmt: skip
