@@ -18,6 +18,7 @@ job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True
                           help="The job file: drill, mixes, working and booking terms.")  # fmt: skip
 units_option = click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True,
                             help="Units of the printed page.")  # fmt: skip
+season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object, in SI, instead of the page.")
 paper_option = click.option(
     "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."

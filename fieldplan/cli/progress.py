@@ -9,7 +9,7 @@ from typing import TypeVar
 import click
 
 from fieldplan.model.field import Field
-from fieldplan.model.season import Request
+from fieldplan.model.season import Lending, Request
 
 T = TypeVar("T")
 FEW = 3
@@ -28,6 +28,11 @@ def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
 def with_files(names: Iterable[str]) -> Iterator[str]:
     """The names of files that are written, with a progress bar on a terminal where there are several."""
     return _shown(names, "Writing")
+
+
+def with_seasons(seasons: Iterable[tuple[str, Lending]]) -> Iterator[tuple[str, Lending]]:
+    """Seasons by name that are planned one after the other, with a progress bar on a terminal where there are several."""
+    return _shown(seasons, "Planning")
 
 
 def _shown(things: Iterable[T], label: str) -> Iterator[T]:

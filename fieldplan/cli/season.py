@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
-from fieldplan.cli.options import force_option, json_option, paper_option, units_option
+from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_requests
+from fieldplan.cli.season_capacity import capacity_command
 from fieldplan.cli.season_records import board_command, invoice_command, ledger_command, packet_command, record_command
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
@@ -33,7 +34,7 @@ def command() -> None:
 
 
 @command.command("plan")
-@click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
+@season_argument
 @units_option
 @json_option
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
@@ -59,7 +60,7 @@ def plan_command(season_path: Path, units: System, as_json: bool, folder: Path |
 
 
 @command.command("rain")
-@click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
+@season_argument
 @click.option("--was", "was_path", metavar="season.json", required=True, type=click.Path(path_type=Path),
               help="The bookings as they were made, from season plan --out.")  # fmt: skip
 @click.option("--today", "today_text", metavar="YYYY-MM-DD", help="The first day still to come; today if not given.")
@@ -102,5 +103,5 @@ def _share(text: str) -> tuple[str, float]:
     return name.strip(), value
 
 
-for _command in (record_command, ledger_command, invoice_command, packet_command, board_command):
+for _command in (capacity_command, record_command, ledger_command, invoice_command, packet_command, board_command):
     command.add_command(_command)

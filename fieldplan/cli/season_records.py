@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
-from fieldplan.cli.options import force_option, json_option, paper_option, units_option
+from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.season_papers import out_option, show
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
@@ -28,24 +28,17 @@ from fieldplan.records.packet import packet_of
 from fieldplan.records.standing import standing
 from fieldplan.report.bill import bill_document, bill_object
 from fieldplan.report.board import board_document, board_object
-from fieldplan.report.document import Document, document_pdf, document_text
-from fieldplan.report.files import write_bytes, write_files
 from fieldplan.report.json_text import json_text
 from fieldplan.report.ledger import ledger_csv, ledger_object, ledger_page
 from fieldplan.report.packet import packet_document, packet_object
 from fieldplan.report.plain import slug
 from fieldplan.report.quantities import Quantities, System
-from fieldplan.report.typeset import Paper
 from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of
 from fieldplan.season.requests import read_requests
 
-season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 ledger_option = click.option("--ledger", "ledger_path", metavar="FILE", type=click.Path(path_type=Path),
                              help="The ledger; if not given, the season file's name with .ledger, beside it.")  # fmt: skip
-out_option = click.option(
-    "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), help="Also write it as PDF into this folder."
-)
 day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="The day it is made out; today if not given.")
 
 
@@ -185,7 +178,7 @@ def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as
 @paper_option
 @force_option
 def invoice_command(
-    season_path: Path, request_id: str, ledger_path: Path | None, day_text: str | None, units: System, **show: Any
+    season_path: Path, request_id: str, ledger_path: Path | None, day_text: str | None, units: System, **shown: Any
 ) -> None:
     """Make out the invoice of a request by the season's rate card: acres mapped, drilled and billed kept apart.
 
@@ -195,11 +188,11 @@ def invoice_command(
     book = _book(season_path, ledger_path)
     account = book.account(request_id)
     bill = bill_of(account, _ground(account.request), _card(book.lending), _day(day_text))
-    _shown(
+    show(
         bill_document(bill, book.lending.terms.name, Quantities(units)),
         bill_object(bill),
         f"invoice-{slug(request_id)}.pdf",
-        **show,
+        **shown,
     )
 
 
@@ -212,7 +205,7 @@ def invoice_command(
 @out_option
 @paper_option
 @force_option
-def packet_command(season_path: Path, request_id: str, ledger_path: Path | None, units: System, **show: Any) -> None:
+def packet_command(season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any) -> None:
     """Gather the proof for a cost-share payment: fields, acres, days, seed with its tags; complete, or what is missing.
 
     \b
@@ -221,11 +214,11 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
     book = _book(season_path, ledger_path)
     account = book.account(request_id)
     packet = packet_of(account, _ground(account.request))
-    _shown(
+    show(
         packet_document(packet, book.lending.terms.name, Quantities(units)),
         packet_object(packet),
         f"packet-{slug(request_id)}.pdf",
-        **show,
+        **shown,
     )
 
 
@@ -241,7 +234,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
 @paper_option
 @force_option
 def board_command(
-    season_path: Path, ledger_path: Path | None, by: Sequence[str], day_text: str | None, units: System, **show: Any
+    season_path: Path, ledger_path: Path | None, by: Sequence[str], day_text: str | None, units: System, **shown: Any
 ) -> None:
     """Report the season to board and funder: acres, users, income and repairs, days lost, acres turned away.
 
@@ -253,15 +246,4 @@ def board_command(
     card = _card(book.lending) if book.lending.card_path else None
     names = [drill.name for drill in book.lending.drills]
     board = board_of(book.entries, book.accounts, grounds, names, card, _day(day_text), [one.casefold() for one in by])
-    _shown(board_document(board, book.lending.terms.name, Quantities(units)), board_object(board), "board.pdf", **show)
-
-
-def _shown(
-    document: Document, found: Mapping[str, object], name: str, *, as_json: bool, folder: Path | None, paper: Paper, force: bool
-) -> None:
-    """Print a document, and write it as PDF where a folder is given."""
-    if folder is not None:
-        writer: Callable[[Path], None] = partial(write_bytes, document_pdf(document, paper))
-        for path in write_files(folder, {name: writer}, force=force):
-            click.echo(f"Wrote {path}", err=True)
-    click.echo(json_text(found) if as_json else document_text(document), nl=False)
+    show(board_document(board, book.lending.terms.name, Quantities(units)), board_object(board), "board.pdf", **shown)

@@ -245,3 +245,19 @@ def test_files_of_a_season(tmp_path: Path) -> None:
     assert f"Next: {bookings[1]['renter']}" in pages[0]
     assert "bring it home" in pages[-1]
     assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())
+
+
+def test_capacity_says_what_a_change_would_buy(capsys: pytest.CaptureFixture[str]) -> None:
+    """One more drill leaves nobody waiting longer; the same command says the same twice; the page names the published yardstick."""
+    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500", "--json"]) == 0
+    first = capsys.readouterr().out
+    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500", "--json"]) == 0
+    assert capsys.readouterr().out == first
+    found = json.loads(first)
+    options = {one["name"]: one for one in found["options"]}
+    assert options["one more ten foot"]["waiting_days"] < found["now"]["waiting_days"]
+    assert options["one more prairie"]["booked"] > found["now"]["booked"]
+    assert {"all work on Saturdays", "all work on Sundays", "prairie 15.0 ft wide"} <= set(options)
+    assert found["asked"]["unable"] == ["R01", "R06"]
+    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500"]) == 0
+    assert "500 to 600 acres and more in a year" in " ".join(capsys.readouterr().out.split())

@@ -43,6 +43,7 @@ def every_season(draw: st.DrawFn) -> list[Fresh]:
         day, tenths = LENDING.terms.opens, draw(st.integers(0, 5000))
         for _ in range(draw(st.integers(0, 4))):
             request, counted = ids.pop(), draw(st.integers(0, 900))
+            tenths += draw(st.integers(0, 3))
             add("out", request=request, drill=drill, day=day, meter=f"{tenths / 10} ac")
             if draw(st.booleans()):
                 add("sown", request=request, field="a", day=day, practice=draw(st.sampled_from(["x", "y"])))
@@ -96,6 +97,14 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         == sum(one.repairs for one in board.drills)
     )
     assert sum(ground for _, ground, _ in board.turned_away) / ACRE_M2 == 9 * len(of["refused"])
+    between = 0.0
+    for drill in ("ten foot", "prairie"):
+        outs = [float(one["meter"].split()[0]) for one in of["out"] if one["drill"] == drill]
+        own = {one["request"] for one in of["out"] if one["drill"] == drill}
+        between += sum(outs[1:]) - sum(
+            [float(one["meter"].split()[0]) for one in of["in"] if one["request"] in own][: len(outs) - 1]
+        )
+    assert abs(board.unaccounted_m2 / ACRE_M2 - between) < 1e-3
     for lines in board.groups.values():
         assert abs(sum(one.drilled_m2 for one in lines) - board.total.drilled_m2) < 1e-3
         assert abs(sum(one.billed_ac for one in lines) - board.total.billed_ac) < 1e-6

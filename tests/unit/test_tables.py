@@ -8,7 +8,18 @@ from conftest import ROOT
 
 from fieldplan.tables import read as tables
 
-TABLES = ("defaults", "machinery", "species", "carriers", "setup_steps", "cautions", "seed_gates", "fit_days", "handover", "packet")
+TABLES = (
+    "defaults",
+    "machinery",
+    "species",
+    "carriers",
+    "setup_steps",
+    "cautions",
+    "seed_gates",
+    "fit_days",
+    "handover",
+    "packet",
+)
 
 
 def test_every_source_is_known_and_used() -> None:

@@ -1,0 +1,48 @@
+"""``fieldplan season capacity``: whether the drills are enough."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.progress import with_seasons
+from fieldplan.cli.season_papers import out_option, show
+from fieldplan.report.capacity import capacity_document, capacity_object
+from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.typeset import Paper
+from fieldplan.season.capacity import capacity_of
+from fieldplan.season.lending import load_lending
+from fieldplan.season.requests import read_requests
+
+
+@click.command("capacity")
+@season_argument
+@click.option(
+    "--weathers", "n_drawn", type=click.IntRange(100, 100_000), default=4000, show_default=True, help="How many weathers to draw."
+)
+@units_option
+@json_option
+@out_option
+@paper_option
+@force_option
+def capacity_command(
+    season_path: Path, n_drawn: int, units: System, as_json: bool, folder: Path | None, paper: Paper, force: bool
+) -> None:
+    """Say whether the drills are enough: the chance to serve everyone, days asked against days there, what one more would buy.
+
+    \b
+    fieldplan season capacity season.toml
+    """
+    lending = load_lending(season_path)
+    found = capacity_of(lending, read_requests(lending.requests_path), n_drawn, with_seasons)
+    show(
+        capacity_document(found, Quantities(units)),
+        capacity_object(found),
+        "capacity.pdf",
+        as_json=as_json,
+        folder=folder,
+        paper=paper,
+        force=force,
+    )

@@ -1,0 +1,108 @@
+"""Whether the drills are enough for what is asked, and what one more, a wider one or another working day would buy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
+from fieldplan.model.season import Lending, Length, Request, Season, SeasonDrill
+from fieldplan.season.lengths import boundary_of, lengths_of
+from fieldplan.season.plan import plan_season, roads_of, working_days
+from fieldplan.season.weather import chances_of
+from fieldplan.units import FOOT_M
+
+WIDER = 1.5
+"""How much wider the wider drill is that is tried."""
+SEED = 20_270
+"""Each season is put through the same weathers, so that differences between them are not of the draw."""
+WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
+
+Progress = Callable[[Iterable[tuple[str, Lending]]], Iterable[tuple[str, Lending]]]
+
+
+def capacity_of(lending: Lending, requests: Sequence[Request], n_drawn: int, progress: Progress = iter) -> Capacity:
+    """The season as it is and with each change, every one planned anew by the rules and put through the same weathers.
+
+    Parameters
+    ----------
+    n_drawn
+        Weathers to draw.
+    progress
+        Wraps the seasons as they are planned, to show how far the work is.
+
+    Raises
+    ------
+    InputError, MissingExtra
+        As `plan_season`.
+    """
+    tried = [_option(name, one, requests, n_drawn) for name, one in progress([("as it is", lending), *_changed(lending)])]
+    now = tried[0].season
+    return Capacity(
+        asked=_asked(lending, requests),
+        drills=tuple(_use(drill, now) for drill in lending.drills), now=tried[0], options=tuple(tried[1:]),
+    )  # fmt: skip
+
+
+def _option(name: str, lending: Lending, requests: Sequence[Request], n_drawn: int) -> Option:
+    season = plan_season(lending, requests)
+    return Option(name=name, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
+
+
+def _changed(lending: Lending) -> Iterator[tuple[str, Lending]]:
+    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all work."""
+    for drill in lending.drills:
+        yield f"one more {drill.name}", replace(lending, drills=(*lending.drills, replace(drill, name=f"{drill.name}, second")))
+    for drill in lending.drills:
+        wider = _wider(drill)
+        others = tuple(wider if one is drill else one for one in lending.drills)
+        yield f"{drill.name} {wider.job.drill.effective_width_m / FOOT_M:.1f} ft wide", replace(lending, drills=others)
+    for weekday in sorted({day for drill in lending.drills for day in drill.weekdays_off}):
+        working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in lending.drills)
+        yield f"all work on {WEEKDAYS[weekday]}", replace(lending, drills=working)
+
+
+def _wider(drill: SeasonDrill) -> SeasonDrill:
+    """The same drill with more rows; boxes grow with it, so that stops for seed stay as far apart."""
+    rows = math.ceil(drill.job.drill.rows * WIDER)
+    share = rows / drill.job.drill.rows
+    boxes = tuple(replace(box, volume_m3=box.volume_m3 * share) for box in drill.job.drill.boxes)
+    return replace(drill, job=replace(drill.job, drill=replace(drill.job.drill, rows=rows, boxes=boxes)))
+
+
+def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
+    """What everyone together asks for, with the drill that needs the fewest days for each."""
+    days, fit_days, ground_m2 = 0, 0.0, 0.0
+    unable = []
+    for i, request in enumerate(requests):
+        farthest = {drill.name: max(row[i] for row in roads_of(requests, drill)) for drill in lending.drills}
+        lengths = lengths_of(request, boundary_of(request), lending, farthest)
+        able = [(lengths[drill.name], drill) for drill in lending.drills if _able(lengths[drill.name], lending)]
+        ground_m2 += _ground(request)
+        if not able:
+            unable.append(request.request_id)
+            continue
+        length, drill = min(able, key=lambda pair: (pair[0].days, pair[0].job_s))
+        days += length.days
+        fit_days += math.ceil(length.job_s / drill.job.booking.day_s)
+    return Asked(days=days, fit_days=fit_days, ground_m2=ground_m2, unable=tuple(unable))
+
+
+def _able(length: Length, lending: Lending) -> bool:
+    return not length.cannot and length.days <= lending.terms.longest_days
+
+
+def _ground(request: Request) -> float:
+    return sum(one.plantable_m2 for one in boundary_of(request).fields)
+
+
+def _use(drill: SeasonDrill, season: Season) -> DrillUse:
+    days = working_days(drill, season.lending)
+    own = [one for one in season.placements if one.drill == drill.name]
+    return DrillUse(
+        name=drill.name, working_days=len(days), fit_days=len(days) * drill.job.booking.fit_day_prob,
+        booked_days=len({day for one in own for day in one.days}), ground_m2=sum(one.length.ground_m2 for one in own),
+    )  # fmt: skip
