@@ -9,7 +9,6 @@ from decimal import Decimal
 from typing import Any
 
 from fieldplan.model.fee import Fee, RateCard
-from fieldplan.model.notes import Source
 from fieldplan.model.season import Request
 
 
@@ -188,14 +187,16 @@ class PacketField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packet:
-    """Proof for a cost-share payment: complete, or what is missing. ``facts`` are named facts of the whole request."""
+    """Proof for a cost-share payment: complete, or what is missing. ``facts`` are named facts of the whole request, ``sources`` the
+    keys of what says that it is asked for.
+    """
 
     account: Account
     facts: Mapping[str, str]
     fields: tuple[PacketField, ...]
     missing: tuple[str, ...]
     cautions: tuple[str, ...]
-    sources: tuple[Source, ...]
+    sources: tuple[str, ...]
 
     @property
     def complete(self) -> bool:

@@ -34,7 +34,7 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
     fields = tuple(_field(account, field_id, mapped.get(field_id, 0.0), alone=len(ids) == 1) for field_id in ids)
     return Packet(
         account=account, facts=facts, fields=fields, missing=tuple(missing), cautions=tuple(_cautions(account)),
-        sources=tuple(tables.source(key) for key in dict.fromkeys(row["source"] for row in rows)),
+        sources=tuple(dict.fromkeys(row["source"] for row in rows)),
     )  # fmt: skip
 
 

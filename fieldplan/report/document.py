@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldplan.report.plain import plain
+from fieldplan.report.sources import sources_named
 from fieldplan.report.table import paragraph, table
 from fieldplan.report.typeset import Paper, compiled
 
@@ -34,8 +35,9 @@ class Document:
 
 def document_text(document: Document) -> str:
     """The document for a terminal."""
+    parts = [*document.parts, *_cited(document)]
     lines = [plain(document.title), *(line for about in document.about for line in paragraph(about, indent=0))]
-    for part in document.parts:
+    for part in parts:
         lines += ["", *([plain(part.name.upper())] if part.name else [])]
         if part.rows:
             lines += table(part.header, part.rows, left=part.left)
@@ -53,6 +55,12 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
         "parts": [
             {"name": plain(part.name), "header": list(part.header), "rows": [[plain(cell) for cell in row] for row in part.rows],
              "left": part.left, "lines": [plain(one) for one in part.lines], "listed": part.listed}
-            for part in document.parts
+            for part in (*document.parts, *_cited(document))
         ],
     })  # fmt: skip
+
+
+def _cited(document: Document) -> tuple[Part, ...]:
+    """The sources that the document names, as a part of its own; none where it names none."""
+    said = sources_named([document.last, *document.about, *(line for part in document.parts for line in part.lines)])
+    return (Part(name="Sources", lines=tuple(f"{one}." for one in said), listed=True),) if said else ()

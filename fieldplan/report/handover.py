@@ -6,6 +6,7 @@ from fieldplan.model.season import Placement, Season
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
+from fieldplan.report.sources import sources_named
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
@@ -16,16 +17,20 @@ _CAUTIONS = ("On the road", "Hitch only at", "Locks in")
 
 def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season."""
-    rows = tables.rows("handover")
-    cited = sorted({row["source"] for row in rows} - {"practice"})
-    cautions = [row for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    clean = [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")]
+    lines = [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")]
+    cautions = [f"{row['text']} [{row['source']}]." for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
     return compiled("handover", {
         "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
-        "lines": [[row["part"], row["line"] + (" *" if row["source"] == "practice" else f" [{row['source']}]")] for row in rows],
-        "cautions": [f"{row['text']} [{row['source']}]." for row in cautions],
-        "sources": " ".join(f"{key}: {tables.source(key).title}." for key in sorted({*cited, *(row["source"] for row in cautions)})),
+        "lines": lines, "clean": clean,
+        "cautions": cautions,
+        "sources": " ".join(f"{one}." for one in sources_named([*(line for _, line in lines), *clean, *cautions])),
         "bookings": [_booking(season, one, q) for one in season.placements],
     })  # fmt: skip
+
+
+def _mark(source: str) -> str:
+    return " *" if source == "practice" else f" [{source}]"
 
 
 def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:

@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
+from typing import Any
 
-from fieldplan.errors import MissingExtra
 from fieldplan.model.plan import Plan
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
+from fieldplan.report.workbook import workbook
 
-_FIXED_DATE = datetime(2000, 1, 1)
 SOWN, OVERAGE, STAYS, NEED, BAG, BAGS, ORDERED, LEFT, PRICE, COST = range(2, 12)
 """Columns after species and lot."""
 
 
 def write_order(plan: Plan, q: Quantities, path: Path) -> None:
     """One row a lot; need = sown + overage, bags = whole bags that hold it, cost = ordered × price where there is one; sums below."""
-    try:
-        import xlsxwriter
-    except ImportError:
-        raise MissingExtra.named("sheets", "A spreadsheet") from None
-    book = xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
-    book.set_properties({"title": "Seed order", "created": _FIXED_DATE})
+    with workbook(path, "Seed order") as book:
+        _write(plan, q, book)
+
+
+def _write(plan: Plan, q: Quantities, book: Any) -> None:
     sheet = book.add_worksheet("seed order")
     bold, input_cell, number = (
         book.add_format({"bold": True, "text_wrap": True}),
@@ -84,4 +82,3 @@ def write_order(plan: Plan, q: Quantities, path: Path) -> None:
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
-    book.close()

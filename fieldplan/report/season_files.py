@@ -9,27 +9,31 @@ from fieldplan.report.calendar import bookings_ics
 from fieldplan.report.files import Writer, write_bytes
 from fieldplan.report.handover import handover_sheets
 from fieldplan.report.json_text import json_text
+from fieldplan.report.month_board import month_board
 from fieldplan.report.plain import slugs
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.season_page import season_csv, season_object
 from fieldplan.report.season_svg import season_svg
+from fieldplan.report.season_xlsx import write_season
 from fieldplan.report.typeset import Paper
 
 
 def season_writers(season: Season, q: Quantities, paper: Paper) -> dict[str, Writer]:
-    """Writers by file name: bookings as JSON and CSV, the picture, hand-over sheets, and a calendar for each drill and each renter."""
+    """Writers by file name: bookings as JSON, CSV and spreadsheet, the picture, hand-over sheets, the month board, and a calendar for each drill and each renter."""
     files = {
         "season.json": json_text(season_object(season)).encode(),
         "bookings.csv": season_csv(season, q).encode(),
         "season.svg": season_svg(season).encode(),
         "hand-over.pdf": handover_sheets(season, q, paper),
+        "month-board.pdf": month_board(season, paper),
     }
     drills = list(dict.fromkeys(one.drill for one in season.placements))
     renters = list(dict.fromkeys(one.request.renter for one in season.placements))
     by_drill = {name: [one for one in season.placements if one.drill == name] for name in drills}
     by_renter = {name: [one for one in season.placements if one.request.renter == name] for name in renters}
     files |= _calendars(season, "drill", by_drill) | _calendars(season, "renter", by_renter)
-    return {name: partial(write_bytes, content) for name, content in files.items()}
+    writers: dict[str, Writer] = {name: partial(write_bytes, content) for name, content in files.items()}
+    return {"season.xlsx": partial(write_season, season, q), **writers}
 
 
 def _calendars(season: Season, what: str, groups: dict[str, list[Placement]]) -> dict[str, bytes]:

@@ -108,13 +108,14 @@ def season_csv(season: Season, q: Quantities) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
-    rows.writerows(_row(one, q) for one in season.placements)
+    rows.writerows([safe(cell) for cell in booking_cells(one, q)] for one in season.placements)
     return out.getvalue()
 
 
-def _row(one: Placement, q: Quantities) -> list[str]:
+def booking_cells(one: Placement, q: Quantities) -> list[str]:
+    """A booking's cells under `COLUMNS`."""
     cells = [
         one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
         q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", one.reason,
     ]  # fmt: skip
-    return [safe(plain(cell)) for cell in cells]
+    return [plain(cell) for cell in cells]

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import openpyxl
 import pytest
 from conftest import SAMPLES
 from icalendar import Calendar
@@ -261,3 +262,29 @@ def test_capacity_says_what_a_change_would_buy(capsys: pytest.CaptureFixture[str
     assert found["asked"]["unable"] == ["R01", "R06"]
     assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500"]) == 0
     assert "500 to 600 acres and more in a year" in " ".join(capsys.readouterr().out.split())
+
+
+def test_the_month_board_has_a_page_a_month(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """April, May and June; every renter on it as often as the booking has days, days off within it too."""
+    found = _planned(capsys, SEASON, "--out", str(tmp_path))
+    pages = [page.extract_text() for page in PdfReader(tmp_path / "month-board.pdf").pages]
+    assert [page.split("\n")[0].split(" 2027")[0] for page in pages] == ["April", "May", "June"]
+    text = "\n".join(pages)
+    for one in found["bookings"]:
+        first, last = date.fromisoformat(one["days"][0]), date.fromisoformat(one["days"][-1])
+        assert text.count(one["renter"]) == (last - first).days + 1
+
+
+def test_the_spreadsheet_holds_dates_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Read by another library: the same bookings, a row a day with who has each drill, and who is not served."""
+    found = _planned(capsys, SEASON, "--out", str(tmp_path))
+    book = openpyxl.load_workbook(tmp_path / "season.xlsx")
+    rows = list(book["bookings"].iter_rows(min_row=2, values_only=True))
+    assert [(one[4], one[1].date().isoformat(), one[3]) for one in rows] == [
+        (one["request"], one["days"][0], len(one["days"])) for one in found["bookings"]
+    ]
+    assert [one[0].value for one in book["not served"].iter_rows(min_row=2)] == [one["request"] for one in found["refused"]]
+    days = {one[0].date().isoformat(): one[1:] for one in book["days"].iter_rows(min_row=2, values_only=True)}
+    assert len(days) == 62
+    for one in found["bookings"]:
+        assert days[one["days"][0]][["ten foot", "prairie"].index(one["drill"])] == one["renter"]

@@ -1,0 +1,66 @@
+"""The season on a wall: a page a month, a square a day, a line a drill with who has it."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+
+from fieldplan.model.season import Placement, Season
+from fieldplan.report.plain import fitted, plain
+from fieldplan.report.typeset import Paper, compiled
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+NAME_LETTERS = 19
+"""Letters of a renter's name that a square holds on one line."""
+
+
+def month_board(season: Season, paper: Paper) -> bytes:
+    """A PDF, a landscape page a month from the season's first day to its last; the first day of each booking is in bold."""
+    terms, drills = season.lending.terms, season.lending.drills
+    marks = {drill.name: LETTERS[k] if k < len(LETTERS) else str(k + 1) for k, drill in enumerate(drills)}
+    held = _held(season.placements)
+    return compiled("month", {
+        "title": plain(terms.name), "paper": paper, "drills": [[marks[one.name], plain(one.name)] for one in drills],
+        "weekdays": list(calendar.day_name),
+        "months": [
+            {"name": f"{first:%B %Y}", "weeks": [[_square(day, first.month, season, held, marks) for day in week] for week in weeks]}
+            for first, weeks in _months(terms.opens, terms.closes)
+        ],
+    })  # fmt: skip
+
+
+def _months(opens: date, closes: date) -> Iterator[tuple[date, list[list[date]]]]:
+    """The first day of each month of a season, and its weeks from Monday to Sunday."""
+    year, month = opens.year, opens.month
+    while (year, month) <= (closes.year, closes.month):
+        yield date(year, month, 1), calendar.Calendar().monthdatescalendar(year, month)
+        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
+
+
+def _held(placements: Sequence[Placement]) -> Mapping[tuple[str, date], list[Placement]]:
+    """Who has which drill on which day, days off within a booking too."""
+    held: dict[tuple[str, date], list[Placement]] = {}
+    for one in placements:
+        for ordinal in range(one.days[0].toordinal(), one.days[-1].toordinal() + 1):
+            held.setdefault((one.drill, date.fromordinal(ordinal)), []).append(one)
+    return held
+
+
+def _square(
+    day: date, month: int, season: Season, held: Mapping[tuple[str, date], list[Placement]], marks: Mapping[str, str]
+) -> dict[str, object]:
+    """A day: its number, whether it is of this month and season, and a line for each drill that is out."""
+    terms = season.lending.terms
+    inside = day.month == month and terms.opens <= day <= terms.closes
+    lines = [
+        {
+            "mark": mark,
+            "name": fitted(one.request.renter, NAME_LETTERS)[0],
+            "first": day == one.days[0],
+            "idle": day not in one.days,
+        }
+        for name, mark in marks.items()
+        for one in (held.get((name, day), []) if inside else [])
+    ]
+    return {"day": str(day.day) if day.month == month else "", "inside": inside, "lines": lines}

@@ -1,0 +1,32 @@
+"""Spreadsheets: text stays text, and the same content gives the same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from fieldplan.errors import MissingExtra
+
+_FIXED_DATE = datetime(2000, 1, 1)
+
+
+@contextmanager
+def workbook(path: Path, title: str) -> Iterator[Any]:
+    """A workbook that is written when the block ends.
+
+    Raises
+    ------
+    MissingExtra
+        If the writer is not installed.
+    """
+    try:
+        import xlsxwriter
+    except ImportError:
+        raise MissingExtra.named("sheets", "A spreadsheet") from None
+    book = xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+    book.set_properties({"title": title, "created": _FIXED_DATE})
+    yield book
+    book.close()
