@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
+from pathlib import Path
 
 import pytest
-from conftest import ROOT
+from conftest import ROOT, SAMPLES
 
 from fieldplan.cli.main import exit_code
 
@@ -40,3 +42,32 @@ def test_the_first_page_starts_as_shown(monkeypatch: pytest.MonkeyPatch, capsys:
     assert exit_code(["plan", "sample_fields/farm.geojson", "--job", "sample_fields/farm.toml"]) == 0
     assert shown
     assert capsys.readouterr().out.startswith("Plan for" + shown.rstrip())
+
+
+def test_a_season_goes_from_requests_to_board_report_as_the_readme_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every command of that section in order, in a folder that holds nothing but the samples; the last prints what is shown."""
+    shutil.copytree(SAMPLES, tmp_path / "sample_fields")
+    monkeypatch.chdir(tmp_path)
+    section = (ROOT / "README.md").read_text(encoding="utf-8").partition("## A season of rentals")[2].partition("\n## ")[0]
+    blocks = re.findall(r"```sh\n(.*?)```", section, re.DOTALL)
+    commands = [line for block in blocks for line in block.splitlines() if line.startswith("fieldplan ")]
+    assert [shlex.split(one)[2] for one in commands] == [
+        "plan",
+        "rain",
+        "capacity",
+        "record",
+        "record",
+        "invoice",
+        "packet",
+        "board",
+    ]
+    for command in commands:
+        capsys.readouterr()
+        assert exit_code(shlex.split(command)[1:]) == 0, command
+    shown = section.rpartition("```text\n")[2].partition("```")[0]
+    assert capsys.readouterr().out.startswith(shown.rstrip())
+    assert {"season.xlsx", "month-board.pdf", "hand-over.pdf", "invoice-r10.pdf", "packet-r03.pdf", "board.pdf"} <= {
+        path.name for path in (tmp_path / "bookings").iterdir()
+    }
