@@ -28,6 +28,8 @@ COMMANDS = {
 MODULES = {"progress": "progress_command"}
 """Commands whose module is not named for them."""
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
+MOST_SHOWN = 40
+"""Problems of one input that are shown; a list with thousands has one cause."""
 
 
 class LazyGroup(click.Group):
@@ -85,10 +87,12 @@ def exit_code(arguments: list[str]) -> int:
         click.echo("Interrupted; nothing was left half written.", err=True)
         return INTERRUPTED_EXIT
     except FieldplanError as error:
-        for problem in error.problems:
+        for problem in error.problems[:MOST_SHOWN]:
             click.echo(f"Error: {plain(problem.text)}", err=True)
             if problem.hint:
                 click.echo(f"Try: {plain(problem.hint)}", err=True)
+        if len(error.problems) > MOST_SHOWN:
+            click.echo(f"Error: and {len(error.problems) - MOST_SHOWN:,} more like these.", err=True)
         return error.exit_code
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

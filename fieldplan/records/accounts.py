@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from fieldplan.model.records import Account, Entry, Loan, SeedUsed, Sown
 from fieldplan.model.season import Request
+from fieldplan.records.loans import loans_of
 
 
 def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[Account, ...]:
@@ -16,17 +17,16 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
     entries
         Those that hold (`standing`), without contradictions.
     """
-    return tuple(_account(request, [one for one in entries if one.request == request.request_id]) for request in requests)
+    loans = loans_of(entries)
+    own: dict[str, list[Entry]] = {}
+    for entry in entries:
+        own.setdefault(entry.request, []).append(entry)
+    return tuple(_account(one, own.get(one.request_id, []), loans.get(one.request_id, ())) for one in requests)
 
 
-def _account(request: Request, own: Sequence[Entry]) -> Account:
-    loans: list[Loan] = []
+def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> Account:
     facts: dict[str, str] = {}
     for entry in own:
-        if entry.kind == "out":
-            loans.append(Loan(request=request.request_id, drill=str(entry.facts["drill"]), out=entry, back=None))
-        elif entry.kind == "in" and loans:
-            loans[-1] = Loan(request=request.request_id, drill=loans[-1].drill, out=loans[-1].out, back=entry)
         facts |= entry.facts.get("bill", {})
     return Account(
         request=request, loans=tuple(loans), facts=facts,

@@ -10,7 +10,7 @@ from fieldplan.errors import FieldplanError, InputError
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.records.billing import bill_of
-from fieldplan.records.contradictions import drill_of
+from fieldplan.records.meters import drill_of
 from fieldplan.units import ACRE_M2
 
 NOT_SAID = "not said"

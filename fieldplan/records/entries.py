@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from fieldplan.errors import InputError, Problem, UsageError
+from fieldplan.jobfile.lists import read_list
 from fieldplan.model.records import Fresh
+from fieldplan.records.kinds import KINDS
 
 MOST_ENTRIES = 20_000
 
@@ -40,30 +40,27 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
     InputError
         If it cannot be read as one.
     """
-    try:
-        table = list(csv.reader(io.StringIO(path.read_text(encoding="utf-8-sig")), strict=True))
-    except OSError as problem:
-        raise InputError.of("entries-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
-    except (UnicodeDecodeError, csv.Error) as problem:
-        raise InputError.of("entries-not-csv", f"{path}: {problem}.", "save it as CSV in UTF-8") from None
-    rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
-    header = [name.strip().casefold() for name in rows[0][1]] if rows else []
-    if "kind" not in header or len(rows) < 2:
-        raise InputError.of("entries-empty", f"{path}: holds no entry under a column kind.", "kind,request,drill,day,meter")
-    if len(rows) > MOST_ENTRIES:
-        raise InputError.of("entries-many", f"{path}: holds {len(rows) - 1} entries.", f"at most {MOST_ENTRIES} at a time")
-    twice = sorted({name for name in header if name and header.count(name) > 1})
-    problems = [Problem(code="column-twice", text=f'{path}: column "{name}" stands twice.', hint="keep one") for name in twice]
+    columns = {
+        "kind": ", ".join(KINDS),
+        "corrects": "a row of the ledger",
+        **{name: fact.example for _, facts in KINDS.values() for name, fact in facts.items()},
+    }
+    problems: list[Problem] = []
     found = []
-    for number, row in rows[1:]:
-        if len(row) > len(header):
-            problems.append(Problem(
-                code="entry-row", text=f"{path}: row {number} has {len(row)} cells under {len(header)} columns.", hint="quote cells that hold a comma"
-            ))  # fmt: skip
+    for row in read_list(path, "entries", columns=columns, needed=("kind",), most=MOST_ENTRIES):
+        where = f"{path}: row {row.number}"
+        if row.beyond:
+            problems.append(
+                Problem(
+                    code="entry-row",
+                    text=f"{where} has {row.beyond} cell(s) more than there are columns.",
+                    hint="quote cells that hold the separator",
+                )
+            )
             continue
-        cells = {name: cell.strip() for name, cell in zip(header, row, strict=False) if name and cell.strip()}
+        cells = {name: cell for name, cell in row.cells.items() if cell}
         try:
-            found.append(_fresh(cells.pop("kind", ""), cells, f"{path}: row {number}"))
+            found.append(_fresh(cells.pop("kind", ""), cells, where))
         except UsageError as error:
             problems += error.problems
     if problems:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
 from fieldplan.errors import InputError, Problem
+from fieldplan.jobfile.lists import Row, read_list
 from fieldplan.model.season import Request
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
@@ -34,43 +33,17 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     InputError
         With every problem found.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as problem:
-        raise InputError.of("requests-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
-    except UnicodeDecodeError:
-        raise InputError.of("requests-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8") from None
-    try:
-        dialect = csv.Sniffer().sniff(text.partition("\n")[0], ",;\t") if text.strip() else csv.excel
-        table = list(csv.reader(io.StringIO(text), dialect, strict=True))
-    except csv.Error as problem:
-        raise InputError.of("requests-not-csv", f"{path}: {problem}.", "save it as CSV") from None
-    rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
-    if len(rows) < 2:
-        raise InputError.of("requests-empty", f"{path}: holds no request.", f"columns: {', '.join(COLUMNS)}")
-    if len(rows) - 1 > MOST_REQUESTS:
-        raise InputError.of("requests-many", f"{path}: holds {len(rows) - 1} requests.", f"at most {MOST_REQUESTS} a season")
-    header = [name.strip().casefold() for name in rows[0][1]]
-    problems = [
-        Problem(code="column-missing", text=f'{path}: has no column "{name}".', hint=COLUMNS[name])
-        for name in NEEDED
-        if name not in header
-    ]
-    problems += [
-        Problem(code="column-twice", text=f'{path}: column "{name}" stands twice.', hint="keep one")
-        for name in sorted({name for name in header if name and header.count(name) > 1})
-    ]
-    if problems:
-        raise InputError(tuple(problems))
+    rows = read_list(path, "requests", columns=COLUMNS, needed=NEEDED, most=MOST_REQUESTS)
+    problems: list[Problem] = []
     requests = []
     taken: dict[str, int] = {}
-    for number, cells in rows[1:]:
-        row = _Row(path, number, header, cells)
+    for one in rows:
+        row = _Row(path, one)
         request = row.request()
         if request and request.request_id in taken:
             row.bad("request", f'"{request.request_id}" stands in row {taken[request.request_id]} too')
         elif request:
-            taken[request.request_id] = number
+            taken[request.request_id] = one.number
             requests.append(request)
         problems += row.problems
     if problems:
@@ -81,12 +54,11 @@ def read_requests(path: Path) -> tuple[Request, ...]:
 class _Row:
     """Reads the cells of one row and collects what is wrong with them."""
 
-    def __init__(self, path: Path, number: int, header: list[str], cells: list[str]) -> None:
+    def __init__(self, path: Path, row: Row) -> None:
         self.problems: list[Problem] = []
-        self._path, self._number = path, number
-        if len(cells) > len(header) and any(one.strip() for one in cells[len(header) :]):
-            self._problem("row", f"has {len(cells)} cells under {len(header)} columns", "quote cells that hold the separator")
-        self._cells = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if name}
+        self._path, self._number, self._cells = path, row.number, row.cells
+        if row.beyond:
+            self._problem("row", f"has {row.beyond} cell(s) more than there are columns", "quote cells that hold the separator")
         for name, cell in self._cells.items():
             if len(cell) > LONGEST_CELL:
                 self.bad(name, f"is {len(cell)} characters long")

@@ -315,3 +315,19 @@ def test_two_clerks_may_write_at_once(tmp_path: Path) -> None:
         check=True,
     )
     assert len(json.loads(shown.stdout)["entries"]) == 16
+
+
+def test_a_day_between_two_loans_belongs_to_one(tmp_path: Path) -> None:
+    """Brought back and fetched again on one day: what was sown counts for the loan it was written down in."""
+    again = OUT.replace("04-24", "04-27").replace("100.0", "108.5")
+    lines = [OUT, SOWN.replace("04-26", "04-27"), IN, again, SOWN.replace("04-26", "04-27").replace("8.5", "3.0")]
+    assert _record(tmp_path / "spring.ledger", *lines, 'in request=R05 day=2027-04-29 meter="111.5 ac"') == 0
+
+
+def test_a_list_that_is_wrong_all_over_shows_some(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Forty problems, and how many more."""
+    (tmp_path / "entries.csv").write_text("kind,drill,day\n" + "rain,nobody,2027-05-01\n" * 100, encoding="utf-8")
+    assert exit_code(["season", "record", SEASON, "--from", str(tmp_path / "entries.csv"), "--ledger", str(tmp_path / "a")]) == 3
+    shown = capsys.readouterr().err
+    assert shown.count("Error: ") == 41
+    assert "more like these" in shown

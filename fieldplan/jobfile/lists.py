@@ -1,0 +1,81 @@
+"""A list that a clerk keeps in a spreadsheet and saves as CSV: rows with their numbers, cells under their columns."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fieldplan.errors import InputError, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A row by its number in the file. ``beyond`` counts cells that stand under no column."""
+
+    number: int
+    cells: Mapping[str, str]
+    beyond: int = 0
+
+
+def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequence[str], most: int) -> tuple[Row, ...]:
+    """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells without blanks around them.
+
+    Rows with nothing in them are passed over.
+
+    Parameters
+    ----------
+    what
+        What stands in it, such as "requests", for messages.
+    columns
+        Names of columns and what a cell of each looks like.
+    needed
+        Columns that must be there.
+    most
+        Rows that it may have.
+
+    Raises
+    ------
+    InputError
+        If it is no such file, has no row or too many, or a column is missing or stands twice.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as problem:
+        raise InputError.of(f"{what}-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
+    except UnicodeDecodeError:
+        raise InputError.of(f"{what}-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8") from None
+    try:
+        dialect = csv.Sniffer().sniff(text.partition("\n")[0], ",;\t") if text.strip() else csv.excel
+        table = list(csv.reader(io.StringIO(text), dialect, strict=True))
+    except csv.Error as problem:
+        raise InputError.of(f"{what}-not-csv", f"{path}: {problem}.", "save it as CSV") from None
+    rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
+    if len(rows) < 2:
+        raise InputError.of(f"{what}-empty", f"{path}: holds no {what}.", f"columns: {', '.join(columns)}")
+    if len(rows) - 1 > most:
+        raise InputError.of(f"{what}-many", f"{path}: holds {len(rows) - 1:,} {what}.", f"at most {most:,}")
+    header = [name.strip().casefold() for name in rows[0][1]]
+    problems = [
+        Problem(code="column-missing", text=f'{path}: has no column "{name}".', hint=columns[name])
+        for name in needed
+        if name not in header
+    ]
+    problems += [
+        Problem(code="column-twice", text=f'{path}: column "{name}" stands twice.', hint="keep one")
+        for name in sorted({name for name in header if name and header.count(name) > 1})
+    ]
+    if problems:
+        raise InputError(tuple(problems))
+    return tuple(_row(number, header, cells) for number, cells in rows[1:])
+
+
+def _row(number: int, header: Sequence[str], cells: Sequence[str]) -> Row:
+    beyond = len(cells) - len(header) if any(one.strip() for one in cells[len(header) :]) else 0
+    return Row(
+        number=number,
+        beyond=max(0, beyond),
+        cells={name: cell.strip() for name, cell in zip(header, cells, strict=False) if name},
+    )

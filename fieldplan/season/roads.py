@@ -1,0 +1,75 @@
+"""Road between places: as a district's table of distances says, else the straight distance times the drill's road factor."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from pyproj import Geod
+
+from fieldplan.errors import InputError, Problem
+from fieldplan.jobfile.lists import read_list
+from fieldplan.model.season import Request, SeasonDrill
+from fieldplan.units import MILE_M
+
+_WGS84 = Geod(ellps="WGS84")
+COLUMNS = {"from": "a request, a renter or a drill", "to": "another", "miles": "miles by road, such as 12.4"}
+LONGEST_MILES, MOST_DISTANCES = 500.0, 100_000
+
+Distances = Mapping[tuple[str, str], float]
+"""Metres of road by two names in small letters, one way."""
+
+
+def read_distances(path: Path) -> Distances:
+    """A CSV of distances by road with the columns from, to and miles; names are requests, renters or drills (their home).
+
+    A row holds both ways unless the other way has a row of its own.
+
+    Raises
+    ------
+    InputError
+        With every row that cannot be used.
+    """
+    found: dict[tuple[str, str], float] = {}
+    problems = []
+    for row in read_list(path, "distances", columns=COLUMNS, needed=tuple(COLUMNS), most=MOST_DISTANCES):
+        number, (a, b, text) = row.number, (row.cells.get(name, "") for name in COLUMNS)
+        miles = _miles(text)
+        if not a or not b or miles is None:
+            problems.append(Problem(code="distance-row", text=f'{path}: row {number}: "{a}", "{b}", "{text[:40]}" is no distance between two places.',
+                                    hint=f"two names and miles from 0 to {LONGEST_MILES:g}"))  # fmt: skip
+        elif (a.casefold(), b.casefold()) in found:
+            problems.append(
+                Problem(code="distance-twice", text=f'{path}: row {number}: from "{a}" to "{b}" stands twice.', hint="keep one")
+            )
+        else:
+            found[a.casefold(), b.casefold()] = miles * MILE_M
+    if problems:
+        raise InputError(tuple(problems))
+    return {**{(b, a): metres for (a, b), metres in found.items()}, **found}
+
+
+def _miles(text: str) -> float | None:
+    try:
+        miles = float(text)
+    except ValueError:
+        return None
+    return miles if 0 <= miles <= LONGEST_MILES else None
+
+
+def roads_of(requests: Sequence[Request], drill: SeasonDrill, distances: Distances) -> list[list[float]]:
+    """Metres of road from each place to each: requests in their order, then the drill's home."""
+    places = [*(request.place_lonlat for request in requests), drill.home_lonlat]
+    names = [*((request.request_id.casefold(), request.renter.casefold()) for request in requests), (drill.name.casefold(),)]
+    factor = drill.job.working.road_factor
+    return [
+        [
+            0.0 if i == j else known if (known := _known(a, b, distances)) is not None else float(_WGS84.inv(*places[i], *places[j])[2]) * factor
+            for j, b in enumerate(names)
+        ]
+        for i, a in enumerate(names)
+    ]  # fmt: skip
+
+
+def _known(a: Sequence[str], b: Sequence[str], distances: Distances) -> float | None:
+    return next((distances[one, other] for one in a for other in b if (one, other) in distances), None)
