@@ -111,13 +111,14 @@ class Loan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Account:
-    """All that was written down about one request."""
+    """All that was written down about one request. ``deposit`` is what is held of it now."""
 
     request: Request
     loans: tuple[Loan, ...]
     sown: tuple[Sown, ...]
     seed: tuple[SeedUsed, ...]
     paid: tuple[Entry, ...]
+    deposit: Decimal
     remarks: tuple[Entry, ...]
     confirmed: bool
     refused: Entry | None
@@ -231,7 +232,8 @@ class DrillLine:
 class Board:
     """The season for the board and whoever funds it. Every total is a sum over records.
 
-    ``groups`` are by column of the list of requests; ``unbilled`` are returned loans that could not be billed, and why.
+    ``groups`` are by column of the list of requests; ``deposits`` are held and no
+    income; ``unbilled`` are returned loans that could not be billed, and why.
     """
 
     as_of: date
@@ -243,6 +245,7 @@ class Board:
     total: BoardLine
     charged: Decimal
     paid: Decimal
+    deposits: Decimal
     repairs: Decimal
     rain_days: int
     turned_away: tuple[tuple[Request, float, str], ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 
 from fieldplan.model.records import Account, Entry, Loan, SeedUsed, Sown
 from fieldplan.model.season import Request
@@ -32,7 +33,8 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         request=request, loans=tuple(loans), facts=facts,
         sown=tuple(_sown(one, request.facts) for one in own if one.kind == "sown"),
         seed=tuple(_seed(one) for one in own if one.kind == "seed"),
-        paid=tuple(one for one in own if one.kind == "paid"), remarks=tuple(one for one in own if one.kind == "remark"),
+        paid=tuple(one for one in own if one.kind == "paid"),
+        deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)), remarks=tuple(one for one in own if one.kind == "remark"),
         confirmed=any(one.kind == "confirm" for one in own),
         refused=next((one for one in own if one.kind == "refused"), None),
     )  # fmt: skip

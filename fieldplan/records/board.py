@@ -62,6 +62,7 @@ def board_of(
         total=_line("all", [(one, 1.0) for one in over], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum((entry.facts["sum"] for entry in entries if entry.kind == "paid"), Decimal(0)),
+        deposits=sum((one.deposit for one in accounts), Decimal(0)),
         repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(lost),
         turned_away=tuple(
             (one.request, sum(field.mapped_m2 for field in grounds[one.request.request_id]), str(one.refused.facts["why"]))

@@ -124,6 +124,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         "bill": Fact(_facts_said, 'bill="cleaned=no"'),
     }),
     "paid": ("a renter paid; below nothing: was paid back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)}),
+    "deposit": ("a deposit was taken; below nothing: was given back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$100", needed=True)}),
     "refused": ("a renter was turned away", {"request": _REQUEST, "day": _DAY, "why": Fact(text, 'why="no days left"', needed=True)}),
     "rain": ("a day that was lost to a drill", {"drill": _DRILL, "day": _DAY}),
     "repair": ("a drill was mended", {

@@ -34,9 +34,10 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None else ""
     )  # fmt: skip
+    held = f"A deposit of {money(bill.account.deposit, currency)} is held and will be given back." if bill.account.deposit else ""
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}", about=about,
-        parts=(acres, *fee_parts(bill.card, bill.fee, [*after, *owed]), *((Part(lines=(offer,)),) if offer else ())),
+        parts=(acres, *fee_parts(bill.card, bill.fee, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer) if text)),
         last=billed_on(bill.fee), blanks=("district", "date"),
     )  # fmt: skip
 
@@ -50,4 +51,5 @@ def bill_object(bill: Bill) -> dict[str, object]:
         "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in bill.fee.lines],
         "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
         "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
+        "deposit_held": str(bill.account.deposit),
     }  # fmt: skip

@@ -73,7 +73,8 @@ def _money(board: Board) -> Part:
         ("owed", money(board.charged - board.paid, board.currency)), ("repairs", money(board.repairs, board.currency)),
         ("charged less repairs", money(board.charged - board.repairs, board.currency)),
     )  # fmt: skip
-    lines = tuple(f"Not billed: {one}" for one in board.unbilled)
+    held = [f"Deposits of {money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
+    lines = (*held, *(f"Not billed: {one}" for one in board.unbilled))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
 
@@ -114,7 +115,7 @@ def board_object(board: Board) -> dict[str, object]:
         "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total),
         "drills": [{"name": one.name, "loans": one.loans, "days_out": one.days_out, "drilled_m2": one.drilled_m2, "rain_days": one.rain_days,
                     "repairs": str(one.repairs)} for one in board.drills],
-        "charged": str(board.charged), "paid": str(board.paid), "repairs": str(board.repairs), "currency": board.currency,
+        "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
         "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
         "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
         "open": list(board.open_requests), "unbilled": list(board.unbilled), "remarks": list(board.remarks),

@@ -331,3 +331,14 @@ def test_a_list_that_is_wrong_all_over_shows_some(tmp_path: Path, capsys: pytest
     shown = capsys.readouterr().err
     assert shown.count("Error: ") == 41
     assert "more like these" in shown
+
+
+def test_a_deposit_is_held_and_no_income(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Taken and partly given back: the invoice says what is held, and what is owed stays."""
+    ledger = tmp_path / "spring.ledger"
+    lines = ["deposit request=R05 day=2027-04-20 sum=$100", OUT, IN, "deposit request=R05 day=2027-04-28 sum=-$40"]
+    assert _record(ledger, *lines) == 0
+    bill = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2027-05-01")
+    assert (bill["deposit_held"], bill["owed"]) == ("60", "140.00")
+    board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")
+    assert (board["deposits"], board["paid"]) == ("60", "0")
