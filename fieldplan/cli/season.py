@@ -10,7 +10,8 @@ import click
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_requests
 from fieldplan.cli.season_capacity import capacity_command
-from fieldplan.cli.season_records import board_command, invoice_command, ledger_command, packet_command, record_command
+from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
+from fieldplan.cli.season_record import ledger_command, record_command
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
 from fieldplan.report.files import write_files

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
+from fieldplan.cli.documents import out_option, show
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_seasons
-from fieldplan.cli.season_papers import out_option, show
 from fieldplan.report.capacity import capacity_document, capacity_object
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.typeset import Paper

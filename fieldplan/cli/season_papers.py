@@ -1,29 +1,115 @@
-"""A season's documents: printed, as JSON, and as PDF where a folder is given."""
+"""Papers that are sums of a season's ledger: ``fieldplan season invoice``, ``packet`` and ``board``."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import partial
+from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 
-from fieldplan.report.document import Document, document_pdf, document_text
-from fieldplan.report.files import write_bytes, write_files
-from fieldplan.report.json_text import json_text
-from fieldplan.report.typeset import Paper
+from fieldplan.cli.documents import out_option, show
+from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, open_book
+from fieldplan.errors import UsageError
+from fieldplan.model.records import Ground
+from fieldplan.records.billing import bill_of
+from fieldplan.records.board import board_of
+from fieldplan.records.packet import packet_of
+from fieldplan.report.bill import bill_document, bill_object
+from fieldplan.report.board import board_document, board_object
+from fieldplan.report.packet import packet_document, packet_object
+from fieldplan.report.plain import slug
+from fieldplan.report.quantities import Quantities, System
 
-out_option = click.option(
-    "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), help="Also write it as PDF into this folder."
-)
+day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="The day it is made out; today if not given.")
 
 
-def show(
-    document: Document, found: Mapping[str, object], name: str, *, as_json: bool, folder: Path | None, paper: Paper, force: bool
+@click.command("invoice")
+@season_argument
+@click.argument("request_id", metavar="REQUEST")
+@ledger_option
+@day_option
+@units_option
+@json_option
+@out_option
+@paper_option
+@force_option
+def invoice_command(
+    season_path: Path, request_id: str, ledger_path: Path | None, day_text: str | None, units: System, **shown: Any
 ) -> None:
-    """Print a document, and write it as PDF where a folder is given."""
-    if folder is not None:
-        writer: Callable[[Path], None] = partial(write_bytes, document_pdf(document, paper))
-        for path in write_files(folder, {name: writer}, force=force):
-            click.echo(f"Wrote {path}", err=True)
-    click.echo(json_text(found) if as_json else document_text(document), nl=False)
+    """Make out the invoice of a request by the season's rate card: acres mapped, drilled and billed kept apart.
+
+    \b
+    fieldplan season invoice season.toml R05
+    """
+    book = open_book(season_path, ledger_path)
+    account = book.account(request_id)
+    bill = bill_of(account, ground_of(account.request), card_of(book.lending), _day(day_text))
+    show(
+        bill_document(bill, book.lending.terms.name, Quantities(units)),
+        bill_object(bill),
+        f"invoice-{slug(request_id)}.pdf",
+        **shown,
+    )
+
+
+@click.command("packet")
+@season_argument
+@click.argument("request_id", metavar="REQUEST")
+@ledger_option
+@units_option
+@json_option
+@out_option
+@paper_option
+@force_option
+def packet_command(season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any) -> None:
+    """Gather the proof for a cost-share payment: fields, acres, days, seed with its tags; complete, or what is missing.
+
+    \b
+    fieldplan season packet season.toml R05
+    """
+    book = open_book(season_path, ledger_path)
+    account = book.account(request_id)
+    packet = packet_of(account, ground_of(account.request))
+    show(
+        packet_document(packet, book.lending.terms.name, Quantities(units)),
+        packet_object(packet),
+        f"packet-{slug(request_id)}.pdf",
+        **shown,
+    )
+
+
+@click.command("board")
+@season_argument
+@ledger_option
+@click.option("--by", metavar="COLUMN", multiple=True, default=("practice",), show_default=True,
+              help="Group acres by this column of the list of requests; may be given several times.")  # fmt: skip
+@day_option
+@units_option
+@json_option
+@out_option
+@paper_option
+@force_option
+def board_command(
+    season_path: Path, ledger_path: Path | None, by: Sequence[str], day_text: str | None, units: System, **shown: Any
+) -> None:
+    """Report the season to board and funder: acres, users, income and repairs, days lost, acres turned away.
+
+    \b
+    fieldplan season board season.toml --by practice --by county
+    """
+    book = open_book(season_path, ledger_path)
+    grounds: Mapping[str, Sequence[Ground]] = {one.request_id: ground_of(one) for one in book.requests}
+    card = card_of(book.lending) if book.lending.card_path else None
+    names = [drill.name for drill in book.lending.drills]
+    board = board_of(book.entries, book.accounts, grounds, names, card, _day(day_text), [one.casefold() for one in by])
+    show(board_document(board, book.lending.terms.name, Quantities(units)), board_object(board), "board.pdf", **shown)
+
+
+def _day(text: str | None) -> date:
+    try:
+        return date.today() if text is None else date.fromisoformat(text)
+    except ValueError:
+        raise UsageError.of("date-unreadable", f'--day "{text}" is no date.', "--day 2027-06-30") from None

@@ -1,0 +1,29 @@
+"""A season's documents: printed, as JSON, and as PDF where a folder is given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+
+import click
+
+from fieldplan.report.document import Document, document_pdf, document_text
+from fieldplan.report.files import write_bytes, write_files
+from fieldplan.report.json_text import json_text
+from fieldplan.report.typeset import Paper
+
+out_option = click.option(
+    "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), help="Also write it as PDF into this folder."
+)
+
+
+def show(
+    document: Document, found: Mapping[str, object], name: str, *, as_json: bool, folder: Path | None, paper: Paper, force: bool
+) -> None:
+    """Print a document, and write it as PDF where a folder is given."""
+    if folder is not None:
+        writer: Callable[[Path], None] = partial(write_bytes, document_pdf(document, paper))
+        for path in write_files(folder, {name: writer}, force=force):
+            click.echo(f"Wrote {path}", err=True)
+    click.echo(json_text(found) if as_json else document_text(document), nl=False)

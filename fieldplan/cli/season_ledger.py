@@ -1,0 +1,90 @@
+"""A season with its requests and its ledger, as commands open them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from fieldplan.errors import InputError, UsageError
+from fieldplan.jobfile.rate_card import load_rate_card
+from fieldplan.model.fee import RateCard
+from fieldplan.model.records import Account, Entry, Ground
+from fieldplan.model.season import Lending, Request
+from fieldplan.records.accounts import accounts_of
+from fieldplan.records.ledger import entries_of
+from fieldplan.records.standing import standing
+from fieldplan.season.lending import load_lending
+from fieldplan.season.lengths import boundary_of
+from fieldplan.season.requests import read_requests
+
+ledger_option = click.option("--ledger", "ledger_path", metavar="FILE", type=click.Path(path_type=Path),
+                             help="The ledger; if not given, the season file's name with .ledger, beside it.")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """A season with its requests and the entries of its ledger that hold."""
+
+    lending: Lending
+    requests: tuple[Request, ...]
+    entries: tuple[Entry, ...]
+
+    @property
+    def accounts(self) -> tuple[Account, ...]:
+        """An account for each request."""
+        return accounts_of(self.entries, self.requests)
+
+    def account(self, request_id: str) -> Account:
+        """The account of a request.
+
+        Raises
+        ------
+        UsageError
+            If there is no such request.
+        """
+        for one in self.accounts:
+            if one.request.request_id == request_id:
+                return one
+        raise UsageError.of(
+            "request-unknown", f'No request is called "{request_id}".', ", ".join(one.request_id for one in self.requests[:20])
+        )
+
+
+def open_book(season_path: Path, ledger_path: Path | None) -> Book:
+    """The season of a file with its ledger."""
+    lending = load_lending(season_path)
+    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(lending))
+    return Book(lending=lending, requests=read_requests(lending.requests_path), entries=standing(entries))
+
+
+def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:
+    """The ledger that was named, or the one beside the season's file."""
+    return ledger_path or season_path.with_suffix(".ledger")
+
+
+def season_of(lending: Lending) -> str:
+    """What a ledger is of: the season by its name. Its days may still be moved."""
+    return lending.terms.name
+
+
+def card_of(lending: Lending) -> RateCard:
+    """The rate card that a season's file names.
+
+    Raises
+    ------
+    InputError
+        If it names none.
+    """
+    if lending.card_path is None:
+        raise InputError.of("card-missing", f"{lending.path}: names no rate card.", 'rate_card = "rates.toml" in [season]')
+    return load_rate_card(lending.card_path)
+
+
+def ground_of(request: Request) -> tuple[Ground, ...]:
+    """The fields of a request on the map."""
+    return tuple(
+        Ground(field_id=one.field_id, mapped_m2=one.mapped_m2, plantable_m2=one.plantable_m2)
+        for one in boundary_of(request).fields
+    )

@@ -1,0 +1,82 @@
+"""``fieldplan season record`` writes down what happened; ``fieldplan season ledger`` shows it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from fieldplan.cli.options import json_option, season_argument
+from fieldplan.cli.season_ledger import ground_of, ledger_option, ledger_path_of, season_of
+from fieldplan.errors import UsageError
+from fieldplan.records.contradictions import Known, refuse_contradictions
+from fieldplan.records.entries import read_entries, typed_entry
+from fieldplan.records.kinds import KINDS
+from fieldplan.records.ledger import append, entries_of
+from fieldplan.report.json_text import json_text
+from fieldplan.report.ledger import ledger_csv, ledger_object, ledger_page
+from fieldplan.season.lending import load_lending
+from fieldplan.season.requests import read_requests
+
+
+def _kinds() -> str:
+    """Help on every kind of entry and its facts."""
+    lines = ["\b"]
+    for kind, (about, facts) in KINDS.items():
+        lines.append(f"{kind}: {about}")
+        lines.append("    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items()))
+    return "\n".join(lines)
+
+
+@click.command("record", epilog=_kinds())
+@season_argument
+@click.argument("kind", metavar="[KIND]", required=False)
+@click.argument("words", metavar="[FACT=VALUE]...", nargs=-1)
+@click.option(
+    "--from", "csv_path", metavar="ENTRIES.csv", type=click.Path(path_type=Path), help="Enter all rows of a CSV, or none."
+)
+@ledger_option
+def record_command(
+    season_path: Path, kind: str | None, words: tuple[str, ...], csv_path: Path | None, ledger_path: Path | None
+) -> None:
+    """Write down what happened, in a ledger that is only ever added to.
+
+    A slip is put right by a new row that says which row it corrects.
+
+    \b
+    fieldplan season record season.toml out request=R05 drill="ten foot" day=2027-04-24 meter="1204.6 ac"
+    fieldplan season record season.toml in request=R05 day=2027-04-27 meter="1213.1 ac" empty=yes
+    fieldplan season record season.toml in request=R05 day=2027-04-27 meter="1213.7 ac" corrects=2
+    fieldplan season record season.toml --from entries.csv
+    """
+    if (kind is None) == (csv_path is None):
+        raise UsageError.of("record-what", "Say one kind of entry, or a list with --from.", f"kinds: {', '.join(KINDS)}")
+    lending = load_lending(season_path)
+    requests = read_requests(lending.requests_path)
+    fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
+    named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
+    known = Known(
+        requests=frozenset(one.request_id for one in requests), drills=frozenset(one.name for one in lending.drills),
+        opens=lending.terms.opens, closes=lending.terms.closes,
+        fields={one.request_id: frozenset(ground.field_id for ground in ground_of(one)) for one in requests if one.fields and one.request_id in named},
+    )  # fmt: skip
+    wheres = [one.where or f"this {one.kind}" for one in fresh]
+    path = ledger_path_of(season_path, ledger_path)
+    written = append(
+        path, season_of(lending), fresh, datetime.now(UTC), lambda there, new: refuse_contradictions(there, new, wheres, known)
+    )
+    rows = f"row {written[0].number}" if len(written) == 1 else f"rows {written[0].number} to {written[-1].number}"
+    click.echo(f"Written to {path}: {rows}.")
+
+
+@click.command("ledger")
+@season_argument
+@ledger_option
+@click.option("--csv", "as_csv", is_flag=True, help="Print it as CSV, a row an entry.")
+@json_option
+def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
+    """Show the ledger, row by row, with what was put right or struck."""
+    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(load_lending(season_path)))
+    shown = ledger_csv(entries) if as_csv else json_text(ledger_object(entries)) if as_json else ledger_page(entries)
+    click.echo(shown, nl=False)
