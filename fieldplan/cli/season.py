@@ -40,9 +40,12 @@ def command() -> None:
 @json_option
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
               help="Also write files into this folder: bookings as JSON and CSV, a picture, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
+@click.option("--phones", is_flag=True, help="Put telephone numbers into the calendars too; without it no file to share has any.")
 @paper_option
 @force_option
-def plan_command(season_path: Path, units: System, as_json: bool, folder: Path | None, paper: Paper, force: bool) -> None:
+def plan_command(
+    season_path: Path, units: System, as_json: bool, folder: Path | None, phones: bool, paper: Paper, force: bool
+) -> None:
     """Place every request of a season, or say why not and what would change it.
 
     SEASON.toml says when the season is, by which rules requests are served, which list they stand in and which drills there are.
@@ -55,7 +58,7 @@ def plan_command(season_path: Path, units: System, as_json: bool, folder: Path |
     season = plan_season(lending, read_requests(lending.requests_path), with_requests)
     quantities = Quantities(units)
     if folder is not None:
-        for path in write_files(folder, season_writers(season, quantities, paper), force=force):
+        for path in write_files(folder, season_writers(season, quantities, paper, phones=phones), force=force):
             click.echo(f"Wrote {path}", err=True)
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 

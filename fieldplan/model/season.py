@@ -33,6 +33,11 @@ class Request:
     pto_power_w: float | None
     facts: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def phone(self) -> str:
+        """The renter's telephone number, if the list has one. It is shown to the clerk, and to nobody else unless asked."""
+        return self.facts.get("phone", "")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonDrill:

@@ -52,15 +52,16 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     return _calendar([event], written)
 
 
-def bookings_ics(season: Season, placements: Sequence[Placement], written: date | None = None) -> bytes:
-    """An event for each booking of a season; ``written`` as in `booking_ics`."""
+def bookings_ics(season: Season, placements: Sequence[Placement], *, phones: bool = False, written: date | None = None) -> bytes:
+    """An event for each booking of a season, with telephone numbers if they are asked for; ``written`` as in `booking_ics`."""
     terms = season.lending.terms
     return _calendar(
         (
             _Event(
                 key=f"{terms.name}|{terms.opens}|{one.request.request_id}", first=one.days[0], last=one.days[-1],
                 summary=f"{one.drill}: {one.request.renter}",
-                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.", lonlat=one.request.place_lonlat,
+                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}."
+                + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""), lonlat=one.request.place_lonlat,
             )
             for one in placements
         ),

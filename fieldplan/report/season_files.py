@@ -18,7 +18,7 @@ from fieldplan.report.season_xlsx import write_season
 from fieldplan.report.typeset import Paper
 
 
-def season_writers(season: Season, q: Quantities, paper: Paper) -> dict[str, Writer]:
+def season_writers(season: Season, q: Quantities, paper: Paper, *, phones: bool = False) -> dict[str, Writer]:
     """Writers by file name: bookings as JSON, CSV and spreadsheet, the picture, hand-over sheets, the month board, and a calendar for each drill and each renter."""
     files = {
         "season.json": json_text(season_object(season)).encode(),
@@ -31,11 +31,13 @@ def season_writers(season: Season, q: Quantities, paper: Paper) -> dict[str, Wri
     renters = list(dict.fromkeys(one.request.renter for one in season.placements))
     by_drill = {name: [one for one in season.placements if one.drill == name] for name in drills}
     by_renter = {name: [one for one in season.placements if one.request.renter == name] for name in renters}
-    files |= _calendars(season, "drill", by_drill) | _calendars(season, "renter", by_renter)
+    files |= _calendars(season, "drill", by_drill, phones) | _calendars(season, "renter", by_renter, phones)
     writers: dict[str, Writer] = {name: partial(write_bytes, content) for name, content in files.items()}
     return {"season.xlsx": partial(write_season, season, q), **writers}
 
 
-def _calendars(season: Season, what: str, groups: dict[str, list[Placement]]) -> dict[str, bytes]:
+def _calendars(season: Season, what: str, groups: dict[str, list[Placement]], phones: bool) -> dict[str, bytes]:
     names = slugs(list(groups))
-    return {f"{what}-{name}.ics": bookings_ics(season, own) for name, own in zip(names, groups.values(), strict=True)}
+    return {
+        f"{what}-{name}.ics": bookings_ics(season, own, phones=phones) for name, own in zip(names, groups.values(), strict=True)
+    }

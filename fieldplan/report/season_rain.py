@@ -21,7 +21,10 @@ def rain_page(found: Replanned) -> str:
     lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]
     lines += ["", "TO BE TOLD"]
     for one in told:
-        lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {_loss(one)}", bullet="- ")
+        lines += paragraph(
+            f"{one.request.renter} ({', '.join(filter(None, (one.request.request_id, one.request.phone)))}): {_loss(one)}",
+            bullet="- ",
+        )
     if not told:
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"

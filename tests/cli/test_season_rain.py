@@ -101,3 +101,12 @@ def test_a_file_that_is_no_season(tmp_path: Path, capsys: pytest.CaptureFixture[
     path.write_text(content, encoding="utf-8")
     assert exit_code(["season", "rain", SEASON, "--was", str(path)]) == 3
     assert "no season as it was planned" in capsys.readouterr().err
+
+
+def test_those_to_be_told_stand_with_their_telephone(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The clerk's own page has the number that the list of requests has."""
+    arguments = ["--today", "2027-04-27", "--lost", "2027-04-28", "--lost", "2027-04-29", "--done", "R05=40 %"]
+    capsys.readouterr()
+    assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
+    told = capsys.readouterr().out.partition("TO BE TOLD")[2]
+    assert "Dogwood End (R13, 555-0122)" in told
