@@ -1,7 +1,7 @@
 """Towing in the solver's words: a round trip of each drill, home to home, through the requests that it serves.
 
 Every request is a stop. A drill goes on to one whose days begin after those of the stop before, or to the next of a party on the same
-days.
+days. That days of a drill do not overlap is held elsewhere, so to begin later is enough.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def _round_trip(model: Any, own: Sequence[tuple[Run, Any]], metres: Sequence[Seq
             together.setdefault(pair, []).append(var)
     stop = {request: k for k, request in enumerate(by_request, start=1)}
     starts = {request: sum(run.first * var for run, var in pairs) for request, pairs in by_request.items()}
-    lengths = {request: _length(pairs) for request, pairs in by_request.items()}
+    shortest = {request: min(run.length for run, _ in pairs) for request, pairs in by_request.items()}
     cost, arcs = [], []
     idle = model.new_bool_var("")
     arcs.append((0, 0, idle))
@@ -60,7 +60,7 @@ def _round_trip(model: Any, own: Sequence[tuple[Run, Any]], metres: Sequence[Seq
                 continue
             follows = model.new_bool_var("")
             arcs.append((stop[request], stop[other], follows))
-            model.add(starts[other] >= starts[request] + lengths[request]).only_enforce_if(follows)
+            model.add(starts[other] >= starts[request] + shortest[request]).only_enforce_if(follows)
             cost.append(metres[request][other] * follows)
     for (request, other), runs in together.items():
         shares = model.new_bool_var("")
@@ -69,9 +69,3 @@ def _round_trip(model: Any, own: Sequence[tuple[Run, Any]], metres: Sequence[Seq
         cost.append(metres[request][other] * shares)
     model.add_circuit(arcs)
     return cost
-
-
-def _length(pairs: Sequence[tuple[Run, Any]]) -> Any:
-    """Working days that a request takes: a number if all its runs are as long, else that of the run taken."""
-    lengths = {run.length for run, _ in pairs}
-    return lengths.pop() if len(lengths) == 1 else sum(run.length * var for run, var in pairs)

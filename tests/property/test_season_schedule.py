@@ -115,3 +115,11 @@ def test_a_party_is_towed_from_its_first_to_its_last() -> None:
     assert found.given == (runs[1], last)
     assert tow_of(found.given, claims.tow_m) == found.tow_bound_m == 24_000
     assert set(swapped(claims, [runs[0], last])) == {runs[1], last}
+
+
+def test_the_driving_order_that_takes_fewer_days_leaves_room() -> None:
+    """Three days hold a party for two of them and one more, but only if the party is driven the quicker way round."""
+    party = [Run(requests=own, drill=0, first=0, length=length, costs=(0,)) for own, length in (((0, 1), 3), ((1, 0), 2))]
+    last = Run(requests=(2,), drill=0, first=2, length=1, costs=(0,))
+    found = solve(Claims(levels=[[0, 1, 2]], runs=[*party, last], tow_m={0: [[0] * 4] * 4}))
+    assert found.given == (party[1], last)
