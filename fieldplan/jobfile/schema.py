@@ -164,6 +164,7 @@ SCHEMA |= {
         "longest_booking": Key(whole),
         "notice": Key(whole),
         "inspection": Key(quantity("time")),
+        "share_days": Key(flag),
         "serve_first": Key(texts),
         "rate_card": Key(text, optional=True),
     },

@@ -69,7 +69,10 @@ class Rule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTerms:
-    """When the season is, and by which rules drills are lent. Days of notice count from the day of asking."""
+    """When the season is, and by which rules drills are lent. Days of notice count from the day of asking.
+
+    With ``share_days`` short jobs may have a drill on the same days.
+    """
 
     name: str
     opens: date
@@ -79,6 +82,7 @@ class SeasonTerms:
     notice_days: int
     inspection_s: float
     rules: tuple[Rule, ...]
+    share_days: bool = False
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -106,18 +110,26 @@ class Lending:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
-    """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it."""
+    """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it.
+
+    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill.
+    """
 
     days: int = 0
     job_s: float = 0.0
     ground_m2: float = 0.0
     field_s: float = 0.0
+    road_s: float = 0.0
     cannot: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
-    """A request that is served: its drill, its days, and why there. ``tow_m`` is the road from where the drill was before."""
+    """A request that is served: its drill, its days, and why there.
+
+    ``tow_m`` is the road from where the drill was before. ``party`` are the requests that share the days, by name and in the order that
+    the drill goes to them; this one alone, if nobody does.
+    """
 
     request: Request
     drill: str
@@ -127,14 +139,21 @@ class Placement:
     tow_m: float
     collect_from: str
     reason: str
+    party: tuple[str, ...] = ()
+
+    @property
+    def shares_with(self) -> tuple[str, ...]:
+        """The other requests that have the drill on the same days."""
+        return tuple(one for one in self.party if one != self.request.request_id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Booked:
-    """A booking as it was made."""
+    """A booking as it was made, and the other requests that have the drill on the same days."""
 
     drill: str
     days: tuple[date, ...]
+    shares_with: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,6 +179,11 @@ class Change:
     def moved(self) -> bool:
         """Whether somebody must be told of another drill or another first day."""
         return self.now is None or (not self.begun and (self.now.drill, self.now.days[0]) != (self.was.drill, self.was.days[0]))
+
+    @property
+    def shared_otherwise(self) -> bool:
+        """Whether somebody that stays where it was, and has not begun, has other company now, or none."""
+        return self.now is not None and not (self.moved or self.begun) and set(self.now.shares_with) != set(self.was.shares_with)
 
     @property
     def later_days(self) -> int:

@@ -12,6 +12,7 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import hours, shown_odds
+from fieldplan.report.sharing import sharing_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +61,18 @@ def bookings_ics(season: Season, placements: Sequence[Placement], *, phones: boo
             _Event(
                 key=f"{terms.name}|{terms.opens}|{one.request.request_id}", first=one.days[0], last=one.days[-1],
                 summary=f"{one.drill}: {one.request.renter}",
-                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}."
+                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.{_shared(season, one)}"
                 + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""), lonlat=one.request.place_lonlat,
             )
             for one in placements
         ),
         written,
     )  # fmt: skip
+
+
+def _shared(season: Season, one: Placement) -> str:
+    text = sharing_text(season, one)
+    return f" Shared days, {text}." if text else ""
 
 
 def _calendar(events: Iterable[_Event], written: date | None) -> bytes:

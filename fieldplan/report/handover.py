@@ -6,6 +6,7 @@ from fieldplan.model.season import Placement, Season
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
+from fieldplan.report.sharing import next_on_the_day, sharing_text
 from fieldplan.report.sources import sources_named
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.tables import read as tables
@@ -35,7 +36,10 @@ def _mark(source: str) -> str:
 
 def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:
     after = [other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]]
-    if after:
+    same_day = next_on_the_day(season, one)
+    if same_day:
+        following = f"{same_day.request.renter} collects it on the same day, at {shown_place(one.request.place_lonlat)}"
+    elif after:
         following = (
             f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
         )
@@ -47,4 +51,6 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
         ("Collect from", one.collect_from), ("Road", q.distance(one.tow_m)),
         ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
     ]  # fmt: skip
+    if one.shares_with:
+        facts.append(("Shared days", sharing_text(season, one)))
     return {"title": plain(f"{one.request.renter}: {one.drill}"), "facts": [[name, plain(text)] for name, text in facts]}

@@ -26,6 +26,7 @@ COLUMNS = (
     "collect_from",
     "tow_m",
     "reason",
+    "shares_with",
 )
 
 
@@ -60,6 +61,8 @@ def season_page(season: Season, q: Quantities) -> str:
 def _short(season: Season, q: Quantities) -> Iterator[str]:
     proof, served = season.proof, len(season.placements)
     text = f"{served} of {served + len(season.refusals)} request(s) served"
+    sharing = sum(bool(one.shares_with) for one in season.placements)
+    text += f", {sharing} of them on shared days" if sharing else ""
     text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
     yield from paragraph(text)
     proven = proof.waiting_days <= proof.waiting_bound_days
@@ -90,7 +93,8 @@ def season_object(season: Season) -> dict[str, object]:
         "bookings": [
             {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
              "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
-             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason}
+             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason,
+             "shares_with": list(one.shares_with)}
             for one in season.placements
         ],
         "refused": [
@@ -117,5 +121,6 @@ def booking_cells(one: Placement, q: Quantities) -> list[str]:
     cells = [
         one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
         q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", one.reason,
+        ", ".join(one.shares_with),
     ]  # fmt: skip
     return [plain(cell) for cell in cells]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from fieldplan.model.season import Booked, Change, Replanned
 from fieldplan.report.plain import plain
 from fieldplan.report.table import paragraph, table
@@ -9,6 +11,7 @@ from fieldplan.report.table import paragraph, table
 
 def rain_page(found: Replanned) -> str:
     """In short, before and after, then who is to be told what."""
+    names = {one.request.request_id: one.request.renter for one in found.changes}
     told = [one for one in found.changes if one.moved]
     dropped = [one for one in told if one.now is None]
     days = sum(abs(one.later_days) for one in told)
@@ -17,21 +20,28 @@ def rain_page(found: Replanned) -> str:
     proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
         f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
     lines = ["IN SHORT", *paragraph(text), *paragraph(proof), "", "BEFORE AND AFTER"]
-    rows = [(one.request.renter, _shown(one.was), _shown(one.now) if one.now else "lost", _word(one)) for one in found.changes]
+    rows = [
+        (one.request.renter, _shown(one.was, names), _shown(one.now, names) if one.now else "lost", _word(one))
+        for one in found.changes
+    ]
     lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]
     lines += ["", "TO BE TOLD"]
-    for one in told:
-        lines += paragraph(
-            f"{one.request.renter} ({', '.join(filter(None, (one.request.request_id, one.request.phone)))}): {_loss(one)}",
-            bullet="- ",
-        )
-    if not told:
+    for one in found.changes:
+        if one.moved or one.shared_otherwise:
+            who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
+            lines += paragraph(f"{one.request.renter} ({who}): {_told(one, names)}", bullet="- ")
+    if not any(one.moved or one.shared_otherwise for one in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
 
-def _shown(booked: Booked) -> str:
-    return plain(f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}")
+def _shown(booked: Booked, names: Mapping[str, str]) -> str:
+    return plain(f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}{_with(booked, names)}")
+
+
+def _with(booked: Booked, names: Mapping[str, str]) -> str:
+    """Who shares its days."""
+    return f", shared with {', '.join(names.get(one, one) for one in booked.shares_with)}" if booked.shares_with else ""
 
 
 def _word(one: Change) -> str:
@@ -46,11 +56,13 @@ def _word(one: Change) -> str:
     )
 
 
-def _loss(one: Change) -> str:
+def _told(one: Change, names: Mapping[str, str]) -> str:
     if one.now is None:
-        return f"loses its booking of {_shown(one.was)}: {one.reason}."
+        return f"loses its booking of {_shown(one.was, names)}: {one.reason}."
+    if not one.moved:
+        return f"keeps its first day, {one.now.days[0]:%a %d %b}{_with(one.now, names) or ', and no longer shares it'}; done by {one.now.days[-1]:%a %d %b}."
     drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
-    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}, done by {one.now.days[-1]:%a %d %b}{drill}."
+    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}, done by {one.now.days[-1]:%a %d %b}{drill}{_with(one.now, names)}."
 
 
 def rain_object(found: Replanned) -> dict[str, object]:
@@ -69,4 +81,4 @@ def rain_object(found: Replanned) -> dict[str, object]:
 
 
 def _object(booked: Booked) -> dict[str, object]:
-    return {"drill": booked.drill, "days": [day.isoformat() for day in booked.days]}
+    return {"drill": booked.drill, "days": [day.isoformat() for day in booked.days], "shares_with": list(booked.shares_with)}

@@ -10,7 +10,7 @@ from fieldplan.model.season import Placement, Season
 from fieldplan.report.plain import plain, width
 
 WIDTH_MM, LEFT_MM, TOP_MM, LANE_MM, ROW_MM = 270.0, 34.0, 14.0, 26.0, 5.4
-LETTER_MM = 1.45
+LETTER_MM, BAR_MM, BESIDE_MM = 1.45, 6.0, 0.9
 _FILLS = ("#ffffff", "#d9e8f3")
 """By turns, so that neighbours are told apart on any printer; the outline says the rest."""
 
@@ -56,16 +56,21 @@ def _lanes(season: Season) -> Iterator[str]:
 
 
 def _bar(season: Season, one: Placement, number: int, top: float) -> Iterator[str]:
-    """A booking: a bar from its first day to its last, the renter under it on one of three rows."""
+    """A booking: a bar from its first day to its last, the renter under it on one of three rows.
+
+    Those that share their days are slices of one bar, the first on top; their names stand beside the line, so that none is crossed out.
+    """
     step = _day_mm(season)
     x = LEFT_MM + (one.days[0] - season.lending.terms.opens).days * step
     wide = ((one.days[-1] - one.days[0]).days + 1) * step
     name = plain(one.request.renter)
+    slice_mm = BAR_MM / max(1, len(one.party))
+    y = top + 2 + (slice_mm * one.party.index(one.request.request_id) if one.shares_with else 0)
     yield (
-        f'<rect x="{x:.2f}" y="{top + 2:g}" width="{wide:.2f}" height="6" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
+        f'<rect x="{x:.2f}" y="{y:g}" width="{wide:.2f}" height="{slice_mm:g}" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
         f"<title>{escape(name)}: {one.days[0]} to {one.days[-1]}</title></rect>"
     )
     y = top + 8 + ROW_MM * (number % 3) + 3.4
     x = min(x, WIDTH_MM - 4 - LETTER_MM * width(name))
     yield f'<path d="M{x + 0.4:.2f} {top + 8:g}V{y - 2.4:.2f}" stroke="#000" stroke-width=".15"/>'
-    yield f'<text x="{x:.2f}" y="{y:.2f}">{escape(name)}</text>'
+    yield f'<text x="{x + (BESIDE_MM if one.shares_with else 0):.2f}" y="{y:.2f}">{escape(name)}</text>'

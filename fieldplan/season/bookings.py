@@ -23,9 +23,12 @@ def read_bookings(path: Path) -> dict[str, Booked]:
         if document["schema"] != "fieldplan/season/1":
             raise KeyError("schema")
         return {
-            str(one["request"]): Booked(drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]))
+            str(one["request"]): Booked(
+                drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]),
+                shares_with=tuple(map(str, one.get("shares_with", ()))),
+            )
             for one in document["bookings"]
-        }
+        }  # fmt: skip
     except OSError as problem:
         raise InputError.of("bookings-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     except (ValueError, KeyError, TypeError, RecursionError):

@@ -2,19 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+
+from fieldplan.model.season import Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Days that a request could get: the working days ``first`` to ``first + length - 1`` of a drill; ``costs`` in order of weight."""
+    """Days that requests could get: the working days ``first`` to ``first + length - 1`` of a drill.
 
-    request: int
+    Parameters
+    ----------
+    requests
+        One, or those that share the days, in the order that the drill goes to them.
+    costs
+        Of all of them together, in order of weight.
+    """
+
+    requests: tuple[int, ...]
     drill: int
     first: int
     length: int
     costs: tuple[int, ...]
+
+    @property
+    def end(self) -> int:
+        """The first working day after it."""
+        return self.first + self.length
+
+
+Asked = tuple[tuple[int, ...], int, Length]
+"""Who could have days together, with which drill (counted from 0), and what they take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +55,21 @@ class Claims:
     tow_m: Mapping[int, Sequence[Sequence[int]]]
 
 
+def served_by(given: Iterable[Run]) -> set[int]:
+    """The requests that runs serve."""
+    return {request for run in given for request in run.requests}
+
+
+def one_order(runs: Iterable[Run]) -> list[Run]:
+    """Runs with one driving order for each party: the one that takes fewest days; where only days and costs count, others never help."""
+    kept: dict[object, Run] = {}
+    for run in runs:
+        own = (frozenset(run.requests), run.drill, run.first, run.costs)
+        if own not in kept or run.length < kept[own].length:
+            kept[own] = run
+    return list(kept.values())
+
+
 def cost_of(given: Sequence[Run], k: int) -> int:
     """The sum of a cost over the runs given."""
     return sum(run.costs[k] for run in given)
@@ -46,6 +80,7 @@ def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -
     total = 0
     for drill, metres in tow_m.items():
         home = len(metres) - 1
-        stops = [run.request for run in sorted(given, key=lambda run: run.first) if run.drill == drill]
+        own = sorted((run for run in given if run.drill == drill), key=lambda run: run.first)
+        stops = [request for run in own for request in run.requests]
         total += sum(metres[a][b] for a, b in zip([home, *stops], [*stops, home], strict=True))
     return total

@@ -79,7 +79,7 @@ def _length(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lendin
         return Length(cannot=error.problems[0].text)
     return Length(
         days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
-        ground_m2=sum(one.field.plantable_m2 for one in plan.fields),
+        ground_m2=sum(one.field.plantable_m2 for one in plan.fields), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )  # fmt: skip
 
 

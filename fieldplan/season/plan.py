@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, timedelta
-from itertools import pairwise
 
 from pyproj import Geod
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Lending, Length, Placement, Proof, Request, Rule, Season, SeasonDrill
-from fieldplan.season.claims import Claims, Run, cost_of, tow_of
+from fieldplan.model.season import Lending, Length, Proof, Request, Rule, Season, SeasonDrill
+from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.lengths import boundary_of, lengths_of
-from fieldplan.season.reasons import Book, placed_reason, refusal
+from fieldplan.season.parties import MOST_SHARING, parties_of
+from fieldplan.season.placements import placements
+from fieldplan.season.reasons import Book, refusal
 from fieldplan.season.schedule import solve
 from fieldplan.units import shown_distance
 
@@ -48,21 +49,26 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
     ]
     windows = [window_of(request, lending) for request in requests]
     days = [working_days(drill, lending) for drill in lending.drills]
-    runs = [
-        run
-        for i, window in enumerate(windows)
+    parties = {
+        (d, party.requests): party
         for d, drill in enumerate(lending.drills)
-        for run in _runs(i, d, lengths[i][drill.name], window, days[d], lending.terms.longest_days)
+        for party in parties_of(drill, lending, {i: one[drill.name] for i, one in enumerate(lengths)}, windows, roads[drill.name])
+    }
+    asked: list[Asked] = [
+        ((i,), d, lengths[i][drill.name]) for i in range(len(requests)) for d, drill in enumerate(lending.drills)
     ]
+    asked += [(party.requests, d, party.lengths[0]) for (d, _), party in parties.items()]
+    runs = [run for own, d, length in asked for run in _runs(own, d, length, windows, days[d], lending.terms.longest_days)]
     tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
     solved = solve(Claims(levels=levels, runs=runs, tow_m=tow))
     book = Book(
-        lending=lending, requests=requests, lengths=lengths, windows=windows, days=days, given=solved.given, levels=levels
-    )
-    served = {run.request for run in solved.given}
+        lending=lending, requests=requests, lengths=lengths, parties=parties, windows=windows, days=days, given=solved.given,
+        levels=levels,
+    )  # fmt: skip
+    served = served_by(solved.given)
     return Season(
         lending=lending,
-        placements=tuple(_placements(book, tow)),
+        placements=tuple(placements(book, tow)),
         refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
         proof=Proof(
             served_proven=solved.served_proven, waiting_days=cost_of(solved.given, 0) if solved.given else 0,
@@ -90,23 +96,6 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
     if problems:
         raise InputError(tuple(problems))
     return found
-
-
-def _placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Iterable[Placement]:
-    """The runs given as placements, drill by drill, day by day."""
-    for d, drill in enumerate(book.lending.drills):
-        own = [run for run in book.given if run.drill == d]
-        for before, run in pairwise([None, *own]):
-            assert run is not None
-            came_from = len(book.requests) if before is None else before.request
-            request = book.requests[run.request]
-            yield Placement(
-                request=request, drill=drill.name, days=tuple(book.days[d][run.first : run.first + run.length]),
-                length=book.lengths[run.request][drill.name], waiting_days=run.costs[0],
-                tow_m=tow[d][came_from][run.request],
-                collect_from=drill.name + "'s home" if before is None else book.requests[before.request].renter,
-                reason=placed_reason(book, run),
-            )  # fmt: skip
 
 
 def levels_of(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
@@ -151,17 +140,21 @@ def working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
 
 
 def _runs(
-    request: int, drill: int, length: Length, window: tuple[date, date], days: Sequence[date], longest_days: int
+    requests: tuple[int, ...],
+    drill: int,
+    length: Length,
+    windows: Sequence[tuple[date, date]],
+    days: Sequence[date],
+    longest_days: int,
 ) -> Iterable[Run]:
-    """Every run of working days of a drill that a request could get."""
+    """Every run of working days of a drill that a request, or a party, could get; it costs the waiting of all."""
     if length.cannot or length.days > longest_days:
         return
-    earliest, last = window
+    earliest, last = max(windows[i][0] for i in requests), min(windows[i][1] for i in requests)
     for first in range(len(days) - length.days + 1):
         if days[first] >= earliest and days[first + length.days - 1] <= last:
-            yield Run(
-                request=request, drill=drill, first=first, length=length.days, costs=((days[first] - earliest).days,)
-            )  # fmt: skip
+            waiting = sum((days[first] - windows[i][0]).days for i in requests)
+            yield Run(requests=requests, drill=drill, first=first, length=length.days, costs=(waiting,))
 
 
 def roads_of(requests: Sequence[Request], drill: SeasonDrill) -> list[list[float]]:
@@ -187,6 +180,14 @@ def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
             "Days to book hold the inspection and the road from the farthest place that the drill could come from; whoever had it before, they hold."
         ),
     )
+    if lending.terms.share_days:
+        yield Note(
+            code="season-sharing",
+            text=(
+                f"Up to {MOST_SHARING} short jobs share a drill's days where their hours, with set-up, clean-out, inspection and the road "
+                "between them, fit in one working day. They are booked for the same days and work on the same fit day, in the order given."
+            ),
+        )
     yield Note(
         code="season-waiting",
         text="Waiting is counted in days from the first day that the request could begin, by its own dates, the season and the notice.",

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from itertools import pairwise
 
 from fieldplan.errors import InputError
 from fieldplan.model.season import Booked, Change, Lending, Length, Replanned, Request, SoFar
-from fieldplan.season.claims import Claims, Run
+from fieldplan.season.claims import Asked, Claims, Run
+from fieldplan.season.going_on import begun_together, left_s
 from fieldplan.season.lengths import booking_terms, lengths_of
+from fieldplan.season.parties import parties_of
 from fieldplan.season.plan import boundaries_of, levels_of, roads_of, window_of, working_days
 from fieldplan.season.schedule import solve
 from fieldplan.work.booking import booking_for
@@ -22,7 +25,8 @@ def replan(
     """What becomes of each booking.
 
     A booking whose days are all past is finished unless a smaller share of it is done. One that has begun keeps its drill and goes on
-    today, for as long as the rest of its work needs. All others may be moved, to days that are not lost and within their own windows.
+    today, for as long as the rest of its work needs; those that share their days go on together. All others may be moved, to days that
+    are not lost and within their own windows, and may come to share days or no longer share them.
 
     Raises
     ------
@@ -44,26 +48,34 @@ def replan(
     ]
     roads = {drill.name: roads_of(own, drill) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
-    runs: list[Run] = []
-    for i, request in enumerate(progress(own)):
-        lengths = lengths_of(
-            request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()}
-        )
-        booked = was[request.request_id]
-        for d, name in enumerate(names):
-            if request.request_id in begun:
-                if name == booked.drill:
-                    runs += _going_on(i, d, lengths[name], _done(request.request_id, booked, so_far), lending, days[d])
-            else:
-                runs += _moved(i, d, name == booked.drill, lengths[name], booked, window_of(request, lending), days[d])
+    lengths = [
+        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
+        for i, request in enumerate(progress(own))
+    ]
+    windows = [window_of(request, lending) for request in own]
     going_on = [i for i, one in enumerate(own) if one.request_id in begun]
+    asked: list[Asked] = [
+        ((i,), d, one[name]) for i, one in enumerate(lengths) if i not in going_on for d, name in enumerate(names)
+    ]
+    for d, drill in enumerate(lending.drills):
+        may_move = {i: one[drill.name] for i, one in enumerate(lengths) if i not in going_on}
+        parties = parties_of(drill, lending, may_move, windows, roads[drill.name])
+        asked += [(party.requests, d, party.lengths[0]) for party in parties]
+    bookings = [was[one] for one in open_ids]
+    runs = [
+        run for group in begun_together(begun, was) for run in _going_on(group, lending, own, was, so_far, lengths, roads, days)
+    ]
+    runs += [run for one, d, length in asked for run in _moved(one, d, names[d], length, bookings, windows, days[d])]
     levels = [going_on, *([i for i in level if i not in going_on] for level in levels_of(own, lending.terms.rules))]
     tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
     solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow))
     now = {
-        run.request: Booked(drill=names[run.drill], days=tuple(days[run.drill][run.first : run.first + run.length]))
-        for run in solved.given
-    }
+        i: Booked(
+            drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),
+            shares_with=tuple(open_ids[other] for other in run.requests if other != i),
+        )
+        for run in solved.given for i in run.requests
+    }  # fmt: skip
     return Replanned(
         changes=tuple(
             Change(request=one, was=was[one.request_id], now=now.get(i), begun=one.request_id in begun,
@@ -97,29 +109,51 @@ def _done(name: str, booked: Booked, so_far: SoFar) -> float:
     return so_far.done_frac.get(name, 1.0 if booked.days[-1] < so_far.today else 0.0)
 
 
-def _going_on(i: int, d: int, length: Length, done: float, lending: Lending, days: Sequence[date]) -> Iterator[Run]:
-    """The one run of a booking that has begun: from today, as long as the rest of its field work and the clean-out need."""
-    left_s = length.field_s * (1 - done) + lending.drills[d].job.working.clean_out_s
-    needed = booking_for(left_s, booking_terms(lending.drills[d], lending)).suggested_days
-    if days:
-        yield Run(request=i, drill=d, first=0, length=min(needed, len(days)), costs=(0, 0))
+def _going_on(
+    group: Sequence[str],
+    lending: Lending,
+    own: Sequence[Request],
+    was: Mapping[str, Booked],
+    so_far: SoFar,
+    lengths: Sequence[Mapping[str, Length]],
+    roads: Mapping[str, Sequence[Sequence[float]]],
+    days: Sequence[Sequence[date]],
+) -> Iterator[Run]:
+    """The one run of bookings that have begun: from today, as long as the rest of their work needs."""
+    d, drill = next((d, one) for d, one in enumerate(lending.drills) if one.name == was[group[0]].drill)
+    at = {one.request_id: i for i, one in enumerate(own)}
+    done = {name: _done(name, was[name], so_far) for name in group}
+    with_it = {name: lengths[at[name]][drill.name] for name in group}
+    speed = drill.job.working.towing_speed_m_per_s
+    road_s = {(a, b): roads[drill.name][at[a]][at[b]] / speed for a, b in pairwise(group)}
+    needed = booking_for(left_s(group, was, done, with_it, road_s, drill), booking_terms(drill, lending)).suggested_days
+    if days[d]:
+        yield Run(requests=tuple(at[name] for name in group), drill=d, first=0, length=min(needed, len(days[d])), costs=(0, 0))
 
 
 def _moved(
-    i: int, d: int, same: bool, length: Length, booked: Booked, window: tuple[date, date], days: Sequence[date]
+    requests: tuple[int, ...],
+    d: int,
+    drill: str,
+    length: Length,
+    bookings: Sequence[Booked],
+    windows: Sequence[tuple[date, date]],
+    days: Sequence[date],
 ) -> Iterator[Run]:
-    """Every run of a booking that has not begun; it costs a move, and the days between its first day as it was and now."""
+    """Every run of bookings that have not begun; it costs the people moved, and the days between each first day as it was and now."""
     if length.cannot:
         return
+    ready, until = max(windows[i][0] for i in requests), min(windows[i][1] for i in requests)
     for first in range(len(days) - length.days + 1):
-        if days[first] >= window[0] and days[first + length.days - 1] <= window[1]:
-            away = abs((days[first] - booked.days[0]).days)
-            yield Run(request=i, drill=d, first=first, length=length.days, costs=(int(not same or away > 0), away))
+        if days[first] >= ready and days[first + length.days - 1] <= until:
+            away = {i: abs((days[first] - bookings[i].days[0]).days) for i in requests}
+            moved = sum(drill != bookings[i].drill or away[i] > 0 for i in requests)
+            yield Run(requests=requests, drill=d, first=first, length=length.days, costs=(moved, sum(away.values())))
 
 
 def _lost(i: int, request: Request, runs: Sequence[Run], lending: Lending) -> str:
     """Why a booking is lost."""
-    if not any(run.request == i for run in runs):
+    if not any(i in run.requests for run in runs):
         return f"no drill has enough working days left before {min(request.until, lending.terms.closes)}"
     return f"the days left before {min(request.until, lending.terms.closes)} go to those served before it by the rules"
 

@@ -9,7 +9,8 @@ from datetime import date
 from fieldplan.model.season import Lending, Length, Refusal, Request
 from fieldplan.season.claims import Run
 from fieldplan.season.lengths import booking_terms, ground_that_fits
-from fieldplan.units import ACRE_M2
+from fieldplan.season.parties import Party
+from fieldplan.units import ACRE_M2, HOUR_S
 
 LEAST_ACRES = 0.5
 """Fewer acres than this are no offer."""
@@ -19,12 +20,14 @@ LEAST_ACRES = 0.5
 class Book:
     """The season as it stands: requests, what each takes with each drill, when it may be, and who was given what.
 
-    ``days`` are the working days of each drill, ``levels`` the requests in the order they are served.
+    ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the working days of each drill;
+    ``levels`` the requests in the order they are served.
     """
 
     lending: Lending
     requests: Sequence[Request]
     lengths: Sequence[Mapping[str, Length]]
+    parties: Mapping[tuple[int, tuple[int, ...]], Party]
     windows: Sequence[tuple[date, date]]
     days: Sequence[Sequence[date]]
     given: Sequence[Run]
@@ -33,6 +36,16 @@ class Book:
     def length(self, request: int, drill: int) -> Length:
         """What a request takes with a drill."""
         return self.lengths[request][self.lending.drills[drill].name]
+
+    def length_in(self, run: Run, request: int) -> Length:
+        """What a request takes in a run: alone as by itself, in a party its own part of the hours."""
+        if len(run.requests) == 1:
+            return self.length(request, run.drill)
+        return self.parties[run.drill, run.requests].lengths[run.requests.index(request)]
+
+    def waiting_days(self, run: Run, request: int) -> int:
+        """Days that a request waits in a run."""
+        return (self.days[run.drill][run.first] - self.windows[request][0]).days
 
     def able(self, request: int) -> list[int]:
         """Drills that can do a request at all."""
@@ -46,14 +59,15 @@ class Book:
         """Requests that have a drill on any working day from first to last."""
         days = self.days[drill]
         return [
-            run.request
+            request
             for run in self.given
-            if run.drill == drill and days[run.first] <= last and days[run.first + run.length - 1] >= first
+            if run.drill == drill and days[run.first] <= last and days[run.end - 1] >= first
+            for request in run.requests
         ]
 
     def free(self, drill: int, first: date, last: date) -> Iterator[list[date]]:
         """Runs of working days of a drill from first to last that nobody has, each as long as can be."""
-        taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.first + run.length)}
+        taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.end)}
         run: list[date] = []
         for k, day in enumerate(self.days[drill]):
             if first <= day <= last and k not in taken:
@@ -65,20 +79,33 @@ class Book:
             yield run
 
 
-def placed_reason(book: Book, run: Run) -> str:
-    """Which rule put a request there, and what it waits for."""
-    request = book.requests[run.request]
-    parts = [f"turn {book.level(run.request)} of {len(book.levels)} by the rules ({_standing(book, request)})"]
-    able = book.able(run.request)
+def placed_reason(book: Book, run: Run, i: int) -> str:
+    """Which rule put a request there, what it waits for, and with whom it shares its days."""
+    request, waits = book.requests[i], book.waiting_days(run, i)
+    parts = [f"turn {book.level(i)} of {len(book.levels)} by the rules ({_standing(book, request)})"]
+    able = book.able(i)
     if len(able) == 1 and len(book.lending.drills) > 1:
         parts.append("the only drill that can do it")
-    if run.costs[0]:
-        earliest, first = book.windows[run.request][0], book.days[run.drill][run.first]
-        holders = {one for d in able for one in book.held(d, earliest, first) if one != run.request}
-        parts.append(f"waits {run.costs[0]} day(s)" + (f" behind {_names(book, holders)}" if holders else " for a working day"))
+    if waits:
+        earliest, first = book.windows[i][0], book.days[run.drill][run.first]
+        holders = {one for d in able for one in book.held(d, earliest, first) if one not in run.requests}
+        parts.append(f"waits {waits} day(s)" + (f" behind {_names(book, holders)}" if holders else " for a working day"))
     else:
         parts.append("on the first day it can begin")
+    if len(run.requests) > 1:
+        parts.append(_shared(book, run, i))
     return "; ".join(parts)
+
+
+def _shared(book: Book, run: Run, i: int) -> str:
+    """With whom a request shares its days, who has the drill first, and whether the day holds their hours."""
+    names = [book.requests[one].renter for one in run.requests]
+    others = ", ".join(book.requests[one].renter for one in run.requests if one != i)
+    together_s, day_s = book.parties[run.drill, run.requests].together_s, book.lending.drills[run.drill].job.booking.day_s
+    return (
+        f"shares its days with {others}: first {' then '.join(names)}, on the same day; together {together_s / HOUR_S:.1f} h of "
+        f"a working day of {day_s / HOUR_S:.1f} h"
+    )
 
 
 def refusal(book: Book, i: int) -> Refusal:

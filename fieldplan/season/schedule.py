@@ -1,20 +1,21 @@
 """Which drill and which days each request gets: served by the rules first, then what it costs the renters, then least towing.
 
-A request can get a run of working days of a drill. Choosing runs that share no day is an integer program over one yes or no for each
-run; serving and the costs (waiting, or being moved) are settled on it and proven. Towing depends on who follows whom, so the third term closes a round
-trip for each drill, home to home, through the requests it serves, and carries the bound that was reached. A limit counts the
-solver's work, never the clock, so the same requests give the same season.
+A request, or a party of short ones, can get a run of working days of a drill. Choosing runs that have no day in common is an
+integer program over one yes or no for each run; serving and the costs (waiting, or being moved) are settled on it and proven. Towing
+depends on who follows whom, so the third term closes a round trip for each drill (`towing`) and carries the bound that was reached.
+A limit counts the solver's work, never the clock, so the same requests give the same season.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fieldplan.errors import MissingExtra
-from fieldplan.season.claims import Claims, Run, cost_of
+from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
+from fieldplan.season.towing import towing
 
 _LARGEST_WEIGHT = 2**12
 """Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
@@ -40,6 +41,7 @@ def solve(claims: Claims) -> Solved:
     MissingExtra
         If the solver is not installed.
     """
+    either_way, claims = claims, replace(claims, runs=one_order(claims.runs))
     served_proven = True
     counts: list[tuple[Sequence[int], int]] = []
     given: list[Run] = []
@@ -47,12 +49,12 @@ def solve(claims: Claims) -> Solved:
         model, taken = _days(claims, counts)
         weight, terms = 1, []
         for level in reversed(chunk):
-            terms += [weight * taken[i] for i, run in enumerate(claims.runs) if run.request in set(level)]
+            terms += [weight * taken[i] for i, run in enumerate(claims.runs) for request in run.requests if request in set(level)]
             weight *= len(level) + 1
         model.maximize(sum(terms))
         given, proven, _ = _solved(model, claims, taken, PROOF_WORK, given)
         served_proven = served_proven and proven
-        served = {run.request for run in given}
+        served = served_by(given)
         counts += [(level, len(served & set(level))) for level in chunk]
     if not given:
         return Solved(given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0)
@@ -62,10 +64,10 @@ def solve(claims: Claims) -> Solved:
         model.minimize(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)))
         given, _, bound = _solved(model, claims, taken, PROOF_WORK, given)
         bounds.append(round(bound))
-    model, taken = _held(claims, counts, given, _n_costs(claims))
-    model.minimize(_towing(model, claims, taken))
-    given, _, tow_bound = _solved(model, claims, taken, TOW_WORK, swapped(claims, given))
-    given = swapped(claims, given)
+    model, taken = _held(either_way, counts, given, _n_costs(claims))
+    model.minimize(towing(model, either_way, taken))
+    given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, swapped(either_way, given))
+    given = swapped(either_way, given)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
         served_proven=served_proven, cost_bounds=tuple(bounds), tow_bound_m=max(0.0, tow_bound),
@@ -86,14 +88,15 @@ def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
 
 
 def _days(claims: Claims, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
-    """The integer program of days: at most one run a request, at most one request a drill and day, so many served of each level."""
+    """The integer program of days: at most one run a request, at most one run a drill and day, so many served of each level."""
     model = _cp_model().CpModel()
     taken = [model.new_bool_var("") for _ in claims.runs]
     by_request: dict[int, list[Any]] = {}
     by_day: dict[tuple[int, int], list[Any]] = {}
     for run, var in zip(claims.runs, taken, strict=True):
-        by_request.setdefault(run.request, []).append(var)
-        for day in range(run.first, run.first + run.length):
+        for request in run.requests:
+            by_request.setdefault(request, []).append(var)
+        for day in range(run.first, run.end):
             by_day.setdefault((run.drill, day), []).append(var)
     for own in (*by_request.values(), *by_day.values()):
         model.add_at_most_one(own)
@@ -114,44 +117,6 @@ def _held(
     for k in range(n_costs):
         model.add(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)) <= cost_of(given, k))
     return model, taken
-
-
-def _towing(model: Any, claims: Claims, taken: Sequence[Any]) -> Any:
-    """Metres towed: for each drill a round trip from home through those it serves, later days after earlier ones."""
-    cost = []
-    for drill, metres in claims.tow_m.items():
-        home = len(metres) - 1
-        own: dict[int, list[tuple[Run, Any]]] = {}
-        for run, var in zip(claims.runs, taken, strict=True):
-            if run.drill == drill:
-                own.setdefault(run.request, []).append((run, var))
-        if not own:
-            continue
-        node = {request: k for k, request in enumerate(own, start=1)}
-        starts = {request: sum(run.first * var for run, var in pairs) for request, pairs in own.items()}
-        lengths = {request: pairs[0][0].length for request, pairs in own.items()}
-        arcs = []
-        idle = model.new_bool_var("")
-        arcs.append((0, 0, idle))
-        for request, pairs in own.items():
-            here = sum(var for _, var in pairs)
-            away = model.new_bool_var("")
-            model.add(here + away == 1)
-            model.add_implication(idle, away)
-            arcs.append((node[request], node[request], away))
-            out, back = model.new_bool_var(""), model.new_bool_var("")
-            arcs += [(0, node[request], out), (node[request], 0, back)]
-            cost += [metres[home][request] * out, metres[request][home] * back]
-            earliest = min(run.first for run, _ in pairs)
-            for other, theirs in own.items():
-                if other == request or max(run.first for run, _ in theirs) < earliest + lengths[request]:
-                    continue
-                follows = model.new_bool_var("")
-                arcs.append((node[request], node[other], follows))
-                model.add(starts[other] >= starts[request] + lengths[request]).only_enforce_if(follows)
-                cost.append(metres[request][other] * follows)
-        model.add_circuit(arcs)
-    return sum(cost)
 
 
 def _solved(model: Any, claims: Claims, taken: Sequence[Any], work: float, known: Sequence[Run]) -> tuple[list[Run], bool, float]:

@@ -1,4 +1,4 @@
-"""Less towing by exchange: two requests change places where nobody waits longer for it.
+"""Less towing by exchange: two bookings change places where nobody waits longer for it, or a party is driven the other way round.
 
 The solver proves what it can within its limit; on seasons of many requests its round trips stay far from the least. Exchanging pairs until
 none helps takes milliseconds and never makes anything worse.
@@ -6,15 +6,20 @@ none helps takes milliseconds and never makes anything worse.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import combinations
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, product
 
 from fieldplan.season.claims import Claims, Run, tow_of
+
+Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
+"""Runs by whom they serve, drill and first day: one, or a party's driving orders."""
 
 
 def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
     """Runs for the same requests, no cost higher in sum and no more road, that no exchange of two improves."""
-    known = {(run.request, run.drill, run.first): run for run in claims.runs}
+    known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
+    for run in claims.runs:
+        known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
     best, metres = list(given), tow_of(given, claims.tow_m)
     better = True
     while better:
@@ -31,16 +36,18 @@ def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
     return best
 
 
-def _exchanges(known: dict[tuple[int, int, int], Run], a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
+def _exchanges(known: Known, a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
     """Each in the other's place; on one drill also the later first and the earlier after it, or at the end of both."""
     a, b = sorted((a, b), key=lambda run: run.first)
     places = [(b.drill, b.first, a.drill, a.first)]
     if a.drill == b.drill:
-        places += [(a.drill, a.first + b.length, a.drill, a.first), (a.drill, b.first + b.length - a.length, a.drill, a.first)]
+        places += [(a.drill, a.first + b.length, a.drill, a.first), (a.drill, b.end - a.length, a.drill, a.first)]
+    if len(a.requests) > 1 or len(b.requests) > 1:
+        places.append((a.drill, a.first, b.drill, b.first))
     for drill_a, first_a, drill_b, first_b in places:
-        u, v = known.get((a.request, drill_a, first_a)), known.get((b.request, drill_b, first_b))
-        if u and v:
-            yield u, v
+        yield from product(
+            known.get((frozenset(a.requests), drill_a, first_a), ()), known.get((frozenset(b.requests), drill_b, first_b), ())
+        )
 
 
 def _costs_no_more(new: Sequence[Run], old: Sequence[Run]) -> bool:
@@ -55,7 +62,7 @@ def _costs_no_more(new: Sequence[Run], old: Sequence[Run]) -> bool:
 def _clear(rest: Sequence[Run], u: Run, v: Run) -> bool:
     """Whether no drill is with two at once."""
     return not any(
-        one.drill == other.drill and one.first < other.first + other.length and other.first < one.first + one.length
+        one.drill == other.drill and one.first < other.end and other.first < one.end
         for k, one in enumerate((u, v))
         for other in (*rest, *((v,) if k == 0 else ()))
     )

@@ -1,0 +1,29 @@
+"""Bookings that share a drill's days, in words."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from fieldplan.model.season import Placement, Season
+
+_PLACES = ("first", "second", "third", "fourth")
+
+
+def party(season: Season, one: Placement) -> list[Placement]:
+    """A booking and those that share its days, in the order that the drill goes to them."""
+    return [other for other in season.placements if other.drill == one.drill and other.request.request_id in one.party]
+
+
+def next_on_the_day(season: Season, one: Placement) -> Placement | None:
+    """Who has the drill after a booking on the same day."""
+    own = party(season, one)
+    return next((after for before, after in pairwise(own) if before is one), None)
+
+
+def sharing_text(season: Season, one: Placement) -> str:
+    """Whose turn is when on the day, such as "first of 2 on the same day: Ash Bend, then Larkfold"; nothing for a booking alone."""
+    own = party(season, one)
+    if len(own) < 2:
+        return ""
+    turn = _PLACES[own.index(one)]
+    return f"{turn} of {len(own)} on the same day: {', then '.join(other.request.renter for other in own)}"
