@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import click
@@ -25,11 +26,17 @@ ledger_option = click.option("--ledger", "ledger_path", metavar="FILE", type=cli
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A season with its requests and the entries of its ledger that hold."""
+    """A season with its requests and the entries of its ledger that hold, up to the day ``as_of``."""
 
     lending: Lending
     requests: tuple[Request, ...]
     entries: tuple[Entry, ...]
+    as_of: date
+
+    @property
+    def lost(self) -> list[tuple[str, date]]:
+        """Drills and days that were lost to weather."""
+        return [(str(entry.facts["drill"]), entry.day) for entry in self.entries if entry.kind == "rain"]
 
     @property
     def accounts(self) -> tuple[Account, ...]:
@@ -52,11 +59,14 @@ class Book:
         )
 
 
-def open_book(season_path: Path, ledger_path: Path | None) -> Book:
-    """The season of a file with its ledger."""
+def open_book(season_path: Path, ledger_path: Path | None, by: date | None = None) -> Book:
+    """The season of a file with its ledger: what happened up to a day, as it is known now; if none is given, up to now and its last entry."""
     lending = load_lending(season_path)
-    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(lending))
-    return Book(lending=lending, requests=read_requests(lending.requests_path), entries=standing(entries))
+    holds = standing(entries_of(ledger_path_of(season_path, ledger_path), season_of(lending)))
+    as_of = by or max([date.today(), *(entry.day for entry in holds)])
+    return Book(
+        lending=lending, requests=read_requests(lending.requests_path), entries=tuple(one for one in holds if one.day <= as_of), as_of=as_of
+    )  # fmt: skip
 
 
 def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:

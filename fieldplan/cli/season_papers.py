@@ -23,7 +23,9 @@ from fieldplan.report.packet import packet_document, packet_object
 from fieldplan.report.plain import slug
 from fieldplan.report.quantities import Quantities, System
 
-day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="The day it is made out; today if not given.")
+day_option = click.option(
+    "--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day; if not given, up to today and the last entry."
+)
 
 
 @click.command("invoice")
@@ -44,9 +46,9 @@ def invoice_command(
     \b
     fieldplan season invoice season.toml R05
     """
-    book = open_book(season_path, ledger_path)
+    book = open_book(season_path, ledger_path, _day(day_text))
     account = book.account(request_id)
-    bill = bill_of(account, ground_of(account.request), card_of(book.lending), _day(day_text))
+    bill = bill_of(account, ground_of(account.request), card_of(book.lending), book.as_of, book.lost)
     show(
         bill_document(bill, book.lending.terms.name, Quantities(units)),
         bill_object(bill),
@@ -100,16 +102,16 @@ def board_command(
     \b
     fieldplan season board season.toml --by practice --by county
     """
-    book = open_book(season_path, ledger_path)
+    book = open_book(season_path, ledger_path, _day(day_text))
     grounds: Mapping[str, Sequence[Ground]] = {one.request_id: ground_of(one) for one in book.requests}
     card = card_of(book.lending) if book.lending.card_path else None
     names = [drill.name for drill in book.lending.drills]
-    board = board_of(book.entries, book.accounts, grounds, names, card, _day(day_text), [one.casefold() for one in by])
+    board = board_of(book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by])
     show(board_document(board, book.lending.terms.name, Quantities(units)), board_object(board), "board.pdf", **shown)
 
 
-def _day(text: str | None) -> date:
+def _day(text: str | None) -> date | None:
     try:
-        return date.today() if text is None else date.fromisoformat(text)
+        return None if text is None else date.fromisoformat(text)
     except ValueError:
         raise UsageError.of("date-unreadable", f'--day "{text}" is no date.', "--day 2027-06-30") from None

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.options import json_option, season_argument
-from fieldplan.cli.season_ledger import ground_of, ledger_option, ledger_path_of, season_of
+from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
 from fieldplan.errors import UsageError
 from fieldplan.records.contradictions import Known, refuse_contradictions
 from fieldplan.records.entries import read_entries, typed_entry
@@ -17,12 +17,14 @@ from fieldplan.records.ledger import append, entries_of
 from fieldplan.report.json_text import json_text
 from fieldplan.report.ledger import ledger_csv, ledger_object, ledger_page
 from fieldplan.season.lending import load_lending
+from fieldplan.season.plan import working_days
 from fieldplan.season.requests import read_requests
+from fieldplan.work.fee import facts_asked
 
 
 def _kinds() -> str:
     """Help on every kind of entry and its facts."""
-    lines = ["\b"]
+    lines = ["\b", "Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.", ""]
     for kind, (about, facts) in KINDS.items():
         lines.append(f"{kind}: {about}")
         lines.append("    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items()))
@@ -56,9 +58,12 @@ def record_command(
     requests = read_requests(lending.requests_path)
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
     named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
+    card = None if lending.card_path is None else card_of(lending)
     known = Known(
         requests=frozenset(one.request_id for one in requests), drills=frozenset(one.name for one in lending.drills),
         opens=lending.terms.opens, closes=lending.terms.closes,
+        working={drill.name: frozenset(working_days(drill, lending)) for drill in lending.drills},
+        bill_facts={} if card is None else facts_asked(card), currency="" if card is None else card.currency,
         fields={one.request_id: frozenset(ground.field_id for ground in ground_of(one)) for one in requests if one.fields and one.request_id in named},
     )  # fmt: skip
     wheres = [one.where or f"this {one.kind}" for one in fresh]

@@ -46,12 +46,15 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     except OSError as problem:
         raise InputError.of(f"{what}-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     except UnicodeDecodeError:
-        raise InputError.of(f"{what}-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8") from None
+        raise InputError.of(
+            f"{what}-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8, not as a workbook or plain CSV"
+        ) from None
     try:
-        dialect = csv.Sniffer().sniff(text.partition("\n")[0], ",;\t") if text.strip() else csv.excel
-        table = list(csv.reader(io.StringIO(text), dialect, strict=True))
+        table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
     except csv.Error as problem:
-        raise InputError.of(f"{what}-not-csv", f"{path}: {problem}.", "save it as CSV") from None
+        raise InputError.of(
+            f"{what}-not-csv", f"{path}: {problem}.", "a quote that is opened must be closed; save it as CSV"
+        ) from None
     rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
     if len(rows) < 2:
         raise InputError.of(f"{what}-empty", f"{path}: holds no {what}.", f"columns: {', '.join(columns)}")
@@ -70,6 +73,12 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     if problems:
         raise InputError(tuple(problems))
     return tuple(_row(number, header, cells) for number, cells in rows[1:])
+
+
+def _separator(text: str) -> str:
+    """What stands between the names of columns: the most frequent of comma, semicolon and tab."""
+    header = text.partition("\n")[0]
+    return max(",;\t", key=header.count)
 
 
 def _row(number: int, header: Sequence[str], cells: Sequence[str]) -> Row:

@@ -136,8 +136,9 @@ class Account:
 
     @property
     def days(self) -> int:
-        """Days that drills were out, on loans that are over."""
-        return sum(loan.days or 0 for loan in self.loans)
+        """Calendar days on which drills were out, on loans that are over; a day on which one ended and the next began counts once."""
+        out = {loan.out.day.toordinal() + k for loan in self.loans for k in range(loan.days or 0)}
+        return len(out)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +155,7 @@ class Bill:
     """What a request owes: three acreages kept apart, the fee, and what was paid.
 
     ``if_prompt`` is what it comes to if it is paid in time for the card's prompt-pay line, within ``prompt_days``; ``None`` if the
-    card has none, or it is too late.
+    card has none, or it is too late. ``lost_days`` are days of the loans that were lost to weather.
     """
 
     account: Account
@@ -167,6 +168,7 @@ class Bill:
     if_prompt: Decimal | None
     prompt_days: int | None
     paid: Decimal
+    lost_days: int
 
     @property
     def owed(self) -> Decimal:
@@ -232,6 +234,8 @@ class DrillLine:
 class Board:
     """The season for the board and whoever funds it. Every total is a sum over records.
 
+    ``balances`` are what each request was charged and what it paid; ``strays`` are requests that entries name and the list has not.
+
     ``groups`` are by column of the list of requests; ``deposits`` are held and no
     income; ``unbilled`` are returned loans that could not be billed, and why.
     """
@@ -246,6 +250,8 @@ class Board:
     charged: Decimal
     paid: Decimal
     deposits: Decimal
+    balances: tuple[tuple[Request, Decimal, Decimal], ...]
+    strays: tuple[str, ...]
     repairs: Decimal
     rain_days: int
     turned_away: tuple[tuple[Request, float, str], ...]

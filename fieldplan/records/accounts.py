@@ -36,7 +36,7 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         paid=tuple(one for one in own if one.kind == "paid"),
         deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)), remarks=tuple(one for one in own if one.kind == "remark"),
         confirmed=any(one.kind == "confirm" for one in own),
-        refused=next((one for one in own if one.kind == "refused"), None),
+        refused=None if loans else next((one for one in own if one.kind == "refused"), None),
     )  # fmt: skip
 
 

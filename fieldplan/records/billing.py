@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
-from datetime import date
-from decimal import Decimal
+from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 
 from fieldplan.errors import PlanError
-from fieldplan.model.fee import Acres, JobFacts, RateCard
+from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
 from fieldplan.work.fee import fee_of
 
 
-def bill_of(account: Account, ground: Sequence[Ground], card: RateCard, as_of: date) -> Bill:
+def bill_of(
+    account: Account, ground: Sequence[Ground], card: RateCard, as_of: date, lost: Collection[tuple[str, date]] = ()
+) -> Bill:
     """The bill for all loans of a request, as it stands on a day.
 
-    Days run from the return of the drill. Until it is paid in full, lines for prompt payment are shown as an offer while there is time
-    for them, and late payment is reckoned to ``as_of``; once it is, both go by the day of the last payment.
+    Days run from the return of the drill. Lines for prompt payment hold if payments in time came to the sum that they leave, and stayed;
+    while there is time they are an offer. A line for late payment counts, at the end of each of its periods, what was unpaid then.
+
+    Parameters
+    ----------
+    account
+        Of the entries up to ``as_of``.
+    lost
+        Drills and days that were lost to weather.
 
     Raises
     ------
@@ -29,36 +38,53 @@ def bill_of(account: Account, ground: Sequence[Ground], card: RateCard, as_of: d
     """
     name = f"{account.request.renter} ({account.request.request_id})"
     if not account.loans:
-        raise PlanError.of("bill-no-loan", f"No drill went out to {name}.", "fieldplan season record … out")
-    if not account.returned:
+        raise PlanError.of("bill-no-loan", f"No drill went out to {name} by {as_of}.", "fieldplan season record … out")
+    out = [loan.drill for loan in account.loans if loan.back is None]
+    if out:
         raise PlanError.of(
-            "bill-still-out", f"{account.loans[-1].drill} is still out with {name}.", "fieldplan season record … in"
+            "bill-still-out", f"{' and '.join(out)} is still out with {name} on {as_of}.", "fieldplan season record … in"
         )
     facts = _facts(account, ground, card)
-    paid = sum((entry.facts["sum"] for entry in account.paid), Decimal(0))
     back = max(loan.back.day for loan in account.loans if loan.back)
     prompt_days = min((one.paid_within_days for one in card.charges if one.paid_within_days), default=None)
-    settled = _settled(account, card, facts, back)
-    after = ((settled or as_of) - back).days
-    unprompt = replace(card, charges=tuple(one for one in card.charges if one.paid_within_days is None))
-    fee = fee_of(unprompt if settled is None else card, replace(facts, paid_after_days=float(max(0, after))))
-    offer = None
-    if settled is None and prompt_days is not None and after <= prompt_days:
-        offer = fee_of(card, replace(facts, paid_after_days=float(max(0, after)))).total
+    plain = replace(card, charges=tuple(one for one in card.charges if one.paid_within_days is None and one.each_days is None))
+    fee, offer = fee_of(plain, facts), None
+    if prompt_days is not None:
+        prompt = fee_of(
+            replace(card, charges=tuple(one for one in card.charges if one.each_days is None)),
+            replace(facts, paid_after_days=0.0),
+        )
+        if min(_paid(account, back + timedelta(days=prompt_days)), _paid(account, as_of)) >= prompt.total:
+            fee = prompt
+        elif as_of <= back + timedelta(days=prompt_days) and prompt.total < fee.total:
+            offer = prompt.total
+    late = tuple(_late(one, fee, account, back, as_of) for one in card.charges if one.each_days is not None)
+    fee = replace(fee, lines=(*fee.lines, *(line for line in late if line.amount)))
     return Bill(
         account=account, card=card, as_of=as_of, mapped_m2=sum(one.mapped_m2 for one in ground), drilled_m2=account.drilled_m2,
-        billed_ac=fee.billed_ac, fee=fee, if_prompt=offer, prompt_days=prompt_days, paid=paid,
+        billed_ac=fee.billed_ac, fee=fee, if_prompt=offer, prompt_days=prompt_days, paid=_paid(account, as_of),
+        lost_days=sum(loan.drill == drill and loan.out.day <= day <= (loan.back or loan.out).day for loan in account.loans for drill, day in lost),
     )  # fmt: skip
 
 
-def _settled(account: Account, card: RateCard, facts: JobFacts, back: date) -> date | None:
-    """The day on which payments first held the whole bill as it was then, or ``None``."""
-    so_far = Decimal(0)
-    for entry in account.paid:
-        so_far += entry.facts["sum"]
-        if so_far >= fee_of(card, replace(facts, paid_after_days=float(max(0, (entry.day - back).days)))).total:
-            return entry.day
-    return None
+def _paid(account: Account, by: date) -> Decimal:
+    return sum((entry.facts["sum"] for entry in account.paid if entry.day <= by), Decimal(0))
+
+
+def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -> FeeLine:
+    """A share of what was unpaid at the end of each period that is over, the first of them being the one without it."""
+    assert charge.each_days is not None
+    assert charge.share_frac is not None
+    base = sum((line.amount for line in fee.lines if line.kind == "charge" and charge.of in ("all", line.name)), Decimal(0))
+    amount, unpaid = Decimal(0), []
+    end = back + timedelta(days=charge.each_days)
+    while end < as_of and fee.total > 0:
+        left = max(Decimal(0), fee.total - _paid(account, end))
+        amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
+        unpaid += [left] if left else []
+        end += timedelta(days=charge.each_days)
+    how = f"{charge.share_frac * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{one:,.2f}' for one in unpaid)}"
+    return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 
 def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:

@@ -10,7 +10,7 @@ from fieldplan.errors import FieldplanError, InputError
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.records.billing import bill_of
-from fieldplan.records.meters import drill_of
+from fieldplan.records.loans import readings_of
 from fieldplan.units import ACRE_M2
 
 NOT_SAID = "not said"
@@ -43,27 +43,40 @@ def board_of(
     for column in by:
         if column not in known:
             raise InputError.of("board-column", f'The list of requests has no column "{column}".', f"columns: {', '.join(known)}")
-    over = [one for one in accounts if one.returned]
+    over = [one for one in accounts if any(loan.back for loan in one.loans)]
+    rain = [entry for entry in entries if entry.kind == "rain"]
+    lost = [(str(entry.facts["drill"]), entry.day) for entry in rain]
     bills: dict[str, Bill] = {}
     unbilled = []
     for one in over if card else ():
         assert card is not None
         try:
-            bills[one.request.request_id] = bill_of(one, grounds[one.request.request_id], card, as_of)
+            bills[one.request.request_id] = bill_of(one, grounds[one.request.request_id], card, as_of, lost)
         except FieldplanError as error:
             unbilled.append(f"{one.request.renter} ({one.request.request_id}): {error.problems[0].text}")
     repairs = [entry for entry in entries if entry.kind == "repair"]
-    lost = [entry for entry in entries if entry.kind == "rain"]
+    names = [
+        *drills,
+        *(loan.drill for one in accounts for loan in one.loans),
+        *(str(entry.facts["drill"]) for entry in (*repairs, *rain)),
+    ]
+    listed = {one.request.request_id for one in accounts}
+    paid = {one.request.request_id: sum((entry.facts["sum"] for entry in one.paid), Decimal(0)) for one in accounts}
     return Board(
         as_of=as_of, requests=len(accounts), loans=sum(len(one.loans) for one in accounts),
         users=len({one.request.renter for one in accounts if one.loans}),
         groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
-        drills=tuple(_drill(name, accounts, repairs, lost) for name in drills),
+        drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
         total=_line("all", [(one, 1.0) for one in over], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
-        paid=sum((entry.facts["sum"] for entry in entries if entry.kind == "paid"), Decimal(0)),
+        paid=sum(paid.values(), Decimal(0)),
+        balances=tuple(
+            (one.request, bills[one.request.request_id].fee.total if one.request.request_id in bills else Decimal(0), paid[one.request.request_id])
+            for one in accounts if one.request.request_id in bills or paid[one.request.request_id]
+        ),
+        strays=tuple(sorted({entry.request for entry in entries if entry.request} - listed)),
         deposits=sum((one.deposit for one in accounts), Decimal(0)),
-        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(lost),
+        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(rain),
         turned_away=tuple(
             (one.request, sum(field.mapped_m2 for field in grounds[one.request.request_id]), str(one.refused.facts["why"]))
             for one in accounts if one.refused
@@ -136,11 +149,7 @@ def _unaccounted(entries: Sequence[Entry]) -> float:
     """Ground that meters counted while no renter had the drill, in m²: from one return to the next going out."""
     last: dict[str, float] = {}
     total = 0.0
-    for entry in entries:
-        if entry.kind not in ("out", "in", "meter"):
-            continue
-        drill = drill_of(entry, entries)
-        assert drill is not None
+    for drill, entry in readings_of(entries):
         if entry.kind == "out" and drill in last:
             total += entry.facts["meter"] - last[drill]
         last[drill] = entry.facts["meter"]

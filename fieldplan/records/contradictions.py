@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,6 +12,7 @@ from fieldplan.model.records import Entry
 from fieldplan.records.meters import (
     Found,
     found,
+    meter_backwards,
     one_renter_at_a_time,
     sown_on_a_lost_day,
     sown_over_the_meter,
@@ -18,21 +20,32 @@ from fieldplan.records.meters import (
 )
 from fieldplan.records.standing import misdirected, standing
 
-AFTER_SEASON = timedelta(days=31)
-"""A drill may come back so long after the season."""
+AROUND_SEASON = timedelta(days=31)
+"""A drill may go out so long before the season, and come back so long after it."""
+AROUND_YEAR = timedelta(days=366)
+"""Nothing of a season is farther from it than this."""
 _SHARE_ROUNDING = 1e-9
-_SEASON_KINDS = ("out", "sown", "in", "rain")
+_SEASON_KINDS = ("out", "sown", "in")
+_ROW = re.compile(r"row (\d+)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What entries are held against: requests by id, drills by name, the season, and the fields of each request where they are known."""
+    """What entries are held against.
+
+    Requests by id, drills by name, the season's first and last day, the fields of each request where they are known, the working days of
+    each drill, the facts that the rate card asks for with the values it knows, all in small letters, and its currency. Without a rate
+    card there are no facts, and no currency.
+    """
 
     requests: frozenset[str]
     drills: frozenset[str]
     opens: date
     closes: date
     fields: Mapping[str, frozenset[str]]
+    working: Mapping[str, frozenset[date]]
+    bill_facts: Mapping[str, frozenset[str]]
+    currency: str = ""
 
 
 def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: Sequence[str], known: Known) -> None:
@@ -51,7 +64,11 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
     before = {problem for _, problem in contradictions(there, known)}
     names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
     problems = tuple(
-        Problem(code=problem.code, text=f"{names.get(number, f'row {number} of the ledger')}: {problem.text}", hint=problem.hint)
+        Problem(
+            code=problem.code,
+            text=_where(number, names) + _ROW.sub(lambda row: names.get(int(row[1]), row[0]), problem.text),
+            hint=problem.hint,
+        )
         for number, problem in contradictions([*there, *new], known)
         if problem not in before
     )
@@ -59,11 +76,16 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
         raise InputError(problems)
 
 
+def _where(number: int, names: Mapping[int, str]) -> str:
+    """The entry that is refused, or the one in the ledger that it would make untrue."""
+    return f"{names[number]}: " if number in names else f"row {number} of the ledger could not be true then: "
+
+
 def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
     """Everything that cannot be true."""
     holds = standing(entries)
     return [
-        *misdirected(entries), *_strangers(holds, known), *_twice(holds), *one_renter_at_a_time(holds), *sown_without_a_drill(holds), *sown_over_the_meter(holds),
+        *misdirected(entries), *_strangers(holds, known), *_twice(holds), *one_renter_at_a_time(holds), *meter_backwards(holds), *sown_without_a_drill(holds), *sown_over_the_meter(holds),
         *_lots(holds), *sown_on_a_lost_day(holds), *_refused(holds),
     ]  # fmt: skip
 
@@ -79,12 +101,44 @@ def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
         fields = known.fields.get(request)
         if field and fields and field not in fields:
             yield found(entry, "field-unknown", f'{request} has no field "{field}".', f"one of: {', '.join(sorted(fields))}")
-        if entry.kind in _SEASON_KINDS and not known.opens <= entry.day <= known.closes + AFTER_SEASON:
+        around = AROUND_SEASON if entry.kind in _SEASON_KINDS else AROUND_YEAR
+        if not known.opens - around <= entry.day <= known.closes + around:
             yield found(
                 entry,
                 "day-outside",
                 f"{entry.day} lies outside the season.",
-                f"{known.opens} to {known.closes}, and a month for the return",
+                f"{known.opens} to {known.closes}, and a month around it for a drill to go out and come back",
+            )
+        if entry.kind == "rain" and drill in known.working and entry.day not in known.working[str(drill)]:
+            yield found(
+                entry,
+                "rain-no-work",
+                f"{drill} does not work on {entry.day}, so that day cannot be lost to weather.",
+                "a working day of the season",
+            )
+        yield from _against_the_card(entry, known)
+
+
+def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
+    """Facts that the rate card does not ask for, values that it does not know, another currency."""
+    for name, value in entry.facts.get("bill", {}).items():
+        values = known.bill_facts.get(name.casefold())
+        if values is None:
+            yield found(
+                entry,
+                "bill-unknown",
+                f"the rate card does not ask for {name}.",
+                f"it asks for: {', '.join(known.bill_facts) or 'nothing'}",
+            )
+        elif value.casefold() not in values:
+            yield found(
+                entry, "bill-unknown", f'the rate card knows no {name} "{value}".', f"one of: {', '.join(sorted(values))}"
+            )
+    for name in ("sum", "cost"):
+        sign = "".join(c for c in entry.typed.get(name, "") if not c.isdigit() and c not in " .,+-−")
+        if known.currency and sign not in ("", known.currency):
+            yield found(
+                entry, "other-currency", f"{name} is in {sign}, the rate card in {known.currency}.", f"a sum in {known.currency}"
             )
 
 
@@ -117,6 +171,13 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
                 "germination and dormant add up to more than 100 %.",
                 "both as the tag shows them, each of the pure seed",
             )
+        if entry.facts.get("tested", entry.day) > entry.day:
+            yield found(
+                entry,
+                "tested-after",
+                f"lot {entry.facts['lot']} was tested on {entry.facts['tested']}, after it was sown.",
+                "both days as the papers show them",
+            )
         before = first.setdefault(str(entry.facts["lot"]).casefold(), entry)
         for name in ("species", "purity", "germination", "dormant", "tested", "origin"):
             one, other = before.facts.get(name), entry.facts.get(name)
@@ -128,12 +189,14 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
-    """Nobody who was turned away had a drill."""
+    """Nobody is turned away who has had a drill. Who was turned away may be served after all."""
     for refused in (entry for entry in entries if entry.kind == "refused"):
-        for other in entries:
-            if other.request == refused.request and other.kind in ("out", "confirm"):
-                later, before = (refused, other) if refused.number > other.number else (other, refused)
-                yield found(
-                    later, "refused-and-served", f'{refused.request} is "{refused.kind}" and "{other.kind}" (row {before.number}).',
-                    "strike the one that does not hold",
-                )  # fmt: skip
+        out = next(
+            (one for one in entries if one.request == refused.request and one.kind == "out" and one.day <= refused.day), None
+        )
+        if out:
+            later, before = (refused, out) if refused.number > out.number else (out, refused)
+            yield found(
+                later, "refused-and-served", f"{refused.request} went out on {out.day} and was turned away on {refused.day} (row {before.number}).",
+                "strike the one that does not hold",
+            )  # fmt: skip

@@ -11,6 +11,8 @@ from fieldplan.model.records import Fresh
 from fieldplan.records.kinds import KINDS
 
 MOST_ENTRIES = 20_000
+LEDGER_COLUMNS = ("number", "entered")
+"""Columns of ``season ledger --csv`` that a new entry gets anew."""
 
 
 def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
@@ -24,6 +26,7 @@ def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
     typed: dict[str, str] = {}
     for word in words:
         name, equals, value = (part.strip() for part in word.partition("="))
+        name = name.casefold()
         if not (name and equals and value):
             raise UsageError.of("fact-unreadable", f'"{word}" is no fact.', "name=value, such as day=2027-04-24")
         if name in typed:
@@ -58,7 +61,7 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
                 )
             )
             continue
-        cells = {name: cell for name, cell in row.cells.items() if cell}
+        cells = {name: cell for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS}
         try:
             found.append(_fresh(cells.pop("kind", ""), cells, where))
         except UsageError as error:

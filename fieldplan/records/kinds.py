@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from fieldplan.errors import InputError, Problem
-from fieldplan.jobfile.values import EARLIEST_YEAR, LATEST_YEAR, LONGEST_TEXT, Parser, quantity, text
+from fieldplan.jobfile.values import LONGEST_TEXT, Parser, quantity, text
 from fieldplan.model.records import Fresh
 from fieldplan.units import ACRE_M2
 
@@ -27,27 +27,33 @@ class Fact:
     needed: bool = False
 
 
+def _text(value: object) -> str:
+    if len(str(value)) > LONGEST_TEXT:
+        raise InputError.of("text-long", f"is {len(str(value))} characters long, over {LONGEST_TEXT}")
+    return text(value)
+
+
 def _day(value: object) -> date:
     try:
         day = date.fromisoformat(str(value))
     except ValueError:
-        raise InputError.of("not-a-date", f'is "{value}", no date as YYYY-MM-DD', "such as 2027-05-10") from None
-    if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
-        raise InputError.of("not-a-date", f"is {day}", f"from {EARLIEST_YEAR} to {LATEST_YEAR}")
+        raise InputError.of(
+            "not-a-date", f'is "{value}", no date as YYYY-MM-DD: in a spreadsheet give the column that format'
+        ) from None
     return day
 
 
 def _meter(value: object) -> float:
     found = quantity("area")(value)
     if not 0 <= found <= MOST_METER_M2:
-        raise InputError.of("out-of-range", f'is "{value}"', 'from nothing to a million acres, such as "1204.6 ac"')
+        raise InputError.of("out-of-range", f'is "{value}", not from nothing to a million acres')
     return float(found)
 
 
 def _share(value: object) -> float:
     found = quantity("share")(value)
     if not 0 <= found <= 1:
-        raise InputError.of("out-of-range", f'is "{value}"', 'from 0 to 100 %, such as "92 %"')
+        raise InputError.of("out-of-range", f'is "{value}", not from 0 to 100 %')
     return float(found)
 
 
@@ -55,23 +61,33 @@ def _positive(kind: Any, most: float) -> Parser:
     def parse(value: object) -> float:
         found = quantity(kind)(value)
         if not 0 < found <= most:
-            raise InputError.of("out-of-range", f'is "{value}"', "more than nothing, and no slip of the pen")
+            raise InputError.of("out-of-range", f'is "{value}": {"not more than nothing" if found <= 0 else "too much"}')
         return float(found)
 
     return parse
 
 
+_SIGN = r"[^\d\s.,+\-−()]{0,3}"
 _MONEY = re.compile(
-    r"(?P<sign>[-−]?)\s*[^\d\s.,+\-−]{0,3}\s*(?P<amount>(?:\d{1,3}(?:,\d{3})+|\d{1,9})(?:\.\d{1,2})?)\s*[^\d\s.,]{0,3}"
+    rf"(?P<sign>[-−]?)\s*{_SIGN}\s*(?P<late_sign>[-−]?)\s*(?P<amount>(?:\d{{1,3}}(?:,\d{{3}})+|\d{{1,9}})(?:\.\d{{1,2}})?)\s*{_SIGN}"
 )
 
 
 def _money(value: object) -> Decimal:
     match = _MONEY.fullmatch(str(value).strip()) if len(str(value)) <= LONGEST_TEXT else None
     if match is None:
-        raise InputError.of("not-money", f'is "{value}", no sum of money', 'such as "$120" or "$84.50"')
+        raise InputError.of(
+            "not-money", f'is "{value}", no sum of money: digits with a point, a minus before if it was paid back'
+        )
     amount = Decimal(match["amount"].replace(",", ""))
-    return -amount if match["sign"] else amount
+    return -amount if match["sign"] or match["late_sign"] else amount
+
+
+def _cost(value: object) -> Decimal:
+    cost = _money(value)
+    if cost < 0:
+        raise InputError.of("out-of-range", f'is "{value}", less than nothing')
+    return cost
 
 
 def _facts_said(value: object) -> dict[str, str]:
@@ -80,24 +96,24 @@ def _facts_said(value: object) -> dict[str, str]:
     for one in str(value).split(","):
         name, equals, said = (part.strip() for part in one.partition("="))
         if not (name and equals and said):
-            raise InputError.of("not-facts", f'is "{value}"', 'such as "cleaned=no, area=outside"')
+            raise InputError.of("not-facts", f'is "{value}", not name=value')
         found[name] = said
     return found
 
 
 def _boxes(value: object) -> str:
     if str(value).strip().casefold() not in ("yes", "no"):
-        raise InputError.of("not-yes-or-no", f'is "{value}"', "yes or no")
+        raise InputError.of("not-yes-or-no", f'is "{value}", neither yes nor no')
     return str(value).strip().casefold()
 
 
-_REQUEST = Fact(text, "request=R05", needed=True)
-_DRILL = Fact(text, 'drill="ten foot"', needed=True)
+_REQUEST = Fact(_text, "request=R05", needed=True)
+_DRILL = Fact(_text, 'drill="ten foot"', needed=True)
 _DAY = Fact(_day, "day=2027-04-24", needed=True)
 _METER = Fact(_meter, 'meter="1204.6 ac"', needed=True)
-_NOTE = Fact(text, 'note="what else there is to say"')
-_CONDITION = Fact(text, 'condition="one lamp out"')
-_FIELD = Fact(text, "field=north", needed=True)
+_NOTE = Fact(_text, 'note="what else there is to say"')
+_CONDITION = Fact(_text, 'condition="one lamp out"')
+_FIELD = Fact(_text, "field=north", needed=True)
 
 KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
     "confirm": ("a renter said yes to the days", {"request": _REQUEST, "day": _DAY}),
@@ -107,34 +123,34 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
     }),
     "sown": ("a field was sown", {
         "request": _REQUEST, "field": _FIELD, "day": _DAY, "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),
-        "practice": Fact(text, 'practice="cover crop"'), "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
-        "settings": Fact(text, 'settings="grain box 42"'), "weather": Fact(text, 'weather="dry, light wind"'),
+        "practice": Fact(_text, 'practice="cover crop"'), "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
+        "settings": Fact(_text, 'settings="grain box 42"'), "weather": Fact(_text, 'weather="dry, light wind"'),
     }),
     "seed": ("seed of a lot went into a field", {
-        "request": _REQUEST, "field": _FIELD, "day": _DAY, "species": Fact(text, "species=oats", needed=True),
-        "lot": Fact(text, "lot=T-117", needed=True), "weight": Fact(_positive("mass", 1e6), 'weight="430 lb"', needed=True),
-        "box": Fact(text, "box=grain"), "purity": Fact(_share, 'purity="98 %"'), "germination": Fact(_share, 'germination="92 %"'),
+        "request": _REQUEST, "field": _FIELD, "day": _DAY, "species": Fact(_text, "species=oats", needed=True),
+        "lot": Fact(_text, "lot=T-117", needed=True), "weight": Fact(_positive("mass", 1e6), 'weight="430 lb"', needed=True),
+        "box": Fact(_text, "box=grain"), "purity": Fact(_share, 'purity="98 %"'), "germination": Fact(_share, 'germination="92 %"'),
         "dormant": Fact(_share, 'dormant="10 %" (hard and dormant)'), "tested": Fact(_day, "tested=2027-01-20"),
-        "origin": Fact(text, "origin=local"), "tag": Fact(text, 'tag="kept" (or where it is kept)'),
-        "receipt": Fact(text, 'receipt="no. 5561"'),
+        "origin": Fact(_text, "origin=local"), "tag": Fact(_text, 'tag="kept" (or where it is kept)'),
+        "receipt": Fact(_text, 'receipt="no. 5561"'),
     }),
     "in": ("a drill came back", {
-        "request": _REQUEST, "drill": Fact(text, 'drill="ten foot"'), "day": _DAY, "meter": _METER, "condition": _CONDITION,
+        "request": _REQUEST, "drill": Fact(_text, 'drill="ten foot"'), "day": _DAY, "meter": _METER, "condition": _CONDITION,
         "empty": Fact(_boxes, "empty=yes (all boxes)"), "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
         "bill": Fact(_facts_said, 'bill="cleaned=no"'),
     }),
     "paid": ("a renter paid; below nothing: was paid back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)}),
     "deposit": ("a deposit was taken; below nothing: was given back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$100", needed=True)}),
-    "refused": ("a renter was turned away", {"request": _REQUEST, "day": _DAY, "why": Fact(text, 'why="no days left"', needed=True)}),
+    "refused": ("a renter was turned away", {"request": _REQUEST, "day": _DAY, "why": Fact(_text, 'why="no days left"', needed=True)}),
     "rain": ("a day that was lost to a drill", {"drill": _DRILL, "day": _DAY}),
     "repair": ("a drill was mended", {
-        "drill": _DRILL, "day": _DAY, "cost": Fact(_money, "cost=$84.50", needed=True), "what": Fact(text, 'what="two seed tubes"', needed=True),
+        "drill": _DRILL, "day": _DAY, "cost": Fact(_cost, "cost=$84.50", needed=True), "what": Fact(_text, 'what="two seed tubes"', needed=True),
     }),
     "meter": ("a drill's meter was read by the district, or is a new one", {
-        "drill": _DRILL, "day": _DAY, "meter": _METER, "why": Fact(text, 'why="new meter"', needed=True),
+        "drill": _DRILL, "day": _DAY, "meter": _METER, "why": Fact(_text, 'why="new meter"', needed=True),
     }),
-    "remark": ("what a renter said of it", {"request": _REQUEST, "day": _DAY, "text": Fact(text, 'text="went well"', needed=True)}),
-    "strike": ("an entry that should not be there", {"day": _DAY, "why": Fact(text, 'why="entered twice"', needed=True)}),
+    "remark": ("what a renter said of it", {"request": _REQUEST, "day": _DAY, "text": Fact(_text, 'text="went well"', needed=True)}),
+    "strike": ("an entry that should not be there", {"day": _DAY, "why": Fact(_text, 'why="entered twice"', needed=True)}),
 }  # fmt: skip
 """What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
 

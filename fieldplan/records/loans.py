@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from fieldplan.model.records import Entry, Loan
 
 
 def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
-    """The loans of each request, in order; one that is still out comes last.
+    """The loans of each request in the order in which they began.
+
+    A return that does not say its drill is of the only one that is out with its request.
 
     Parameters
     ----------
@@ -20,8 +23,10 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
         own = loans.setdefault(entry.request, [])
         if entry.kind == "out":
             own.append(Loan(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None))
-        elif entry.kind == "in" and own and own[-1].back is None:
-            own[-1] = Loan(request=entry.request, drill=own[-1].drill, out=own[-1].out, back=entry)
+        elif entry.kind == "in":
+            there = [k for k, one in enumerate(own) if one.back is None and entry.facts.get("drill") in (None, one.drill)]
+            if len(there) == 1:
+                own[there[0]] = replace(own[there[0]], back=entry)
     return loans
 
 
@@ -31,3 +36,15 @@ def loan_at(sown: Entry, loans: Sequence[Loan]) -> Loan | None:
     within = [one for one in there if one.out.number < sown.number and (one.back is None or sown.number < one.back.number)]
     best = within or there
     return best[-1] if best else None
+
+
+def readings_of(entries: Sequence[Entry]) -> Iterator[tuple[str, Entry]]:
+    """Every reading of a drill's meter with the drill, in order: going out, coming back, read by the district."""
+    drills = {
+        one.number: loan.drill for own in loans_of(entries).values() for loan in own for one in (loan.out, loan.back) if one
+    }
+    for entry in entries:
+        if entry.kind == "meter":
+            yield str(entry.facts["drill"]), entry
+        elif entry.number in drills:
+            yield drills[entry.number], entry

@@ -6,28 +6,54 @@ from collections.abc import Iterator, Sequence
 
 from fieldplan.errors import Problem
 from fieldplan.model.records import Entry
-from fieldplan.records.loans import loan_at, loans_of
+from fieldplan.records.loans import loan_at, loans_of, readings_of
 from fieldplan.units import ACRE_M2, shown_acres
 
 READING_M2 = 0.1 * ACRE_M2
 """Acre meters show tenths: each reading may be off by so much."""
+
+_RETURN = "enter its return first, or both at once with --from; a new meter: bring it in and out on the same day"
+_GOING = "enter the day it went out first, or both at once with --from"
 
 Found = tuple[int, Problem]
 """The number of an entry and what is wrong with it."""
 
 
 def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
-    """Each drill is with one renter at a time, and its meter never runs backwards."""
+    """A drill goes out from home and comes back from whoever has it."""
     out: dict[str, Entry] = {}
-    read: dict[str, Entry] = {}
     for entry in entries:
-        if entry.kind not in ("out", "in", "meter"):
-            continue
-        drill = drill_of(entry, entries)
-        if drill is None:
-            yield found(entry, "in-without-out", f"no drill is out with {entry.request}.", "enter the day it went out first")
-            continue
-        before, holder = read.get(drill), out.get(drill)
+        drill = entry.facts.get("drill")
+        holder = out.get(str(drill))
+        if entry.kind in ("out", "meter") and holder:
+            yield found(
+                entry, "drill-out", f"{drill} is out with {holder.request} since {holder.day} (row {holder.number}).", _RETURN
+            )
+        if entry.kind == "out":
+            out[str(drill)] = entry
+        if entry.kind == "in":
+            theirs = [name for name, one in out.items() if one.request == entry.request and drill in (None, name)]
+            if not theirs:
+                who = f": it is with {holder.request} (row {holder.number})" if holder else ""
+                yield found(
+                    entry,
+                    "in-without-out",
+                    f"{drill or 'no drill'} is {'not ' if drill else ''}out with {entry.request} on {entry.day}{who}.",
+                    _GOING,
+                )
+            elif len(theirs) > 1:
+                yield found(
+                    entry, "in-which", f"{entry.request} has {' and '.join(theirs)}.", f'say which came back: drill="{theirs[0]}"'
+                )
+            else:
+                out.pop(theirs[0])
+
+
+def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
+    """A meter never runs backwards, unless the district fits a new one."""
+    read: dict[str, Entry] = {}
+    for drill, entry in readings_of(entries):
+        before = read.get(drill)
         if before and entry.kind != "meter" and entry.facts["meter"] < before.facts["meter"]:
             yield found(
                 entry, "meter-backwards",
@@ -35,44 +61,7 @@ def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
                 f"to {shown_acres(entry.facts['meter'])}.",
                 'a misread figure is put right with corrects=…; a new meter is an entry "meter"',
             )  # fmt: skip
-        if entry.kind == "out" and holder:
-            yield found(
-                entry,
-                "drill-out",
-                f"{drill} is out with {holder.request} since {holder.day} (row {holder.number}).",
-                "enter its return first",
-            )
-        if entry.kind == "in" and (holder is None or holder.request != entry.request):
-            who = f"it is out with {holder.request} (row {holder.number})" if holder else "it is at home"
-            yield found(
-                entry,
-                "in-without-out",
-                f"{drill} did not go out to {entry.request} before {entry.day}: {who}.",
-                "enter the day it went out first",
-            )
-        if entry.kind == "meter" and holder:
-            yield found(
-                entry,
-                "drill-out",
-                f"{drill} is out with {holder.request} since {holder.day} (row {holder.number}).",
-                "enter its return first",
-            )
         read[drill] = entry
-        if entry.kind == "out":
-            out[drill] = entry
-        elif entry.kind == "in":
-            out.pop(drill, None)
-
-
-def drill_of(entry: Entry, entries: Sequence[Entry]) -> str | None:
-    """The drill that an entry is about: as said, else the last that went out to its request by then."""
-    said = entry.facts.get("drill")
-    if said:
-        return str(said)
-    went = [
-        str(one.facts["drill"]) for one in entries if one.kind == "out" and one.request == entry.request and one.day <= entry.day
-    ]
-    return went[-1] if went else None
 
 
 def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -84,7 +73,7 @@ def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
                 entry,
                 "sown-without-drill",
                 f"no drill was with {entry.request} on {entry.day}.",
-                "enter the day it went out first",
+                _GOING,
             )
 
 
@@ -98,7 +87,7 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
     for loan in (loan for own in loans.values() for loan in own):
         sown, metered = under.get(loan.out.number, []), loan.drilled_m2
         total = sum(one.facts["acres"] for one in sown)
-        if sown and loan.back and metered is not None and total > metered + READING_M2 * (len(sown) + 1):
+        if sown and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(sown) + 1):
             yield found(
                 max(sown[-1], loan.back, key=lambda one: one.number), "sown-over-meter",
                 f"the fields of {loan.request} add up to {shown_acres(total)}, and the meter counted {shown_acres(metered)} (rows {loan.out.number} "

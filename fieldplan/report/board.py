@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.document import Document, Part
@@ -30,6 +31,8 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
     yield f"{board.rain_days} day(s) of a drill lost to weather."
     away = sum(ground for _, ground, _ in board.turned_away)
     yield f"{len(board.turned_away)} request(s) turned away, {q.area(away, 1)} {q.area_word}."
+    if board.strays:
+        yield f"Entries name {', '.join(board.strays)}, which the list of requests has not: they are in no acres and no sum here."
     if board.open_requests:
         yield f"{len(board.open_requests)} request(s) neither returned nor turned away: {', '.join(board.open_requests)}."
     if board.unaccounted_m2:
@@ -68,9 +71,11 @@ def _drills(board: Board, q: Quantities) -> Part:
 
 
 def _money(board: Board) -> Part:
+    owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
+    back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
         ("charged", money(board.charged, board.currency)), ("paid", money(board.paid, board.currency)),
-        ("owed", money(board.charged - board.paid, board.currency)), ("repairs", money(board.repairs, board.currency)),
+        ("owed", money(owed, board.currency)), *((("to be paid back", money(back, board.currency)),) if back else ()), ("repairs", money(board.repairs, board.currency)),
         ("charged less repairs", money(board.charged - board.repairs, board.currency)),
     )  # fmt: skip
     held = [f"Deposits of {money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
@@ -79,6 +84,13 @@ def _money(board: Board) -> Part:
 
 
 def _rest(board: Board, q: Quantities) -> Iterator[Part]:
+    open_ = [(one, charged, paid) for one, charged, paid in board.balances if charged != paid]
+    if open_:
+        rows = tuple(
+            (one.renter, one.request_id, *(money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)))
+            for one, charged, paid in open_
+        )
+        yield Part(name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2)
     if board.turned_away:
         rows = tuple((one.renter, one.request_id, why, q.area(ground, 1)) for one, ground, why in board.turned_away)
         yield Part(name="Turned away", header=("renter", "request", "why", q.area_word), rows=rows, left=3)

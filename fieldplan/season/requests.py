@@ -115,7 +115,7 @@ def _day(cell: str) -> date:
     try:
         day = date.fromisoformat(cell)
     except ValueError:
-        raise ValueError("is no date as YYYY-MM-DD") from None
+        raise ValueError("is no date as YYYY-MM-DD: give the column that format before saving") from None
     if not 2000 <= day.year <= 2100:
         raise ValueError("lies outside 2000 to 2100")
     return day

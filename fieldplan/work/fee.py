@@ -34,11 +34,22 @@ def fee_of(card: RateCard, facts: JobFacts) -> Fee:
     return Fee(lines=shown, acres=acres, acres_kind=card.acres)
 
 
-def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
-    """The facts of a job by name in small letters; names and values that the card does not know are refused, not left out."""
+def facts_asked(card: RateCard) -> dict[str, frozenset[str]]:
+    """The facts that a card depends on and the values that it knows, all in small letters."""
+    return {name: frozenset(values) for name, values in _asked(card).items()}
+
+
+def _asked(card: RateCard) -> dict[str, dict[str, str]]:
+    """Facts by name, their values by name, both in small letters; values as the card writes them."""
     asked: dict[str, dict[str, str]] = {}
     for name, value in (*card.usual.items(), *(pair for charge in card.charges for pair in charge.when.items())):
         asked.setdefault(name.casefold(), {})[value.casefold()] = value
+    return asked
+
+
+def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
+    """The facts of a job by name in small letters; names and values that the card does not know are refused, not left out."""
+    asked = _asked(card)
     said = {name.casefold(): value.casefold() for name, value in card.usual.items()}
     for name, value in facts.said.items():
         known = asked.get(name.casefold())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -50,7 +51,7 @@ CONTRADICTIONS = [
     ([OUT, OUT.replace("R05", "R08")], "drill-out", "is out with R05 since 2027-04-24 (row 1)"),
     ([IN], "in-without-out", "no drill is out with R05"),
     ([OUT, IN.replace("2027-04-27", "2027-04-20")], "in-without-out", "no drill is out with R05"),
-    ([OUT, IN, IN.replace("108.5", "109.0")], "in-without-out", "it is at home"),
+    ([OUT, IN, IN.replace("108.5", "109.0")], "in-without-out", "no drill is out with R05 on 2027-04-27"),
     ([OUT, IN.replace("108.5", "99.9")], "meter-backwards", "would run backwards, from 100.00 ac"),
     ([OUT, IN, OUT.replace("R05", "R08").replace("04-24", "04-28").replace("100.0", "108.4")], "meter-backwards", "(row 2)"),
     ([SOWN], "sown-without-drill", "no drill was with R05"),
@@ -60,8 +61,17 @@ CONTRADICTIONS = [
     ([OUT, SEED, SEED.replace("oats", "rye")], "lot-differs", "has species rye here"),
     ([SEED + ' dormant="11 %"'], "tag-over", "more than 100 %"),
     ([OUT, SOWN, 'rain drill="ten foot" day=2027-04-26'], "rain-and-sown", "lost the day"),
-    ([OUT, "refused request=R05 day=2027-04-25 why=late"], "refused-and-served", '"refused" and "out" (row 1)'),
+    ([OUT, "refused request=R05 day=2027-04-25 why=late"], "refused-and-served", "went out on 2027-04-24 and was turned away on 2027-04-25 (row 1)"),
     (["paid request=R05 day=2027-05-10 sum=$120"] * 2, "entry-twice", "says the same as row 1"),
+    (["paid request=R05 day=2027-05-10 sum=€120"], "other-currency", "sum is in €, the rate card in $"),
+    ([OUT, IN + ' bill="cleaned=perhaps"'], "bill-unknown", 'knows no cleaned "perhaps"'),
+    ([OUT, IN + ' bill="weather=fine"'], "bill-unknown", "does not ask for weather"),
+    (['rain drill="ten foot" day=2027-04-25'], "rain-no-work", "does not work on 2027-04-25"),
+    (["remark request=R05 day=2099-01-01 text=x"], "day-outside", "lies outside the season"),
+    ([OUT, SOWN, SEED + " tested=2027-05-01"], "tested-after", "after it was sown"),
+    ([OUT, OUT.replace("ten foot", "prairie"), IN], "in-which", "R05 has ten foot and prairie"),
+    ([OUT.replace("R05", "R08").replace("04-24", "04-26"), IN.replace("R05", "R08"), OUT.replace("100.0", "99.0")], "drill-out",
+     "row 1 of the ledger could not be true then: ten foot is out with R05 since 2027-04-24 (this out)"),
     ([OUT, IN + " corrects=7"], "corrects-nothing", "corrects row 7"),
     ([OUT, IN + " corrects=1"], "corrects-another", 'is "in" and corrects row 1, which is "out"'),
     ([OUT, "strike day=2027-04-25 why=slip corrects=1", IN], "in-without-out", "no drill is out"),
@@ -342,3 +352,91 @@ def test_a_deposit_is_held_and_no_income(tmp_path: Path, capsys: pytest.CaptureF
     assert (bill["deposit_held"], bill["owed"]) == ("60", "140.00")
     board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")
     assert (board["deposits"], board["paid"]) == ("60", "0")
+
+
+def test_two_drills_at_once_come_back_each_by_itself(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """8.5 acres with one, 3 with the other, in any order of return; days on which both were out count once."""
+    ledger = tmp_path / "spring.ledger"
+    other = OUT.replace("ten foot", "prairie").replace("100.0", "500.0").replace("04-24", "04-25")
+    back = 'in request=R05 drill="prairie" day=2027-04-26 meter="503.0 ac"'
+    assert _record(ledger, OUT, other, back, IN) == 0
+    bill = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2027-05-01")
+    assert bill["acres"]["drilled_m2"] / 4046.8564224 == pytest.approx(11.5)
+    assert not any(
+        one["name"] == "extra days" and not one["how"].startswith("1 day") for one in bill["lines"]
+    )  # 4 days, 3 of them free
+    board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")
+    assert [round(one["drilled_m2"] / 4046.8564224, 1) for one in board["drills"]] == [8.5, 3.0]
+
+
+@pytest.mark.parametrize(
+    ("paid", "day", "owed"),
+    [
+        (["2027-05-10 sum=$135.75", "2027-05-20 sum=-$135.75 note=bounced"], "2027-06-20", "154.00"),  # no discount left, and late
+        (["2027-05-28 sum=$139.50"], "2027-07-30", "14.60"),  # $14 for the first 30 days, then twice 5 cents on 50 cents
+        (["2027-05-10 sum=$135.75"], "2027-05-09", "140.00"),  # what was not paid yet on that day
+    ],
+)  # fmt: skip
+def test_what_was_unpaid_counts_and_no_more(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], paid: list[str], day: str, owed: str
+) -> None:
+    """Late payment by the sample card: 10 % of what was unpaid after each 30 days."""
+    ledger = tmp_path / "spring.ledger"
+    assert _record(ledger, OUT, IN, *(f"paid request=R05 day={one}" for one in paid)) == 0
+    found = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", day)
+    assert found["owed"] == owed
+
+
+def test_a_report_leaves_out_what_came_later(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the day before the return nothing is metered and nothing is charged."""
+    ledger = tmp_path / "spring.ledger"
+    assert _record(ledger, OUT, IN, "paid request=R05 day=2027-05-10 sum=$20") == 0
+    board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-04-26")
+    assert (board["total"]["drilled_m2"], board["charged"], board["paid"], board["loans"]) == (0, "0", "0", 1)
+
+
+def test_who_was_turned_away_may_be_served_after_all(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The entry stays; the board counts a loan and nobody turned away."""
+    ledger = tmp_path / "spring.ledger"
+    assert _record(ledger, "refused request=R05 day=2027-04-20 why=full", OUT, IN) == 0
+    board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")
+    assert (board["loans"], board["turned_away"]) == (1, [])
+
+
+def test_a_list_of_requests_that_lost_a_row_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The board says that entries are in none of its sums; a drill that was renamed keeps its loans."""
+    shutil.copytree(SAMPLES, tmp_path / "s")
+    season, ledger = tmp_path / "s" / "season.toml", str(tmp_path / "spring.ledger")
+    for line in (OUT, IN):
+        assert exit_code(["season", "record", str(season), *_words(line), "--ledger", ledger]) == 0
+    season.write_text(season.read_text().replace('"ten foot"', '"green one"'), encoding="utf-8")
+    board = _json(capsys, "board", str(season), "--ledger", ledger, "--day", "2027-05-01")
+    assert sum(one["drilled_m2"] for one in board["drills"]) == board["total"]["drilled_m2"] > 0
+    requests = tmp_path / "s" / "requests.csv"
+    requests.write_text(
+        "".join(row for row in requests.read_text().splitlines(keepends=True) if not row.startswith("R05")), encoding="utf-8"
+    )
+    assert exit_code(["season", "board", str(season), "--ledger", ledger, "--day", "2027-05-01"]) == 0
+    assert "Entries name R05, which the list of requests has not" in capsys.readouterr().out
+
+
+def test_the_ledger_as_csv_can_be_entered_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Into a new ledger, which then says the same."""
+    assert _record(tmp_path / "a", OUT, IN.replace("108.5", "180.5"), IN + " corrects=2", SOWN) == 0
+    capsys.readouterr()
+    assert exit_code(["season", "ledger", SEASON, "--ledger", str(tmp_path / "a"), "--csv"]) == 0
+    (tmp_path / "again.csv").write_text(capsys.readouterr().out, encoding="utf-8")
+    assert exit_code(["season", "record", SEASON, "--from", str(tmp_path / "again.csv"), "--ledger", str(tmp_path / "b")]) == 0
+    a, b = (_json(capsys, "ledger", SEASON, "--ledger", str(tmp_path / name))["entries"] for name in ("a", "b"))
+    assert [(one["kind"], one["facts"], one["corrects"]) for one in a] == [
+        (one["kind"], one["facts"], one["corrects"]) for one in b
+    ]
+
+
+def test_lists_are_read_as_spreadsheets_save_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Semicolons, a byte mark, capitals in the headings, empty rows, quotes doubled within quotes and a separator within them."""
+    text = '\ufeffKind;Request;DAY;Text\n;;;\nremark;R05;2027-05-01;"a ""good"" stand; all of it"\n'
+    (tmp_path / "list.csv").write_text(text, encoding="utf-8")
+    assert exit_code(["season", "record", SEASON, "--from", str(tmp_path / "list.csv"), "--ledger", str(tmp_path / "a")]) == 0
+    (entry,) = _json(capsys, "ledger", SEASON, "--ledger", str(tmp_path / "a"))["entries"]
+    assert entry["facts"]["text"] == 'a "good" stand; all of it'

@@ -25,7 +25,7 @@ REQUESTS = read_requests(LENDING.requests_path)
 CARD = load_rate_card(SAMPLES / "rates.toml")
 GROUNDS = {one.request_id: (Ground(field_id="a", mapped_m2=9 * ACRE_M2, plantable_m2=8 * ACRE_M2),) for one in REQUESTS}
 KNOWN = Known(
-    requests=frozenset(GROUNDS), drills=frozenset({"ten foot", "prairie"}), opens=LENDING.terms.opens, closes=LENDING.terms.closes, fields={}
+    requests=frozenset(GROUNDS), drills=frozenset({"ten foot", "prairie"}), opens=LENDING.terms.opens, closes=LENDING.terms.closes, fields={}, working={}, bill_facts={}
 )  # fmt: skip
 
 
