@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
@@ -10,23 +11,29 @@ import click
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_requests
 from fieldplan.cli.season_capacity import capacity_command
+from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
 from fieldplan.cli.season_record import ledger_command, record_command
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
-from fieldplan.report.files import write_files
+from fieldplan.report.files import Writer, write_files
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.season_files import season_writers
 from fieldplan.report.season_page import season_object, season_page
 from fieldplan.report.season_rain import rain_object, rain_page
 from fieldplan.report.typeset import Paper
+from fieldplan.season.after_rain import season_after
 from fieldplan.season.bookings import read_bookings
 from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
 from fieldplan.season.rain import lost_days, replan
 from fieldplan.season.requests import read_requests
 from fieldplan.units import parse_quantity
+
+phones_option = click.option(
+    "--phones", is_flag=True, help="Put telephone numbers into the calendars too; without it no file to share has any."
+)
 
 
 @click.group("season")
@@ -40,26 +47,35 @@ def command() -> None:
 @json_option
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
               help="Also write files into this folder: bookings as JSON and CSV, a picture, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
-@click.option("--phones", is_flag=True, help="Put telephone numbers into the calendars too; without it no file to share has any.")
+@phones_option
 @paper_option
 @force_option
+@ledger_option
 def plan_command(
-    season_path: Path, units: System, as_json: bool, folder: Path | None, phones: bool, paper: Paper, force: bool
+    season_path: Path,
+    units: System,
+    as_json: bool,
+    folder: Path | None,
+    phones: bool,
+    paper: Paper,
+    force: bool,
+    ledger_path: Path | None,
 ) -> None:
     """Place every request of a season, or say why not and what would change it.
 
     SEASON.toml says when the season is, by which rules requests are served, which list they stand in and which drills there are.
+    Bookings that the ledger has as confirmed stay where they are.
 
     \b
     fieldplan season plan season.toml
     fieldplan season plan season.toml --out bookings
     """
     lending = load_lending(season_path)
-    season = plan_season(lending, read_requests(lending.requests_path), with_requests)
+    requests = read_requests(lending.requests_path)
+    season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests))
     quantities = Quantities(units)
     if folder is not None:
-        for path in write_files(folder, season_writers(season, quantities, paper, phones=phones), force=force):
-            click.echo(f"Wrote {path}", err=True)
+        _written(folder, season_writers(season, quantities, paper, phones=phones), force=force)
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
@@ -71,10 +87,17 @@ def plan_command(
 @click.option("--lost", metavar="YYYY-MM-DD", multiple=True, help="A day still to come that is lost; may be given several times.")
 @click.option("--done", metavar="REQUEST=SHARE", multiple=True,
               help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.')  # fmt: skip
+@units_option
 @json_option
+@click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
+              help="Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.")  # fmt: skip
+@phones_option
+@paper_option
+@force_option
 def rain_command(
-    season_path: Path, was_path: Path, today_text: str | None, lost: tuple[str, ...], done: tuple[str, ...], as_json: bool
-) -> None:
+    season_path: Path, was_path: Path, today_text: str | None, lost: tuple[str, ...], done: tuple[str, ...], units: System, as_json: bool,
+    folder: Path | None, phones: bool, paper: Paper, force: bool,
+) -> None:  # fmt: skip
     """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
 
     \b
@@ -85,8 +108,18 @@ def rain_command(
         today=date.today() if today_text is None else _date("--today", today_text),
         lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=dict(_share(text) for text in done),
     )  # fmt: skip
-    found = replan(lending, read_requests(lending.requests_path), read_bookings(was_path), so_far, with_requests)
+    requests, was = read_requests(lending.requests_path), read_bookings(was_path)
+    found = replan(lending, requests, was, so_far, with_requests)
+    if folder is not None:
+        season = season_after(lending, requests, was, found, so_far, with_requests)
+        gone = [one for one in found.changes if one.now is None]
+        _written(folder, season_writers(season, Quantities(units), paper, phones=phones, lost=gone), force=force)
     click.echo(json_text(rain_object(found)) if as_json else rain_page(found), nl=False)
+
+
+def _written(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> None:
+    for path in write_files(folder, writers, force=force):
+        click.echo(f"Wrote {path}", err=True)
 
 
 def _date(option: str, text: str) -> date:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,7 +13,7 @@ from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Entry, Ground
-from fieldplan.model.season import Lending, Request
+from fieldplan.model.season import Confirmed, Lending, Request
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.ledger import entries_of
 from fieldplan.records.standing import standing
@@ -67,6 +68,17 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
     return Book(
         lending=lending, requests=read_requests(lending.requests_path), entries=tuple(one for one in holds if one.day <= as_of), as_of=as_of
     )  # fmt: skip
+
+
+def confirmed_in(
+    season_path: Path, ledger_path: Path | None, lending: Lending, requests: Sequence[Request]
+) -> dict[str, Confirmed]:
+    """Bookings that renters have said yes to, by request; none if no ledger was named and there is none beside the season's file."""
+    path = ledger_path_of(season_path, ledger_path)
+    if ledger_path is None and not path.exists():
+        return {}
+    accounts = accounts_of(standing(entries_of(path, season_of(lending))), requests)
+    return {one.request.request_id: one.confirmed for one in accounts if one.confirmed and not one.refused}
 
 
 def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:

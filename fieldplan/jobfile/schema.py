@@ -167,6 +167,7 @@ SCHEMA |= {
         "share_days": Key(flag),
         "serve_first": Key(texts),
         "rate_card": Key(text, optional=True),
+        "distances": Key(text, optional=True),
     },
     "season_drill": {
         "name": Key(text),

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from fieldplan.model.fee import Fee, RateCard
-from fieldplan.model.season import Request
+from fieldplan.model.season import Confirmed, Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +120,7 @@ class Account:
     paid: tuple[Entry, ...]
     deposit: Decimal
     remarks: tuple[Entry, ...]
-    confirmed: bool
+    confirmed: Confirmed | None
     refused: Entry | None
     facts: Mapping[str, str]
 

@@ -98,13 +98,16 @@ class SeasonTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lending:
-    """A season's file: its terms, its drills, and the files beside it: the list of requests and the rate card, if it has one."""
+    """A season's file: its terms, its drills, and the files beside it: the list of requests, and the rate card and the
+    distances by road (m, by two names) if it has them.
+    """
 
     path: Path
     terms: SeasonTerms
     drills: tuple[SeasonDrill, ...]
     requests_path: Path
     card_path: Path | None = None
+    distances: Mapping[tuple[str, str], float] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
 
 
@@ -128,7 +131,7 @@ class Placement:
     """A request that is served: its drill, its days, and why there.
 
     ``tow_m`` is the road from where the drill was before. ``party`` are the requests that share the days, by name and in the order that
-    the drill goes to them; this one alone, if nobody does.
+    the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
     """
 
     request: Request
@@ -140,6 +143,7 @@ class Placement:
     collect_from: str
     reason: str
     party: tuple[str, ...] = ()
+    confirmed: bool = False
 
     @property
     def shares_with(self) -> tuple[str, ...]:
@@ -148,12 +152,24 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Confirmed:
+    """A booking that a renter has said yes to: its drill and its first day."""
+
+    drill: str
+    first: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Booked:
-    """A booking as it was made, and the other requests that have the drill on the same days."""
+    """A booking as it was made, and the other requests that have the drill on the same days.
+
+    ``turn`` is its place in the order in which the drill goes to those that share.
+    """
 
     drill: str
     days: tuple[date, ...]
     shares_with: tuple[str, ...] = ()
+    turn: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +200,11 @@ class Change:
     def shared_otherwise(self) -> bool:
         """Whether somebody that stays where it was, and has not begun, has other company now, or none."""
         return self.now is not None and not (self.moved or self.begun) and set(self.now.shares_with) != set(self.was.shares_with)
+
+    @property
+    def to_be_told(self) -> bool:
+        """Whether anything is other than it was for the renter: drill, first or last day, company."""
+        return self.moved or self.shared_otherwise or (self.now is not None and self.now.days[-1] != self.was.days[-1])
 
     @property
     def later_days(self) -> int:

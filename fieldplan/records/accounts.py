@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from fieldplan.model.records import Account, Entry, Loan, SeedUsed, Sown
-from fieldplan.model.season import Request
+from fieldplan.model.season import Confirmed, Request
 from fieldplan.records.loans import loans_of
 
 
@@ -35,7 +35,9 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         seed=tuple(_seed(one) for one in own if one.kind == "seed"),
         paid=tuple(one for one in own if one.kind == "paid"),
         deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)), remarks=tuple(one for one in own if one.kind == "remark"),
-        confirmed=any(one.kind == "confirm" for one in own),
+        confirmed=next(
+            (Confirmed(drill=one.facts["drill"], first=one.facts["first"]) for one in reversed(own) if one.kind == "confirm"), None
+        ),
         refused=None if loans else next((one for one in own if one.kind == "refused"), None),
     )  # fmt: skip
 

@@ -116,7 +116,9 @@ _CONDITION = Fact(_text, 'condition="one lamp out"')
 _FIELD = Fact(_text, "field=north", needed=True)
 
 KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
-    "confirm": ("a renter said yes to the days", {"request": _REQUEST, "day": _DAY}),
+    "confirm": ("a renter said yes to a booking", {
+        "request": _REQUEST, "day": _DAY, "drill": _DRILL, "first": Fact(_day, "first=2027-04-24 (the first day booked)", needed=True),
+    }),
     "out": ("a drill went out", {
         "request": _REQUEST, "drill": _DRILL, "day": _DAY, "meter": _METER, "condition": _CONDITION,
         "miles": Fact(quantity("length"), 'miles="12 mi"'), "bill": Fact(_facts_said, 'bill="area=outside"'),

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import MissingExtra, UsageError
 from fieldplan.model.plan import Plan
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import hours, shown_odds
 from fieldplan.report.sharing import sharing_text
@@ -25,6 +25,7 @@ class _Event:
     summary: str
     description: str
     lonlat: tuple[float, float]
+    status: str = "TENTATIVE"
 
 
 def booking_ics(plan: Plan, written: date | None = None) -> bytes:
@@ -53,21 +54,39 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     return _calendar([event], written)
 
 
-def bookings_ics(season: Season, placements: Sequence[Placement], *, phones: bool = False, written: date | None = None) -> bytes:
-    """An event for each booking of a season, with telephone numbers if they are asked for; ``written`` as in `booking_ics`."""
-    terms = season.lending.terms
-    return _calendar(
-        (
-            _Event(
-                key=f"{terms.name}|{terms.opens}|{one.request.request_id}", first=one.days[0], last=one.days[-1],
-                summary=f"{one.drill}: {one.request.renter}",
-                description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.{_shared(season, one)}"
-                + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""), lonlat=one.request.place_lonlat,
-            )
-            for one in placements
-        ),
-        written,
-    )  # fmt: skip
+def bookings_ics(
+    season: Season,
+    placements: Sequence[Placement],
+    *,
+    phones: bool = False,
+    lost: Sequence[Change] = (),
+    written: date | None = None,
+) -> bytes:
+    """An event for each booking of a season, with telephone numbers if they are asked for; bookings that were lost are cancelled.
+
+    ``written`` as in `booking_ics`.
+    """
+    events = [
+        _Event(
+            key=_key(season, one.request), first=one.days[0], last=one.days[-1], status="CONFIRMED" if one.confirmed else "TENTATIVE",
+            summary=f"{one.drill}: {one.request.renter}", lonlat=one.request.place_lonlat,
+            description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.{_shared(season, one)}"
+            + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
+        )
+        for one in placements
+    ]  # fmt: skip
+    events += [
+        _Event(
+            key=_key(season, one.request), first=one.was.days[0], last=one.was.days[-1], status="CANCELLED",
+            summary=f"{one.was.drill}: {one.request.renter}", lonlat=one.request.place_lonlat, description=f"Lost: {one.reason}.",
+        )
+        for one in lost
+    ]  # fmt: skip
+    return _calendar(events, written)
+
+
+def _key(season: Season, request: Request) -> str:
+    return f"{season.lending.terms.name}|{request.request_id}"
 
 
 def _shared(season: Season, one: Placement) -> str:
@@ -92,7 +111,7 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
         event.add("dtend", one.last + timedelta(days=1))
         event.add("summary", plain(one.summary))
         event.add("description", plain(one.description))
-        event.add("status", "TENTATIVE")
+        event.add("status", one.status)
         event.add("transp", "OPAQUE")
         lon, lat = one.lonlat
         event.add("geo", (round(lat, 6), round(lon, 6)))

@@ -61,6 +61,8 @@ def season_page(season: Season, q: Quantities) -> str:
 def _short(season: Season, q: Quantities) -> Iterator[str]:
     proof, served = season.proof, len(season.placements)
     text = f"{served} of {served + len(season.refusals)} request(s) served"
+    confirmed = sum(one.confirmed for one in season.placements)
+    text += f", {confirmed} of them confirmed" if confirmed else ""
     sharing = sum(bool(one.shares_with) for one in season.placements)
     text += f", {sharing} of them on shared days" if sharing else ""
     text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
@@ -94,7 +96,7 @@ def season_object(season: Season) -> dict[str, object]:
             {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
              "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
              "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason,
-             "shares_with": list(one.shares_with)}
+             "shares_with": list(one.shares_with), "confirmed": one.confirmed}
             for one in season.placements
         ],
         "refused": [

@@ -27,10 +27,10 @@ def rain_page(found: Replanned) -> str:
     lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]
     lines += ["", "TO BE TOLD"]
     for one in found.changes:
-        if one.moved or one.shared_otherwise:
+        if one.to_be_told:
             who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
             lines += paragraph(f"{one.request.renter} ({who}): {_told(one, names)}", bullet="- ")
-    if not any(one.moved or one.shared_otherwise for one in found.changes):
+    if not any(one.to_be_told for one in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
@@ -59,10 +59,15 @@ def _word(one: Change) -> str:
 def _told(one: Change, names: Mapping[str, str]) -> str:
     if one.now is None:
         return f"loses its booking of {_shown(one.was, names)}: {one.reason}."
+    until = f"done by {one.now.days[-1]:%a %d %b}"
+    until += "" if one.now.days[-1] == one.was.days[-1] else f" instead of {one.was.days[-1]:%a %d %b}"
     if not one.moved:
-        return f"keeps its first day, {one.now.days[0]:%a %d %b}{_with(one.now, names) or ', and no longer shares it'}; done by {one.now.days[-1]:%a %d %b}."
+        company = (_with(one.now, names) or ", and no longer shares it") if one.shared_otherwise else ""
+        return (
+            f"goes on{company}; {until}." if one.begun else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
+        )
     drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
-    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}, done by {one.now.days[-1]:%a %d %b}{drill}{_with(one.now, names)}."
+    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}."
 
 
 def rain_object(found: Replanned) -> dict[str, object]:

@@ -22,10 +22,12 @@ def read_bookings(path: Path) -> dict[str, Booked]:
         document = json.loads(path.read_text(encoding="utf-8"))
         if document["schema"] != "fieldplan/season/1":
             raise KeyError("schema")
+        order = [str(one["request"]) for one in document["bookings"]]
         return {
             str(one["request"]): Booked(
                 drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]),
                 shares_with=tuple(map(str, one.get("shares_with", ()))),
+                turn=sum(str(other) in order[: order.index(str(one["request"]))] for other in one.get("shares_with", ())),
             )
             for one in document["bookings"]
         }  # fmt: skip

@@ -11,7 +11,8 @@ import numpy as np
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
 from fieldplan.model.season import Lending, Length, Request, Season, SeasonDrill
 from fieldplan.season.lengths import boundary_of, lengths_of
-from fieldplan.season.plan import plan_season, roads_of, working_days
+from fieldplan.season.plan import plan_season, working_days
+from fieldplan.season.roads import roads_of
 from fieldplan.season.weather import chances_of
 from fieldplan.units import FOOT_M
 
@@ -78,7 +79,7 @@ def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
     days, fit_days, ground_m2 = 0, 0.0, 0.0
     unable = []
     for i, request in enumerate(requests):
-        farthest = {drill.name: max(row[i] for row in roads_of(requests, drill)) for drill in lending.drills}
+        farthest = {drill.name: max(row[i] for row in roads_of(requests, drill, lending.distances)) for drill in lending.drills}
         lengths = lengths_of(request, boundary_of(request), lending, farthest)
         able = [(lengths[drill.name], drill) for drill in lending.drills if _able(lengths[drill.name], lending)]
         ground_m2 += _ground(request)

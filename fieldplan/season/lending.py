@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from fieldplan.errors import JobFileError
+from fieldplan.errors import InputError, JobFileError
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
 from fieldplan.model.season import Lending, Rule, SeasonDrill, SeasonTerms
+from fieldplan.season.roads import Distances, read_distances
 
 TABLES = ("season", "drill")
 
@@ -26,7 +27,7 @@ def load_lending(path: Path) -> Lending:
     for key in document:
         if key not in TABLES:
             checker.unknown(key, TABLES, f"{path}:")
-    terms, requests, card = _terms(document.get("season"), path, checker)
+    terms, requests, card, distances = _terms(document.get("season"), path, checker)
     drills = _drills(document.get("drill"), path, checker)
     names = [drill.name for drill in drills]
     for twice in sorted({name for name in names if names.count(name) > 1}):
@@ -34,18 +35,24 @@ def load_lending(path: Path) -> Lending:
     if checker.problems or terms is None:
         raise JobFileError(tuple(checker.problems))
     return Lending(
-        path=path, terms=terms, drills=tuple(drills), requests_path=requests, card_path=card, notes=tuple(checker.notes)
+        path=path,
+        terms=terms,
+        drills=tuple(drills),
+        requests_path=requests,
+        card_path=card,
+        distances=distances,
+        notes=tuple(checker.notes),
     )
 
 
-def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path, Path | None]:
+def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path, Path | None, Distances]:
     if not isinstance(given, dict):
         checker.problem("table-missing", f"{path}: has no table [season].", "[season] opens = 2027-04-19")
-        return None, path, None
+        return None, path, None, {}
     before = len(checker.problems)
     v = checker.values("season", given, path, "season")
     if len(checker.problems) > before:
-        return None, path, None
+        return None, path, None, {}
     rules = tuple(_rule(text) for text in v["serve_first"])
     terms = made(checker, f"{path}: [season]", lambda: SeasonTerms(
         name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
@@ -53,7 +60,13 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
         share_days=v["share_days"],
     ))  # fmt: skip
     card = path.parent / v["rate_card"] if "rate_card" in v else None
-    return terms, path.parent / v["requests"], card
+    distances: Distances = {}
+    if "distances" in v:
+        try:
+            distances = read_distances(path.parent / v["distances"])
+        except InputError as error:
+            checker.problems += error.problems
+    return terms, path.parent / v["requests"], card, distances
 
 
 def _rule(text: str) -> Rule:

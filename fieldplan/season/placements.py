@@ -26,5 +26,6 @@ def placements(book: Book, tow: Mapping[int, Sequence[Sequence[int]]]) -> Iterat
                     length=book.length_in(run, i), waiting_days=book.waiting_days(run, i), tow_m=tow[d][before][i],
                     collect_from=drill.name + "'s home" if before == home else book.requests[before].renter,
                     reason=placed_reason(book, run, i), party=tuple(book.requests[one].request_id for one in run.requests),
+                    confirmed=i in book.confirmed,
                 )  # fmt: skip
                 before = i

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from pyproj import Geod
@@ -10,12 +10,13 @@ from pyproj import Geod
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Lending, Length, Proof, Request, Rule, Season, SeasonDrill
+from fieldplan.model.season import Confirmed, Lending, Length, Proof, Request, Rule, Season, SeasonDrill
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
 from fieldplan.season.reasons import Book, refusal
+from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import solve
 from fieldplan.units import shown_distance
 
@@ -25,24 +26,30 @@ FARTHEST_M = 200_000.0
 Progress = Callable[[Iterable[Request]], Iterable[Request]]
 
 
-def plan_season(lending: Lending, requests: Sequence[Request], progress: Progress = iter) -> Season:
+def plan_season(
+    lending: Lending, requests: Sequence[Request], progress: Progress = iter, confirmed: Mapping[str, Confirmed] | None = None
+) -> Season:
     """The season that the rules ask for, with a reason for every placement and every refusal.
 
     Parameters
     ----------
+    confirmed
+        Bookings that renters have said yes to, by request: they stay where they are, and all others go round them.
     progress
         Wraps the requests as their lengths are reckoned, to show how far the work is.
 
     Raises
     ------
     InputError
-        If a rule names a column that the list of requests has not, or a boundary file cannot be read.
+        If a rule names a column that the list of requests has not, a boundary file cannot be read, or a confirmed booking cannot stay.
     MissingExtra
         If the solver is not installed.
     """
-    levels = levels_of(requests, lending.terms.rules)
+    fixed = {i: confirmed[one.request_id] for i, one in enumerate(requests) if confirmed and one.request_id in confirmed}
+    levels = [list(fixed), *([i for i in level if i not in fixed] for level in levels_of(requests, lending.terms.rules))]
+    levels = [level for level in levels if level]
     boundaries = boundaries_of(lending, requests)
-    roads = {drill.name: roads_of(requests, drill) for drill in lending.drills}
+    roads = {drill.name: roads_of(requests, drill, lending.distances) for drill in lending.drills}
     lengths = [
         lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
         for i, request in enumerate(progress(requests))
@@ -59,13 +66,15 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
     ]
     asked += [(party.requests, d, party.lengths[0]) for (d, _), party in parties.items()]
     runs = [run for own, d, length in asked for run in _runs(own, d, length, windows, days[d], lending.terms.longest_days)]
+    runs = [run for run in runs if all(i not in fixed or _stays(run, fixed[i], lending, days) for i in run.requests)]
     tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
     solved = solve(Claims(levels=levels, runs=runs, tow_m=tow))
     book = Book(
         lending=lending, requests=requests, lengths=lengths, parties=parties, windows=windows, days=days, given=solved.given,
-        levels=levels,
+        levels=levels, confirmed=frozenset(fixed),
     )  # fmt: skip
     served = served_by(solved.given)
+    _all_stay(fixed, served, requests, lending)
     return Season(
         lending=lending,
         placements=tuple(placements(book, tow)),
@@ -76,6 +85,25 @@ def plan_season(lending: Lending, requests: Sequence[Request], progress: Progres
         ),
         notes=tuple(_notes(lending, requests)),
     )  # fmt: skip
+
+
+def _stays(run: Run, booked: Confirmed, lending: Lending, days: Sequence[Sequence[date]]) -> bool:
+    """Whether a run is the booking that was confirmed: its drill and its first day."""
+    return lending.drills[run.drill].name == booked.drill and days[run.drill][run.first] == booked.first
+
+
+def _all_stay(fixed: Mapping[int, Confirmed], served: Collection[int], requests: Sequence[Request], lending: Lending) -> None:
+    gone = [i for i in fixed if i not in served]
+    if gone:
+        raise InputError(tuple(
+            Problem(
+                code="confirmed-cannot-stay",
+                text=f"{requests[i].renter} ({requests[i].request_id}) is confirmed with {fixed[i].drill} from {fixed[i].first}, and cannot stay there: "
+                f"its dates, its length, {lending.path.name} or another confirmed booking are in the way.",
+                hint="put the list, the season's file or the confirmation right: fieldplan season record … confirm … corrects=…",
+            )
+            for i in gone
+        ))  # fmt: skip
 
 
 def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFile]:
@@ -157,13 +185,6 @@ def _runs(
             yield Run(requests=requests, drill=drill, first=first, length=length.days, costs=(waiting,))
 
 
-def roads_of(requests: Sequence[Request], drill: SeasonDrill) -> list[list[float]]:
-    """Metres of road between the places of the requests; the last is the drill's home. Straight distance × road factor."""
-    places = [*(request.place_lonlat for request in requests), drill.home_lonlat]
-    factor = drill.job.working.road_factor
-    return [[float(_WGS84.inv(*a, *b)[2]) * factor for b in places] for a in places]
-
-
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
     yield from lending.notes
     bare = [request.request_id for request in requests if request.fields is None]
@@ -180,6 +201,11 @@ def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
             "Days to book hold the inspection and the road from the farthest place that the drill could come from; whoever had it before, they hold."
         ),
     )
+    if lending.distances:
+        yield Note(
+            code="season-roads",
+            text="Roads are those of the table of distances; where it has none, the straight distance times the drill's road factor.",
+        )
     if lending.terms.share_days:
         yield Note(
             code="season-sharing",

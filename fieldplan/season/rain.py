@@ -12,7 +12,8 @@ from fieldplan.season.claims import Asked, Claims, Run
 from fieldplan.season.going_on import begun_together, left_s
 from fieldplan.season.lengths import booking_terms, lengths_of
 from fieldplan.season.parties import parties_of
-from fieldplan.season.plan import boundaries_of, levels_of, roads_of, window_of, working_days
+from fieldplan.season.plan import boundaries_of, levels_of, window_of, working_days
+from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import solve
 from fieldplan.work.booking import booking_for
 
@@ -46,7 +47,7 @@ def replan(
         [day for day in working_days(drill, lending) if day >= so_far.today and day not in so_far.lost]
         for drill in lending.drills
     ]
-    roads = {drill.name: roads_of(own, drill) for drill in lending.drills}
+    roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
     lengths = [
         lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
@@ -72,7 +73,7 @@ def replan(
     now = {
         i: Booked(
             drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),
-            shares_with=tuple(open_ids[other] for other in run.requests if other != i),
+            shares_with=tuple(open_ids[other] for other in run.requests if other != i), turn=run.requests.index(i),
         )
         for run in solved.given for i in run.requests
     }  # fmt: skip

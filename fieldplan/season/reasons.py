@@ -21,7 +21,7 @@ class Book:
     """The season as it stands: requests, what each takes with each drill, when it may be, and who was given what.
 
     ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the working days of each drill;
-    ``levels`` the requests in the order they are served.
+    ``levels`` the requests in the order they are served, ``confirmed`` those that stay where they were.
     """
 
     lending: Lending
@@ -32,6 +32,7 @@ class Book:
     days: Sequence[Sequence[date]]
     given: Sequence[Run]
     levels: Sequence[Sequence[int]]
+    confirmed: frozenset[int] = frozenset()
 
     def length(self, request: int, drill: int) -> Length:
         """What a request takes with a drill."""
@@ -82,6 +83,8 @@ class Book:
 def placed_reason(book: Book, run: Run, i: int) -> str:
     """Which rule put a request there, what it waits for, and with whom it shares its days."""
     request, waits = book.requests[i], book.waiting_days(run, i)
+    if i in book.confirmed:
+        return "confirmed: it stays where it was" + (f"; {_shared(book, run, i)}" if len(run.requests) > 1 else "")
     parts = [f"turn {book.level(i)} of {len(book.levels)} by the rules ({_standing(book, request)})"]
     able = book.able(i)
     if len(able) == 1 and len(book.lending.drills) > 1:

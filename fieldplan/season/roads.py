@@ -17,7 +17,7 @@ COLUMNS = {"from": "a request, a renter or a drill", "to": "another", "miles": "
 LONGEST_MILES, MOST_DISTANCES = 500.0, 100_000
 
 Distances = Mapping[tuple[str, str], float]
-"""Metres of road by two names in small letters, one way."""
+"""Metres of road by two names in small letters, from one to the other."""
 
 
 def read_distances(path: Path) -> Distances:
@@ -46,7 +46,7 @@ def read_distances(path: Path) -> Distances:
             found[a.casefold(), b.casefold()] = miles * MILE_M
     if problems:
         raise InputError(tuple(problems))
-    return {**{(b, a): metres for (a, b), metres in found.items()}, **found}
+    return found
 
 
 def _miles(text: str) -> float | None:
@@ -72,4 +72,7 @@ def roads_of(requests: Sequence[Request], drill: SeasonDrill, distances: Distanc
 
 
 def _known(a: Sequence[str], b: Sequence[str], distances: Distances) -> float | None:
-    return next((distances[one, other] for one in a for other in b if (one, other) in distances), None)
+    """What the table has from one place to the other, else back; each may stand under several names."""
+    there = [(one, other) for one in a for other in b]
+    back = [(other, one) for one, other in there]
+    return next((distances[pair] for pair in (*there, *back) if pair in distances), None)

@@ -28,7 +28,7 @@ HEADER = "request,renter,asked,ready,until,fields,acres,lat,lon,mix,tractor_hp,c
 def _season(tmp_path: Path, *rows: str, terms: str = "") -> Path:
     """A season of the sample drills with a list of its own."""
     text = SEASON.read_text(encoding="utf-8")
-    for name in ("farm.toml", "restoration.toml"):
+    for name in ("farm.toml", "restoration.toml", "rates.toml"):
         text = text.replace(f'"{name}"', f'"{(SAMPLES / name).as_posix()}"')
     for line in terms.splitlines():
         key = line.partition("=")[0].strip()
@@ -290,3 +290,53 @@ def test_the_spreadsheet_holds_dates_and_numbers(tmp_path: Path, capsys: pytest.
     assert len(days) == 62
     for one in found["bookings"]:
         assert days[one["days"][0]][["ten foot", "prairie"].index(one["drill"])] == one["renter"]
+
+
+def _confirmed(path: Path, tmp_path: Path, *facts: str) -> str:
+    ledger = str(tmp_path / "spring.ledger")
+    assert exit_code(["season", "record", str(path), "confirm", *facts, "--ledger", ledger]) == 0
+    return ledger
+
+
+def test_confirmed_bookings_stay(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """B would come second; confirmed for the first days it has them, A goes round it, and only B's event is confirmed."""
+    path = _season(tmp_path, _row("A", asked="2027-02-01"), _row("B"))
+    free = {one["request"]: one for one in _planned(capsys, path)["bookings"]}
+    assert free["A"]["days"][0] < free["B"]["days"][0]
+    ledger = _confirmed(path, tmp_path, "request=B", "day=2027-04-10", "drill=ten foot", f"first={free['A']['days'][0]}")
+    capsys.readouterr()
+    out = tmp_path / "out"
+    held = {one["request"]: one for one in _planned(capsys, path, "--ledger", ledger, "--out", str(out))["bookings"]}
+    assert held["B"]["days"][0] == free["A"]["days"][0]
+    assert held["A"]["days"][0] > held["B"]["days"][-1]
+    assert (held["A"]["confirmed"], held["B"]["confirmed"]) == (False, True)
+    states = {
+        name: str(Calendar.from_ical((out / f"renter-{name}-farm.ics").read_bytes()).walk("VEVENT")[0]["status"]) for name in "ab"
+    }
+    assert states == {"a": "TENTATIVE", "b": "CONFIRMED"}
+
+
+def test_a_confirmed_booking_that_cannot_stay_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On a day before its window: named, with what to put right."""
+    path = _season(tmp_path, _row("A"), _row("B"))
+    ledger = _confirmed(path, tmp_path, "request=B", "day=2027-04-10", "drill=ten foot", "first=2027-04-20")
+    assert exit_code(["season", "plan", str(path), "--ledger", ledger]) == 3
+    assert "B farm (B) is confirmed with ten foot from 2027-04-20, and cannot stay there" in capsys.readouterr().err
+
+
+def test_a_table_of_distances_is_taken_for_the_road(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Ten miles from home and back, by name and by request, one way other than back; where the table is silent, the straight way."""
+    path = _season(tmp_path, _row("A"))
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("[season]", '[season]\ndistances = "roads.csv"', 1), encoding="utf-8"
+    )
+    (tmp_path / "roads.csv").write_text("from,to,miles\nTen Foot,a farm,10\nA,ten foot,14\n", encoding="utf-8")
+    found = _planned(capsys, path)
+    assert found["bookings"][0]["tow_m"] == 16093
+    assert found["proof"]["tow_m"] == 16093 + 22531
+    (tmp_path / "roads.csv").write_text("from,to,miles\nTen Foot,a farm,far\nA,,3\nA,B,3\na,b,4\n", encoding="utf-8")
+    assert exit_code(["season", "plan", str(path)]) == 3
+    shown = capsys.readouterr().err
+    assert '"far" is no distance' in shown
+    assert "row 3" in shown
+    assert "stands twice" in shown

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from conftest import SAMPLES
+from icalendar import Calendar
 
 from fieldplan.cli.main import exit_code
 
@@ -71,7 +72,9 @@ def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixtu
     assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
     told = capsys.readouterr().out.partition("TO BE TOLD")[2]
     for one in found["changes"]:
-        assert (f"{one['renter']} ({one['request']}, 555-" in told) == one["moved"]
+        now, before = one["now"], one["was"]
+        same = now is not None and (now["drill"], now["days"][-1], one["moved"]) == (before["drill"], before["days"][-1], False)
+        assert (f"{one['renter']} ({one['request']}, 555-" in told) != same
 
 
 @pytest.mark.parametrize(
@@ -110,3 +113,36 @@ def test_those_to_be_told_stand_with_their_telephone(was: Path, capsys: pytest.C
     assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
     told = capsys.readouterr().out.partition("TO BE TOLD")[2]
     assert "Dogwood End (R13, 555-0122)" in told
+
+
+def test_the_season_after_rain_is_written_for_the_next(was: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Bookings as they are now, with the days that were worked before; without more rain nothing changes; lost ones are cancelled."""
+    out = tmp_path / "after"
+    arguments = [
+        "--today",
+        "2027-04-27",
+        "--done",
+        "R05=40 %",
+        *(part for day in range(28, 31) for part in ("--lost", f"2027-04-{day}")),
+    ]
+    arguments += [part for day in range(1, 13) for part in ("--lost", f"2027-05-{day:02}")]
+    found = _rain(capsys, was, *arguments, "--out", str(out))
+    written = {one["request"]: one for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]}
+    lost = [one for one in found["changes"] if one["now"] is None]
+    assert lost
+    assert set(written) == {one["request"] for one in found["changes"] if one["now"]} | set(found["finished"])
+    before = {one["request"]: one["days"] for one in json.loads(was.read_text(encoding="utf-8"))["bookings"]}
+    for one in found["changes"]:
+        if one["now"]:
+            worked = [day for day in before[one["request"]] if one["begun"] and day < "2027-04-27"]
+            assert written[one["request"]]["days"] == worked + one["now"]["days"]
+    again = _rain(capsys, out / "season.json", *arguments)
+    assert not [one for one in again["changes"] if one["moved"] or one["now"] is None]
+    events = Calendar.from_ical((out / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()).walk(
+        "VEVENT"
+    )
+    assert [str(one["status"]) for one in events] == ["CANCELLED"]
+    old = Calendar.from_ical((was.parent / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()).walk(
+        "VEVENT"
+    )
+    assert str(old[0]["uid"]) == str(events[0]["uid"])

@@ -1,0 +1,91 @@
+"""The season as it stands after rain: finished bookings where they were, those that go on, those that were moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
+from fieldplan.season.lengths import lengths_of
+from fieldplan.season.plan import Progress, boundaries_of, window_of
+from fieldplan.season.roads import roads_of
+
+
+def season_after(
+    lending: Lending,
+    requests: Sequence[Request],
+    was: Mapping[str, Booked],
+    found: Replanned,
+    so_far: SoFar,
+    progress: Progress = iter,
+) -> Season:
+    """The whole season with the bookings that rain left, for its papers and for the next rain.
+
+    Nothing is proven of waiting and towing: their bounds are 0.
+    """
+    changes = {one.request.request_id: one for one in found.changes}
+    now = {name: was[name] for name in found.finished}
+    now |= {name: _whole(one, one.now, so_far) for name, one in changes.items() if one.now}
+    own = [one for one in requests if one.request_id in now]
+    placements = tuple(_placements(lending, own, now, changes, progress))
+    lost = [one for one in found.changes if one.now is None]
+    never = [one for one in requests if one.request_id not in was]
+    return Season(
+        lending=lending, placements=placements,
+        refusals=(*(Refusal(request=one.request, reason=one.reason, changes=()) for one in lost),
+                  *(Refusal(request=one, reason="had no booking before the rain", changes=()) for one in never)),
+        proof=Proof(served_proven=found.served_proven, waiting_days=sum(one.waiting_days for one in placements), waiting_bound_days=0,
+                    tow_m=sum(one.tow_m for one in placements), tow_bound_m=0.0),
+        notes=lending.notes,
+    )  # fmt: skip
+
+
+def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
+    """A booking with the days that it had before today, if it has begun."""
+    if not change.begun:
+        return now
+    before = tuple(day for day in change.was.days if day < so_far.today and day not in so_far.lost)
+    return replace(now, days=(*before, *now.days))
+
+
+def _placements(
+    lending: Lending, own: Sequence[Request], now: Mapping[str, Booked], changes: Mapping[str, Change], progress: Progress
+) -> Iterator[Placement]:
+    """Drill by drill in the order of days."""
+    roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
+    boundaries = boundaries_of(lending, own)
+    lengths = [
+        lengths_of(one, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
+        for i, one in enumerate(progress(own))
+    ]
+    for drill in lending.drills:
+        before = len(own)
+        for i in sorted(_with(drill.name, own, now), key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn)):
+            name, booked = own[i].request_id, now[own[i].request_id]
+            party = sorted((name, *booked.shares_with), key=lambda one: now[one].turn) if booked.shares_with else [name]
+            yield Placement(
+                request=own[i], drill=drill.name, days=booked.days, length=lengths[i][drill.name],
+                waiting_days=max(0, (booked.days[0] - window_of(own[i], lending)[0]).days), tow_m=round(roads[drill.name][before][i]),
+                collect_from=drill.name + "'s home" if before == len(own) else own[before].renter,
+                reason=_reason(changes.get(name)), party=tuple(party),
+            )  # fmt: skip
+            before = i
+
+
+def _with(drill: str, own: Sequence[Request], now: Mapping[str, Booked]) -> Iterable[int]:
+    return (i for i, one in enumerate(own) if now[one.request_id].drill == drill)
+
+
+def _reason(change: Change | None) -> str:
+    if change is None:
+        return "finished before the rain"
+    if change.begun:
+        return "had begun and goes on"
+    if not change.moved:
+        return "kept"
+    return f"moved after rain, from {_days(change.was.days)} with {change.was.drill}"
+
+
+def _days(days: Sequence[date]) -> str:
+    return f"{days[0]:%d %b} to {days[-1]:%d %b}"
