@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import click
 
 from fieldplan.cli.documents import out_option, show
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
-from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, open_book
+from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
 from fieldplan.errors import UsageError
 from fieldplan.model.records import Ground
 from fieldplan.records.billing import bill_of
@@ -19,6 +20,7 @@ from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
 from fieldplan.report.bill import bill_document, bill_object
 from fieldplan.report.board import board_document, board_object
+from fieldplan.report.document import Document
 from fieldplan.report.packet import packet_document, packet_object
 from fieldplan.report.plain import slug
 from fieldplan.report.quantities import Quantities, System
@@ -50,7 +52,7 @@ def invoice_command(
     account = book.account(request_id)
     bill = bill_of(account, ground_of(account.request), card_of(book.lending), book.as_of, book.lost)
     show(
-        bill_document(bill, book.lending.terms.name, Quantities(units)),
+        _headed(bill_document(bill, book.lending.terms.name, Quantities(units)), book),
         bill_object(bill),
         f"invoice-{slug(request_id)}.pdf",
         **shown,
@@ -76,7 +78,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
     account = book.account(request_id)
     packet = packet_of(account, ground_of(account.request))
     show(
-        packet_document(packet, book.lending.terms.name, Quantities(units)),
+        _headed(packet_document(packet, book.lending.terms.name, Quantities(units)), book),
         packet_object(packet),
         f"packet-{slug(request_id)}.pdf",
         **shown,
@@ -107,7 +109,17 @@ def board_command(
     card = card_of(book.lending) if book.lending.card_path else None
     names = [drill.name for drill in book.lending.drills]
     board = board_of(book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by])
-    show(board_document(board, book.lending.terms.name, Quantities(units)), board_object(board), "board.pdf", **shown)
+    show(
+        _headed(board_document(board, book.lending.terms.name, Quantities(units)), book),
+        board_object(board),
+        "board.pdf",
+        **shown,
+    )
+
+
+def _headed(document: Document, book: Book) -> Document:
+    """A paper under the district's letterhead."""
+    return replace(document, head=book.lending.terms.letterhead)
 
 
 def _day(text: str | None) -> date | None:

@@ -11,11 +11,14 @@ from fieldplan.cli.options import json_option, season_argument
 from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
 from fieldplan.errors import UsageError
 from fieldplan.records.contradictions import Known, refuse_contradictions
+from fieldplan.records.doubts import doubts
 from fieldplan.records.entries import read_entries, typed_entry
 from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
+from fieldplan.records.standing import standing
 from fieldplan.report.json_text import json_text
 from fieldplan.report.ledger import ledger_csv, ledger_object, ledger_page
+from fieldplan.report.plain import plain
 from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import working_days
 from fieldplan.season.requests import read_requests
@@ -73,6 +76,10 @@ def record_command(
     )
     rows = f"row {written[0].number}" if len(written) == 1 else f"rows {written[0].number} to {written[-1].number}"
     click.echo(f"Written to {path}: {rows}.")
+    about = {one.request for one in written}
+    grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
+    for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds):
+        click.echo(f"Look again: {plain(doubt)}", err=True)
 
 
 @click.command("ledger")
@@ -82,6 +89,8 @@ def record_command(
 @json_option
 def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
     """Show the ledger, row by row, with what was put right or struck."""
-    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(load_lending(season_path)))
-    shown = ledger_csv(entries) if as_csv else json_text(ledger_object(entries)) if as_json else ledger_page(entries)
+    lending = load_lending(season_path)
+    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(lending))
+    renters = {one.request_id: one.renter for one in read_requests(lending.requests_path)}
+    shown = ledger_csv(entries) if as_csv else json_text(ledger_object(entries)) if as_json else ledger_page(entries, renters)
     click.echo(shown, nl=False)

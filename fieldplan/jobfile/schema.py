@@ -168,6 +168,7 @@ SCHEMA |= {
         "serve_first": Key(texts),
         "rate_card": Key(text, optional=True),
         "distances": Key(text, optional=True),
+        "letterhead": Key(texts, optional=True),
     },
     "season_drill": {
         "name": Key(text),

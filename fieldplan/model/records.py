@@ -75,7 +75,7 @@ class SeedUsed:
     box: str
     purity_frac: float | None
     germination_frac: float | None
-    dormant_frac: float
+    dormant_frac: float | None
     tested: date | None
     origin: str
     tag: str
@@ -86,7 +86,7 @@ class SeedUsed:
         """Pure live seed: bulk × purity × (germination + hard and dormant); ``None`` if the tag was not written down."""
         if self.purity_frac is None or self.germination_frac is None:
             return None
-        return self.bulk_kg * self.purity_frac * (self.germination_frac + self.dormant_frac)
+        return self.bulk_kg * self.purity_frac * (self.germination_frac + (self.dormant_frac or 0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

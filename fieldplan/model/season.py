@@ -71,7 +71,8 @@ class Rule:
 class SeasonTerms:
     """When the season is, and by which rules drills are lent. Days of notice count from the day of asking.
 
-    With ``share_days`` short jobs may have a drill on the same days.
+    With ``share_days`` short jobs may have a drill on the same days. ``letterhead`` are lines at the head of papers: who lends, and
+    where to pay.
     """
 
     name: str
@@ -82,6 +83,7 @@ class SeasonTerms:
     notice_days: int
     inspection_s: float
     rules: tuple[Rule, ...]
+    letterhead: tuple[str, ...] = ()
     share_days: bool = False
 
     def __post_init__(self) -> None:

@@ -57,6 +57,6 @@ def _seed(entry: Entry) -> SeedUsed:
     return SeedUsed(
         number=entry.number, field_id=facts["field"], species=facts["species"], lot=facts["lot"], bulk_kg=facts["weight"],
         box=facts.get("box", ""), purity_frac=facts.get("purity"), germination_frac=facts.get("germination"),
-        dormant_frac=facts.get("dormant", 0.0), tested=facts.get("tested"), origin=facts.get("origin", ""), tag=facts.get("tag", ""),
+        dormant_frac=facts.get("dormant"), tested=facts.get("tested"), origin=facts.get("origin", ""), tag=facts.get("tag", ""),
         receipt=facts.get("receipt", ""),
     )  # fmt: skip

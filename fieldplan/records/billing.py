@@ -83,7 +83,7 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -
         amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
         end += timedelta(days=charge.each_days)
-    how = f"{charge.share_frac * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{one:,.2f}' for one in unpaid)}"
+    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{one:,.2f}' for one in unpaid)}"
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 

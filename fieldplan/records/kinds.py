@@ -157,6 +157,11 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
 """What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
 
 
+def facts_shown(kind: str) -> tuple[str, ...]:
+    """The facts of a kind in the order in which they are shown."""
+    return (*KINDS[kind][1], "note") if kind in KINDS else ()
+
+
 def facts_of(fresh: Fresh) -> Mapping[str, Any]:
     """The facts of an entry in SI.
 

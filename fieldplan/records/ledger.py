@@ -17,7 +17,7 @@ from pathlib import Path
 
 from fieldplan.errors import InputError, UsageError
 from fieldplan.model.records import Entry, Fresh
-from fieldplan.records.kinds import facts_of
+from fieldplan.records.kinds import facts_of, facts_shown
 
 APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
@@ -86,8 +86,8 @@ def append(
 
 def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[Entry, ...]:
     return tuple(
-        Entry(number=number, entered=entered.isoformat(timespec="seconds"), kind=one.kind, typed=one.typed, facts=facts_of(one),
-              corrects=one.corrects)
+        Entry(number=number, entered=entered.isoformat(timespec="seconds"), kind=one.kind, facts=facts_of(one), corrects=one.corrects,
+              typed={name: one.typed[name] for name in facts_shown(one.kind) if name in one.typed})
         for number, one in enumerate(fresh, start=after + 1)
     )  # fmt: skip
 
@@ -165,7 +165,7 @@ def _row(entry: Entry) -> tuple[object, ...]:
         entry.number,
         entry.entered,
         entry.kind,
-        json.dumps(dict(entry.typed), ensure_ascii=False, sort_keys=True),
+        json.dumps(dict(entry.typed), ensure_ascii=False),
         entry.corrects,
     )
 

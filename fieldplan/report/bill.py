@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from fieldplan.model.records import Bill
@@ -16,28 +17,36 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     request, currency = bill.account.request, bill.card.currency
     loans = [(loan, loan.back) for loan in bill.account.loans if loan.back]
     back = max(returned.day for _, returned in loans)
+    lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     about = (
-        f"{season}. By {bill.card.name}, as of {bill.as_of}.",
-        *(f"{loan.drill}: {loan.out.day} to {returned.day}, {loan.days} day(s); meter {loan.out.typed['meter']} out, {returned.typed['meter']} in." for loan, returned in loans),
+        f"{season}, made out on {bill.as_of} by the rate card \"{bill.card.name}\".",
+        *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} out, {q.area(returned.facts['meter'], 1)} in."
+          for loan, returned in loans),
+        f"{bill.account.days} calendar day(s), the first and the last counted{lost}.",
     )  # fmt: skip
     acres = Part(
-        header=("three acreages", "from", q.area_word), left=1,
+        header=("three acreages", "from", q.area_word), left=2,
         rows=(
             ("on the map", "the request's boundary" if request.fields else "the request", q.area(bill.mapped_m2)),
             ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
             ("billed", f"{bill.fee.acres_kind} acres, as the card says", q.area(bill.billed_ac * ACRE_M2)),
         ),
     )  # fmt: skip
-    after = [] if not bill.account.paid else [("paid", -bill.paid)]
+    after = [(f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"]) for one in bill.account.paid]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
         f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None else ""
     )  # fmt: skip
     held = f"A deposit of {money(bill.account.deposit, currency)} is held and will be given back." if bill.account.deposit else ""
+    charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
+    late = tuple(
+        f"What is unpaid {one.each_days} days after the return grows by {float(one.share_frac) * 100:g} %, and so every {one.each_days} days."
+        for one in bill.card.charges if one.each_days and one.share_frac and bill.owed > 0
+    )  # fmt: skip
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}", about=about,
-        parts=(acres, *fee_parts(bill.card, bill.fee, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer) if text)),
+        parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
         last=billed_on(bill.fee), blanks=("district", "date"),
     )  # fmt: skip
 

@@ -24,19 +24,25 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A title, what it is about, its parts, a last word, and on paper lines to be filled in by hand."""
+    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand."""
 
     title: str
     about: tuple[str, ...]
     parts: tuple[Part, ...]
     last: str = ""
     blanks: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
 
 
 def document_text(document: Document) -> str:
     """The document for a terminal."""
     parts = [*document.parts, *_cited(document)]
-    lines = [plain(document.title), *(line for about in document.about for line in paragraph(about, indent=0))]
+    lines = [
+        *(plain(one) for one in document.head),
+        *([""] if document.head else []),
+        plain(document.title),
+        *(line for about in document.about for line in paragraph(about, indent=0)),
+    ]
     for part in parts:
         lines += ["", *([plain(part.name.upper())] if part.name else [])]
         if part.rows:
@@ -51,7 +57,7 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
     """The document on paper, with its blanks."""
     return compiled("document", {
         "title": plain(document.title), "paper": paper, "about": [plain(one) for one in document.about], "last": plain(document.last),
-        "blanks": list(document.blanks),
+        "blanks": list(document.blanks), "head": [plain(one) for one in document.head],
         "parts": [
             {"name": plain(part.name), "header": list(part.header), "rows": [[plain(cell) for cell in row] for row in part.rows],
              "left": part.left, "lines": [plain(one) for one in part.lines], "listed": part.listed}

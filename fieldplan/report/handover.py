@@ -48,9 +48,18 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
     facts = [
         ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
         ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
-        ("Collect from", one.collect_from), ("Road", q.distance(one.tow_m)),
+        ("Collect from", f"{one.collect_from}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
         ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
     ]  # fmt: skip
     if one.shares_with:
         facts.append(("Shared days", sharing_text(season, one)))
     return {"title": plain(f"{one.request.renter}: {one.drill}"), "facts": [[name, plain(text)] for name, text in facts]}
+
+
+def _place_before(season: Season, one: Placement) -> tuple[float, float]:
+    """Where a drill is before a booking: with the renter before, or at its home."""
+    own = [other for other in season.placements if other.drill == one.drill]
+    before = own.index(one) - 1
+    if before >= 0:
+        return own[before].request.place_lonlat
+    return next(drill.home_lonlat for drill in season.lending.drills if drill.name == one.drill)

@@ -4,38 +4,42 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from fieldplan.model.records import Entry
 from fieldplan.report.plain import plain
 from fieldplan.report.table import paragraph
 from fieldplan.report.timeline import safe
 
-_FIRST = ("day", "request", "drill")
+
+def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
+    """Every entry by number: the day, what happened, to whom, and its facts as they were typed.
+
+    Parameters
+    ----------
+    renters
+        Who stands behind each request, as far as the list still has it.
+    """
+    later = {one.corrects: one for one in entries if one.corrects}
+    lines = [
+        line
+        for entry in entries
+        for line in paragraph(_said(entry, later.get(entry.number), renters), bullet=f"{entry.number:>5}  ", indent=0)
+    ]
+    return "\n".join(["  row  what happened, as it was typed", *lines] if lines else ["The ledger holds no entry."]) + "\n"
 
 
-def ledger_page(entries: Sequence[Entry]) -> str:
-    """Every entry by number: what happened, its facts as they were typed."""
-    lines = [line for entry in entries for line in paragraph(_said(entry, entries), bullet=f"{entry.number:>4}  ", indent=0)]
-    return "\n".join(lines or ["The ledger holds no entry."]) + "\n"
-
-
-def _said(entry: Entry, entries: Sequence[Entry]) -> str:
+def _said(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
     typed = entry.typed
-    head = " ".join(typed[name] for name in _FIRST if name in typed)
-    rest = "; ".join(f"{name} {value}" for name, value in typed.items() if name not in _FIRST)
-    after = next(
-        (
-            f" (row {one.number} {'strikes this' if one.kind == 'strike' else 'puts this right'})"
-            for one in entries
-            if one.corrects == entry.number
-        ),
-        "",
-    )
-    corrects = (
-        f" row {entry.corrects}" if entry.kind == "strike" else f" (puts row {entry.corrects} right)" if entry.corrects else ""
-    )
-    return f"{entry.kind}{corrects}: {head}{'; ' if rest else ''}{rest}{after}"
+    facts = [f"{name} {value}" for name, value in typed.items() if name not in ("day", "request")]
+    who = f" {entry.request}" + (f" ({renters[entry.request]})" if entry.request in renters else "") if entry.request else ""
+    if entry.kind == "strike":
+        who = f" row {entry.corrects}"
+    elif entry.corrects:
+        facts.append(f"puts row {entry.corrects} right")
+    if later:
+        facts.append(f"row {later.number} {'strikes this' if later.kind == 'strike' else 'puts this right'}")
+    return f"{typed['day']} {entry.kind}{who}: {'; '.join(facts)}"
 
 
 def ledger_csv(entries: Sequence[Entry]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from fieldplan.model.season import Placement, Season
-from fieldplan.report.plain import fitted, plain
+from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.typeset import Paper, compiled
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -56,7 +56,7 @@ def _square(
     lines = [
         {
             "mark": mark,
-            "name": fitted(one.request.renter, NAME_LETTERS)[0],
+            "name": _short(one.request.renter),
             "first": day == one.days[0],
             "idle": day not in one.days,
         }
@@ -64,3 +64,9 @@ def _square(
         for one in (held.get((name, day), []) if inside else [])
     ]
     return {"day": str(day.day) if day.month == month else "", "inside": inside, "lines": lines}
+
+
+def _short(name: str) -> str:
+    """A renter's name, cut where a square has no room for it."""
+    name = plain(name)
+    return name if width(name) <= NAME_LETTERS else fitted(name, NAME_LETTERS - 1)[0].rstrip() + "…"

@@ -31,7 +31,7 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
                  rows=(_sums(packet, q),), lines=tuple(_tied(packet, q))),
             Part(name="What is asked for", lines=(f"Farm, tract and field, acres, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",)),
         ),
-        last="What a program asks for is what its own papers say; those come first.",
+        last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
         blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),
     )  # fmt: skip
 
@@ -58,10 +58,10 @@ def _tied(packet: Packet, q: Quantities) -> Iterator[str]:
 
 def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
     drilled = NONE if one.drilled_m2 is None else q.area(one.drilled_m2)
-    lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} on the drill's meter."]
+    lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
     for sown in one.sown:
         said = [
-            f"Sown {sown.day}",
+            f"Sown {sown.day}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
             sown.practice,
             f"{q.spacing(sown.depth_m)} deep" if sown.depth_m else "",
             sown.settings,
@@ -79,7 +79,7 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
             "germ.",
             "dormant",
             f"PLS {q.mass_unit}",
-            f"PLS {q.mass_unit}/{q.area_unit}",
+            f"PLS {q.mass_unit}/{q.area_unit} *",
             "tested",
             "origin",
         )
@@ -93,7 +93,7 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
         rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"
     return (
         seed.species, seed.lot, seed.box or NONE, q.mass(seed.bulk_kg, 1), NONE if seed.purity_frac is None else percent(seed.purity_frac, 1),
-        NONE if seed.germination_frac is None else percent(seed.germination_frac), percent(seed.dormant_frac),
+        NONE if seed.germination_frac is None else percent(seed.germination_frac), NONE if seed.dormant_frac is None else percent(seed.dormant_frac),
         NONE if seed.pls_kg is None else q.mass(seed.pls_kg, 2), rate, seed.tested.isoformat() if seed.tested else NONE, seed.origin or NONE,
     )  # fmt: skip
 

@@ -45,8 +45,9 @@ def width(text: str) -> int:
 
 
 def slug(text: str) -> str:
-    """A name for a file: letters, digits and dashes, never empty."""
-    return re.sub(r"[^0-9a-z]+", "-", text.casefold()).strip("-")[:60] or "x"
+    """A name for a file: letters without their accents, digits and dashes, never empty."""
+    letters = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+    return re.sub(r"[^0-9a-z]+", "-", letters).strip("-")[:60] or "x"
 
 
 def slugs(texts: Sequence[str]) -> list[str]:

@@ -28,7 +28,7 @@ def season_writers(
     """
     files = {
         "season.json": json_text(season_object(season)).encode(),
-        "bookings.csv": season_csv(season, q).encode(),
+        "bookings.csv": season_csv(season, q).encode("utf-8-sig"),
         "season.svg": season_svg(season).encode(),
         "hand-over.pdf": handover_sheets(season, q, paper),
         "month-board.pdf": month_board(season, paper),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.season import Placement, Request, Season
 from fieldplan.report.notes import notes_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours
@@ -33,12 +33,13 @@ COLUMNS = (
 def season_page(season: Season, q: Quantities) -> str:
     """In short, then each drill's bookings in order, those not served with what would change it, reasons and notes."""
     terms = season.lending.terms
+    every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
     lines = [plain(f"{terms.name}: {terms.opens} to {terms.closes}"), "", "IN SHORT", *_short(season, q)]
     for drill in season.lending.drills:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
-            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", one.request.renter, one.collect_from, str(len(one.days)),
+            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), one.collect_from, str(len(one.days)),
              q.area(one.length.ground_m2, 1), hours(one.length.job_s), str(one.waiting_days), q.distance(one.tow_m))
             for one in own
         ]  # fmt: skip
@@ -53,9 +54,15 @@ def season_page(season: Season, q: Quantities) -> str:
                 lines += paragraph("nothing tried here finds it a place.", bullet="> ", indent=4)
     lines += ["", "WHY"]
     for placed in season.placements:
-        lines += paragraph(f"{placed.request.renter}: {placed.reason}.", bullet="- ")
+        lines += paragraph(f"{called(placed.request, every)}: {placed.reason}.", bullet="- ")
     lines += ["", "NOTES", *notes_shown(season.notes)]
     return "\n".join(lines) + "\n"
+
+
+def called(request: Request, every: Sequence[Request]) -> str:
+    """A renter's name; with the request where the renter has several."""
+    several = sum(other.renter == request.renter for other in every) > 1
+    return f"{request.renter} ({request.request_id})" if several else request.renter
 
 
 def _short(season: Season, q: Quantities) -> Iterator[str]:

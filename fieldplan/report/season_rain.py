@@ -6,11 +6,13 @@ from collections.abc import Mapping
 
 from fieldplan.model.season import Booked, Change, Replanned
 from fieldplan.report.plain import plain
+from fieldplan.report.season_page import called
 from fieldplan.report.table import paragraph, table
 
 
 def rain_page(found: Replanned) -> str:
     """In short, before and after, then who is to be told what."""
+    every = [one.request for one in found.changes]
     names = {one.request.request_id: one.request.renter for one in found.changes}
     told = [one for one in found.changes if one.moved]
     dropped = [one for one in told if one.now is None]
@@ -21,7 +23,7 @@ def rain_page(found: Replanned) -> str:
         f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
     lines = ["IN SHORT", *paragraph(text), *paragraph(proof), "", "BEFORE AND AFTER"]
     rows = [
-        (one.request.renter, _shown(one.was, names), _shown(one.now, names) if one.now else "lost", _word(one))
+        (called(one.request, every), _shown(one.was, names), _shown(one.now, names) if one.now else "lost", _word(one))
         for one in found.changes
     ]
     lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]

@@ -20,6 +20,7 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
     """Three sheets; dates are dates and numbers numbers, so that they sort and add up."""
     with workbook(path, season.lending.terms.name) as book:
         bold, day_format = book.add_format({"bold": True}), book.add_format({"num_format": "ddd yyyy-mm-dd"})
+        wrapped = book.add_format({"text_wrap": True, "valign": "top"})
         sheet = _sheet(book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold)
         for row, one in enumerate(season.placements, start=1):
             for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(one, q), strict=True)):
@@ -28,12 +29,14 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
                 elif name in _DAYS:
                     sheet.write_datetime(row, column, datetime.fromisoformat(text), day_format)
                 else:
-                    sheet.write_string(row, column, text)
+                    sheet.write_string(row, column, text, wrapped)
+        sheet.set_column(COLUMNS.index("reason"), COLUMNS.index("reason"), 60, wrapped)
         sheet = _sheet(book, "not served", ["request", "renter", "reason", "what would change it"], bold)
         for row, refused in enumerate(season.refusals, start=1):
             cells = (refused.request.request_id, refused.request.renter, refused.reason, "; ".join(refused.changes))
             for column, text in enumerate(cells):
-                sheet.write_string(row, column, plain(text))
+                sheet.write_string(row, column, plain(text), wrapped)
+        sheet.set_column(2, 3, 60, wrapped)
         _days(season, _sheet(book, "days", ["day", *(plain(one.name) for one in season.lending.drills)], bold), day_format)
 
 

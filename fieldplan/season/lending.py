@@ -56,7 +56,7 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     rules = tuple(_rule(text) for text in v["serve_first"])
     terms = made(checker, f"{path}: [season]", lambda: SeasonTerms(
         name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
-        longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules,
+        longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules, letterhead=v.get("letterhead", ()),
         share_days=v["share_days"],
     ))  # fmt: skip
     card = path.parent / v["rate_card"] if "rate_card" in v else None

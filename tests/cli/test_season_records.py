@@ -145,7 +145,7 @@ def test_a_correction_is_a_new_row(tmp_path: Path, capsys: pytest.CaptureFixture
     entries = _json(capsys, "ledger", SEASON, "--ledger", str(ledger))["entries"]
     assert [one["facts"].get("meter") for one in entries] == ["100.0 ac", "180.5 ac", "108.5 ac"]
     assert exit_code(["season", "ledger", SEASON, "--ledger", str(ledger)]) == 0
-    assert "(row 3 puts this right)" in capsys.readouterr().out
+    assert "row 3 puts this right" in capsys.readouterr().out
     bill = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2027-05-01")
     assert bill["acres"]["drilled_m2"] == pytest.approx(8.5 * 4046.8564224)
     assert _record(ledger, IN + " corrects=2") == 3  # row 2 holds no more
