@@ -97,13 +97,18 @@ def _best_of(
     cost, n_passes = _costs_s(laid, len(tried), lift_over_m, rig)
     if beside is not None:
         cost = cost - beside.ways_s * ((n_passes - beside.n_passes) % 2)
-    side = cost.reshape(-1, 2).argmin(axis=1) + 2 * np.arange(len(headings))
+    side = _first_least(cost.reshape(-1, 2)) + 2 * np.arange(len(headings))
     likely = side[np.argsort(cost[side], kind="stable")[:N_DRIVEN]] if len(headings) > 1 else np.arange(2)
     likely = likely[cost[likely] <= cost.min() + WORTH_DRIVING_FRAC * abs(cost.min())]
     layings = [(tried[i], laid.only(int(i))) for i in likely]
     driven_s, ways_s = _drive_costs_s(layings, lift_over_m, rig, surroundings)
-    best = int(np.argmin(driven_s))
+    best = int(_first_least(driven_s))
     return Laying(*layings[best], float(driven_s[best]), float(ways_s[best]), int(n_passes[likely[best]]))
+
+
+def _first_least(seconds: Array) -> IntArray:
+    """Index of the least along the last axis; the first of those within about a millisecond, so that rounding does not choose."""
+    return np.asarray(np.argmin(seconds.round(3), axis=-1))
 
 
 def _nudged(along: Array) -> Array:
