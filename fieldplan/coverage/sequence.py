@@ -23,6 +23,18 @@ class InTurn:
     backward: npt.NDArray[np.bool_]
     column: IntArray
 
+    @classmethod
+    def joined(cls, parts: Sequence[InTurn]) -> InTurn:
+        """Passes driven one lot after the other."""
+        order, backward, column = (
+            np.concatenate(of) for of in zip(*((p.order, p.backward, p.column) for p in parts), strict=True)
+        )
+        return cls(order, backward, column)
+
+    def after(self, n: int) -> InTurn:
+        """The same where ``n`` passes come before these."""
+        return InTurn(self.order + n, self.backward, self.column)
+
     def poses(self, ends: Array) -> tuple[Array, Array]:
         """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x, y and angle."""
         driven = ends[self.order]
@@ -68,11 +80,15 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     here
         Where the drill comes from; from nowhere, the first column is begun at its first corner.
     """
-    members = np.split(np.argsort(column, kind="stable"), np.flatnonzero(np.diff(np.sort(column))) + 1) if len(column) else []
-    corners = np.array([ends[own[[0, -1]]].reshape(4, 2) for own in members]).reshape(-1, 4, 2)
-    ahead = np.ones(len(members), dtype=bool)
+    if len(column) == 0:
+        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
+    members = np.argsort(column, kind="stable")
+    until = np.append(np.flatnonzero(np.diff(column[members])) + 1, len(members))
+    since = np.append(0, until[:-1])
+    corners = ends[members[np.column_stack([since, until - 1])]].reshape(-1, 4, 2)
+    ahead = np.ones(len(corners), dtype=bool)
     orders, backwards = [], []
-    for _ in members:
+    for _ in corners:
         if here is None:
             index, corner = 0, 0
         else:
@@ -80,14 +96,12 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
             away[~ahead] = np.inf
             index, corner = divmod(int(np.argmin(away)), 4)
         ahead[index] = False
-        own = members[index]
+        own = members[since[index] : until[index]]
         order = np.array(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))
         order = own[::-1][order] if corner >= 2 else own[order]
         backward = (np.arange(len(order)) % 2 == 0) == (corner % 2 == 1)
         orders.append(order)
         backwards.append(backward)
         here = ends[order[-1], 0 if backward[-1] else 1]
-    if not orders:
-        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
     order = np.concatenate(orders)
     return InTurn(order, np.concatenate(backwards), column[order])
