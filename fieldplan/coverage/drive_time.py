@@ -91,7 +91,7 @@ class Passes:
         ``along``, (k, 2), are the headings of the layings.
         """
         k = len(self.count)
-        axes = np.stack([along, np.column_stack([-along[:, 1], along[:, 0]])], axis=1)
+        axes = np.array([[along[:, 0], along[:, 1]], [-along[:, 1], along[:, 0]]]).transpose(2, 0, 1)
         comes_from = None if surroundings is None or surroundings.comes_from is None else axes @ surroundings.comes_from
         enter, leave, column = self._in_turn(comes_from, rig)
         away_m = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T)

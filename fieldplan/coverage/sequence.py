@@ -76,16 +76,17 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     ends
         (n, 2, 2) start and end of each pass.
     column
-        (n,) the column of each pass; within a column passes lie in the order of their strips.
+        (n,) the column of each pass, counted on from the first one's; within a column passes lie in the order of their strips.
     here
         Where the drill comes from; from nowhere, the first column is begun at its first corner.
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
     members = np.argsort(column, kind="stable")
-    until = np.append(np.flatnonzero(np.diff(column[members])) + 1, len(members))
-    since = np.append(0, until[:-1])
-    corners = ends[members[np.column_stack([since, until - 1])]].reshape(-1, 4, 2)
+    count = np.bincount(column - column[0])
+    until = np.cumsum(count)
+    since = until - count
+    corners = ends[members[np.array([since, until - 1]).T]].reshape(-1, 4, 2)
     ahead = np.ones(len(corners), dtype=bool)
     orders, backwards = [], []
     for _ in corners:

@@ -18,6 +18,7 @@ from fieldplan.model.coverage import Array
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
 _TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
+_IS_TURN = _TURNS != 0
 IntArray = npt.NDArray[np.int64]
 _FULL = 2 * np.pi
 
@@ -98,14 +99,15 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     d = np.hypot(offset[:, 0], offset[:, 1])
     bearing = np.where(d > 0, np.arctan2(offset[:, 1], offset[:, 0]), start[:, 2])
     parts = _segments(d, start[:, 2] - bearing, end[:, 2] - bearing)
-    total = np.where(np.isnan(parts).any(axis=2), np.inf, parts.sum(axis=2))
+    total = parts.sum(axis=1)
+    total[np.isnan(total)] = np.inf
     word = np.argmin(total, axis=0)
-    segments = parts[word, np.arange(len(d))] * radius_m
+    segments = parts[word, :, np.arange(len(d))] * radius_m
     return Paths(start, radius_m, word, segments)
 
 
 def _segments(d: Array, a: Array, b: Array) -> Array:
-    """Normalised segment lengths of the six words, (6, n, 3); NaN where a word does not exist."""
+    """Normalised segment lengths of the six words, (6, 3, n); NaN where a word does not exist."""
     sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
     with np.errstate(invalid="ignore"):
         p_lsl = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0))
@@ -131,8 +133,9 @@ def _segments(d: Array, a: Array, b: Array) -> Array:
         p_lrl = _FULL - np.arccos((6 - d**2 + 2 * cos_ab + 2 * d * (sin_b - sin_a)) / 8)
         t_lrl = -a + np.arctan2(cos_b - cos_a, d + sin_a - sin_b) + p_lrl / 2
         lrl = (t_lrl, p_lrl, b - a - t_lrl + p_lrl)
-    words = np.array([np.stack(word, axis=-1) for word in (lsl, rsr, lsr, rsl, rlr, lrl)])
-    turns = np.array([[letter != "S" for letter in word] for word in WORDS])[:, None, :]
-    wrapped = np.mod(words, _FULL)
-    wrapped = np.where(_FULL - wrapped < 1e-9, 0.0, wrapped)
-    return np.where(turns, wrapped, words)
+    parts = np.array([lsl, rsr, lsr, rsl, rlr, lrl])
+    turns = parts[_IS_TURN]
+    turns -= _FULL * np.floor(turns / _FULL)
+    turns[_FULL - turns < 1e-9] = 0.0
+    parts[_IS_TURN] = turns
+    return parts

@@ -137,10 +137,11 @@ def lay_strips(edges: Array, width_m: float, from_top: npt.NDArray[np.bool_]) ->
     strips = [k, border[0::2] // 2]
     starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    laying = np.searchsorted(first_strip, strip, side="right") - 1
-    kept = (laying >= 0) & (strip - first_strip[laying] < n[laying])
+    laying = np.repeat(np.arange(len(n)), n + 3)
+    laid = np.arange(len(laying)) - first_strip[laying]
+    kept = ((laid >= 0) & (laid < n[laying]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
-    return Layings(np.searchsorted(first_strip, strip, side="right") - 1, strip, start, end, base, first_strip)
+    return Layings(laying[strip], strip, start, end, base, first_strip)
 
 
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
@@ -155,10 +156,11 @@ def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array,
     """Touching stretches of each strip joined, sorted by strip and start."""
     if len(strip) == 0:
         return strip, start, end
+    apart = float(end.max() - start.min()) + 1.0
     order = _order(strip, start)
     strip, start, end = strip[order], start[order], end[order]
-    apart = float(end.max() - start.min()) + 1.0
-    reach = np.maximum.accumulate(end + strip * apart) - strip * apart
+    before = strip * apart
+    reach = np.maximum.accumulate(end + before) - before
     new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
     first = np.flatnonzero(new)
     last = np.concatenate([first[1:] - 1, [len(strip) - 1]])
