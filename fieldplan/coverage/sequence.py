@@ -46,24 +46,27 @@ class InTurn:
 
 def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> list[Swath]:
     """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as it is."""
-    starts = [_starts(loop) for loop in loops]
+    if not loops:
+        return []
+    lines = np.array([side.line for loop in loops for side in loop.sides], dtype=object)
+    points, of = shapely.get_coordinates(lines, return_index=True)
+    last = np.append(np.flatnonzero(np.diff(of)), len(points) - 1)
+    starts, ends = points[np.append(0, last[:-1] + 1)], points[last]
+    until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
     ahead = list(range(len(loops)))
     sides: list[Swath] = []
     while ahead:
-        nearest = [(0.0, 0) if here is None else _nearest(starts[i], here) for i in ahead]
+        nearest = [(0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here) for i in ahead]
         k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
-        loop, first = loops[ahead.pop(k)], nearest[k][1]
-        sides += [*loop.sides[first:], *loop.sides[:first]]
-        here = np.array(sides[-1].line.coords[-1])
+        i, first = ahead.pop(k), nearest[k][1]
+        own = loops[i].sides
+        sides += [*own[first:], *own[:first]]
+        here = ends[until[i] - len(own) + (first - 1) % len(own)]
     return sides
 
 
-def _starts(loop: Loop) -> Array:
-    return shapely.get_coordinates(shapely.get_point(np.array([side.line for side in loop.sides], dtype=object), 0))
-
-
 def _nearest(places: Array, here: Array) -> tuple[float, int]:
-    away = np.hypot(*(places - here).T)
+    away = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
     index = int(np.argmin(away))
     return float(away[index]), index
 
