@@ -22,10 +22,9 @@ _LOST_M = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Swept:
-    """What one sowing covers: its headland, its passes, all its swaths together; and the ground that none of them reaches."""
+    """What one sowing covers: its headland, all its swaths together; and the ground that none of them reaches."""
 
     headland: BaseGeometry
-    passes: BaseGeometry
     together: BaseGeometry
     missed: BaseGeometry
 
@@ -58,9 +57,9 @@ def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGe
 
 
 def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
-    passes = shapely.union_all(columns, grid_size=grid_m)
+    passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
     together = shapely.union(headland, passes, grid_size=grid_m)
-    return Swept(headland, passes, together, shapely.difference(ground, together, grid_size=grid_m))
+    return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))
 
 
 def _columns(block: Block) -> list[Polygon]:
