@@ -24,8 +24,8 @@ _FOLLOWED_M = 0.05
 """A driver follows an edge no closer than this; what it leaves or takes is measured by the audit."""
 _LEAST_SIDE_M = 0.05
 _LAP_M = 1e-6
-"""Bands reach so much past their edges. Edges that should lie on each other differ by rounding: overlays of them take twice as
-long and have lost ground. The area is 1 m² in 1,000 km of edges."""
+"""Bands reach so much past their edges. Edges that should lie on each other differ by rounding: overlays of them take much
+longer and have lost ground. The area is 1 m² in 1,000 km of edges."""
 _RUN_OUT_ABOVE_DEG = 60.0
 """At wide corners (turns up to this) a side stops with its outer opener at the corner, and the next side, which starts
 there, covers what is left: running out would carry the drill through the fence by w·cot(turn)."""
