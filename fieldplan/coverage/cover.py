@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
-from fieldplan.coverage.heading import Surroundings
+from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.notes import notes_on
 from fieldplan.coverage.passes import block_of, left_over_blocks

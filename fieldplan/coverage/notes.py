@@ -128,6 +128,6 @@ def swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, flo
     points, of = points[::3], np.asarray(of)[::3]
     shapely.prepare(ground)
     out = ~shapely.contains_xy(ground, points[:, 0], points[:, 1])
-    away = np.asarray(shapely.distance(shapely.points(points[out]), ground))
+    away = np.asarray(shapely.distance(shapely.points(points[out]), shapely.boundary(ground)))
     between = np.array([turn.block > 0 for turn in turns], dtype=bool)[of[out]]
     return float(away[between].max(initial=0.0)), float(away[~between].max(initial=0.0))

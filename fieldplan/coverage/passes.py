@@ -9,7 +9,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.heading import Laying, Surroundings, best_laying
+from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.heading import Laying, best_laying
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, Pass, Swath
 from fieldplan.plane.offsets import offset, polygons_of

@@ -23,6 +23,18 @@ class InTurn:
     backward: npt.NDArray[np.bool_]
     column: IntArray
 
+    @classmethod
+    def joined(cls, parts: Sequence[InTurn]) -> InTurn:
+        """Passes driven one lot after the other."""
+        order, backward, column = (
+            np.concatenate(of) for of in zip(*((p.order, p.backward, p.column) for p in parts), strict=True)
+        )
+        return cls(order, backward, column)
+
+    def after(self, n: int) -> InTurn:
+        """The same where ``n`` passes come before these."""
+        return InTurn(self.order + n, self.backward, self.column)
+
     def poses(self, ends: Array) -> tuple[Array, Array]:
         """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x, y and angle."""
         driven = ends[self.order]
@@ -34,24 +46,27 @@ class InTurn:
 
 def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> list[Swath]:
     """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as it is."""
-    starts = [_starts(loop) for loop in loops]
+    if not loops:
+        return []
+    lines = np.array([side.line for loop in loops for side in loop.sides], dtype=object)
+    points, of = shapely.get_coordinates(lines, return_index=True)
+    last = np.append(np.flatnonzero(np.diff(of)), len(points) - 1)
+    starts, ends = points[np.append(0, last[:-1] + 1)], points[last]
+    until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
     ahead = list(range(len(loops)))
     sides: list[Swath] = []
     while ahead:
-        nearest = [(0.0, 0) if here is None else _nearest(starts[i], here) for i in ahead]
+        nearest = [(0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here) for i in ahead]
         k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
-        loop, first = loops[ahead.pop(k)], nearest[k][1]
-        sides += [*loop.sides[first:], *loop.sides[:first]]
-        here = np.array(sides[-1].line.coords[-1])
+        i, first = ahead.pop(k), nearest[k][1]
+        own = loops[i].sides
+        sides += [*own[first:], *own[:first]]
+        here = ends[until[i] - len(own) + (first - 1) % len(own)]
     return sides
 
 
-def _starts(loop: Loop) -> Array:
-    return shapely.get_coordinates(shapely.get_point(np.array([side.line for side in loop.sides], dtype=object), 0))
-
-
 def _nearest(places: Array, here: Array) -> tuple[float, int]:
-    away = np.hypot(*(places - here).T)
+    away = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
     index = int(np.argmin(away))
     return float(away[index]), index
 
@@ -64,15 +79,20 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     ends
         (n, 2, 2) start and end of each pass.
     column
-        (n,) the column of each pass; within a column passes lie in the order of their strips.
+        (n,) the column of each pass, counted on from the first one's; within a column passes lie in the order of their strips.
     here
         Where the drill comes from; from nowhere, the first column is begun at its first corner.
     """
-    members = np.split(np.argsort(column, kind="stable"), np.flatnonzero(np.diff(np.sort(column))) + 1) if len(column) else []
-    corners = np.array([ends[own[[0, -1]]].reshape(4, 2) for own in members]).reshape(-1, 4, 2)
-    ahead = np.ones(len(members), dtype=bool)
+    if len(column) == 0:
+        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
+    members = np.argsort(column, kind="stable")
+    count = np.bincount(column - column[0])
+    until = np.cumsum(count)
+    since = until - count
+    corners = ends[members[np.array([since, until - 1]).T]].reshape(-1, 4, 2)
+    ahead = np.ones(len(corners), dtype=bool)
     orders, backwards = [], []
-    for _ in members:
+    for _ in corners:
         if here is None:
             index, corner = 0, 0
         else:
@@ -80,14 +100,12 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
             away[~ahead] = np.inf
             index, corner = divmod(int(np.argmin(away)), 4)
         ahead[index] = False
-        own = members[index]
+        own = members[since[index] : until[index]]
         order = np.array(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))
         order = own[::-1][order] if corner >= 2 else own[order]
         backward = (np.arange(len(order)) % 2 == 0) == (corner % 2 == 1)
         orders.append(order)
         backwards.append(backward)
         here = ends[order[-1], 0 if backward[-1] else 1]
-    if not orders:
-        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
     order = np.concatenate(orders)
     return InTurn(order, np.concatenate(backwards), column[order])

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.columns import column_of
-from fieldplan.model.coverage import Block, Loop
+from fieldplan.model.coverage import Block, Loop, Swath
 
 GRID_M = 1e-5
 """Overlays are rounded to this grid where one without it lost a swath: long edges of side-by-side swaths differ by rounding."""
@@ -22,10 +22,9 @@ _LOST_M = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Swept:
-    """What one sowing covers: its headland, its passes, all its swaths together; and the ground that none of them reaches."""
+    """What one sowing covers: its headland, all its swaths together; and the ground that none of them reaches."""
 
     headland: BaseGeometry
-    passes: BaseGeometry
     together: BaseGeometry
     missed: BaseGeometry
 
@@ -38,10 +37,18 @@ def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: BaseGeometry, b
     columns = [outline for block in blocks for outline in _columns(block)]
     found = _overlaid(ground, headland, columns, None)
     if found.missed.area > _LOST_M2:
-        lines = [side.line for loop in loops for side in loop.sides] + [run.line for block in blocks for run in block.runs()]
-        if shapely.length(shapely.intersection(shapely.multilinestrings(lines), found.missed)) > _LOST_M:
+        swaths = [side for loop in loops for side in loop.sides] + [run for block in blocks for run in block.runs()]
+        if _through_m(swaths, found.missed) > _LOST_M:
             return _overlaid(ground, swept_by_loops(loops, GRID_M), columns, GRID_M)
     return found
+
+
+def _through_m(swaths: Sequence[Swath], missed: BaseGeometry) -> float:
+    """How far centre lines run through ground that is said to be missed."""
+    lines = np.array([swath.line for swath in swaths], dtype=object)
+    shapely.prepare(missed)
+    meet = lines[shapely.intersects(missed, lines)]
+    return float(shapely.length(shapely.intersection(meet, missed)).sum())
 
 
 def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGeometry:
@@ -50,9 +57,9 @@ def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGe
 
 
 def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
-    passes = shapely.union_all(columns, grid_size=grid_m)
+    passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
     together = shapely.union(headland, passes, grid_size=grid_m)
-    return Swept(headland, passes, together, shapely.difference(ground, together, grid_size=grid_m))
+    return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))
 
 
 def _columns(block: Block) -> list[Polygon]:
@@ -66,5 +73,8 @@ def _columns(block: Block) -> list[Polygon]:
     along = along / max(float(np.hypot(*along)), 1e-9)
     start, end = corners[:, 0] @ along, corners[:, 1] @ along
     column = column_of(strip, start, end)
-    own = (corners[column == number] for number in range(int(column.max()) + 1))
-    return [Polygon(np.vstack([one[:, 1:3].reshape(-1, 2), one[:, [0, 3]].reshape(-1, 2)[::-1]])) for one in own]
+    up, down = corners[:, 1:3], corners[:, [3, 0]]
+    own = [np.flatnonzero(column == number) for number in range(int(column.max()) + 1)]
+    points = np.concatenate([part.reshape(-1, 2) for one in own for part in (up[one], down[one[::-1]])])
+    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(own)), [4 * len(one) for one in own]))
+    return list(np.asarray(shapely.polygons(rings), dtype=object))

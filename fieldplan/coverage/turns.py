@@ -40,9 +40,11 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     step = max(0.5, rig.radius_m / 5)
     points, path = forward.points(step)
     lonely = np.flatnonzero(np.bincount(path, minlength=len(length)) == 1)  # a turn that ends at once where it began
-    points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
-    order = np.argsort(path, kind="stable")
-    lines = np.array(shapely.linestrings(points[order], indices=path[order]), dtype=object)
+    if len(lonely):
+        points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
+        order = np.argsort(path, kind="stable")
+        points, path = points[order], path[order]
+    lines = np.array(shapely.linestrings(points, indices=path), dtype=object)
     if rig.reverse_turns:
         for i in range(len(length)):
             backed = _backing_turn(leave[i], enter[i], rig.radius_m) or _backing_corner(leave[i], enter[i], rig.radius_m)

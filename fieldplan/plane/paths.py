@@ -18,6 +18,7 @@ from fieldplan.model.coverage import Array
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
 _TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
+_IS_TURN = _TURNS != 0
 IntArray = npt.NDArray[np.int64]
 _FULL = 2 * np.pi
 
@@ -38,39 +39,45 @@ class Paths:
 
     def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
         """Points along every path, (k, 2), at most ``step_m`` apart on bends, and the path each belongs to, (k,)."""
-        letters = _TURNS[self.word]
-        bend = letters / self.radius_m
-        length = np.where(self.segments_m > 0, self.segments_m, 0.0)
-        pose = np.empty((len(self.word), 3, 3))
-        at = self.start.astype(float)
-        for k in range(3):
-            pose[:, k] = at
-            at = _moved(at, bend[:, k], length[:, k])
+        n = len(self.word)
+        letters, length = np.zeros((n, 4)), np.zeros((n, 4))  # the start, as a part of no length, and the three parts
+        letters[:, 1:] = _TURNS[self.word]
+        length[:, 1:] = np.maximum(self.segments_m, 0.0)
         count = np.where(length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))).astype(np.int64)
+        count[:, 0] = 1
         flat = count.ravel()
         part = np.repeat(np.arange(flat.size), flat)
         nth = np.arange(len(part)) - np.repeat(np.cumsum(flat) - flat, flat) + 1
-        along = length.ravel()[part] * nth / flat[part]
-        reached = _moved(pose.reshape(-1, 3)[part], bend.ravel()[part], along)[:, :2]
-        path = np.concatenate([np.arange(len(self.word)), part // 3])
-        order = np.argsort(path, kind="stable")
-        return np.vstack([self.start[:, :2], reached])[order], path[order]
+        along = (length / np.maximum(count, 1)).ravel()[part] * nth
+        bend = letters / self.radius_m
+        turned = bend * length
+        angle = self.start[:, 2:] + np.cumsum(turned, axis=1) - turned
+        centre, radius, ahead = self._parts(letters, length, angle)
+        after = angle.ravel()[part] + bend.ravel()[part] * along
+        radius, along = radius.ravel()[part], along[:, None]
+        points = centre.reshape(-1, 2)[part] + ahead.reshape(-1, 2)[part] * along
+        points[:, 0] += radius * np.sin(after)
+        points[:, 1] -= radius * np.cos(after)
+        return points, part // 4
+
+    def _parts(self, letters: Array, length: Array, angle: Array) -> tuple[Array, Array, Array]:
+        """The centre of each bend, its radius (left positive), and the unit vector of each straight, (n, k, …).
+
+        For a straight the centre is where it begins and the radius 0; for a bend the unit vector is 0.
+        """
+        radius = letters * self.radius_m
+        ahead = np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+        left = np.stack([-ahead[..., 1], ahead[..., 0]], axis=-1) * radius[..., None]
+        ahead[letters != 0] = 0.0
+        after = angle + letters * length / self.radius_m
+        moved = ahead * length[..., None] + left + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
+        at = self.start[:, None, :2] + np.cumsum(moved, axis=1) - moved
+        return at + left, radius, ahead
 
     def line(self, index: int, step_m: float = 1.0) -> Array:
         """Points along one path, (k, 2), at most ``step_m`` apart on its bends."""
         points, path = self.points(step_m)
         return np.asarray(points[path == index])
-
-
-def _moved(pose: Array, bend: Array, length: Array) -> Array:
-    """Poses, (n, 3), after driving lengths at curvatures."""
-    x, y, angle = pose.T
-    straight = bend == 0
-    k = np.where(straight, 1.0, bend)
-    after = angle + bend * length
-    dx = np.where(straight, length * np.cos(angle), (np.sin(after) - np.sin(angle)) / k)
-    dy = np.where(straight, length * np.sin(angle), (np.cos(angle) - np.cos(after)) / k)
-    return np.column_stack([x + dx, y + dy, after])
 
 
 def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
@@ -98,14 +105,15 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     d = np.hypot(offset[:, 0], offset[:, 1])
     bearing = np.where(d > 0, np.arctan2(offset[:, 1], offset[:, 0]), start[:, 2])
     parts = _segments(d, start[:, 2] - bearing, end[:, 2] - bearing)
-    total = np.where(np.isnan(parts).any(axis=2), np.inf, parts.sum(axis=2))
+    total = parts.sum(axis=1)
+    total[np.isnan(total)] = np.inf
     word = np.argmin(total, axis=0)
-    segments = parts[word, np.arange(len(d))] * radius_m
+    segments = parts[word, :, np.arange(len(d))] * radius_m
     return Paths(start, radius_m, word, segments)
 
 
 def _segments(d: Array, a: Array, b: Array) -> Array:
-    """Normalised segment lengths of the six words, (6, n, 3); NaN where a word does not exist."""
+    """Normalised segment lengths of the six words, (6, 3, n); NaN where a word does not exist."""
     sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
     with np.errstate(invalid="ignore"):
         p_lsl = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0))
@@ -131,8 +139,9 @@ def _segments(d: Array, a: Array, b: Array) -> Array:
         p_lrl = _FULL - np.arccos((6 - d**2 + 2 * cos_ab + 2 * d * (sin_b - sin_a)) / 8)
         t_lrl = -a + np.arctan2(cos_b - cos_a, d + sin_a - sin_b) + p_lrl / 2
         lrl = (t_lrl, p_lrl, b - a - t_lrl + p_lrl)
-    words = np.array([np.stack(word, axis=-1) for word in (lsl, rsr, lsr, rsl, rlr, lrl)])
-    turns = np.array([[letter != "S" for letter in word] for word in WORDS])[:, None, :]
-    wrapped = np.mod(words, _FULL)
-    wrapped = np.where(_FULL - wrapped < 1e-9, 0.0, wrapped)
-    return np.where(turns, wrapped, words)
+    parts = np.array([lsl, rsr, lsr, rsl, rlr, lrl])
+    turns = parts[_IS_TURN]
+    turns -= _FULL * np.floor(turns / _FULL)
+    turns[_FULL - turns < 1e-9] = 0.0
+    parts[_IS_TURN] = turns
+    return parts

@@ -122,25 +122,26 @@ def lay_strips(edges: Array, width_m: float, from_top: npt.NDArray[np.bool_]) ->
     def x_at(edge: IntArray, level: Array) -> Array:
         return np.asarray(x1[edge] + (level - t1[edge]) * slope[edge])
 
-    edge, k = _spread(np.floor(lo), np.ceil(hi) - 1)
+    floor_lo, ceil_lo, floor_hi, ceil_hi = np.floor(lo), np.ceil(lo), np.floor(hi), np.ceil(hi)
+    edge, k = _spread(floor_lo, ceil_hi - 1)
     xa = x_at(edge, np.maximum(lo[edge], k))
     xb = x_at(edge, np.minimum(hi[edge], k + 1))
     level = lo[edge] == hi[edge]
     xa[level], xb[level] = x1[edge[level]], x2[edge[level]]
-    strips, starts, ends = [k], [np.minimum(xa, xb)], [np.maximum(xa, xb)]
-    for border, first, last in ((0, np.ceil(lo), np.ceil(hi) - 1), (1, np.floor(lo) + 1, np.floor(hi))):
-        edge, line = _spread(first, last)
-        x = x_at(edge, line.astype(float))
-        order = np.lexsort((x, line))
-        line, x = line[order], x[order]
-        strips.append(line[0::2] - border)
-        starts.append(x[0::2])
-        ends.append(x[1::2])
+    crossing, line = _spread(np.concatenate([ceil_lo, floor_lo + 1]), np.concatenate([ceil_hi - 1, floor_hi]))
+    upper = crossing >= len(lo)
+    x = x_at(crossing - upper * len(lo), line.astype(float))
+    border = 2 * line - upper
+    order = _order(border, x)
+    border, x = border[order], x[order]
+    strips = [k, border[0::2] // 2]
+    starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    laying = np.searchsorted(first_strip, strip, side="right") - 1
-    kept = (laying >= 0) & (strip - first_strip[laying] < n[laying])
+    laying = np.repeat(np.arange(len(n)), n + 3)
+    laid = np.arange(len(laying)) - first_strip[laying]
+    kept = ((laid >= 0) & (laid < n[laying]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
-    return Layings(np.searchsorted(first_strip, strip, side="right") - 1, strip, start, end, base, first_strip)
+    return Layings(laying[strip], strip, start, end, base, first_strip)
 
 
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
@@ -153,13 +154,21 @@ def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
 
 def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array, Array]:
     """Touching stretches of each strip joined, sorted by strip and start."""
-    order = np.lexsort((start, strip))
-    strip, start, end = strip[order], start[order], end[order]
     if len(strip) == 0:
         return strip, start, end
     apart = float(end.max() - start.min()) + 1.0
-    reach = np.maximum.accumulate(end + strip * apart) - strip * apart
+    order = _order(strip, start)
+    strip, start, end = strip[order], start[order], end[order]
+    before = strip * apart
+    reach = np.maximum.accumulate(end + before) - before
     new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
     first = np.flatnonzero(new)
     last = np.concatenate([first[1:] - 1, [len(strip) - 1]])
     return strip[first], start[first], reach[last]
+
+
+def _order(group: IntArray, x: Array) -> IntArray:
+    """The order by group, then by x: one key is sorted many times faster than two. Exact to 1e-8 m on the largest fields."""
+    if len(x) == 0:
+        return np.zeros(0, dtype=np.int64)
+    return np.argsort(group * (float(np.ptp(x)) + 1.0) + x)

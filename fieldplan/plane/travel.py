@@ -36,6 +36,7 @@ class Ways:
 
     def __init__(self, ground: MultiPolygon) -> None:
         self.ground = ground
+        shapely.prepare(ground)
 
     def between(self, start: Place, end: Place) -> LineString:
         """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
@@ -44,7 +45,7 @@ class Ways:
         runs straight, since there is no ground to keep to.
         """
         direct = LineString([start, end])
-        if start == end or shapely.covers(self._within, direct):
+        if start == end or shapely.covers(self.ground, direct) or shapely.covers(self._within, direct):
             return direct
         corners = self._corners
         if len(corners) == 0:

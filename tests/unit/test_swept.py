@@ -9,6 +9,7 @@ from shapely import MultiPolygon, box
 from fieldplan.coverage import swept as module
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
+from fieldplan.errors import PlanError
 from fieldplan.model.job import WorkingTerms
 
 
@@ -25,3 +26,9 @@ def test_a_lost_swath_is_found_again(monkeypatch: pytest.MonkeyPatch, rig: Rig, 
     found = cover("f", field, rig, working, None, 0.0).audit
     assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
     assert found.double_sown_m2 == pytest.approx(right.double_sown_m2, abs=0.5)
+
+
+def test_a_field_that_no_swath_fits_on_is_refused(rig: Rig, working: WorkingTerms) -> None:
+    """Nothing is sown, all is missed: that is said, not stumbled over."""
+    with pytest.raises(PlanError, match="nowhere as wide"):
+        cover("f", MultiPolygon([box(0, 0, 1.0, 40.0)]), rig, working, None, 0.0)
