@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from datetime import date, timedelta
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -340,3 +341,14 @@ def test_a_table_of_distances_is_taken_for_the_road(tmp_path: Path, capsys: pyte
     assert '"far" is no distance' in shown
     assert "row 3" in shown
     assert "stands twice" in shown
+
+
+def test_the_page_says_what_it_was_reckoned_with(capsys: pytest.CaptureFixture[str]) -> None:
+    """Each drill's hours and weather, defaults once for all drills that have them, and every source that the page names with its title."""
+    assert exit_code(["season", "plan", str(SEASON)]) == 0
+    page = " ".join(capsys.readouterr().out.split())
+    assert "ten foot (farm.toml): a working day of 8.0 h, 55 % of days fit" in page
+    assert page.count("working.road_factor = 1.3 (assumed)") == 1
+    named = set(re.findall(r"source: ([a-z0-9-]+)", page.partition("SOURCES")[0]))
+    assert {"tow20", "guide2007", "hp-per-foot"} <= named
+    assert named == set(re.findall(r"- ([a-z0-9-]+): ", page.partition("SOURCES")[2]))
