@@ -17,7 +17,7 @@ class Request:
     """One row of the clerk's list.
 
     Either ``fields`` (a boundary file) or ``ground_m2`` says how much ground. The renter may begin on ``ready`` and must be done by
-    ``until``. ``facts`` are all columns as they were typed, for the rules.
+    ``until``. ``boxes`` are kinds of boxes that its drill must have. ``facts`` are all columns as they were typed, for the rules.
     """
 
     row: int
@@ -31,6 +31,7 @@ class Request:
     place_lonlat: tuple[float, float]
     mix: str | None
     pto_power_w: float | None
+    boxes: frozenset[str] = frozenset()
     facts: Mapping[str, str] = field(default_factory=dict)
 
     @property

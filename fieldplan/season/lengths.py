@@ -68,6 +68,9 @@ def _length(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lendin
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
         return Length(cannot=f'it has no mix "{request.mix}"')
+    without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
+    if without:
+        return Length(cannot=f"it has no {' or '.join(without)} box")
     power = next(
         one for one in tractor_checks(job.drill, Tractor(pto_power_w=request.pto_power_w), 0.0, []) if one.about == "power"
     )

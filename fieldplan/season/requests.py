@@ -18,7 +18,8 @@ COLUMNS = {
     "until": "the last day that will do, such as 2027-05-28", "asked": "the day of asking, such as 2027-03-01",
     "fields": "a boundary file beside this list, such as north.geojson", "acres": "acres, where there is no boundary file, such as 24.5",
     "lat": "latitude of the place, such as 44.25", "lon": "longitude of the place, such as -95.75",
-    "mix": "a mix of the drill's job file", "tractor_hp": "PTO horsepower of the tractor, such as 75",
+    "mix": "a mix of the drill's job file", "boxes": "kinds of boxes that the drill must have: grain, native, small",
+    "tractor_hp": "PTO horsepower of the tractor, such as 75",
 }  # fmt: skip
 """Columns that mean something here. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
@@ -81,7 +82,7 @@ class _Row:
             row=self._number, request_id=name or "", renter=renter or "", ready=ready, until=until, asked=asked,
             fields=self._path.parent / fields if fields else None, ground_m2=acres * ACRE_M2 if acres else None,
             place_lonlat=(lon, lat), mix=self._cells.get("mix") or None, pto_power_w=power * HORSEPOWER_W if power else None,
-            facts=self._facts(),
+            boxes=self._given("boxes", _boxes) or frozenset(), facts=self._facts(),
         )  # fmt: skip
 
     def _facts(self) -> Mapping[str, str]:
@@ -119,6 +120,13 @@ def _day(cell: str) -> date:
     if not 2000 <= day.year <= 2100:
         raise ValueError("lies outside 2000 to 2100")
     return day
+
+
+def _boxes(cell: str) -> frozenset[str]:
+    kinds = frozenset(cell.casefold().replace(",", " ").split())
+    if not kinds <= {"grain", "native", "small"}:
+        raise ValueError("names other boxes than grain, native, small")
+    return kinds
 
 
 def _within(low: float, high: float) -> Callable[[str], float]:

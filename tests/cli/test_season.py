@@ -11,6 +11,7 @@ from xml.etree import ElementTree as ET
 
 import openpyxl
 import pytest
+import vobject
 from conftest import SAMPLES
 from icalendar import Calendar
 from pypdf import PdfReader
@@ -352,3 +353,37 @@ def test_the_page_says_what_it_was_reckoned_with(capsys: pytest.CaptureFixture[s
     named = set(re.findall(r"source: ([a-z0-9-]+)", page.partition("SOURCES")[0]))
     assert {"tow20", "guide2007", "hp-per-foot"} <= named
     assert named == set(re.findall(r"- ([a-z0-9-]+): ", page.partition("SOURCES")[2]))
+
+
+def test_a_request_may_name_the_boxes_it_needs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A drill without a box of that kind cannot do it; a kind that no drill could have is a bad cell."""
+    path = _season(tmp_path, _row("A"), _row("B"))
+    requests = (tmp_path / "requests.csv").read_text(encoding="utf-8").replace(",phone", ",boxes")
+    one_drill = path.read_text(encoding="utf-8").partition('[[drill]]\nname = "prairie"')[0]
+    job = (SAMPLES / "farm.toml").read_text(encoding="utf-8").replace('kind = "native"', 'kind = "grain"')
+    (tmp_path / "job.toml").write_text(job.replace('"rates.toml"', f'"{(SAMPLES / "rates.toml").as_posix()}"'), encoding="utf-8")
+    path.write_text(one_drill.replace((SAMPLES / "farm.toml").as_posix(), "job.toml"), encoding="utf-8")
+    lines = requests.splitlines()
+    (tmp_path / "requests.csv").write_text(
+        "\n".join([lines[0], lines[1] + "grain small", lines[2] + "native"]) + "\n", encoding="utf-8"
+    )
+    found = _planned(capsys, path)
+    assert [one["request"] for one in found["bookings"]] == ["A"]
+    assert "it has no native box" in found["refused"][0]["reason"]
+    (tmp_path / "requests.csv").write_text("\n".join([lines[0], lines[1] + "brush"]) + "\n", encoding="utf-8")
+    assert exit_code(["season", "plan", str(path)]) == 3
+    assert 'row 2, column "boxes" "brush" names other boxes' in capsys.readouterr().err
+
+
+def test_calendars_are_read_by_a_reader_of_others(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """vobject, which did not write them, finds every booking with its days, one event a booking, none twice."""
+    found = _planned(capsys, SEASON, "--out", str(tmp_path))
+    events = [
+        event
+        for name in ("ten-foot", "prairie")
+        for event in vobject.readOne((tmp_path / f"drill-{name}.ics").read_text(encoding="utf-8")).vevent_list
+    ]
+    assert len({event.uid.value for event in events}) == len(events) == len(found["bookings"])
+    assert {(event.summary.value, str(event.dtstart.value), str(event.dtend.value - timedelta(days=1))) for event in events} == {
+        (f"{one['drill']}: {one['renter']}", one["days"][0], one["days"][-1]) for one in found["bookings"]
+    }
