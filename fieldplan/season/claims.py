@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from fieldplan.model.season import Length
 
@@ -77,10 +78,11 @@ def cost_of(given: Sequence[Run], k: int) -> int:
 
 def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
     """Metres of road that the drills are towed, home to home."""
-    total = 0
-    for drill, metres in tow_m.items():
-        home = len(metres) - 1
-        own = sorted((run for run in given if run.drill == drill), key=lambda run: run.first)
-        stops = [request for run in own for request in run.requests]
-        total += sum(metres[a][b] for a, b in zip([home, *stops], [*stops, home], strict=True))
-    return total
+    return sum(metres[a][b] for drill, metres in tow_m.items() for a, b in legs_of(given, drill, len(metres) - 1))
+
+
+def legs_of(given: Sequence[Run], drill: int, home: int) -> list[tuple[int, int]]:
+    """From where to where a drill is towed, home to home, in order."""
+    own = sorted((run for run in given if run.drill == drill), key=lambda run: run.first)
+    stops = [request for run in own for request in run.requests]
+    return list(pairwise([home, *stops, home]))

@@ -17,7 +17,7 @@ from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
 from fieldplan.season.towing import towing
 
-_LARGEST_WEIGHT = 2**12
+_LARGEST_WEIGHT = 2**6
 """Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
 """Limits of the solver's deterministic time for each proof, and for towing."""
@@ -63,10 +63,11 @@ def solve(claims: Claims) -> Solved:
         model, taken = _held(claims, counts, given, k)
         model.minimize(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)))
         given, _, bound = _solved(model, claims, taken, PROOF_WORK, given)
-        bounds.append(round(bound))
+        bounds.append(round(max(0.0, bound)))
     model, taken = _held(either_way, counts, given, _n_costs(claims))
-    model.minimize(towing(model, either_way, taken))
-    given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, swapped(either_way, given))
+    given = swapped(either_way, given)
+    model.minimize(towing(model, either_way, taken, given))
+    given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, given, probing=False)
     given = swapped(either_way, given)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
@@ -119,8 +120,13 @@ def _held(
     return model, taken
 
 
-def _solved(model: Any, claims: Claims, taken: Sequence[Any], work: float, known: Sequence[Run]) -> tuple[list[Run], bool, float]:
-    """The runs of the best answer found within so much work, whether it is proven, and the bound."""
+def _solved(
+    model: Any, claims: Claims, taken: Sequence[Any], work: float, known: Sequence[Run], *, probing: bool = True
+) -> tuple[list[Run], bool, float]:
+    """The runs of the best answer found within so much work, whether it is proven, and the bound.
+
+    Trying each yes or no beforehand helps to prove; with round trips it takes all the work and leaves none for the search.
+    """
     cp_model = _cp_model()
     there = set(known)
     for run, var in zip(claims.runs, taken, strict=True):
@@ -130,6 +136,8 @@ def _solved(model: Any, claims: Claims, taken: Sequence[Any], work: float, known
     solver.parameters.interleave_search = True
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = work
+    if not probing:
+        solver.parameters.cp_model_probing_level = 0
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(known), False, float("-inf")
