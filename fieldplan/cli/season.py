@@ -36,17 +36,26 @@ phones_option = click.option(
 )
 
 
-@click.group("season")
+class InOrder(click.Group):
+    """A group that lists its commands in the order in which a season needs them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order in which they were added."""
+        del ctx
+        return list(self.commands)
+
+
+@click.group("season", cls=InOrder)
 def command() -> None:
     """A district's season: drills lent back to back."""
 
 
-@command.command("plan")
+@command.command("plan", short_help="Place every request, or say why not.")
 @season_argument
 @units_option
 @json_option
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write files into this folder: bookings as JSON and CSV, a picture, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
+              help="Also write files into this folder: bookings as JSON, CSV and spreadsheet, a picture, a month board, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
 @phones_option
 @paper_option
 @force_option
@@ -79,7 +88,7 @@ def plan_command(
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
-@command.command("rain")
+@command.command("rain", short_help="Say what becomes of bookings after lost days.")
 @season_argument
 @click.option("--was", "was_path", metavar="season.json", required=True, type=click.Path(path_type=Path),
               help="The bookings as they were made, from season plan --out.")  # fmt: skip

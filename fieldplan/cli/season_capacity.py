@@ -17,7 +17,7 @@ from fieldplan.season.lending import load_lending
 from fieldplan.season.requests import read_requests
 
 
-@click.command("capacity")
+@click.command("capacity", short_help="Say whether the drills are enough.")
 @season_argument
 @click.option(
     "--weathers", "n_drawn", type=click.IntRange(100, 100_000), default=4000, show_default=True, help="How many weathers to draw."

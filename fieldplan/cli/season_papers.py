@@ -30,7 +30,7 @@ day_option = click.option(
 )
 
 
-@click.command("invoice")
+@click.command("invoice", short_help="Make out an invoice by the rate card.")
 @season_argument
 @click.argument("request_id", metavar="REQUEST")
 @ledger_option
@@ -59,7 +59,7 @@ def invoice_command(
     )
 
 
-@click.command("packet")
+@click.command("packet", short_help="Gather the proof for a cost-share payment.")
 @season_argument
 @click.argument("request_id", metavar="REQUEST")
 @ledger_option
@@ -85,7 +85,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
     )
 
 
-@click.command("board")
+@click.command("board", short_help="Report the season to board and funder.")
 @season_argument
 @ledger_option
 @click.option("--by", metavar="COLUMN", multiple=True, default=("practice",), show_default=True,

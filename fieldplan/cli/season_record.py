@@ -27,14 +27,14 @@ from fieldplan.work.fee import facts_asked
 
 def _kinds() -> str:
     """Help on every kind of entry and its facts."""
-    lines = ["\b", "Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.", ""]
+    lines = ["Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.", "", "\b"]
     for kind, (about, facts) in KINDS.items():
         lines.append(f"{kind}: {about}")
         lines.append("    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items()))
     return "\n".join(lines)
 
 
-@click.command("record", epilog=_kinds())
+@click.command("record", short_help="Write down what happened.", epilog=_kinds())
 @season_argument
 @click.argument("kind", metavar="[KIND]", required=False)
 @click.argument("words", metavar="[FACT=VALUE]...", nargs=-1)
@@ -82,7 +82,7 @@ def record_command(
         click.echo(f"Look again: {plain(doubt)}", err=True)
 
 
-@click.command("ledger")
+@click.command("ledger", short_help="Show what was written down.")
 @season_argument
 @ledger_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print it as CSV, a row an entry.")
