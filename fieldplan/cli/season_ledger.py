@@ -61,10 +61,13 @@ class Book:
 
 
 def open_book(season_path: Path, ledger_path: Path | None, by: date | None = None) -> Book:
-    """The season of a file with its ledger: what happened up to a day, as it is known now; if none is given, up to now and its last entry."""
+    """The season of a file with its ledger: what happened up to a day, or up to today, as it is known now.
+
+    A paper that wants all entries asks for `date.max`.
+    """
     lending = load_lending(season_path)
     holds = standing(entries_of(ledger_path_of(season_path, ledger_path), season_of(lending)))
-    as_of = by or max([date.today(), *(entry.day for entry in holds)])
+    as_of = by or date.today()
     return Book(
         lending=lending, requests=read_requests(lending.requests_path), entries=tuple(one for one in holds if one.day <= as_of), as_of=as_of
     )  # fmt: skip

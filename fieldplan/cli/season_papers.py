@@ -25,9 +25,7 @@ from fieldplan.report.packet import packet_document, packet_object
 from fieldplan.report.plain import slug
 from fieldplan.report.quantities import Quantities, System
 
-day_option = click.option(
-    "--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day; if not given, up to today and the last entry."
-)
+day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day, or up to today.")
 
 
 @click.command("invoice", short_help="Make out an invoice by the rate card.")
@@ -74,7 +72,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
     \b
     fieldplan season packet season.toml R05
     """
-    book = open_book(season_path, ledger_path)
+    book = open_book(season_path, ledger_path, date.max)
     account = book.account(request_id)
     packet = packet_of(account, ground_of(account.request))
     show(

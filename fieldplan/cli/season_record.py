@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import click
@@ -11,7 +11,7 @@ from fieldplan.cli.options import json_option, season_argument
 from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
 from fieldplan.errors import UsageError
 from fieldplan.records.contradictions import Known, refuse_contradictions
-from fieldplan.records.doubts import doubts
+from fieldplan.records.doubts import DOUBTED, doubts
 from fieldplan.records.entries import read_entries, typed_entry
 from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
@@ -69,6 +69,8 @@ def record_command(
         bill_facts={} if card is None else facts_asked(card), currency="" if card is None else card.currency,
         fields={one.request_id: frozenset(ground.field_id for ground in ground_of(one)) for one in requests if one.fields and one.request_id in named},
     )  # fmt: skip
+    about = {one.typed.get("request") for one in fresh if one.kind in DOUBTED}
+    grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
     wheres = [one.where or f"this {one.kind}" for one in fresh]
     path = ledger_path_of(season_path, ledger_path)
     written = append(
@@ -76,9 +78,7 @@ def record_command(
     )
     rows = f"row {written[0].number}" if len(written) == 1 else f"rows {written[0].number} to {written[-1].number}"
     click.echo(f"Written to {path}: {rows}.")
-    about = {one.request for one in written}
-    grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
-    for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds):
+    for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
         click.echo(f"Look again: {plain(doubt)}", err=True)
 
 

@@ -26,7 +26,7 @@ class Charge:
     """One line of a rate card.
 
     Money = rate × (quantity − free), at least ``least`` and for at least ``least_quantity``; or by ``tiers``; or a ``share`` of
-    another line above it (or of "all" above), for no more than ``up_to`` of the acres; with ``each_days`` once for every such
+    another line (or of "all" lines that are no share, and the shares above it), for no more than ``up_to`` of the acres; with ``each_days`` once for every such
     period that payment comes later than the first.
     A line holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the smaller counts.
     """

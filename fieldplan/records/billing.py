@@ -11,7 +11,7 @@ from fieldplan.errors import PlanError
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
-from fieldplan.work.fee import fee_of
+from fieldplan.work.fee import fee_of, held_of, share_base
 
 
 def bill_of(
@@ -38,32 +38,32 @@ def bill_of(
     """
     name = f"{account.request.renter} ({account.request.request_id})"
     if not account.loans:
-        raise PlanError.of("bill-no-loan", f"No drill went out to {name} by {as_of}.", "fieldplan season record … out")
+        raise PlanError.of(
+            "bill-no-loan", f"No drill went out to {name} by {as_of}.", "fieldplan season record … out, or a later --day"
+        )
     out = [loan.drill for loan in account.loans if loan.back is None]
     if out:
         raise PlanError.of(
             "bill-still-out", f"{' and '.join(out)} is still out with {name} on {as_of}.", "fieldplan season record … in"
         )
     facts = _facts(account, ground, card)
+    held = held_of(card, facts)
     back = max(loan.back.day for loan in account.loans if loan.back)
-    prompt_days = min((one.paid_within_days for one in card.charges if one.paid_within_days), default=None)
-    plain = replace(card, charges=tuple(one for one in card.charges if one.paid_within_days is None and one.each_days is None))
-    fee, offer = fee_of(plain, facts), None
-    if prompt_days is not None:
-        prompt = fee_of(
-            replace(card, charges=tuple(one for one in card.charges if one.each_days is None)),
-            replace(facts, paid_after_days=0.0),
-        )
-        if min(_paid(account, back + timedelta(days=prompt_days)), _paid(account, as_of)) >= prompt.total:
-            fee = prompt
-        elif as_of <= back + timedelta(days=prompt_days) and prompt.total < fee.total:
-            offer = prompt.total
-    late = tuple(_late(one, fee, account, back, as_of) for one in card.charges if one.each_days is not None)
+    fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
+    for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
+        until = back + timedelta(days=days)
+        prompt = fee_of(card, replace(facts, paid_after_days=float(days)), late=False)
+        if min(_paid(account, until), _paid(account, as_of)) >= prompt.total:
+            fee, offer, prompt_days = prompt, None, days
+            break
+        if offer is None and as_of <= until and prompt.total < fee.total:
+            offer, prompt_days = prompt.total, days
+    late = [_late(one, fee, account, back, as_of) for one in held if one.each_days is not None]
     fee = replace(fee, lines=(*fee.lines, *(line for line in late if line.amount)))
     return Bill(
         account=account, card=card, as_of=as_of, mapped_m2=sum(one.mapped_m2 for one in ground), drilled_m2=account.drilled_m2,
         billed_ac=fee.billed_ac, fee=fee, if_prompt=offer, prompt_days=prompt_days, paid=_paid(account, as_of),
-        lost_days=sum(loan.drill == drill and loan.out.day <= day <= (loan.back or loan.out).day for loan in account.loans for drill, day in lost),
+        lost_days=len({day for loan in account.loans for drill, day in lost if drill == loan.drill and loan.out.day <= day <= (loan.back or loan.out).day}),
     )  # fmt: skip
 
 
@@ -75,7 +75,7 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -
     """A share of what was unpaid at the end of each period that is over, the first of them being the one without it."""
     assert charge.each_days is not None
     assert charge.share_frac is not None
-    base = sum((line.amount for line in fee.lines if line.kind == "charge" and charge.of in ("all", line.name)), Decimal(0))
+    base = share_base(charge, fee.lines, fee.acres)
     amount, unpaid = Decimal(0), []
     end = back + timedelta(days=charge.each_days)
     while end < as_of and fee.total > 0:
@@ -97,6 +97,6 @@ def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFac
     asked = {name.casefold() for name in (*card.usual, *(name for one in card.charges for name in one.when))}
     row = {name: value for name, value in account.request.facts.items() if name.casefold() in asked and value}
     return JobFacts(
-        acres=acres, days=float(account.days), hours=sum(hours) if hours else None, miles=sum(miles) if miles else None,
+        acres=acres, days=float(account.days), hours=sum(hours) if len(hours) == len(account.loans) else None, miles=sum(miles) if len(miles) == len(account.loans) else None,
         said={**row, **account.facts},
     )  # fmt: skip

@@ -45,7 +45,7 @@ def board_of(
             raise InputError.of("board-column", f'The list of requests has no column "{column}".', f"columns: {', '.join(known)}")
     over = [one for one in accounts if any(loan.back for loan in one.loans)]
     rain = [entry for entry in entries if entry.kind == "rain"]
-    lost = [(str(entry.facts["drill"]), entry.day) for entry in rain]
+    lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
     bills: dict[str, Bill] = {}
     unbilled = []
     for one in over if card else ():
@@ -76,7 +76,7 @@ def board_of(
         ),
         strays=tuple(sorted({entry.request for entry in entries if entry.request} - listed)),
         deposits=sum((one.deposit for one in accounts), Decimal(0)),
-        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(rain),
+        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(lost),
         turned_away=tuple(
             (one.request, sum(field.mapped_m2 for field in grounds[one.request.request_id]), str(one.refused.facts["why"]))
             for one in accounts if one.refused
@@ -130,7 +130,7 @@ def _drill(name: str, accounts: Sequence[Account], repairs: Sequence[Entry], los
     loans = [loan for one in accounts for loan in one.loans if loan.drill == name]
     return DrillLine(
         name=name, loans=len(loans), days_out=sum(loan.days or 0 for loan in loans), drilled_m2=sum(loan.drilled_m2 or 0.0 for loan in loans),
-        rain_days=sum(entry.facts["drill"] == name for entry in lost),
+        rain_days=len({entry.day for entry in lost if entry.facts["drill"] == name}),
         repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
     )  # fmt: skip
 

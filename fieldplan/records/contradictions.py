@@ -26,7 +26,7 @@ AROUND_YEAR = timedelta(days=366)
 """Nothing of a season is farther from it than this."""
 _SHARE_ROUNDING = 1e-9
 _SEASON_KINDS = ("out", "sown", "in")
-_ROW = re.compile(r"row (\d+)")
+_ROW = re.compile(r"(?<=[( ])row (\d+)(?=\)|\.$| and row)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +61,7 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
     InputError
         With every contradiction that the new entries bring.
     """
-    before = {problem for _, problem in contradictions(there, known)}
+    before = set(contradictions(there, known))
     names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
     problems = tuple(
         Problem(
@@ -70,7 +70,7 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
             hint=problem.hint,
         )
         for number, problem in contradictions([*there, *new], known)
-        if problem not in before
+        if (number, problem) not in before
     )
     if problems:
         raise InputError(problems)
@@ -116,6 +116,13 @@ def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
                 f"{drill} does not work on {entry.day}, so that day cannot be lost to weather.",
                 "a working day of the season",
             )
+        if entry.kind == "confirm" and drill in known.working and entry.facts["first"] not in known.working[str(drill)]:
+            yield found(
+                entry,
+                "first-no-work",
+                f"{drill} does not work on {entry.facts['first']}.",
+                "the first day booked: a working day of the season",
+            )
         yield from _against_the_card(entry, known)
 
 
@@ -159,7 +166,7 @@ def _twice(entries: Sequence[Entry]) -> Iterator[Found]:
 
 def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
     """A lot has one tag: one species, one test, one purity and germination; and the shares of a tag fit into it."""
-    first: dict[str, Entry] = {}
+    first: dict[tuple[str, str], Entry] = {}
     for entry in entries:
         if entry.kind != "seed":
             continue
@@ -178,12 +185,15 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
                 f"lot {entry.facts['lot']} was tested on {entry.facts['tested']}, after it was sown.",
                 "both days as the papers show them",
             )
-        before = first.setdefault(str(entry.facts["lot"]).casefold(), entry)
         for name in ("species", "purity", "germination", "dormant", "tested", "origin"):
-            one, other = before.facts.get(name), entry.facts.get(name)
-            if one is not None and other is not None and str(one).casefold() != str(other).casefold():
+            other = entry.facts.get(name)
+            if other is None:
+                continue
+            before = first.setdefault((str(entry.facts["lot"]).casefold(), name), entry)
+            if str(before.facts[name]).casefold() != str(other).casefold():
                 yield found(
-                    entry, "lot-differs", f"lot {entry.facts['lot']} has {name} {entry.typed[name]} here and {before.typed[name]} in row {before.number}.",
+                    entry, "lot-differs",
+                    f"lot {entry.facts['lot']} has {name} {entry.typed[name]} here and {before.typed[name]} elsewhere (row {before.number}).",
                     "a lot has one tag: put right the one that was misread",
                 )  # fmt: skip
 

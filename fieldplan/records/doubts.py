@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 
 from fieldplan.model.records import Entry, Ground
 from fieldplan.records.loans import loans_of
@@ -10,13 +11,15 @@ from fieldplan.units import ACRE_M2, POUND_KG, shown_acres
 
 OFTEN = 2.0
 """A meter that counts more than so many times the ground on the map is read again (assumed)."""
+DOUBTED = ("in", "sown", "seed")
+"""Kinds whose figures are held against the map."""
 FEW_M2 = ACRE_M2
 MOST_SEED_KG_PER_M2 = 400 * POUND_KG / ACRE_M2
 """No drilled seeding is heavier (assumed)."""
 
 
-def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, Sequence[Ground]]) -> Iterator[str]:
-    """A sentence for each new entry whose figures are far from the map.
+def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, Sequence[Ground]], today: date) -> Iterator[str]:
+    """A sentence for each new entry whose figures are far from the map, and one for all whose day is still to come.
 
     Parameters
     ----------
@@ -25,6 +28,9 @@ def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, S
     grounds
         The fields on the map of the requests that the new entries are about.
     """
+    to_come = [entry for entry in new if entry.day > today]
+    if to_come:
+        yield f"{len(to_come)} of these entries lie after today, {today}, such as row {to_come[0].number} on {to_come[0].day}."
     loans = {loan.back.number: loan for own in loans_of(holds).values() for loan in own if loan.back}
     for entry in new:
         ground = grounds.get(entry.request, ())

@@ -61,7 +61,7 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
                 )
             )
             continue
-        cells = {name: cell for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS}
+        cells = {name: unguarded(cell) for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS}
         try:
             found.append(_fresh(cells.pop("kind", ""), cells, where))
         except UsageError as error:
@@ -69,6 +69,11 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
     if problems:
         raise InputError(tuple(problems))
     return tuple(found)
+
+
+def unguarded(cell: str) -> str:
+    """A cell without the mark that keeps a spreadsheet from working it out as a formula."""
+    return cell[1:] if cell[:1] == "'" and cell[1:2] in ("=", "+", "-", "@") else cell
 
 
 def _fresh(kind: str, typed: Mapping[str, str], where: str) -> Fresh:

@@ -121,7 +121,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
     }),
     "out": ("a drill went out", {
         "request": _REQUEST, "drill": _DRILL, "day": _DAY, "meter": _METER, "condition": _CONDITION,
-        "miles": Fact(quantity("length"), 'miles="12 mi"'), "bill": Fact(_facts_said, 'bill="area=outside"'),
+        "miles": Fact(_positive("length", 3e6), 'miles="12 mi"'), "bill": Fact(_facts_said, 'bill="area=outside"'),
     }),
     "sown": ("a field was sown", {
         "request": _REQUEST, "field": _FIELD, "day": _DAY, "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),

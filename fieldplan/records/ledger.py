@@ -1,7 +1,8 @@
 """The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a new row.
 
 It is kept with a write-ahead log and every append is on the disk before it is confirmed, so a program killed at any moment loses
-nothing that was confirmed. Each row carries a seal over itself and the row before, so that a change by any other hand is noticed.
+nothing that was confirmed. Each row carries a seal over itself and the row before, so that a row changed or taken out
+by any other hand is noticed; rows cut off at the end are not.
 """
 
 from __future__ import annotations

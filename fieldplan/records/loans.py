@@ -30,12 +30,21 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
     return loans
 
 
-def loan_at(sown: Entry, loans: Sequence[Loan]) -> Loan | None:
-    """The loan under which ground was sown, by the day; where one ended and the next began on it, the one it was written down in."""
-    there = [one for one in loans if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)]
-    within = [one for one in there if one.out.number < sown.number and (one.back is None or sown.number < one.back.number)]
-    best = within or there
-    return best[-1] if best else None
+def loans_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Loan | None]]:
+    """Every entry of ground sown, with the loan under which it was: by the day.
+
+    Where one loan ended and the next began on that day, it is the one that it stands within, in the order of the entries.
+    """
+    loans, place = loans_of(entries), {entry.number: k for k, entry in enumerate(entries)}
+    for sown in entries:
+        if sown.kind == "sown":
+            there = [
+                one for one in loans[sown.request] if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)
+            ]
+            at = place[sown.number]
+            within = [one for one in there if place[one.out.number] < at and (one.back is None or at < place[one.back.number])]
+            best = within or there
+            yield sown, best[-1] if best else None
 
 
 def readings_of(entries: Sequence[Entry]) -> Iterator[tuple[str, Entry]]:

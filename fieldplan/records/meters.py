@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fieldplan.errors import Problem
 from fieldplan.model.records import Entry
-from fieldplan.records.loans import loan_at, loans_of, readings_of
+from fieldplan.records.loans import loans_of, loans_sown, readings_of
 from fieldplan.units import ACRE_M2, shown_acres
 
 READING_M2 = 0.1 * ACRE_M2
@@ -66,41 +66,32 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
 
 def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
     """Ground is sown while a drill is there."""
-    loans = loans_of(entries)
-    for entry in entries:
-        if entry.kind == "sown" and loan_at(entry, loans.get(entry.request, ())) is None:
-            yield found(
-                entry,
-                "sown-without-drill",
-                f"no drill was with {entry.request} on {entry.day}.",
-                _GOING,
-            )
+    for sown, loan in loans_sown(entries):
+        if loan is None:
+            yield found(sown, "sown-without-drill", f"no drill was with {sown.request} on {sown.day}.", _GOING)
 
 
 def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
     """Fields do not add up to more than the meter counted while the drill was out."""
-    loans = loans_of(entries)
     under: dict[int, list[Entry]] = {}
-    for entry in entries:
-        if entry.kind == "sown" and "acres" in entry.facts and (loan := loan_at(entry, loans.get(entry.request, ()))):
-            under.setdefault(loan.out.number, []).append(entry)
-    for loan in (loan for own in loans.values() for loan in own):
-        sown, metered = under.get(loan.out.number, []), loan.drilled_m2
-        total = sum(one.facts["acres"] for one in sown)
-        if sown and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(sown) + 1):
+    for sown, loan in loans_sown(entries):
+        if loan and "acres" in sown.facts:
+            under.setdefault(loan.out.number, []).append(sown)
+    for loan in (loan for own in loans_of(entries).values() for loan in own):
+        own, metered = under.get(loan.out.number, []), loan.drilled_m2
+        total = sum(one.facts["acres"] for one in own)
+        if own and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(own) + 1):
             yield found(
-                max(sown[-1], loan.back, key=lambda one: one.number), "sown-over-meter",
-                f"the fields of {loan.request} add up to {shown_acres(total)}, and the meter counted {shown_acres(metered)} (rows {loan.out.number} "
-                f"and {loan.back.number}).", "read both again",
+                max(own[-1], loan.back, key=lambda one: one.number), "sown-over-meter",
+                f"the fields of {loan.request} add up to {shown_acres(total)}, and the meter counted {shown_acres(metered)} (row {loan.out.number} "
+                f"and row {loan.back.number}).", "read both again",
             )  # fmt: skip
 
 
 def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
     """No ground is sown on a day that was lost to the drill."""
-    loans = loans_of(entries)
     lost = {(str(entry.facts["drill"]), entry.day): entry for entry in entries if entry.kind == "rain"}
-    for sown in (entry for entry in entries if entry.kind == "sown"):
-        loan = loan_at(sown, loans.get(sown.request, ()))
+    for sown, loan in loans_sown(entries):
         rain = lost.get((loan.drill, sown.day)) if loan else None
         if loan and rain:
             later, other = (rain, sown) if rain.number > sown.number else (sown, rain)

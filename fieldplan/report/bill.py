@@ -41,8 +41,8 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     held = f"A deposit of {money(bill.account.deposit, currency)} is held and will be given back." if bill.account.deposit else ""
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late = tuple(
-        f"What is unpaid {one.each_days} days after the return grows by {float(one.share_frac) * 100:g} %, and so every {one.each_days} days."
-        for one in bill.card.charges if one.each_days and one.share_frac and bill.owed > 0
+        f"{one.name}: {float(one.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
+        for one in bill.card.charges if one.each_days and one.share_frac and not one.when and bill.owed > 0
     )  # fmt: skip
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}", about=about,

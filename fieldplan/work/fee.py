@@ -10,12 +10,19 @@ from fieldplan.errors import InputError, Problem
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard, Tier
 
 _CENT = Decimal("0.01")
+_DIGITS = 6
+"""Acres are counted to so many digits: 20 acres that came out of square metres are 20 acres, and in their tier."""
 _WORDS = {"ac": "ac", "day": "day(s)", "hour": "h", "mile": "mi", "use": ""}
 _NEEDS = {"day": "days", "hour": "hours", "mile": "miles"}
 
 
-def fee_of(card: RateCard, facts: JobFacts) -> Fee:
+def fee_of(card: RateCard, facts: JobFacts, *, late: bool = True) -> Fee:
     """What a job costs by a card.
+
+    Parameters
+    ----------
+    late
+        Whether lines for late payment count, all of the sum being unpaid until it is paid.
 
     Raises
     ------
@@ -28,10 +35,29 @@ def fee_of(card: RateCard, facts: JobFacts) -> Fee:
     lines = [(one, _line(one, _quantity(one, acres, facts), card.currency)) for one in plain]
     lines = _of_alternatives(lines, greater=card.greater)
     for charge in held:
-        if charge.share_frac is not None and _in_time(charge, facts):
+        if charge.share_frac is not None and _in_time(charge, facts) and (late or charge.each_days is None):
             lines += _shared(charge, lines, acres, facts)
     shown = tuple(line for _, line in lines if line.amount != 0 or line.kind == "deposit")
     return Fee(lines=shown, acres=acres, acres_kind=card.acres)
+
+
+def held_of(card: RateCard, facts: JobFacts) -> list[Charge]:
+    """The lines of a card whose conditions hold.
+
+    Raises
+    ------
+    InputError
+        If the card asks for a fact that was not said.
+    """
+    return _held(card, _said(card, facts))
+
+
+def share_base(charge: Charge, lines: Sequence[FeeLine], acres: float) -> Decimal:
+    """What a line is a share of: the lines of the name that it says, or all of them; for no more than so many of the acres."""
+    base = sum((line.amount for line in lines if line.kind == "charge" and charge.of in ("all", line.name)), Decimal(0))
+    if charge.up_to is not None and acres > charge.up_to:
+        base = base * _exact(charge.up_to) / _exact(acres)
+    return base
 
 
 def facts_asked(card: RateCard) -> dict[str, frozenset[str]]:
@@ -100,7 +126,7 @@ def _quantity(charge: Charge, acres: float, facts: JobFacts) -> float:
     if charge.unit == "use":
         return 1.0
     if charge.unit == "ac":
-        return acres
+        return round(acres, _DIGITS)
     value = {"day": facts.days, "hour": facts.hours, "mile": facts.miles}[charge.unit]
     if value is None:
         needs = _NEEDS[charge.unit]
@@ -175,10 +201,9 @@ def _shared(
 ) -> list[tuple[Charge, FeeLine]]:
     """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
     assert charge.share_frac is not None
-    base = sum((line.amount for of, line in lines if of.kind == "charge" and charge.of in ("all", of.name)), Decimal(0))
+    base = share_base(charge, [line for _, line in lines], acres)
     how = f"{charge.share_frac * 100:+g} % of {charge.of}"
     if charge.up_to is not None and acres > charge.up_to:
-        base = base * _exact(charge.up_to) / _exact(acres)
         how += f", for {charge.up_to:g} of {acres:.6g} ac"
     times = 1
     if charge.each_days is not None:
@@ -192,7 +217,7 @@ def _shown(rate: Decimal, currency: str) -> str:
 
 
 def _exact(value: float) -> Decimal:
-    return Decimal(repr(round(value, 6)))
+    return Decimal(repr(round(value, _DIGITS)))
 
 
 def _cents(amount: Decimal) -> Decimal:
