@@ -9,6 +9,7 @@ import click
 from fieldplan.cli.documents import out_option, show
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_seasons
+from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.report.capacity import capacity_document, capacity_object
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.typeset import Paper
@@ -27,8 +28,16 @@ from fieldplan.season.requests import read_requests
 @out_option
 @paper_option
 @force_option
+@ledger_option
 def capacity_command(
-    season_path: Path, n_drawn: int, units: System, as_json: bool, folder: Path | None, paper: Paper, force: bool
+    season_path: Path,
+    n_drawn: int,
+    units: System,
+    as_json: bool,
+    folder: Path | None,
+    paper: Paper,
+    force: bool,
+    ledger_path: Path | None,
 ) -> None:
     """Say whether the drills are enough: the chance to serve everyone, days asked against days there, what one more would buy.
 
@@ -36,7 +45,8 @@ def capacity_command(
     fieldplan season capacity season.toml
     """
     lending = load_lending(season_path)
-    found = capacity_of(lending, read_requests(lending.requests_path), n_drawn, with_seasons)
+    requests = read_requests(lending.requests_path)
+    found = capacity_of(lending, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, lending, requests))
     show(
         capacity_document(found, Quantities(units)),
         capacity_object(found),

@@ -166,13 +166,14 @@ class Confirmed:
 class Booked:
     """A booking as it was made, and the other requests that have the drill on the same days.
 
-    ``turn`` is its place in the order in which the drill goes to those that share.
+    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether the renter had said yes to it.
     """
 
     drill: str
     days: tuple[date, ...]
     shares_with: tuple[str, ...] = ()
     turn: int = 0
+    confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

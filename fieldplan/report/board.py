@@ -130,5 +130,6 @@ def board_object(board: Board) -> dict[str, object]:
         "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
         "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
         "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
-        "open": list(board.open_requests), "unbilled": list(board.unbilled), "remarks": list(board.remarks),
+        "open": list(board.open_requests), "strays": list(board.strays),
+        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(board.unbilled), "remarks": list(board.remarks),
     }  # fmt: skip

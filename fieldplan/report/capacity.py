@@ -27,7 +27,8 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     now, asked = found.now, found.asked
     n = len(now.season.placements) + len(now.season.refusals)
     yield f"{len(now.season.placements)} of {n} request(s) have a booking; in an average season {now.chances.mean_done:.1f} are done in time."
-    yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
+    if now.season.placements:
+        yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
     if now.season.refusals:
         yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
     yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."

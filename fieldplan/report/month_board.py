@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
@@ -11,6 +12,8 @@ from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.typeset import Paper, compiled
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+SIZES = (9.5, 9.5, 9.5, 9.5, 9.5, 8.5, 7.5, 6.5, 5.5, 5.0)
+"""Points of type by how many drills are out on the busiest day; beyond that a square holds no more lines that can be read."""
 NAME_LETTERS = 19
 """Letters of a renter's name that a square holds on one line."""
 
@@ -20,9 +23,11 @@ def month_board(season: Season, paper: Paper) -> bytes:
     terms, drills = season.lending.terms, season.lending.drills
     marks = {drill.name: LETTERS[k] if k < len(LETTERS) else str(k + 1) for k, drill in enumerate(drills)}
     held = _held(season.placements)
+    most = max(Counter(day for _, day in held).values(), default=0)
     return compiled("month", {
         "title": plain(terms.name), "paper": paper, "drills": [[marks[one.name], plain(one.name)] for one in drills],
         "weekdays": list(calendar.day_name),
+        "size": SIZES[min(most, len(SIZES) - 1)],
         "months": [
             {"name": f"{first:%B %Y}", "weeks": [[_square(day, first.month, season, held, marks) for day in week] for week in weeks]}
             for first, weeks in _months(terms.opens, terms.closes)

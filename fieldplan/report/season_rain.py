@@ -61,6 +61,7 @@ def _word(one: Change) -> str:
 def _told(one: Change, names: Mapping[str, str]) -> str:
     if one.now is None:
         return f"loses its booking of {_shown(one.was, names)}: {one.reason}."
+    asked = "; it was confirmed, so ask again" if one.was.confirmed and one.moved else ""
     until = f"done by {one.now.days[-1]:%a %d %b}"
     until += "" if one.now.days[-1] == one.was.days[-1] else f" instead of {one.was.days[-1]:%a %d %b}"
     if not one.moved:
@@ -69,7 +70,7 @@ def _told(one: Change, names: Mapping[str, str]) -> str:
             f"goes on{company}; {until}." if one.begun else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
         )
     drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
-    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}."
+    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}{asked}."
 
 
 def rain_object(found: Replanned) -> dict[str, object]:

@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
-from fieldplan.season.lengths import lengths_of
-from fieldplan.season.plan import Progress, boundaries_of, window_of
+from fieldplan.season.lengths import Progress, every_length
+from fieldplan.season.plan import boundaries_of, window_of
 from fieldplan.season.roads import roads_of
 
 
@@ -36,7 +36,7 @@ def season_after(
         refusals=(*(Refusal(request=one.request, reason=one.reason, changes=()) for one in lost),
                   *(Refusal(request=one, reason="had no booking before the rain", changes=()) for one in never)),
         proof=Proof(served_proven=found.served_proven, waiting_days=sum(one.waiting_days for one in placements), waiting_bound_days=0,
-                    tow_m=sum(one.tow_m for one in placements), tow_bound_m=0.0),
+                    tow_m=_towed_m(lending, placements), tow_bound_m=0.0),
         notes=lending.notes,
     )  # fmt: skip
 
@@ -55,22 +55,30 @@ def _placements(
     """Drill by drill in the order of days."""
     roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
-    lengths = [
-        lengths_of(one, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
-        for i, one in enumerate(progress(own))
-    ]
+    lengths = every_length(own, boundaries, lending, roads, progress)
     for drill in lending.drills:
         before = len(own)
         for i in sorted(_with(drill.name, own, now), key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn)):
             name, booked = own[i].request_id, now[own[i].request_id]
-            party = sorted((name, *booked.shares_with), key=lambda one: now[one].turn) if booked.shares_with else [name]
+            party = sorted((name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn)
             yield Placement(
                 request=own[i], drill=drill.name, days=booked.days, length=lengths[i][drill.name],
                 waiting_days=max(0, (booked.days[0] - window_of(own[i], lending)[0]).days), tow_m=round(roads[drill.name][before][i]),
                 collect_from=drill.name + "'s home" if before == len(own) else own[before].renter,
                 reason=_reason(changes.get(name)), party=tuple(party),
+                confirmed=booked.confirmed,
             )  # fmt: skip
             before = i
+
+
+def _towed_m(lending: Lending, placements: Sequence[Placement]) -> float:
+    """Road from home to home of all drills, in m."""
+    total = sum(one.tow_m for one in placements)
+    for drill in lending.drills:
+        own = [one for one in placements if one.drill == drill.name]
+        if own:
+            total += round(roads_of([own[-1].request], drill, lending.distances)[0][1])
+    return total
 
 
 def _with(drill: str, own: Sequence[Request], now: Mapping[str, Booked]) -> Iterable[int]:

@@ -27,6 +27,7 @@ def read_bookings(path: Path) -> dict[str, Booked]:
             str(one["request"]): Booked(
                 drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]),
                 shares_with=tuple(map(str, one.get("shares_with", ()))),
+                confirmed=one.get("confirmed") is True,
                 turn=sum(str(other) in order[: order.index(str(one["request"]))] for other in one.get("shares_with", ())),
             )
             for one in document["bookings"]

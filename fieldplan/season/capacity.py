@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import count
 
 import numpy as np
 
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
-from fieldplan.model.season import Lending, Length, Request, Season, SeasonDrill
-from fieldplan.season.lengths import boundary_of, lengths_of
+from fieldplan.model.season import Confirmed, Lending, Length, Request, Season, SeasonDrill
+from fieldplan.season.lengths import boundary_of, every_length
 from fieldplan.season.plan import plan_season, working_days
 from fieldplan.season.roads import roads_of
 from fieldplan.season.weather import chances_of
@@ -25,7 +26,13 @@ WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturd
 Progress = Callable[[Iterable[tuple[str, Lending]]], Iterable[tuple[str, Lending]]]
 
 
-def capacity_of(lending: Lending, requests: Sequence[Request], n_drawn: int, progress: Progress = iter) -> Capacity:
+def capacity_of(
+    lending: Lending,
+    requests: Sequence[Request],
+    n_drawn: int,
+    progress: Progress = iter,
+    confirmed: Mapping[str, Confirmed] | None = None,
+) -> Capacity:
     """The season as it is and with each change, every one planned anew by the rules and put through the same weathers.
 
     Parameters
@@ -34,13 +41,17 @@ def capacity_of(lending: Lending, requests: Sequence[Request], n_drawn: int, pro
         Weathers to draw.
     progress
         Wraps the seasons as they are planned, to show how far the work is.
+    confirmed
+        As for `plan_season`; no change moves any of them.
 
     Raises
     ------
     InputError, MissingExtra
         As `plan_season`.
     """
-    tried = [_option(name, one, requests, n_drawn) for name, one in progress([("as it is", lending), *_changed(lending)])]
+    tried = [
+        _option(name, one, requests, n_drawn, confirmed) for name, one in progress([("as it is", lending), *_changed(lending)])
+    ]
     now = tried[0].season
     return Capacity(
         asked=_asked(lending, requests),
@@ -48,15 +59,17 @@ def capacity_of(lending: Lending, requests: Sequence[Request], n_drawn: int, pro
     )  # fmt: skip
 
 
-def _option(name: str, lending: Lending, requests: Sequence[Request], n_drawn: int) -> Option:
-    season = plan_season(lending, requests)
+def _option(
+    name: str, lending: Lending, requests: Sequence[Request], n_drawn: int, confirmed: Mapping[str, Confirmed] | None
+) -> Option:
+    season = plan_season(lending, requests, confirmed=confirmed)
     return Option(name=name, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
 
 
 def _changed(lending: Lending) -> Iterator[tuple[str, Lending]]:
     """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all work."""
     for drill in lending.drills:
-        yield f"one more {drill.name}", replace(lending, drills=(*lending.drills, replace(drill, name=f"{drill.name}, second")))
+        yield f"one more {drill.name}", _with_another(lending, drill)
     for drill in lending.drills:
         wider = _wider(drill)
         others = tuple(wider if one is drill else one for one in lending.drills)
@@ -64,6 +77,17 @@ def _changed(lending: Lending) -> Iterator[tuple[str, Lending]]:
     for weekday in sorted({day for drill in lending.drills for day in drill.weekdays_off}):
         working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in lending.drills)
         yield f"all work on {WEEKDAYS[weekday]}", replace(lending, drills=working)
+
+
+def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
+    """The same with a second drill of a kind, which has the first one's home and its roads."""
+    taken = {one.name for one in lending.drills}
+    name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)
+    old, new = drill.name.casefold(), name.casefold()
+    roads = {
+        (new if a == old else a, new if b == old else b): metres for (a, b), metres in lending.distances.items() if old in (a, b)
+    }
+    return replace(lending, drills=(*lending.drills, replace(drill, name=name)), distances={**lending.distances, **roads})
 
 
 def _wider(drill: SeasonDrill) -> SeasonDrill:
@@ -78,11 +102,11 @@ def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
     """What everyone together asks for, with the drill that needs the fewest days for each."""
     days, fit_days, ground_m2 = 0, 0.0, 0.0
     unable = []
-    for i, request in enumerate(requests):
-        farthest = {drill.name: max(row[i] for row in roads_of(requests, drill, lending.distances)) for drill in lending.drills}
-        lengths = lengths_of(request, boundary_of(request), lending, farthest)
+    boundaries = [boundary_of(request) for request in requests]
+    roads = {drill.name: roads_of(requests, drill, lending.distances) for drill in lending.drills}
+    for request, boundary, lengths in zip(requests, boundaries, every_length(requests, boundaries, lending, roads), strict=True):
         able = [(lengths[drill.name], drill) for drill in lending.drills if _able(lengths[drill.name], lending)]
-        ground_m2 += _ground(request)
+        ground_m2 += sum(one.plantable_m2 for one in boundary.fields)
         if not able:
             unable.append(request.request_id)
             continue
@@ -94,10 +118,6 @@ def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
 
 def _able(length: Length, lending: Lending) -> bool:
     return not length.cannot and length.days <= lending.terms.longest_days
-
-
-def _ground(request: Request) -> float:
-    return sum(one.plantable_m2 for one in boundary_of(request).fields)
 
 
 def _use(drill: SeasonDrill, season: Season) -> DrillUse:

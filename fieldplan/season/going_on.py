@@ -11,7 +11,7 @@ def begun_together(begun: Collection[str], was: Mapping[str, Booked]) -> list[tu
     """Bookings that have begun; those that share their days together, in the order that the drill goes to them."""
     groups: list[tuple[str, ...]] = []
     grouped: set[str] = set()
-    for name, booked in was.items():
+    for name, booked in sorted(was.items(), key=lambda pair: pair[1].days[0]):
         if name in begun and name not in grouped:
             own = [other for other in was if other == name or (other in booked.shares_with and was[other].drill == booked.drill)]
             groups.append(tuple(other for other in own if other in begun and other not in grouped))

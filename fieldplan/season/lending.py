@@ -75,7 +75,7 @@ def _rule(text: str) -> Rule:
 
 
 def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:
-    tables: list[Any] = given if isinstance(given, list) else [given]
+    tables: list[Any] = given if isinstance(given, list) and given else [given]
     drills = []
     for number, table in enumerate(tables, start=1):
         if not isinstance(table, dict):

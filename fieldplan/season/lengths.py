@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,6 +24,7 @@ from fieldplan.work.booking import booking_for
 from fieldplan.work.tractor import tractor_checks
 
 _WGS84 = Geod(ellps="WGS84")
+Progress = Callable[[Iterable[Request]], Iterable[Request]]
 SIDES = 2.0
 """How many times longer than wide the rectangle is that stands for acres without a boundary."""
 
@@ -54,6 +55,25 @@ def lengths_of(request: Request, boundary: BoundaryFile, lending: Lending, farth
         For each drill, metres of road from the farthest place that it could come from.
     """
     return {drill.name: _length(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
+
+
+def every_length(
+    requests: Sequence[Request], boundaries: Sequence[BoundaryFile], lending: Lending, roads: Mapping[str, Sequence[Sequence[float]]],
+    progress: Progress = iter,
+) -> list[dict[str, Length]]:  # fmt: skip
+    """`lengths_of` every request, in their order.
+
+    Parameters
+    ----------
+    roads
+        For each drill, metres of road from each request and, last, its home to each.
+    progress
+        Wraps the requests, to show how far the work is.
+    """
+    return [
+        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
+        for i, request in enumerate(progress(requests))
+    ]
 
 
 def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from pyproj import Geod
@@ -12,7 +12,7 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Confirmed, Lending, Length, Proof, Request, Rule, Season, SeasonDrill
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
-from fieldplan.season.lengths import boundary_of, lengths_of
+from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
 from fieldplan.season.reasons import Book, refusal
@@ -23,7 +23,6 @@ from fieldplan.units import shown_distance
 _WGS84 = Geod(ellps="WGS84")
 FARTHEST_M = 200_000.0
 """A place farther from every drill than this is a slip of the pen."""
-Progress = Callable[[Iterable[Request]], Iterable[Request]]
 
 
 def plan_season(
@@ -50,10 +49,7 @@ def plan_season(
     levels = [level for level in levels if level]
     boundaries = boundaries_of(lending, requests)
     roads = {drill.name: roads_of(requests, drill, lending.distances) for drill in lending.drills}
-    lengths = [
-        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
-        for i, request in enumerate(progress(requests))
-    ]
+    lengths = every_length(requests, boundaries, lending, roads, progress)
     windows = [window_of(request, lending) for request in requests]
     days = [working_days(drill, lending) for drill in lending.drills]
     parties = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from itertools import pairwise
 
@@ -10,14 +10,12 @@ from fieldplan.errors import InputError
 from fieldplan.model.season import Booked, Change, Lending, Length, Replanned, Request, SoFar
 from fieldplan.season.claims import Asked, Claims, Run
 from fieldplan.season.going_on import begun_together, left_s
-from fieldplan.season.lengths import booking_terms, lengths_of
+from fieldplan.season.lengths import Progress, booking_terms, every_length
 from fieldplan.season.parties import parties_of
 from fieldplan.season.plan import boundaries_of, levels_of, window_of, working_days
 from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import solve
 from fieldplan.work.booking import booking_for
-
-Progress = Callable[[Iterable[Request]], Iterable[Request]]
 
 
 def replan(
@@ -26,8 +24,9 @@ def replan(
     """What becomes of each booking.
 
     A booking whose days are all past is finished unless a smaller share of it is done. One that has begun keeps its drill and goes on
-    today, for as long as the rest of its work needs; those that share their days go on together. All others may be moved, to days that
-    are not lost and within their own windows, and may come to share days or no longer share them.
+    today, for as long as the rest of its work needs; those that share their days go on together, and of two with one drill the later one
+    after the earlier. All others may be moved, to days that are not lost and within their own windows, and may come to share days or no
+    longer share them. Those who had said yes are served before the others and moved last.
 
     Raises
     ------
@@ -36,8 +35,9 @@ def replan(
     """
     by_id = {request.request_id: request for request in requests}
     _known(by_id, lending, was, so_far)
-    begun = {one for one, booked in was.items() if booked.days[0] < so_far.today and _done(one, booked, so_far) < 1}
-    finished = tuple(one for one, booked in was.items() if booked.days[0] < so_far.today and one not in begun)
+    done = {one: _done(one, booked, so_far) for one, booked in was.items()}
+    finished = tuple(one for one in was if done[one] >= 1)
+    begun = {one for one, booked in was.items() if one not in finished and (booked.days[0] < so_far.today or done[one] > 0)}
     open_ids = [one for one in was if one not in finished]
     own = [by_id[one] for one in open_ids]
     if not own:
@@ -49,10 +49,7 @@ def replan(
     ]
     roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
-    lengths = [
-        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
-        for i, request in enumerate(progress(own))
-    ]
+    lengths = every_length(own, boundaries, lending, roads, progress)
     windows = [window_of(request, lending) for request in own]
     going_on = [i for i, one in enumerate(own) if one.request_id in begun]
     asked: list[Asked] = [
@@ -63,17 +60,23 @@ def replan(
         parties = parties_of(drill, lending, may_move, windows, roads[drill.name])
         asked += [(party.requests, d, party.lengths[0]) for party in parties]
     bookings = [was[one] for one in open_ids]
-    runs = [
-        run for group in begun_together(begun, was) for run in _going_on(group, lending, own, was, so_far, lengths, roads, days)
-    ]
+    runs: list[Run] = []
+    for group in begun_together(begun, was):
+        runs += _going_on(group, lending, own, was, done, lengths, roads, days, runs)
     runs += [run for one, d, length in asked for run in _moved(one, d, names[d], length, bookings, windows, days[d])]
-    levels = [going_on, *([i for i in level if i not in going_on] for level in levels_of(own, lending.terms.rules))]
+    confirmed = [i for i, one in enumerate(own) if was[one.request_id].confirmed and i not in going_on]
+    levels = [
+        going_on,
+        confirmed,
+        *([i for i in level if i not in (*going_on, *confirmed)] for level in levels_of(own, lending.terms.rules)),
+    ]
     tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
     solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow))
     now = {
         i: Booked(
             drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),
             shares_with=tuple(open_ids[other] for other in run.requests if other != i), turn=run.requests.index(i),
+            confirmed=bookings[i].confirmed and (i in going_on or (names[run.drill], days[run.drill][run.first]) == (bookings[i].drill, bookings[i].days[0])),
         )
         for run in solved.given for i in run.requests
     }  # fmt: skip
@@ -84,7 +87,7 @@ def replan(
             for i, one in enumerate(own)
         ),
         finished=finished, served_proven=solved.served_proven,
-        moved_bound=solved.cost_bounds[0] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[1] if solved.cost_bounds else 0,
+        moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
     )  # fmt: skip
 
 
@@ -115,21 +118,23 @@ def _going_on(
     lending: Lending,
     own: Sequence[Request],
     was: Mapping[str, Booked],
-    so_far: SoFar,
+    done: Mapping[str, float],
     lengths: Sequence[Mapping[str, Length]],
     roads: Mapping[str, Sequence[Sequence[float]]],
     days: Sequence[Sequence[date]],
+    before: Sequence[Run],
 ) -> Iterator[Run]:
-    """The one run of bookings that have begun: from today, as long as the rest of their work needs."""
+    """The one run of bookings that have begun: from today, or after those that began before with the drill, as long as their work needs."""
     d, drill = next((d, one) for d, one in enumerate(lending.drills) if one.name == was[group[0]].drill)
     at = {one.request_id: i for i, one in enumerate(own)}
-    done = {name: _done(name, was[name], so_far) for name in group}
     with_it = {name: lengths[at[name]][drill.name] for name in group}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): roads[drill.name][at[a]][at[b]] / speed for a, b in pairwise(group)}
     needed = booking_for(left_s(group, was, done, with_it, road_s, drill), booking_terms(drill, lending)).suggested_days
-    if days[d]:
-        yield Run(requests=tuple(at[name] for name in group), drill=d, first=0, length=min(needed, len(days[d])), costs=(0, 0))
+    first = max((run.end for run in before if run.drill == d), default=0)
+    if first < len(days[d]):
+        length = min(needed, len(days[d]) - first)
+        yield Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0))
 
 
 def _moved(
@@ -141,7 +146,7 @@ def _moved(
     windows: Sequence[tuple[date, date]],
     days: Sequence[date],
 ) -> Iterator[Run]:
-    """Every run of bookings that have not begun; it costs the people moved, and the days between each first day as it was and now."""
+    """Every run of bookings that have not begun; it costs those moved who had said yes, all moved, and the days between first days."""
     if length.cannot:
         return
     ready, until = max(windows[i][0] for i in requests), min(windows[i][1] for i in requests)
@@ -149,7 +154,8 @@ def _moved(
         if days[first] >= ready and days[first + length.days - 1] <= until:
             away = {i: abs((days[first] - bookings[i].days[0]).days) for i in requests}
             moved = sum(drill != bookings[i].drill or away[i] > 0 for i in requests)
-            yield Run(requests=requests, drill=d, first=first, length=length.days, costs=(moved, sum(away.values())))
+            promised = sum(bookings[i].confirmed and (drill != bookings[i].drill or away[i] > 0) for i in requests)
+            yield Run(requests=requests, drill=d, first=first, length=length.days, costs=(promised, moved, sum(away.values())))
 
 
 def _lost(i: int, request: Request, runs: Sequence[Run], lending: Lending) -> str:

@@ -52,6 +52,11 @@ class Book:
         """Drills that can do a request at all."""
         return [d for d in range(len(self.lending.drills)) if not self.length(request, d).cannot]
 
+    def turn(self, request: int) -> str:
+        """How soon a request is served by the rules, among all turns; those who are confirmed come before any turn."""
+        before = bool(self.confirmed)
+        return f"turn {self.level(request) - before} of {len(self.levels) - before}"
+
     def level(self, request: int) -> int:
         """How soon a request is served, from 1."""
         return next(n for n, level in enumerate(self.levels, start=1) if request in level)
@@ -85,7 +90,7 @@ def placed_reason(book: Book, run: Run, i: int) -> str:
     request, waits = book.requests[i], book.waiting_days(run, i)
     if i in book.confirmed:
         return "confirmed: it stays where it was" + (f"; {_shared(book, run, i)}" if len(run.requests) > 1 else "")
-    parts = [f"turn {book.level(i)} of {len(book.levels)} by the rules ({_standing(book, request)})"]
+    parts = [f"{book.turn(i)} by the rules ({_standing(book, request)})"]
     able = book.able(i)
     if len(able) == 1 and len(book.lending.drills) > 1:
         parts.append("the only drill that can do it")
@@ -129,11 +134,14 @@ def refusal(book: Book, i: int) -> Refusal:
     elif not fits:
         reason = f"needs {shortest} working days, more than the longest booking of {terms.longest_days}"
     elif not any(_holds(book, d, earliest, last) >= book.length(i, d).days for d in fits):
-        most = max(_holds(book, d, earliest, last) for d in fits)
-        reason = f"needs {shortest} working days and its window from {earliest} to {last} holds {most}" + _noticed(book, i)
+        d = min(fits, key=lambda d: book.length(i, d).days - _holds(book, d, earliest, last))
+        reason = (
+            f"needs {book.length(i, d).days} working days with {book.lending.drills[d].name}, and its window from {earliest} to {last} holds "
+            f"{_holds(book, d, earliest, last)}" + _noticed(book, i)
+        )
     else:
         holders = {one for d in fits for one in book.held(d, earliest, last)}
-        reason = f"turn {book.level(i)} of {len(book.levels)} by the rules ({_standing(book, request)}); its days go to {_names(book, holders)}"
+        reason = f"{book.turn(i)} by the rules ({_standing(book, request)}); its days go to {_names(book, holders)}"
     return Refusal(request=request, reason=reason, changes=tuple(_changes(book, i, able)))
 
 
@@ -195,5 +203,7 @@ def _standing(book: Book, request: Request) -> str:
 def _names(book: Book, requests: Iterable[int]) -> str:
     """Renters by the order they are served, and how many more."""
     order = [i for level in book.levels for i in level if i in set(requests)]
-    names = [f"{book.requests[i].renter} (turn {book.level(i)})" for i in order]
+    names = [
+        f"{book.requests[i].renter} ({'confirmed' if i in book.confirmed else book.turn(i).partition(' of')[0]})" for i in order
+    ]
     return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
