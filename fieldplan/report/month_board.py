@@ -12,27 +12,41 @@ from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.typeset import Paper, compiled
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-SIZES = (9.5, 9.5, 9.5, 9.5, 9.5, 8.5, 7.5, 6.5, 5.5, 5.0)
-"""Points of type by how many drills are out on the busiest day; beyond that a square holds no more lines that can be read."""
+MOST_DRILLS = 10
+"""Drills of one page: a square holds no more lines that can be read from a step away."""
+SIZES = (9.5, 9.5, 9.5, 9.5, 9.5, 8.5, 7.5, 6.5, 6.0, 5.5, 5.0)
+"""Points of type by how many of them are out on the busiest day."""
 NAME_LETTERS = 19
 """Letters of a renter's name that a square holds on one line."""
 
 
 def month_board(season: Season, paper: Paper) -> bytes:
-    """A PDF, a landscape page a month from the season's first day to its last; the first day of each booking is in bold."""
-    terms, drills = season.lending.terms, season.lending.drills
-    marks = {drill.name: LETTERS[k] if k < len(LETTERS) else str(k + 1) for k, drill in enumerate(drills)}
-    held = _held(season.placements)
-    most = max(Counter(day for _, day in held).values(), default=0)
-    return compiled("month", {
-        "title": plain(terms.name), "paper": paper, "drills": [[marks[one.name], plain(one.name)] for one in drills],
-        "weekdays": list(calendar.day_name),
-        "size": SIZES[min(most, len(SIZES) - 1)],
-        "months": [
-            {"name": f"{first:%B %Y}", "weeks": [[_square(day, first.month, season, held, marks) for day in week] for week in weeks]}
-            for first, weeks in _months(terms.opens, terms.closes)
-        ],
-    })  # fmt: skip
+    """A PDF, a landscape page a month from the season's first day to its last, ten drills at most on one; the first day of each booking is in bold."""
+    return compiled(
+        "month",
+        {
+            "title": plain(season.lending.terms.name),
+            "paper": paper,
+            "weekdays": list(calendar.day_name),
+            "pages": month_pages(season),
+        },
+    )
+
+
+def month_pages(season: Season) -> list[dict[str, object]]:
+    """What stands on each page: the month, its drills with their marks, the size of type, and squares by week and day."""
+    terms, held = season.lending.terms, _held(season.placements)
+    every = [(LETTERS[k] if k < len(LETTERS) else str(k + 1), one.name) for k, one in enumerate(season.lending.drills)]
+    pages: list[dict[str, object]] = []
+    for first, weeks in _months(terms.opens, terms.closes):
+        for k in range(0, len(every), MOST_DRILLS):
+            marks = {name: mark for mark, name in every[k : k + MOST_DRILLS]}
+            most = min(MOST_DRILLS, max(Counter(day for name, day in held if name in marks).values(), default=0))
+            pages.append({
+                "name": f"{first:%B %Y}", "drills": "   ".join(plain(f"{mark} {name}") for name, mark in marks.items()), "size": SIZES[most],
+                "weeks": [[_square(day, first.month, season, held, marks) for day in week] for week in weeks],
+            })  # fmt: skip
+    return pages
 
 
 def _months(opens: date, closes: date) -> Iterator[tuple[date, list[list[date]]]]:
