@@ -20,8 +20,8 @@ from fieldplan.report.json_text import json_text
 from fieldplan.report.ledger import ledger_csv, ledger_object, ledger_page
 from fieldplan.report.plain import plain
 from fieldplan.season.lending import load_lending
-from fieldplan.season.plan import working_days
 from fieldplan.season.requests import read_requests
+from fieldplan.season.windows import working_days
 from fieldplan.work.fee import facts_asked
 
 

@@ -8,8 +8,9 @@ from datetime import date
 
 from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
 from fieldplan.season.lengths import Progress, every_length
-from fieldplan.season.plan import boundaries_of, window_of
+from fieldplan.season.plan import boundaries_of
 from fieldplan.season.roads import roads_of
+from fieldplan.season.windows import window_of
 
 
 def season_after(

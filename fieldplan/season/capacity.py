@@ -12,9 +12,10 @@ import numpy as np
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
 from fieldplan.model.season import Confirmed, Lending, Length, Request, Season, SeasonDrill
 from fieldplan.season.lengths import boundary_of, every_length
-from fieldplan.season.plan import plan_season, working_days
+from fieldplan.season.plan import plan_season
 from fieldplan.season.roads import roads_of
 from fieldplan.season.weather import chances_of
+from fieldplan.season.windows import working_days
 from fieldplan.units import FOOT_M
 
 WIDER = 1.5

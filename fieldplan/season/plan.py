@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from pyproj import Geod
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Confirmed, Lending, Length, Proof, Request, Rule, Season, SeasonDrill
+from fieldplan.model.season import Confirmed, Lending, Proof, Request, Season
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
@@ -18,6 +18,8 @@ from fieldplan.season.placements import placements
 from fieldplan.season.reasons import Book, refusal
 from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import solve
+from fieldplan.season.turns import levels_of
+from fieldplan.season.windows import runs_of, window_of, working_days
 from fieldplan.units import shown_distance
 
 _WGS84 = Geod(ellps="WGS84")
@@ -61,7 +63,7 @@ def plan_season(
         ((i,), d, lengths[i][drill.name]) for i in range(len(requests)) for d, drill in enumerate(lending.drills)
     ]
     asked += [(party.requests, d, party.lengths[0]) for (d, _), party in parties.items()]
-    runs = [run for own, d, length in asked for run in _runs(own, d, length, windows, days[d], lending.terms.longest_days)]
+    runs = [run for own, d, length in asked for run in runs_of(own, d, length, windows, days[d], lending.terms.longest_days)]
     runs = [run for run in runs if all(i not in fixed or _stays(run, fixed[i], lending, days) for i in run.requests)]
     tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
     solved = solve(Claims(levels=levels, runs=runs, tow_m=tow))
@@ -120,65 +122,6 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
     if problems:
         raise InputError(tuple(problems))
     return found
-
-
-def levels_of(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
-    """Requests in the order of the rules; those that no rule tells apart share a level."""
-    known = sorted({column for request in requests for column in request.facts})
-    for rule in rules:
-        if rule.column not in known:
-            raise InputError.of(
-                "rule-column",
-                f'serve_first names "{rule.column}", which is no column of the requests.',
-                f"columns: {', '.join(known)}",
-            )
-    keys = [tuple(_rank(request, rule) for rule in rules) for request in requests]
-    return [[i for i, own in enumerate(keys) if own == key] for key in sorted(set(keys))]
-
-
-def _rank(request: Request, rule: Rule) -> tuple[int, float, str]:
-    """Where a rule puts a request: numbers by size, all else by the alphabet (dates as YYYY-MM-DD), what is empty last."""
-    fact = request.facts.get(rule.column, "").casefold()
-    if rule.value is not None:
-        return (0 if fact == rule.value.casefold() else 1, 0.0, "")
-    if not fact:
-        return (2, 0.0, "")
-    try:
-        return (0, float(fact), "")
-    except ValueError:
-        return (1, 0.0, fact)
-
-
-def window_of(request: Request, lending: Lending) -> tuple[date, date]:
-    """The first and the last day that a request can have: within its own, the season, and the notice."""
-    terms = lending.terms
-    noticed = request.asked + timedelta(days=terms.notice_days) if request.asked else terms.opens
-    return max(request.ready, terms.opens, noticed), min(request.until, terms.closes)
-
-
-def working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
-    """The days of the season on which a drill works."""
-    terms = lending.terms
-    every = [terms.opens + timedelta(days=k) for k in range((terms.closes - terms.opens).days + 1)]
-    return [day for day in every if day.weekday() not in drill.weekdays_off and day not in drill.dates_off]
-
-
-def _runs(
-    requests: tuple[int, ...],
-    drill: int,
-    length: Length,
-    windows: Sequence[tuple[date, date]],
-    days: Sequence[date],
-    longest_days: int,
-) -> Iterable[Run]:
-    """Every run of working days of a drill that a request, or a party, could get; it costs the waiting of all."""
-    if length.cannot or length.days > longest_days:
-        return
-    earliest, last = max(windows[i][0] for i in requests), min(windows[i][1] for i in requests)
-    for first in range(len(days) - length.days + 1):
-        if days[first] >= earliest and days[first + length.days - 1] <= last:
-            waiting = sum((days[first] - windows[i][0]).days for i in requests)
-            yield Run(requests=requests, drill=drill, first=first, length=length.days, costs=(waiting,))
 
 
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:

@@ -12,9 +12,11 @@ from fieldplan.season.claims import Asked, Claims, Run
 from fieldplan.season.going_on import begun_together, left_s
 from fieldplan.season.lengths import Progress, booking_terms, every_length
 from fieldplan.season.parties import parties_of
-from fieldplan.season.plan import boundaries_of, levels_of, window_of, working_days
+from fieldplan.season.plan import boundaries_of
 from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import solve
+from fieldplan.season.turns import levels_of
+from fieldplan.season.windows import window_of, working_days
 from fieldplan.work.booking import booking_for
 
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from fieldplan.model.capacity import Chances
 from fieldplan.model.season import Placement, Season, SeasonDrill
-from fieldplan.season.plan import working_days
+from fieldplan.season.windows import working_days
 
 _ROUNDING_S = 1e-6
 Bools = NDArray[np.bool_]

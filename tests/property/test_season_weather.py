@@ -11,7 +11,7 @@ from conftest import SAMPLES
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldplan.model.season import Length, Placement, Proof, Request, Season
+from fieldplan.model.season import Length, Placement, Proof, Refusal, Request, Season
 from fieldplan.season.lending import load_lending
 from fieldplan.season.weather import chances_of
 from fieldplan.work.booking import prob_done_within
@@ -103,3 +103,34 @@ def test_days_off_give_no_work() -> None:
     resting = replace(season, lending=replace(season.lending, drills=(drill,)))
     assert chances_of(season, 100, np.random.default_rng(5)).booked_prob == 1
     assert chances_of(resting, 100, np.random.default_rng(5)).booked_prob == 0
+
+
+def _spread(season: Season, spread_frac: float) -> Season:
+    drill = season.lending.drills[0]
+    terms = replace(drill.job.booking, spread_frac=spread_frac)
+    return replace(season, lending=replace(season.lending, drills=(replace(drill, job=replace(drill.job, booking=terms)),)))
+
+
+def test_hours_spread_as_a_triangle() -> None:
+    """Every day fit. A day of work within one day: half of all hours come out no longer. A third more work needs hours of 3/4 or
+    less, which of hours between 1/2 and 3/2 is an eighth; two jobs in a row are spread each by itself.
+    """
+    found = chances_of(_spread(_season([(0, 0, 1.0), (1, 1, 4 / 3)], p=1.0), 0.5), 40_000, np.random.default_rng(6))
+    assert abs(found.each_prob["R0"] - 0.5) < 0.012
+    assert abs(found.each_prob["R1"] - 0.125) < 0.01
+    assert abs(found.booked_prob - 0.0625) < 0.008
+
+
+def test_sharers_give_up_on_the_earlier_last_day() -> None:
+    """Of two that share days one may work to the second day and one to the fifth: both are over after the second."""
+    season = _season([(0, 1, 0.5), (0, 4, 0.5)], p=0.5)
+    found = chances_of(season, 40_000, np.random.default_rng(7))
+    assert abs(found.booked_prob - 0.75) < 0.012
+
+
+def test_who_has_no_booking_is_not_served() -> None:
+    """The chance to serve everyone is none, whatever the weather."""
+    season = _season([(0, 9, 0.1)], p=1.0)
+    refused = replace(season, refusals=(Refusal(request=season.placements[0].request, reason="x", changes=()),))
+    assert chances_of(season, 100, np.random.default_rng(8)).all_prob == 1
+    assert chances_of(refused, 100, np.random.default_rng(8)).all_prob == 0
