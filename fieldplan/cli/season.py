@@ -115,7 +115,7 @@ def rain_command(
     lending = load_lending(season_path)
     so_far = SoFar(
         today=date.today() if today_text is None else _date("--today", today_text),
-        lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=dict(_share(text) for text in done),
+        lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=_shares(done),
     )  # fmt: skip
     requests, was = read_requests(lending.requests_path), read_bookings(was_path)
     found = replan(lending, requests, was, so_far, with_requests)
@@ -136,6 +136,15 @@ def _date(option: str, text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise UsageError.of("date-unreadable", f'{option} "{text}" is no date.', f"{option} 2027-05-10") from None
+
+
+def _shares(done: tuple[str, ...]) -> dict[str, float]:
+    shares: dict[str, float] = {}
+    for name, share in map(_share, done):
+        if name in shares:
+            raise UsageError.of("done-twice", f"--done says {name} twice.", "once")
+        shares[name] = share
+    return shares
 
 
 def _share(text: str) -> tuple[str, float]:

@@ -14,6 +14,7 @@ from fieldplan.cli.documents import out_option, show
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
 from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
 from fieldplan.errors import UsageError
+from fieldplan.jobfile.values import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
 from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of
@@ -121,7 +122,12 @@ def _headed(document: Document, book: Book) -> Document:
 
 
 def _day(text: str | None) -> date | None:
+    if text is None:
+        return None
     try:
-        return None if text is None else date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise UsageError.of("date-unreadable", f'--day "{text}" is no date.', "--day 2027-06-30") from None
+    if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
+        raise UsageError.of("date-unlikely", f"--day {day} is out of range.", f"from {EARLIEST_YEAR} to {LATEST_YEAR}")
+    return day

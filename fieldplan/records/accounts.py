@@ -27,6 +27,8 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
 
 def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> Account:
     facts: dict[str, str] = {}
+    answers = [one for one in own if one.kind in ("refused", "confirm")]
+    last = answers[-1] if answers else None
     for entry in own:
         facts |= entry.facts.get("bill", {})
     return Account(
@@ -35,10 +37,8 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         seed=tuple(_seed(one) for one in own if one.kind == "seed"),
         paid=tuple(one for one in own if one.kind == "paid"),
         deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)), remarks=tuple(one for one in own if one.kind == "remark"),
-        confirmed=next(
-            (Confirmed(drill=one.facts["drill"], first=one.facts["first"]) for one in reversed(own) if one.kind == "confirm"), None
-        ),
-        refused=None if loans else next((one for one in own if one.kind == "refused"), None),
+        confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"]) if last and last.kind == "confirm" else None,
+        refused=last if last and last.kind == "refused" and not loans else None,
     )  # fmt: skip
 
 

@@ -6,12 +6,15 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from itertools import groupby
 
-from fieldplan.errors import PlanError
+from fieldplan.errors import InputError, PlanError
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
 from fieldplan.work.fee import fee_of, held_of, share_base
+
+_HINT = "miles=… where it went out, hours=… where it came back, bill=… there, or a column of the list of requests"
 
 
 def bill_of(
@@ -47,7 +50,11 @@ def bill_of(
             "bill-still-out", f"{' and '.join(out)} is still out with {name} on {as_of}.", "fieldplan season record … in"
         )
     facts = _facts(account, ground, card)
-    held = held_of(card, facts)
+    try:
+        held = held_of(card, facts)
+        fee_of(card, facts, late=False)
+    except InputError as error:
+        raise InputError(tuple(replace(one, text=f"{name}: {one.text}", hint=_HINT) for one in error.problems)) from None
     back = max(loan.back.day for loan in account.loans if loan.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
@@ -83,7 +90,7 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -
         amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
         end += timedelta(days=charge.each_days)
-    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{one:,.2f}' for one in unpaid)}"
+    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{len(list(same))} × {one:,.2f}' for one, same in groupby(unpaid))}"
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 

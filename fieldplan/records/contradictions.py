@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.records import Entry
@@ -22,8 +23,8 @@ from fieldplan.records.standing import misdirected, standing
 
 AROUND_SEASON = timedelta(days=31)
 """A drill may go out so long before the season, and come back so long after it."""
-AROUND_YEAR = timedelta(days=366)
-"""Nothing of a season is farther from it than this."""
+YEAR_BEFORE, YEARS_AFTER = timedelta(days=366), timedelta(days=3660)
+"""Nothing of a season comes longer before it, and no payment or repair longer after it."""
 _SHARE_ROUNDING = 1e-9
 _SEASON_KINDS = ("out", "sown", "in")
 _ROW = re.compile(r"(?<=[( ])row (\d+)(?=\)|\.$| and row)")
@@ -86,7 +87,7 @@ def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
     holds = standing(entries)
     return [
         *misdirected(entries), *_strangers(holds, known), *_twice(holds), *one_renter_at_a_time(holds), *meter_backwards(holds), *sown_without_a_drill(holds), *sown_over_the_meter(holds),
-        *_lots(holds), *sown_on_a_lost_day(holds), *_refused(holds),
+        *_lots(holds), *sown_on_a_lost_day(holds), *_refused(holds), *_deposits(holds),
     ]  # fmt: skip
 
 
@@ -101,13 +102,13 @@ def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
         fields = known.fields.get(request)
         if field and fields and field not in fields:
             yield found(entry, "field-unknown", f'{request} has no field "{field}".', f"one of: {', '.join(sorted(fields))}")
-        around = AROUND_SEASON if entry.kind in _SEASON_KINDS else AROUND_YEAR
-        if not known.opens - around <= entry.day <= known.closes + around:
+        before, after = (AROUND_SEASON, AROUND_SEASON) if entry.kind in _SEASON_KINDS else (YEAR_BEFORE, YEARS_AFTER)
+        if not known.opens - before <= entry.day <= known.closes + after:
             yield found(
                 entry,
                 "day-outside",
                 f"{entry.day} lies outside the season.",
-                f"{known.opens} to {known.closes}, and a month around it for a drill to go out and come back",
+                f"{known.opens} to {known.closes}, a month around it for a drill to go out and come back, years after it for payments",
             )
         if entry.kind == "rain" and drill in known.working and entry.day not in known.working[str(drill)]:
             yield found(
@@ -210,3 +211,18 @@ def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
                 later, "refused-and-served", f"{refused.request} went out on {out.day} and was turned away on {refused.day} (row {before.number}).",
                 "strike the one that does not hold",
             )  # fmt: skip
+
+
+def _deposits(entries: Sequence[Entry]) -> Iterator[Found]:
+    """No more of a deposit is given back than was taken."""
+    held: dict[str, Decimal] = {}
+    for entry in entries:
+        if entry.kind == "deposit":
+            held[entry.request] = held.get(entry.request, Decimal(0)) + entry.facts["sum"]
+            if held[entry.request] < 0:
+                yield found(
+                    entry,
+                    "deposit-below",
+                    f"more of {entry.request}'s deposit would be given back than was taken.",
+                    'a payment back of rent is an entry "paid"',
+                )

@@ -35,7 +35,7 @@ def _text(value: object) -> str:
 
 def _day(value: object) -> date:
     try:
-        day = date.fromisoformat(str(value))
+        day = date.fromisoformat(str(value) if len(str(value)) == len("2027-05-10") and str(value).count("-") == 2 else "")
     except ValueError:
         raise InputError.of(
             "not-a-date", f'is "{value}", no date as YYYY-MM-DD: in a spreadsheet give the column that format'

@@ -26,7 +26,7 @@ def season_after(
     Nothing is proven of waiting and towing: their bounds are 0.
     """
     changes = {one.request.request_id: one for one in found.changes}
-    now = {name: was[name] for name in found.finished}
+    now = {name: cut for name in found.finished if (cut := _worked(was[name], so_far)).days}
     now |= {name: _whole(one, one.now, so_far) for name, one in changes.items() if one.now}
     own = [one for one in requests if one.request_id in now]
     placements = tuple(_placements(lending, own, now, changes, progress))
@@ -40,6 +40,11 @@ def season_after(
                     tow_m=_towed_m(lending, placements), tow_bound_m=0.0),
         notes=lending.notes,
     )  # fmt: skip
+
+
+def _worked(booked: Booked, so_far: SoFar) -> Booked:
+    """A finished booking with the days that are past: what was done early leaves its other days to others."""
+    return replace(booked, days=tuple(day for day in booked.days if day < so_far.today))
 
 
 def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:

@@ -60,6 +60,8 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
         share_days=v["share_days"],
     ))  # fmt: skip
     card = path.parent / v["rate_card"] if "rate_card" in v else None
+    if card and not card.is_file():
+        checker.problem("card-not-found", f"{path}: [season] rate_card: {card} is no file.", 'such as "rates.toml"')
     distances: Distances = {}
     if "distances" in v:
         try:

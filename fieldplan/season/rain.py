@@ -95,6 +95,9 @@ def replan(
 
 def _known(requests: Mapping[str, Request], lending: Lending, was: Mapping[str, Booked], so_far: SoFar) -> None:
     drills = {drill.name for drill in lending.drills}
+    for name in so_far.done_frac:
+        if name not in was:
+            raise InputError.of("done-unknown", f'"{name}" has no booking.', f"bookings: {', '.join(was)}")
     for name, booked in was.items():
         if name not in requests or booked.drill not in drills or not booked.days:
             raise InputError.of(
@@ -105,9 +108,6 @@ def _known(requests: Mapping[str, Request], lending: Lending, was: Mapping[str, 
             raise InputError.of(
                 "done-not-said", f'"{name}" has begun: how much of it is done is not said.', f'--done "{name}=60 %"'
             )  # fmt: skip
-    for name in so_far.done_frac:
-        if name not in was:
-            raise InputError.of("done-unknown", f'"{name}" has no booking.', f"bookings: {', '.join(was)}")
 
 
 def _done(name: str, booked: Booked, so_far: SoFar) -> float:

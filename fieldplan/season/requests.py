@@ -114,7 +114,7 @@ class _Row:
 
 def _day(cell: str) -> date:
     try:
-        day = date.fromisoformat(cell)
+        day = date.fromisoformat(cell if len(cell) == len("2027-05-10") and cell.count("-") == 2 else "")
     except ValueError:
         raise ValueError("is no date as YYYY-MM-DD: give the column that format before saving") from None
     if not 2000 <= day.year <= 2100:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from fieldplan.errors import InputError
@@ -30,6 +31,7 @@ def _rank(request: Request, rule: Rule) -> tuple[int, float, str]:
     if not fact:
         return (2, 0.0, "")
     try:
-        return (0, float(fact), "")
+        number = float(fact)
     except ValueError:
-        return (1, 0.0, fact)
+        number = math.nan
+    return (0, number, "") if math.isfinite(number) else (1, 0.0, fact)

@@ -387,3 +387,17 @@ def test_calendars_are_read_by_a_reader_of_others(tmp_path: Path, capsys: pytest
     assert {(event.summary.value, str(event.dtstart.value), str(event.dtend.value - timedelta(days=1))) for event in events} == {
         (f"{one['drill']}: {one['renter']}", one["days"][0], one["days"][-1]) for one in found["bookings"]
     }
+
+
+def test_dates_and_numbers_of_rules_are_what_they_look_like(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A date without dashes is a bad cell; "nan" in a column of numbers is a word, after every number."""
+    path = _season(tmp_path, _row("A", asked="20270316"))
+    assert exit_code(["season", "plan", str(path)]) == 3
+    assert "is no date as YYYY-MM-DD" in capsys.readouterr().err
+    rows = [_row(name, more=score) for name, score in (("A", "nan"), ("B", "10"), ("C", "inf"), ("D", "9"))]
+    path = _season(tmp_path, *rows, terms='serve_first = ["phone"]')
+    text = path.read_text(encoding="utf-8")
+    start, end = text.index("serve_first"), text.index("[[drill]]")
+    path.write_text(text[:start] + 'serve_first = ["phone"]\n\n' + text[end:], encoding="utf-8")
+    turns = {one["request"]: one["reason"].partition(" of")[0] for one in _planned(capsys, path)["bookings"]}
+    assert turns == {"D": "turn 1", "B": "turn 2", "C": "turn 3", "A": "turn 4"}

@@ -63,6 +63,7 @@ CONTRADICTIONS = [
     ([OUT, SOWN, 'rain drill="ten foot" day=2027-04-26'], "rain-and-sown", "lost the day"),
     ([OUT, "refused request=R05 day=2027-04-25 why=late"], "refused-and-served", "went out on 2027-04-24 and was turned away on 2027-04-25 (row 1)"),
     (["paid request=R05 day=2027-05-10 sum=$120"] * 2, "entry-twice", "says the same as row 1"),
+    (["deposit request=R05 day=2027-04-20 sum=$100", "deposit request=R05 day=2027-05-20 sum=-$200"], "deposit-below", "more of R05's deposit"),
     (["paid request=R05 day=2027-05-10 sum=€120"], "other-currency", "sum is in €, the rate card in $"),
     ([OUT, IN + ' bill="cleaned=perhaps"'], "bill-unknown", 'knows no cleaned "perhaps"'),
     ([OUT, IN + ' bill="weather=fine"'], "bill-unknown", "does not ask for weather"),
@@ -500,3 +501,40 @@ def test_an_entry_is_written_or_refused_and_nothing_between(tmp_path: Path) -> N
     assert exit_code(back) == 3
     shutil.copy(SAMPLES / "restoration.zip", tmp_path / "s")
     assert exit_code(back) == 0
+
+
+def test_a_confirmation_after_a_refusal_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The last answer counts: turned away, then confirmed, it stays where it was confirmed, and nobody is turned away."""
+    ledger = tmp_path / "spring.ledger"
+    assert (
+        _record(
+            ledger,
+            "refused request=R05 day=2027-04-01 why=full",
+            'confirm request=R05 day=2027-04-05 drill="ten foot" first=2027-05-03',
+        )
+        == 0
+    )
+    found = _json(capsys, "plan", SEASON, "--ledger", str(ledger))
+    (booked,) = [one for one in found["bookings"] if one["request"] == "R05"]
+    assert (booked["days"][0], booked["confirmed"]) == ("2027-05-03", True)
+    assert _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")["turned_away"] == []
+
+
+@pytest.mark.parametrize("day", ["9999-12-31", "1999-01-01", "20270501", "tomorrow"])
+def test_a_day_that_cannot_be_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str], day: str) -> None:
+    """By the option; a date without dashes is taken by no entry either."""
+    ledger = tmp_path / "spring.ledger"
+    assert _record(ledger, OUT, IN) == 0
+    code = exit_code(["season", "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", day])
+    assert code == (0 if day == "20270501" else 2)
+    assert _record(ledger, f"remark request=R05 day={day} text=x") == 3
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_payment_may_come_years_later(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """And the line for late payment counts its periods instead of listing them."""
+    ledger = tmp_path / "spring.ledger"
+    assert _record(ledger, OUT, IN, "paid request=R05 day=2029-06-25 sum=$100") == 0
+    found = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2029-06-26")
+    (late,) = [one for one in found["lines"] if one["name"] == "late payment"]
+    assert late["how"].endswith("26 × 140.00")

@@ -31,7 +31,7 @@ def _row(name: str, acres: float, lat: float = 44.25, ready: str = "2027-05-03",
 def _season(folder: Path, *rows: str, share: bool = True) -> Path:
     """A season of the sample drills, where days may be shared or not, with a list of its own."""
     text = (SAMPLES / "season.toml").read_text(encoding="utf-8")
-    for name in ("farm.toml", "restoration.toml"):
+    for name in ("farm.toml", "restoration.toml", "rates.toml"):
         text = text.replace(f'"{name}"', f'"{(SAMPLES / name).as_posix()}"')
     (folder / "requests.csv").write_text("\n".join((HEADER, *rows)) + "\n", encoding="utf-8")
     path = folder / "season.toml"

@@ -121,3 +121,11 @@ def test_what_was_begun_early_goes_on() -> None:
     assert change.now is not None
     assert change.now.days[0] == MAY[4]
     assert replan(LENDING, REQUESTS, was, SoFar(today=MAY[4], lost=frozenset(), done_frac={"a": 1.0})).finished == ("a",)
+
+
+def test_what_is_done_early_leaves_its_other_days() -> None:
+    """Of three days one is past on the 4th: the finished booking keeps that one; one that lies wholly ahead keeps none and is left out."""
+    was = {"a": _booked("one", 3, 4, 5), "b": _booked("one", 10, 11)}
+    found = Replanned(changes=(), finished=("a", "b"), served_proven=True, moved_bound=0, moved_days_bound=0)
+    left = season_after(LENDING, REQUESTS, was, found, SoFar(today=MAY[4], lost=frozenset(), done_frac={"a": 1.0, "b": 1.0}))
+    assert [(one.request.request_id, one.days) for one in left.placements] == [("a", (MAY[3],))]
