@@ -11,7 +11,8 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from fieldplan.coverage.heading import N_TRIED, edge_directions, pass_costs_s
+from fieldplan.coverage.directions import edge_directions
+from fieldplan.coverage.heading import pass_costs_s
 from fieldplan.coverage.headland import turns_deg
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
@@ -47,7 +48,7 @@ def cut_up(ground: Polygon, rig: Rig, lift_over_m: float, most: int) -> list[Pol
 def _cost_s(ground: Polygon, rig: Rig, lift_over_m: float) -> float:
     """About the time to drive the passes: near enough to rank cuts by."""
     edges = edges_of(ground)
-    return float(pass_costs_s(edges, edge_directions(edges, N_TRIED), rig, lift_over_m).min())
+    return float(pass_costs_s(edges, edge_directions(edges), rig, lift_over_m).min())
 
 
 def _best_cut(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float) -> tuple[float, list[tuple[Polygon, float]]] | None:

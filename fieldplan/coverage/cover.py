@@ -13,10 +13,11 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.heading import likely_headings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.notes import notes_on
 from fieldplan.coverage.passes import block_of, left_over_blocks
-from fieldplan.coverage.route import drive_s, gates_of, route
+from fieldplan.coverage.route import drive_s, gates_of, pose_after, route
 from fieldplan.coverage.sequence import sides_in_turn
 from fieldplan.coverage.swept import Swept, swept, swept_by_loops
 from fieldplan.coverage.terms import Rig
@@ -25,6 +26,7 @@ from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.plane.strips import edges_of
 from fieldplan.units import FOOT_M
 
 THIN_M = 0.01
@@ -33,6 +35,9 @@ MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
+MOST_DRIVEN_WHOLE = 8
+ALMOST_CONVEX_FRAC = 0.999
+"""So many headings are judged by the whole drive, on fields that fill this share of their convex hull."""
 
 
 def cover(
@@ -69,6 +74,9 @@ def cover(
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
     field = _Ground(ground, around, layout, loops, swept_by_loops(loops), convergence_deg)
     drive = _driven(field, inner, rig, working, gate, _wanted_heading(working, convergence_deg))
+    for along in _other_headings(field, inner, drive, rig, working, gate):
+        other = _driven(field, inner, rig, working, gate, along)
+        drive = min(drive, other, key=lambda one: drive_s(one.legs, rig))
     saved_s = 0.0
     if working.heading_deg is None and working.most_blocks != 1:
         most = MOST_BLOCKS if working.most_blocks is None else working.most_blocks
@@ -141,6 +149,21 @@ def _driven(
     return _Driven(sowings, covered, legs, gate)
 
 
+def _other_headings(
+    field: _Ground, inner: Sequence[Polygon], drive: _Driven, rig: Rig, working: WorkingTerms, gate: Point | None
+) -> Array:
+    """Headings to judge by the whole drive: on convex ground with corners that are sown by themselves.
+
+    The way to those corners can be far, and where the passes end decides how far; the choice of heading knew nothing of them.
+    """
+    if working.heading_deg is not None or len(inner) != 1 or len(drive.sowings[0].blocks) < 2:
+        return np.zeros((0, 2))
+    if field.around.area < ALMOST_CONVEX_FRAC * field.around.convex_hull.area:
+        return np.zeros((0, 2))
+    surroundings = _surroundings(field, gate, headland_first=working.headland_first)
+    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, surroundings, MOST_DRIVEN_WHOLE)
+
+
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
     block = max(sowing.blocks, key=lambda one: one.length_m, default=None)
     return None if block is None else np.asarray(heading_vector(block.heading_deg - convergence_deg))
@@ -210,7 +233,7 @@ def _surroundings(field: _Ground, gate: Point | None, *, headland_first: bool) -
     at = None if gate is None else np.array([[gate.x, gate.y]])
     sides = sides_in_turn(field.loops, None if at is None else at[0])
     return Surroundings(
-        comes_from=np.array(sides[-1].line.coords[-1]),
+        comes_from=pose_after(sides[-1].line),
         sowing_starts=np.array(sides[0].line.coords[0]),
         gates=gates_of(field.around) if at is None else at,
     )

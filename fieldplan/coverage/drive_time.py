@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from fieldplan.coverage.columns import IntArray, column_of
-from fieldplan.coverage.sequence import InTurn, passes_in_turn
+from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.strips import Layings, drives_of
+
+_ROUNDING_M = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +24,13 @@ class Surroundings:
     comes_from: Array | None
     sowing_starts: Array
     gates: Array
+
+    def comes_from_in(self, axes: Array) -> Array | None:
+        """The pose that the drill comes from, (k, 3), in axes turned so, (k, 2, 2)."""
+        if self.comes_from is None:
+            return None
+        at = axes @ self.comes_from[:2]
+        return np.column_stack([at, self.comes_from[2] - np.arctan2(axes[:, 0, 1], axes[:, 0, 0])])
 
     def home_m(self, last: Array) -> Array:
         """The straight way from where the passes end, (n, 2), to the gate, and from there to where sowing starts: (n,)."""
@@ -84,51 +94,57 @@ class Passes:
         parts = (self.strip[own], self.start_m[own], self.end_m[own], self.y_m[own])
         return Passes(laying, *parts, count, self.sown_m[which])
 
-    def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> tuple[Array, Array]:
-        """Time to drive the passes in their order, and the part of it that the ways before and after them take, (k,) each.
+    def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> Array:
+        """Time to drive the passes in their order, with the ways before and after them, (k,).
 
-        Turns are shortest paths; it is straight from column to column, to the first pass, and from the last one to the gate.
-        ``along``, (k, 2), are the headings of the layings.
+        Turns are shortest paths; it is straight from column to column, to the first pass if no turn reaches it, and from the
+        last one to the gate. ``along``, (k, 2), are the headings of the layings.
         """
         k = len(self.count)
         axes = np.array([[along[:, 0], along[:, 1]], [-along[:, 1], along[:, 0]]]).transpose(2, 0, 1)
-        comes_from = None if surroundings is None or surroundings.comes_from is None else axes @ surroundings.comes_from
+        comes_from = None if surroundings is None else surroundings.comes_from_in(axes)
         enter, leave, column = self._in_turn(comes_from, rig)
-        away_m = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T)
-        of, same = self.laying[1:], np.diff(self.laying) == 0
-        turn = same & ((np.diff(column) == 0) | (away_m <= rig.turn_reach_m))
-        lifted_m = np.where(same, away_m, 0.0)
-        lifted_m[turn] = shortest_paths(leave[:-1][turn], enter[1:][turn], rig.radius_m).length_m
+        some = np.flatnonzero(self.count)
+        last = np.cumsum(self.count)[some] - 1
+        first = last - self.count[some] + 1
+        before = np.roll(leave, 1, axis=0)
+        before[first] = enter[first] if comes_from is None else comes_from[some]
+        ahead_m, across_m = np.abs(enter[:, :2] - before[:, :2]).T
+        way_m = np.hypot(ahead_m, across_m)
+        beside = np.diff(column, prepend=-1) == 0
+        beside[first] = False
+        turn = beside | (way_m <= rig.turn_reach_m)
+        turn[first] &= comes_from is not None
+        u_turn = beside & (across_m >= 2 * rig.radius_m - _ROUNDING_M)
+        way_m[u_turn] = np.pi * rig.radius_m + np.hypot(ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m)
+        bulb = turn & ~u_turn
+        way_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
+        turn_s = way_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
         gaps_m = np.bincount(self.laying, weights=self.end_m - self.start_m, minlength=k) - self.sown_m
-        unsown_m = gaps_m + np.bincount(of, weights=lifted_m, minlength=k)
-        turns = np.bincount(of[turn], minlength=k)
-        ways_s = self._ways_m(enter, leave, axes, comes_from, surroundings) / rig.turn_speed_m_per_s
-        passes_s = self.sown_m / rig.field_speed_m_per_s + unsown_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
-        return passes_s + ways_s, ways_s
+        driven_s = np.bincount(self.laying, weights=turn_s, minlength=k) + gaps_m / rig.turn_speed_m_per_s
+        driven_s += self.sown_m / rig.field_speed_m_per_s
+        if surroundings is not None:
+            home_m = surroundings.home_m(np.einsum("kc,kcx->kx", leave[last, :2], axes[some]))
+            driven_s[some] += home_m / rig.turn_speed_m_per_s
+        return driven_s
 
     def _in_turn(self, comes_from: Array | None, rig: Rig) -> tuple[Array, Array, IntArray]:
         """Where passes are entered and left in driving order, (n, 3) poses each, and the column of each, (n,)."""
         ends = np.empty((len(self.strip), 2, 2))
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
-        apart = int(self.strip.max(initial=0)) + 2
-        column = column_of(self.strip + apart * self.laying, self.start_m, self.end_m)
-        driven, done = [], 0
-        for i, n in enumerate(self.count.tolist()):
-            here = None if comes_from is None else comes_from[i]
-            driven.append(passes_in_turn(ends[done : done + n], column[done : done + n], here, rig).after(done))
-            done += n
-        together = InTurn.joined(driven)
+        here = None if comes_from is None else comes_from[:, :2]
+        together = one_column_each(ends, self.laying, self.count, here, rig)
+        until = np.cumsum(self.count)
+        for i in np.flatnonzero(~self.side_by_side):
+            own = slice(until[i] - self.count[i], until[i])
+            column = column_of(self.strip[own], self.start_m[own], self.end_m[own])
+            driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(own.start)
+            together.order[own], together.backward[own], together.column[own] = driven.order, driven.backward, driven.column
         return *together.poses(ends), together.column
 
-    def _ways_m(
-        self, enter: Array, leave: Array, axes: Array, comes_from: Array | None, surroundings: Surroundings | None
-    ) -> Array:
-        """The ways to the first and from the last pass of each laying, (k,)."""
-        ways_m = np.zeros(len(self.count))
-        if surroundings is not None:
-            some = np.flatnonzero(self.count)
-            last = np.cumsum(self.count)[some] - 1
-            ways_m[some] = surroundings.home_m(np.einsum("kc,kcx->kx", leave[last, :2], axes[some]))
-            if comes_from is not None:
-                ways_m[some] += np.hypot(*(enter[last - self.count[some] + 1, :2] - comes_from[some]).T)
-        return ways_m
+    @property
+    def side_by_side(self) -> npt.NDArray[np.bool_]:
+        """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one before."""
+        apart = (np.diff(self.strip) != 1) | (self.start_m[1:] >= self.end_m[:-1]) | (self.start_m[:-1] >= self.end_m[1:])
+        same = self.laying[1:] == self.laying[:-1]
+        return np.asarray(np.bincount(self.laying[1:][apart & same], minlength=len(self.count)) == 0)

@@ -68,6 +68,11 @@ def gates_of(ground: MultiPolygon) -> Array:
     return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))
 
 
+def pose_after(line: LineString) -> Array:
+    """Where the drill is after a line, (3,): x, y and the direction of its last step."""
+    return np.asarray(_poses(np.array([line], dtype=object))[1][0])
+
+
 def _headland(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
     del rig
     lines = _lines(sides_in_turn(sowing.headland, here))

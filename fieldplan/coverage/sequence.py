@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -22,14 +23,6 @@ class InTurn:
     order: IntArray
     backward: npt.NDArray[np.bool_]
     column: IntArray
-
-    @classmethod
-    def joined(cls, parts: Sequence[InTurn]) -> InTurn:
-        """Passes driven one lot after the other."""
-        order, backward, column = (
-            np.concatenate(of) for of in zip(*((p.order, p.backward, p.column) for p in parts), strict=True)
-        )
-        return cls(order, backward, column)
 
     def after(self, n: int) -> InTurn:
         """The same where ``n`` passes come before these."""
@@ -109,3 +102,24 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
         here = ends[order[-1], 0 if backward[-1] else 1]
     order = np.concatenate(orders)
     return InTurn(order, np.concatenate(backwards), column[order])
+
+
+def one_column_each(ends: Array, lot: IntArray, count: IntArray, here: Array | None, rig: Rig) -> InTurn:
+    """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and ``here`` (k,) are theirs."""
+    until = np.cumsum(count)
+    since = until - count
+    order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
+    nth = np.arange(len(lot)) - since[lot]
+    corner = np.zeros(len(count), dtype=np.int64)
+    if here is not None:
+        some = np.flatnonzero(count)
+        corners = ends[np.array([since[some], until[some] - 1]).T].reshape(-1, 4, 2)
+        corner[some] = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:]).argmin(axis=1)
+    own = corner[lot]
+    order = since[lot] + np.where(own >= 2, count[lot] - 1 - order, order)
+    return InTurn(order, (nth % 2 == 0) == (own % 2 == 1), lot.copy())
+
+
+@lru_cache(maxsize=4096)
+def _order_of(n: int, rig: Rig) -> IntArray:
+    return np.array(drive_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order), dtype=np.int64)

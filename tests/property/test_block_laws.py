@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
@@ -78,14 +77,25 @@ def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) ->
     assert drive_s(twice.legs, rig) > 1.9 * drive_s(once.legs, rig)
 
 
-def test_convex_fields_are_near_the_best_of_all_headings(rig: Rig, working: WorkingTerms) -> None:
-    """Of sixty headings driven in full none is more than 0.5 % quicker than the one chosen."""
-    corners = np.array([(0, 0), (420, -40), (520, 160), (300, 330), (60, 240)])
+@pytest.mark.parametrize(
+    "corners",
+    [
+        [(0, 0), (420, -40), (520, 160), (300, 330), (60, 240)],
+        [(0, 20), (4, 0), (65, 91), (107, 163), (112, 210), (93, 243), (74, 229), (24, 125)],
+        [(141, 241), (134, 339), (126, 332), (0, 0)],
+        [(19, 237), (100, 0), (98, 236), (32, 513), (0, 293)],
+        [(49, 0), (129, 87), (166, 353), (143, 333), (54, 205), (0, 54)],
+    ],
+)
+def test_convex_fields_are_near_the_best_of_all_headings(
+    corners: list[tuple[float, float]], rig: Rig, working: WorkingTerms
+) -> None:
+    """Of 180 headings driven in full none is more than 0.5 % quicker than the one chosen, be the field small, narrow or pointed."""
     field = MultiPolygon([Polygon(corners)])
     chosen = drive_s(cover("f", field, rig, working, None, 0.0).legs, rig)
     all_of_them = [
         drive_s(cover("f", field, rig, replace(working, heading_deg=float(degrees)), None, 0.0).legs, rig)
-        for degrees in range(0, 180, 3)
+        for degrees in range(180)
     ]
     assert chosen <= 1.005 * min(all_of_them)
 
