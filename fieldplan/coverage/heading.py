@@ -17,7 +17,7 @@ from fieldplan.plane.strips import Layings, Runs, lay_strips, turned
 N_DRIVEN = 3
 """So many of the layings whose passes do not all lie side by side are driven, those that look best."""
 LEAVING_FRAC = 0.002
-MOST_LEAVING_FRAC = 0.004
+MOST_LEAVING_FRAC = 0.02
 """Passes run along an edge of the block unless another heading saves this share of the time to drive them and, up to the greater
 one, half the share of ground that it sows besides: seed costs too."""
 WELL_APART_DEG = 3.0

@@ -29,9 +29,8 @@ from fieldplan.units import ACRE_M2
 )
 def test_rectangles(a: float, b: float, w: float, r: int, ring_m: float, passes: int, inner_m: float, rig: Rig,
                     working: WorkingTerms) -> None:  # fmt: skip
-    """Passes along the longer side: ring 2r(a + b) − 4r²w; passes ceil((b − 2rw)/w); double-sown (nw − (b − 2rw))(a − 2rw)."""
-    along = replace(working, headland_rounds=r, heading_deg=90.0)
-    got = cover("f", MultiPolygon([box(0, 0, a, b)]), replace(rig, width_m=w), along, None, 0.0)
+    """Ring 2r(a + b) − 4r²w; passes ceil((b − 2rw)/w); double-sown (nw − (b − 2rw))(a − 2rw)."""
+    got = cover("f", MultiPolygon([box(0, 0, a, b)]), replace(rig, width_m=w), replace(working, headland_rounds=r), None, 0.0)
     assert got.length_m("headland") == pytest.approx(ring_m, abs=0.005)
     assert got.n_passes == passes
     assert got.length_m("pass") == pytest.approx(inner_m, abs=0.005)
