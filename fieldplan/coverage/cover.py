@@ -22,7 +22,7 @@ from fieldplan.coverage.sequence import sides_in_turn
 from fieldplan.coverage.swept import Swept, swept, swept_by_loops
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing
+from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing, Swath
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
@@ -72,9 +72,12 @@ def cover(
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
-    field = _Ground(ground, around, layout, loops, swept_by_loops(loops), convergence_deg)
+    sides = _sides_first(loops, gate, headland_first=working.headland_first)
+    field = _Ground(
+        ground, around, layout, loops, swept_by_loops(loops), sides, _surroundings(around, sides, gate), convergence_deg
+    )
     drive = _driven(field, inner, rig, working, gate, _wanted_heading(working, convergence_deg))
-    for along in _other_headings(field, inner, drive, rig, working, gate):
+    for along in _other_headings(field, inner, drive, rig, working):
         other = _driven(field, inner, rig, working, gate, along)
         drive = min(drive, other, key=lambda one: drive_s(one.legs, rig))
     saved_s = 0.0
@@ -112,13 +115,17 @@ def cover(
 
 @dataclass(frozen=True, slots=True)
 class _Ground:
-    """What every way of driving a field shares: the full outline, where to drive, the thinned outline, and the headland."""
+    """What every way of driving a field shares: the full outline, where to drive, the thinned outline, the headland, and its sides
+    in their order with what they mean for the passes if they are sown first.
+    """
 
     ground: MultiPolygon
     around: MultiPolygon
     layout: MultiPolygon
     loops: tuple[Loop, ...]
     headland: BaseGeometry
+    sides_first: Sequence[Swath]
+    surroundings: Surroundings | None
     convergence_deg: float
 
 
@@ -136,8 +143,7 @@ def _driven(
     field: _Ground, pieces: Sequence[Polygon], rig: Rig, working: WorkingTerms, gate: Point | None, along: Array | None
 ) -> _Driven:
     """The field driven with these pieces of its inner ground as blocks; later sowings run across the first."""
-    surroundings = _surroundings(field, gate, headland_first=working.headland_first)
-    laid = [_sowing(field, pieces, rig, working, along, surroundings)]
+    laid = [_sowing(field, pieces, rig, working, along, field.surroundings)]
     for _ in range(1, working.sowings):
         first = along if along is not None else _main_heading(laid[0][0], field.convergence_deg)
         laid.append(_sowing(field, pieces, rig, working, None if first is None else _across(first), None))
@@ -145,13 +151,11 @@ def _driven(
     sowings, covered = zip(*laid, strict=True)
     if not any(sowing.swaths() for sowing in sowings):
         return _Driven(sowings, covered, (), Point())
-    legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first)
+    legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first, sides_first=field.sides_first)
     return _Driven(sowings, covered, legs, gate)
 
 
-def _other_headings(
-    field: _Ground, inner: Sequence[Polygon], drive: _Driven, rig: Rig, working: WorkingTerms, gate: Point | None
-) -> Array:
+def _other_headings(field: _Ground, inner: Sequence[Polygon], drive: _Driven, rig: Rig, working: WorkingTerms) -> Array:
     """Headings to judge by the whole drive: on convex ground with corners that are sown by themselves.
 
     The way to those corners can be far, and where the passes end decides how far; the choice of heading knew nothing of them.
@@ -160,8 +164,7 @@ def _other_headings(
         return np.zeros((0, 2))
     if field.around.area < ALMOST_CONVEX_FRAC * field.around.convex_hull.area:
         return np.zeros((0, 2))
-    surroundings = _surroundings(field, gate, headland_first=working.headland_first)
-    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, surroundings, MOST_DRIVEN_WHOLE)
+    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE)
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
@@ -189,7 +192,10 @@ def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[Mul
     """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
     parts, ignored = [], 0
     kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
-    for part in shapely.get_parts(ground):
+    for part in ground.geoms:
+        if not part.interiors:
+            parts.append(part)
+            continue
         holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)]
         ignored += len(part.interiors) - len(holes)
         parts.append(Polygon(part.exterior, holes))
@@ -226,14 +232,17 @@ def _sowing(
     return Sowing(headland=field.loops, blocks=tuple(blocks)), covered
 
 
-def _surroundings(field: _Ground, gate: Point | None, *, headland_first: bool) -> Surroundings | None:
+def _sides_first(loops: Sequence[Loop], gate: Point | None, *, headland_first: bool) -> Sequence[Swath]:
+    """The sides of the headland in their order where it is sown first; none where that depends on the passes."""
+    return sides_in_turn(loops, None if gate is None else np.array([gate.x, gate.y])) if headland_first else ()
+
+
+def _surroundings(around: MultiPolygon, sides_first: Sequence[Swath], gate: Point | None) -> Surroundings | None:
     """What comes before and after the passes where the headland is sown first; elsewise that depends on them."""
-    if not headland_first or not field.loops:
+    if not sides_first:
         return None
-    at = None if gate is None else np.array([[gate.x, gate.y]])
-    sides = sides_in_turn(field.loops, None if at is None else at[0])
     return Surroundings(
-        comes_from=pose_after(sides[-1].line),
-        sowing_starts=np.array(sides[0].line.coords[0]),
-        gates=gates_of(field.around) if at is None else at,
+        comes_from=pose_after(sides_first[-1].line),
+        sowing_starts=np.array(sides_first[0].line.coords[0]),
+        gates=gates_of(around) if gate is None else np.array([[gate.x, gate.y]]),
     )

@@ -18,7 +18,7 @@ from fieldplan.model.coverage import Array
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
-MOST_PASSES = 1000
+MOST_PASSES = 400
 LEAST_TRIED = 12
 """Headings beside the edge directions are tried as long as the passes of all of them, laid from either side, are no more, but so
 many at least: more where they are cheap and matter most, on small fields."""
@@ -34,12 +34,11 @@ def edge_directions(edges: Array, most: int = N_EDGES_TRIED) -> Array:
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
     angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
     u = _unit(angle)
-    expected = _across_m(e, u).sum(axis=1)
-    chosen: list[int] = []
-    for i in np.argsort(expected, kind="stable"):
-        away = [abs((angle[i] - angle[j] + 90.0) % 180.0 - 90.0) for j in chosen]
-        if all(a >= _APART_DEG for a in away):
-            chosen.append(int(i))
+    best_first = np.argsort(_across_m(e, u).sum(axis=1), kind="stable").tolist()
+    angles, chosen = angle.tolist(), list[int]()
+    for i in best_first:
+        if all(abs((angles[i] - angles[j] + 90.0) % 180.0 - 90.0) >= _APART_DEG for j in chosen):
+            chosen.append(i)
         if len(chosen) == most:
             break
     return u[chosen]

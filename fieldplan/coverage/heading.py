@@ -54,6 +54,13 @@ def best_laying(
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 
 
+def least_laying(edges: Array, rig: Rig, lift_over_m: float) -> Laying:
+    """The laying along an edge whose passes take about the least time, for small ground of few passes."""
+    tried, laid = _laid(edges, edge_directions(edges), rig)
+    best = _first_least(Passes.of(laid, lift_over_m, rig.width_m).about_s(rig))
+    return Laying(tried[best], laid.only(best))
+
+
 def likely_headings(edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
     """The quickest headings as unit vectors, (k, 2), quickest first; those with equally many passes are well apart."""
     judged = _Judged.of(edges, rig, lift_over_m, None, surroundings)

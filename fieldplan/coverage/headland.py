@@ -18,11 +18,11 @@ from shapely import MultiPolygon
 from fieldplan.coverage.columns import IntArray
 from fieldplan.model.coverage import Array, Lines, Loop, Swath
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
-from fieldplan.plane.travel import stretch
 
-_FOLLOWED_M = 0.05
-"""A driver follows an edge no closer than this; what it leaves or takes is measured by the audit."""
+_FOLLOWED_M = 0.02
+"""Edges are followed this closely: nearer than a driver does, so that successive rounds leave no slivers between them."""
 _LEAST_SIDE_M = 0.05
+_LEAST_STEP_M = 1e-6
 _LAP_M = 1e-6
 """Bands reach so much past their edges. Edges that should lie on each other differ by rounding: overlays of them take much
 longer and have lost ground. The area is 1 m² in 1,000 km of edges."""
@@ -124,18 +124,22 @@ def _between_corners(
     points: Array, side: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
 ) -> tuple[Lines, IntArray]:
     """Lines between corners, begun so much after the first and ended so much after the last point, and which sides are left."""
-    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
-    into_m, out_m = np.hypot(*into.T), np.hypot(*out.T)
-    plain = begins_m < into_m - _LEAST_SIDE_M
-    points[first] += into / into_m[:, None] * np.where(plain, begins_m, 0.0)[:, None]
-    points[last] += out / out_m[:, None] * ends_m[:, None]
-    lines = np.array(shapely.linestrings(points, indices=side), dtype=object).reshape(-1)
-    left = np.ones(len(lines), dtype=bool)
-    for i in np.flatnonzero(~plain):
-        length_m = lines[i].length
-        left[i] = length_m - begins_m[i] > _LEAST_SIDE_M
-        lines[i] = stretch(lines[i], begins_m[i], length_m) if left[i] else lines[i]
-    return lines[left], np.flatnonzero(left)
+    if len(first) == 0:
+        return np.zeros(0, dtype=object), first
+    step = np.diff(points, axis=0)
+    step_m = np.hypot(*step.T)
+    unit = step / np.maximum(step_m, _LEAST_STEP_M)[:, None]
+    station_m = np.append(0.0, np.cumsum(step_m))
+    station_m -= station_m[first][side]
+    left = station_m[last] + ends_m - begins_m > _LEAST_SIDE_M
+    passed = np.add.reduceat(station_m <= begins_m[side] + _LEAST_STEP_M, first)
+    begin = np.clip(first + passed - 1, first, last - 1)
+    points[last] += unit[last - 1] * ends_m[:, None]
+    points[begin] += unit[begin] * (begins_m - station_m[begin])[:, None]
+    kept = left[side] & (np.arange(len(side)) >= begin[side])
+    number = np.cumsum(left) - 1
+    lines = shapely.linestrings(points[kept], indices=number[side[kept]])
+    return np.asarray(lines, dtype=object).reshape(-1), np.flatnonzero(left)
 
 
 def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:

@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.heading import Laying, best_laying
+from fieldplan.coverage.heading import Laying, best_laying, least_laying
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, Pass, Swath
 from fieldplan.plane.offsets import offset, polygons_of
@@ -35,6 +35,10 @@ def block_of(
 ) -> Block:
     """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
     laying = best_laying(edges_of(ground), rig, lift_over_m, along, surroundings)
+    return _block(number, ground, laying, rig, lift_over_m, convergence_deg)
+
+
+def _block(number: int, ground: Polygon, laying: Laying, rig: Rig, lift_over_m: float, convergence_deg: float) -> Block:
     return Block(
         block=number,
         ground=ground,
@@ -63,7 +67,8 @@ def left_over_blocks(
         patch = offset(core, LEAST_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < LEAST_GAIN_FRAC * rig.width_m**2:
             continue
-        block = block_of(first_number + len(blocks), patch, rig, lift_over_m, None, convergence_deg)
+        laying = least_laying(edges_of(patch), rig, lift_over_m)
+        block = _block(first_number + len(blocks), patch, laying, rig, lift_over_m, convergence_deg)
         passes = tuple(p for p in (_worth_driving(one, field, patch) for one in block.passes) if p.runs)
         if passes:
             blocks.append(Block(block=block.block, ground=patch, heading_deg=block.heading_deg, passes=passes))

@@ -17,7 +17,8 @@ from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import Array, Block, Leg, LegKind, Lines, Sowing, Swath
 from fieldplan.plane.travel import Ways
 
-Place = tuple[float, float]
+_Joints = dict[int, tuple[LineString, float]]
+"""Lines with their length by the number of the track that they lead to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +34,27 @@ class _Tracks:
 
 
 def route(
-    ground: MultiPolygon, sowings: tuple[Sowing, ...], gate: Point | None, rig: Rig, *, headland_first: bool
+    ground: MultiPolygon,
+    sowings: tuple[Sowing, ...],
+    gate: Point | None,
+    rig: Rig,
+    *,
+    headland_first: bool,
+    sides_first: Sequence[Swath] = (),
 ) -> tuple[tuple[Leg, ...], Point]:
     """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
     Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
+    ``sides_first`` are the sides of the first headland in their order, if that is known and they are driven first.
     """
     here: Array | None = None if gate is None else np.array([gate.x, gate.y])
     driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
-        for part in (_headland, _passes) if headland_first else (_passes, _headland):
-            tracks = part(sowing, number, here, rig)
+        for part in ("headland", "passes") if headland_first else ("passes", "headland"):
+            if part == "passes":
+                tracks = _passes(sowing, number, here, rig)
+            else:
+                tracks = _headland(sides_first if not driven and sides_first else sides_in_turn(sowing.headland, here), number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = np.array(tracks.lines[-1].coords[-1])
@@ -73,9 +84,8 @@ def pose_after(line: LineString) -> Array:
     return np.asarray(_poses(np.array([line], dtype=object))[1][0])
 
 
-def _headland(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
-    del rig
-    lines = _lines(sides_in_turn(sowing.headland, here))
+def _headland(sides: Sequence[Swath], number: int) -> _Tracks:
+    lines = _lines(sides)
     n = len(lines)
     return _Tracks("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
 
@@ -125,28 +135,40 @@ def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig
     whose = [tracks for tracks in driven for _ in tracks.lines]
     enter, leave = _poses(lines)
     turns = _turns(ground, driven, enter, leave, over_gap, rig)
-    ways = Ways(ground)
-    yield from _transfer(ways, (gate.x, gate.y), _place(enter[0]), whose[0].sowing)
+    ways = _ways(ground, gate, enter, leave, over_gap, turns)
     for i, line in enumerate(lines):
-        if i > 0:
-            sowing = whose[i].sowing
-            if over_gap[i]:
-                gap = LineString([leave[i - 1, :2], enter[i, :2]])
-                yield Leg(kind="transfer", line=gap, length_m=float(gap.length), block=block[i], sowing=sowing)
-            elif i in turns:
-                turn, turn_m = turns[i]
-                yield Leg(
-                    kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing
-                )
-            else:
-                yield from _transfer(ways, _place(leave[i - 1]), _place(enter[i]), sowing)
-        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=whose[i].sowing)
-    yield from _transfer(ways, _place(leave[-1]), (gate.x, gate.y), whose[-1].sowing)
+        sowing = whose[i].sowing
+        if i in turns:
+            turn, turn_m = turns[i]
+            yield Leg(kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing)
+        elif i in ways:
+            way, way_m = ways[i]
+            yield Leg(kind="transfer", line=way, length_m=way_m, block=block[i] if over_gap[i] else 0, sowing=sowing)
+        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing)
+    if len(lines) in ways:
+        way, way_m = ways[len(lines)]
+        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=whose[-1].sowing)
+
+
+def _ways(
+    ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_gap: npt.NDArray[np.bool_], turns: _Joints
+) -> _Joints:
+    """The way onto each track that no turn leads to, straight over gaps, and from the last one to the gate."""
+    at_gate = [[gate.x, gate.y]]
+    start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
+    turned = np.zeros(len(start), dtype=bool)
+    turned[list(turns)] = True
+    which = np.flatnonzero(~turned & (start != end).any(axis=1))
+    gap = np.append(over_gap, False)[which]
+    lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
+    lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
+    length_m: list[float] = shapely.length(lines).tolist()
+    return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
 
 
 def _turns(
     ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: npt.NDArray[np.bool_], rig: Rig
-) -> dict[int, tuple[LineString, float]]:
+) -> _Joints:
     """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
     column = np.concatenate([tracks.column for tracks in driven])
     of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])
@@ -157,21 +179,11 @@ def _turns(
         return {}
     made = turns_between(leave[wanted], enter[wanted + 1], rig)
     reached = near[wanted].copy()
-    if not reached.all():
-        roomy = shapely.buffer(ground, 2 * rig.radius_m + rig.width_m)
-        shapely.prepare(roomy)
-        reached[~reached] = shapely.covers(roomy, made.lines[~reached])
-    return {int(wanted[k]) + 1: (made.lines[k], float(made.length_m[k])) for k in np.flatnonzero(reached)}
-
-
-def _transfer(ways: Ways, start: Place, end: Place, sowing: int) -> Iterator[Leg]:
-    way = ways.between(start, end)
-    if way.length > 0:
-        yield Leg(kind="transfer", line=way, length_m=float(way.length), sowing=sowing)
-
-
-def _place(pose: Array) -> Place:
-    return float(pose[0]), float(pose[1])
+    for k in np.flatnonzero(~reached):
+        away_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(made.lines[k])))
+        reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
+    onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
+    return dict(zip(onto.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))
 
 
 def _poses(lines: Lines) -> tuple[Array, Array]:

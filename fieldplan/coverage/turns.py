@@ -20,6 +20,8 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import shortest_paths
 
+_STEP_RAD = np.radians(15)
+"""Turns are drawn by points so far apart: the arc lies within 1 % of the radius from the line."""
 _CORNER_RAD = (np.radians(20), np.radians(150))
 
 
@@ -37,8 +39,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
         return Turns(np.zeros(0), np.zeros(0, dtype=object))
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
-    step = max(0.5, rig.radius_m / 5)
-    points, path = forward.points(step)
+    points, path = forward.points(_STEP_RAD * rig.radius_m)
     lonely = np.flatnonzero(np.bincount(path, minlength=len(length)) == 1)  # a turn that ends at once where it began
     if len(lonely):
         points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])

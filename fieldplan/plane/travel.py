@@ -10,7 +10,7 @@ import shapely
 from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, Lines
 from fieldplan.plane.offsets import offset
 
 TOLERANCE_M = 0.6
@@ -44,9 +44,21 @@ class Ways:
         From and to places off the ground it runs straight to the nearest ground; between separate parts of the ground it
         runs straight, since there is no ground to keep to.
         """
-        direct = LineString([start, end])
-        if start == end or shapely.covers(self.ground, direct) or shapely.covers(self._within, direct):
-            return direct
+        way: LineString = self.all_between(np.array([start]), np.array([end]))[0]
+        return way
+
+    def all_between(self, start: Array, end: Array) -> Lines:
+        """The shortest way from each start to each end, (n, 2) both: (n,)."""
+        ways = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
+        straight = shapely.covers(self.ground, ways) | (start == end).all(axis=1)
+        if not straight.all():
+            straight[~straight] = shapely.covers(self._within, ways[~straight])
+        for i in np.flatnonzero(~straight):
+            ways[i] = self._round_corners(start[i], end[i], ways[i])
+        return ways
+
+    def _round_corners(self, start: Array, end: Array, direct: LineString) -> LineString:
+        """The shortest way that is not straight; the direct one where there is none on the ground."""
         corners = self._corners
         if len(corners) == 0:
             return direct
@@ -59,11 +71,11 @@ class Ways:
         points = [start, ends[0], *(corners[i] for i in path), ends[1], end]
         return LineString([points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))])
 
-    def _onto(self, place: Place) -> Array:
+    def _onto(self, place: Array) -> Array:
         """The place itself, or the nearest ground to it."""
         point = shapely.Point(place)
         if shapely.covers(self._within, point):
-            return np.array(place)
+            return place
         return np.asarray(shapely.get_coordinates(shapely.shortest_line(self.ground, point))[0])
 
     @cached_property
