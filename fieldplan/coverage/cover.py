@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -35,7 +36,7 @@ MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
-MOST_DRIVEN_WHOLE = 8
+MOST_DRIVEN_WHOLE = 16
 ALMOST_CONVEX_FRAC = 0.999
 """So many headings are judged by the whole drive, on fields that fill this share of their convex hull."""
 
@@ -113,7 +114,7 @@ def cover(
     ))  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Ground:
     """What every way of driving a field shares: the full outline, where to drive, the thinned outline, the headland, and its sides
     in their order with what they mean for the passes if they are sown first.
@@ -127,6 +128,11 @@ class _Ground:
     sides_first: Sequence[Swath]
     surroundings: Surroundings | None
     convergence_deg: float
+
+    @cached_property
+    def almost_convex(self) -> bool:
+        """Whether the field fills almost all of its convex hull."""
+        return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +168,9 @@ def _other_headings(field: _Ground, inner: Sequence[Polygon], drive: _Driven, ri
     """
     if working.heading_deg is not None or len(inner) != 1 or len(drive.sowings[0].blocks) < 2:
         return np.zeros((0, 2))
-    if field.around.area < ALMOST_CONVEX_FRAC * field.around.convex_hull.area:
+    if field.surroundings is None or not field.almost_convex:
         return np.zeros((0, 2))
-    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE)
+    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE, all_round=True)
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
@@ -220,7 +226,14 @@ def _sowing(
     """One sowing, and the ground that its swaths cover."""
     blocks = [
         block_of(
-            number, piece, rig, working.lift_over_m, along, field.convergence_deg, surroundings if len(pieces) == 1 else None
+            number,
+            piece,
+            rig,
+            working.lift_over_m,
+            along,
+            field.convergence_deg,
+            surroundings if len(pieces) == 1 else None,
+            all_round=len(pieces) == 1 and surroundings is not None and field.almost_convex,
         )
         for number, piece in enumerate(pieces, start=1)
     ]

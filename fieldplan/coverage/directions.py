@@ -24,6 +24,7 @@ LEAST_TRIED = 12
 many at least: more where they are cheap and matter most, on small fields."""
 _APART_DEG = 1.0
 _STEP_DEG = 0.1
+_ABOUT_STEPS = 5
 _BETWEEN_DEG = 1.0
 """Between two changes of the number of passes headings are tried no farther apart than this."""
 
@@ -62,6 +63,24 @@ def directions_of_change(edges: Array, along_edges: Array, rig: Rig) -> Array:
     likely = np.argsort(_likely_s(_by_direction(edges), u, rig), kind="stable")
     so_far = np.cumsum(2 * passes[tried[likely]])
     return u[likely[(so_far <= MOST_PASSES) | (np.arange(len(likely)) < LEAST_TRIED)]]
+
+
+def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
+    """Unit vectors every degree from the first edge direction, (k, 2), but for those that cannot be quickest.
+
+    Where its passes begin and end can save a heading a way across the ground each: one expected to lose more than that is left out.
+    """
+    start_deg = float(np.degrees(np.arctan2(along_edges[0, 1], along_edges[0, 0])))
+    u = _unit(start_deg + np.arange(1.0, 180.0))
+    likely_s = _likely_s(_by_direction(edges), np.concatenate([along_edges, u]), rig)
+    across_m = float(np.hypot(*np.ptp(edges[:, :2], axis=0)))
+    return np.asarray(u[likely_s[len(along_edges) :] <= likely_s.min() + 2 * across_m / rig.turn_speed_m_per_s])
+
+
+def directions_about(along: Array) -> Array:
+    """Unit vectors in small steps about each of these headings, (k, 2), and they themselves."""
+    angle_deg = np.degrees(np.arctan2(along[:, 1], along[:, 0]))
+    return _unit((angle_deg[:, None] + np.arange(-_ABOUT_STEPS, _ABOUT_STEPS + 1) * _STEP_DEG).ravel())
 
 
 def _at_changes(passes: Array) -> IntArray:

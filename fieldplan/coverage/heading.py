@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from fieldplan.coverage.columns import IntArray
-from fieldplan.coverage.directions import directions_of_change, edge_directions
+from fieldplan.coverage.directions import directions_about, directions_all_round, directions_of_change, edge_directions
 from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
@@ -17,10 +17,16 @@ from fieldplan.plane.strips import Layings, Runs, lay_strips, turned
 N_DRIVEN = 3
 """So many of the layings whose passes do not all lie side by side are driven, those that look best."""
 LEAVING_FRAC = 0.002
-MOST_LEAVING_FRAC = 0.02
+MOST_LEAVING_FRAC = 0.004
+MOST_BESIDE_FRAC = 0.02
+BESIDE_EDGE_DEG = 0.25
 """Passes run along an edge of the block unless another heading saves this share of the time to drive them and, up to the greater
-one, half the share of ground that it sows besides: seed costs too."""
-WELL_APART_DEG = 3.0
+one, half the share of ground that it sows besides: seed costs too. Nearly along an edge it must save more: passes that run
+out on the edge in a thin wedge look like a mistake and sow it twice."""
+WELL_APART_DEG = 1.0
+N_LOOKED_ABOUT = 3
+LOOKED_ABOUT_DEG = 1.0
+"""About the quickest few headings, so far apart, headings are tried in small steps."""
 BoolArray = npt.NDArray[np.bool_]
 
 
@@ -33,7 +39,13 @@ class Laying:
 
 
 def best_laying(
-    edges: Array, rig: Rig, lift_over_m: float, along: Array | None = None, surroundings: Surroundings | None = None
+    edges: Array,
+    rig: Rig,
+    lift_over_m: float,
+    along: Array | None = None,
+    surroundings: Surroundings | None = None,
+    *,
+    all_round: bool = False,
 ) -> Laying:
     """The laying of strips that takes the least time.
 
@@ -48,9 +60,14 @@ def best_laying(
     surroundings
         If given, the ways to the first pass and from the last one to the gate count too, and headings beside the edge
         directions are tried: one pass more can end near the gate instead of across the field.
+    all_round
+        Whether headings all round are tried, and then those about the quickest in small steps.
     """
-    judged = _Judged.of(edges, rig, lift_over_m, along, surroundings)
-    best = _quickest(judged.driven_s, judged.sown_m, judged.along_edge)
+    judged = _judged(edges, rig, lift_over_m, along, surroundings, all_round=all_round)
+    if all_round and along is None:
+        about = directions_about(judged.quickest(N_LOOKED_ABOUT, LOOKED_ABOUT_DEG))
+        judged = _Judged.of(edges, edge_directions(edges), about, rig, lift_over_m, surroundings)
+    best = judged.best()
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 
 
@@ -61,17 +78,26 @@ def least_laying(edges: Array, rig: Rig, lift_over_m: float) -> Laying:
     return Laying(tried[best], laid.only(best))
 
 
-def likely_headings(edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
+def likely_headings(
+    edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int, *, all_round: bool
+) -> Array:
     """The quickest headings as unit vectors, (k, 2), quickest first; those with equally many passes are well apart."""
-    judged = _Judged.of(edges, rig, lift_over_m, None, surroundings)
-    chosen: list[int] = []
-    for i in np.argsort(judged.driven_s, kind="stable").tolist():
-        alike = [j for j in chosen if judged.count[j] == judged.count[i]]
-        if (np.abs(judged.along[alike] @ judged.along[i]) <= np.cos(np.radians(WELL_APART_DEG))).all():
-            chosen.append(i)
-        if len(chosen) == most:
-            break
-    return judged.along[chosen]
+    return _judged(edges, rig, lift_over_m, None, surroundings, all_round=all_round).quickest(most, WELL_APART_DEG)
+
+
+def _judged(
+    edges: Array, rig: Rig, lift_over_m: float, along: Array | None, surroundings: Surroundings | None, *, all_round: bool
+) -> _Judged:
+    """The wanted heading or else all likely ones, judged."""
+    if along is not None:
+        return _Judged.of(edges, along[None, :], np.zeros((0, 2)), rig, lift_over_m, surroundings)
+    along_edges = edge_directions(edges)
+    others = np.zeros((0, 2))
+    if surroundings is not None:
+        others = directions_of_change(edges, along_edges, rig)
+    if all_round:
+        others = np.concatenate([others, directions_all_round(edges, along_edges, rig)])
+    return _Judged.of(edges, along_edges, others, rig, lift_over_m, surroundings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,18 +113,37 @@ class _Judged:
     count: IntArray
 
     @classmethod
-    def of(cls, edges: Array, rig: Rig, lift_over_m: float, along: Array | None, surroundings: Surroundings | None) -> _Judged:
-        """Strips along the wanted heading or else along all likely ones, laid from one side and from the other."""
-        headings = edge_directions(edges) if along is None else along[None, :]
-        n_edges = len(headings)
-        if along is None and surroundings is not None:
-            headings = np.concatenate([headings, directions_of_change(edges, headings, rig)])
-        tried, laid = _laid(edges, headings, rig)
+    def of(
+        cls, edges: Array, along_edges: Array, others: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None
+    ) -> _Judged:
+        """Strips along headings that edges have, and along others, laid from one side and from the other."""
+        tried, laid = _laid(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(laid, lift_over_m, rig.width_m)
-        which = _worth_driving(passes, 2 * n_edges, rig)
+        n_along_edges = 2 * len(along_edges)
+        which = _worth_driving(passes, n_along_edges, rig)
         passes = passes.only(which)
         driven_s = passes.driven_s(tried[which], rig, surroundings)
-        return cls(laid, which, tried[which], which < 2 * n_edges, driven_s, passes.sown_m, passes.count)
+        return cls(laid, which, tried[which], which < n_along_edges, driven_s, passes.sown_m, passes.count)
+
+    def best(self) -> int:
+        """The quickest laying; one that is not along an edge must be worth it."""
+        edge = _first_least(np.where(self.along_edge, self.driven_s, np.inf))
+        more_frac = self.sown_m / max(self.sown_m[edge], 1e-9) - 1
+        beside = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1) > np.cos(np.radians(BESIDE_EDGE_DEG))
+        most_frac = np.where(beside, MOST_BESIDE_FRAC, MOST_LEAVING_FRAC)
+        wanted_frac = np.where(self.along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, most_frac))
+        return _first_least(self.driven_s + wanted_frac * self.driven_s[edge])
+
+    def quickest(self, most: int, apart_deg: float) -> Array:
+        """The quickest headings, (k, 2), quickest first; those with equally many passes are so far apart."""
+        chosen: list[int] = []
+        for i in np.argsort(self.driven_s, kind="stable").tolist():
+            alike = [j for j in chosen if self.count[j] == self.count[i]]
+            if (np.abs(self.along[alike] @ self.along[i]) <= np.cos(np.radians(apart_deg))).all():
+                chosen.append(i)
+            if len(chosen) == most:
+                break
+        return self.along[chosen]
 
 
 def _worth_driving(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
@@ -110,14 +155,6 @@ def _worth_driving(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
     split = np.flatnonzero(~whole)
     likely = split[np.argsort(about_s[split], kind="stable")[:N_DRIVEN]]
     return np.unique(np.concatenate([np.flatnonzero(whole), likely, [np.argmin(about_s[:n_along_edges])]]))
-
-
-def _quickest(driven_s: Array, sown_m: Array, along_edge: BoolArray) -> int:
-    """The quickest laying; one that is not along an edge must be worth it."""
-    edge = _first_least(np.where(along_edge, driven_s, np.inf))
-    more_frac = sown_m / max(sown_m[edge], 1e-9) - 1
-    wanted_frac = np.where(along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, MOST_LEAVING_FRAC))
-    return _first_least(driven_s + wanted_frac * driven_s[edge])
 
 
 def _first_least(seconds: Array) -> int:

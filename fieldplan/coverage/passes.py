@@ -32,9 +32,11 @@ def block_of(
     along: Array | None,
     convergence_deg: float,
     surroundings: Surroundings | None = None,
+    *,
+    all_round: bool = False,
 ) -> Block:
     """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
-    laying = best_laying(edges_of(ground), rig, lift_over_m, along, surroundings)
+    laying = best_laying(edges_of(ground), rig, lift_over_m, along, surroundings, all_round=all_round)
     return _block(number, ground, laying, rig, lift_over_m, convergence_deg)
 
 
