@@ -10,7 +10,7 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.swept import GRID_M, Swept, swept_by_loops
-from fieldplan.model.coverage import Array, Audit, Block, Loop, Sowing, Swath
+from fieldplan.model.coverage import Array, Audit, Block, Loop, Sowing
 from fieldplan.plane.offsets import polygons_of
 
 LEAST_GAP_M2 = 0.01
@@ -31,7 +31,7 @@ def audit(
     drilled = double = missed = outside = 0.0
     causes = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     for sowing, swept in zip(sowings, covered, strict=True):
-        drilled_m2 = _length_m(sowing.swaths()) * width_m
+        drilled_m2 = sowing.swaths().length_m * width_m
         twice = max(0.0, drilled_m2 - swept.together.area)
         corners, obstacles = _round_corners(sowing.headland, swept.headland, width_m)
         last = min(twice - corners - obstacles, _beside_blocks_m2(layout, sowing.blocks, width_m))
@@ -54,18 +54,14 @@ def audit(
     )
 
 
-def _length_m(swaths: Sequence[Swath]) -> float:
-    return float(shapely.length(np.array([swath.line for swath in swaths], dtype=object)).sum())
-
-
 def _round_corners(loops: Sequence[Loop], headland: BaseGeometry, width_m: float) -> tuple[float, float]:
     """Ground that sides of the headland sow twice: where no obstacle plays a part, and where one does."""
-    drilled_m2 = _length_m([side for loop in loops for side in loop.sides]) * width_m
+    drilled_m2 = sum(loop.sides.length_m for loop in loops) * width_m
     twice = max(0.0, drilled_m2 - headland.area)
     outer = [loop for loop in loops if not loop.obstacle]
     if len(outer) == len(loops):
         return twice, 0.0
-    outer_m2 = _length_m([side for loop in outer for side in loop.sides]) * width_m
+    outer_m2 = sum(loop.sides.length_m for loop in outer) * width_m
     corners = min(twice, max(0.0, outer_m2 - swept_by_loops(outer).area))
     return corners, twice - corners
 
@@ -78,7 +74,7 @@ def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
     """Part of the outermost strips of blocks that lies beside their block, over its width, and on the field."""
-    beside = [corners for block in blocks if block.passes for corners in _beside_block(block, width_m)]
+    beside = [corners for block in blocks if len(block.runs) for corners in _beside_block(block, width_m)]
     if not beside:
         return 0.0
     return float(shapely.area(shapely.intersection(shapely.polygons(beside), layout)).sum())
@@ -87,9 +83,8 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
     """Corners of those stretches of the outermost strips that the block does not reach across."""
     ground = shapely.get_coordinates(block.ground)
-    for strip in {block.passes[0].strip, block.passes[-1].strip}:
-        for run in (run for one in block.passes if one.strip == strip for run in one.runs):
-            start, end = shapely.get_coordinates(run.line)
+    for strip in {int(block.strip[0]), int(block.strip[-1])}:
+        for start, end in block.ends[block.strip == strip]:
             along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
             left = np.array([-along[1], along[0]])
             across = (ground - start) @ left

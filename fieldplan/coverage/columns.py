@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-from fieldplan.model.coverage import Array
-
-IntArray = npt.NDArray[np.int64]
+from fieldplan.model.coverage import Array, IntArray
 
 
 def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:

@@ -23,7 +23,7 @@ from fieldplan.coverage.sequence import sides_in_turn
 from fieldplan.coverage.swept import Swept, swept, swept_by_loops
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Coverage, Leg, Loop, Sowing, Swath
+from fieldplan.model.coverage import Array, Coverage, Leg, Lines, Loop, Sowing
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
@@ -125,7 +125,7 @@ class _Ground:
     layout: MultiPolygon
     loops: tuple[Loop, ...]
     headland: BaseGeometry
-    sides_first: Sequence[Swath]
+    sides_first: Lines | None
     surroundings: Surroundings | None
     convergence_deg: float
 
@@ -155,7 +155,7 @@ def _driven(
         laid.append(_sowing(field, pieces, rig, working, None if first is None else _across(first), None))
         along = None if first is None else _across(first)
     sowings, covered = zip(*laid, strict=True)
-    if not any(sowing.swaths() for sowing in sowings):
+    if not any(len(sowing.swaths()) for sowing in sowings):
         return _Driven(sowings, covered, (), Point())
     legs, gate = route(field.around, sowings, gate, rig, headland_first=working.headland_first, sides_first=field.sides_first)
     return _Driven(sowings, covered, legs, gate)
@@ -174,7 +174,7 @@ def _other_headings(field: _Ground, inner: Sequence[Polygon], drive: _Driven, ri
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
-    block = max(sowing.blocks, key=lambda one: one.length_m, default=None)
+    block = max(sowing.blocks, key=lambda one: one.runs.length_m, default=None)
     return None if block is None else np.asarray(heading_vector(block.heading_deg - convergence_deg))
 
 
@@ -245,17 +245,19 @@ def _sowing(
     return Sowing(headland=field.loops, blocks=tuple(blocks)), covered
 
 
-def _sides_first(loops: Sequence[Loop], gate: Point | None, *, headland_first: bool) -> Sequence[Swath]:
-    """The sides of the headland in their order where it is sown first; none where that depends on the passes."""
-    return sides_in_turn(loops, None if gate is None else np.array([gate.x, gate.y])) if headland_first else ()
+def _sides_first(loops: Sequence[Loop], gate: Point | None, *, headland_first: bool) -> Lines | None:
+    """The sides of the headland in their order where it is sown first; ``None`` where that depends on the passes."""
+    if not headland_first or not loops:
+        return None
+    return sides_in_turn(loops, None if gate is None else np.array([gate.x, gate.y]))
 
 
-def _surroundings(around: MultiPolygon, sides_first: Sequence[Swath], gate: Point | None) -> Surroundings | None:
+def _surroundings(around: MultiPolygon, sides_first: Lines | None, gate: Point | None) -> Surroundings | None:
     """What comes before and after the passes where the headland is sown first; elsewise that depends on them."""
-    if not sides_first:
+    if sides_first is None:
         return None
     return Surroundings(
-        comes_from=pose_after(sides_first[-1].line),
-        sowing_starts=np.array(sides_first[0].line.coords[0]),
+        comes_from=pose_after(sides_first[-1]),
+        sowing_starts=np.array(sides_first[0].coords[0]),
         gates=gates_of(around) if gate is None else np.array([[gate.x, gate.y]]),
     )

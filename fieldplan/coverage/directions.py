@@ -12,9 +12,8 @@ import math
 
 import numpy as np
 
-from fieldplan.coverage.columns import IntArray
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, IntArray
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6

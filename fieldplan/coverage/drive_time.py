@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from fieldplan.coverage.columns import IntArray, column_of
+from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.strips import Layings, drives_of
 
@@ -143,7 +142,7 @@ class Passes:
         return *together.poses(ends), together.column
 
     @property
-    def side_by_side(self) -> npt.NDArray[np.bool_]:
+    def side_by_side(self) -> BoolArray:
         """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one before."""
         apart = (np.diff(self.strip) != 1) | (self.start_m[1:] >= self.end_m[:-1]) | (self.start_m[:-1] >= self.end_m[1:])
         same = self.laying[1:] == self.laying[:-1]

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from fieldplan.coverage.columns import IntArray
 from fieldplan.coverage.directions import directions_about, directions_all_round, directions_of_change, edge_directions
 from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.strips import Layings, Runs, lay_strips, turned
 
 N_DRIVEN = 3
@@ -27,7 +25,6 @@ WELL_APART_DEG = 1.0
 N_LOOKED_ABOUT = 3
 LOOKED_ABOUT_DEG = 1.0
 """About the quickest few headings, so far apart, headings are tried in small steps."""
-BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)

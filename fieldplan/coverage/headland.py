@@ -11,12 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.coverage.columns import IntArray
-from fieldplan.model.coverage import Array, Lines, Loop, Swath
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop, Swaths
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
 
 _FOLLOWED_M = 0.02
@@ -48,10 +46,10 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
     rings = _rings(ground, width_m, n_rounds)
     lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
     bands = band_about(lines, width_m + 2 * _LAP_M)
-    swaths = [Swath(line=line, ground=band) for line, band in zip(lines, bands, strict=True)]
+    sides = Swaths(lines=lines, grounds=bands)
     until = np.searchsorted(ring, np.arange(len(rings.first)), side="right").tolist()
     return tuple(
-        Loop(round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), sides=tuple(swaths[start:end]))
+        Loop(round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), sides=sides[start:end])
         for i, (start, end) in enumerate(pairwise([0, *until]))
         if end > start
     )
@@ -69,7 +67,7 @@ class _Rings:
     first: IntArray
     n: IntArray
     round: IntArray
-    obstacle: npt.NDArray[np.bool_]
+    obstacle: BoolArray
 
     def steps_on(self, point: IntArray, steps: IntArray) -> IntArray:
         """The points that many steps further on along their rings."""

@@ -14,8 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from fieldplan.coverage.columns import IntArray
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, IntArray
 
 MOST_EXACT = 12
 MOST_IMPROVED = 40

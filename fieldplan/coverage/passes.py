@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import Laying, best_laying, least_laying
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, Pass, Swath
+from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import edges_of
 
@@ -45,7 +46,9 @@ def _block(number: int, ground: Polygon, laying: Laying, rig: Rig, lift_over_m: 
         block=number,
         ground=ground,
         heading_deg=_heading_deg(laying.along, convergence_deg),
-        passes=_passes(laying, rig.width_m, lift_over_m),
+        runs=_swaths(laying, rig.width_m),
+        strip=laying.runs.strip,
+        pass_of=laying.runs.joined_over(lift_over_m),
     )
 
 
@@ -71,21 +74,18 @@ def left_over_blocks(
             continue
         laying = least_laying(edges_of(patch), rig, lift_over_m)
         block = _block(first_number + len(blocks), patch, laying, rig, lift_over_m, convergence_deg)
-        passes = tuple(p for p in (_worth_driving(one, field, patch) for one in block.passes) if p.runs)
-        if passes:
-            blocks.append(Block(block=block.block, ground=patch, heading_deg=block.heading_deg, passes=passes))
+        kept = _worth_driving(block.runs, field, patch)
+        if kept.any():
+            pass_of = np.unique(block.pass_of[kept], return_inverse=True)[1]
+            blocks.append(replace(block, runs=block.runs[kept], strip=block.strip[kept], pass_of=pass_of))
     return blocks
 
 
-def _worth_driving(one: Pass, field: MultiPolygon, patch: Polygon) -> Pass:
-    def keeps(run: Swath) -> bool:
-        drilled = run.ground.area
-        return bool(
-            run.ground.intersection(patch).area >= LEAST_GAIN_FRAC * drilled
-            and run.ground.difference(field).area <= MOST_OUTSIDE_FRAC * drilled
-        )
-
-    return Pass(strip=one.strip, runs=tuple(run for run in one.runs if keeps(run)))
+def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArray:
+    drilled_m2 = shapely.area(runs.grounds)
+    gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
+    outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
+    return np.asarray((gain_m2 >= LEAST_GAIN_FRAC * drilled_m2) & (outside_m2 <= MOST_OUTSIDE_FRAC * drilled_m2))
 
 
 def _heading_deg(along: Array, convergence_deg: float) -> float:
@@ -94,31 +94,15 @@ def _heading_deg(along: Array, convergence_deg: float) -> float:
     return round(bearing % 180.0, 9) % 180.0
 
 
-def _passes(laying: Laying, width_m: float, lift_over_m: float) -> tuple[Pass, ...]:
+def _swaths(laying: Laying, width_m: float) -> Swaths:
+    """The runs of a laying in the plane, along its heading."""
     runs = laying.runs
     across = np.array([-laying.along[1], laying.along[0]])
-    low: Array = np.asarray(runs.base_m + runs.strip * width_m, dtype=np.float64)
-    middle = (
-        _points(laying.along, across, runs.start_m, low + width_m / 2),
-        _points(laying.along, across, runs.end_m, low + width_m / 2),
+    low = runs.base_m + runs.strip * width_m
+    start, end = runs.start_m[:, None] * laying.along, runs.end_m[:, None] * laying.along
+    beside = [y[:, None] * across for y in (low, low + width_m / 2, low + width_m)]
+    corners = np.stack([start + beside[0], end + beside[0], end + beside[2], start + beside[2]], axis=1)
+    return Swaths(
+        lines=np.asarray(shapely.linestrings(np.stack([start + beside[1], end + beside[1]], axis=1)), dtype=object),
+        grounds=np.asarray(shapely.polygons(corners), dtype=object),
     )
-    corners = np.stack(
-        [
-            _points(laying.along, across, x, y)
-            for x, y in (
-                (runs.start_m, low), (runs.end_m, low), (runs.end_m, low + width_m), (runs.start_m, low + width_m)
-            )
-        ],
-        axis=1,
-    )  # fmt: skip
-    lines = np.asarray(shapely.linestrings(np.stack(middle, axis=1)), dtype=object)
-    grounds = np.asarray(shapely.polygons(corners), dtype=object)
-    swaths = [Swath(line=line, ground=ground) for line, ground in zip(lines, grounds, strict=True)]
-    drive = runs.joined_over(lift_over_m)
-    n = int(drive[-1]) + 1 if len(drive) else 0
-    first = np.searchsorted(drive, np.arange(n + 1))
-    return tuple(Pass(strip=int(runs.strip[first[i]]), runs=tuple(swaths[first[i] : first[i + 1]])) for i in range(n))
-
-
-def _points(along: Array, across: Array, x: Array, y: Array) -> Array:
-    return np.asarray(np.outer(x, along) + np.outer(y, across))

@@ -6,15 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiPolygon, Point
 
-from fieldplan.coverage.columns import IntArray, column_of
+from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, Block, Leg, LegKind, Lines, Sowing, Swath
+from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
 from fieldplan.plane.travel import Ways
 
 _Joints = dict[int, tuple[LineString, float]]
@@ -29,7 +28,7 @@ class _Tracks:
     lines: Lines
     block: IntArray
     column: IntArray
-    over_gap: npt.NDArray[np.bool_]
+    over_gap: BoolArray
     sowing: int
 
 
@@ -40,7 +39,7 @@ def route(
     rig: Rig,
     *,
     headland_first: bool,
-    sides_first: Sequence[Swath] = (),
+    sides_first: Lines | None = None,
 ) -> tuple[tuple[Leg, ...], Point]:
     """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
@@ -54,7 +53,8 @@ def route(
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
             else:
-                tracks = _headland(sides_first if not driven and sides_first else sides_in_turn(sowing.headland, here), number)
+                known = sides_first if number == 1 and not driven else None
+                tracks = _headland(sides_in_turn(sowing.headland, here) if known is None else known, number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = np.array(tracks.lines[-1].coords[-1])
@@ -84,16 +84,15 @@ def pose_after(line: LineString) -> Array:
     return np.asarray(_poses(np.array([line], dtype=object))[1][0])
 
 
-def _headland(sides: Sequence[Swath], number: int) -> _Tracks:
-    lines = _lines(sides)
+def _headland(lines: Lines, number: int) -> _Tracks:
     n = len(lines)
     return _Tracks("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
 
 
 def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
     """The passes of all blocks, run by run."""
-    lines = _lines([run for block in sowing.blocks for run in block.runs()])
-    runs = np.array([len(one.runs) for block in sowing.blocks for one in block.passes], dtype=np.int64)
+    lines = Swaths.of(block.runs for block in sowing.blocks).lines
+    runs = np.concatenate([np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)])
     first = np.cumsum(runs) - runs
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
@@ -102,7 +101,7 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     nth = np.arange(len(one)) - np.repeat(np.cumsum(runs[driven.order]) - runs[driven.order], runs[driven.order])
     order, backward = driven.order[one], driven.backward[one]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
-    block = np.array([block.block for block in sowing.blocks for _ in block.passes], dtype=np.int64)
+    block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
     return _Tracks(
         "pass", np.where(backward, shapely.reverse(lines[run]), lines[run]), block[order], driven.column[one], nth > 0, number
     )
@@ -112,18 +111,14 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     """The column of each pass, counted on from block to block."""
     columns, done, before = [np.zeros(0, dtype=np.int64)], 0, 0
     for block in blocks:
-        own = ends[done : done + len(block.passes)]
+        own = ends[done : done + block.n_passes]
         along = own[0, 1] - own[0, 0]
         along = along / max(float(np.hypot(*along)), 1e-9)
-        strip = np.array([one.strip for one in block.passes])
+        strip = block.strip[np.searchsorted(block.pass_of, np.arange(block.n_passes))]
         columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
         done += len(own)
         before = int(columns[-1].max()) + 1
     return np.concatenate(columns)
-
-
-def _lines(swaths: Sequence[Swath]) -> Lines:
-    return np.array([swath.line for swath in swaths], dtype=object)
 
 
 def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig) -> Iterator[Leg]:
@@ -150,9 +145,7 @@ def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig
         yield Leg(kind="transfer", line=way, length_m=way_m, sowing=whose[-1].sowing)
 
 
-def _ways(
-    ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_gap: npt.NDArray[np.bool_], turns: _Joints
-) -> _Joints:
+def _ways(ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_gap: BoolArray, turns: _Joints) -> _Joints:
     """The way onto each track that no turn leads to, straight over gaps, and from the last one to the gate."""
     at_gate = [[gate.x, gate.y]]
     start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
@@ -166,9 +159,7 @@ def _ways(
     return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
 
 
-def _turns(
-    ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: npt.NDArray[np.bool_], rig: Rig
-) -> _Joints:
+def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: BoolArray, rig: Rig) -> _Joints:
     """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
     column = np.concatenate([tracks.column for tracks in driven])
     of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])

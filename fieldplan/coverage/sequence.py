@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
-from fieldplan.coverage.columns import IntArray
 from fieldplan.coverage.order import drive_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Loop, Swath
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +19,7 @@ class InTurn:
     """Passes as they are driven: ``order`` (n,) indexes them, ``backward`` (n,) says which way, ``column`` (n,) is the column of each."""
 
     order: IntArray
-    backward: npt.NDArray[np.bool_]
+    backward: BoolArray
     column: IntArray
 
     def after(self, n: int) -> InTurn:
@@ -37,25 +35,25 @@ class InTurn:
         return np.column_stack([driven[:, 0], angle]), np.column_stack([driven[:, 1], angle])
 
 
-def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> list[Swath]:
+def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
     """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as it is."""
     if not loops:
-        return []
-    lines = np.array([side.line for loop in loops for side in loop.sides], dtype=object)
+        return np.zeros(0, dtype=object)
+    lines = np.concatenate([loop.sides.lines for loop in loops])
     points, of = shapely.get_coordinates(lines, return_index=True)
     last = np.append(np.flatnonzero(np.diff(of)), len(points) - 1)
     starts, ends = points[np.append(0, last[:-1] + 1)], points[last]
     until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
     ahead = list(range(len(loops)))
-    sides: list[Swath] = []
+    order: list[int] = []
     while ahead:
         nearest = [(0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here) for i in ahead]
         k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
         i, first = ahead.pop(k), nearest[k][1]
-        own = loops[i].sides
-        sides += [*own[first:], *own[:first]]
-        here = ends[until[i] - len(own) + (first - 1) % len(own)]
-    return sides
+        n = len(loops[i].sides)
+        order += [until[i] - n + (first + k) % n for k in range(n)]
+        here = ends[order[-1]]
+    return lines[order]
 
 
 def _nearest(places: Array, here: Array) -> tuple[float, int]:

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.columns import column_of
-from fieldplan.model.coverage import Block, Loop, Swath
+from fieldplan.model.coverage import Block, Lines, Loop, Sowing, Swaths
 
 GRID_M = 1e-5
 """Overlays are rounded to this grid where one without it lost a swath: long edges of side-by-side swaths differ by rounding."""
@@ -37,15 +37,14 @@ def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: BaseGeometry, b
     columns = [outline for block in blocks for outline in _columns(block)]
     found = _overlaid(ground, headland, columns, None)
     if found.missed.area > _LOST_M2:
-        swaths = [side for loop in loops for side in loop.sides] + [run for block in blocks for run in block.runs()]
-        if _through_m(swaths, found.missed) > _LOST_M:
+        lines = Sowing(headland=tuple(loops), blocks=tuple(blocks)).swaths().lines
+        if _through_m(lines, found.missed) > _LOST_M:
             return _overlaid(ground, swept_by_loops(loops, GRID_M), columns, GRID_M)
     return found
 
 
-def _through_m(swaths: Sequence[Swath], missed: BaseGeometry) -> float:
+def _through_m(lines: Lines, missed: BaseGeometry) -> float:
     """How far centre lines run through ground that is said to be missed."""
-    lines = np.array([swath.line for swath in swaths], dtype=object)
     shapely.prepare(missed)
     meet = lines[shapely.intersects(missed, lines)]
     return float(shapely.length(shapely.intersection(meet, missed)).sum())
@@ -53,7 +52,7 @@ def _through_m(swaths: Sequence[Swath], missed: BaseGeometry) -> float:
 
 def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGeometry:
     """The union of the sides of loops."""
-    return shapely.union_all([side.ground for loop in loops for side in loop.sides], grid_size=grid_m)
+    return shapely.union_all(Swaths.of(loop.sides for loop in loops).grounds, grid_size=grid_m)
 
 
 def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
@@ -64,15 +63,13 @@ def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Po
 
 def _columns(block: Block) -> list[Polygon]:
     """The outline of each column of a block's runs: up along their ends, down along their starts."""
-    runs = block.runs()
-    if not runs:
+    if len(block.runs) == 0:
         return []
-    strip = np.array([one.strip for one in block.passes for _ in one.runs])
-    corners = shapely.get_coordinates(np.array([run.ground for run in runs], dtype=object)).reshape(len(runs), 5, 2)
+    corners = shapely.get_coordinates(block.runs.grounds).reshape(-1, 5, 2)
     along = corners[0, 1] - corners[0, 0]
     along = along / max(float(np.hypot(*along)), 1e-9)
     start, end = corners[:, 0] @ along, corners[:, 1] @ along
-    column = column_of(strip, start, end)
+    column = column_of(block.strip, start, end)
     up, down = corners[:, 1:3], corners[:, [3, 0]]
     own = [np.flatnonzero(column == number) for number in range(int(column.max()) + 1)]
     points = np.concatenate([part.reshape(-1, 2) for one in own for part in (up[one], down[one[::-1]])])

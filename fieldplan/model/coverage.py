@@ -2,64 +2,77 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
+import shapely
 from shapely import LineString, MultiPolygon, Point, Polygon
 
 from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+BoolArray = npt.NDArray[np.bool_]
 Lines = npt.NDArray[np.object_]
 LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check", "break"]
 SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Swath:
-    """One sown line and the ground its openers cross: ``line`` is the centre line, ``ground`` has the drill's width."""
+class Swaths:
+    """Sown lines and the ground that the openers cross along each, (n,) both: ``lines`` down the middle of ``grounds``."""
 
-    line: LineString
-    ground: Polygon | MultiPolygon
+    lines: Lines
+    grounds: Lines
+
+    @classmethod
+    def of(cls, parts: Iterable[Swaths]) -> Swaths:
+        """The swaths of all parts, one after the other."""
+        all_parts, none = list(parts), np.zeros(0, dtype=object)
+        return cls(
+            lines=np.concatenate([none, *(part.lines for part in all_parts)]),
+            grounds=np.concatenate([none, *(part.grounds for part in all_parts)]),
+        )
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+    def __getitem__(self, which: slice | BoolArray) -> Swaths:
+        return Swaths(lines=self.lines[which], grounds=self.grounds[which])
 
     @property
     def length_m(self) -> float:
-        """Sown length."""
-        return float(self.line.length)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pass:
-    """One drive along a strip: its runs of sown ground, in order, with the drill lifted over the gaps between."""
-
-    strip: int
-    runs: tuple[Swath, ...]
-
-    @property
-    def length_m(self) -> float:
-        """Sown length."""
-        return sum(run.length_m for run in self.runs)
+        """Sown length of all of them."""
+        return float(shapely.length(self.lines).sum())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """Ground sown in parallel passes; ``passes`` in the order of their strips, ``order`` as they are driven."""
+    """Ground sown in parallel passes along strips.
+
+    A pass is one drive along a strip. Its runs of sown ground, with the drill lifted over the gaps between, follow each other in
+    ``runs``; ``strip`` (n,) and ``pass_of`` (n,) are the strip and the pass of each run. Passes count from 0 in the order of strips.
+    """
 
     block: int
     ground: Polygon | MultiPolygon
     heading_deg: float
-    passes: tuple[Pass, ...]
-
-    def runs(self) -> tuple[Swath, ...]:
-        """Every run of every pass."""
-        return tuple(run for one in self.passes for run in one.runs)
+    runs: Swaths
+    strip: IntArray
+    pass_of: IntArray
 
     @property
-    def length_m(self) -> float:
-        """Sown length of all passes."""
-        return sum(one.length_m for one in self.passes)
+    def n_passes(self) -> int:
+        """Number of passes."""
+        return int(self.pass_of[-1]) + 1 if len(self.pass_of) else 0
+
+    @property
+    def ends(self) -> Array:
+        """Where each run starts and ends, (n, 2, 2)."""
+        return np.asarray(shapely.get_coordinates(self.runs.lines).reshape(-1, 2, 2))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +81,7 @@ class Loop:
 
     round: int
     obstacle: bool
-    sides: tuple[Swath, ...]
+    sides: Swaths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,13 +96,9 @@ class Sowing:
         """Rounds of the headland."""
         return max((loop.round for loop in self.headland), default=0)
 
-    def sides(self) -> tuple[Swath, ...]:
-        """Every side of the headland."""
-        return tuple(side for loop in self.headland for side in loop.sides)
-
-    def swaths(self) -> tuple[Swath, ...]:
-        """Every swath of the sowing."""
-        return self.sides() + tuple(run for block in self.blocks for run in block.runs())
+    def swaths(self) -> Swaths:
+        """Every side of the headland and every run of every block."""
+        return Swaths.of([*(loop.sides for loop in self.headland), *(block.runs for block in self.blocks)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,4 +154,4 @@ class Coverage:
     @property
     def n_passes(self) -> int:
         """Passes over all blocks and sowings."""
-        return sum(len(block.passes) for sowing in self.sowings for block in sowing.blocks)
+        return sum(block.n_passes for sowing in self.sowings for block in sowing.blocks)

@@ -11,15 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, IntArray
 
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
 _TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
 _IS_TURN = _TURNS != 0
-IntArray = npt.NDArray[np.int64]
 _FULL = 2 * np.pi
 
 

@@ -11,17 +11,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 SLIVER_M = 0.01
 """A last strip with less ground than this across it is not worth a drive."""
 _CLOSE_M = 1e-3
 """Vertices this near a border lie on it, and runs this near each other touch."""
-IntArray = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +87,7 @@ def turned(edges: Array, along: Array) -> Array:
     return result
 
 
-def lay_strips(edges: Array, width_m: float, from_top: npt.NDArray[np.bool_]) -> Layings:
+def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     """Runs of ground along strips of a width, for several layings at once.
 
     Parameters

@@ -120,7 +120,7 @@ def _coverage(one: FieldPlan) -> dict[str, Any]:
         "headland_rounds": coverage.headland_rounds,
         "sowings": len(coverage.sowings),
         "blocks": [
-            {"block": block.block, "sowing": number, "heading_deg": block.heading_deg, "passes": len(block.passes),
+            {"block": block.block, "sowing": number, "heading_deg": block.heading_deg, "passes": block.n_passes,
              "plantable_m2": float(block.ground.area)}
             for block, number in blocks
         ],

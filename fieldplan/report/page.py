@@ -156,7 +156,7 @@ def _headings(coverage: Coverage) -> str:
     length_m: dict[str, float] = {}
     for block in (block for sowing in coverage.sowings for block in sowing.blocks):
         heading = f"{block.heading_deg:.0f}°"
-        length_m[heading] = length_m.get(heading, 0.0) + block.length_m
+        length_m[heading] = length_m.get(heading, 0.0) + block.runs.length_m
     shown = [heading for heading, metres in length_m.items() if metres >= LEAST_BLOCK_FRAC * sum(length_m.values())]
     return ", ".join(sorted(shown, key=lambda heading: -length_m[heading])) or "–"
 

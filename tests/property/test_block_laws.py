@@ -57,7 +57,7 @@ def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
     """A field of two long arms at a right angle is driven along each of them."""
     field = MultiPolygon([Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])])
     got = cover("f", field, rig, working, None, 0.0)
-    main = [block for block in got.sowings[0].blocks if block.length_m > 2000]
+    main = [block for block in got.sowings[0].blocks if block.runs.length_m > 2000]
     assert len(main) == 2
     assert abs(main[0].heading_deg - main[1].heading_deg) == pytest.approx(90, abs=0.1)
     assert "blocks-cut" in {note.code for note in got.notes}
@@ -145,8 +145,8 @@ def test_the_audit_agrees_with_an_overlay_of_every_swath(rig: Rig, working: Work
     field = MultiPolygon([Polygon(corners, [[(90, 80), (130, 84), (110, 120)]])])
     got = cover("f", field, rig, working, None, 0.0)
     swaths = got.sowings[0].swaths()
-    union = shapely.union_all([swath.ground for swath in swaths], grid_size=1e-5)
-    drilled = sum(swath.ground.area for swath in swaths)
+    union = shapely.union_all(swaths.grounds, grid_size=1e-5)
+    drilled = shapely.area(swaths.grounds).sum()
     audit = got.audit
     assert audit.double_sown_m2 == pytest.approx(drilled - union.area, rel=0.01)
     assert audit.missed_m2 == pytest.approx(field.difference(union, grid_size=1e-5).area, abs=0.5)

@@ -45,7 +45,7 @@ def test_audit_closes_and_swaths_cover_what_is_not_missed(field: MultiPolygon, r
     west, south, east, north = field.bounds
     x, y = np.meshgrid(np.arange(west, east, 3.0), np.arange(south, north, 3.0))
     points = shapely.points(x[shapely.contains_xy(field, x, y)], y[shapely.contains_xy(field, x, y)])
-    tree = shapely.STRtree([swath.ground for swath in got.sowings[0].swaths()])
+    tree = shapely.STRtree(got.sowings[0].swaths().grounds)
     hit = np.zeros(len(points), dtype=bool)
     hit[tree.query(points, predicate="intersects")[0]] = True
     assert 1 - hit.mean() == pytest.approx(audit.missed_m2 / audit.plantable_m2, abs=0.01)
