@@ -77,17 +77,16 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
     beside = [corners for block in blocks if len(block.runs) for corners in _beside_block(block, width_m)]
     if not beside:
         return 0.0
-    return float(shapely.area(shapely.intersection(shapely.polygons(beside), layout)).sum())
+    return float(shapely.area(shapely.intersection(shapely.polygons(np.concatenate(beside)), layout)).sum())
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
-    """Corners of those stretches of the outermost strips that the block does not reach across."""
-    ground = shapely.get_coordinates(block.ground)
-    for strip in {int(block.strip[0]), int(block.strip[-1])}:
-        for start, end in block.ends[block.strip == strip]:
-            along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
-            left = np.array([-along[1], along[0]])
-            across = (ground - start) @ left
-            for low, high in ((across.max(), width_m / 2), (-width_m / 2, across.min())):
-                if high - low > LEAST_BESIDE_M:
-                    yield np.array([start + left * low, end + left * low, end + left * high, start + left * high])
+    """Corners, (n, 4, 2), of those stretches of the first and of the last strip that the block does not reach across."""
+    ends = block.ends
+    along = ends[0, 1] - ends[0, 0]
+    left = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-9)
+    reach_m, middle_m = shapely.get_coordinates(block.ground) @ left, ends[[0, -1], 0] @ left
+    below, above = (-width_m / 2, reach_m.min() - middle_m[0]), (reach_m.max() - middle_m[1], width_m / 2)
+    for strip, (low, high) in ((block.strip[0], below), (block.strip[-1], above)):
+        if high - low > LEAST_BESIDE_M:
+            yield ends[block.strip == strip][:, [0, 1, 1, 0]] + np.array([low, low, high, high])[:, None] * left

@@ -31,10 +31,10 @@ def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
 
 def _beside(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, IntArray]:
     """Pairs of runs on neighbouring strips that overlap along them: the one on the lower strip, the one above it."""
-    first = np.searchsorted(strip, strip + 1, side="left")
-    last = np.searchsorted(strip, strip + 1, side="right")
+    first = strip.searchsorted(strip + 1, side="left")
+    last = strip.searchsorted(strip + 1, side="right")
     count = last - first
-    lower = np.repeat(np.arange(len(strip)), count)
-    upper = np.arange(len(lower)) - np.repeat(np.cumsum(count) - count, count) + np.repeat(first, count)
+    lower = np.arange(len(strip)).repeat(count)
+    upper = np.arange(len(lower)) - (count.cumsum() - count).repeat(count) + first.repeat(count)
     meet = (start[lower] < end[upper]) & (start[upper] < end[lower])
     return lower[meet], upper[meet]

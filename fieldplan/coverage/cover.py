@@ -13,8 +13,9 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
+from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.heading import likely_headings
+from fieldplan.coverage.heading import quickest_headings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.notes import notes_on
 from fieldplan.coverage.passes import block_of, left_over_blocks
@@ -78,9 +79,8 @@ def cover(
         ground, around, layout, loops, swept_by_loops(loops), sides, _surroundings(around, sides, gate), convergence_deg
     )
     drive = _driven(field, inner, rig, working, gate, _wanted_heading(working, convergence_deg))
-    for along in _other_headings(field, inner, drive, rig, working):
-        other = _driven(field, inner, rig, working, gate, along)
-        drive = min(drive, other, key=lambda one: drive_s(one.legs, rig))
+    if _corners_apart(field, inner, drive, working):
+        drive = _quickest_drive(field, inner, drive, rig, working, gate)
     saved_s = 0.0
     if working.heading_deg is None and working.most_blocks != 1:
         most = MOST_BLOCKS if working.most_blocks is None else working.most_blocks
@@ -161,16 +161,28 @@ def _driven(
     return _Driven(sowings, covered, legs, gate)
 
 
-def _other_headings(field: _Ground, inner: Sequence[Polygon], drive: _Driven, rig: Rig, working: WorkingTerms) -> Array:
-    """Headings to judge by the whole drive: on convex ground with corners that are sown by themselves.
+def _corners_apart(field: _Ground, inner: Sequence[Polygon], drive: _Driven, working: WorkingTerms) -> bool:
+    """Whether an almost convex field has corners that are sown by themselves.
 
     The way to those corners can be far, and where the passes end decides how far; the choice of heading knew nothing of them.
     """
-    if working.heading_deg is not None or len(inner) != 1 or len(drive.sowings[0].blocks) < 2:
-        return np.zeros((0, 2))
-    if field.surroundings is None or not field.almost_convex:
-        return np.zeros((0, 2))
-    return likely_headings(edges_of(inner[0]), rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE, all_round=True)
+    open_choice = working.heading_deg is None and field.surroundings is not None
+    return open_choice and len(inner) == 1 and len(drive.sowings[0].blocks) > 1 and field.almost_convex
+
+
+def _quickest_drive(
+    field: _Ground, inner: Sequence[Polygon], drive: _Driven, rig: Rig, working: WorkingTerms, gate: Point | None
+) -> _Driven:
+    """The quickest of whole drives: this one, likely headings all round, and some about the quickest of those."""
+
+    def quickest(drive: _Driven, headings: Array) -> _Driven:
+        others = (_driven(field, inner, rig, working, gate, along) for along in headings)
+        return min([drive, *others], key=lambda one: drive_s(one.legs, rig))
+
+    edges = edges_of(inner[0])
+    drive = quickest(drive, quickest_headings(edges, rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE))
+    main = _main_heading(drive.sowings[0], field.convergence_deg)
+    return drive if main is None else quickest(drive, directions_about(main[None, :]))
 
 
 def _main_heading(sowing: Sowing, convergence_deg: float) -> Array | None:
@@ -196,12 +208,11 @@ def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
 
 def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]) -> tuple[MultiPolygon, int]:
     """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
+    if not shapely.get_num_interior_rings(shapely.get_parts(ground)).any():
+        return ground, 0
     parts, ignored = [], 0
     kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
     for part in ground.geoms:
-        if not part.interiors:
-            parts.append(part)
-            continue
         holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)]
         ignored += len(part.interiors) - len(holes)
         parts.append(Polygon(part.exterior, holes))

@@ -10,6 +10,7 @@ from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
+from fieldplan.plane.groups import begins
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.strips import Layings, drives_of
 
@@ -56,8 +57,8 @@ class Passes:
     def of(cls, laid: Layings, lift_over_m: float, width_m: float) -> Passes:
         """Runs of one strip with at most so much between them are one pass, with the drill lifted over the gap."""
         n = len(laid.base_m)
-        first = np.flatnonzero(np.diff(drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m), prepend=-1))
-        last = np.append(first[1:], len(laid.strip)) - 1
+        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)).nonzero()[0]
+        last = np.concatenate([first[1:], [len(laid.strip)]]) - 1
         laying = laid.laying[first]
         strip = laid.strip[first] - laid.first_strip[laying]
         return cls(
@@ -76,9 +77,10 @@ class Passes:
         Counted are sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends.
         """
         driven_m = np.bincount(self.laying, weights=self.end_m - self.start_m, minlength=len(self.count))
-        beside = (np.diff(self.strip) == 1) & (np.diff(self.laying) == 0)
+        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.laying[1:] == self.laying[:-1])
         most_m = 4 * rig.radius_m
-        apart_m = np.minimum(np.abs(np.diff(self.start_m)), most_m) + np.minimum(np.abs(np.diff(self.end_m)), most_m)
+        apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), most_m)
+        apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), most_m)
         stagger_m = np.bincount(self.laying[1:][beside], weights=apart_m[beside], minlength=len(self.count)) / 2 * rig.skip
         u_turn_m = np.pi * rig.radius_m + max(0.0, rig.skip * rig.width_m - 2 * rig.radius_m)
         turning_s = np.maximum(0, self.count - 1) * (u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s)
@@ -86,10 +88,10 @@ class Passes:
 
     def only(self, which: IntArray) -> Passes:
         """The passes of these layings, which are counted anew in that order."""
-        first = np.searchsorted(self.laying, which)
+        first = self.laying.searchsorted(which)
         count = self.count[which]
-        laying = np.repeat(np.arange(len(which)), count)
-        own = np.arange(len(laying)) + np.repeat(first - np.cumsum(count) + count, count)
+        laying = np.arange(len(which)).repeat(count)
+        own = np.arange(len(laying)) + (first - count.cumsum() + count).repeat(count)
         parts = (self.strip[own], self.start_m[own], self.end_m[own], self.y_m[own])
         return Passes(laying, *parts, count, self.sown_m[which])
 
@@ -103,14 +105,14 @@ class Passes:
         axes = np.array([[along[:, 0], along[:, 1]], [-along[:, 1], along[:, 0]]]).transpose(2, 0, 1)
         comes_from = None if surroundings is None else surroundings.comes_from_in(axes)
         enter, leave, column = self._in_turn(comes_from, rig)
-        some = np.flatnonzero(self.count)
-        last = np.cumsum(self.count)[some] - 1
+        some = self.count.nonzero()[0]
+        last = self.count.cumsum()[some] - 1
         first = last - self.count[some] + 1
-        before = np.roll(leave, 1, axis=0)
+        before = np.concatenate([leave[-1:], leave[:-1]])
         before[first] = enter[first] if comes_from is None else comes_from[some]
         ahead_m, across_m = np.abs(enter[:, :2] - before[:, :2]).T
         way_m = np.hypot(ahead_m, across_m)
-        beside = np.diff(column, prepend=-1) == 0
+        beside = ~begins(column)
         beside[first] = False
         turn = beside | (way_m <= rig.turn_reach_m)
         turn[first] &= comes_from is not None
@@ -133,8 +135,8 @@ class Passes:
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
         here = None if comes_from is None else comes_from[:, :2]
         together = one_column_each(ends, self.laying, self.count, here, rig)
-        until = np.cumsum(self.count)
-        for i in np.flatnonzero(~self.side_by_side):
+        until = self.count.cumsum()
+        for i in (~self.side_by_side).nonzero()[0]:
             own = slice(until[i] - self.count[i], until[i])
             column = column_of(self.strip[own], self.start_m[own], self.end_m[own])
             driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(own.start)
@@ -144,6 +146,10 @@ class Passes:
     @property
     def side_by_side(self) -> BoolArray:
         """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one before."""
-        apart = (np.diff(self.strip) != 1) | (self.start_m[1:] >= self.end_m[:-1]) | (self.start_m[:-1] >= self.end_m[1:])
+        apart = (
+            (self.strip[1:] != self.strip[:-1] + 1)
+            | (self.start_m[1:] >= self.end_m[:-1])
+            | (self.start_m[:-1] >= self.end_m[1:])
+        )
         same = self.laying[1:] == self.laying[:-1]
         return np.asarray(np.bincount(self.laying[1:][apart & same], minlength=len(self.count)) == 0)

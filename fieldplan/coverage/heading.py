@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fieldplan.coverage.directions import directions_about, directions_all_round, directions_of_change, edge_directions
+from fieldplan.coverage.directions import directions_about, directions_all_round, edge_directions
 from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
@@ -21,10 +21,10 @@ BESIDE_EDGE_DEG = 0.25
 """Passes run along an edge of the block unless another heading saves this share of the time to drive them and, up to the greater
 one, half the share of ground that it sows besides: seed costs too. Nearly along an edge it must save more: passes that run
 out on the edge in a thin wedge look like a mistake and sow it twice."""
-WELL_APART_DEG = 1.0
-N_LOOKED_ABOUT = 3
-LOOKED_ABOUT_DEG = 1.0
-"""About the quickest few headings, so far apart, headings are tried in small steps."""
+APART_DEG = 1.0
+N_LOOKED_ABOUT = 6
+"""About so many of the quickest headings, so far apart, others are tried in small steps."""
+_NONE = np.zeros((0, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,15 +55,18 @@ def best_laying(
     along
         A wanted heading as a unit vector; if ``None`` edge directions are tried.
     surroundings
-        If given, the ways to the first pass and from the last one to the gate count too, and headings beside the edge
-        directions are tried: one pass more can end near the gate instead of across the field.
+        If given, the ways to the first pass and from the last one to the gate count too.
     all_round
-        Whether headings all round are tried, and then those about the quickest in small steps.
+        Whether headings all round are tried besides, and then those about the quickest in small steps.
     """
-    judged = _judged(edges, rig, lift_over_m, along, surroundings, all_round=all_round)
-    if all_round and along is None:
-        about = directions_about(judged.quickest(N_LOOKED_ABOUT, LOOKED_ABOUT_DEG))
-        judged = _Judged.of(edges, edge_directions(edges), about, rig, lift_over_m, surroundings)
+    if along is not None:
+        judged = _Judged.of(edges, along[None, :], _NONE, rig, lift_over_m, surroundings)
+    elif all_round:
+        along_edges = edge_directions(edges)
+        about = directions_about(quickest_headings(edges, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
+        judged = _Judged.of(edges, along_edges, about, rig, lift_over_m, surroundings)
+    else:
+        judged = _Judged.of(edges, edge_directions(edges), _NONE, rig, lift_over_m, surroundings)
     best = judged.best()
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 
@@ -75,26 +78,11 @@ def least_laying(edges: Array, rig: Rig, lift_over_m: float) -> Laying:
     return Laying(tried[best], laid.only(best))
 
 
-def likely_headings(
-    edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int, *, all_round: bool
-) -> Array:
-    """The quickest headings as unit vectors, (k, 2), quickest first; those with equally many passes are well apart."""
-    return _judged(edges, rig, lift_over_m, None, surroundings, all_round=all_round).quickest(most, WELL_APART_DEG)
-
-
-def _judged(
-    edges: Array, rig: Rig, lift_over_m: float, along: Array | None, surroundings: Surroundings | None, *, all_round: bool
-) -> _Judged:
-    """The wanted heading or else all likely ones, judged."""
-    if along is not None:
-        return _Judged.of(edges, along[None, :], np.zeros((0, 2)), rig, lift_over_m, surroundings)
+def quickest_headings(edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
+    """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many passes are apart."""
     along_edges = edge_directions(edges)
-    others = np.zeros((0, 2))
-    if surroundings is not None:
-        others = directions_of_change(edges, along_edges, rig)
-    if all_round:
-        others = np.concatenate([others, directions_all_round(edges, along_edges, rig)])
-    return _Judged.of(edges, along_edges, others, rig, lift_over_m, surroundings)
+    all_round = directions_all_round(edges, along_edges, rig)
+    return _Judged.of(edges, along_edges, all_round, rig, lift_over_m, surroundings).quickest(most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,12 +119,12 @@ class _Judged:
         wanted_frac = np.where(self.along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, most_frac))
         return _first_least(self.driven_s + wanted_frac * self.driven_s[edge])
 
-    def quickest(self, most: int, apart_deg: float) -> Array:
-        """The quickest headings, (k, 2), quickest first; those with equally many passes are so far apart."""
+    def quickest(self, most: int) -> Array:
+        """The quickest headings, (k, 2), quickest first; those with equally many passes are apart."""
         chosen: list[int] = []
-        for i in np.argsort(self.driven_s, kind="stable").tolist():
+        for i in self.driven_s.argsort(kind="stable").tolist():
             alike = [j for j in chosen if self.count[j] == self.count[i]]
-            if (np.abs(self.along[alike] @ self.along[i]) <= np.cos(np.radians(apart_deg))).all():
+            if (np.abs(self.along[alike] @ self.along[i]) <= np.cos(np.radians(APART_DEG))).all():
                 chosen.append(i)
             if len(chosen) == most:
                 break
@@ -149,14 +137,14 @@ def _worth_driving(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
     The likeliest one along an edge is always among them.
     """
     about_s, whole = passes.about_s(rig), passes.side_by_side
-    split = np.flatnonzero(~whole)
-    likely = split[np.argsort(about_s[split], kind="stable")[:N_DRIVEN]]
-    return np.unique(np.concatenate([np.flatnonzero(whole), likely, [np.argmin(about_s[:n_along_edges])]]))
+    split = (~whole).nonzero()[0]
+    likely = split[about_s[split].argsort(kind="stable")[:N_DRIVEN]]
+    return np.unique(np.concatenate([whole.nonzero()[0], likely, [about_s[:n_along_edges].argmin()]]))
 
 
 def _first_least(seconds: Array) -> int:
     """Index of the least; the first of those within about a millisecond, so that rounding does not choose."""
-    return int(np.argmin(seconds.round(3)))
+    return int(seconds.round(3).argmin())
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:
@@ -167,5 +155,5 @@ def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) ->
 
 def _laid(edges: Array, headings: Array, rig: Rig) -> tuple[Array, Layings]:
     """Strips along each heading, laid from one side and from the other."""
-    tried = np.repeat(headings, 2, axis=0)
+    tried = headings.repeat(2, axis=0)
     return tried, lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)

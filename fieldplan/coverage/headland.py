@@ -15,6 +15,7 @@ import shapely
 from shapely import MultiPolygon
 
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop, Swaths
+from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
 
 _FOLLOWED_M = 0.02
@@ -47,7 +48,7 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
     lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
     bands = band_about(lines, width_m + 2 * _LAP_M)
     sides = Swaths(lines=lines, grounds=bands)
-    until = np.searchsorted(ring, np.arange(len(rings.first)), side="right").tolist()
+    until = ring.searchsorted(np.arange(len(rings.first)), side="right").tolist()
     return tuple(
         Loop(round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), sides=sides[start:end])
         for i, (start, end) in enumerate(pairwise([0, *until]))
@@ -83,10 +84,10 @@ def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
     rings, part = shapely.get_rings(parts, return_index=True)
     rings, part = rings[~shapely.is_empty(rings)], part[~shapely.is_empty(rings)]
     points, ring = shapely.get_coordinates(rings, return_index=True)
-    kept = np.diff(ring, append=-1) == 0
+    kept = ~ends(ring)
     points, ring = points[kept], ring[kept]
     n = np.bincount(ring, minlength=len(rings))
-    return _Rings(points, ring, np.cumsum(n) - n, n, depth[part] + 1, np.diff(part, prepend=-1) == 0)
+    return _Rings(points, ring, n.cumsum() - n, n, depth[part] + 1, ~begins(part))
 
 
 def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tuple[Lines, IntArray]:
@@ -97,24 +98,24 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     point = np.arange(len(rings.points))
     step = rings.points[rings.steps_on(point, np.ones_like(point))] - rings.points
     turn_deg = turns_deg(step[rings.steps_on(point, -np.ones_like(point))], step)
-    corner = np.flatnonzero(np.abs(turn_deg) > follows_bend_deg)
+    corner = (np.abs(turn_deg) > follows_bend_deg).nonzero()[0]
     n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
     following = np.arange(1, len(corner) + 1)
-    last = np.cumsum(n_corners)[n_corners > 0] - 1
+    last = n_corners.cumsum()[n_corners > 0] - 1
     following[last] = last - n_corners[n_corners > 0] + 1
     begins = corner
     spans = (corner[following] - begins - 1) % rings.n[rings.ring[corner]] + 1
     ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
-    side = np.repeat(np.arange(len(corner)), spans + 1)
-    first = np.cumsum(spans + 1) - spans - 1
+    side = np.arange(len(corner)).repeat(spans + 1)
+    first = (spans + 1).cumsum() - spans - 1
     points = rings.points[rings.steps_on(corner[side], np.arange(len(side)) - first[side])]
     lines, kept = _between_corners(points, side, first, first + spans, begins_m, ends_m[following])
     whole = [
-        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in np.flatnonzero(n_corners == 0)
+        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in (n_corners == 0).nonzero()[0]
     ]
     lines = np.concatenate([lines, np.array(whole, dtype=object)])
-    ring = np.concatenate([rings.ring[corner[kept]], np.flatnonzero(n_corners == 0)])
-    order = np.argsort(ring, kind="stable")
+    ring = np.concatenate([rings.ring[corner[kept]], (n_corners == 0).nonzero()[0]])
+    order = ring.argsort(kind="stable")
     return lines[order], ring[order]
 
 
@@ -124,20 +125,20 @@ def _between_corners(
     """Lines between corners, begun so much after the first and ended so much after the last point, and which sides are left."""
     if len(first) == 0:
         return np.zeros(0, dtype=object), first
-    step = np.diff(points, axis=0)
+    step = points[1:] - points[:-1]
     step_m = np.hypot(*step.T)
     unit = step / np.maximum(step_m, _LEAST_STEP_M)[:, None]
-    station_m = np.append(0.0, np.cumsum(step_m))
+    station_m = np.concatenate([[0.0], step_m.cumsum()])
     station_m -= station_m[first][side]
     left = station_m[last] + ends_m - begins_m > _LEAST_SIDE_M
     passed = np.add.reduceat(station_m <= begins_m[side] + _LEAST_STEP_M, first)
-    begin = np.clip(first + passed - 1, first, last - 1)
+    begin = np.minimum(np.maximum(first + passed - 1, first), last - 1)
     points[last] += unit[last - 1] * ends_m[:, None]
     points[begin] += unit[begin] * (begins_m - station_m[begin])[:, None]
     kept = left[side] & (np.arange(len(side)) >= begin[side])
-    number = np.cumsum(left) - 1
+    number = left.cumsum() - 1
     lines = shapely.linestrings(points[kept], indices=number[side[kept]])
-    return np.asarray(lines, dtype=object).reshape(-1), np.flatnonzero(left)
+    return np.asarray(lines, dtype=object).reshape(-1), left.nonzero()[0]
 
 
 def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:

@@ -12,6 +12,7 @@ from shapely import MultiPolygon
 from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.plane.groups import begins
 from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
 
 NOTABLE_MISSED_FRAC = 0.005
@@ -123,9 +124,10 @@ def _on_turns(coverage: Coverage, *, may_back_up: bool) -> Iterator[tuple[str, s
 
 
 def swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, float]:
-    """How far turns between passes, and turns on the headland, leave the ground: to within about a foot, at every third point."""
+    """How far turns between passes, and turns on the headland, leave the ground: at every third point of each, to within about a foot or two."""
     points, of = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object), return_index=True)
-    points, of = points[::3], np.asarray(of)[::3]
+    seen = (np.arange(len(of)) - begins(of).nonzero()[0][of]) % 3 == 1
+    points, of = points[seen], of[seen]
     shapely.prepare(ground)
     out = ~shapely.contains_xy(ground, points[:, 0], points[:, 1])
     away = np.asarray(shapely.distance(shapely.points(points[out]), shapely.boundary(ground)))

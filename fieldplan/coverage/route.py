@@ -14,6 +14,7 @@ from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
+from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.travel import Ways
 
 _Joints = dict[int, tuple[LineString, float]]
@@ -62,7 +63,7 @@ def route(
         corners = gates_of(ground)
         first, last = driven[0].lines[0].coords[0], driven[-1].lines[-1].coords[-1]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-        gate = Point(corners[int(np.argmin(away))])
+        gate = Point(corners[int(away.argmin())])
     return tuple(_legs(ground, driven, gate, rig)), gate
 
 
@@ -93,12 +94,12 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     """The passes of all blocks, run by run."""
     lines = Swaths.of(block.runs for block in sowing.blocks).lines
     runs = np.concatenate([np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)])
-    first = np.cumsum(runs) - runs
+    first = runs.cumsum() - runs
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
-    one = np.repeat(np.arange(len(runs)), runs[driven.order])
-    nth = np.arange(len(one)) - np.repeat(np.cumsum(runs[driven.order]) - runs[driven.order], runs[driven.order])
+    one = np.arange(len(runs)).repeat(runs[driven.order])
+    nth = np.arange(len(one)) - (runs[driven.order].cumsum() - runs[driven.order]).repeat(runs[driven.order])
     order, backward = driven.order[one], driven.backward[one]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
@@ -114,7 +115,7 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
         own = ends[done : done + block.n_passes]
         along = own[0, 1] - own[0, 0]
         along = along / max(float(np.hypot(*along)), 1e-9)
-        strip = block.strip[np.searchsorted(block.pass_of, np.arange(block.n_passes))]
+        strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
         columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
         done += len(own)
         before = int(columns[-1].max()) + 1
@@ -151,8 +152,8 @@ def _ways(ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_ga
     start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
-    which = np.flatnonzero(~turned & (start != end).any(axis=1))
-    gap = np.append(over_gap, False)[which]
+    which = (~turned & (start != end).any(axis=1)).nonzero()[0]
+    gap = np.concatenate([over_gap, [False]])[which]
     lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
     lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
     length_m: list[float] = shapely.length(lines).tolist()
@@ -164,13 +165,13 @@ def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave:
     column = np.concatenate([tracks.column for tracks in driven])
     of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
-    same = (np.diff(column) == 0) & (column[1:] >= 0) & (np.diff(of) == 0)
-    wanted = np.flatnonzero((near | same) & ~over_gap[1:])
+    same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (of[1:] == of[:-1])
+    wanted = ((near | same) & ~over_gap[1:]).nonzero()[0]
     if len(wanted) == 0:
         return {}
     made = turns_between(leave[wanted], enter[wanted + 1], rig)
     reached = near[wanted].copy()
-    for k in np.flatnonzero(~reached):
+    for k in (~reached).nonzero()[0]:
         away_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(made.lines[k])))
         reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
     onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
@@ -180,10 +181,9 @@ def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave:
 def _poses(lines: Lines) -> tuple[Array, Array]:
     """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last step."""
     points, of = shapely.get_coordinates(lines, return_index=True)
-    first = np.searchsorted(of, np.arange(len(lines)))
-    last = np.append(first[1:], len(points)) - 1
+    first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
     into, out = points[first + 1] - points[first], points[last] - points[last - 1]
     return (
-        np.column_stack([points[first], np.arctan2(into[:, 1], into[:, 0])]),
-        np.column_stack([points[last], np.arctan2(out[:, 1], out[:, 0])]),
+        np.concatenate([points[first], np.arctan2(into[:, 1:], into[:, :1])], axis=1),
+        np.concatenate([points[last], np.arctan2(out[:, 1:], out[:, :1])], axis=1),
     )

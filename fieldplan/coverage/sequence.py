@@ -12,6 +12,7 @@ import shapely
 from fieldplan.coverage.order import drive_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop
+from fieldplan.plane import groups
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,8 @@ class InTurn:
         driven = ends[self.order]
         driven = np.where(self.backward[:, None, None], driven[:, ::-1], driven)
         along = driven[:, 1] - driven[:, 0]
-        angle = np.arctan2(along[:, 1], along[:, 0])
-        return np.column_stack([driven[:, 0], angle]), np.column_stack([driven[:, 1], angle])
+        angle = np.arctan2(along[:, 1:], along[:, :1])
+        return np.concatenate([driven[:, 0], angle], axis=1), np.concatenate([driven[:, 1], angle], axis=1)
 
 
 def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
@@ -41,8 +42,7 @@ def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
         return np.zeros(0, dtype=object)
     lines = np.concatenate([loop.sides.lines for loop in loops])
     points, of = shapely.get_coordinates(lines, return_index=True)
-    last = np.append(np.flatnonzero(np.diff(of)), len(points) - 1)
-    starts, ends = points[np.append(0, last[:-1] + 1)], points[last]
+    starts, ends = points[groups.begins(of)], points[groups.ends(of)]
     until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
     ahead = list(range(len(loops)))
     order: list[int] = []
@@ -58,7 +58,7 @@ def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
 
 def _nearest(places: Array, here: Array) -> tuple[float, int]:
     away = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
-    index = int(np.argmin(away))
+    index = int(away.argmin())
     return float(away[index]), index
 
 
@@ -76,46 +76,53 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
-    members = np.argsort(column, kind="stable")
+    members = column.argsort(kind="stable")
     count = np.bincount(column - column[0])
-    until = np.cumsum(count)
-    since = until - count
-    corners = ends[members[np.array([since, until - 1]).T]].reshape(-1, 4, 2)
+    since = count.cumsum() - count
+    corners = ends[members[np.array([since, since + count - 1]).T]].reshape(-1, 4, 2)
     ahead = np.ones(len(corners), dtype=bool)
-    orders, backwards = [], []
+    turn: list[int] = []
+    begun_at: list[int] = []
     for _ in corners:
-        if here is None:
-            index, corner = 0, 0
-        else:
+        index, corner = 0, 0
+        if here is not None:
             away = np.hypot(corners[..., 0] - here[0], corners[..., 1] - here[1])
             away[~ahead] = np.inf
-            index, corner = divmod(int(np.argmin(away)), 4)
+            index, corner = divmod(int(away.argmin()), 4)
         ahead[index] = False
-        own = members[since[index] : until[index]]
-        order = np.array(drive_order(len(own), rig.radius_m, rig.width_m, plain=rig.plain_order))
-        order = own[::-1][order] if corner >= 2 else own[order]
-        backward = (np.arange(len(order)) % 2 == 0) == (corner % 2 == 1)
-        orders.append(order)
-        backwards.append(backward)
-        here = ends[order[-1], 0 if backward[-1] else 1]
-    order = np.concatenate(orders)
-    return InTurn(order, np.concatenate(backwards), column[order])
+        turn.append(index)
+        begun_at.append(corner)
+        n = int(count[index])
+        last = int(_order_of(n, rig)[-1])
+        last_one = members[since[index] + (n - 1 - last if corner >= 2 else last)]
+        here = ends[last_one, int((n % 2 == 1) == (corner % 2 == 0))]
+    position, backward = _in_columns(since[turn], count[turn], np.array(begun_at), rig)
+    order = members[position]
+    return InTurn(order, backward, column[order])
 
 
 def one_column_each(ends: Array, lot: IntArray, count: IntArray, here: Array | None, rig: Rig) -> InTurn:
     """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and ``here`` (k,) are theirs."""
-    until = np.cumsum(count)
-    since = until - count
-    order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
-    nth = np.arange(len(lot)) - since[lot]
+    since = count.cumsum() - count
     corner = np.zeros(len(count), dtype=np.int64)
     if here is not None:
-        some = np.flatnonzero(count)
-        corners = ends[np.array([since[some], until[some] - 1]).T].reshape(-1, 4, 2)
+        some = count.nonzero()[0]
+        corners = ends[np.array([since[some], since[some] + count[some] - 1]).T].reshape(-1, 4, 2)
         corner[some] = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:]).argmin(axis=1)
-    own = corner[lot]
-    order = since[lot] + np.where(own >= 2, count[lot] - 1 - order, order)
-    return InTurn(order, (nth % 2 == 0) == (own % 2 == 1), lot.copy())
+    return InTurn(*_in_columns(since, count, corner, rig), lot.copy())
+
+
+def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) -> tuple[IntArray, BoolArray]:
+    """Positions of passes in driving order and which are driven backward, (n,), for columns one after the other.
+
+    ``since`` (k,) are the columns' first positions, ``count`` (k,) their numbers of passes, and ``corner`` (k,) where each is begun: at
+    the start (0) or end (1) of its first pass, or of its last one (2, 3).
+    """
+    own = np.arange(len(count)).repeat(count)
+    nth = np.arange(len(own)) - (count.cumsum() - count)[own]
+    order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
+    position = since[own] + np.where(corner[own] >= 2, count[own] - 1 - order, order)
+    return position, (nth % 2 == 0) == (corner[own] % 2 == 1)
 
 
 @lru_cache(maxsize=4096)

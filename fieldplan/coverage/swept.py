@@ -71,7 +71,7 @@ def _columns(block: Block) -> list[Polygon]:
     start, end = corners[:, 0] @ along, corners[:, 1] @ along
     column = column_of(block.strip, start, end)
     up, down = corners[:, 1:3], corners[:, [3, 0]]
-    own = [np.flatnonzero(column == number) for number in range(int(column.max()) + 1)]
+    own = [(column == number).nonzero()[0] for number in range(int(column.max()) + 1)]
     points = np.concatenate([part.reshape(-1, 2) for one in own for part in (up[one], down[one[::-1]])])
-    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(own)), [4 * len(one) for one in own]))
+    rings = shapely.linearrings(points, indices=np.arange(len(own)).repeat([4 * len(one) for one in own]))
     return list(np.asarray(shapely.polygons(rings), dtype=object))

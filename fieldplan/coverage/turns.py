@@ -40,10 +40,10 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
     points, path = forward.points(_STEP_RAD * rig.radius_m)
-    lonely = np.flatnonzero(np.bincount(path, minlength=len(length)) == 1)  # a turn that ends at once where it began
+    lonely = (np.bincount(path, minlength=len(length)) == 1).nonzero()[0]  # a turn that ends at once where it began
     if len(lonely):
         points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
-        order = np.argsort(path, kind="stable")
+        order = path.argsort(kind="stable")
         points, path = points[order], path[order]
     lines = np.array(shapely.linestrings(points, indices=path), dtype=object)
     if rig.reverse_turns:

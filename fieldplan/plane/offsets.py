@@ -36,7 +36,7 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
     straight = shapely.get_num_coordinates(lines) == 2
     ends = shapely.get_coordinates(lines[straight]).reshape(-1, 2, 2)
     along = ends[:, 1] - ends[:, 0]
-    half = np.column_stack([-along[:, 1], along[:, 0]]) * (width_m / 2 / np.hypot(*along.T))[:, None]
+    half = np.array([-along[:, 1], along[:, 0]]).T * (width_m / 2 / np.hypot(*along.T))[:, None]
     corners = np.stack([ends[:, 0] - half, ends[:, 1] - half, ends[:, 1] + half, ends[:, 0] + half], axis=1)
     bands[straight] = shapely.polygons(corners)
     bands[~straight] = offset(lines[~straight], width_m / 2)

@@ -44,12 +44,12 @@ class Paths:
         count = np.where(length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))).astype(np.int64)
         count[:, 0] = 1
         flat = count.ravel()
-        part = np.repeat(np.arange(flat.size), flat)
-        nth = np.arange(len(part)) - np.repeat(np.cumsum(flat) - flat, flat) + 1
+        part = np.arange(flat.size).repeat(flat)
+        nth = np.arange(len(part)) - (flat.cumsum() - flat).repeat(flat) + 1
         along = (length / np.maximum(count, 1)).ravel()[part] * nth
         bend = letters / self.radius_m
         turned = bend * length
-        angle = self.start[:, 2:] + np.cumsum(turned, axis=1) - turned
+        angle = self.start[:, 2:] + turned.cumsum(axis=1) - turned
         centre, radius, ahead = self._parts(letters, length, angle)
         after = angle.ravel()[part] + bend.ravel()[part] * along
         radius, along = radius.ravel()[part], along[:, None]
@@ -69,7 +69,7 @@ class Paths:
         ahead[letters != 0] = 0.0
         after = angle + letters * length / self.radius_m
         moved = ahead * length[..., None] + left + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
-        at = self.start[:, None, :2] + np.cumsum(moved, axis=1) - moved
+        at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
         return at + left, radius, ahead
 
     def line(self, index: int, step_m: float = 1.0) -> Array:
@@ -105,7 +105,7 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     parts = _segments(d, start[:, 2] - bearing, end[:, 2] - bearing)
     total = parts.sum(axis=1)
     total[np.isnan(total)] = np.inf
-    word = np.argmin(total, axis=0)
+    word = total.argmin(axis=0)
     segments = parts[word, :, np.arange(len(d))] * radius_m
     return Paths(start, radius_m, word, segments)
 

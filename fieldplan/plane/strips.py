@@ -66,15 +66,15 @@ def drives_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> In
     """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
     if len(strip) == 0:
         return np.zeros(0, dtype=np.int64)
-    new = (np.diff(strip) != 0) | (start_m[1:] - end_m[:-1] > gap_m)
-    return np.concatenate([[0], np.cumsum(new)]).astype(np.int64)
+    new = (strip[1:] != strip[:-1]) | (start_m[1:] - end_m[:-1] > gap_m)
+    return np.concatenate([[0], new.cumsum()]).astype(np.int64)
 
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
     """All edges of the ground's rings, (n, 4): x1, y1, x2, y2."""
     coordinates, ring = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(ground)), return_index=True)
     same = ring[1:] == ring[:-1]
-    return np.hstack([coordinates[:-1][same], coordinates[1:][same]])
+    return np.concatenate([coordinates[:-1][same], coordinates[1:][same]], axis=1)
 
 
 def turned(edges: Array, along: Array) -> Array:
@@ -108,7 +108,7 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     low, high = y.min(axis=(1, 2)), y.max(axis=(1, 2))
     n = np.maximum(0, np.ceil((high - low - SLIVER_M) / width_m)).astype(np.int64)
     base = np.where(from_top, high - n * width_m, low)
-    first_strip = np.concatenate([[0], np.cumsum(n + 3)[:-1]]) + 1
+    first_strip = np.concatenate([[0], (n + 3).cumsum()[:-1]]) + 1
     t = (y - base[:, None, None]) / width_m
     nearest = np.round(t)
     t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t) + first_strip[:, None, None]
@@ -135,7 +135,7 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     strips = [k, border[0::2] // 2]
     starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    laying = np.repeat(np.arange(len(n)), n + 3)
+    laying = np.arange(len(n)).repeat(n + 3)
     laid = np.arange(len(laying)) - first_strip[laying]
     kept = ((laid >= 0) & (laid < n[laying]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
@@ -145,8 +145,8 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
     """For each edge its strips ``first..last``: (edge number, strip number), flat."""
     count = np.maximum(last - first + 1, 0).astype(np.int64)
-    edge = np.repeat(np.arange(len(count)), count)
-    before = np.cumsum(count) - count
+    edge = np.arange(len(count)).repeat(count)
+    before = count.cumsum() - count
     return edge, np.arange(len(edge)) - before[edge] + first.astype(np.int64)[edge]
 
 
@@ -160,7 +160,7 @@ def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array,
     before = strip * apart
     reach = np.maximum.accumulate(end + before) - before
     new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
-    first = np.flatnonzero(new)
+    first = new.nonzero()[0]
     last = np.concatenate([first[1:] - 1, [len(strip) - 1]])
     return strip[first], start[first], reach[last]
 
@@ -169,4 +169,4 @@ def _order(group: IntArray, x: Array) -> IntArray:
     """The order by group, then by x: one key is sorted many times faster than two. Exact to 1e-8 m on the largest fields."""
     if len(x) == 0:
         return np.zeros(0, dtype=np.int64)
-    return np.argsort(group * (float(np.ptp(x)) + 1.0) + x)
+    return (group * (float(x.max() - x.min()) + 1.0) + x).argsort()

@@ -53,7 +53,7 @@ class Ways:
         straight = shapely.covers(self.ground, ways) | (start == end).all(axis=1)
         if not straight.all():
             straight[~straight] = shapely.covers(self._within, ways[~straight])
-        for i in np.flatnonzero(~straight):
+        for i in (~straight).nonzero()[0]:
             ways[i] = self._round_corners(start[i], end[i], ways[i])
         return ways
 
@@ -63,7 +63,7 @@ class Ways:
         if len(corners) == 0:
             return direct
         ends = np.array([self._onto(start), self._onto(end)])
-        seen = self._seen(np.repeat(ends, len(corners), axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
+        seen = self._seen(ends.repeat(len(corners), axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
         away = np.where(seen, np.hypot(*(ends[:, None] - corners[None]).transpose(2, 0, 1)), np.inf)
         path = _least(away[0], self._between_corners, away[1])
         if path is None:
@@ -129,14 +129,14 @@ def _least(from_start: Array, between: Array, to_end: Array) -> list[int] | None
     before = np.full(len(reach), -1)
     settled = np.zeros(len(reach), dtype=bool)
     for _ in range(len(reach)):
-        nearest = int(np.argmin(np.where(settled, np.inf, reach)))
+        nearest = int(np.where(settled, np.inf, reach).argmin())
         if settled[nearest] or not np.isfinite(reach[nearest]):
             break
         settled[nearest] = True
         over = reach[nearest] + between[nearest]
         better = over < reach
         reach[better], before[better] = over[better], nearest
-    last = int(np.argmin(reach + to_end))
+    last = int((reach + to_end).argmin())
     if not np.isfinite(reach[last] + to_end[last]):
         return None
     path = [last]
