@@ -18,7 +18,7 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop, Sw
 from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
 
-_FOLLOWED_M = 0.02
+_FOLLOWED_M = 0.01
 """Edges are followed this closely: nearer than a driver does, so that successive rounds leave no slivers between them."""
 _LEAST_SIDE_M = 0.05
 _LEAST_STEP_M = 1e-6

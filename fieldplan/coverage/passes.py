@@ -64,13 +64,16 @@ def left_over_blocks(
 
     A run is kept only if it newly sows a fair share of what it drills and stays inside the field.
     """
-    if left.area < LEAST_GAIN_FRAC * rig.width_m**2:
+    least_m2 = LEAST_GAIN_FRAC * rig.width_m**2
+    parts = shapely.get_parts(left)
+    parts = parts[shapely.area(parts) >= least_m2]
+    if len(parts) == 0:
         return []
-    opened = polygons_of(offset(left, -LEAST_LEFT_OVER_M / 2))
+    opened = polygons_of(offset(MultiPolygon(list(parts)), -LEAST_LEFT_OVER_M / 2))
     blocks: list[Block] = []
     for core in shapely.get_parts(opened):
         patch = offset(core, LEAST_LEFT_OVER_M / 2)
-        if not isinstance(patch, Polygon) or patch.area < LEAST_GAIN_FRAC * rig.width_m**2:
+        if not isinstance(patch, Polygon) or patch.area < least_m2:
             continue
         laying = least_laying(edges_of(patch), rig, lift_over_m)
         block = _block(first_number + len(blocks), patch, laying, rig, lift_over_m, convergence_deg)

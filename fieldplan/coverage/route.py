@@ -23,7 +23,10 @@ _Joints = dict[int, tuple[LineString, float]]
 
 @dataclass(frozen=True, slots=True)
 class _Tracks:
-    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass."""
+    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass.
+
+    ``enter`` and ``leave``, (n, 3), are poses: x, y and the direction of the first and the last step.
+    """
 
     kind: LegKind
     lines: Lines
@@ -31,6 +34,13 @@ class _Tracks:
     column: IntArray
     over_gap: BoolArray
     sowing: int
+    enter: Array
+    leave: Array
+
+    @classmethod
+    def of(cls, kind: LegKind, lines: Lines, block: IntArray, column: IntArray, over_gap: BoolArray, sowing: int) -> _Tracks:
+        """Tracks with where each is entered and left."""
+        return cls(kind, lines, block, column, over_gap, sowing, *_poses(lines))
 
 
 def route(
@@ -58,10 +68,10 @@ def route(
                 tracks = _headland(sides_in_turn(sowing.headland, here) if known is None else known, number)
             if len(tracks.lines):
                 driven.append(tracks)
-                here = np.array(tracks.lines[-1].coords[-1])
+                here = tracks.leave[-1, :2]
     if gate is None:
         corners = gates_of(ground)
-        first, last = driven[0].lines[0].coords[0], driven[-1].lines[-1].coords[-1]
+        first, last = driven[0].enter[0, :2], driven[-1].leave[-1, :2]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(away.argmin())])
     return tuple(_legs(ground, driven, gate, rig)), gate
@@ -87,7 +97,7 @@ def pose_after(line: LineString) -> Array:
 
 def _headland(lines: Lines, number: int) -> _Tracks:
     n = len(lines)
-    return _Tracks("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
+    return _Tracks.of("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
 
 
 def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
@@ -103,7 +113,7 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     order, backward = driven.order[one], driven.backward[one]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
-    return _Tracks(
+    return _Tracks.of(
         "pass", np.where(backward, shapely.reverse(lines[run]), lines[run]), block[order], driven.column[one], nth > 0, number
     )
 
@@ -129,7 +139,7 @@ def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig
     block = np.concatenate([tracks.block for tracks in driven]).tolist()
     over_gap = np.concatenate([tracks.over_gap for tracks in driven])
     whose = [tracks for tracks in driven for _ in tracks.lines]
-    enter, leave = _poses(lines)
+    enter, leave = (np.concatenate(poses) for poses in zip(*((one.enter, one.leave) for one in driven), strict=True))
     turns = _turns(ground, driven, enter, leave, over_gap, rig)
     ways = _ways(ground, gate, enter, leave, over_gap, turns)
     for i, line in enumerate(lines):
