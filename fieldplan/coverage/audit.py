@@ -9,7 +9,7 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.swept import GRID_M, Swept, swept_by_loops
+from fieldplan.coverage.swept import GRID_M, HeadlandGround, Swept
 from fieldplan.model.coverage import Array, Audit, Block, Loop, Sowing
 from fieldplan.plane.offsets import polygons_of
 
@@ -54,15 +54,12 @@ def audit(
     )
 
 
-def _round_corners(loops: Sequence[Loop], headland: BaseGeometry, width_m: float) -> tuple[float, float]:
+def _round_corners(loops: Sequence[Loop], headland: HeadlandGround, width_m: float) -> tuple[float, float]:
     """Ground that sides of the headland sow twice: where no obstacle plays a part, and where one does."""
     drilled_m2 = sum(loop.sides.length_m for loop in loops) * width_m
-    twice = max(0.0, drilled_m2 - headland.area)
-    outer = [loop for loop in loops if not loop.obstacle]
-    if len(outer) == len(loops):
-        return twice, 0.0
-    outer_m2 = sum(loop.sides.length_m for loop in outer) * width_m
-    corners = min(twice, max(0.0, outer_m2 - swept_by_loops(outer).area))
+    outer_m2 = sum(loop.sides.length_m for loop in loops if not loop.obstacle) * width_m
+    twice = max(0.0, drilled_m2 - headland.together.area)
+    corners = min(twice, max(0.0, outer_m2 - headland.outer.area))
     return corners, twice - corners
 
 

@@ -9,7 +9,6 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Point, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
@@ -21,7 +20,7 @@ from fieldplan.coverage.notes import notes_on
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import drive_s, gates_of, pose_after, route
 from fieldplan.coverage.sequence import sides_in_turn
-from fieldplan.coverage.swept import Swept, swept, swept_by_loops
+from fieldplan.coverage.swept import HeadlandGround, Swept, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Lines, Loop, Sowing
@@ -76,7 +75,7 @@ def cover(
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
     sides = _sides_first(loops, gate, headland_first=working.headland_first)
     field = _Ground(
-        ground, around, layout, loops, swept_by_loops(loops), sides, _surroundings(around, sides, gate), convergence_deg
+        ground, around, layout, loops, HeadlandGround.of(loops), sides, _surroundings(around, sides, gate), convergence_deg
     )
     drive = _driven(field, inner, rig, working, gate, _wanted_heading(working, convergence_deg))
     if _corners_apart(field, inner, drive, working):
@@ -124,7 +123,7 @@ class _Ground:
     around: MultiPolygon
     layout: MultiPolygon
     loops: tuple[Loop, ...]
-    headland: BaseGeometry
+    headland: HeadlandGround
     sides_first: Lines | None
     surroundings: Surroundings | None
     convergence_deg: float

@@ -21,16 +21,31 @@ _LOST_M = 0.05
 
 
 @dataclass(frozen=True, slots=True)
+class HeadlandGround:
+    """The ground that the sides of the headland cover: those round the outside alone, and all of them together."""
+
+    outer: BaseGeometry
+    together: BaseGeometry
+
+    @classmethod
+    def of(cls, loops: Sequence[Loop], grid_m: float | None = None) -> HeadlandGround:
+        """The ground that loops cover; overlays are rounded to a grid if one is given."""
+        outer = shapely.union_all(_grounds(loop for loop in loops if not loop.obstacle), grid_size=grid_m)
+        inner = _grounds(loop for loop in loops if loop.obstacle)
+        return cls(outer, shapely.union_all([outer, *inner], grid_size=grid_m) if len(inner) else outer)
+
+
+@dataclass(frozen=True, slots=True)
 class Swept:
     """What one sowing covers: its headland, all its swaths together; and the ground that none of them reaches."""
 
-    headland: BaseGeometry
+    headland: HeadlandGround
     together: BaseGeometry
     missed: BaseGeometry
 
 
-def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: BaseGeometry, blocks: Sequence[Block]) -> Swept:
-    """The ground that loops, whose union ``headland`` is, and the passes of blocks cover.
+def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: HeadlandGround, blocks: Sequence[Block]) -> Swept:
+    """The ground that loops, which cover ``headland``, and the passes of blocks cover.
 
     The passes of a column lie edge to edge: they are traced as one outline instead of being overlaid.
     """
@@ -39,7 +54,7 @@ def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: BaseGeometry, b
     if found.missed.area > _LOST_M2:
         lines = Sowing(headland=tuple(loops), blocks=tuple(blocks)).swaths().lines
         if _through_m(lines, found.missed) > _LOST_M:
-            return _overlaid(ground, swept_by_loops(loops, GRID_M), columns, GRID_M)
+            return _overlaid(ground, HeadlandGround.of(loops, GRID_M), columns, GRID_M)
     return found
 
 
@@ -50,14 +65,13 @@ def _through_m(lines: Lines, missed: BaseGeometry) -> float:
     return float(shapely.length(shapely.intersection(meet, missed)).sum())
 
 
-def swept_by_loops(loops: Iterable[Loop], grid_m: float | None = None) -> BaseGeometry:
-    """The union of the sides of loops."""
-    return shapely.union_all(Swaths.of(loop.sides for loop in loops).grounds, grid_size=grid_m)
+def _grounds(loops: Iterable[Loop]) -> Lines:
+    return Swaths.of(loop.sides for loop in loops).grounds
 
 
-def _overlaid(ground: MultiPolygon, headland: BaseGeometry, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
+def _overlaid(ground: MultiPolygon, headland: HeadlandGround, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
     passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
-    together = shapely.union(headland, passes, grid_size=grid_m)
+    together = shapely.union(headland.together, passes, grid_size=grid_m)
     return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))
 
 

@@ -18,7 +18,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.headland import headland_loops
-from fieldplan.coverage.swept import swept, swept_by_loops
+from fieldplan.coverage.swept import HeadlandGround, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.load import load_job
@@ -56,7 +56,7 @@ def main() -> None:
             coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
             marks.append(time.perf_counter())
             once = coverage.sowings[0]
-            covered = swept(ground, once.headland, swept_by_loops(once.headland), once.blocks)
+            covered = swept(ground, once.headland, HeadlandGround.of(once.headland), once.blocks)
             marks.append(time.perf_counter())
             audit(ground, ground, [once], [covered], rig.width_m)
             marks.append(time.perf_counter())
