@@ -13,6 +13,7 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
+from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
 _APART_DEG = 1.0
@@ -39,15 +40,21 @@ def edge_directions(edges: Array, most: int = N_EDGES_TRIED) -> Array:
 
 
 def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
-    """Unit vectors every degree from the first edge direction, (k, 2), but for those that cannot be quickest.
+    """Unit vectors every degree and beside each change of the number of passes, (k, 2), but for those that cannot be quickest.
 
-    Where its passes begin and end can save a heading a way across the ground each: one expected to lose more than that is left out.
+    They are stepped through from the first edge direction, so that the choice turns with the field. Just after a change the last
+    pass is short. Where passes begin and end can save a heading a way across the ground each: one expected to lose more is left out.
     """
     start_deg = float(np.degrees(np.arctan2(along_edges[0, 1], along_edges[0, 0])))
-    u = _unit(start_deg + np.arange(1.0, 180.0))
+    u = _unit(start_deg + np.arange(0.0, 180.0, _STEP_DEG))
+    across_m = u[:, :1] * edges[:, 1] - u[:, 1:] * edges[:, 0]
+    passes = np.ceil((across_m.max(axis=1) - across_m.min(axis=1) - SLIVER_M) / rig.width_m)
+    tried = (passes != np.roll(passes, 1)) | (passes != np.roll(passes, -1))
+    tried[:: round(1 / _STEP_DEG)] = True
+    u = u[tried]
     likely_s = _likely_s(_by_direction(edges), np.concatenate([along_edges, u]), rig)
-    across_m = float(np.hypot(*np.ptp(edges[:, :2], axis=0)))
-    return np.asarray(u[likely_s[len(along_edges) :] <= likely_s.min() + 2 * across_m / rig.turn_speed_m_per_s])
+    most_s = likely_s.min() + 2 * float(np.hypot(*np.ptp(edges[:, :2], axis=0))) / rig.turn_speed_m_per_s
+    return np.asarray(u[likely_s[len(along_edges) :] <= most_s])
 
 
 def directions_about(along: Array) -> Array:

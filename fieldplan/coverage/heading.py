@@ -22,7 +22,7 @@ BESIDE_EDGE_DEG = 0.25
 one, half the share of ground that it sows besides: seed costs too. Nearly along an edge it must save more: passes that run
 out on the edge in a thin wedge look like a mistake and sow it twice."""
 APART_DEG = 1.0
-N_LOOKED_ABOUT = 6
+N_LOOKED_ABOUT = 3
 """About so many of the quickest headings, so far apart, others are tried in small steps."""
 _NONE = np.zeros((0, 2))
 
