@@ -27,7 +27,6 @@ from fieldplan.model.coverage import Array, Coverage, Leg, Lines, Loop, Sowing
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.frame import heading_vector
 from fieldplan.plane.offsets import inset, polygons_of
-from fieldplan.plane.strips import edges_of
 from fieldplan.units import FOOT_M
 
 THIN_M = 0.01
@@ -178,8 +177,7 @@ def _quickest_drive(
         others = (_driven(field, inner, rig, working, gate, along) for along in headings)
         return min([drive, *others], key=lambda one: drive_s(one.legs, rig))
 
-    edges = edges_of(inner[0])
-    drive = quickest(drive, quickest_headings(edges, rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE))
+    drive = quickest(drive, quickest_headings(inner[0], rig, working.lift_over_m, field.surroundings, MOST_DRIVEN_WHOLE))
     main = _main_heading(drive.sowings[0], field.convergence_deg)
     return drive if main is None else quickest(drive, directions_about(main[None, :]))
 

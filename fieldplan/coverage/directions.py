@@ -16,6 +16,8 @@ from fieldplan.model.coverage import Array
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
+MOST_EDGES = 500
+"""Of more edges than that, those of one direction are put together: each is weighed against all others."""
 _APART_DEG = 1.0
 _STEP_DEG = 0.1
 _ABOUT_STEPS = 5
@@ -27,7 +29,7 @@ def edge_directions(edges: Array, most: int = N_EDGES_TRIED) -> Array:
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
     angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
     u = _unit(angle)
-    best_first = _across_m(e, u).sum(axis=1).argsort(kind="stable").tolist()
+    best_first = _across_m(e if len(e) <= MOST_EDGES else _by_direction(edges), u).sum(axis=1).argsort(kind="stable").tolist()
     chosen: list[int] = []
     free = np.ones(len(u), dtype=bool)
     for i in best_first:

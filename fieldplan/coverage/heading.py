@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from shapely import Polygon
 
 from fieldplan.coverage.directions import directions_about, directions_all_round, edge_directions
 from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
-from fieldplan.plane.strips import Layings, Runs, lay_strips, turned
+from fieldplan.plane.strips import Layings, Runs, edges_of, lay_strips, turned
 
 N_DRIVEN = 3
 """So many of the layings whose passes do not all lie side by side are driven, those that look best."""
@@ -24,6 +26,8 @@ out on the edge in a thin wedge look like a mistake and sow it twice."""
 APART_DEG = 1.0
 N_LOOKED_ABOUT = 3
 """About so many of the quickest headings, so far apart, others are tried in small steps."""
+MOST_EDGES, SEEN_M = 100, 0.2
+"""With more edges than that, headings all round are judged on a copy of the ground thinned to this."""
 _NONE = np.zeros((0, 2))
 
 
@@ -36,7 +40,7 @@ class Laying:
 
 
 def best_laying(
-    edges: Array,
+    ground: Polygon,
     rig: Rig,
     lift_over_m: float,
     along: Array | None = None,
@@ -50,8 +54,8 @@ def best_laying(
 
     Parameters
     ----------
-    edges
-        (n, 4) edges of the block.
+    ground
+        The block.
     along
         A wanted heading as a unit vector; if ``None`` edge directions are tried.
     surroundings
@@ -59,11 +63,12 @@ def best_laying(
     all_round
         Whether headings all round are tried besides, and then those about the quickest in small steps.
     """
+    edges = edges_of(ground)
     if along is not None:
         judged = _Judged.of(edges, along[None, :], _NONE, rig, lift_over_m, surroundings)
     elif all_round:
         along_edges = edge_directions(edges)
-        about = directions_about(quickest_headings(edges, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
+        about = directions_about(quickest_headings(ground, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
         judged = _Judged.of(edges, along_edges, about, rig, lift_over_m, surroundings)
     else:
         judged = _Judged.of(edges, edge_directions(edges), _NONE, rig, lift_over_m, surroundings)
@@ -71,15 +76,19 @@ def best_laying(
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 
 
-def least_laying(edges: Array, rig: Rig, lift_over_m: float) -> Laying:
+def least_laying(ground: Polygon, rig: Rig, lift_over_m: float) -> Laying:
     """The laying along an edge whose passes take about the least time, for small ground of few passes."""
+    edges = edges_of(ground)
     tried, laid = _laid(edges, edge_directions(edges), rig)
     best = _first_least(Passes.of(laid, lift_over_m, rig.width_m).about_s(rig))
     return Laying(tried[best], laid.only(best))
 
 
-def quickest_headings(edges: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
+def quickest_headings(ground: Polygon, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
     """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many passes are apart."""
+    edges = edges_of(ground)
+    if len(edges) > MOST_EDGES:
+        edges = edges_of(shapely.simplify(ground, SEEN_M))
     along_edges = edge_directions(edges)
     all_round = directions_all_round(edges, along_edges, rig)
     return _Judged.of(edges, along_edges, all_round, rig, lift_over_m, surroundings).quickest(most)

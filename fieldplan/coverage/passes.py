@@ -15,7 +15,6 @@ from fieldplan.coverage.heading import Laying, best_laying, least_laying
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
-from fieldplan.plane.strips import edges_of
 
 LEAST_LEFT_OVER_M = 0.1
 """Ground narrower than this between two swaths is a seam, not a gap to drive again."""
@@ -37,7 +36,7 @@ def block_of(
     all_round: bool = False,
 ) -> Block:
     """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
-    laying = best_laying(edges_of(ground), rig, lift_over_m, along, surroundings, all_round=all_round)
+    laying = best_laying(ground, rig, lift_over_m, along, surroundings, all_round=all_round)
     return _block(number, ground, laying, rig, lift_over_m, convergence_deg)
 
 
@@ -76,7 +75,7 @@ def left_over_blocks(
         patch = offset(core, LEAST_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < least_m2:
             continue
-        laying = least_laying(edges_of(patch), rig, lift_over_m)
+        laying = least_laying(patch, rig, lift_over_m)
         block = _block(first_number + len(blocks), patch, laying, rig, lift_over_m, convergence_deg)
         kept = _worth_driving(block.runs, field, patch)
         if kept.any():
