@@ -35,10 +35,19 @@ def with_seasons(seasons: Iterable[tuple[str, Lending]]) -> Iterator[tuple[str, 
     return _shown(seasons, "Planning")
 
 
-def _shown(things: Iterable[T], label: str) -> Iterator[T]:
+def with_steps(names: Iterable[str]) -> Iterator[str]:
+    """The named steps of settling a season, with a progress bar on a terminal that says which one is under way."""
+    return _shown(names, "Settling", named=True)
+
+
+def _shown(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:
     things = tuple(things)
     if len(things) < FEW or not sys.stderr.isatty():
         yield from things
         return
-    with click.progressbar(things, label=label, file=sys.stderr) as bar:
+
+    def name(thing: T | None) -> str:
+        return "" if thing is None or not named else str(thing)
+
+    with click.progressbar(things, label=label, file=sys.stderr, item_show_func=name) as bar:
         yield from bar

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
-from fieldplan.cli.progress import with_requests
+from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_capacity import capacity_command
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
@@ -81,7 +81,7 @@ def plan_command(
     """
     lending = load_lending(season_path)
     requests = read_requests(lending.requests_path)
-    season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests))
+    season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests), with_steps)
     quantities = Quantities(units)
     if folder is not None:
         _written(folder, season_writers(season, quantities, paper, phones=phones), force=force)
@@ -118,7 +118,7 @@ def rain_command(
         lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=_shares(done),
     )  # fmt: skip
     requests, was = read_requests(lending.requests_path), read_bookings(was_path)
-    found = replan(lending, requests, was, so_far, with_requests)
+    found = replan(lending, requests, was, so_far, with_requests, with_steps)
     if folder is not None:
         season = season_after(lending, requests, was, found, so_far, with_requests)
         gone = [one for one in found.changes if one.now is None]

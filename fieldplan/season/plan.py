@@ -17,7 +17,7 @@ from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
 from fieldplan.season.reasons import Book, refusal
 from fieldplan.season.roads import roads_of
-from fieldplan.season.schedule import solve
+from fieldplan.season.schedule import Steps, solve
 from fieldplan.season.turns import levels_of
 from fieldplan.season.windows import runs_of, window_of, working_days
 from fieldplan.units import shown_distance
@@ -28,7 +28,11 @@ FARTHEST_M = 200_000.0
 
 
 def plan_season(
-    lending: Lending, requests: Sequence[Request], progress: Progress = iter, confirmed: Mapping[str, Confirmed] | None = None
+    lending: Lending,
+    requests: Sequence[Request],
+    progress: Progress = iter,
+    confirmed: Mapping[str, Confirmed] | None = None,
+    steps: Steps = iter,
 ) -> Season:
     """The season that the rules ask for, with a reason for every placement and every refusal.
 
@@ -38,6 +42,8 @@ def plan_season(
         Bookings that renters have said yes to, by request: they stay where they are, and all others go round them.
     progress
         Wraps the requests as their lengths are reckoned, to show how far the work is.
+    steps
+        Wraps the steps of settling who gets which days, likewise.
 
     Raises
     ------
@@ -66,7 +72,7 @@ def plan_season(
     runs = [run for own, d, length in asked for run in runs_of(own, d, length, windows, days[d], lending.terms.longest_days)]
     runs = [run for run in runs if all(i not in fixed or _stays(run, fixed[i], lending, days) for i in run.requests)]
     tow = {d: [[round(metres) for metres in row] for row in roads[drill.name]] for d, drill in enumerate(lending.drills)}
-    solved = solve(Claims(levels=levels, runs=runs, tow_m=tow))
+    solved = solve(Claims(levels=levels, runs=runs, tow_m=tow), steps)
     book = Book(
         lending=lending, requests=requests, lengths=lengths, parties=parties, windows=windows, days=days, given=solved.given,
         levels=levels, confirmed=frozenset(fixed),

@@ -14,16 +14,21 @@ from fieldplan.season.lengths import Progress, booking_terms, every_length
 from fieldplan.season.parties import parties_of
 from fieldplan.season.plan import boundaries_of
 from fieldplan.season.roads import roads_of
-from fieldplan.season.schedule import solve
+from fieldplan.season.schedule import Steps, solve
 from fieldplan.season.turns import levels_of
 from fieldplan.season.windows import window_of, working_days
 from fieldplan.work.booking import booking_for
 
 
 def replan(
-    lending: Lending, requests: Sequence[Request], was: Mapping[str, Booked], so_far: SoFar, progress: Progress = iter
+    lending: Lending,
+    requests: Sequence[Request],
+    was: Mapping[str, Booked],
+    so_far: SoFar,
+    progress: Progress = iter,
+    steps: Steps = iter,
 ) -> Replanned:
-    """What becomes of each booking.
+    """What becomes of each booking; ``progress`` and ``steps`` are as in `plan_season`.
 
     A booking whose days are all past is finished unless a smaller share of it is done. One that has begun keeps its drill and goes on
     today, for as long as the rest of its work needs; those that share their days go on together, and of two with one drill the later one
@@ -73,7 +78,7 @@ def replan(
         *([i for i in level if i not in (*going_on, *confirmed)] for level in levels_of(own, lending.terms.rules)),
     ]
     tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
-    solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow))
+    solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow), steps)
     now = {
         i: Booked(
             drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),

@@ -8,7 +8,7 @@ A limit counts the solver's work, never the clock, so the same requests give the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,6 +17,8 @@ from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
 from fieldplan.season.towing import towing
 
+Steps = Callable[[Iterable[str]], Iterable[str]]
+SERVING, DAYS, TOWING = "who is served", "on which days", "least towing"
 _LARGEST_WEIGHT = 2**6
 """Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
@@ -33,8 +35,13 @@ class Solved:
     tow_bound_m: float
 
 
-def solve(claims: Claims) -> Solved:
+def solve(claims: Claims, steps: Steps = iter) -> Solved:
     """The season that the rules ask for.
+
+    Parameters
+    ----------
+    steps
+        Wraps the names of the steps as they are settled, to show how far the work is.
 
     Raises
     ------
@@ -45,7 +52,10 @@ def solve(claims: Claims) -> Solved:
     served_proven = True
     counts: list[tuple[Sequence[int], int]] = []
     given: list[Run] = []
-    for chunk in _chunks(claims.levels):
+    chunks = _chunks(claims.levels)
+    step = iter(steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(claims))), TOWING]))
+    for chunk in chunks:
+        next(step)
         model, taken = _days(claims, counts)
         weight, terms = 1, []
         for level in reversed(chunk):
@@ -60,15 +70,18 @@ def solve(claims: Claims) -> Solved:
         return Solved(given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0)
     bounds: list[int] = []
     for k in range(_n_costs(claims)):
+        next(step)
         model, taken = _held(claims, counts, given, k)
         model.minimize(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)))
         given, _, bound = _solved(model, claims, taken, PROOF_WORK, given)
         bounds.append(round(max(0.0, bound)))
+    next(step)
     model, taken = _held(either_way, counts, given, _n_costs(claims))
     given = swapped(either_way, given)
     model.minimize(towing(model, either_way, taken, given))
     given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, given, probing=False)
     given = swapped(either_way, given)
+    next(step, None)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
         served_proven=served_proven, cost_bounds=tuple(bounds), tow_bound_m=max(0.0, tow_bound),

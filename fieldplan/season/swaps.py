@@ -20,20 +20,27 @@ def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
     known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
     for run in claims.runs:
         known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
-    best, metres = list(given), tow_of(given, claims.tow_m)
-    better = True
-    while better:
-        better = False
-        for a, b in combinations(best, 2):
-            rest = [run for run in best if run not in (a, b)]
-            for u, v in _exchanges(known, a, b):
-                less = tow_of([*rest, u, v], claims.tow_m)
-                if less < metres and _costs_no_more((u, v), (a, b)) and _clear(rest, u, v):
-                    best, metres, better = [*rest, u, v], less, True
-                    break
-            if better:
-                break
+    best = list(given)
+    while (better := _exchanged(claims, known, best)) is not None:
+        best = better
     return best
+
+
+def _exchanged(claims: Claims, known: Known, best: Sequence[Run]) -> list[Run] | None:
+    """The runs after the first exchange of two that saves road; ``None`` if there is none. Only the drills of the two are looked at."""
+    by_drill: dict[int, list[Run]] = {}
+    for run in best:
+        by_drill.setdefault(run.drill, []).append(run)
+    for a, b in combinations(best, 2):
+        tow_m = {drill: claims.tow_m[drill] for drill in {a.drill, b.drill}}
+        own = [run for drill in tow_m for run in by_drill[drill]]
+        for u, v in _exchanges(known, a, b):
+            if not _costs_no_more((u, v), (a, b)):
+                continue
+            rest = [run for run in own if run is not a and run is not b]
+            if tow_of([*rest, u, v], tow_m) < tow_of(own, tow_m) and _clear(rest, u, v):
+                return [*(run for run in best if run is not a and run is not b), u, v]
+    return None
 
 
 def _exchanges(known: Known, a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
