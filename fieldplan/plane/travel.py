@@ -11,13 +11,14 @@ from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
 from fieldplan.model.coverage import Array, Lines
+from fieldplan.plane.groups import begins
 from fieldplan.plane.offsets import offset
 
 TOLERANCE_M = 0.6
-"""Ways may leave the ground by this much: they go round corners of a copy thinned to a little less. Where that leaves over
-240 corners, both are doubled until it does not."""
+"""Ways may leave the ground by this much: they go round corners of a copy thinned to a little less."""
 _THINNED_M = 0.5
-_MOST_CORNERS = 240
+_NARROW_THINNED_M, _GRAZED_M = 0.05, 0.01
+"""Holes narrower than twice the tolerance are thinned less, and grazed by no more than this: no way leads across them."""
 Place = tuple[float, float]
 
 
@@ -31,18 +32,19 @@ class Ways:
     """Shortest ways across one piece of ground.
 
     A shortest way runs straight between its ends and corners that point into the ground. Which corners see each other is
-    worked out once, when it is first needed (visibility graph; E. W. Dijkstra's method finds the way in it).
+    worked out when it is first needed, and kept.
     """
 
     def __init__(self, ground: MultiPolygon) -> None:
         self.ground = ground
+        self._rows: dict[int, Array] = {}
         shapely.prepare(ground)
 
     def between(self, start: Place, end: Place) -> LineString:
         """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
 
-        From and to places off the ground it runs straight to the nearest ground; between separate parts of the ground it
-        runs straight, since there is no ground to keep to.
+        From and to places off the ground it runs straight to the nearest ground, and straight from one part of the ground to
+        another where they are nearest, since there is no ground to keep to.
         """
         way: LineString = self.all_between(np.array([start]), np.array([end]))[0]
         return way
@@ -58,18 +60,57 @@ class Ways:
         return ways
 
     def _round_corners(self, start: Array, end: Array, direct: LineString) -> LineString:
-        """The shortest way that is not straight; the direct one where there is none on the ground."""
-        corners = self._corners
-        if len(corners) == 0:
-            return direct
+        """The shortest way that is not straight."""
         ends = np.array([self._onto(start), self._onto(end)])
-        seen = self._seen(ends.repeat(len(corners), axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
-        away = np.where(seen, np.hypot(*(ends[:, None] - corners[None]).transpose(2, 0, 1)), np.inf)
-        path = _least(away[0], self._between_corners, away[1])
+        path = self._corners_between(ends)
         if path is None:
-            return direct
-        points = [start, ends[0], *(corners[i] for i in path), ends[1], end]
+            return self._over_parts(start, end, direct)
+        points = [start, ends[0], *self._corners[path], ends[1], end]
         return LineString([points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))])
+
+    def _corners_between(self, ends: Array) -> list[int] | None:
+        """Corners on the shortest way between two places, (2, 2), on the ground; ``None`` if there is none.
+
+        The corner next looked at is the one over which the way could be shortest (P. E. Hart, N. J. Nilsson and B. Raphael, 1968);
+        which others it sees is worked out then.
+        """
+        corners = self._corners
+        n = len(corners)
+        if n == 0:
+            return None
+        seen = self._seen(ends.repeat(n, axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
+        reach, straight = np.hypot(*(ends[:, None] - corners).transpose(2, 0, 1))
+        reach, to_end = np.where(seen[0], reach, np.inf), np.where(seen[1], straight, np.inf)
+        before = np.full(n, -1)
+        ahead = np.ones(n, dtype=bool)
+        best, last = np.inf, -1
+        while True:
+            through = np.where(ahead, reach + straight, np.inf)
+            nearest = int(through.argmin())
+            if through[nearest] >= best or not np.isfinite(through[nearest]):
+                break
+            ahead[nearest] = False
+            if reach[nearest] + to_end[nearest] < best:
+                best, last = reach[nearest] + to_end[nearest], nearest
+            over = reach[nearest] + self._away_from(nearest)
+            better = over < reach
+            reach[better], before[better] = over[better], nearest
+        if last < 0:
+            return None
+        path = [last]
+        while before[path[-1]] >= 0:
+            path.append(int(before[path[-1]]))
+        return path[::-1]
+
+    def _over_parts(self, start: Array, end: Array, direct: LineString) -> LineString:
+        """From one part of the ground to another: on each by its ground, and straight between where they are nearest."""
+        parts = shapely.get_parts(self.ground)
+        first, last = (parts[shapely.distance(parts, shapely.Point(place)).argmin()] for place in (start, end))
+        if first is last:
+            return direct
+        leave, enter = shapely.get_coordinates(shapely.shortest_line(first, last))
+        ways = self.all_between(np.array([start, enter]), np.array([leave, end]))
+        return LineString(shapely.get_coordinates(ways))
 
     def _onto(self, place: Array) -> Array:
         """The place itself, or the nearest ground to it."""
@@ -79,38 +120,36 @@ class Ways:
         return np.asarray(shapely.get_coordinates(shapely.shortest_line(self.ground, point))[0])
 
     @cached_property
+    def _narrow(self) -> Lines:
+        """Holes that would vanish within the tolerance, as polygons."""
+        rings, ring_of = shapely.get_rings(shapely.get_parts(self.ground), return_index=True)
+        holes: Lines = np.array(shapely.polygons(rings[~begins(ring_of)]), dtype=object)
+        return np.asarray(holes[shapely.is_empty(offset(holes, -TOLERANCE_M))])
+
+    @cached_property
     def _within(self) -> shapely.Geometry:
-        _, thinned_m = self._thinned
-        within: shapely.Geometry = offset(self.ground, thinned_m * TOLERANCE_M / _THINNED_M)
+        """Where ways may lead."""
+        within: shapely.Geometry = offset(self.ground, TOLERANCE_M)
+        if len(self._narrow):
+            within = shapely.difference(within, shapely.union_all(offset(self._narrow, -_GRAZED_M)))
         shapely.prepare(within)
         return within
 
-    @property
+    @cached_property
     def _corners(self) -> Array:
-        return self._thinned[0]
+        """Corners that point into the ground, (n, 2), of a copy thinned a little."""
+        thin = shapely.orient_polygons(shapely.simplify(self.ground, _THINNED_M), exterior_cw=False)
+        narrow = shapely.orient_polygons(shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True)
+        rings = np.concatenate([shapely.get_rings(shapely.get_parts(thin)), shapely.get_rings(narrow)])
+        return np.vstack([np.zeros((0, 2)), *(_reflex(shapely.get_coordinates(ring)) for ring in rings)])
 
-    @cached_property
-    def _thinned(self) -> tuple[Array, float]:
-        """Corners that point into the ground, (n, 2), of a copy thinned until they are not too many, and by how much it is."""
-        thinned_m = _THINNED_M
-        while True:
-            thin = shapely.orient_polygons(shapely.simplify(self.ground, thinned_m), exterior_cw=False)
-            found = [_reflex(shapely.get_coordinates(ring)) for ring in shapely.get_rings(shapely.get_parts(thin))]
-            corners = np.vstack(found) if found else np.zeros((0, 2))
-            if len(corners) <= _MOST_CORNERS:
-                return corners, thinned_m
-            thinned_m *= 2
-
-    @cached_property
-    def _between_corners(self) -> Array:
-        """Distances between corners that see each other, (n, n); infinite for others."""
-        corners = self._corners
-        n = len(corners)
-        i, j = np.triu_indices(n, k=1)
-        seen = self._seen(corners[i], corners[j])
-        away = np.full((n, n), np.inf)
-        away[i[seen], j[seen]] = away[j[seen], i[seen]] = np.hypot(*(corners[i[seen]] - corners[j[seen]]).T)
-        return away
+    def _away_from(self, corner: int) -> Array:
+        """Distances from a corner to those it sees, (n,); infinite to the others."""
+        if corner not in self._rows:
+            here = self._corners[corner]
+            seen = self._seen(np.broadcast_to(here, self._corners.shape), self._corners)
+            self._rows[corner] = np.where(seen, np.hypot(*(self._corners - here).T), np.inf)
+        return self._rows[corner]
 
     def _seen(self, start: Array, end: Array) -> Array:
         return np.asarray(shapely.covers(self._within, shapely.linestrings(np.stack([start, end], axis=1))))
@@ -121,25 +160,3 @@ def _reflex(ring: Array) -> Array:
     step = np.diff(ring, axis=0)
     before = np.roll(step, 1, axis=0)
     return np.asarray(ring[:-1][before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0] < 0])
-
-
-def _least(from_start: Array, between: Array, to_end: Array) -> list[int] | None:
-    """Corners of the shortest way from the start over some of them to the end; ``None`` if there is none."""
-    reach = from_start.copy()
-    before = np.full(len(reach), -1)
-    settled = np.zeros(len(reach), dtype=bool)
-    for _ in range(len(reach)):
-        nearest = int(np.where(settled, np.inf, reach).argmin())
-        if settled[nearest] or not np.isfinite(reach[nearest]):
-            break
-        settled[nearest] = True
-        over = reach[nearest] + between[nearest]
-        better = over < reach
-        reach[better], before[better] = over[better], nearest
-    last = int((reach + to_end).argmin())
-    if not np.isfinite(reach[last] + to_end[last]):
-        return None
-    path = [last]
-    while before[path[-1]] >= 0:
-        path.append(int(before[path[-1]]))
-    return path[::-1]

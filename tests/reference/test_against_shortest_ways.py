@@ -30,3 +30,29 @@ def test_way_round_a_pond_takes_the_shorter_side() -> None:
 def test_way_over_open_ground_is_straight() -> None:
     """Nothing between: a straight line."""
     assert Ways(U_SHAPE).between((10.0, 10.0), (290.0, 40.0)).length == pytest.approx(math.hypot(280, 30))
+
+
+def test_way_round_a_ditch_narrower_than_the_tolerance() -> None:
+    """A ditch 0.9 m wide and 160 m long is gone round: over the two corners of its nearer end."""
+    ground = MultiPolygon([box(0, 0, 300, 200).difference(box(100, 20, 100.9, 180))])
+    way = Ways(ground).between((50.0, 120.0), (250.0, 120.0))
+    assert way.length == pytest.approx(math.hypot(50, 60) + 0.9 + math.hypot(149.1, 60), abs=1e-6)
+
+
+def test_way_to_another_part_goes_round_the_pond_of_its_own() -> None:
+    """From a part with a pond to another part: over the pond's corner, then straight across where the parts are nearest."""
+    ground = MultiPolygon([box(0, 0, 100, 100).difference(box(40, 10, 60, 90)), box(200, 0, 300, 100)])
+    way = Ways(ground).between((10.0, 50.0), (250.0, 50.0))
+    assert way.intersection(box(41, 11, 59, 89)).length == 0
+    off_ground = way.difference(shapely.buffer(ground, TOLERANCE_M))
+    assert off_ground.length <= 100
+
+
+def test_ways_among_a_hundred_ponds_keep_to_the_ground() -> None:
+    """However many corners there are, the way is found, and leaves the ground by no more than the tolerance; none is shorter."""
+    ponds = shapely.union_all([box(40 * i, 40 * j, 40 * i + 20, 40 * j + 20) for i in range(1, 11) for j in range(1, 11)])
+    ways = Ways(MultiPolygon([box(0, 0, 460, 460).difference(ponds)]))
+    for start, end in (((10.0, 10.0), (450.0, 450.0)), ((10.0, 230.0), (450.0, 270.0))):
+        way = ways.between(start, end)
+        assert way.difference(shapely.buffer(ways.ground, TOLERANCE_M + 1e-9)).length == 0
+        assert math.dist(start, end) <= way.length <= abs(end[0] - start[0]) + abs(end[1] - start[1])
