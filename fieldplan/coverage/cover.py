@@ -72,6 +72,8 @@ def cover(
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
+    if not loops and not inner:
+        inner = [part for part in around.geoms if not inset(part, rig.width_m / 2).is_empty]
     sides = _sides_first(loops, gate, headland_first=working.headland_first)
     field = _Ground(
         ground, around, layout, loops, HeadlandGround.of(loops), sides, _surroundings(around, sides, gate), convergence_deg

@@ -22,6 +22,9 @@ _FOLLOWED_M = 0.01
 """Edges are followed this closely: nearer than a driver does, so that successive rounds leave no slivers between them."""
 _LEAST_SIDE_M = 0.05
 _LEAST_STEP_M = 1e-6
+_MOST_TIGHT_FRAC = 0.02
+"""A side that bends tighter than half the drill's width cannot be driven: the openers inside would go backward, and it covers more
+than its length times the width. It is left to straight passes."""
 _LAP_M = 1e-6
 """Bands reach so much past their edges. Edges that should lie on each other differ by rounding: overlays of them take much
 longer and have lost ground. The area is 1 m² in 1,000 km of edges."""
@@ -47,6 +50,8 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
     rings = _rings(ground, width_m, n_rounds)
     lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
     bands = band_about(lines, width_m + 2 * _LAP_M)
+    tight = shapely.area(bands) > (1 + _MOST_TIGHT_FRAC) * width_m * shapely.length(lines)
+    lines, bands, ring = lines[~tight], bands[~tight], ring[~tight]
     sides = Swaths(lines=lines, grounds=bands)
     until = ring.searchsorted(np.arange(len(rings.first)), side="right").tolist()
     return tuple(

@@ -20,6 +20,8 @@ LEAST_LEFT_OVER_M = 0.1
 """Ground narrower than this between two swaths is a seam, not a gap to drive again."""
 LEAST_GAIN_FRAC = 0.2
 """A drive over left-over ground must newly sow at least this share of what it drills."""
+LEAST_PATCH_FRAC = 0.005
+"""A patch that is so much of the field is sown however small: as much missed ground would be worth a note."""
 MOST_OUTSIDE_FRAC = 0.02
 """A drive over left-over ground may have at most this share of what it drills outside the field."""
 
@@ -61,10 +63,11 @@ def left_over_blocks(
 ) -> list[Block]:
     """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round vanishes.
 
-    Ground smaller than a square as wide as the drill is left, and counts as missed: coming back for it takes thirty times as long
-    as sowing as much elsewhere. A run is kept only if it newly sows a fair share of what it drills and stays inside the field.
+    Ground smaller than a square as wide as the drill is left, unless it is a fair share of the field, and counts as missed: coming
+    back for it takes thirty times as long as sowing as much elsewhere. A run is kept only if it newly sows a fair share of what it
+    drills and stays inside the field.
     """
-    least_m2 = rig.width_m**2
+    least_m2 = min(rig.width_m**2, max(LEAST_GAIN_FRAC * rig.width_m**2, LEAST_PATCH_FRAC * field.area))
     parts = shapely.get_parts(left)
     parts = parts[shapely.area(parts) >= least_m2]
     if len(parts) == 0:

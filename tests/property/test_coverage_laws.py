@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tracemalloc
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -102,3 +103,15 @@ def test_a_ragged_round_field_takes_little_memory(rig: Rig, working: WorkingTerm
     tracemalloc.stop()
     assert peak_bytes < 300e6
     assert audit.missed_m2 < 0.005 * audit.plantable_m2
+
+
+@pytest.mark.parametrize("radius_m", [3.0, 5.0, 7.0, 8.0, 10.0, 12.0, 15.0, 28.0])
+def test_audit_closes_on_small_round_ground(radius_m: float, rig: Rig, working: WorkingTerms) -> None:
+    """Rings too tight for a wide drill are not driven: what is drilled less double and outside is the ground that is not missed."""
+    turn = np.linspace(0, 2 * np.pi, 180, endpoint=False)
+    field = MultiPolygon([Polygon(radius_m * np.column_stack([np.cos(turn), np.sin(turn)]))])
+    for width_m in (3.048, 9.144):
+        if width_m < 2 * radius_m:
+            audit = _covered(field, replace(rig, width_m=width_m), working).audit
+            closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
+            assert closed == pytest.approx(audit.plantable_m2, rel=5e-4)
