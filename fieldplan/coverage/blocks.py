@@ -1,11 +1,14 @@
 """Ground cut into blocks, each with a heading of its own, where that saves time.
 
-A cut runs from a corner that points into the ground, along one of the edges that meet there, to the next edge. Passes that
-run along the cut need no headland there, and those that end on it turn on the neighbour's ground. Which cuts are worth it is
+A cut runs through a corner that points into the ground, along one of the edges that meet there, and through all ground on that
+line, so that one cut can make several pieces. Passes that run along the cut need no headland there, and those that end on it turn on the neighbour's ground. Which cuts are worth it is
 judged by the time to drive the passes; whether the whole drive with them is quicker is for the caller to see.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -28,21 +31,32 @@ _BETWEEN_BLOCKS_M = 60.0
 """What moving to another block is taken to cost, driven at turning speed."""
 
 
-def cut_up(ground: Polygon, rig: Rig, lift_over_m: float, most: int) -> list[Polygon]:
-    """The ground in at most ``most`` pieces: the best cut first, as long as a cut saves driving time."""
-    pieces = [(ground, _cost_s(ground, rig, lift_over_m))]
-    cuts = [_best_cut(ground, pieces[0][1], rig, lift_over_m)]
-    while len(pieces) < most:
-        savings = [cut[0] if cut else 0.0 for cut in cuts]
-        index = int(np.argmax(savings))
-        best = cuts[index]
-        if best is None:
-            break
-        del pieces[index], cuts[index]
-        for piece, cost in best[1]:
-            pieces.append((piece, cost))
-            cuts.append(_best_cut(piece, cost, rig, lift_over_m))
-    return [piece for piece, _ in pieces]
+def cut_up(parts: Sequence[Polygon], rig: Rig, lift_over_m: float, most: int) -> list[list[Polygon]]:
+    """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves driving time.
+
+    There are never more than ``most`` pieces, but for parts that lie apart anyway.
+    """
+    pieces = [(part, _cost_s(part, rig, lift_over_m)) for part in parts]
+    cuts = [_worth_cutting(*piece, rig, lift_over_m) for piece in pieces]
+    stages: list[list[Polygon]] = []
+    while True:
+        room = most - len(pieces)
+        open_cuts = [(cut.saved_s, -i, cut) for i, own in enumerate(cuts) for cut in own if len(cut.pieces) - 1 <= room]
+        if not open_cuts:
+            return stages
+        _, negative, best = max(open_cuts, key=lambda one: one[:2])
+        del pieces[-negative], cuts[-negative]
+        pieces += best.pieces
+        cuts += [_worth_cutting(*piece, rig, lift_over_m) for piece in best.pieces]
+        stages.append([piece for piece, _ in pieces])
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """The seconds that a cut saves and the pieces it makes, with their cost."""
+
+    saved_s: float
+    pieces: list[tuple[Polygon, float]]
 
 
 def _cost_s(ground: Polygon, rig: Rig, lift_over_m: float) -> float:
@@ -51,22 +65,22 @@ def _cost_s(ground: Polygon, rig: Rig, lift_over_m: float) -> float:
     return float(pass_costs_s(edges, edge_directions(edges), rig, lift_over_m).min())
 
 
-def _best_cut(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float) -> tuple[float, list[tuple[Polygon, float]]] | None:
-    """The seconds that the best cut saves and the pieces it makes with their cost, or ``None`` if no cut saves any."""
+def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float) -> list[_Cut]:
+    """Cuts that save driving time against the whole."""
     least_m2 = (_LEAST_PIECE_W * rig.width_m) ** 2
     if ground.area < 2 * least_m2:
-        return None
-    best = None
+        return []
     between_s = _BETWEEN_BLOCKS_M / rig.turn_speed_m_per_s + rig.turn_extra_s
-    for cut in _cuts(ground):
-        pieces = _pieces(ground, cut)
+    found = []
+    for line in _cuts(ground):
+        pieces = _pieces(ground, line)
         if len(pieces) < 2 or min(piece.area for piece in pieces) < least_m2:
             continue
         costs = [_cost_s(piece, rig, lift_over_m) for piece in pieces]
-        saved = whole_s - sum(costs) - between_s * (len(pieces) - 1)
-        if saved > 0 and (best is None or saved > best[0]):
-            best = (saved, list(zip(pieces, costs, strict=True)))
-    return best
+        saved_s = whole_s - sum(costs) - between_s * (len(pieces) - 1)
+        if saved_s > 0:
+            found.append(_Cut(saved_s, list(zip(pieces, costs, strict=True))))
+    return found
 
 
 def _cuts(ground: Polygon) -> list[LineString]:

@@ -47,10 +47,20 @@ def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig
 @given(field=notched(), most=st.integers(1, 4))
 def test_pieces_are_the_ground(field: MultiPolygon, most: int, rig: Rig) -> None:
     """Cutting loses no ground and counts none twice, and makes no more pieces than allowed."""
-    (ground,) = field.geoms
-    pieces = cut_up(ground, rig, 9.0, most)
-    assert sum(piece.area for piece in pieces) == pytest.approx(ground.area, rel=1e-9)
-    assert shapely.union_all(pieces).area == pytest.approx(ground.area, rel=1e-9)
+    for pieces in cut_up(field.geoms, rig, 9.0, most):
+        assert 1 < len(pieces) <= most
+        assert sum(piece.area for piece in pieces) == pytest.approx(field.area, rel=1e-9)
+        assert shapely.union_all(pieces).area == pytest.approx(field.area, rel=1e-9)
+
+
+def test_blocks_share_one_limit_over_parts_and_many_armed_fields(rig: Rig, working: WorkingTerms) -> None:
+    """Two Ls side by side: with room for three blocks one of them is cut. A comb: cuts that make too many pieces are passed over."""
+    arms = Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])
+    two = MultiPolygon([arms, shapely.affinity.translate(arms, 2000, 0)])
+    minutes = [drive_s(cover("f", two, rig, replace(working, most_blocks=most), None, 0.0).legs, rig) / 60 for most in (2, 3, 4)]
+    assert minutes[0] > minutes[1] + 20 > minutes[2] + 40
+    comb = shapely.union_all([box(0, 0, 600, 60), *(box(i * 100, 60, i * 100 + 55, 400) for i in range(6))])
+    assert [max(map(len, cut_up([comb], rig, 9.0, most)), default=1) <= most for most in (2, 3, 4, 8)] == [True] * 4
 
 
 def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
