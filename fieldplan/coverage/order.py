@@ -22,7 +22,9 @@ _LEAST_GAIN_M = 1e-6
 
 
 @lru_cache(maxsize=4096)
-def drive_order(n_passes: int, radius_m: float, width_m: float, *, plain: bool = False) -> tuple[int, ...]:
+def drive_order(
+    n_passes: int, radius_m: float, width_m: float, *, plain: bool = False, may_back_up: bool = False
+) -> tuple[int, ...]:
     """Positions of n side-by-side passes in driving order, starting with the first, ends level with each other.
 
     Up to 12 passes the order of least turning is found exactly. Up to 40, the better of the patterns is improved by local
@@ -31,17 +33,17 @@ def drive_order(n_passes: int, radius_m: float, width_m: float, *, plain: bool =
     """
     skip = max(1, math.ceil(2 * radius_m / width_m - 1e-9))
     if n_passes <= MOST_EXACT:
-        return least_turning(n_passes, radius_m, width_m)
-    groups = _in_groups(n_passes, skip, radius_m, width_m)
+        return least_turning(n_passes, radius_m, width_m, may_back_up)
+    groups = _in_groups(n_passes, skip, radius_m, width_m, may_back_up)
     if plain:
         return groups
     orders = [groups, *(_in_sweeps(n_passes, step) for step in (skip, skip + 1))]
     if n_passes > MOST_IMPROVED:
         base = MOST_IMPROVED - skip + 1 + (n_passes - MOST_IMPROVED - 1) % skip
-        stretched = _stretched(drive_order(base, radius_m, width_m), skip, (n_passes - base) // skip)
+        stretched = _stretched(drive_order(base, radius_m, width_m, may_back_up=may_back_up), skip, (n_passes - base) // skip)
         orders += [] if stretched is None else [stretched]
-    best = min(orders, key=lambda order: turning_m(order, radius_m, width_m))
-    return _improved(best, radius_m, width_m) if n_passes <= MOST_IMPROVED else best
+    best = min(orders, key=lambda order: turning_m(order, radius_m, width_m, may_back_up))
+    return _improved(best, _table(n_passes, radius_m, width_m, may_back_up)) if n_passes <= MOST_IMPROVED else best
 
 
 def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...] | None:
@@ -61,14 +63,16 @@ def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...]
     return None
 
 
-def _in_groups(n: int, skip: int, radius_m: float, width_m: float) -> tuple[int, ...]:
+def _in_groups(n: int, skip: int, radius_m: float, width_m: float, may_back_up: bool) -> tuple[int, ...]:
     """Groups of 2s + 1 passes one after the other, each in the order whose turns are all U turns."""
     group = 2 * skip + 1
-    if n <= MOST_EXACT or n < group:
-        return least_turning(n, radius_m, width_m) if n <= MOST_EXACT else _in_groups(n, (n - 1) // 2, radius_m, width_m)
+    if n <= MOST_EXACT:
+        return least_turning(n, radius_m, width_m, may_back_up)
+    if n < group:
+        return _in_groups(n, (n - 1) // 2, radius_m, width_m, may_back_up)
     full = n // group
     order = [b * group + (k * skip) % group for b in range(full) for k in range(group)]
-    rest = _in_groups(n - full * group, skip, radius_m, width_m) if n % group else ()
+    rest = _in_groups(n - full * group, skip, radius_m, width_m, may_back_up) if n % group else ()
     return (*order, *(full * group + k for k in rest))
 
 
@@ -81,31 +85,33 @@ def _in_sweeps(n: int, step: int) -> tuple[int, ...]:
     return tuple(order)
 
 
-def level_turn_m(distance_m: float, radius_m: float) -> float:
-    """Length of a forward turn between passes whose ends are level: U or bulb."""
+def level_turn_m(distance_m: float, radius_m: float, may_back_up: bool = False) -> float:
+    """Length of a turn between passes whose ends are level: U or bulb, or backing up instead of the bulb."""
     if distance_m >= 2 * radius_m:
         return math.pi * radius_m + distance_m - 2 * radius_m
+    if may_back_up:
+        return math.pi * radius_m + 2 * radius_m - distance_m
     return radius_m * (3 * math.pi - 4 * math.asin((2 * radius_m + distance_m) / (4 * radius_m)))
 
 
-def turning_m(order: tuple[int, ...], radius_m: float, width_m: float) -> float:
+def turning_m(order: tuple[int, ...], radius_m: float, width_m: float, may_back_up: bool = False) -> float:
     """Turning distance of an order, ends level."""
-    return sum(level_turn_m(abs(b - a) * width_m, radius_m) for a, b in pairwise(order))
+    return sum(level_turn_m(abs(b - a) * width_m, radius_m, may_back_up) for a, b in pairwise(order))
 
 
-def _table(n: int, radius_m: float, width_m: float) -> Array:
-    return np.array([level_turn_m(d * width_m, radius_m) for d in range(n)])
+def _table(n: int, radius_m: float, width_m: float, may_back_up: bool) -> Array:
+    return np.array([level_turn_m(d * width_m, radius_m, may_back_up) for d in range(n)])
 
 
 @lru_cache(maxsize=1024)
-def least_turning(n: int, radius_m: float, width_m: float) -> tuple[int, ...]:
+def least_turning(n: int, radius_m: float, width_m: float, may_back_up: bool = False) -> tuple[int, ...]:
     """The order with the least turning distance that starts with the first pass and ends anywhere.
 
     Exact: dynamic programming over sets of passes driven (M. Held and R. M. Karp, 1962), for small n only.
     """
     if n <= 1:
         return tuple(range(n))
-    turn = _table(n, radius_m, width_m)[np.abs(np.subtract.outer(np.arange(n), np.arange(n)))]
+    turn = _table(n, radius_m, width_m, may_back_up)[np.abs(np.subtract.outer(np.arange(n), np.arange(n)))]
     best = np.full((1 << n, n), np.inf)
     best[1, 0] = 0.0
     before = np.zeros((1 << n, n), dtype=np.int8)
@@ -129,10 +135,9 @@ def least_turning(n: int, radius_m: float, width_m: float) -> tuple[int, ...]:
     return tuple(reversed(order))
 
 
-def _improved(order: tuple[int, ...], radius_m: float, width_m: float) -> tuple[int, ...]:
-    """The order with stretches of it reversed or moved as long as that shortens the turning (2-opt and or-opt)."""
+def _improved(order: tuple[int, ...], turn: Array) -> tuple[int, ...]:
+    """The order, ``turn`` (n,) being the turns by passes apart, with stretches of it reversed or moved as long as that shortens the turning (2-opt and or-opt)."""
     n = len(order)
-    turn = _table(n, radius_m, width_m)
     path = np.array(order)
     for _ in range(4 * n):
         step = turn[np.abs(np.diff(path))]

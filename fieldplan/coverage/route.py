@@ -17,6 +17,8 @@ from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Leg, Leg
 from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.travel import Ways
 
+_NOWHERE_M = 1e-6
+"""A way or a turn no longer than this is none."""
 _Joints = dict[int, tuple[LineString, float]]
 """Lines with their length by the number of the track that they lead to."""
 
@@ -162,7 +164,7 @@ def _ways(ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_ga
     start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
-    which = (~turned & (start != end).any(axis=1)).nonzero()[0]
+    which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
     gap = np.concatenate([over_gap, [False]])[which]
     lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
     lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
@@ -180,8 +182,8 @@ def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave:
     if len(wanted) == 0:
         return {}
     made = turns_between(leave[wanted], enter[wanted + 1], rig)
-    reached = near[wanted].copy()
-    for k in (~reached).nonzero()[0]:
+    reached = near[wanted] & (made.length_m > _NOWHERE_M)
+    for k in (~near[wanted]).nonzero()[0]:
         away_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(made.lines[k])))
         reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
     onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]

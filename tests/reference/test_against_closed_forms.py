@@ -110,6 +110,13 @@ def test_shortest_paths(start: tuple[float, ...], end: tuple[float, ...], radius
     assert path.line(0)[-1] == pytest.approx(end[:2], abs=1e-9)
 
 
+def test_least_turning_order_of_a_rig_that_backs_up() -> None:
+    """16 passes, R 6, w 3.05 m: side by side 416.99 m, at least 299.39 m (Held and Karp's method with πR + |2R − d| a turn)."""
+    assert turning_m(tuple(range(16)), 6, 3.05, may_back_up=True) == pytest.approx(416.99, abs=0.005)
+    assert turning_m(least_turning(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) == pytest.approx(299.39, abs=0.005)
+    assert turning_m(drive_order(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) <= 1.01 * 299.39
+
+
 @pytest.mark.parametrize(
     ("n", "adjacent_m", "optimum_m", "adjacent_other_m", "optimum_other_m"),
     [
