@@ -1,4 +1,4 @@
-"""What the swaths cover, as areas: never inferred from length × width."""
+"""What the swaths cover: ground covered, missed and outside as areas, never inferred from length × width."""
 
 from __future__ import annotations
 

@@ -37,9 +37,10 @@ LEAST_BLOCK_M2 = 1.0
 MOST_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the whole drive quicker, the best one alone is tried."""
-MOST_DRIVEN_WHOLE = 16
 ALMOST_CONVEX_FRAC = 0.999
-"""So many headings are judged by the whole drive, on fields that fill this share of their convex hull."""
+"""A field that fills this share of its convex hull is almost convex: headings all round are tried."""
+MOST_DRIVEN_WHOLE = 16
+"""Where corners of such a field are sown by themselves, so many headings are judged by the whole drive."""
 
 
 def cover(
@@ -110,8 +111,11 @@ def cover(
     )
     plain_extra_s = None
     if rig.plain_order:
-        best = route(around, drive.sowings, drive.gate, replace(rig, plain_order=False), headland_first=working.headland_first)
-        plain_extra_s = max(0.0, drive_s(drive.legs, rig) - drive_s(best[0], rig))
+        least_turning = replace(rig, plain_order=False)
+        legs, _ = route(
+            around, drive.sowings, gate, least_turning, headland_first=working.headland_first, sides_first=field.sides_first
+        )
+        plain_extra_s = drive_s(drive.legs, rig) - drive_s(legs, rig)
     return replace(coverage, notes=notes_on(
         field_id, coverage, working, rounds_wanted=wanted, n_ignored=ignored, gate_given=gate is not None, blocks_saved_s=saved_s,
         plain_extra_s=plain_extra_s, thinned_m=thinned_m if thinned_m > THIN_M else 0.0, may_back_up=rig.reverse_turns,

@@ -26,7 +26,7 @@ out on the edge in a thin wedge look like a mistake and sow it twice."""
 APART_DEG = 1.0
 N_LOOKED_ABOUT = 3
 """About so many of the quickest headings, so far apart, others are tried in small steps."""
-MOST_EDGES, SEEN_M = 100, 0.2
+MOST_EDGES_ALL_ROUND, SEEN_M = 100, 0.2
 """With more edges than that, headings all round are judged on a copy of the ground thinned to this."""
 _NONE = np.zeros((0, 2))
 
@@ -87,7 +87,7 @@ def least_laying(ground: Polygon, rig: Rig, lift_over_m: float) -> Laying:
 def quickest_headings(ground: Polygon, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
     """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many passes are apart."""
     edges = edges_of(ground)
-    if len(edges) > MOST_EDGES:
+    if len(edges) > MOST_EDGES_ALL_ROUND:
         edges = edges_of(shapely.simplify(ground, SEEN_M))
     along_edges = edge_directions(edges)
     all_round = directions_all_round(edges, along_edges, rig)
@@ -114,7 +114,7 @@ class _Judged:
         tried, laid = _laid(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(laid, lift_over_m, rig.width_m)
         n_along_edges = 2 * len(along_edges)
-        which = _worth_driving(passes, n_along_edges, rig)
+        which = _worth_judging(passes, n_along_edges, rig)
         passes = passes.only(which)
         driven_s = passes.driven_s(tried[which], rig, surroundings)
         return cls(laid, which, tried[which], which < n_along_edges, driven_s, passes.sown_m, passes.count)
@@ -140,7 +140,7 @@ class _Judged:
         return self.along[chosen]
 
 
-def _worth_driving(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
+def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
     """Layings that are driven: all whose passes lie side by side, which is quick, and the likeliest few others.
 
     The likeliest one along an edge is always among them.

@@ -108,8 +108,7 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     following = np.arange(1, len(corner) + 1)
     last = n_corners.cumsum()[n_corners > 0] - 1
     following[last] = last - n_corners[n_corners > 0] + 1
-    begins = corner
-    spans = (corner[following] - begins - 1) % rings.n[rings.ring[corner]] + 1
+    spans = (corner[following] - corner - 1) % rings.n[rings.ring[corner]] + 1
     ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
     side = np.arange(len(corner)).repeat(spans + 1)
     first = (spans + 1).cumsum() - spans - 1

@@ -46,7 +46,7 @@ def notes_on(
     blocks_saved_s
         What cutting the field into blocks saves; 0 if it was not cut.
     plain_extra_s
-        What the plain order costs; ``None`` if it was not asked for.
+        What the plain order costs against the order of least turning; ``None`` if it was not asked for.
     thinned_m
         How far the copy that was laid out may lie from the outline, if that is worth saying; else 0.
     """
@@ -67,8 +67,9 @@ def notes_on(
                 "Cut into blocks that are driven each in a heading of its own: saves "
                 f"{blocks_saved_s / MINUTE_S:.0f} min against one heading.")  # fmt: skip
         if plain_extra_s is not None:
-            yield "order-plain", (
-                f"Passes are driven in the plain order, which takes {plain_extra_s / MINUTE_S:.0f} min more than the best.")  # fmt: skip
+            extra_min = round(plain_extra_s / MINUTE_S)
+            takes = f"takes {extra_min} min more than" if extra_min > 0 else "here takes no longer than"
+            yield "order-plain", f"Passes are driven in the plain order, which {takes} the order of least turning."
         if thinned_m > 0:
             yield "layout-thinned", (
                 f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres "
