@@ -7,8 +7,6 @@ field. That can make another heading quicker, most on small fields.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from fieldplan.coverage.terms import Rig
@@ -23,7 +21,7 @@ _STEP_DEG = 0.1
 _ABOUT_STEPS = 5
 
 
-def edge_directions(edges: Array, most: int = N_EDGES_TRIED) -> Array:
+def edge_directions(edges: Array) -> Array:
     """Unit vectors along the edges with the fewest expected passes, best first, (k, 2), at least 1° apart."""
     e = edges[:, 2:] - edges[:, :2]
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
@@ -36,7 +34,7 @@ def edge_directions(edges: Array, most: int = N_EDGES_TRIED) -> Array:
         if free[i]:
             chosen.append(i)
             free &= np.abs((angle - angle[i] + 90.0) % 180.0 - 90.0) >= _APART_DEG
-        if len(chosen) == most:
+        if len(chosen) == N_EDGES_TRIED:
             break
     return u[chosen]
 
@@ -77,8 +75,7 @@ def _likely_s(e: Array, u: Array, rig: Rig) -> Array:
     until the last corner is in.
     """
     ends, along_m = _across_m(e, u) / rig.width_m, np.abs(u @ e.T)
-    u_turn_m = math.pi * rig.radius_m + max(0.0, rig.skip * rig.width_m - 2 * rig.radius_m)
-    turning_m = ends * u_turn_m + rig.skip * np.minimum(along_m, 4 * rig.radius_m * ends)
+    turning_m = ends * rig.u_turn_m + rig.skip * np.minimum(along_m, 4 * rig.radius_m * ends)
     each_s = ends * rig.turn_extra_s + turning_m / rig.turn_speed_m_per_s + along_m / rig.field_speed_m_per_s
     return np.asarray(each_s.sum(axis=1) / 2, dtype=np.float64)
 

@@ -82,8 +82,7 @@ class Passes:
         apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), most_m)
         apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), most_m)
         stagger_m = np.bincount(self.laying[1:][beside], weights=apart_m[beside], minlength=len(self.count)) / 2 * rig.skip
-        u_turn_m = np.pi * rig.radius_m + max(0.0, rig.skip * rig.width_m - 2 * rig.radius_m)
-        turning_s = np.maximum(0, self.count - 1) * (u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s)
+        turning_s = np.maximum(0, self.count - 1) * (rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s)
         return np.asarray(driven_m / rig.field_speed_m_per_s + turning_s + stagger_m / rig.turn_speed_m_per_s)
 
     def only(self, which: IntArray) -> Passes:

@@ -128,4 +128,6 @@ def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) ->
 @lru_cache(maxsize=4096)
 def _order_of(n: int, rig: Rig) -> IntArray:
     order = drive_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse_turns)
-    return np.array(order, dtype=np.int64)
+    positions = np.array(order, dtype=np.int64)
+    positions.flags.writeable = False
+    return positions

@@ -42,6 +42,11 @@ class Rig:
         return max(1, math.ceil(2 * self.radius_m / self.width_m - 1e-9))
 
     @property
+    def u_turn_m(self) -> float:
+        """Length of the turn over that many strips, ends level."""
+        return math.pi * self.radius_m + max(0.0, self.skip * self.width_m - 2 * self.radius_m)
+
+    @property
     def turn_reach_m(self) -> float:
         """Lines that begin within this of where the last one ends are joined by a turn rather than by a way across the field."""
         return 4 * self.radius_m + (self.skip + 1) * self.width_m

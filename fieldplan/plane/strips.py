@@ -18,6 +18,8 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 SLIVER_M = 0.01
 """A last strip with less ground than this across it is not worth a drive."""
+SHORT_M = 0.1
+"""Nor is a run as short as this."""
 _CLOSE_M = 1e-3
 """Vertices this near a border lie on it, and runs this near each other touch."""
 
@@ -139,6 +141,8 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     laid = np.arange(len(laying)) - first_strip[laying]
     kept = ((laid >= 0) & (laid < n[laying]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
+    long = end - start > SHORT_M
+    strip, start, end = strip[long], start[long], end[long]
     return Layings(laying[strip], strip, start, end, base, first_strip)
 
 
