@@ -84,7 +84,10 @@ def _on_headland(coverage: Coverage, rounds_wanted: int) -> Iterator[tuple[str, 
             f"Only {coverage.headland_rounds} of {rounds_wanted} headland rounds fit; what they leave is sown in straight passes.")  # fmt: skip
     apart = len(coverage.ground.geoms)
     if apart > 1:
-        yield "parts-apart", f"The field is in {apart} separate parts; the way from one to the next is taken as a straight line."
+        yield (
+            "parts-apart",
+            f"The field is in {apart} separate parts; from one to the next the way is straight, where they are nearest.",
+        )
 
 
 def _on_gate(coverage: Coverage) -> Iterator[tuple[str, str]]:
