@@ -79,9 +79,8 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
     """Corners, (n, 4, 2), of those stretches of the first and of the last strip that the block does not reach across."""
-    ends = block.ends
-    along = ends[0, 1] - ends[0, 0]
-    left = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-9)
+    ends, along = block.ends, block.along
+    left = np.array([-along[1], along[0]])
     reach_m, middle_m = shapely.get_coordinates(block.ground) @ left, ends[[0, -1], 0] @ left
     below, above = (-width_m / 2, reach_m.min() - middle_m[0]), (reach_m.max() - middle_m[1], width_m / 2)
     for strip, (low, high) in ((block.strip[0], below), (block.strip[-1], above)):

@@ -28,7 +28,6 @@ N_LOOKED_ABOUT = 3
 """About so many of the quickest headings, so far apart, others are tried in small steps."""
 MOST_EDGES_ALL_ROUND, SEEN_M = 100, 0.2
 """With more edges than that, headings all round are judged on a copy of the ground thinned to this."""
-_NONE = np.zeros((0, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +63,11 @@ def best_laying(
         Whether headings all round are tried besides, and then those about the quickest in small steps.
     """
     edges = edges_of(ground)
-    if along is not None:
-        judged = _Judged.of(edges, along[None, :], _NONE, rig, lift_over_m, surroundings)
-    elif all_round:
-        along_edges = edge_directions(edges)
-        about = directions_about(quickest_headings(ground, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
-        judged = _Judged.of(edges, along_edges, about, rig, lift_over_m, surroundings)
-    else:
-        judged = _Judged.of(edges, edge_directions(edges), _NONE, rig, lift_over_m, surroundings)
+    along_edges = edge_directions(edges) if along is None else along[None, :]
+    others = np.zeros((0, 2))
+    if all_round and along is None:
+        others = directions_about(quickest_headings(ground, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
+    judged = _Judged.of(edges, along_edges, others, rig, lift_over_m, surroundings)
     best = judged.best()
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 

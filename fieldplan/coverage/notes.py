@@ -102,7 +102,7 @@ def _on_audit(coverage: Coverage) -> Iterator[tuple[str, str]]:
     ground_m2 = audited.plantable_m2 * len(coverage.sowings)
     if audited.missed_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield "ground-missed", (
-            f"{audited.missed_m2 / ground_m2:.1%} of the ground is narrower than the drill or out of its reach and stays unsown; "
+            f"{audited.missed_m2 / ground_m2:.1%} of the ground is narrower than the drill, out of its reach or too small a corner to come back for, and stays unsown; "
             "it is drawn in the layer 'missed'.")  # fmt: skip
     if audited.outside_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield "sown-outside", (

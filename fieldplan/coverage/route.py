@@ -125,8 +125,7 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     columns, done, before = [np.zeros(0, dtype=np.int64)], 0, 0
     for block in blocks:
         own = ends[done : done + block.n_passes]
-        along = own[0, 1] - own[0, 0]
-        along = along / max(float(np.hypot(*along)), 1e-9)
+        along = block.along
         strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
         columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
         done += len(own)

@@ -80,8 +80,7 @@ def _columns(block: Block) -> list[Polygon]:
     if len(block.runs) == 0:
         return []
     corners = shapely.get_coordinates(block.runs.grounds).reshape(-1, 5, 2)
-    along = corners[0, 1] - corners[0, 0]
-    along = along / max(float(np.hypot(*along)), 1e-9)
+    along = block.along
     start, end = corners[:, 0] @ along, corners[:, 1] @ along
     column = column_of(block.strip, start, end)
     up, down = corners[:, 1:3], corners[:, [3, 0]]

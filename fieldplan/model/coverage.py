@@ -74,6 +74,12 @@ class Block:
         """Where each run starts and ends, (n, 2, 2)."""
         return np.asarray(shapely.get_coordinates(self.runs.lines).reshape(-1, 2, 2))
 
+    @property
+    def along(self) -> Array:
+        """The unit vector, (2,), that its runs are laid along; it must have one."""
+        start, end = shapely.get_coordinates(self.runs.lines[0])
+        return np.asarray((end - start) / max(float(np.hypot(*(end - start))), 1e-9))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loop:

@@ -36,7 +36,7 @@ def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArr
     found: list[BaseGeometry] = [ground]
     for step_m in np.diff(depths_m, prepend=0.0):
         found.append(offset(found[-1], -step_m))
-    return np.array([None, *found[1:]], dtype=object)[1:]
+    return np.array(found[1:], dtype=object)
 
 
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:

@@ -72,11 +72,6 @@ class Paths:
         at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
         return at + left, radius, ahead
 
-    def line(self, index: int, step_m: float = 1.0) -> Array:
-        """Points along one path, (k, 2), at most ``step_m`` apart on its bends."""
-        points, path = self.points(step_m)
-        return np.asarray(points[path == index])
-
 
 def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     """Shortest forward paths that turn no tighter than a radius.

@@ -61,10 +61,14 @@ class Ways:
 
     def _round_corners(self, start: Array, end: Array, direct: LineString) -> LineString:
         """The shortest way that is not straight."""
+        return self._by_corners(start, end) or self._over_parts(start, end, direct)
+
+    def _by_corners(self, start: Array, end: Array) -> LineString | None:
+        """The shortest way over corners; ``None`` if none leads there."""
         ends = np.array([self._onto(start), self._onto(end)])
         path = self._corners_between(ends)
         if path is None:
-            return self._over_parts(start, end, direct)
+            return None
         points = [start, ends[0], *self._corners[path], ends[1], end]
         return LineString([points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))])
 
@@ -109,8 +113,12 @@ class Ways:
         if first is last:
             return direct
         leave, enter = shapely.get_coordinates(shapely.shortest_line(first, last))
-        ways = self.all_between(np.array([start, enter]), np.array([leave, end]))
-        return LineString(shapely.get_coordinates(ways))
+        points = shapely.get_coordinates([self._on_ground(start, leave), self._on_ground(enter, end)])
+        return LineString(points)
+
+    def _on_ground(self, start: Array, end: Array) -> LineString:
+        direct = LineString([start, end])
+        return direct if shapely.covers(self._within, direct) else self._by_corners(start, end) or direct
 
     def _onto(self, place: Array) -> Array:
         """The place itself, or the nearest ground to it."""

@@ -107,7 +107,7 @@ def test_shortest_paths(start: tuple[float, ...], end: tuple[float, ...], radius
     """Computed goldens, and the drawn line reaches the wanted pose."""
     path = shortest_paths(np.array([start], float), np.array([end], float), radius)
     assert path.length_m[0] == pytest.approx(length, abs=5e-7)
-    assert path.line(0)[-1] == pytest.approx(end[:2], abs=1e-9)
+    assert path.points()[0][-1] == pytest.approx(end[:2], abs=1e-9)
 
 
 def test_least_turning_order_of_a_rig_that_backs_up() -> None:
