@@ -145,6 +145,11 @@ def shown_place(lonlat: tuple[float, float]) -> str:
     return f"{lonlat[1]:.5f}, {lonlat[0]:.5f}"
 
 
+def shown_heading(heading_deg: float, digits: int = 0) -> str:
+    """Degrees of a heading that is driven either way: from 0 to under 180, also as rounded."""
+    return f"{round(heading_deg, digits) % 180:.{digits}f}"
+
+
 def shown_distance(distance_m: float) -> str:
     """A distance in metres and feet, or kilometres and miles."""
     if distance_m >= 10_000:

@@ -17,7 +17,7 @@ from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
 from fieldplan.tables import read as tables
-from fieldplan.units import FOOT_M, INCH_M, shown_place
+from fieldplan.units import FOOT_M, INCH_M, shown_heading, shown_place
 
 MAP_MM = (180.0, 160.0)
 CATCH_M = 100 * FOOT_M
@@ -148,7 +148,9 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     wrong = [f"{check.about}: {check.verdict}" for check in plan.tractor if check.verdict in ("warn", "fail")]
     tractor = "; ".join([*wrong, *([f"not said in the job file: {', '.join(to_see)}"] if to_see else [])]) or "passes every check"
     prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
-    headings = ", ".join(dict.fromkeys(f"{block.heading_deg:.0f}°" for sowing in one.coverage.sowings for block in sowing.blocks))
+    headings = ", ".join(
+        dict.fromkeys(f"{shown_heading(block.heading_deg)}°" for sowing in one.coverage.sowings for block in sowing.blocks)
+    )
     return [
         ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
         ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),

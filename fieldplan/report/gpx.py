@@ -10,6 +10,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
+from fieldplan.units import shown_heading
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
@@ -43,7 +44,11 @@ def _lines(root: ET.Element, one: FieldPlan) -> None:
     for number, sowing in enumerate(one.coverage.sowings, start=1):
         for block in sowing.blocks:
             route = _child(root, "rte")
-            _text(route, "name", f"{one.field.field_id} block {block.block} sowing {number}: A to B, {block.heading_deg:.1f} deg")
+            _text(
+                route,
+                "name",
+                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {shown_heading(block.heading_deg, 1)} deg",
+            )
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)
 

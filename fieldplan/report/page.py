@@ -16,7 +16,7 @@ from fieldplan.report.places import place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
-from fieldplan.units import FOOT_M, GALLON_M3, MINUTE_S, shown_place
+from fieldplan.units import FOOT_M, GALLON_M3, MINUTE_S, shown_heading, shown_place
 
 FEW_STOPS = 4
 FEW_DAYS = 3
@@ -155,7 +155,7 @@ def _headings(coverage: Coverage) -> str:
     """Headings of the blocks with a tenth or more of the sown length of all passes, the longest first."""
     length_m: dict[str, float] = {}
     for block in (block for sowing in coverage.sowings for block in sowing.blocks):
-        heading = f"{block.heading_deg:.0f}°"
+        heading = f"{shown_heading(block.heading_deg)}°"
         length_m[heading] = length_m.get(heading, 0.0) + block.runs.length_m
     shown = [heading for heading, metres in length_m.items() if metres >= LEAST_BLOCK_FRAC * sum(length_m.values())]
     return ", ".join(sorted(shown, key=lambda heading: -length_m[heading])) or "–"

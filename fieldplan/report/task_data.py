@@ -18,6 +18,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
+from fieldplan.units import shown_heading
 
 LONGEST = 32
 SETPOINT_MASS = "0006"
@@ -66,7 +67,7 @@ def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
         for k, block in enumerate(blocks, start=1):
             key = f"{number}{k:03d}"
             group = ET.SubElement(field, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
-            pattern = ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": _short(f"A to B {block.heading_deg:.1f}"), "C": "1", "E": "1",
+            pattern = ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": _short(f"A to B {shown_heading(block.heading_deg, 1)}"), "C": "1", "E": "1",
                                                    "F": "1", "G": f"{block.heading_deg:.6f}", "I": "16"})  # fmt: skip
             _line(pattern, block, frame, one, version)
 
