@@ -272,7 +272,7 @@ def _booking(plan: Plan) -> list[str]:
     shown = [odds for odds in booking.odds if odds.days >= booking.suggested_days - FEW_DAYS]
     rows = [
         (f"{odds.days} days" if odds.days > 1 else "1 day",
-         "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}", shown_odds(odds.prob),
+         "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}", shown_odds(odds.prob, booking.confidence_prob),
          "book this" if odds.days == booking.suggested_days else "")
         for odds in shown
     ]  # fmt: skip

@@ -70,11 +70,10 @@ def odds_svg(plan: Plan) -> str:
 
 def _columns(plan: Plan) -> Iterator[str]:
     booking = plan.booking
-    shown = booking.odds[-20:]
-    step = min(14.0, 170.0 / len(shown))
+    columns = booking.odds[-20:]
+    step = min(14.0, 170.0 / len(columns))
     yield f'<path d="M4 {54 - 42 * booking.confidence_prob:.2f}H176" stroke="#000" stroke-width=".25" stroke-dasharray="1 1"/>'
-    yield f'<text x="4" y="{53 - 42 * booking.confidence_prob:.2f}">{shown_odds(booking.confidence_prob)} asked for</text>'
-    for k, odds in enumerate(shown):
+    for k, odds in enumerate(columns):
         x, high = 6 + k * step, 42 * odds.prob
         fill = "#000" if odds.days == booking.suggested_days else "#56b4e9"
         yield f'<rect x="{x:.2f}" y="{54 - high:.2f}" width="{step * 0.7:.2f}" height="{high:.2f}" fill="{fill}" stroke="#000" stroke-width=".2"/>'
@@ -82,8 +81,10 @@ def _columns(plan: Plan) -> Iterator[str]:
         bold = ' class="b"' if odds.days == booking.suggested_days else ""
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
-            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{odds.prob * 100:.0f}</text>'
-    yield '<text x="90" y="62" text-anchor="middle">days booked; odds in percent</text>'
+            shown = shown_odds(odds.prob, booking.confidence_prob).removesuffix(" %")
+            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{shown}</text>'
+    asked = shown_odds(booking.confidence_prob)
+    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for</text>'
 
 
 def _svg(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -126,6 +127,8 @@ def percent(value_frac: float, digits: int = 0) -> str:
     return f"{value_frac * 100:.{digits}f} %"
 
 
-def shown_odds(prob: float) -> str:
-    """A chance as whole percent that never reads as certain unless it is."""
+def shown_odds(prob: float, asked_prob: float = 0.0) -> str:
+    """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it is just under that."""
+    if prob < asked_prob and percent(prob) == percent(asked_prob):
+        return f"{math.floor(prob * 1000) / 10:.1f} %"
     return "over 99 %" if 0.995 <= prob < 1 else percent(prob)
