@@ -108,7 +108,7 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     return replace(note, text=f"{note.text} The largest piece lies at {shown_place(frame.point_to_lonlat(at.x, at.y))}.")
 
 
-def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today: date | None = None) -> Plan:
+def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, today: date) -> Plan:
     """The plan of a whole job, its fields in the order of the file.
 
     Parameters
@@ -116,7 +116,8 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     progress
         Wraps the fields as they are planned, to show how far the work is.
     today
-        Old seed tests are judged on the day the booking starts or, if it names none, on this day.
+        The day on which the plan is made: old seed tests are judged on the day the booking starts or, if it names none, on this
+        day.
 
     Raises
     ------
@@ -160,6 +161,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, today:
     notes += _standing_notes(job)
     return Plan(
         job=job,
+        today=today,
         fields=fields,
         order=order,
         carriers=carrier_lines((batch for one in fields for batch in one.batches), job.mixes),

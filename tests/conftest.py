@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from fieldplan.model.job import Job, WorkingTerms
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLES = ROOT / "sample_fields"
+TODAY = date(2027, 4, 1)
+"""The day on which the sample jobs are planned."""
 PRACTICE = ROOT.parent / "shared" / "fields" / "practice.gpkg"
 
 

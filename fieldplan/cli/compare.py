@@ -12,7 +12,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
+from fieldplan.cli.options import boundary_argument, json_option, reading_options, today_option, units_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
@@ -57,11 +57,12 @@ from fieldplan.work.crews import shared_out
     help="Plan each job with so many crews too, each with such a drill; may be given several times.",
 )
 @units_option
+@today_option
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], crews: tuple[int, ...], units: System, as_json: bool,
-    terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], crews: tuple[int, ...], units: System, today: date,
+    as_json: bool,     terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Plan the same fields with several drills, speeds, working days or crews, side by side.
 
@@ -76,7 +77,7 @@ def command(
         ways = [(path.name, job)]
         ways += [(f"{path.name} at {text}", _at_speed(job, text)) for text in speeds]
         ways += [(f"{path.name}, {text} days", _with_day(job, text)) for text in days]
-        planned = [(name, plan_job(fields, way, progress=with_progress, today=date.today())) for name, way in ways]
+        planned = [(name, plan_job(fields, way, progress=with_progress, today=today)) for name, way in ways]
         named += planned + [(f"{path.name}, {n} crews", shared_out(planned[0][1], n)) for n in crews]
     if as_json:
         click.echo(json_text(compare_object(named)), nl=False)

@@ -12,7 +12,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import json_option, reading_options
+from fieldplan.cli.options import json_option, reading_options, today_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
@@ -53,12 +53,13 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
     multiple=True,
     help="A fact that the card asks for, such as area=outside; may be given several times.",
 )
+@today_option
 @json_option
 @reading_options
 def command(
     card_path: Path, boundary: Path | None, job_path: Path | None, map_acres: float | None, meter_acres: float | None,
     sown_acres: float | None, days: float | None, hours: float | None, miles: float | None, paid_after: float | None,
-    said: tuple[str, ...], as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+    said: tuple[str, ...], today: date, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say what a job costs by a district's rate card.
 
@@ -81,7 +82,7 @@ def command(
     if boundary is not None and job_path is not None:
         job = load_job(job_path)
         plan = plan_job(
-            load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=date.today()
+            load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
         )
         acres = {
             "map": sum(one.field.mapped_m2 for one in plan.fields) / ACRE_M2,

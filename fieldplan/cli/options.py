@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
-from fieldplan.errors import QuantityError, UsageError
+from fieldplan.errors import InputError, QuantityError, UsageError
+from fieldplan.jobfile.values import day
 from fieldplan.units import EXAMPLES, Kind, parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
@@ -23,6 +25,29 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print one JS
 paper_option = click.option(
     "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
 )
+
+
+def date_of(name: str, text: str) -> date:
+    """The date that an option holds.
+
+    Raises
+    ------
+    UsageError
+        If it is none.
+    """
+    try:
+        return day(date.fromisoformat(text))
+    except (ValueError, InputError):
+        raise UsageError.of("date-unreadable", f'{name} "{text}" is no date.', f"{name} 2027-04-27") from None
+
+
+def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> date:
+    del ctx, param
+    return date.today() if value is None else date_of("--today", value)
+
+
+today_option = click.option("--today", metavar="YYYY-MM-DD", callback=_today,
+                            help="The day on which this is asked, if not today.")  # fmt: skip
 force_option = click.option("--force", is_flag=True, help="Overwrite files that are there.")
 
 

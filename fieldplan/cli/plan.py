@@ -18,6 +18,7 @@ from fieldplan.cli.options import (
     json_option,
     paper_option,
     reading_options,
+    today_option,
     units_option,
 )
 from fieldplan.cli.progress import with_files, with_progress
@@ -39,6 +40,7 @@ from fieldplan.units import parse_quantity
 @boundary_argument
 @job_option
 @units_option
+@today_option
 @json_option
 @click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
 @click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
@@ -56,7 +58,7 @@ from fieldplan.units import parse_quantity
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
     boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, write: tuple[str, ...], paper: Paper, force: bool,
-    heading: str | None, blocks: int | None, order: str | None, quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+    today: date, heading: str | None, blocks: int | None, order: str | None, quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Plan a job: acres, passes, seed, refills, hours and days to book.
 
@@ -73,7 +75,7 @@ def command(
         raise UsageError.of("write-nowhere", "--write needs --out, the folder to write into.", "--out plans")
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
-    plan = plan_job(fields, job, progress=with_progress, today=date.today())
+    plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}

@@ -11,11 +11,18 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import boundary_argument, job_option, json_option, quantity_option, reading_options, units_option
+from fieldplan.cli.options import (
+    boundary_argument,
+    job_option,
+    json_option,
+    quantity_option,
+    reading_options,
+    today_option,
+    units_option,
+)
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import InputError, QuantityError, UsageError
+from fieldplan.errors import QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
-from fieldplan.jobfile.values import day
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import SoFar
 from fieldplan.planner import plan_job
@@ -39,12 +46,12 @@ from fieldplan.work.progress import outlook
     help='What is left of a species or lot, in bags and boxes together, such as "oats=400 lb"; may be given several times.',
 )
 @click.option("--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted.")
-@click.option("--today", "today_text", metavar="YYYY-MM-DD", help="Count from this day instead of today.")
+@today_option
 @units_option
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], days_left: int | None, today_text: str | None,
+    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], days_left: int | None, today: date,
     units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say whether the seed will last, when the job will be done and whether to extend the booking.
@@ -52,7 +59,6 @@ def command(
     \b
     fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=11400 lb" --days-left 17
     """
-    today = _day(today_text)
     job = load_job(job_path)
     plan = plan_job(
         load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
@@ -71,15 +77,6 @@ def command(
         click.echo(json_text(progress_object(found)), nl=False)
     else:
         click.echo(progress_page(found, Quantities(units)), nl=False)
-
-
-def _day(text: str | None) -> date:
-    if text is None:
-        return date.today()
-    try:
-        return day(date.fromisoformat(text))
-    except (ValueError, InputError):
-        raise UsageError.of("today-unreadable", f'--today "{text}" is no date.', "--today 2027-05-10") from None
 
 
 def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:

@@ -8,7 +8,15 @@ from pathlib import Path
 
 import click
 
-from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.options import (
+    date_of,
+    force_option,
+    json_option,
+    paper_option,
+    season_argument,
+    today_option,
+    units_option,
+)
 from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_capacity import capacity_command
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
@@ -92,7 +100,7 @@ def plan_command(
 @season_argument
 @click.option("--was", "was_path", metavar="season.json", required=True, type=click.Path(path_type=Path),
               help="The bookings as they were made, from season plan --out.")  # fmt: skip
-@click.option("--today", "today_text", metavar="YYYY-MM-DD", help="The first day still to come; today if not given.")
+@today_option
 @click.option("--lost", metavar="YYYY-MM-DD", multiple=True, help="A day still to come that is lost; may be given several times.")
 @click.option("--done", metavar="REQUEST=SHARE", multiple=True,
               help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.')  # fmt: skip
@@ -104,7 +112,7 @@ def plan_command(
 @paper_option
 @force_option
 def rain_command(
-    season_path: Path, was_path: Path, today_text: str | None, lost: tuple[str, ...], done: tuple[str, ...], units: System, as_json: bool,
+    season_path: Path, was_path: Path, today: date, lost: tuple[str, ...], done: tuple[str, ...], units: System, as_json: bool,
     folder: Path | None, phones: bool, paper: Paper, force: bool,
 ) -> None:  # fmt: skip
     """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
@@ -114,8 +122,8 @@ def rain_command(
     """
     lending = load_lending(season_path)
     so_far = SoFar(
-        today=date.today() if today_text is None else _date("--today", today_text),
-        lost=lost_days(lending, (_date("--lost", text) for text in lost)), done_frac=_shares(done),
+        today=today,
+        lost=lost_days(lending, (date_of("--lost", text) for text in lost)), done_frac=_shares(done),
     )  # fmt: skip
     requests, was = read_requests(lending.requests_path), read_bookings(was_path)
     found = replan(lending, requests, was, so_far, with_requests, with_steps)
@@ -129,13 +137,6 @@ def rain_command(
 def _written(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> None:
     for path in write_files(folder, writers, force=force):
         click.echo(f"Wrote {path}", err=True)
-
-
-def _date(option: str, text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise UsageError.of("date-unreadable", f'{option} "{text}" is no date.', f"{option} 2027-05-10") from None
 
 
 def _shares(done: tuple[str, ...]) -> dict[str, float]:

@@ -10,7 +10,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import boundary_argument, job_option, json_option, reading_options, units_option
+from fieldplan.cli.options import boundary_argument, job_option, json_option, reading_options, today_option, units_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.jobfile.load import load_job
 from fieldplan.planner import plan_job
@@ -23,11 +23,12 @@ from fieldplan.report.seed_page import seed_object, seed_page
 @boundary_argument
 @job_option
 @units_option
+@today_option
 @json_option
 @click.option("--labels", is_flag=True, help="Print a label for every batch as well.")
 @reading_options
 def command(
-    boundary: Path, job_path: Path, units: System, as_json: bool, labels: bool, terms: ReadingTerms,
+    boundary: Path, job_path: Path, units: System, as_json: bool, today: date, labels: bool, terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say what seed to buy, to bring to each parcel and to tip into each box at each stop.
@@ -38,7 +39,7 @@ def command(
     """
     job = load_job(job_path)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
-    plan = plan_job(fields, job, progress=with_progress, today=date.today())
+    plan = plan_job(fields, job, progress=with_progress, today=today)
     if as_json:
         click.echo(json_text(seed_object(plan)), nl=False)
     else:

@@ -1,17 +1,32 @@
-"""Assumptions, defaults used and repairs made: data that travels with the result."""
+"""Assumptions, defaults used, repairs made and warnings: data that travels with the result."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """One thing a reader should know about a number: a default, an assumption, a repair, a limit."""
+    """One thing a reader should know about a number: a default, an assumption, a repair, a limit, a warning.
+
+    Parameters
+    ----------
+    text
+        A sentence that names no quantity of its own but has places for them, such as ``"… swing {swing_m} past the edge"``;
+        ``{width_m:1}`` asks for that many decimals.
+    values
+        What stands in those places, in SI; each name ends in its unit, as everywhere in fieldplan. They are shown in the
+        reader's units, and notes that differ in them alone are shown as one, with their range.
+    warning
+        Something that the reader must see before the numbers: it is said first on every output.
+    """
 
     code: str
     text: str
     field_id: str | None = None
+    values: Mapping[str, float] = field(default_factory=dict)
+    warning: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

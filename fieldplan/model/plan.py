@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from fieldplan.model.budget import Batch, BoxBudget, BoxChange, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
 from fieldplan.model.cost import JobCost, TractorCheck
@@ -46,6 +47,7 @@ class Plan:
     """The plan of a job: its fields, what to order, how long it takes and how long to book."""
 
     job: Job
+    today: date
     fields: tuple[FieldPlan, ...]
     order: tuple[OrderLine, ...]
     carriers: tuple[CarrierLine, ...]

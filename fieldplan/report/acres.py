@@ -8,6 +8,7 @@ from typing import Any
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
@@ -23,16 +24,17 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
         rows.append(_row("all", "", boundary.fields, q))
     own = sorted({field.acreage.own_coordinates_name for field in boundary.fields})
     degrees = any(field.acreage.own_coordinates_m2 is None for field in boundary.fields)
-    said = f"Own coordinates: {', '.join(own)}."
+    own_said = f"Own coordinates: {', '.join(own)}."
     if degrees:
-        said += " They are degrees, which have no area: a program that shows one has guessed a projection."
+        own_said += " They are degrees, which have no area: a program that shows one has guessed a projection."
     lines = [
         f"{q.area_word.capitalize()} of {plain(boundary.path.name)}",
         *table(("field", "name", "real", "Web Mercator", "", "own coordinates", ""), rows, left=2),
         *paragraph("Real: on the WGS84 ellipsoid, ring by ring, holes taken out. Web Mercator is what web maps draw in; "
                    "area measured in it is wrong by 1/cos² of the latitude."),
-        *paragraph(said),
-        *(line for note in boundary.notes for line in paragraph(_note(note.field_id, note.text), bullet="- ")),
+        *paragraph(own_said),
+        *(line for text in warnings_shown(boundary.notes, q) for line in paragraph(text, bullet="- ")),
+        *notes_shown(boundary.notes, q),
     ]  # fmt: skip
     return "\n".join(lines) + "\n"
 
@@ -48,7 +50,7 @@ def acres_json(boundary: BoundaryFile) -> str:
         }
         for field in boundary.fields
     ]  # fmt: skip
-    notes = [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in boundary.notes]
+    notes = notes_as_data(boundary.notes)
     total = {"mapped_m2": sum(field.mapped_m2 for field in boundary.fields)}
     shown = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}
     return json_text(shown)
@@ -68,7 +70,3 @@ def _row(field_id: str, name: str, fields: Sequence[Field], q: Quantities) -> tu
 
 def _error(value: float, real: float) -> str:
     return f"{(value / real - 1) * 100:+.2f} %"
-
-
-def _note(field_id: str | None, text: str) -> str:
-    return f"{field_id}: {text}" if field_id else text

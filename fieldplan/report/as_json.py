@@ -8,6 +8,7 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import notes_as_data
 
 SCHEMA = "fieldplan/plan/1"
 
@@ -30,6 +31,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     job, booking = plan.job_time, plan.booking
     return {
         "schema": SCHEMA,
+        "today": plan.today.isoformat(),
         "fields": fields,
         "totals": {key: sum(one["area"][key] for one in fields) for key in areas} | {"field_s": job.field_s},
         "order": [
@@ -59,7 +61,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "fuel_m3": list(plan.cost.fuel_m3),
         },
         "tractor": [{"about": one.about, "verdict": one.verdict, "text": one.text, "source": one.source} for one in plan.tractor],
-        "notes": [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in plan.notes],
+        "notes": notes_as_data(plan.notes),
         "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
     }  # fmt: skip
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from fieldplan.model.boundary import Examination, LayerFound
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.table import paragraph, table
@@ -21,10 +22,12 @@ def check_page(found: Examination, quantities: Quantities) -> str:
         lines += ["", "FOUND", *_layers(found)]
     if found.fields:
         lines += ["", "FIELDS", *_fields(found, q)]
-    if found.notes:
-        lines += ["", "NOTES"]
-        for note in found.notes:
-            lines += paragraph(f"{note.field_id}: {note.text}" if note.field_id else note.text, bullet="- ")
+    warnings = warnings_shown(found.notes, q)
+    if warnings:
+        lines += ["", "WARNINGS", *(line for text in warnings for line in paragraph(text, bullet="- "))]
+    notes = notes_shown(found.notes, q)
+    if notes:
+        lines += ["", "NOTES", *notes]
     if found.problems:
         lines += ["", "IN THE WAY"]
         for problem in found.problems:
@@ -52,7 +55,7 @@ def check_json(found: Examination) -> str:
              "priority": one.priority}
             for one in found.fields
         ],
-        "notes": [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in found.notes],
+        "notes": notes_as_data(found.notes),
         "problems": [{"code": one.code, "text": one.text, "hint": one.hint} for one in found.problems],
     }  # fmt: skip
     return json_text(shown)

@@ -12,6 +12,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import Refill
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.map_svg import map_svg
+from fieldplan.report.notes import said, warnings_shown
 from fieldplan.report.places import last_sown, place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
@@ -37,8 +38,14 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
         Only as many loads as fit beside the notes.
     """
     loads = _loads(plan, one, q)
-    notes = [plain(note.text) for note in (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)]
-    most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(note) // NOTE_LETTERS for note in notes))
+    field_id = one.field.field_id
+    warnings = [plain(text) for text in warnings_shown((n for n in plan.notes if n.field_id in (None, field_id)), q)]
+    notes = [
+        plain(said(note, q))
+        for note in (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)
+        if not note.warning
+    ]
+    most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(text) // NOTE_LETTERS for text in (*warnings, *notes)))
     boxes = [[box.box, ", ".join(plain(part.species) for part in box.components), q.mass_rate(box.load_kg_per_m2),
               q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"] for box in one.seed.boxes]  # fmt: skip
     drill = plan.job.drill
@@ -50,7 +57,7 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
     return {
         "title": plain(parcel(one)), "map": map_svg(one, *MAP_MM, us=q.system == "us"),
         "treated": [plain(row["text"]) for row in tables.rows("cautions") if row["when"] == "treated"] if treated(one) else [],
-        "legend": _legend(one), "notes": notes,
+        "legend": _legend(one), "warnings": warnings, "notes": notes,
         "answers": [[name, plain(text)] for name, text in _answers(plan, one, q)],
         "changes": [plain(changed(change, q)) for change in one.box_changes],
         "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows"], "rows": boxes},

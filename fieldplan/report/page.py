@@ -11,7 +11,7 @@ from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.card import said
 from fieldplan.report.fee import money
-from fieldplan.report.notes import notes_shown
+from fieldplan.report.notes import notes_shown, warnings_shown
 from fieldplan.report.places import place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
@@ -48,7 +48,7 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
         ["", "ON THE DAY", *_on_the_day(plan, q)],
         ["", "TRACTOR", *_tractor(plan)],
         ["", "COST", *_cost(plan, q)],
-        ["", "NOTES", *notes_shown(plan.notes)],
+        ["", "NOTES", *notes_shown(plan.notes, q)],
         ["", "SOURCES", *_sources(plan)],
     )
     return "\n".join(line for section in sections for line in section) + "\n"
@@ -69,13 +69,14 @@ def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
 
 
 def short_lines(plan: Plan, q: Quantities) -> list[str]:
-    """The short answer as sentences."""
+    """The short answer as sentences, warnings first."""
     to_sow = sum(one.field.plantable_m2 for one in plan.fields)
     drilled = sum(one.coverage.audit.drilled_m2 for one in plan.fields)
     booking = plan.booking
     prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
     return [
+        *warnings_shown(plan.notes, q),
         f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
         f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(booking.day_s[1])}.",
         f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(prob)} odds of being done in them.",

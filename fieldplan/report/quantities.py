@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,9 +12,11 @@ from fieldplan.units import (
     BUSHEL_M3,
     FOOT_M,
     HECTARE_M2,
+    HORSEPOWER_W,
     HOUR_S,
     INCH_M,
     KMH_M_PER_S,
+    MILE_M,
     MINUTE_S,
     MPH_M_PER_S,
     POUND_KG,
@@ -21,6 +24,8 @@ from fieldplan.units import (
 )
 
 System = Literal["us", "metric"]
+FAR_M = 10_000.0
+"""Lengths from here on are miles or kilometres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +113,30 @@ class Quantities:
             return f"{value_m3_per_m2 * ACRE_M2 / BUSHEL_M3:,.3g} bu/ac"
         return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} l/ha"
 
+    def power(self, value_w: float, digits: int = 0) -> str:
+        """Horsepower or kilowatts, with the unit."""
+        return f"{value_w / HORSEPOWER_W:,.{digits}f} hp" if self._us else f"{value_w / 1000:,.{digits}f} kW"
+
+    def density(self, value_kg_per_m3: float) -> str:
+        """Pounds a bushel or kilograms a hectolitre, with the unit."""
+        return f"{value_kg_per_m3 * BUSHEL_M3 / POUND_KG:,.3g} lb/bu" if self._us else f"{value_kg_per_m3 / 10:,.3g} kg/hl"
+
     def volume(self, value_m3: float) -> str:
         """Bushels or litres, with the unit."""
         return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} l"
+
+    def measured(self, name: str, value: float, digits: int | None = None) -> str:
+        """A quantity with its unit; what it measures is told by the ending of its name, such as ``_m`` or ``_kg_per_m2``.
+
+        Raises
+        ------
+        KeyError
+            If the name ends in no unit that is known.
+        """
+        ending = next((one for one in _ENDINGS if name.endswith(one)), None)
+        if ending is None:
+            raise KeyError(name)
+        return _ENDINGS[ending](self, value, digits)
 
     def capacity(self, value_m2_per_s: float) -> str:
         """Acres or hectares an hour, with the unit."""
@@ -132,3 +158,38 @@ def shown_odds(prob: float, asked_prob: float = 0.0) -> str:
     if prob < asked_prob and percent(prob) == percent(asked_prob):
         return f"{math.floor(prob * 1000) / 10:.1f} %"
     return "over 99 %" if 0.995 <= prob < 1 else percent(prob)
+
+
+def _length(q: Quantities, value_m: float, digits: int | None) -> str:
+    """Feet or metres, as fine as a reader can use; from 10 km on miles or kilometres."""
+    if abs(value_m) >= FAR_M:
+        return f"{value_m / MILE_M:,.0f} mi" if q.system == "us" else f"{value_m / 1000:,.0f} km"
+    if digits is None:
+        digits = 2 if abs(value_m) < 1 else 1 if abs(value_m) < 10 else 0
+    return q.length(value_m, digits)
+
+
+def _area(q: Quantities, value_m2: float, digits: int | None) -> str:
+    """Acres or hectares, as fine as needed to see them."""
+    if digits is None:
+        digits = 2 if abs(value_m2) >= 0.1 * q.area_unit_m2 or value_m2 == 0 else 4
+    return f"{q.area(value_m2, digits)} {q.area_unit}"
+
+
+_ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
+    "_kg_per_m2": lambda q, value, _: q.mass_rate(value),
+    "_kg_per_m3": lambda q, value, _: q.density(value),
+    "_m3_per_m2": lambda q, value, _: q.volume_rate(value),
+    "_m_per_s": lambda q, value, _: q.speed(value),
+    "_small_m2": lambda q, value, digits: f"{value / q.small_area_m2:,.{digits or 0}f} {q.small_area_unit}",
+    "_m2": _area,
+    "_m3": lambda q, value, _: q.volume(value),
+    "_m": _length,
+    "_kg": lambda q, value, digits: f"{q.mass(value, digits)} {q.mass_unit}",
+    "_s": lambda _q, value, _: hours(value),
+    "_w": lambda q, value, digits: q.power(value, digits or 0),
+    "_frac": lambda _q, value, digits: percent(value, digits or 0),
+    "_prob": lambda _q, value, digits: percent(value, digits or 0),
+    "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
+}
+"""How a quantity is shown, by the ending of its name; the first that fits counts. ``_small_m2`` is ground in square feet or metres."""

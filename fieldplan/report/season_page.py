@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterator, Sequence
 
 from fieldplan.model.season import Placement, Request, Season
-from fieldplan.report.notes import notes_shown
+from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent
 from fieldplan.report.sources import sources_named
@@ -58,7 +58,7 @@ def season_page(season: Season, q: Quantities) -> str:
     lines += ["", "WHY"]
     for placed in season.placements:
         lines += paragraph(f"{called(placed.request, every)}: {placed.reason}.", bullet="- ")
-    lines += ["", "NOTES", *notes_shown(season.notes), "", "RECKONED WITH", *_reckoned(season, q)]
+    lines += ["", "NOTES", *notes_shown(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
     lines += ["", "SOURCES", *(line for one in sources_named([" ".join(lines)]) for line in paragraph(f"{one}.", bullet="- "))]
     return "\n".join(lines) + "\n"
 
@@ -93,6 +93,8 @@ def called(request: Request, every: Sequence[Request]) -> str:
 
 
 def _short(season: Season, q: Quantities) -> Iterator[str]:
+    for warning in warnings_shown(season.notes, q):
+        yield from paragraph(warning)
     proof, served = season.proof, len(season.placements)
     text = f"{served} of {served + len(season.refusals)} request(s) served"
     confirmed = sum(one.confirmed for one in season.placements)
@@ -139,7 +141,7 @@ def season_object(season: Season) -> dict[str, object]:
         ],
         "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
                   "tow_m": proof.tow_m, "tow_bound_m": proof.tow_bound_m},
-        "notes": [{"code": note.code, "text": note.text} for note in season.notes],
+        "notes": notes_as_data(season.notes),
     }  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
 from fieldplan.report.fee import money
-from fieldplan.report.notes import notes_shown
+from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
 from fieldplan.report.places import place_of
 from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.quantities import Quantities, percent
@@ -33,7 +33,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "DELIVERY", *_delivery(plan, q)],
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
-        ["", "NOTES", *_notes(plan)],
+        ["", "NOTES", *_notes(plan, q)],
         ["", "SOURCES", *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- "))],
     ]
     if labels:
@@ -46,6 +46,7 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     lots, bags = len(plan.order), sum(line.bags for line in plan.order)
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
+        *warnings_shown(plan.notes, q),
         f"{lots} lot(s), {bags} bag(s) to order; {batches} batch(es) to mix and label.",
         f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
     ]
@@ -259,15 +260,16 @@ def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[st
     return [f"  {bar}", *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside), f"  {bar}"]
 
 
-def _notes(plan: Plan) -> list[str]:
+def _notes(plan: Plan, q: Quantities) -> list[str]:
     wanted = (
         "table-value", "box-", "metering-", "test-", "two-conventions", "seed-", "native-", "overage-raised", "default-used",
     )  # fmt: skip
-    return notes_shown(
+    own = (
         note
         for note in plan.notes
         if note.code.startswith(wanted) and (note.code != "default-used" or note.text.startswith(("mix.", "drill.box")))
     )
+    return notes_shown(own, q)
 
 
 def _sources(plan: Plan) -> list[Source]:
@@ -293,7 +295,7 @@ def seed_object(plan: Plan) -> dict[str, object]:
              "seed_m2": one.seed_m2}
             for one in plan.run_outs
         ],
-        "notes": [{"code": note.code, "text": note.text, "field_id": note.field_id} for note in plan.notes],
+        "notes": notes_as_data(plan.notes),
     }  # fmt: skip
 
 

@@ -97,7 +97,7 @@ def _length(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lendin
     if power.verdict == "fail":
         return Length(cannot=f"the tractor is too small: {power.text}")
     try:
-        plan = plan_job(boundary, _job(request, drill, lending, farthest_m))
+        plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:
         return Length(cannot=error.problems[0].text)
     return Length(

@@ -12,6 +12,7 @@ import argparse
 import resource
 import tempfile
 import time
+from datetime import date
 from pathlib import Path
 
 import geopandas
@@ -58,7 +59,7 @@ def main() -> None:
         marks.append(time.perf_counter())
         boundary = load_fields(path)
         marks.append(time.perf_counter())
-        plan = plan_job(boundary, load_job(JOB))
+        plan = plan_job(boundary, load_job(JOB), today=date(2027, 4, 1))
         marks.append(time.perf_counter())
     yardstick_s, load_s, plan_s = np.diff(marks)
     (one,) = plan.fields

@@ -7,7 +7,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
-from conftest import SAMPLES
+from conftest import SAMPLES, TODAY
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point
@@ -64,13 +64,13 @@ def test_stops_cost_no_more_than_the_best_of_all_choices(
 def test_seed_that_follows_costs_no_driving_and_a_point_is_driven_to() -> None:
     """With a vehicle that follows there is no way to the seed; with a point of its own the drill drives there."""
     fields, job = load_fields(SAMPLES / "ponds.gpkg"), load_job(SAMPLES / "farm.toml")
-    gate = plan_job(fields, job).fields[0]
-    follows = plan_job(fields, replace(job, working=replace(job.working, seed_follows=True))).fields[0]
+    gate = plan_job(fields, job, today=TODAY).fields[0]
+    follows = plan_job(fields, replace(job, working=replace(job.working, seed_follows=True)), today=TODAY).fields[0]
     assert follows.time.travelling_s < gate.time.travelling_s
     assert sum(leg.kind == "turn" for leg in follows.supply.legs) == sum(leg.kind == "turn" for leg in follows.coverage.legs)
     lon, lat = gate.field.ground.representative_point().coords[0]
     terms = replace(job.terms_for("pond"), seed_at=(lon, lat))
-    there = plan_job(fields, replace(job, fields={"pond": terms})).fields[0]
+    there = plan_job(fields, replace(job, fields={"pond": terms}), today=TODAY).fields[0]
     frame = frame_near(gate.field.ground)
     stops = [frame.point_to_lonlat(*leg.line.coords[0]) for leg in there.supply.legs if leg.kind == "refill"]
     assert stops
@@ -80,8 +80,10 @@ def test_seed_that_follows_costs_no_driving_and_a_point_is_driven_to() -> None:
 def test_breaks_fall_at_pass_ends_and_add_to_the_whole() -> None:
     """Half an hour after every two hours of work: each break follows a sown leg, and the parts add to the field time."""
     fields, job = load_fields(SAMPLES / "ponds.gpkg"), load_job(SAMPLES / "farm.toml")
-    plain = plan_job(fields, job).fields[0].time
-    time = plan_job(fields, replace(job, working=replace(job.working, break_s=1800, break_every_s=7200))).fields[0].time
+    plain = plan_job(fields, job, today=TODAY).fields[0].time
+    time = (
+        plan_job(fields, replace(job, working=replace(job.working, break_s=1800, break_every_s=7200)), today=TODAY).fields[0].time
+    )
     breaks = [i for i, timed in enumerate(time.legs) if timed.leg.kind == "break"]
     assert len(breaks) == pytest.approx(plain.field_s / 7200, abs=1.5)
     assert all(time.legs[i - 1].leg.sown for i in breaks)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import replace
 
 import pytest
-from conftest import SAMPLES
+from conftest import SAMPLES, TODAY
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -45,7 +45,7 @@ def plans(draw: st.DrawFn) -> Plan:
     overage = draw(st.sampled_from([0.0, 0.05, 0.3]))
     mixes = tuple(Mix(name=name, components=tuple(own), overage_frac=overage) for name, own in lots.items())
     working = replace(JOB.working, sowings=draw(st.sampled_from([1, 1, 2])), most_blocks=1)
-    return plan_job(FIELDS, replace(JOB, mixes=mixes, working=working))
+    return plan_job(FIELDS, replace(JOB, mixes=mixes, working=working), today=TODAY)
 
 
 @settings(max_examples=8, deadline=None, derandomize=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conftest import SAMPLES
+from conftest import SAMPLES, TODAY
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -25,7 +25,7 @@ def test_odds_rise_with_days(days: int, needed: int, prob: float) -> None:
 
 def test_no_box_falls_under_its_least() -> None:
     """Between fills no box sows more than a fill; the first load fills up to the least level unless an earlier field left it there."""
-    plan = plan_job(load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"))
+    plan = plan_job(load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"), today=TODAY)
     left: set[tuple[str, object]] = set()
     for one in plan.fields:
         for box in one.seed.boxes:
@@ -45,7 +45,7 @@ def test_time_falls_when_speed_rises() -> None:
     last = float("inf")
     for mph in (3, 4.5, 6):
         faster = replace(job, working=replace(job.working, field_speed_m_per_s=mph * MPH_M_PER_S))
-        plan = plan_job(fields, faster)
+        plan = plan_job(fields, faster, today=TODAY)
         assert plan.job_time.field_s < last
         last = plan.job_time.field_s
         for one in plan.fields:
