@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -30,7 +30,7 @@ from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
-from fieldplan.units import shown_distance, shown_place
+from fieldplan.units import shown_distance
 from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
@@ -105,7 +105,9 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     if note.code != "ground-missed" or not pieces:
         return note
     at = max(pieces, key=lambda piece: piece.area).representative_point()
-    return replace(note, text=f"{note.text} The largest piece lies at {shown_place(frame.point_to_lonlat(at.x, at.y))}.")
+    return replace(
+        note, text=f"{note.text} The largest piece lies at {{piece}}.", places={"piece": frame.point_to_lonlat(at.x, at.y)}
+    )
 
 
 def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, today: date) -> Plan:
@@ -158,7 +160,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     ]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
-    notes += _standing_notes(job)
+    notes += _standing_notes(job, fields)
     return Plan(
         job=job,
         today=today,
@@ -229,16 +231,39 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
         yield plan
 
 
-def _standing_notes(job: Job) -> list[Note]:
+def _standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
-        Note(code="acres-flat", text="Acres are measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
-*([] if job.booking.persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
-        Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {low:.0f} to {high:.0f} % for seeding (source: {source})."),
-        Note(code="clock-leaves-out", text=(
-            "The clock holds driving, turns, refills" + (", tube checks" if job.working.tube_check_s else "")
-            + (", breaks" if job.working.break_s else "") + "; plugged tubes" + ("" if job.working.break_s else ", breaks") + " and breakdowns come on top.")),
+        Note(code="acres-flat", text="Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
+        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
+        Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {{low_frac..high_frac}} for seeding (source: {source}).", values={"low_frac": low / 100, "high_frac": high / 100}),
+        _on_clock(job.working, fields),
     ]  # fmt: skip
+
+
+def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
+    """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was asked for."""
+    values = {}
+    held, on_top = ["driving", "turns", "refills"], ["plugged tubes"]
+    if checks := sum(one.time.checking_s for one in fields):
+        held.append("{checks_s} of tube checks")
+        values["checks_s"] = checks
+    else:
+        on_top.append("tube checks")
+    if breaks := sum(one.time.breaks_s for one in fields):
+        held.append("{breaks_s} of breaks")
+        values["breaks_s"] = breaks
+    elif not working.break_s:
+        on_top.append("breaks")
+    text = f"The clock holds {_listed(held)}; {_listed([*on_top, 'breakdowns'])} come on top."
+    if working.break_s and not breaks:
+        text += " No field takes long enough for a break ({every_s} of work), so none is counted."
+        values["every_s"] = working.break_every_s
+    return Note(code="clock-leaves-out", text=text, values=values)
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def _sources(texts: Iterable[str]) -> list[str]:

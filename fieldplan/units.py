@@ -159,6 +159,6 @@ def shown_distance(distance_m: float) -> str:
 
 
 def shown_acres(area_m2: float) -> str:
-    """An area in acres, as fine as needed to see it."""
-    acres = area_m2 / ACRE_M2
-    return f"{acres:,.2f} ac" if acres >= 0.1 else f"{acres:.4f} ac"
+    """An area in acres and hectares, as fine as needed to see it: errors do not know their reader's units."""
+    digits = 2 if area_m2 >= 0.1 * ACRE_M2 else 4
+    return f"{area_m2 / ACRE_M2:,.{digits}f} ac ({area_m2 / HECTARE_M2:,.{digits}f} ha)"

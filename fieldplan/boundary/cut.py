@@ -17,7 +17,7 @@ from fieldplan.errors import Problem
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame, frame_near
-from fieldplan.units import shown_acres, shown_place
+from fieldplan.units import shown_acres
 
 _ROUND_SEGMENTS = 32
 """A quarter circle in this many edges: the set-back is nowhere short by more than 0.03 %."""
@@ -60,9 +60,9 @@ def without(
             notes += _said(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every) if i not in used]
     if elsewhere:
-        first = f'"{elsewhere[0].reason}" at {shown_place(point_in(elsewhere[0].drawn))}'
-        notes.append(Note(code="exclusion-elsewhere", text=(
-            f"{len(elsewhere)} exclusion(s) lie on no field they apply to, the first {first}.")))  # fmt: skip
+        text = f'{{n_exclusions}} exclusion(s) lie on no field they apply to, the first "{elsewhere[0].reason}" at {{first}}.'
+        notes.append(Note(code="exclusion-elsewhere", text=text, values={"n_exclusions": len(elsewhere)},
+                          places={"first": point_in(elsewhere[0].drawn)}))  # fmt: skip
     return tuple(made), notes, problems
 
 
@@ -118,6 +118,8 @@ def _widened(bounds: tuple[float, float, float, float], by_m: float) -> tuple[fl
 def _said(field: Field) -> list[Note]:
     if not field.excluded:
         return []
-    parts = ", ".join(f"{reason} {shown_acres(area)}" for reason, area in field.excluded_by_reason_m2.items())
-    return [Note(code="ground-excluded", field_id=field.field_id, text=(
-        f"Not to be sown: {parts}; {shown_acres(field.plantable_m2)} of {shown_acres(field.mapped_m2)} are left."))]  # fmt: skip
+    by_reason = field.excluded_by_reason_m2
+    parts = ", ".join(f"{reason} {{part{n}_m2}}" for n, reason in enumerate(by_reason, start=1))
+    values = {f"part{n}_m2": area for n, area in enumerate(by_reason.values(), start=1)}
+    return [Note(code="ground-excluded", field_id=field.field_id, text=f"Not to be sown: {parts}; {{left_m2}} of {{mapped_m2}} are left.",
+                 values={**values, "left_m2": field.plantable_m2, "mapped_m2": field.mapped_m2})]  # fmt: skip

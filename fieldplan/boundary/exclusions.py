@@ -84,7 +84,8 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
         raise BoundaryError(tuple(problems))
     notes += [Note(code="feature-left-out", text=f"Left out as you asked: {problem.text}") for problem in problems]
     if empty:
-        notes.append(Note(code="features-left-out", text=f"{empty} exclusion(s) of {path.name} left out: without geometry."))
+        text = f"{{n_exclusions}} exclusion(s) of {path.name} left out: without geometry."
+        notes.append(Note(code="features-left-out", text=text, values={"n_exclusions": empty}))
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 

@@ -30,7 +30,6 @@ from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import frame_near
-from fieldplan.units import shown_distance, shown_place
 
 LARGEST_FRAME_ERROR = 1e-6
 HALF_TURN_DEG = 180.0
@@ -132,7 +131,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
         desk.notes += [note for note in reference.notes if note not in desk.notes]
         outlines = outlines_of(_placed(kept, reference, shown, desk, left_out), shown)
         left_out += outlines.left_out
-        desk.notes += [Note(code=code, text=text) for code, text in outlines.remarks]
+        desk.notes += outlines.remarks
         desk.refuse(outlines.problems)
         for feature, polygons in outlines.found:
             _draw(feature, polygons, layer, reference, shown, desk)
@@ -143,7 +142,8 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     desk.notes += [
         Note(
             code="features-left-out",
-            text=f"{n} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
+            text=f"{{n_features}} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
+            values={"n_features": n},
         )
         for reason, n in left_out.items()
     ]
@@ -211,9 +211,10 @@ def _closed(polygons: list[Polygon], field_id: str) -> Note:
         return Note(code="ring-closed", field_id=field_id, text=(
             "A ring of the outline was not closed; it was, with a straight edge: check its corners."))  # fmt: skip
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
-    return Note(code="ring-closed", field_id=field_id, text=(
-        f"A ring of the outline was not closed; it was, with a straight edge of {shown_distance(distance_m((x0, y0), (x1, y1)))} "
-        f"from {shown_place((x0, y0))} to {shown_place((x1, y1))}: check that this is an edge of the field."))  # fmt: skip
+    return Note(code="ring-closed", field_id=field_id, values={"edge_m": distance_m((x0, y0), (x1, y1))},
+                places={"start": (x0, y0), "end": (x1, y1)}, text=(
+        "A ring of the outline was not closed; it was, with a straight edge of {edge_m} from {start} to {end}: check that this is "
+        "an edge of the field."))  # fmt: skip
 
 
 def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
@@ -254,9 +255,10 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_M:
-        notes.append(Note(code="gate-elsewhere", field_id=field_id, text=(
-            f"The attribute gate gives {shown_place(gate)}, {shown_distance(distance_m(gate, point_in(ground)))} away, and was left "
-            "aside: write the latitude first, or gate_lat and gate_lon.")))  # fmt: skip
+        away_m = distance_m(gate, point_in(ground))
+        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}, text=(
+            "The attribute gate gives {gate}, {away_m} away, and was left aside: write the latitude first, or gate_lat and "
+            "gate_lon.")))  # fmt: skip
         gate = None
     return Field(
         field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),

@@ -14,6 +14,7 @@ from fieldplan.boundary.acreage import distance_m
 from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.lines import closed, enclosed, ends, gap_m, joined, lines_in
 from fieldplan.errors import Problem
+from fieldplan.model.notes import Note
 from fieldplan.units import shown_distance, shown_place
 
 SAME_GROUND_FRAC = 0.995
@@ -29,7 +30,7 @@ class Outlines:
 
     found: list[tuple[Feature, list[Polygon]]] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
-    remarks: list[tuple[str, str]] = field(default_factory=list)
+    remarks: list[Note] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
 
@@ -110,7 +111,8 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     """Make outlines of the lines of several features, and say of those that enclose nothing where they end."""
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
-        result.remarks.append(("lines-joined", f"{len(still_open)} lines were joined end to end to {len(whole)}."))
+        text, values = "{n_lines} lines were joined end to end to {n_left}.", {"n_lines": len(still_open), "n_left": len(whole)}
+        result.remarks.append(Note(code="lines-joined", text=text, values=values))
     grounds = [(line, closed(line)) for line in whole]
     polygons = [ground for _, ground in grounds if ground is not None]
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
@@ -131,18 +133,18 @@ def _follows(polygons: list[Polygon], result: Outlines) -> bool:
     )
 
 
-def _closing(line: LineString) -> tuple[str, str]:
+def _closing(line: LineString) -> Note:
     start, end = ends(line)
     if start == end:
-        return "line-as-outline", f"A closed line at {shown_place(start)} was taken as outline."
-    return "line-closed", (
-        f"A line was closed over a gap of {shown_distance(gap_m(line))} at {shown_place(end)} and taken as outline.")  # fmt: skip
+        return Note(code="line-as-outline", text="A closed line at {line} was taken as outline.", places={"line": start})
+    text = "A line was closed over a gap of {gap_m} at {end} and taken as outline."
+    return Note(code="line-closed", text=text, values={"gap_m": gap_m(line)}, places={"end": end})
 
 
-def _enclosing(polygon: Polygon) -> tuple[str, str]:
-    return "lines-enclose", (
-        f"A line at {shown_place(point_in(polygon))} crosses or overlaps itself or others: the ground it encloses was taken as "
-        "outline, loose ends left out.")  # fmt: skip
+def _enclosing(polygon: Polygon) -> Note:
+    return Note(code="lines-enclose", places={"inside": point_in(polygon)}, text=(
+        "A line at {inside} crosses or overlaps itself or others: the ground it encloses was taken as outline, loose ends left "
+        "out."))  # fmt: skip
 
 
 def _open(line: LineString, shown: str) -> Problem:

@@ -43,8 +43,8 @@ def without_overlaps(
         shared_m2 = geodesic_area_m2(shared)
         if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
             if shared_m2 > NOTABLE_M2:
-                notes.append(Note(code="fields-overlap", field_id=second, text=(
-                    f"Shares {shown_acres(shared_m2)} with field {first}, counted in both.")))  # fmt: skip
+                text = f"Shares {{shared_m2}} with field {first}, counted in both."
+                notes.append(Note(code="fields-overlap", field_id=second, text=text, values={"shared_m2": shared_m2}))
         elif repair:
             notes.append(_cut(left, first, second, shared_m2))
         else:
@@ -77,12 +77,12 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
         del left[second]
-        return Note(code="field-left-out", field_id=second, text=(
-            f"Left out as you asked to repair: all its ground belongs to field {first} ({shown_acres(shared_m2)})."))  # fmt: skip
+        return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2}, text=(
+            f"Left out as you asked to repair: all its ground belongs to field {first} ({{shared_m2}})."))  # fmt: skip
     left[second] = MultiPolygon(parts)
-    return Note(code="field-cut", field_id=second, text=(
-        f"{shown_acres(shared_m2)} shared with field {first} were cut off as you asked to repair: "
-        f"{shown_acres(before_m2)} before, {shown_acres(after_m2)} after."))  # fmt: skip
+    values = {"shared_m2": shared_m2, "before_m2": before_m2, "after_m2": after_m2}
+    return Note(code="field-cut", field_id=second, values=values, text=(
+        f"{{shared_m2}} shared with field {first} were cut off as you asked to repair: {{before_m2}} before, {{after_m2}} after."))  # fmt: skip
 
 
 def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:

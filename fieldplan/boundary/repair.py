@@ -57,7 +57,12 @@ def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> 
     specks = len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
     if specks:
         notes.append(
-            Note(code="specks-left-out", field_id=field_id, text=f"{specks} part(s) or hole(s) without area were left out.")
+            Note(
+                code="specks-left-out",
+                field_id=field_id,
+                text="{n_specks} part(s) or hole(s) without area were left out.",
+                values={"n_specks": specks},
+            )
         )
     return MultiPolygon(kept), notes
 
@@ -97,53 +102,61 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
             made += [Polygon(island) for island in part.interiors]
     after = sum(geodesic_area_m2(part) for part in made)
     cut = [by_size[i] for i in sorted(told)]
-    notes.append(Note(code="hole-recovered", field_id=field_id, text=(
-        f"{len(cut)} part(s) lie inside another part and were taken as holes, the first at {shown_place(point_in(cut[0]))}: "
-        f"{shown_acres(before)} as drawn, {shown_acres(after)} with the holes out. "
-        "Ground that is to be sown there needs a feature of its own.")))  # fmt: skip
+    values = {"n_parts": len(cut), "before_m2": before, "after_m2": after}
+    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}, text=(
+        "{n_parts} part(s) lie inside another part and were taken as holes, the first at {first}: {before_m2} as drawn, {after_m2} "
+        "with the holes out. Ground that is to be sown there needs a feature of its own.")))  # fmt: skip
     return made
 
 
 def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
-    fault = _fault(whole, fixed, before, after)
-    acres = f"{shown_acres(before)} as drawn ring by ring, {shown_acres(after)} mended"
-    if abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after):
-        if not repair:
-            raise BoundaryError.of(
-                "outline-invalid", f"{shown} {fault}: {acres}.",
-                "draw it again, for only you know which ground was meant; or --repair to take the mended outline",
-            )  # fmt: skip
-        notes.append(
-            Note(code="outline-repaired", field_id=field_id, text=f"The outline {fault}; repaired as you asked: {acres}.")
+    fault, spike_m, at = _fault(whole, fixed, before, after)
+    if abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after) and not repair:
+        said = fault.replace("{spike_m}", shown_distance(spike_m)).replace("{at}", shown_place(at))
+        raise BoundaryError.of(
+            "outline-invalid", f"{shown} {said}: {shown_acres(before)} as drawn ring by ring, {shown_acres(after)} mended.",
+            "draw it again, for only you know which ground was meant; or --repair to take the mended outline",
+        )  # fmt: skip
+    asked = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
+    notes.append(
+        Note(
+            code="outline-repaired" if asked else "outline-mended",
+            field_id=field_id,
+            text=f"The outline {fault}; {'repaired as you asked' if asked else 'mended'}: {{before_m2}} as drawn ring by ring, {{after_m2}} mended.",
+            values={"spike_m": spike_m, "before_m2": before, "after_m2": after},
+            places={"at": at},
         )
-    else:
-        notes.append(Note(code="outline-mended", field_id=field_id, text=f"The outline {fault}; mended: {acres}."))
+    )
     return fixed
 
 
-def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> str:
-    """What is wrong with an outline and where, in a user's words."""
-    reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
-    at = f" at {shown_place((float(reason['x']), float(reason['y'])))}" if reason else ""
-    what = reason["what"] if reason else ""
-    if after and abs(before / after - 2) < LARGEST_CHANGE_FRAC:
-        return f"is traced twice{at}"
+def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> tuple[str, float, tuple[float, float]]:
+    """What is wrong with an outline in a user's words, with places for how far a spike stands out and where it is; then the two."""
     spike_m, tip = _spike(whole, fixed)
-    if spike_m > _LEAST_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
-        return f"has a spike of {shown_distance(spike_m)} at {shown_place(tip)}"
+    reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
+    where = (float(reason["x"]), float(reason["y"])) if reason else tip
+    at = " at {at}" if reason else ""
+    what = reason["what"] if reason else ""
+    twice = bool(after) and abs(before / after - 2) < LARGEST_CHANGE_FRAC
+    if not twice and spike_m > _LEAST_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
+        return "has a spike of {spike_m} at {at}", spike_m, tip
+    return f"{_how(whole, what, abs(after - before), twice=twice)}{at}", spike_m, where
+
+
+def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> str:
+    if twice:
+        return "is traced twice"
     if what.startswith("Hole lies outside"):
-        return f"has a hole outside its edge{at}"
+        return "has a hole outside its edge"
     if "oles" in what:
-        return f"has holes inside or across each other{at}"
+        return "has holes inside or across each other"
     if len(whole.geoms) > 1 and all(part.is_valid for part in whole.geoms):
-        return (
-            f"has parts that share an edge{at}" if abs(after - before) < LEAST_PART_M2 else f"has parts on top of each other{at}"
-        )
+        return "has parts that share an edge" if change_m2 < LEAST_PART_M2 else "has parts on top of each other"
     if what.startswith("Nested shells"):
-        return f"has parts on top of each other{at}"
-    return f"touches itself{at}" if what.startswith("Ring") else f"crosses itself{at}"
+        return "has parts on top of each other"
+    return "touches itself" if what.startswith("Ring") else "crosses itself"
 
 
 def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float, float]]:

@@ -21,9 +21,7 @@ from fieldplan.report.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
 from fieldplan.tables import read as tables
-from fieldplan.units import FOOT_M
-
-USUAL_DISTANCE_M = 100 * FOOT_M
+from fieldplan.units import shown_distance
 
 
 @click.command("calibrate")
@@ -34,7 +32,7 @@ USUAL_DISTANCE_M = 100 * FOOT_M
 @click.option("--rate", "rate_text", metavar="RATE", help='Without a job file: the bulk rate, such as "25 lb/ac bulk".')
 @quantity_option("--spacing", "length", "Without a job file: the distance between rows.")
 @click.option("--rows", type=click.IntRange(1, 200), help="Without a job file: the rows of the drill.")
-@quantity_option("--distance", "length", 'The way of the catch in the field.  [default: "100 ft"]')
+@quantity_option("--distance", "length", 'The way of the catch in the field.  [default: "100 ft", or "30 m" with --units metric]')
 @click.option("--turns", type=float, help="Turns of the drive wheel or crank instead of a way.")
 @quantity_option("--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference).")
 @quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
@@ -53,15 +51,16 @@ def command(units: System, as_json: bool, **given: Any) -> None:
     fieldplan calibrate --job job.toml --box grain --caught "212 g" --tubes 4 --setting 38
     fieldplan calibrate --rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16 --turns 20 --wheel "8 ft"
     """
-    found = _calibration(**given)
+    q = Quantities(units)
+    found = _calibration(q.catch_m, **given)
     if as_json:
         click.echo(json_text(calibration_object(found)), nl=False)
     else:
-        click.echo(calibration_page(found, Quantities(units)), nl=False)
+        click.echo(calibration_page(found, q), nl=False)
 
 
 def _calibration(
-    job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
+    usual_m: float, job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
     distance: float | None, turns: float | None, wheel: float | None, slip: float | None, box: str | None, caught: float | None,
     tubes: int | None, setting: float | None, gear_range: str | None,
 ) -> Calibration:  # fmt: skip
@@ -82,7 +81,7 @@ def _calibration(
                 "calibrate-drill", "Without a job file, --spacing and --rows are needed.", '--spacing "7.5 in" --rows 16'
             )
         spacing_m, rates = spacing, [("–", "seed", _bulk_rate(str(rate_text)))]
-    distance_m = _ground(distance, turns, wheel, slip or 0.0)
+    distance_m = _ground(usual_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0)
     targets = tuple(
         CatchTarget(
             box=name, contents=contents, rate_kg_per_m2=kg_per_m2, row_kg=catch_kg(kg_per_m2, spacing_m, distance_m),
@@ -142,11 +141,11 @@ def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None
             raise UsageError.of(
                 "slip-without-turns", "--slip only matters with --turns: a measured way has no slip.", "leave it out"
             )
-        if distance_m is not None and not 1 <= distance_m <= 10_000:
+        if distance_m is None or not 1 <= distance_m <= 10_000:
             raise UsageError.of(
                 "distance-unlikely", "--distance is out of range.", 'from 1 m to 10 km, such as --distance "100 ft"'
             )
-        return USUAL_DISTANCE_M if distance_m is None else distance_m
+        return distance_m
     if distance_m is not None:
         raise UsageError.of("turns-and-distance", "--turns and --distance exclude each other.", "leave one out")
     if wheel_m is None:
@@ -200,7 +199,9 @@ def _require_used(
             raise UsageError.of("option-idle", f"{name} changes nothing here: {why}.", f"leave {name} out")
     for name, value, low, high in (("--spacing", spacing, 0.02, 3.0), ("--wheel", wheel, 0.2, 12.0)):
         if value is not None and not low <= value <= high:
-            raise UsageError.of("option-range", f"{name} is out of range.", f"from {low:g} to {high:g} m")
+            raise UsageError.of(
+                "option-range", f"{name} is out of range.", f"from {shown_distance(low)} to {shown_distance(high)}"
+            )
     for name, number, top in (("--turns", turns, 10_000.0), ("--setting", setting, 1e5)):
         if number is not None and not 0 < number <= top:
             raise UsageError.of("option-range", f"{name} is out of range.", f"above 0 and up to {top:,.0f}")

@@ -12,7 +12,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import json_option, reading_options, today_option
+from fieldplan.cli.options import json_option, reading_options, today_option, units_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
@@ -21,7 +21,9 @@ from fieldplan.model.fee import Acres, JobFacts
 from fieldplan.planner import plan_job
 from fieldplan.report.fee import fee_object, fee_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.quantities import Quantities, System
 from fieldplan.units import ACRE_M2, HOUR_S
+from fieldplan.work.cost import ground_of
 from fieldplan.work.fee import fee_of
 
 
@@ -54,12 +56,13 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
     help="A fact that the card asks for, such as area=outside; may be given several times.",
 )
 @today_option
+@units_option
 @json_option
 @reading_options
 def command(
     card_path: Path, boundary: Path | None, job_path: Path | None, map_acres: float | None, meter_acres: float | None,
     sown_acres: float | None, days: float | None, hours: float | None, miles: float | None, paid_after: float | None,
-    said: tuple[str, ...], today: date, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
+    said: tuple[str, ...], today: date, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say what a job costs by a district's rate card.
 
@@ -84,11 +87,7 @@ def command(
         plan = plan_job(
             load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
         )
-        acres = {
-            "map": sum(one.field.mapped_m2 for one in plan.fields) / ACRE_M2,
-            "meter": sum(one.coverage.audit.drilled_m2 for one in plan.fields) / ACRE_M2,
-            "to sow": sum(one.field.plantable_m2 for one in plan.fields) / ACRE_M2,
-        }
+        acres = {kind: ground / ACRE_M2 for kind, ground in ground_of(plan.fields).items()}
         days = plan.booking.suggested_days if days is None else days
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
         miles = job.cost.miles if miles is None else miles
@@ -102,7 +101,7 @@ def command(
     if as_json:
         click.echo(json_text(fee_object(card, fee)), nl=False)
     else:
-        click.echo(fee_page(card, fee, about), nl=False)
+        click.echo(fee_page(card, fee, about, Quantities(units)), nl=False)
 
 
 def _facts(said: tuple[str, ...]) -> dict[str, str]:

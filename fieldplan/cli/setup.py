@@ -7,18 +7,20 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.mixes import mix_named, mix_option
-from fieldplan.cli.options import job_option, json_option
+from fieldplan.cli.options import job_option, json_option, units_option
 from fieldplan.jobfile.load import load_job
 from fieldplan.report.card import card_object, card_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.quantities import Quantities, System
 from fieldplan.seed.setup_card import setup_card
 
 
 @click.command("setup")
 @job_option
 @mix_option
+@units_option
 @json_option
-def command(job_path: Path, mix_name: str | None, as_json: bool) -> None:
+def command(job_path: Path, mix_name: str | None, units: System, as_json: bool) -> None:
     """Print the set-up card of a drill and a mix: a box to tick for every step, a blank for every reading.
 
     \b
@@ -30,4 +32,4 @@ def command(job_path: Path, mix_name: str | None, as_json: bool) -> None:
     if as_json:
         click.echo(json_text(card_object(card)), nl=False)
     else:
-        click.echo(card_page(card), nl=False)
+        click.echo(card_page(card, Quantities(units)), nl=False)

@@ -16,7 +16,7 @@ from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import quickest_headings
 from fieldplan.coverage.headland import headland_loops
-from fieldplan.coverage.notes import notes_on
+from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import drive_s, gates_of, pose_after, route
 from fieldplan.coverage.sequence import sides_in_turn
@@ -100,6 +100,7 @@ def cover(
             f'Field "{field_id}" is nowhere as wide as the drill ({rig.width_m / FOOT_M:.1f} ft).',
             "leave it out, or plan it with a narrower drill",
         )
+    between_m, corners_m = swings_out_m(around, [leg for leg in drive.legs if leg.kind == "turn"])
     coverage = Coverage(
         drill_width_m=rig.width_m,
         headland_rounds=max(sowing.n_rounds for sowing in drive.sowings),
@@ -108,6 +109,8 @@ def cover(
         legs=drive.legs,
         gate=drive.gate,
         audit=audit(ground, layout, drive.sowings, drive.covered, rig.width_m),
+        swing_between_m=between_m,
+        swing_at_corners_m=corners_m,
     )
     plain_extra_s = None
     if rig.plain_order:

@@ -13,11 +13,13 @@ from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.plane.groups import begins, ends
-from fieldplan.units import FOOT_M, MINUTE_S, SQUARE_FOOT_M2
+from fieldplan.units import MINUTE_S
 
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1
 FAR_GATE_M = 200.0
+_Found = tuple[str, str, dict[str, float]]
+"""Code, text and values of a note."""
 _ABOUT_MIDDLE = np.arange(-4, 5, 2)
 """Points of a turn, counted from its middle."""
 
@@ -51,82 +53,112 @@ def notes_on(
         How far the copy that was laid out may lie from the outline, if that is worth saying; else 0.
     """
 
-    def found() -> Iterator[tuple[str, str]]:
+    def found() -> Iterator[_Found]:
         if not gate_given:
-            yield "gate-assumed", "No gate was given: the corner of the outline that saves most travel is taken as the gate."
+            yield "gate-assumed", "No gate was given: the corner of the outline that saves most travel is taken as the gate.", {}
         yield from _on_headland(coverage, rounds_wanted)
         yield from _on_gate(coverage)
         if n_ignored:
-            yield "obstacles-driven-over", (
-                f"{n_ignored} hole(s) smaller than {working.smallest_obstacle_m2 / SQUARE_FOOT_M2:.0f} ft² are not gone round: "
-                "the drill passes over or beside them, lifted where it must be.")  # fmt: skip
+            yield (
+                "obstacles-driven-over",
+                "{n_holes} hole(s) smaller than {smallest_small_m2} are not gone round: the drill passes over or beside them, "
+                "lifted where it must be.",
+                {"n_holes": n_ignored, "smallest_small_m2": working.smallest_obstacle_m2},
+            )
         yield from _on_audit(coverage)
         yield from _on_turns(coverage, may_back_up=may_back_up)
         if blocks_saved_s > 0:
-            yield "blocks-cut", (
-                "Cut into blocks that are driven each in a heading of its own: saves "
-                f"{blocks_saved_s / MINUTE_S:.0f} min against one heading.")  # fmt: skip
+            yield (
+                "blocks-cut",
+                "Cut into blocks that are driven each in a heading of its own: saves {saved_s} against one heading.",
+                {"saved_s": blocks_saved_s},
+            )
         if plain_extra_s is not None:
-            extra_min = round(plain_extra_s / MINUTE_S)
-            takes = f"takes {extra_min} min more than" if extra_min > 0 else "here takes no longer than"
-            yield "order-plain", f"Passes are driven in the plain order, which {takes} the order of least turning."
+            longer = round(plain_extra_s / MINUTE_S) > 0
+            takes = "takes {extra_s} more than" if longer else "here takes no longer than"
+            yield (
+                "order-plain",
+                f"Passes are driven in the plain order, which {takes} the order of least turning.",
+                {"extra_s": plain_extra_s} if longer else {},
+            )
         if thinned_m > 0:
-            yield "layout-thinned", (
-                f"The outline is so finely ragged that passes were laid out on a copy smoothed by up to {thinned_m:.2f} m; acres "
-                "and ground covered are measured on the full outline.")  # fmt: skip
+            yield (
+                "layout-thinned",
+                "The outline is so finely ragged that passes were laid out on a copy smoothed by up to {smoothed_m:2}; acres "
+                "and ground covered are measured on the full outline.",
+                {"smoothed_m": thinned_m},
+            )
 
-    return tuple(Note(code=code, text=text, field_id=field_id) for code, text in found())
+    return tuple(Note(code=code, text=text, values=values, field_id=field_id) for code, text, values in found())
 
 
-def _on_headland(coverage: Coverage, rounds_wanted: int) -> Iterator[tuple[str, str]]:
+def _on_headland(coverage: Coverage, rounds_wanted: int) -> Iterator[_Found]:
     if coverage.headland_rounds < rounds_wanted:
-        yield "rounds-fewer", (
-            f"Only {coverage.headland_rounds} of {rounds_wanted} headland rounds fit; what they leave is sown in straight passes.")  # fmt: skip
+        yield (
+            "rounds-fewer",
+            "Only {n_rounds} of {n_wanted} headland rounds fit; what they leave is sown in straight passes.",
+            {"n_rounds": coverage.headland_rounds, "n_wanted": rounds_wanted},
+        )
     apart = len(coverage.ground.geoms)
     if apart > 1:
         yield (
             "parts-apart",
-            f"The field is in {apart} separate parts; from one to the next the way is straight, where they are nearest.",
+            "The field is in {n_parts} separate parts; from one to the next the way is straight, where they are nearest.",
+            {"n_parts": apart},
         )
 
 
-def _on_gate(coverage: Coverage) -> Iterator[tuple[str, str]]:
+def _on_gate(coverage: Coverage) -> Iterator[_Found]:
     away_m = coverage.gate.distance(coverage.ground)
     if away_m > FAR_GATE_M:
-        yield "gate-far", (
-            f"The gate given lies {away_m / FOOT_M:,.0f} ft from the field: every refill drives there and back. Check its place.")  # fmt: skip
+        yield (
+            "gate-far",
+            "The gate given lies {away_m:0} from the field: every refill drives there and back. Check its place.",
+            {"away_m": away_m},
+        )
 
 
-def _on_audit(coverage: Coverage) -> Iterator[tuple[str, str]]:
+def _on_audit(coverage: Coverage) -> Iterator[_Found]:
     audited = coverage.audit
     ground_m2 = audited.plantable_m2 * len(coverage.sowings)
     if audited.missed_m2 > NOTABLE_MISSED_FRAC * ground_m2:
-        yield "ground-missed", (
-            f"{audited.missed_m2 / ground_m2:.1%} of the ground is narrower than the drill, out of its reach or too small a corner to come back for, and stays unsown; "
-            "it is drawn in the layer 'missed'.")  # fmt: skip
+        yield (
+            "ground-missed",
+            "{missed_frac:1} of the ground is narrower than the drill, out of its reach or too small a corner to come back for, "
+            "and stays unsown; it is drawn in the layer 'missed'.",
+            {"missed_frac": audited.missed_m2 / ground_m2},
+        )
     if audited.outside_m2 > NOTABLE_MISSED_FRAC * ground_m2:
-        yield "sown-outside", (
-            f"The openers run {audited.outside_m2 / ground_m2:.1%} of the field's area past its edge to sow oblique ends "
-            "fully; where a fence stands there, lift early and leave that ground.")  # fmt: skip
+        yield (
+            "sown-outside",
+            "The openers run {outside_frac:1} of the field's area past its edge to sow oblique ends fully; where a fence stands "
+            "there, lift early and leave that ground.",
+            {"outside_frac": audited.outside_m2 / ground_m2},
+        )
 
 
-def _on_turns(coverage: Coverage, *, may_back_up: bool) -> Iterator[tuple[str, str]]:
+def _on_turns(coverage: Coverage, *, may_back_up: bool) -> Iterator[_Found]:
     """How far turns swing past the edge, and what would hold them."""
-    between_m, corners_m = swings_out_m(coverage.ground, [leg for leg in coverage.legs if leg.kind == "turn"])
+    between_m, corners_m = coverage.swing_between_m, coverage.swing_at_corners_m
     if between_m > NOTABLE_SWING_M:
         rounds = coverage.headland_rounds + math.ceil(between_m / coverage.drill_width_m)
-        yield "turns-swing-out", (
-            f"Turns between passes swing past the edge of the field or into an obstacle by up to {between_m / FOOT_M:.0f} ft "
-            f"(middle of the drill): about {rounds} headland rounds would hold them, or a rig that turns tighter.")  # fmt: skip
+        yield (
+            "turns-swing-out",
+            "Turns between passes swing past the edge of the field or into an obstacle by up to {swing_m:0} (middle of the "
+            "drill, lifted: nothing is sown there): about {n_rounds} headland rounds would hold them, or a rig that turns tighter.",
+            {"swing_m": between_m, "n_rounds": rounds},
+        )
     if corners_m > NOTABLE_SWING_M:
         fix = (
             "leave the corner unsown"
             if may_back_up
             else "say that the rig may back up (reverse_turns = true), or leave the corner unsown"
         )
-        yield "corners-swing-out", (
-            f"At corners of the headland the drill loops up to {corners_m / FOOT_M:.0f} ft past the edge (its middle): where a "
-            f"fence stands, {fix}.")  # fmt: skip
+        yield (
+            "corners-swing-out",
+            f"At corners of the headland the drill loops up to {{swing_m:0}} past the edge (its middle, lifted): where a fence stands, {fix}.",
+            {"swing_m": corners_m},
+        )
 
 
 def swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, float]:

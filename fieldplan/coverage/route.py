@@ -13,7 +13,7 @@ from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
+from fieldplan.model.coverage import SOWING_KINDS, Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
 from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.travel import Ways
 
@@ -143,6 +143,7 @@ def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig
     enter, leave = (np.concatenate(poses) for poses in zip(*((one.enter, one.leave) for one in driven), strict=True))
     turns = _turns(ground, driven, enter, leave, over_gap, rig)
     ways = _ways(ground, gate, enter, leave, over_gap, turns)
+    numbers = dict.fromkeys(SOWING_KINDS, 0)
     for i, line in enumerate(lines):
         sowing = whose[i].sowing
         if i in turns:
@@ -151,7 +152,9 @@ def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig
         elif i in ways:
             way, way_m = ways[i]
             yield Leg(kind="transfer", line=way, length_m=way_m, block=block[i] if over_gap[i] else 0, sowing=sowing)
-        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing)
+        numbers[whose[i].kind] += int(not over_gap[i])
+        number = numbers[whose[i].kind]
+        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
     if len(lines) in ways:
         way, way_m = ways[len(lines)]
         yield Leg(kind="transfer", line=way, length_m=way_m, sowing=whose[-1].sowing)

@@ -68,7 +68,8 @@ class Checker:
     def default_used(self, key: str, value: str, source: str) -> None:
         """Note that a default stands in for a key."""
         said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
-        note = Note(code="default-used", text=f"{key} = {value} ({said})")
+        text, values = tables.with_values(f"{{{value}}}")
+        note = Note(code="default-used", text=f"{key} = {text if values else value} ({said})", values=values)
         if note not in self.notes:
             self.notes.append(note)
 

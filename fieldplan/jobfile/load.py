@@ -141,8 +141,8 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         return None
     chance, cited = v["fit_day_chance"]
     if cited:
-        text = f"{chance:.1%} of days are taken as fit, as published for {table['fit_day_chance']} (source: {cited})."
-        checker.notes.append(Note(code="fit-days-table", text=text))
+        text = f"{{fit_day_prob:1}} of days are taken as fit, as published for {table['fit_day_chance']} (source: {cited})."
+        checker.notes.append(Note(code="fit-days-table", text=text, values={"fit_day_prob": chance}))
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
     return made(checker, f"{source}: [booking]", lambda: BookingTerms(
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),

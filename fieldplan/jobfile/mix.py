@@ -55,11 +55,11 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
     full_stand_lb_per_ac = None
     if v["rate"].basis == "stand":
         full_stand_lb_per_ac = _from_species(
-            v["species"], "full stand", "lb/ac PLS", where, "a rate in lb/ac PLS from your seed supplier instead", checker
+            v["species"], "full stand", where, "a rate in lb/ac PLS from your seed supplier instead", checker
         )
     if v["rate"].basis == "live seeds" and seeds_per_lb is None:
         seeds_per_lb = _from_species(
-            v["species"], "seeds per pound", "seeds/lb", where, "seeds_per_pound from the tag or your seed supplier", checker
+            v["species"], "seeds per pound", where, "seeds_per_pound from the tag or your seed supplier", checker
         )
     carrier = _carrier(v["carrier"], box, where, checker) if "carrier" in v else None
     if len(checker.problems) > before:
@@ -111,8 +111,12 @@ def _carrier(given: tuple[str, float | None, float | None], box: SeedBox | None,
             return None
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
-        checker.notes.append(Note(code="table-value", text=(
-            f"{name} weigh {value:g} lb/bu (published: {low:g} to {high:g}; source: {source}); a weighed bucket beats it.")))  # fmt: skip
+        values = {
+            f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in (("weight", value), ("low", low), ("high", high))
+        }
+        checker.notes.append(Note(code="table-value", values=values, text=(
+            f"{name} weigh {{weight_kg_per_m3}} (published: {{low_kg_per_m3..high_kg_per_m3}}; source: {source}); a weighed bucket "
+            "beats it.")))  # fmt: skip
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problems.append(Problem(
             code="carrier-to-what", text=f"{where} carrier does not say how much, and the box gives no metering range.",
@@ -128,7 +132,12 @@ def _price(v: dict[str, Any]) -> Price | None:
     return Price(per_kg=amount / (v["bag"] if kg is None else kg), currency=currency)
 
 
-def _from_species(species: str, quantity: str, unit: str, where: str, example: str, checker: Checker) -> float | None:
+_SPECIES_FIGURES = {"seeds per pound": ("size_seeds_per_kg", 1 / POUND_KG, "size of its seed"),
+                    "full stand": ("full_kg_per_m2", POUND_KG / ACRE_M2, "full stand, live seed")}  # fmt: skip
+"""Figures of the species table by what they are of: the name of the value in SI, one of the table's units, and how it is called."""
+
+
+def _from_species(species: str, quantity: str, where: str, example: str, checker: Checker) -> float | None:
     """A species figure, with a note that names its source and the range where sources differ; a problem if none is fit."""
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
@@ -136,9 +145,10 @@ def _from_species(species: str, quantity: str, unit: str, where: str, example: s
         checker.problems.append(Problem(code="species-unknown", text=f'{where} needs {quantity} of "{species}", and {why}.',
                                         hint=f"give it: {example}"))  # fmt: skip
         return None
-    value = figure.value
-    differ = "" if figure.low == figure.high else f"; published: {figure.low:,.6g} to {figure.high:,.6g}"
+    name, one, called = _SPECIES_FIGURES[quantity]
+    values = {name: figure.value * one, f"low_{name}": figure.low * one, f"high_{name}": figure.high * one}
+    differ = "" if figure.low == figure.high else f"; published: {{low_{name}..high_{name}}}"
     sources = ", ".join(figure.sources)
-    checker.notes.append(Note(code="table-value", text=(
-        f"{species}: {value:,.6g} {unit} ({quantity}{differ}; source: {sources}); the tag or a count beats it.")))  # fmt: skip
-    return value
+    checker.notes.append(Note(code="table-value", values=values, text=(
+        f"{species}: {{{name}}} ({called}{differ}; source: {sources}); the tag or a count beats it.")))  # fmt: skip
+    return figure.value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fieldplan.model.season import Season
@@ -52,9 +53,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
-    """The same requests with one thing changed."""
+    """The same requests with one thing changed; the name has places for the quantities that stand in ``values``, as in a note."""
 
     name: str
+    values: Mapping[str, float]
     season: Season
     chances: Chances
 

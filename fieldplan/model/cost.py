@@ -31,12 +31,16 @@ class CostTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CostLine:
-    """One part of the cost, from the least to the most where it is a range."""
+    """One part of the cost, from the least to the most where it is a range.
+
+    ``how`` has places for the quantities that stand in ``values`` in SI, as in a note.
+    """
 
     name: str
     low: float
     high: float
     how: str
+    values: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -122,13 +122,18 @@ class Audit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
-    """One stretch of the drive, in driving order. ``block`` is 0 on the headland and between blocks."""
+    """One stretch of the drive, in driving order. ``block`` is 0 on the headland and between blocks.
+
+    ``number`` counts passes, and sides of the headland, as driven, from 1 on; what is sown of one pass on several stretches has
+    the number of that pass. It is 0 for what is driven lifted.
+    """
 
     kind: LegKind
     line: LineString
     length_m: float
     block: int = 0
     sowing: int = 1
+    number: int = 0
 
     @property
     def sown(self) -> bool:
@@ -147,15 +152,20 @@ class Coverage:
     legs: tuple[Leg, ...]
     gate: Point
     audit: Audit
+    swing_between_m: float = 0.0
+    """How far turns between passes leave the ground, to the middle of the drill."""
+    swing_at_corners_m: float = 0.0
+    """How far turns at corners of the headland leave it."""
     notes: tuple[Note, ...] = ()
 
     def length_m(self, *kinds: LegKind) -> float:
-        """Driven length of the legs of these kinds."""
+        """Driven length of the legs of these kinds, before anything is driven for seed."""
         return sum(leg.length_m for leg in self.legs if leg.kind in kinds)
 
-    def count(self, *kinds: LegKind) -> int:
-        """Number of legs of these kinds."""
-        return sum(leg.kind in kinds for leg in self.legs)
+    @property
+    def swings_out_m(self) -> float:
+        """How far the drill leaves the ground while turning, to its middle."""
+        return max(self.swing_between_m, self.swing_at_corners_m)
 
     @property
     def n_passes(self) -> int:

@@ -1,4 +1,8 @@
-"""A finished plan: every number that any output may print."""
+"""A finished plan: every number that any output may print.
+
+What is reckoned from a plan, such as turns, lengths, headings and sums, is a property here, and outputs take it from here: what was
+driven is told by the legs of the supply, which hold the trips to the seed, and never by those of the coverage, which do not.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +16,11 @@ from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.seed import Depth
+from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
+
+LEAST_SHARE_FRAC = 0.1
+"""Headings of less of the passes' length than this are not named."""
 
 
 def loads_kg(seed: SeedBudget, supply: SeedSupply) -> tuple[tuple[BoxBudget, float], ...]:
@@ -41,6 +49,52 @@ class FieldPlan:
         """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
         return loads_kg(self.seed, self.supply)
 
+    @property
+    def totals(self) -> Totals:
+        """Ground, driving and hours of the field."""
+        audit, time, legs = self.coverage.audit, self.time, self.supply.legs
+        length_m = {
+            kind: sum(leg.length_m for leg in legs if leg.kind == kind) for kind in ("pass", "headland", "turn", "transfer")
+        }
+        return Totals(
+            mapped_m2=self.field.mapped_m2, plantable_m2=self.field.plantable_m2,
+            to_sow_m2=self.field.plantable_m2 * len(self.coverage.sowings), drilled_m2=audit.drilled_m2,
+            double_sown_m2=audit.double_sown_m2, missed_m2=audit.missed_m2, outside_m2=audit.outside_m2,
+            passes=self.coverage.n_passes, turns=sum(leg.kind == "turn" for leg in legs), refills=len(self.supply.refills),
+            pass_m=length_m["pass"], headland_m=length_m["headland"], turn_m=length_m["turn"], transfer_m=length_m["transfer"],
+            for_seed_m=self._for_seed_m(), drilling_s=time.drilling_s, turning_s=time.turning_s, travelling_s=time.travelling_s,
+            refilling_s=time.refilling_s, checking_s=time.checking_s, breaks_s=time.breaks_s,
+        )  # fmt: skip
+
+    def _for_seed_m(self) -> float:
+        """Ways to the seed and back: the transfers right before and after each stop."""
+        legs = self.supply.legs
+        stops = [i for i, leg in enumerate(legs) if leg.kind == "refill"]
+        beside = {i for stop in stops for i in (stop - 1, stop + 1) if 0 <= i < len(legs)}
+        return sum(legs[i].length_m for i in beside if legs[i].kind == "transfer")
+
+    @property
+    def fills(self) -> int:
+        """Times the boxes are filled, the first load counted."""
+        return 1 + len(self.supply.refills)
+
+    @property
+    def live_kg(self) -> float:
+        """Pure live seed that goes in the ground, all boxes together."""
+        return sum(box.sown_pls_kg for box in self.seed.boxes)
+
+    @property
+    def headings_deg(self) -> tuple[float, ...]:
+        """True headings of the blocks with a tenth or more of the passes' length, longest first; those within a degree are one."""
+        length_m: dict[int, float] = {}
+        first: dict[int, float] = {}
+        for block in (block for sowing in self.coverage.sowings for block in sowing.blocks):
+            whole = round(block.heading_deg) % 180
+            first.setdefault(whole, block.heading_deg)
+            length_m[whole] = length_m.get(whole, 0.0) + block.runs.length_m
+        least_m = LEAST_SHARE_FRAC * sum(length_m.values())
+        return tuple(first[whole] for whole in sorted(length_m, key=lambda one: -length_m[one]) if length_m[whole] >= least_m)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
@@ -58,3 +112,18 @@ class Plan:
     tractor: tuple[TractorCheck, ...]
     notes: tuple[Note, ...]
     sources: tuple[Source, ...]
+
+    @property
+    def totals(self) -> Totals:
+        """Ground, driving and hours of all fields together."""
+        return Totals.of(one.totals for one in self.fields)
+
+    @property
+    def booked_prob(self) -> float:
+        """Chance that the job is done in the days to book."""
+        return next(odds.prob for odds in self.booking.odds if odds.days == self.booking.suggested_days)
+
+    @property
+    def bags(self) -> int:
+        """Bags to order, all lots together."""
+        return sum(line.bags for line in self.order)

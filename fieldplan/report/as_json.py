@@ -8,9 +8,12 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.json_text import json_text
-from fieldplan.report.notes import notes_as_data
+from fieldplan.report.notes import filled, notes_as_data
+from fieldplan.report.quantities import Quantities
 
 SCHEMA = "fieldplan/plan/1"
+_US = Quantities("us")
+"""Sentences are in US units: what scripts have read so far."""
 
 
 def plan_json(plan: Plan, *, legs: bool = False) -> str:
@@ -27,13 +30,15 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     """The plan as nested dicts and lists, ready for JSON."""
     fields = [_field(one, legs) for one in plan.fields]
-    areas = ("mapped_m2", "plantable_m2", "drilled_m2", "double_sown_m2", "missed_m2")
+    sums = ("mapped_m2", "plantable_m2", "drilled_m2", "double_sown_m2", "missed_m2", "outside_m2", "passes", "turns", "refills",
+            "sown_m", "lifted_m", "for_seed_m")  # fmt: skip
+    totals = plan.totals
     job, booking = plan.job_time, plan.booking
     return {
         "schema": SCHEMA,
         "today": plan.today.isoformat(),
         "fields": fields,
-        "totals": {key: sum(one["area"][key] for one in fields) for key in areas} | {"field_s": job.field_s},
+        "totals": {key: getattr(totals, key) for key in sums} | {"field_s": job.field_s},
         "order": [
             {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "need_kg": line.need_kg,
              "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg, "left_over_kg": line.left_over_kg}
@@ -56,7 +61,8 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         },
         "cost": {
             "currency": plan.cost.currency,
-            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": line.how} for line in plan.cost.lines],
+            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": filled(line.how, line.values, _US)}
+                      for line in plan.cost.lines],
             "unknown": list(plan.cost.unknown),
             "fuel_m3": list(plan.cost.fuel_m3),
         },
@@ -86,7 +92,7 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
     if legs:
         frame = frame_near(one.field.ground)
         shown["legs"] = [
-            {"leg": n, "kind": t.leg.kind, "block": t.leg.block, "length_m": t.leg.length_m, "start_s": t.start_s,
+            {"leg": n, "kind": t.leg.kind, "number": t.leg.number, "block": t.leg.block, "length_m": t.leg.length_m, "start_s": t.start_s,
              "duration_s": t.duration_s, **_place(frame, t.leg)}
             for n, t in enumerate(time.legs, start=1)
         ]  # fmt: skip
@@ -100,22 +106,22 @@ def _place(frame: Frame, leg: Leg) -> dict[str, float]:
 
 
 def _area(one: FieldPlan) -> dict[str, Any]:
-    audit = one.coverage.audit
+    totals = one.totals
     return {
-        "mapped_m2": one.field.mapped_m2,
+        "mapped_m2": totals.mapped_m2,
         "excluded_m2": one.field.excluded_m2,
         "excluded_by_reason_m2": one.field.excluded_by_reason_m2,
-        "plantable_m2": one.field.plantable_m2,
-        "drilled_m2": audit.drilled_m2,
-        "double_sown_m2": audit.double_sown_m2,
-        "double_sown_by_cause_m2": dict(audit.double_sown_by_cause_m2),
-        "missed_m2": audit.missed_m2,
-        "outside_m2": audit.outside_m2,
+        "plantable_m2": totals.plantable_m2,
+        "drilled_m2": totals.drilled_m2,
+        "double_sown_m2": totals.double_sown_m2,
+        "double_sown_by_cause_m2": dict(one.coverage.audit.double_sown_by_cause_m2),
+        "missed_m2": totals.missed_m2,
+        "outside_m2": totals.outside_m2,
     }
 
 
 def _coverage(one: FieldPlan) -> dict[str, Any]:
-    coverage = one.coverage
+    coverage, totals = one.coverage, one.totals
     blocks = [(block, number) for number, sowing in enumerate(coverage.sowings, start=1) for block in sowing.blocks]
     return {
         "drill_width_m": coverage.drill_width_m,
@@ -126,12 +132,15 @@ def _coverage(one: FieldPlan) -> dict[str, Any]:
              "plantable_m2": float(block.ground.area)}
             for block, number in blocks
         ],
-        "passes": coverage.n_passes,
-        "pass_length_m": coverage.length_m("pass"),
-        "headland_length_m": coverage.length_m("headland"),
-        "turns": sum(leg.kind == "turn" for leg in one.supply.legs),
-        "turn_length_m": sum(leg.length_m for leg in one.supply.legs if leg.kind == "turn"),
-        "travel_length_m": sum(leg.length_m for leg in one.supply.legs if leg.kind == "transfer"),
+        "headings_deg": list(one.headings_deg),
+        "passes": totals.passes,
+        "pass_length_m": totals.pass_m,
+        "headland_length_m": totals.headland_m,
+        "turns": totals.turns,
+        "turn_length_m": totals.turn_m,
+        "travel_length_m": totals.transfer_m,
+        "for_seed_length_m": totals.for_seed_m,
+        "turns_swing_out_m": coverage.swings_out_m,
     }  # fmt: skip
 
 
@@ -143,7 +152,7 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
         "sown_pls_kg": box.sown_pls_kg,
         "carrier": box.carrier or None,
         "carrier_kg": box.carrier_kg,
-        "fills": 1 + len(one.supply.refills),
+        "fills": one.fills,
         "first_load_kg": one.supply.first_load_kg[box.box],
         "left_in_box_kg": box.least_m3 * box.load_kg_per_m3,
         "components": [

@@ -46,8 +46,8 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     )  # fmt: skip
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}", about=about,
-        parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
-        last=billed_on(bill.fee), blanks=("district", "date"),
+        parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
+        last=billed_on(bill.fee, q), blanks=("district", "date"),
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from fieldplan.report.document import Document, Part
 from fieldplan.report.fee import money
 from fieldplan.report.quantities import Quantities
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2
+from fieldplan.units import ACRE_M2, FOOT_M
 
 
 def board_document(board: Board, season: str, q: Quantities) -> Document:
@@ -19,7 +19,7 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
         title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
         parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board),
                *_rest(board, q)),
-        last=_yardstick(),
+        last=_yardstick(q),
     )  # fmt: skip
 
 
@@ -104,10 +104,13 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
         yield Part(name="What renters said", lines=board.remarks, listed=True)
 
 
-def _yardstick() -> str:
+def _yardstick(q: Quantities) -> str:
     low, high, source = tables.machinery_range("acres a drill sows in a year")
     other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
-    return f"For comparison: one published 10-foot drill sowed {low:.0f} to {high:.0f} acres and more in a year (source: {source}), a 12-foot one about {other:.0f} (source: {wider})."
+    return (
+        f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
+        f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."
+    )
 
 
 def board_object(board: Board) -> dict[str, object]:

@@ -45,10 +45,9 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     if start is None or booking.finish is None:
         raise UsageError.of("booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]")
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.fields)
-    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
-        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(prob)} odds of being done.",
+        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(plan.booked_prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
     )  # fmt: skip
     return _calendar([event], written)

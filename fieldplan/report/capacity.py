@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
 from fieldplan.report.document import Document, Part
+from fieldplan.report.notes import filled
 from fieldplan.report.quantities import Quantities, shown_odds
 from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, FOOT_M
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
@@ -38,8 +40,9 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
-        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {low:.0f} to {high:.0f} acres and more in a year with one "
-        f"10-foot drill (source: {source}), about {other:.0f} with a 12-foot one (source: {wider})."
+        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
+        f"{q.area_word} and more in a year with one drill of {q.typed(10 * FOOT_M, 'length')} (source: {source}), about "
+        f"{q.area(other * ACRE_M2, 0)} with one of {q.typed(12 * FOOT_M, 'length')} (source: {wider})."
     )
 
 
@@ -80,7 +83,7 @@ def _bought(found: Capacity, q: Quantities) -> Part:
         season, chances = one.season, one.chances
         ground = sum(placed.length.ground_m2 for placed in season.placements)
         return (
-            one.name, str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
+            filled(one.name, one.values, q), str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
             _drawn(chances.booked_prob), _drawn(chances.all_prob),
         )  # fmt: skip
 
@@ -121,7 +124,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
 
     def option(one: Option) -> dict[str, object]:
         return {
-            "name": one.name, "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
+            "name": filled(one.name, one.values, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
             "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements), "mean_done": one.chances.mean_done,
             "booked_prob": one.chances.booked_prob, "all_prob": one.chances.all_prob,
         }  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.fee import money
+from fieldplan.report.fee import money_range
 from fieldplan.report.quantities import Quantities, hours, shown_odds
 from fieldplan.report.table import paragraph, table
 
@@ -34,19 +34,13 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
 
 def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     booking, cost = plan.booking, plan.cost
-    low, high = cost.total
-    shown = (
-        "–"
-        if not cost.lines
-        else money(low, cost.currency)
-        if high - low < 1
-        else f"{money(low, cost.currency)} – {money(high, cost.currency)}"
-    )
+    totals = plan.totals
+    shown = money_range(*cost.total, cost.currency) if cost.lines else "–"
     return (
         q.length(plan.job.drill.effective_width_m, 1), q.speed(plan.job.working.field_speed_m_per_s),
-        str(sum(one.coverage.n_passes for one in plan.fields)), q.area(sum(one.coverage.audit.drilled_m2 for one in plan.fields), 1),
+        str(totals.passes), q.area(totals.drilled_m2, 1),
         hours(plan.job_time.field_s), hours(plan.job_time.job_s), str(booking.suggested_days),
-        shown_odds(next(one.prob for one in booking.odds if one.days == booking.suggested_days)), shown,
+        shown_odds(plan.booked_prob), shown,
     )  # fmt: skip
 
 
@@ -56,8 +50,7 @@ def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
         "schema": "fieldplan/compare/1",
         "plans": [
             {"plan": name, "drill_width_m": plan.job.drill.effective_width_m, "field_speed_m_per_s": plan.job.working.field_speed_m_per_s,
-             "passes": sum(one.coverage.n_passes for one in plan.fields),
-             "drilled_m2": sum(one.coverage.audit.drilled_m2 for one in plan.fields), "field_s": plan.job_time.field_s,
+             "passes": plan.totals.passes, "drilled_m2": plan.totals.drilled_m2, "field_s": plan.job_time.field_s,
              "job_s": plan.job_time.job_s, "suggested_days": plan.booking.suggested_days, "cost": list(plan.cost.total), "currency": plan.cost.currency}
             for name, plan in named
         ],

@@ -11,17 +11,18 @@ from fieldplan.model.budget import Portion
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import Refill
 from fieldplan.report.card import LAST_WORD
+from fieldplan.report.fee import money_range
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.notes import said, warnings_shown
-from fieldplan.report.places import last_sown, place_of
+from fieldplan.report.page import times_over
+from fieldplan.report.places import headings, last_sown, place_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.quantities import Quantities, hours, hours_in_parts, percent, shown_odds
 from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
 from fieldplan.tables import read as tables
-from fieldplan.units import FOOT_M, INCH_M, shown_heading, shown_place
+from fieldplan.units import shown_place
 
 MAP_MM = (180.0, 160.0)
-CATCH_M = 100 * FOOT_M
 MOST_LOADS, LEAST_LOADS = 46, 8
 """Rows of loads that fit the second page without notes, and beside the most of them; more stand on the seed page."""
 NOTE_LETTERS = 125
@@ -49,8 +50,8 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
     boxes = [[box.box, ", ".join(plain(part.species) for part in box.components), q.mass_rate(box.load_kg_per_m2),
               q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"] for box in one.seed.boxes]  # fmt: skip
     drill = plan.job.drill
-    catch = [[box.box, q.mass_rate(box.load_kg_per_m2), f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m):.3g} g",
-              f"{_row_g(box.load_kg_per_m2, drill.row_spacing_m) * drill.rows:.3g} g", _ends_at(plan, one.seed.mix, box.box, q)]
+    catch = [[box.box, q.mass_rate(box.load_kg_per_m2), q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m),
+              q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m * drill.rows), _ends_at(plan, one.seed.mix, box.box, q)]
              for box in one.seed.boxes]  # fmt: skip
     most = most if on_paper else len(loads)
     more = len(loads) - most
@@ -63,15 +64,11 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
         "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows"], "rows": boxes},
         "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:most]},
         "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
-        "catch": {"header": ["box", "to sow", f"a row over {q.length(CATCH_M)}", f"all {drill.rows} rows", f"23 % heavy: {plain(one.seed.mix)} ends at"], "rows": catch},
+        "catch": {"header": ["box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows", f"23 % heavy: {plain(one.seed.mix)} ends at"], "rows": catch},
         "blanks": ["acre meter out", "acre meter in", "date", "start", "end", "wind, weather", *(f"{box.box}: setting" for box in one.seed.boxes),
                    *(f"{box.box}: left" for box in one.seed.boxes), "lots checked", "depth found", "operator", "district"],
         "last": LAST_WORD,
     }  # fmt: skip
-
-
-def _row_g(rate_kg_per_m2: float, spacing_m: float) -> float:
-    return rate_kg_per_m2 * spacing_m * CATCH_M * 1000
 
 
 def _ends_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
@@ -109,11 +106,12 @@ def _at(one: FieldPlan, stops: list[Refill]) -> str:
         return f"stop {stops[0].stop}, {place_of(one, stops[0].leg)}"
     after = [last_sown(one, stop.leg) for stop in stops]
     places = [
-        f"{several if len(numbers) > 1 else single} {', '.join(str(number) for _, number in numbers)}"
+        f"{'in' if goes_on else 'after'} {several if len(numbers) > 1 else single} {', '.join(map(str, numbers))}"
         for kind, single, several in (("headland", "headland side", "headland sides"), ("pass", "pass", "passes"))
-        if (numbers := [place for place in after if place[0] == kind])
+        for goes_on in (False, True)
+        if (numbers := [place.number for place in after if (place.kind, place.goes_on) == (kind, goes_on)])
     ]
-    return f"stops {stops[0].stop} to {stops[-1].stop}, after {' and '.join(places)} as driven"
+    return f"stops {stops[0].stop} to {stops[-1].stop}, {' and '.join(places)} as driven"
 
 
 def _legend(one: FieldPlan) -> str:
@@ -130,23 +128,23 @@ def _legend(one: FieldPlan) -> str:
     return " ".join(parts)
 
 
-def _depth(one: FieldPlan) -> str:
+def _depth(one: FieldPlan, q: Quantities) -> str:
     """The depth that the species that stands least allows."""
     if not one.depths:
         return "ask the seed supplier"
     known = {depth.species for depth in one.depths}
     lacking = [part.species for part in one.deliveries if part.species not in known]
-    shown = f"no deeper than {one.depths[0].most_m / INCH_M:.3g} in, for {one.depths[0].species}"
+    shown = f"no deeper than {q.spacing(one.depths[0].most_m)}, for {one.depths[0].species}"
     return shown + (f"; not in the table: {', '.join(dict.fromkeys(lacking))}" if lacking else "")
 
 
 def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]:
     """The figures of a field and of its job, as a person asks for them."""
-    audit, time, booking = one.coverage.audit, one.time, plan.booking
+    totals, booking = one.totals, plan.booking
     working, n = plan.job.working, plan.fields.index(one)
-    parts = [("sowing", time.drilling_s), ("turns", time.turning_s), ("driving", time.travelling_s), ("refills", time.refilling_s),
-             ("tube checks", time.checking_s), ("breaks", time.breaks_s)]  # fmt: skip
-    live_kg = sum(box.sown_pls_kg for box in one.seed.boxes)
+    names = ("sowing", "turns", "driving", "refills", "tube checks", "breaks")
+    spent_s = (totals.drilling_s, totals.turning_s, totals.travelling_s, totals.refilling_s, totals.checking_s, totals.breaks_s)
+    spent = zip(names, spent_s, hours_in_parts(spent_s), strict=True)
     days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
     assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
@@ -154,21 +152,19 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     to_see = [check.about for check in plan.tractor if check.verdict == "ask"]
     wrong = [f"{check.about}: {check.verdict}" for check in plan.tractor if check.verdict in ("warn", "fail")]
     tractor = "; ".join([*wrong, *([f"not said in the job file: {', '.join(to_see)}"] if to_see else [])]) or "passes every check"
-    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
-    headings = ", ".join(
-        dict.fromkeys(f"{shown_heading(block.heading_deg)}°" for sowing in one.coverage.sowings for block in sowing.blocks)
-    )
+    outside = f"{q.area(totals.outside_m2)} {q.area_unit} sown there; turns swing out up to {q.length(one.coverage.swings_out_m)}, lifted"
     return [
-        ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
-        ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),
+        ("Ground", f"{q.area(totals.plantable_m2)} {q.area_unit} to sow{times_over(plan)} of {q.area(totals.mapped_m2)} mapped"),
+        ("Meter", f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {percent(totals.share_frac(totals.double_sown_m2), 1)}, missed {percent(totals.share_frac(totals.missed_m2), 1)}"),
         ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
-        ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {one.coverage.n_passes} passes at {headings or '–'}, {q.length(one.coverage.drill_width_m, 1)} wide"),
-        ("Mix", f"{one.seed.mix}; {q.mass(live_kg)} {q.mass_unit} of live seed (PLS) here"),
-        ("Depth", _depth(one)),
+        ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {totals.passes} passes at {headings(one)}, {q.length(one.coverage.drill_width_m, 1)} wide; {totals.turns} turns; {q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted"),
+        ("Past the edge", outside),
+        ("Mix", f"{one.seed.mix}; {q.mass(one.live_kg)} {q.mass_unit} of live seed (PLS) here"),
+        ("Depth", _depth(one, q)),
         ("Speed", f"{q.speed(working.field_speed_m_per_s)} sowing, {q.speed(working.turn_speed_m_per_s)} lifted"),
-        ("Hours here", f"{hours(time.field_s)}: " + ", ".join(f"{name} {hours(spent)}" for name, spent in parts if spent)),
-        ("Refills", f"{len(one.supply.refills)}; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"),
-        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(prob)} odds{days}"),
+        ("Hours here", f"{hours(totals.field_s)}: " + ", ".join(f"{name} {shown}" for name, part, shown in spent if part)),
+        ("Refills", f"{totals.refills}; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"),
+        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(plan.booked_prob)} odds{days}"),
         ("Tractor", tractor),
         ("Cost of the job", _cost(plan)),
         ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries)),
@@ -179,6 +175,5 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
 def _cost(plan: Plan) -> str:
     if not plan.cost.lines:
         return "not known"
-    low, high = (f"{plan.cost.currency}{value:,.0f}" for value in plan.cost.total)
     lacking = f"; not in it: {', '.join(plan.cost.unknown)}" if plan.cost.unknown else ""
-    return (low if low == high else f"{low} to {high}") + lacking
+    return money_range(*plan.cost.total, plan.cost.currency) + lacking

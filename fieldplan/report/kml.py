@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.plain import plain
-from fieldplan.units import ACRE_M2
+from fieldplan.report.quantities import Quantities
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
 _STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes": ("ffb27200", 1.0)}
@@ -21,7 +21,7 @@ _STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes":
 _FIXED_TIME = (1980, 1, 1, 0, 0, 0)
 
 
-def kml_bytes(plan: Plan) -> bytes:
+def kml_bytes(plan: Plan, q: Quantities) -> bytes:
     """KML 2.2: a folder a field with its outline, headland, passes, stops and gate."""
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}kml")
@@ -35,32 +35,36 @@ def kml_bytes(plan: Plan) -> bytes:
         _text(line, "width", f"{width:g}")
         _text(_child(style, "PolyStyle"), "fill", "0")
     for one in plan.fields:
-        _field(document, one)
+        _field(document, one, q)
     ET.indent(root, " ")
     body: bytes = ET.tostring(root, encoding="utf-8")
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def write_kmz(plan: Plan, path: Path) -> None:
+def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
     """The KML in a zip, the same bytes for the same plan."""
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr(zipfile.ZipInfo("doc.kml", _FIXED_TIME), kml_bytes(plan), zipfile.ZIP_DEFLATED)
+        archive.writestr(zipfile.ZipInfo("doc.kml", _FIXED_TIME), kml_bytes(plan, q), zipfile.ZIP_DEFLATED)
 
 
-def _field(document: ET.Element, one: FieldPlan) -> None:
+def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
     frame = frame_near(one.field.ground)
     folder = _child(document, "Folder")
     _text(folder, "name", f"{one.field.field_id} {one.field.name}")
-    acres = {"to_sow_acres": one.field.plantable_m2 / ACRE_M2, "meter_acres": one.coverage.audit.drilled_m2 / ACRE_M2}
-    _placemark(folder, one.field.field_id, "fields", one.field.ground, acres)
+    totals = one.totals
+    figures = {
+        f"to_sow_{q.area_word}": totals.plantable_m2 / q.area_unit_m2,
+        f"meter_{q.area_word}": totals.drilled_m2 / q.area_unit_m2,
+    }
+    _placemark(folder, one.field.field_id, "fields", one.field.ground, figures)
     for kind, title in (("headland", "Headland"), ("pass", "Passes")):
         inner = _child(folder, "Folder")
         _text(inner, "name", title)
         legs = [timed.leg for timed in one.time.legs if timed.leg.kind == kind]
-        for number, leg in enumerate(legs, start=1):
+        for leg in legs:
             _placemark(
                 inner,
-                f"{'headland side' if kind == 'headland' else 'pass'} {number}",
+                f"{'headland side' if kind == 'headland' else 'pass'} {leg.number}",
                 "passes" if kind == "pass" else "headland",
                 frame.to_lonlat(leg.line),
             )

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.quantities import Quantities
 
 Rows = list[dict[str, Any]]
 KINDS = {
@@ -19,9 +20,9 @@ KINDS = {
 }  # fmt: skip
 _COLUMNS: dict[str, dict[str, type]] = {
     "fields": {"field_id": str, "name": str, "mix": str, "mapped_m2": float, "plantable_m2": float, "drilled_m2": float,
-               "passes": int, "field_s": float},
-    "headland": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "length_m": float},
-    "passes": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "length_m": float},
+               "passes": int, "turns": int, "sown_m": float, "lifted_m": float, "field_s": float},
+    "headland": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "number": int, "length_m": float},
+    "passes": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "number": int, "length_m": float},
     "turns": {"field_id": str, "leg": int, "kind": str, "length_m": float},
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
@@ -30,17 +31,19 @@ _COLUMNS: dict[str, dict[str, type]] = {
 }  # fmt: skip
 
 
-def layers_of(plan: Plan) -> dict[str, Any]:
+def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed, excluded, gates.
 
-    ``headland`` and ``passes`` are sown centre lines. Layers without a feature are there, empty.
+    ``headland`` and ``passes`` are sown centre lines, a pass that is sown on several stretches a line each with its ``number``.
+    Columns are SI as their names say; ``load`` is a text to read on the map, in the reader's units. Layers without a feature are
+    there, empty.
     """
     import geopandas
     import pandas
 
     found: dict[str, Rows] = {layer: [] for layer in KINDS}
     for one in plan.fields:
-        for layer, rows in _rows(one).items():
+        for layer, rows in _rows(one, q).items():
             found[layer] += rows
     frames = {}
     for layer, rows in found.items():
@@ -53,15 +56,15 @@ def layers_of(plan: Plan) -> dict[str, Any]:
     return frames
 
 
-def _rows(one: FieldPlan) -> dict[str, Rows]:
+def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
     frame = frame_near(one.field.ground)
     field_id = one.field.field_id
-    audit = one.coverage.audit
+    audit, totals = one.coverage.audit, one.totals
     rows: dict[str, Rows] = {layer: [] for layer in KINDS}
     rows["fields"].append({
-        "field_id": field_id, "name": one.field.name, "mix": one.seed.mix, "mapped_m2": one.field.mapped_m2,
-        "plantable_m2": one.field.plantable_m2, "drilled_m2": audit.drilled_m2, "passes": one.coverage.n_passes,
-        "field_s": one.time.field_s, "geometry": one.field.ground,
+        "field_id": field_id, "name": one.field.name, "mix": one.seed.mix, "mapped_m2": totals.mapped_m2,
+        "plantable_m2": totals.plantable_m2, "drilled_m2": totals.drilled_m2, "passes": totals.passes, "turns": totals.turns,
+        "sown_m": totals.sown_m, "lifted_m": totals.lifted_m, "field_s": totals.field_s, "geometry": one.field.ground,
     })  # fmt: skip
     legs = [timed.leg for timed in one.time.legs]
     drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
@@ -76,7 +79,7 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
         if leg.sown:
             rows["headland" if leg.kind == "headland" else "passes"].append({
                 "field_id": field_id, "width_m": one.coverage.drill_width_m, "block": leg.block, "leg": number,
-                "sowing": leg.sowing, "length_m": leg.length_m, "geometry": line,
+                "sowing": leg.sowing, "number": leg.number, "length_m": leg.length_m, "geometry": line,
             })  # fmt: skip
         elif leg.kind in ("turn", "transfer"):
             rows["turns"].append(
@@ -90,7 +93,7 @@ def _rows(one: FieldPlan) -> dict[str, Rows]:
             )
         elif leg.kind == "refill":
             refill = refills[number]
-            load = ", ".join(f"{box} {kg:.1f} kg" for box, kg in refill.load_kg.items())
+            load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
             at = frame.to_lonlat(refill.sowing_stops_at)
             rows["refills"].append({"field_id": field_id, "stop": refill.stop, "leg": number, "load": load, "geometry": at})
     for part in shapely.get_parts(audit.missed_ground):

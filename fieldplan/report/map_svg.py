@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, Leg
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.places import last_sown
@@ -131,16 +131,18 @@ def _legs(one: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
 
 def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The number of each pass in driving order, where it is begun; none over another or over a mark."""
-    passes = [timed.leg for timed in one.time.legs if timed.leg.kind == "pass"]
-    every = next((step for step in _SETS_OF_NUMBERS if len(passes) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1])
+    begun: dict[int, Leg] = {}
+    for timed in one.time.legs:
+        if timed.leg.kind == "pass":
+            begun.setdefault(timed.leg.number, timed.leg)
+    every = next((step for step in _SETS_OF_NUMBERS if len(begun) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1])
     taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
     taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
     before_stops = [last_sown(one, refill.leg) for refill in one.supply.refills]
-    named = {number for kind, number in before_stops if kind == "pass"}
-    order = [*sorted(named), *(n for n in range(1, len(passes) + 1) if (n == 1 or n % every == 0) and n not in named)]
+    named = {last.number for last in before_stops if last.kind == "pass"}
+    order = [*sorted(named), *(n for n in begun if (n == 1 or n % every == 0) and n not in named)]
     for number in order:
-        leg = passes[number - 1]
-        x, y = draw.at(*leg.line.coords[0])
+        x, y = draw.at(*begun[number].line.coords[0])
         if all(abs(x - other_x) > 4.0 or abs(y - other_y) > 2.4 for other_x, other_y in taken):
             taken.append((x, y))
             yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'

@@ -62,10 +62,10 @@ def writers_of(
     fields = _named(plan)
     made: dict[str, Callable[[], dict[str, Writer]]] = {
         "json": lambda: {"plan.json": _text(lambda: plan_json(plan, legs=legs))},
-        "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, path)},
+        "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, q, path)},
         "page": lambda: {"plan.html": _text(lambda: html_page(plan, boundary_name, q))},
         "sheet": lambda: _sheets(plan, q, paper),
-        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(partial(card_sheet, card, paper)) for card in cards},
+        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(partial(card_sheet, card, q, paper)) for card in cards},
         "labels": lambda: {"seed-labels.pdf": _bytes(lambda: label_sheets(plan, q, paper))},
         "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
         "svg": lambda: {
@@ -79,11 +79,11 @@ def writers_of(
             **{f"map-{name}.png": _bytes(partial(_map_png, one, us=us)) for name, one in fields},
         },
         "timeline": lambda: {"timeline.csv": _text(lambda: timeline_csv(plan))},
-        "geojson": lambda: _layers(plan, "geojson", write_geojson),
-        "parquet": lambda: _layers(plan, "parquet", write_geoparquet),
-        "fgb": lambda: _layers(plan, "fgb", write_flatgeobuf),
-        "kml": lambda: {"plan.kml": _bytes(lambda: kml_bytes(plan))},
-        "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, path)},
+        "geojson": lambda: _layers(plan, q, "geojson", write_geojson),
+        "parquet": lambda: _layers(plan, q, "parquet", write_geoparquet),
+        "fgb": lambda: _layers(plan, q, "fgb", write_flatgeobuf),
+        "kml": lambda: {"plan.kml": _bytes(lambda: kml_bytes(plan, q))},
+        "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, q, path)},
         "gpx": lambda: {"plan.gpx": _bytes(lambda: gpx_bytes(plan))},
         "fiboa": lambda: {"fiboa.geojson": _text(lambda: fiboa_json(plan))},
         "taskdata": lambda: {
@@ -115,9 +115,9 @@ def _sheets(plan: Plan, q: Quantities, paper: Paper) -> dict[str, Writer]:
     }
 
 
-def _layers(plan: Plan, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:
+def _layers(plan: Plan, q: Quantities, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:
     """A file for each layer that has a feature."""
-    frames = {layer: frame for layer, frame in layers_of(plan).items() if len(frame)}
+    frames = {layer: frame for layer, frame in layers_of(plan, q).items() if len(frame)}
     return {f"layer-{layer}.{ending}": _layer(layer, frame, write) for layer, frame in frames.items()}
 
 

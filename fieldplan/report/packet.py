@@ -29,7 +29,7 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
             *(part for one in packet.fields for part in _field(one, q)),
             Part(name="Sums", header=("", "fields", f"{q.area_word} on the map", f"{q.area_word} drilled", f"seed, {q.mass_unit}", f"PLS, {q.mass_unit}"),
                  rows=(_sums(packet, q),), lines=tuple(_tied(packet, q))),
-            Part(name="What is asked for", lines=(f"Farm, tract and field, acres, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",)),
+            Part(name="What is asked for", lines=(f"Farm, tract and field, {q.area_word}, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",)),
         ),
         last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
         blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),

@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import timedelta
 
-from fieldplan.model.coverage import Coverage
+from fieldplan.model.job import WorkingTerms
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.card import said
-from fieldplan.report.fee import money
-from fieldplan.report.notes import notes_shown, warnings_shown
-from fieldplan.report.places import place_of
+from fieldplan.report.fee import money, money_range
+from fieldplan.report.notes import filled, notes_shown, warnings_shown
+from fieldplan.report.places import headings, place_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, shown_odds
 from fieldplan.report.table import paragraph, table
-from fieldplan.units import FOOT_M, GALLON_M3, MINUTE_S, shown_heading, shown_place
+from fieldplan.units import MINUTE_S, shown_place
 
 FEW_STOPS = 4
 FEW_DAYS = 3
-CENT = 0.005
-CATCH_M = 100 * FOOT_M
 SOWS_HEAVY_FRAC = 0.23
 WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
-LEAST_BLOCK_FRAC = 0.1
+_PARTS = (("sowing", "drilling_s"), ("turns", "turning_s"), ("driving", "travelling_s"), ("refills", "refilling_s"),
+          ("checks", "checking_s"), ("breaks", "breaks_s"))  # fmt: skip
 
 
 def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: bool = False) -> str:
@@ -70,18 +69,27 @@ def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
 
 def short_lines(plan: Plan, q: Quantities) -> list[str]:
     """The short answer as sentences, warnings first."""
-    to_sow = sum(one.field.plantable_m2 for one in plan.fields)
-    drilled = sum(one.coverage.audit.drilled_m2 for one in plan.fields)
-    booking = plan.booking
-    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
+    totals, booking = plan.totals, plan.booking
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
     return [
         *warnings_shown(plan.notes, q),
-        f"{q.area(to_sow)} {q.area_word} to sow; the drill's meter will read about {q.area(drilled, 1)}.",
-        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {hours(booking.day_s[1])}.",
-        f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(prob)} odds of being done in them.",
+        f"{q.area(totals.plantable_m2)} {q.area_word} to sow{times_over(plan)}; the drill's meter will read about {q.area(totals.drilled_m2, 1)}.",
+        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {_day(booking)}.",
+        f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(plan.booked_prob)} odds of being done in them.",
         f"Bags to order: {bags}.",
     ]
+
+
+def times_over(plan: Plan) -> str:
+    """How often all ground is sown, if more than once."""
+    sowings = plan.job.working.sowings
+    return "" if sowings == 1 else f", {sowings} times over"
+
+
+def _day(booking: Booking) -> str:
+    """The working day, or the shortest and the longest of the booking."""
+    shortest, longest = booking.day_s
+    return hours(longest) if longest - shortest < MINUTE_S else f"{hours(shortest)} to {hours(longest)}"
 
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
@@ -93,9 +101,9 @@ def _until(booking: Booking) -> str:
 
 
 def _ground(plan: Plan, q: Quantities) -> list[str]:
-    rows = [_ground_row(one.field.field_id, one.field.name, [one], q) for one in plan.fields]
+    rows = [_ground_row(one.field.field_id, one.field.name, one.totals, q) for one in plan.fields]
     if len(plan.fields) > 1:
-        rows.append(_ground_row("all", "", plan.fields, q))
+        rows.append(_ground_row("all", "", plan.totals, q))
     header: tuple[str, ...] = (
         "field",
         "name",
@@ -107,59 +115,53 @@ def _ground(plan: Plan, q: Quantities) -> list[str]:
         "",
         "missed",
         "",
-        "past edge",
+        "sown outside",
     )
     if not any(one.field.excluded for one in plan.fields):  # then what is mapped is what is to sow
         header, *rows = [(*cells[:3], *cells[5:]) for cells in (header, *rows)]
-    unit = q.area_word
-    return [f"  {unit.capitalize()}; percent of the ground to sow", *table(header, rows, left=2)]
+    return [f"  {q.area_word.capitalize()}; percent of the ground to sow{times_over(plan)}", *table(header, rows, left=2)]
 
 
-def _ground_row(field_id: str, name: str, fields: Iterable[FieldPlan], q: Quantities) -> tuple[str, ...]:
-    fields = list(fields)
-    mapped, to_sow = sum(one.field.mapped_m2 for one in fields), sum(one.field.plantable_m2 for one in fields)
-    audits = [one.coverage.audit for one in fields]
-    twice, missed = sum(a.double_sown_m2 for a in audits), sum(a.missed_m2 for a in audits)
+def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tuple[str, ...]:
     return (
         field_id,
         name if name != field_id else "",
-        q.area(mapped),
-        q.area(mapped - to_sow),
-        q.area(to_sow),
-        q.area(sum(a.drilled_m2 for a in audits)),
-        q.area(twice),
-        percent(twice / to_sow, 1),
-        q.area(missed),
-        percent(missed / to_sow, 1),
-        q.area(sum(a.outside_m2 for a in audits)),
+        q.area(ground.mapped_m2),
+        q.area(ground.excluded_m2),
+        q.area(ground.plantable_m2),
+        q.area(ground.drilled_m2),
+        q.area(ground.double_sown_m2),
+        percent(ground.share_frac(ground.double_sown_m2), 1),
+        q.area(ground.missed_m2),
+        percent(ground.share_frac(ground.missed_m2), 1),
+        q.area(ground.outside_m2),
     )
 
 
 def _driving(plan: Plan, q: Quantities) -> list[str]:
-    rows = []
-    for one in plan.fields:
-        coverage = one.coverage
-        rows.append((
-            one.field.field_id, _headings(coverage), str(coverage.n_passes),
-            str(coverage.headland_rounds), str(coverage.count("turn")), q.distance(coverage.length_m("headland", "pass")),
-            q.distance(coverage.length_m("turn", "transfer")),
-        ))  # fmt: skip
-    lines = table(("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted"), rows)
+    rows = [
+        _driving_row(
+            one.field.field_id, headings(one), str(one.coverage.headland_rounds), one.totals, one.coverage.swings_out_m, q
+        )
+        for one in plan.fields
+    ]
+    if len(plan.fields) > 1:
+        rows.append(_driving_row("all", "", "", plan.totals, max(one.coverage.swings_out_m for one in plan.fields), q))
+    header = ("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted", "of it for seed", "turns swing out")
     text = (
         "Heading is the true compass bearing of the passes, either way; of a field cut into blocks, those of the blocks with "
-        "a tenth or more of the passes' length, longest first."
+        "a tenth or more of the passes' length, longest first. Lifted is all driving in the field with the drill up: turns between "
+        "passes and at corners, ways over it, trips to the seed and back. Turns swing out past the edge of the field, or into an "
+        "obstacle, by so much (middle of the drill): it is lifted there, so none of that is ground sown outside."
     )
-    return [*lines, *paragraph(text)]
+    return [*table(header, rows), *paragraph(text)]
 
 
-def _headings(coverage: Coverage) -> str:
-    """Headings of the blocks with a tenth or more of the sown length of all passes, the longest first."""
-    length_m: dict[str, float] = {}
-    for block in (block for sowing in coverage.sowings for block in sowing.blocks):
-        heading = f"{shown_heading(block.heading_deg)}°"
-        length_m[heading] = length_m.get(heading, 0.0) + block.runs.length_m
-    shown = [heading for heading, metres in length_m.items() if metres >= LEAST_BLOCK_FRAC * sum(length_m.values())]
-    return ", ".join(sorted(shown, key=lambda heading: -length_m[heading])) or "–"
+def _driving_row(name: str, heading: str, rounds: str, drive: Totals, swings_out_m: float, q: Quantities) -> tuple[str, ...]:
+    return (
+        name, heading, str(drive.passes), rounds, str(drive.turns), q.distance(drive.sown_m), q.distance(drive.lifted_m),
+        q.distance(drive.for_seed_m), q.length(swings_out_m),
+    )  # fmt: skip
 
 
 def _seed(plan: Plan, q: Quantities) -> list[str]:
@@ -173,7 +175,7 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
                     box.box if i == 0 else "", _lot(component.species, component.lot),
                     q.mass(component.sown_pls_kg), q.mass(component.sown_bulk_kg),
                     q.mass_rate(box.load_kg_per_m2) if i == 0 else "",
-                    str(1 + len(one.supply.refills)) if i == 0 else "",
+                    str(one.fills) if i == 0 else "",
                 ))  # fmt: skip
     header = (
         "field",
@@ -237,35 +239,30 @@ def _seed_stands(plan: Plan, one: FieldPlan) -> str:
 
 
 def _hours(plan: Plan, q: Quantities) -> list[str]:
+    """The clock of each field; checks and breaks only where they are counted at all."""
+    working = plan.job.working
+    counted = [part for part in _PARTS if part[1] not in ("checking_s", "breaks_s") or _asked(part[1], working)]
     rows = []
     for one in plan.fields:
-        time = one.time
+        time, totals = one.time, one.totals
         rows.append((
-            one.field.field_id, *(hours(part) for part in (
-                time.drilling_s, time.turning_s, time.travelling_s, time.refilling_s, time.checking_s, time.breaks_s, time.field_s)),
+            one.field.field_id, *hours_in_parts([getattr(totals, key) for _, key in counted]), hours(totals.field_s),
             f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", percent(time.field_efficiency_frac),
             q.capacity(time.field_capacity_m2_per_s),
         ))  # fmt: skip
-    header = (
-        "field",
-        "sowing",
-        "turns",
-        "driving",
-        "refills",
-        "checks",
-        "breaks",
-        "in field",
-        "handbook",
-        "efficiency",
-        "capacity",
-    )
+    header = ("field", *(name for name, _ in counted), "in field", "handbook", "efficiency", "capacity")
     job = plan.job_time
     parts = (
         ("pick-up", job.pick_up_s), ("set-up", job.set_up_s), ("calibration", job.calibration_s), ("fields", job.field_s),
         ("moves between fields", job.moving_s), ("clean-out and return", job.clean_out_s),
     )  # fmt: skip
-    whole = " + ".join(f"{name} {hours(part)}" for name, part in parts if part > 0)
-    return [*table(header, rows), *paragraph(f"Job: {whole} = {hours(job.job_s)}.")]
+    shown, whole = clock_in_parts([part for _, part in parts])
+    said = " + ".join(f"{name} {text}" for (name, part), text in zip(parts, shown, strict=True) if part > 0)
+    return [*table(header, rows), *paragraph(f"Job: {said} = {whole} ({hours(job.job_s)}).")]
+
+
+def _asked(key: str, working: WorkingTerms) -> bool:
+    return (working.tube_check_s if key == "checking_s" else working.break_s) > 0
 
 
 def _booking(plan: Plan) -> list[str]:
@@ -278,8 +275,7 @@ def _booking(plan: Plan) -> list[str]:
         for odds in shown
     ]  # fmt: skip
     shortest, longest = booking.day_s
-    day = hours(longest) if longest - shortest < MINUTE_S else f"{hours(shortest)} to {hours(longest)}"
-    text = f"{hours(plan.job_time.job_s)} at {day} a day takes {booking.fit_days_needed} fit day(s). "
+    text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {booking.fit_days_needed} fit day(s). "
     text += f"With {percent(terms.fit_day_prob)} of days fit"
     text += f", {percent(terms.persistence_frac)} more alike from day to day than by chance" if terms.persistence_frac else ""
     text += f", and hours that may come out {percent(terms.spread_frac)} less or more" if terms.spread_frac else ""
@@ -308,10 +304,10 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     boxes = {(one.seed.mix, box.box): box for one in plan.fields for box in one.seed.boxes}
     rows = []
     for (mix, name), box in boxes.items():
-        row_g = box.load_kg_per_m2 * drill.row_spacing_m * CATCH_M * 1000
+        row_kg_per_m = box.load_kg_per_m2 * drill.row_spacing_m
         heavy = next(one for one in plan.run_outs if (one.mix, one.box) == (mix, name) and one.heavy_frac == SOWS_HEAVY_FRAC)
-        rows.append((mix, name, q.mass_rate(box.load_kg_per_m2), f"{row_g:.3g} g", f"{row_g * drill.rows:.3g} g", q.area(min(heavy.seed_m2, heavy.planned_m2), 1), q.area(heavy.planned_m2, 1)))  # fmt: skip
-    header = ("mix", "box", "to sow", f"a row over {q.length(CATCH_M)}", f"all {drill.rows}", "at +23 % ends at", "of")
+        rows.append((mix, name, q.mass_rate(box.load_kg_per_m2), q.catch_g(row_kg_per_m), q.catch_g(row_kg_per_m * drill.rows), q.area(min(heavy.seed_m2, heavy.planned_m2), 1), q.area(heavy.planned_m2, 1)))  # fmt: skip
+    header = ("mix", "box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows}", "at +23 % ends at", "of")
     text = (
         "Catch this much, or calibrate again; sown 23 % heavy, as a university manual found (source: h1-manual), the seed ordered ends "
         f"at so many {q.area_word}. Take along: the set-up card (fieldplan setup) with what to check, clean and sign, seed tags, the drill's manual, "
@@ -330,28 +326,20 @@ def _tractor(plan: Plan) -> list[str]:
 
 def _cost(plan: Plan, q: Quantities) -> list[str]:
     cost = plan.cost
-    rows = [(line.name, _range(line.low, line.high, cost.currency)) for line in cost.lines]
+    rows = [(line.name, money_range(line.low, line.high, cost.currency)) for line in cost.lines]
     low, high = cost.total
-    to_sow = sum(one.field.plantable_m2 for one in plan.fields) / q.area_unit_m2
+    to_sow = plan.totals.plantable_m2 / q.area_unit_m2
     if rows:
-        rows.append(("all known", _range(low, high, cost.currency)))
-        rows.append((f"by the {q.area_unit}", _range(low / to_sow, high / to_sow, cost.currency)))
+        rows.append(("all known", money_range(low, high, cost.currency)))
+        rows.append((f"by the {q.area_unit}", money_range(low / to_sow, high / to_sow, cost.currency)))
     lines = table(("for", "cost"), rows) if rows else []
-    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {line.how}.")]
+    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {filled(line.how, line.values, q)}.")]
     if cost.unknown:
         lines += paragraph(f"Not known, give it in [cost] or at the lot: {', '.join(cost.unknown)}.")
-    fuel = (
-        f"{cost.fuel_m3[0] / GALLON_M3:,.0f} to {cost.fuel_m3[1] / GALLON_M3:,.0f} gal"
-        if q.system == "us"
-        else f"{cost.fuel_m3[0] * 1000:,.0f} to {cost.fuel_m3[1] * 1000:,.0f} l"
-    )
+    fuel = filled("{low_fuel_m3..high_fuel_m3}", {"low_fuel_m3": cost.fuel_m3[0], "high_fuel_m3": cost.fuel_m3[1]}, q)
     lines += paragraph(f"Diesel for the field work alone: {fuel} (source: mu-g1208), a third more or less, and the road.")
     held = cost.fee.deposits if cost.fee else 0
     return lines + (paragraph(f"Held as a deposit and given back: {money(held, cost.currency)}.") if held else [])
-
-
-def _range(low: float, high: float, currency: str) -> str:
-    return money(low, currency) if high - low < CENT else f"{money(low, currency)} – {money(high, currency)}"
 
 
 def _sources(plan: Plan) -> list[str]:

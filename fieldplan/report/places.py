@@ -1,19 +1,38 @@
-"""Places of a plan in a driver's words."""
+"""Places and headings of a plan in a driver's words."""
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from fieldplan.model.coverage import LegKind
 from fieldplan.model.plan import FieldPlan
+from fieldplan.units import shown_heading
+
+
+class Sown(NamedTuple):
+    """What is sown last before a leg: a pass or a side of the headland, its number as driven, and whether it goes on afterwards."""
+
+    kind: LegKind
+    number: int
+    goes_on: bool
 
 
 def place_of(one: FieldPlan, leg: int) -> str:
     """Where a refill falls in the drive, in a driver's words."""
-    kind, number = last_sown(one, leg)
-    return f"after headland side {number}" if kind == "headland" else f"after pass {number} as driven"
+    last = last_sown(one, leg)
+    where = "in" if last.goes_on else "after"
+    return f"{where} headland side {last.number}" if last.kind == "headland" else f"{where} pass {last.number} as driven"
 
 
-def last_sown(one: FieldPlan, leg: int) -> tuple[LegKind, int]:
-    """The kind of what is sown last before a leg of the drive, and its number among its kind."""
-    before = one.supply.legs[:leg]
-    kind = next(leg.kind for leg in reversed(before) if leg.sown)
-    return kind, sum(leg.kind == kind for leg in before)
+def last_sown(one: FieldPlan, leg: int) -> Sown:
+    """What is sown last before a leg of the drive."""
+    legs = one.supply.legs
+    last = next(leg for leg in reversed(legs[:leg]) if leg.sown)
+    following = next((leg for leg in legs[leg:] if leg.sown), None)
+    goes_on = following is not None and (following.kind, following.number) == (last.kind, last.number)
+    return Sown(last.kind, last.number, goes_on)
+
+
+def headings(one: FieldPlan) -> str:
+    """The headings of a field as every output shows them, a dash if it has none."""
+    return ", ".join(f"{shown_heading(heading)}°" for heading in one.headings_deg) or "–"

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from fieldplan.units import (
     ACRE_M2,
     BUSHEL_M3,
+    CUBIC_FOOT_M3,
     FOOT_M,
+    GALLON_M3,
     HECTARE_M2,
     HORSEPOWER_W,
     HOUR_S,
@@ -26,6 +28,8 @@ from fieldplan.units import (
 System = Literal["us", "metric"]
 FAR_M = 10_000.0
 """Lengths from here on are miles or kilometres."""
+_CATCH_M = {"us": 100 * FOOT_M, "metric": 30.0}
+"""The way of a catch, a round one in the units of whoever weighs it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,11 @@ class Quantities:
     def area_word(self) -> str:
         """Unit of `area` in full."""
         return "acres" if self._us else "hectares"
+
+    @property
+    def area_one(self) -> str:
+        """One of `area` in full."""
+        return "acre" if self._us else "hectare"
 
     @property
     def mass_unit(self) -> str:
@@ -72,6 +81,15 @@ class Quantities:
     def small_area_m2(self) -> float:
         """One of `small_area_unit`."""
         return SQUARE_FOOT_M2 if self._us else 1.0
+
+    @property
+    def catch_m(self) -> float:
+        """The way over which seed is caught and weighed: 100 ft or 30 m."""
+        return _CATCH_M[self.system]
+
+    def catch_g(self, value_kg_per_m: float) -> str:
+        """What falls over the way of a catch, in grams: scales read no other unit so fine."""
+        return f"{value_kg_per_m * self.catch_m * 1000:,.3g} g"
 
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
@@ -121,6 +139,33 @@ class Quantities:
         """Pounds a bushel or kilograms a hectolitre, with the unit."""
         return f"{value_kg_per_m3 * BUSHEL_M3 / POUND_KG:,.3g} lb/bu" if self._us else f"{value_kg_per_m3 / 10:,.3g} kg/hl"
 
+    def typed(self, value: float, kind: str) -> str:
+        """A quantity as a person would type it, with no more digits than it has."""
+        unit, size = _TYPED[kind][self.system]
+        return f"{value / size:.{4 if self._us else 3}g} {unit}"
+
+    def box_volume(self, value_m3: float) -> str:
+        """Cubic feet or litres, with the unit: how large boxes are said to be."""
+        return f"{value_m3 / CUBIC_FOOT_M3:,.3g} ft3" if self._us else f"{value_m3 * 1000:,.3g} l"
+
+    def fuel(self, value_m3: float, digits: int = 0) -> str:
+        """Gallons or litres, with the unit."""
+        return f"{value_m3 / GALLON_M3:,.{digits}f} gal" if self._us else f"{value_m3 * 1000:,.{digits}f} l"
+
+    def fuel_rate(self, value_m3_per_m2: float) -> str:
+        """Gallons an acre or litres a hectare, with the unit."""
+        if self._us:
+            return f"{value_m3_per_m2 * ACRE_M2 / GALLON_M3:.3g} gal/ac"
+        return f"{value_m3_per_m2 * HECTARE_M2 * 1000:.3g} l/ha"
+
+    def seeds(self, value_per_m2: float, digits: int = 0) -> str:
+        """Seeds a square foot or metre, with the unit."""
+        return f"{value_per_m2 * self.small_area_m2:,.{digits}f} seeds/{self.small_area_unit}"
+
+    def seed_size(self, value_per_kg: float) -> str:
+        """Seeds in a pound or a kilogram, with the unit."""
+        return f"{value_per_kg * self.mass_unit_kg:,.6g} seeds/{self.mass_unit}"
+
     def volume(self, value_m3: float) -> str:
         """Bushels or litres, with the unit."""
         return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} l"
@@ -128,11 +173,15 @@ class Quantities:
     def measured(self, name: str, value: float, digits: int | None = None) -> str:
         """A quantity with its unit; what it measures is told by the ending of its name, such as ``_m`` or ``_kg_per_m2``.
 
+        Names that begin with ``n_`` are counts and have none.
+
         Raises
         ------
         KeyError
             If the name ends in no unit that is known.
         """
+        if name.startswith("n_"):
+            return f"{value:,.{digits or 0}f}"
         ending = next((one for one in _ENDINGS if name.endswith(one)), None)
         if ending is None:
             raise KeyError(name)
@@ -146,6 +195,42 @@ class Quantities:
 def hours(value_s: float) -> str:
     """Hours with one decimal, minutes under an hour."""
     return f"{value_s / HOUR_S:,.1f} h" if value_s >= HOUR_S else f"{value_s / MINUTE_S:.0f} min"
+
+
+def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
+    """Hours of each part as `hours` shows them, so that what is shown adds up to what is shown of the whole.
+
+    Parts of an hour and more are rounded by the largest remainder, to tenths; those shorter are minutes as they are.
+    """
+    whole_s = sum(parts_s)
+    if whole_s < HOUR_S:
+        return [f"{n} min" for n in _adding_up([part / MINUTE_S for part in parts_s], round(whole_s / MINUTE_S))]
+    long = [part for part in parts_s if part >= HOUR_S]
+    short_min = sum(round(part / MINUTE_S) for part in parts_s if part < HOUR_S)
+    tenths = iter(_adding_up([part / HOUR_S * 10 for part in long], round(round(whole_s / HOUR_S, 1) * 10 - short_min / 6)))
+    return [f"{next(tenths) / 10:,.1f} h" if part >= HOUR_S else hours(part) for part in parts_s]
+
+
+def clock_in_parts(parts_s: Sequence[float]) -> tuple[list[str], str]:
+    """Hours and minutes of each part, and of the whole that they add up to."""
+    whole = round(sum(parts_s) / MINUTE_S)
+    return [_clock(n) for n in _adding_up([part / MINUTE_S for part in parts_s], whole)], _clock(whole)
+
+
+def _clock(minutes: int) -> str:
+    parts = [f"{minutes // 60:,} h"] * (minutes >= 60) + [f"{minutes % 60} min"] * (minutes % 60 > 0 or minutes < 60)
+    return " ".join(parts)
+
+
+def _adding_up(values: Sequence[float], whole: int) -> list[int]:
+    """Whole numbers beside the values that add up to ``whole``, by the largest remainder: first those that lose most by rounding."""
+    made = [math.floor(value) for value in values]
+    order = sorted(range(len(values)), key=lambda i: made[i] - values[i])
+    for k in range(max(0, whole - sum(made))):
+        made[order[k % len(order)]] += 1
+    for k in range(max(0, sum(made) - whole)):
+        made[order[-1 - k % len(order)]] -= 1
+    return made
 
 
 def percent(value_frac: float, digits: int = 0) -> str:
@@ -176,7 +261,30 @@ def _area(q: Quantities, value_m2: float, digits: int | None) -> str:
     return f"{q.area(value_m2, digits)} {q.area_unit}"
 
 
+_TYPED: dict[str, dict[str, tuple[str, float]]] = {
+    "length": {"us": ("ft", FOOT_M), "metric": ("m", 1.0)},
+    "spacing": {"us": ("in", INCH_M), "metric": ("cm", 0.01)},
+    "small area": {"us": ("ft2", SQUARE_FOOT_M2), "metric": ("m2", 1.0)},
+    "area": {"us": ("ac", ACRE_M2), "metric": ("ha", HECTARE_M2)},
+    "mass": {"us": ("lb", POUND_KG), "metric": ("kg", 1.0)},
+    "speed": {"us": ("mph", MPH_M_PER_S), "metric": ("km/h", KMH_M_PER_S)},
+}
+
 _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
+    "_typed_m": lambda q, value, _: q.typed(value, "length"),
+    "_typed_small_m": lambda q, value, _: q.typed(value, "spacing"),
+    "_typed_small_m2": lambda q, value, _: q.typed(value, "small area"),
+    "_typed_m2": lambda q, value, _: q.typed(value, "area"),
+    "_typed_kg": lambda q, value, _: q.typed(value, "mass"),
+    "_typed_m_per_s": lambda q, value, _: q.typed(value, "speed"),
+    "_catch_kg_per_m": lambda q, value, _: q.catch_g(value),
+    "_catch_per_m": lambda q, value, _: f"{value * q.catch_m:.1f}",
+    "_fuel_m3_per_m2": lambda q, value, _: q.fuel_rate(value),
+    "_fuel_m3": lambda q, value, digits: q.fuel(value, digits or 0),
+    "_seeds_per_m2": lambda q, value, digits: q.seeds(value, digits or 0),
+    "_seeds_per_kg": lambda q, value, _: q.seed_size(value),
+    "_box_m3": lambda q, value, _: q.box_volume(value),
+    "_small_m": lambda q, value, _: q.spacing(value),
     "_kg_per_m2": lambda q, value, _: q.mass_rate(value),
     "_kg_per_m3": lambda q, value, _: q.density(value),
     "_m3_per_m2": lambda q, value, _: q.volume_rate(value),
@@ -192,4 +300,6 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_prob": lambda _q, value, digits: percent(value, digits or 0),
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
 }
-"""How a quantity is shown, by the ending of its name; the first that fits counts. ``_small_m2`` is ground in square feet or metres."""
+"""How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
+square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
+``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``."""

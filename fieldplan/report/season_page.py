@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterator, Sequence
 
 from fieldplan.model.season import Placement, Request, Season
-from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
+from fieldplan.report.notes import notes_as_data, notes_shown, said, warnings_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent
 from fieldplan.report.sources import sources_named
@@ -67,20 +67,20 @@ def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
     """What each drill's job file says that days and hours rest on, and which of it is a default."""
     for drill in season.lending.drills:
         working, booking = drill.job.working, drill.job.booking
-        said = [
+        terms = [
             f"a working day of {hours(booking.day_s)}", f"{percent(booking.fit_day_prob)} of days fit",
             f"persistence {percent(booking.persistence_frac)}", f"spread of hours {percent(booking.spread_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
             f"straight distance × {working.road_factor:g}", f"set-up {hours(working.set_up_s)}", f"calibration {hours(working.calibration_s)}",
             f"clean-out {hours(working.clean_out_s)}", f"inspection {hours(season.lending.terms.inspection_s)}",
         ]  # fmt: skip
-        yield from paragraph(f"{drill.name} ({drill.job.path.name}): {', '.join(said)}.", bullet="- ")
+        yield from paragraph(f"{drill.name} ({drill.job.path.name}): {', '.join(terms)}.", bullet="- ")
 
     users: dict[str, list[str]] = {}
     for drill in season.lending.drills:
         for note in drill.job.notes:
             if note.code == "default-used":
-                users.setdefault(note.text, []).append(drill.name)
+                users.setdefault(said(note, q), []).append(drill.name)
     for names in dict.fromkeys(map(tuple, users.values())):
         texts = [text for text, own in users.items() if tuple(own) == names]
         yield from paragraph(f"Defaults of {', '.join(names)}: {'; '.join(texts)}.", bullet="- ")

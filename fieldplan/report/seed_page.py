@@ -43,7 +43,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
     sown = ", ".join(f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
-    lots, bags = len(plan.order), sum(line.bags for line in plan.order)
+    lots, bags = len(plan.order), plan.bags
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
         *warnings_shown(plan.notes, q),
@@ -231,7 +231,7 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
             f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
         ))  # fmt: skip
     header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
-    text = "Drills sowed 23 % more in the field than in the shop (source: h1-manual); charts are off by 25 to 50 % (source: p3112). Check after the first acre."
+    text = f"Drills sowed 23 % more in the field than in the shop (source: h1-manual); charts are off by 25 to 50 % (source: p3112). Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
 
 

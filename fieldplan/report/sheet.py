@@ -6,8 +6,9 @@ from typing import Any
 
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
-from fieldplan.report.card import LAST_WORD
+from fieldplan.report.card import LAST_WORD, tractor_said
 from fieldplan.report.field_sheet import sheet_of
+from fieldplan.report.notes import filled
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.seed_page import lot_name, parcel
@@ -31,14 +32,14 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> byt
     })  # fmt: skip
 
 
-def card_sheet(card: Card, paper: Paper) -> bytes:
+def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
     """A PDF of the set-up card."""
     names = list(dict.fromkeys(step.part for step in card.steps))
     return compiled("card", {
-        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(card.tractor),
-        "cautions": [plain(f"{one.text}{_cited(one.source)}.") for one in card.cautions],
+        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(tractor_said(card, q)),
+        "cautions": [plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}.") for one in card.cautions],
         "parts": [
-            {"name": name, "steps": [{"text": plain(f"{one.text}{_cited(one.source)}"), "blank": one.blank}
+            {"name": name, "steps": [{"text": plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}"), "blank": one.blank}
                                      for one in card.steps if one.part == name]}
             for name in names
         ],

@@ -16,7 +16,6 @@ from fieldplan.season.plan import plan_season
 from fieldplan.season.roads import roads_of
 from fieldplan.season.weather import chances_of
 from fieldplan.season.windows import working_days
-from fieldplan.units import FOOT_M
 
 WIDER = 1.5
 """How much wider the wider drill is that is tried."""
@@ -51,7 +50,8 @@ def capacity_of(
         As `plan_season`.
     """
     tried = [
-        _option(name, one, requests, n_drawn, confirmed) for name, one in progress([("as it is", lending), *_changed(lending)])
+        _option(name, values, one, requests, n_drawn, confirmed)
+        for name, values, one in progress([("as it is", {}, lending), *_changed(lending)])
     ]
     now = tried[0].season
     return Capacity(
@@ -61,23 +61,28 @@ def capacity_of(
 
 
 def _option(
-    name: str, lending: Lending, requests: Sequence[Request], n_drawn: int, confirmed: Mapping[str, Confirmed] | None
+    name: str,
+    values: Mapping[str, float],
+    lending: Lending,
+    requests: Sequence[Request],
+    n_drawn: int,
+    confirmed: Mapping[str, Confirmed] | None,
 ) -> Option:
     season = plan_season(lending, requests, confirmed=confirmed)
-    return Option(name=name, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
+    return Option(name=name, values=values, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
 
 
-def _changed(lending: Lending) -> Iterator[tuple[str, Lending]]:
-    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all work."""
+def _changed(lending: Lending) -> Iterator[tuple[str, dict[str, float], Lending]]:
+    """One thing changed at a time, its name with its quantities: another drill of a kind, a wider one, a weekday off on which all work."""
     for drill in lending.drills:
-        yield f"one more {drill.name}", _with_another(lending, drill)
+        yield f"one more {drill.name}", {}, _with_another(lending, drill)
     for drill in lending.drills:
         wider = _wider(drill)
         others = tuple(wider if one is drill else one for one in lending.drills)
-        yield f"{drill.name} {wider.job.drill.effective_width_m / FOOT_M:.1f} ft wide", replace(lending, drills=others)
+        yield f"{drill.name} {{width_m:1}} wide", {"width_m": wider.job.drill.effective_width_m}, replace(lending, drills=others)
     for weekday in sorted({day for drill in lending.drills for day in drill.weekdays_off}):
         working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in lending.drills)
-        yield f"all work on {WEEKDAYS[weekday]}", replace(lending, drills=working)
+        yield f"all work on {WEEKDAYS[weekday]}", {}, replace(lending, drills=working)
 
 
 def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:

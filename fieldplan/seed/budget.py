@@ -6,7 +6,6 @@ from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix
-from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 _ROUNDING = 1e-9
 
@@ -104,9 +103,9 @@ def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> 
     low, high = box.metering_m3_per_m2
     if low * (1 - _ROUNDING) <= budget.volume_m3_per_m2 <= high * (1 + _ROUNDING):
         return []
-    per_acre = ACRE_M2 / BUSHEL_M3
     side, cure = ("under", "; a carrier would lift it") if budget.volume_m3_per_m2 < low else ("over", "")
-    return [Note(code="metering-out-of-range", field_id=field_id, text=(
-        f'Mix "{mix.name}" asks the {box.name} box for {budget.volume_m3_per_m2 * per_acre:.2f} bu/ac '
-        f"({budget.load_kg_per_m2 * ACRE_M2 / POUND_KG:.1f} lb/ac), {side} its metering range of {low * per_acre:.2f} to "
-        f"{high * per_acre:.2f} bu/ac{cure}."))]  # fmt: skip
+    values = {"asked_m3_per_m2": budget.volume_m3_per_m2, "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low,
+              "high_m3_per_m2": high}  # fmt: skip
+    return [Note(code="metering-out-of-range", field_id=field_id, values=values, text=(
+        f'Mix "{mix.name}" asks the {box.name} box for {{asked_m3_per_m2}} ({{asked_kg_per_m2}}), {side} its metering range, from '
+        f"{{low_m3_per_m2..high_m3_per_m2}}{cure}."))]  # fmt: skip

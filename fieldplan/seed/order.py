@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
-from fieldplan.units import POUND_KG
 
 _Lot = tuple[str, str]
 _ROUNDING = 1e-9
@@ -81,7 +80,8 @@ def overage_notes(delivered: Iterable[Delivery], mixes: Mapping[str, Mix], mix_o
             raised[one.species, one.lot] = raised.get((one.species, one.lot), 0.0) + beyond
     if not raised:
         return []
-    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {kg / POUND_KG:.1f} lb" for (species, lot), kg in raised.items())
-    return [Note(code="overage-raised", text=(
+    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {{lot{n}_kg}}" for n, (species, lot) in enumerate(raised, start=1))
+    values = {f"lot{n}_kg": kg for n, kg in enumerate(raised.values(), start=1)}
+    return [Note(code="overage-raised", values=values, text=(
         "The least level that stays in a box is more than the overage asked for, so more is ordered than that: "
         f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip

@@ -13,7 +13,7 @@ from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import depths_of, notches
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, INCH_M, POUND_KG
+from fieldplan.units import FOOT_M, POUND_KG
 
 PARTS = (
     "Hitch",
@@ -30,8 +30,6 @@ PARTS = (
     "Clean out",
 )
 """The order of the work."""
-WIDE_LOAD_M = 8.5 * FOOT_M
-CATCH_M = 100 * FOOT_M
 
 
 def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
@@ -57,6 +55,7 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
         drill=drill.name,
         mix=mix.name,
         tractor=_tractor(tractor),
+        tractor_values={} if tractor.pto_power_w is None else {"power_w": tractor.pto_power_w},
         steps=tuple(sorted(steps, key=lambda step: PARTS.index(step.part))),
         cautions=cautions,
         sources=tuple(tables.source(key) for key in sorted(keys)),
@@ -65,7 +64,7 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
 
 def _tractor(tractor: Tractor) -> str:
     parts = [
-        f"{tractor.pto_power_w / HORSEPOWER_W:.0f} hp at the shaft" if tractor.pto_power_w else "",
+        "{power_w} at the shaft" if tractor.pto_power_w else "",
         f"{tractor.remotes} pair(s) of rear remotes" if tractor.remotes is not None else "",
         tractor.hitch or "",
         tractor.drive,
@@ -75,7 +74,8 @@ def _tractor(tractor: Tractor) -> str:
 
 def _fixed() -> Iterator[CardStep]:
     for row in tables.rows("setup_steps"):
-        yield CardStep(part=row["part"], text=row["text"], blank=row["blank"], source=row["source"])
+        text, values = tables.with_values(row["text"])
+        yield CardStep(part=row["part"], text=text, values=values, blank=row["blank"], source=row["source"])
 
 
 def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
@@ -83,32 +83,30 @@ def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
         text = "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
         yield CardStep(part="Hitch", text=text)
     if drill.weight_kg is not None:
-        text = f"The drill weighs {drill.weight_kg / POUND_KG:,.0f} lb: what pulls it must also stop it"
-        yield CardStep(part="Road", text=text, source="practice")
+        text = "The drill weighs {drill_kg:0}: what pulls it must also stop it"
+        yield CardStep(part="Road", text=text, values={"drill_kg": drill.weight_kg}, source="practice")
 
 
 def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
     """Depth per species, the shallowest that wins, in notches."""
     known, lacking = depths_of(mix)
     for one in known:
-        yield CardStep(part="Depth", text=f"{one.species}: {_inches(one.least_m, one.most_m)}", source=one.source)
+        depth = "{most_small_m}" if one.least_m == one.most_m else "{least_small_m..most_small_m}"
+        values = {"least_small_m": one.least_m, "most_small_m": one.most_m}
+        yield CardStep(part="Depth", text=f"{one.species}: {depth}", values=values, source=one.source)
     if lacking:
         yield CardStep(part="Depth", text=f"not in the table, ask the seed supplier: {', '.join(lacking)}", blank="depth")
     if known:
         most = min(one.most_m for one in known)
         n = notches(most, drill.notch_depth_m)
-        deepest = "the shallowest setting there is" if n == 0 else f"{n} notch(es) of {drill.notch_depth_m / INCH_M:.3g} in"
+        deepest = "the shallowest setting there is" if n == 0 else f"{n} notch(es) of {{notch_small_m}}"
         yield CardStep(
             part="Depth",
-            text=f"Set no deeper than {most / INCH_M:.3g} in, for the species that stands least of those in the table: {deepest}; every row the same",
+            text=f"Set no deeper than {{most_small_m}}, for the species that stands least of those in the table: {deepest}; every row the same",
+            values={"most_small_m": most, "notch_small_m": drill.notch_depth_m},
             blank="notch",
             source="practice",
         )
-
-
-def _inches(low_m: float, high_m: float) -> str:
-    low, high = low_m / INCH_M, high_m / INCH_M
-    return f"{low:.3g} in" if low == high else f"{low:.3g} to {high:.3g} in"
 
 
 def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
@@ -116,21 +114,27 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
     for box in boxes:
         own = by_name[box.box]
         components = [one for one in mix.components if one.box == box.box]
-        yield CardStep(part="Settings", text=f"{box.box} box: {_charted(drill, components, box)}", blank="range, setting")
+        yield CardStep(
+            part="Settings",
+            text=f"{box.box} box: {_charted(drill, components, box)}",
+            values={"load_kg_per_m2": box.load_kg_per_m2},
+            blank="range, setting",
+        )
         if own.kind != "native" and (gate := _gate(components)):
             yield CardStep(part="Settings", text=f"{box.box} box: {gate}", blank="gate", source="practice")
         drive = f"the {own.drive} drive" if own.drive else "its own drive"
         yield CardStep(part="Settings", text=f"{box.box} box: engage {drive}, or nothing falls from it", source="practice")
-        to = f"{own.usable_frac * 100:.0f} % of it, {own.volume_m3 * own.usable_frac / FOOT_M**3:.3g} ft3, {own.volume_m3 * own.usable_frac * box.load_kg_per_m3 / POUND_KG:.0f} lb"
+        usable_m3 = own.volume_m3 * own.usable_frac
+        values = {"usable_frac": own.usable_frac, "usable_box_m3": usable_m3, "usable_kg": usable_m3 * box.load_kg_per_m3,
+                  "carrier_frac": box.carrier_frac}  # fmt: skip
         kind = {
             "native": "; agitators free, graphite as the manual says: native seed bridges without it",
             "small": f"; its seed falls {own.lands or 'as a rule behind the openers, on the surface: look'}",
             "grain": f"; its seed falls {own.lands}" if own.lands else "",
         }[own.kind]
-        carrier = f", mixed with {box.carrier_frac * 100:.0f} % {box.carrier} by weight" if box.carrier_kg_per_m2 else ""
-        yield CardStep(
-            part="Fill", text=f"{box.box} box: fill line at {to}{carrier}{kind}", source="practice" if own.kind != "grain" else ""
-        )
+        carrier = f", mixed with {{carrier_frac}} {box.carrier} by weight" if box.carrier_kg_per_m2 else ""
+        text = f"{box.box} box: fill line at {{usable_frac}} of it, {{usable_box_m3}}, {{usable_kg:0}}{carrier}{kind}"
+        yield CardStep(part="Fill", text=text, values=values, source="practice" if own.kind != "grain" else "")
     idle = [box.name for box in drill.boxes if box.name not in {one.box for one in boxes}]
     if idle:
         yield CardStep(part="Settings", text=f"not used: {', '.join(idle)}; drive off, shut and empty")
@@ -138,7 +142,7 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
 
 def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> str:
     """The setting that the rate chart gives for what the box sows, or that it gives none."""
-    rate = f"{box.load_kg_per_m2 * ACRE_M2 / POUND_KG:.3g} lb/ac"
+    rate = "{load_kg_per_m2}"
     if len(components) > 1 or box.carrier_kg_per_m2:
         return f"{rate} of the mix: a chart for one seed does not hold for it, start low and calibrate"
     if not any(one.seed.casefold() == components[0].species.casefold() for one in drill.chart):
@@ -169,17 +173,17 @@ def _gate(components: Sequence[Component]) -> str:
 
 
 def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
-    turns = ""
-    if drill.wheel_circumference_m:
-        turns = f" or {CATCH_M / drill.wheel_circumference_m:.1f} turns of the drive wheel without slip"
+    wheel = {"wheel_catch_per_m": 1 / drill.wheel_circumference_m} if drill.wheel_circumference_m else {}
+    turns = " or {wheel_catch_per_m} turns of the drive wheel without slip" if wheel else ""
     for box in boxes:
-        row_g = catch_kg(box.load_kg_per_m2, drill.row_spacing_m, CATCH_M) * 1000
+        row_kg_per_m = catch_kg(box.load_kg_per_m2, drill.row_spacing_m, 1.0)
         yield CardStep(
             part="Calibrate",
             text=(
-                f"{box.box} box: catch {row_g:.3g} g a row, {row_g * drill.rows:,.3g} g from all {drill.rows}, over 100 ft{turns}; "
+                f"{box.box} box: catch {{row_catch_kg_per_m}} a row, {{drill_catch_kg_per_m}} from all {drill.rows}, over {{catch}}{turns}; "
                 "three times, then set again (fieldplan calibrate)"
             ),
+            values={"row_catch_kg_per_m": row_kg_per_m, "drill_catch_kg_per_m": row_kg_per_m * drill.rows, **wheel},
             blank="g caught 1, 2, 3",
             source="vce-418-121",
         )
@@ -187,12 +191,14 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
 
 def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     """Those that always hold, and those that this drill and this seed bring."""
+    widest_ft, _, _ = tables.machinery_range("road width without being a wide load")
     holds = {
         "always": True,
-        "wide": (drill.transport_width_m or drill.effective_width_m) > WIDE_LOAD_M,
+        "wide": (drill.transport_width_m or drill.effective_width_m) > widest_ft * FOOT_M,
         "dust": True,
         "treated": any(one.treated for one in mix.components),
     }
     for row in tables.rows("cautions"):
         if holds[row["when"]]:
-            yield Caution(text=row["text"], source=row["source"])
+            text, values = tables.with_values(row["text"])
+            yield Caution(text=text, values=values, source=row["source"])

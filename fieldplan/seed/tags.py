@@ -12,41 +12,47 @@ from fieldplan.tables import read as tables
 from fieldplan.units import MPH_M_PER_S, POUND_KG, SQUARE_FOOT_M2
 
 _CONVENTIONS_APART = 1.75
-"""Full stands that differ by more than this, in live seeds a square foot, come from two conventions (about 20 and about 50)."""
+"""Full stands whose live seeds by area differ by more than this come from two conventions."""
 
 
 def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
     """Notes on a mix; ``on`` is the day it is to be sown, or today."""
-    return tuple(Note(code=code, text=text) for code, text in _found(mix, drill, field_speed_m_per_s, on))
+    return tuple(_found(mix, drill, field_speed_m_per_s, on))
 
 
-def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[tuple[str, str]]:
+def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
     yield from _on_tests(mix, on)
     treated = ", ".join(one.species for one in mix.components if one.treated)
     if treated:
-        yield "seed-treated", (
+        yield Note(code="seed-treated", text=(
             f'Mix "{mix.name}" holds treated seed ({treated}): read the label, wear what it asks for, keep dust down, never use it '
-            "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in.")  # fmt: skip
+            "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in."))  # fmt: skip
     yield from _on_conventions(mix)
     blind = [
         box.name for box in drill.boxes if box.metering_m3_per_m2 is None and any(one.box == box.name for one in mix.components)
     ]
     if blind:
-        yield "metering-unknown", (
+        yield Note(code="metering-unknown", text=(
             f'The job file gives no metering range for the {" and ".join(blind)} box: whether it can meter as little or as much by '
-            f'volume as mix "{mix.name}" asks for is not checked.')  # fmt: skip
+            f'volume as mix "{mix.name}" asks for is not checked.'))  # fmt: skip
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
-        yield "native-box", (
+        yield Note(code="native-box", text=(
             "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
-            "that the agitators stay free, and engage its own drive (common practice, no source).")  # fmt: skip
+            "that the agitators stay free, and engage its own drive (common practice, no source)."))  # fmt: skip
         low, high, source = tables.machinery_range("speed for native seed")
         if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
-            yield "native-speed", (
-                f"Native seed is sown at {low:.0f} to {high:.0f} mph (source: {source}); this plan drives "
-                f"{field_speed_m_per_s / MPH_M_PER_S:.1f} mph.")  # fmt: skip
+            yield Note(
+                code="native-speed",
+                text=f"Native seed is sown at {{low_m_per_s..high_m_per_s}} (source: {source}); this plan drives {{field_m_per_s}}.",
+                values={
+                    "low_m_per_s": low * MPH_M_PER_S,
+                    "high_m_per_s": high * MPH_M_PER_S,
+                    "field_m_per_s": field_speed_m_per_s,
+                },
+            )
 
 
-def _on_tests(mix: Mix, on: date | None) -> Iterator[tuple[str, str]]:
+def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
     low, _, source = tables.machinery_range("months a test holds")
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
@@ -55,12 +61,14 @@ def _on_tests(mix: Mix, on: date | None) -> Iterator[tuple[str, str]]:
     old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > low]
     if old:
         shown = ", ".join(f"{_lot(one)} {months} months" for one, months in old)
-        yield "test-old", (
+        yield Note(code="test-old", text=(
             f'Mix "{mix.name}": tested over {low:.0f} months before {on:%d %b %Y}: {shown}. Seed that crosses state lines must be tested '
-            f"within {low:.0f} months (source: {source}), state rules differ; live seed falls with age: ask for a newer test.")  # fmt: skip
+            f"within {low:.0f} months (source: {source}), state rules differ; live seed falls with age: ask for a newer test."))  # fmt: skip
     ahead = ", ".join(_lot(one) for one, tested in dated if tested > on)
     if ahead:
-        yield "test-ahead", f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
+        yield Note(
+            code="test-ahead", text=f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
+        )
 
 
 def _lot(one: Component) -> str:
@@ -78,13 +86,20 @@ def full_stand_seeds_per_m2(one: Component) -> float | None:
     return one.full_stand_kg_per_m2 * seeds_per_kg
 
 
-def _on_conventions(mix: Mix) -> Iterator[tuple[str, str]]:
+def _on_conventions(mix: Mix) -> Iterator[Note]:
     stands = {one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None}
     if not stands or max(stands.values()) <= _CONVENTIONS_APART * min(stands.values()):
         return
-    shown = ", ".join(
-        f"{species} {full * SQUARE_FOOT_M2:.0f}" for species, full in sorted(stands.items(), key=lambda one: one[1])
+    ordered = sorted(stands.items(), key=lambda one: one[1])
+    shown = ", ".join(f"{species} {{stand{n}_seeds_per_m2}}" for n, (species, _) in enumerate(ordered, start=1))
+    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions")
+    yield Note(
+        code="two-conventions",
+        text=f'The full stands in mix "{mix.name}" come from two conventions, of about {{low_seeds_per_m2}} and about {{high_seeds_per_m2}}, '
+        f"all live ({shown}): shares of them do not add to one stand. Give these rates in live seeds by area instead.",
+        values={
+            "low_seeds_per_m2": low / SQUARE_FOOT_M2,
+            "high_seeds_per_m2": high / SQUARE_FOOT_M2,
+            **{f"stand{n}_seeds_per_m2": full for n, (_, full) in enumerate(ordered, start=1)},
+        },
     )
-    yield "two-conventions", (
-        f'The full stands in mix "{mix.name}" come from two conventions, of about 20 and about 50 live seeds a square foot ({shown}): '
-        "shares of them do not add to one stand. Give these rates in seeds/ft2 instead.")  # fmt: skip

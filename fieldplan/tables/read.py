@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 from fieldplan.model.notes import Source
+from fieldplan.units import Kind, parse_quantity
 
 
 @cache
@@ -16,6 +18,32 @@ def rows(table: str) -> tuple[Mapping[str, str], ...]:
     """The rows of a table, each a mapping from column to text."""
     text = files("fieldplan.tables").joinpath(f"{table}.csv").read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
+
+
+def with_values(text: str) -> tuple[str, dict[str, float]]:
+    """A sentence of a table as places and SI values: what stands in it as ``{8.5 ft}`` is shown in the reader's units.
+
+    A quantity whose unit is the same in either units, such as 15 min, stays as it is.
+    """
+    values: dict[str, float] = {}
+
+    def place(match: re.Match[str]) -> str:
+        if match["unit"] not in _TYPED:
+            return match["typed"]
+        kind, ending = _TYPED[match["unit"]]
+        name = f"q{len(values) + 1}_typed{ending}"
+        values[name] = parse_quantity(match["typed"], kind)
+        return f"{{{name}}}"
+
+    return _QUANTITY.sub(place, text), values
+
+
+_QUANTITY = re.compile(r"\{(?P<typed>[\d.,]+ (?P<unit>[a-z0-9/ ]+))\}")
+_TYPED: dict[str, tuple[Kind, str]] = {
+    "ft": ("length", "_m"), "in": ("length", "_small_m"), "ft2": ("area", "_small_m2"), "ac": ("area", "_m2"),
+    "mph": ("speed", "_m_per_s"), "lb": ("mass", "_kg"),
+}  # fmt: skip
+"""Units of the tables that a reader may not want, their kind, and the ending of the value's name."""
 
 
 @cache

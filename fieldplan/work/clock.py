@@ -69,7 +69,9 @@ def field_time(
         handbook_s=(low * working.sowings, high * working.sowings),
         field_efficiency_frac=efficiency,
         field_capacity_m2_per_s=plantable_m2 / now,
-        notes=_efficiency_note(field_id, efficiency * working.sowings, expected_efficiency_frac, spent, now),
+        notes=_efficiency_note(
+            field_id, efficiency * working.sowings, expected_efficiency_frac, spent, now, with_breaks=working.break_s > 0
+        ),
     )
 
 
@@ -100,17 +102,20 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
 
 
 def _efficiency_note(
-    field_id: str, efficiency: float, expected: HandbookRange, spent: dict[str, float], total_s: float
+    field_id: str, efficiency: float, expected: HandbookRange, spent: dict[str, float], total_s: float, *, with_breaks: bool
 ) -> tuple[Note, ...]:
     low, high = expected
     if low <= efficiency <= high:
         return ()
+    values = {"efficiency_frac": efficiency, "low_frac": low, "high_frac": high}
     if efficiency > high:
-        reason = "long runs and few stops; breaks, plugging and adjusting are not on the clock"
+        left_out = "plugging and adjusting" if with_breaks else "breaks, plugging and adjusting"
+        reason = f"long runs and few stops; {left_out} are not on the clock"
     else:
         part = max((p for p in spent if p != "drilling"), key=lambda p: spent[p])
-        reason = f"{_WORDS[part]} take {spent[part] / total_s:.0%} of the time in a field this small or odd"
+        reason = f"{_WORDS[part]} take {{part_frac}} of the time in a field this small or odd"
+        values["part_frac"] = spent[part] / total_s
     digits = 1 if min(abs(efficiency - low), abs(efficiency - high)) < 0.005 else 0
-    return (Note(code="efficiency-unusual", field_id=field_id, text=(
-        f"Field efficiency is {efficiency:.{digits}%}, {'above' if efficiency > high else 'below'} the usual {low:.0%} to "
-        f"{high:.0%}: {reason}.")),)  # fmt: skip
+    return (Note(code="efficiency-unusual", field_id=field_id, values=values, text=(
+        f"Field efficiency is {{efficiency_frac:{digits}}}, {'above' if efficiency > high else 'below'} the usual {{low_frac}} to "
+        f"{{high_frac}}: {reason}.")),)  # fmt: skip

@@ -8,6 +8,7 @@ from fieldplan.model.budget import OrderLine
 from fieldplan.model.cost import CostLine, CostTerms, JobCost
 from fieldplan.model.fee import Acres, JobFacts
 from fieldplan.model.plan import FieldPlan
+from fieldplan.model.totals import Totals
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, GALLON_M3, HOUR_S
 from fieldplan.work.fee import fee_of
@@ -15,12 +16,8 @@ from fieldplan.work.fee import fee_of
 
 def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
     """Ground of each kind that a district may bill, in m²."""
-    fields = tuple(fields)
-    return {
-        "map": sum(one.field.mapped_m2 for one in fields),
-        "meter": sum(one.coverage.audit.drilled_m2 for one in fields),
-        "to sow": sum(one.field.plantable_m2 for one in fields),
-    }
+    totals = Totals.of(one.totals for one in fields)
+    return {"map": totals.mapped_m2, "meter": totals.drilled_m2, "to sow": totals.plantable_m2}
 
 
 def job_cost(
@@ -68,13 +65,13 @@ def job_cost(
     if terms.fuel_price_per_m3 is None:
         unknown.append("fuel (fuel_price)")
     else:
-        how = f"{low_gal:g} to {high_gal:g} gal/ac of diesel in the field (source: {source})"
-        lines.append(
-            CostLine(name="fuel", low=fuel_m3[0] * terms.fuel_price_per_m3, high=fuel_m3[1] * terms.fuel_price_per_m3, how=how)
-        )
+        how = f"{{low_fuel_m3_per_m2..high_fuel_m3_per_m2}} of diesel in the field (source: {source})"
+        low, high = (volume_m3 * terms.fuel_price_per_m3 for volume_m3 in fuel_m3)
+        values = {"low_fuel_m3_per_m2": per_m2[0], "high_fuel_m3_per_m2": per_m2[1]}
+        lines.append(CostLine(name="fuel", low=low, high=high, how=how, values=values))
     if terms.wage_per_s is None:
         unknown.append("labour (wage)")
     else:
         pay = job_s * terms.wage_per_s
-        lines.append(CostLine(name="labour", low=pay, high=pay, how=f"{job_s / HOUR_S:.1f} h of work, one person"))
+        lines.append(CostLine(name="labour", low=pay, high=pay, how="{work_s} of work, one person", values={"work_s": job_s}))
     return JobCost(currency=currency, lines=tuple(lines), unknown=tuple(unknown), fuel_m3=fuel_m3, fee=fee)

@@ -59,8 +59,8 @@ def supply(
     placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], boxes, seed_at, way)
     notes: tuple[Note, ...] = ()
     if split:
-        notes = (Note(code="box-empties-in-pass", field_id=field_id, text=(
-            f"{split} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
+        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}, text=(
+            "{n_stretches} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
     first = {
         box.box: loads[0] * box.load_kg_per_m2 + (box.least_m3 - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
         for box in boxes
@@ -157,4 +157,4 @@ def _place(
 
 
 def _lifted(kind: LegKind, line: LineString, near: Leg) -> Leg:
-    return replace(near, kind=kind, line=line, length_m=float(line.length), block=0)
+    return replace(near, kind=kind, line=line, length_m=float(line.length), block=0, number=0)

@@ -1,0 +1,67 @@
+"""Ground, driving and hours of one field or of several together: every output takes these sums from here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Totals:
+    """What fields take together.
+
+    ``to_sow_m2`` is plantable ground as often as it is sown: shares of ground that is missed, sown twice or outside are of that.
+    Sown lengths are passes and headland; lifted ones are turns and all other ways, of which ``for_seed_m`` to the seed and back.
+    """
+
+    mapped_m2: float
+    plantable_m2: float
+    to_sow_m2: float
+    drilled_m2: float
+    double_sown_m2: float
+    missed_m2: float
+    outside_m2: float
+    passes: int
+    turns: int
+    refills: int
+    pass_m: float
+    headland_m: float
+    turn_m: float
+    transfer_m: float
+    for_seed_m: float
+    drilling_s: float
+    turning_s: float
+    travelling_s: float
+    refilling_s: float
+    checking_s: float
+    breaks_s: float
+
+    @classmethod
+    def of(cls, parts: Iterable[Totals]) -> Totals:
+        """The sums over several fields."""
+        each = list(parts)
+        return cls(**{part.name: sum(getattr(one, part.name) for one in each) for part in fields(cls)})
+
+    @property
+    def excluded_m2(self) -> float:
+        """Mapped ground that is not to be sown."""
+        return self.mapped_m2 - self.plantable_m2
+
+    @property
+    def sown_m(self) -> float:
+        """Driven with the openers in the ground."""
+        return self.pass_m + self.headland_m
+
+    @property
+    def lifted_m(self) -> float:
+        """Driven with the drill lifted, trips to the seed among it."""
+        return self.turn_m + self.transfer_m
+
+    @property
+    def field_s(self) -> float:
+        """Everything between entering and leaving the fields."""
+        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s + self.breaks_s
+
+    def share_frac(self, ground_m2: float) -> float:
+        """Ground as a share of all that is to be sown."""
+        return ground_m2 / self.to_sow_m2 if self.to_sow_m2 else 0.0
