@@ -9,7 +9,7 @@ from typing import TypeVar
 import click
 
 from fieldplan.model.field import Field
-from fieldplan.model.season import Lending, Request
+from fieldplan.model.season import Request
 
 T = TypeVar("T")
 FEW = 3
@@ -30,7 +30,7 @@ def with_files(names: Iterable[str]) -> Iterator[str]:
     return _shown(names, "Writing")
 
 
-def with_seasons(seasons: Iterable[tuple[str, Lending]]) -> Iterator[tuple[str, Lending]]:
+def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
     """Seasons by name that are planned one after the other, with a progress bar on a terminal where there are several."""
     return _shown(seasons, "Planning")
 

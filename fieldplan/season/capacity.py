@@ -23,7 +23,9 @@ SEED = 20_270
 """Each season is put through the same weathers, so that differences between them are not of the draw."""
 WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
 
-Progress = Callable[[Iterable[tuple[str, Lending]]], Iterable[tuple[str, Lending]]]
+Changed = tuple[str, dict[str, float], Lending]
+"""What is changed, with its quantities, and the lending with it."""
+Progress = Callable[[Iterable[Changed]], Iterable[Changed]]
 
 
 def capacity_of(
@@ -72,7 +74,7 @@ def _option(
     return Option(name=name, values=values, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
 
 
-def _changed(lending: Lending) -> Iterator[tuple[str, dict[str, float], Lending]]:
+def _changed(lending: Lending) -> Iterator[Changed]:
     """One thing changed at a time, its name with its quantities: another drill of a kind, a wider one, a weekday off on which all work."""
     for drill in lending.drills:
         yield f"one more {drill.name}", {}, _with_another(lending, drill)
