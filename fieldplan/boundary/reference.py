@@ -174,7 +174,7 @@ def _transformer(
                                "check the reference system with --crs") from None  # fmt: skip
     best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
-        how_good = "good to about {accuracy_m}" if best.accuracy >= 0 else "of unknown accuracy"
+        how_good = "good to about {accuracy_m:0}" if best.accuracy >= 0 else "of unknown accuracy"
         grid = "" if group.best_available else " A better one needs a grid file that is not installed."
         notes.append(Note(code="datum-accuracy", values={"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}, text=(
             f"Places are turned into WGS 84 {how_good} (from {crs.name}).{grid} Areas are not touched by that; guidance in another "

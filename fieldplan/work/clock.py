@@ -113,7 +113,7 @@ def _efficiency_note(
         reason = f"long runs and few stops; {left_out} are not on the clock"
     else:
         part = max((p for p in spent if p != "drilling"), key=lambda p: spent[p])
-        reason = f"{_WORDS[part]} take {{part_frac}} of the time in a field this small or odd"
+        reason = f"{{part_frac}} of the time goes into {_WORDS[part]} in a field this small or odd"
         values["part_frac"] = spent[part] / total_s
     digits = 1 if min(abs(efficiency - low), abs(efficiency - high)) < 0.005 else 0
     return (Note(code="efficiency-unusual", field_id=field_id, values=values, text=(

@@ -56,7 +56,7 @@ CONTRADICTIONS = [
     ([OUT, IN, OUT.replace("R05", "R08").replace("04-24", "04-28").replace("100.0", "108.4")], "meter-backwards", "(row 2)"),
     ([SOWN], "sown-without-drill", "no drill was with R05"),
     ([OUT, IN, SOWN.replace("04-26", "04-28")], "sown-without-drill", "no drill was with R05"),
-    ([OUT, IN, SOWN.replace("8.5", "8.8")], "sown-over-meter", "add up to 8.80 ac, and the meter counted 8.50 ac"),
+    ([OUT, IN, SOWN.replace("8.5", "8.8")], "sown-over-meter", "add up to 8.80 ac (3.56 ha), and the meter counted 8.50 ac"),
     ([OUT, SEED, SEED.replace("98 %", "97 %")], "lot-differs", "has purity 97 % here and 98 % elsewhere (row 2)"),
     ([OUT, SEED, SEED.replace("oats", "rye")], "lot-differs", "has species rye here"),
     ([SEED + ' dormant="11 %"'], "tag-over", "more than 100 %"),
@@ -479,7 +479,7 @@ def test_slips_are_pointed_out_and_written(tmp_path: Path, capsys: pytest.Captur
     assert _record(ledger, SEED.replace("A1", "A2").replace("400 lb", "40000 lb")) == 0
     assert "40000 lb of oats went into 8.00 ac" in capsys.readouterr().err
     assert _record(ledger, SOWN.replace("8.5 ac", "18 ac").replace("04-26", "04-25")) == 0
-    assert "18.00 ac were sown, and R05 has 8.00 ac on the map" in capsys.readouterr().err
+    assert "18.00 ac (7.28 ha) were sown, and R05 has 8.00 ac (3.24 ha) on the map" in capsys.readouterr().err
     assert _record(ledger, IN.replace("108.5", "1085")) == 0
     assert "the meter counted 985.00 ac, and R05 has 8.00 ac on the map" in capsys.readouterr().err
 

@@ -1,0 +1,133 @@
+"""What notes and tables of one plan say of the same thing."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import geopandas
+import pytest
+from conftest import SAMPLES
+from shapely import Polygon, box
+from shapely.geometry import mapping
+
+from fieldplan.cli.main import exit_code
+
+FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8").split("[cost]")
+JOB = FARM[0] + "[booking]" + FARM[1].split("[booking]")[1]
+WEST, SOUTH = -95.7, 44.6
+ABOUT_100_M = 0.0009
+
+
+def _ground(*, notch: bool = False) -> Polygon:
+    """About 320 m by 200 m; with a notch of 80 m cut into it from the south, over which passes go."""
+    field = box(WEST, SOUTH, WEST + 0.004, SOUTH + 2 * ABOUT_100_M)
+    return field - box(WEST + 0.0015, SOUTH - 1, WEST + 0.0025, SOUTH + ABOUT_100_M) if notch else field
+
+
+def _planned(folder: Path, job: str, ground: Polygon, *options: str) -> dict[str, Any]:
+    feature = {"type": "Feature", "properties": {"id": "a"}, "geometry": mapping(ground)}
+    (folder / "field.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8")
+    (folder / "job.toml").write_text(job, encoding="utf-8")
+    arguments = ["plan", str(folder / "field.geojson"), "--job", str(folder / "job.toml"), "--today", "2027-04-01", "-q"]
+    assert exit_code([*arguments, "--force", "--out", str(folder / "out"), "--write", "json,gpkg,kml", *options]) == 0
+    return json.loads((folder / "out" / "plan.json").read_text(encoding="utf-8"))  # type: ignore[no-any-return]
+
+
+def _note(plan: dict[str, Any], code: str) -> str:
+    return next(str(note["text"]) for note in plan["notes"] if note["code"] == code)
+
+
+@pytest.mark.parametrize(
+    ("terms", "held", "on_top"),
+    [
+        ("", "driving, turns and refills", "plugged tubes, tube checks, breaks and breakdowns come on top."),
+        ('break = "20 min"\nbreak_every = "30 min"', "refills and 20 min of breaks", "plugged tubes, tube checks and breakdowns come on top."),
+        ('break = "20 min"\nbreak_every = "4 h"', "driving, turns and refills;",
+         "plugged tubes, tube checks and breakdowns come on top. No field takes long enough for a break (4.0 h of work), so none is counted."),
+        ('tube_check = "5 min"', "refills and 5 min of tube checks", "plugged tubes, breaks and breakdowns come on top."),
+    ],
+)  # fmt: skip
+def test_the_note_on_the_clock_follows_what_was_counted(tmp_path: Path, terms: str, held: str, on_top: str) -> None:
+    """A break is on the clock only if one came due, and is left out only if none was asked for."""
+    fast = JOB.replace('field_speed = "4.5 mph"', f'field_speed = "9 mph"\n{terms}')
+    small = box(WEST, SOUTH, WEST + 0.002, SOUTH + ABOUT_100_M)
+    plan = _planned(tmp_path, fast if "30 min" not in terms else JOB.replace("[working]", f"[working]\n{terms}", 1), small)
+    time = plan["fields"][0]["time"]
+    said = _note(plan, "clock-leaves-out")
+    assert (time["breaks_s"] > 0) == ("of breaks" in said)
+    assert held in said
+    assert on_top in said
+
+
+def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
+    """Passes that are lifted over a notch, or interrupted to fill the boxes, are as many in every file as the plan counts."""
+    job = JOB.replace("[working]", '[working]\nlift_over = "500 ft"', 1).replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"')
+    plan = _planned(tmp_path, job, _ground(notch=True), "--heading", "90 deg", "--legs")
+    (field,) = plan["fields"]
+    n = field["coverage"]["passes"]
+    stretches = [leg for leg in field["legs"] if leg["kind"] == "pass"]
+    assert len(stretches) > n + 5
+    assert [leg["number"] for leg in stretches] == sorted(leg["number"] for leg in stretches)
+    assert {leg["number"] for leg in stretches} == set(range(1, n + 1))
+    layer = geopandas.read_file(tmp_path / "out" / "plan.gpkg", layer="passes")
+    assert layer["number"].nunique() == n
+    kml = (tmp_path / "out" / "plan.kml").read_text(encoding="utf-8")
+    assert f"<name>pass {n}</name>" in kml
+    assert f"<name>pass {n + 1}</name>" not in kml
+
+
+def test_a_stop_in_the_middle_of_a_pass_is_said_to_be_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Boxes that do not hold a pass are filled in it; the place has the number that the map and the files have."""
+    job = JOB.replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"')
+    plan = _planned(tmp_path, job, _ground(), "--heading", "90 deg", "--legs")
+    capsys.readouterr()
+    assert (
+        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v", "--heading", "90 deg"])
+        == 0
+    )
+    page = capsys.readouterr().out
+    legs, numbers = plan["fields"][0]["legs"], set()
+    for refill in plan["fields"][0]["refills"]:
+        before = [leg for leg in legs[: refill["leg"]] if leg["kind"] == "pass"]
+        after = next(leg for leg in legs[refill["leg"] :] if leg["kind"] in ("pass", "headland"))
+        if before and (before[-1]["number"] == after["number"]) and after["kind"] == "pass":
+            numbers.add(before[-1]["number"])
+            assert f"{refill['stop']}. in pass {before[-1]['number']} as driven" in page
+    assert len(numbers) > 5
+
+
+def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Missed and double-sown ground of two sowings are shares of the ground twice over."""
+    strip = box(WEST + 0.003, SOUTH, WEST + 0.006, SOUTH + 0.00002)  # 2 m wide: no drill of 3 m gets there
+    corner = _ground() | strip
+    job = JOB.replace("[working]", "[working]\nsowings = 2", 1)
+    plan = _planned(tmp_path, job, corner)
+    (field,) = plan["fields"]
+    share = field["area"]["missed_m2"] / field["area"]["plantable_m2"] / 2
+    capsys.readouterr()
+    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
+    page = capsys.readouterr().out
+    assert share > 0.005
+    assert _note(plan, "ground-missed").startswith(f"{share * 100:.1f} %")
+    assert "percent of the ground to sow, 2 times over" in page
+    row = next(line for line in page.split("GROUND")[1].splitlines() if line.strip().startswith("a "))
+    assert f"{share * 100:.1f} %" in row
+
+
+def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The two are named apart and stand in the tables: nothing says 0.00 past the edge beside a note of 36 ft."""
+    plan = _planned(tmp_path, JOB, _ground())
+    capsys.readouterr()
+    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
+    page = capsys.readouterr().out
+    swing = plan["fields"][0]["coverage"]["turns_swing_out_m"] / 0.3048
+    assert swing > 10
+    assert "past edge" not in page
+    assert "sown outside" in page.split("GROUND")[1].splitlines()[2]
+    driving = page.split("DRIVING")[1].splitlines()
+    assert driving[1].endswith("turns swing out")
+    assert driving[2].endswith(f" {swing:.0f} ft")
