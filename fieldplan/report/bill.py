@@ -20,7 +20,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     about = (
         f"{season}, made out on {bill.as_of} by the rate card \"{bill.card.name}\".",
-        *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} out, {q.area(returned.facts['meter'], 1)} in."
+        *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
           for loan, returned in loans),
         f"{bill.account.days} calendar day(s), the first and the last counted{lost}.",
     )  # fmt: skip

@@ -15,7 +15,7 @@ from fieldplan.report.fee import money_range
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.notes import said, warnings_shown
 from fieldplan.report.page import times_over
-from fieldplan.report.places import headings, last_sown, place_of
+from fieldplan.report.places import headings, last_sown, place_of, start_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, hours_in_parts, percent, shown_odds
 from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
@@ -92,7 +92,7 @@ def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
     def tipped(load_kg: Mapping[str, float]) -> list[list[str]]:
         return [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
 
-    listed = [("start, at the gate", tipped(one.supply.first_load_kg))]
+    listed = [(start_of(plan, one), tipped(one.supply.first_load_kg))]
     for rows, alike in groupby(((tipped(stop.load_kg), stop) for stop in one.supply.refills), key=itemgetter(0)):
         listed.append((_at(one, [stop for _, stop in alike]), rows))
     spares = [shown(batch.box, i, part) for batch in one.batches if batch.spare for i, part in enumerate(batch.portions)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from fieldplan.model.coverage import LegKind
-from fieldplan.model.plan import FieldPlan
+from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.units import shown_heading
 
 
@@ -15,6 +15,12 @@ class Sown(NamedTuple):
     kind: LegKind
     number: int
     goes_on: bool
+
+
+def start_of(plan: Plan, one: FieldPlan) -> str:
+    """Where the first load is tipped in."""
+    elsewhere = plan.job.terms_for(one.field.field_id).seed_at is not None or plan.job.working.seed_follows
+    return "start" if elsewhere else "start, at the gate"
 
 
 def place_of(one: FieldPlan, leg: int) -> str:

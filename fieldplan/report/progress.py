@@ -24,7 +24,7 @@ def progress_page(found: Outlook, q: Quantities) -> str:
 
 def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
-        return paragraph('Say what is left with --left, such as --left "oats=400 lb".')
+        return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
         (f"{one.species} ({one.lot})" if one.lot else one.species, q.mass_rate(one.planned_kg_per_m2), q.mass_rate(one.real_kg_per_m2) if one.begun else "not begun",
          f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),

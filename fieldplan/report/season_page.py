@@ -53,7 +53,7 @@ def season_page(season: Season, q: Quantities) -> str:
             lines += [line for change in one.changes for line in paragraph(f"{change}.", bullet="> ", indent=4)]
             if not one.changes:
                 lines += paragraph(
-                    "no day later in the season, fewer acres or other drill here would find it a place.", bullet="> ", indent=4
+                    "no day later in the season, less ground or other drill here would find it a place.", bullet="> ", indent=4
                 )
     lines += ["", "WHY"]
     for placed in season.placements:

@@ -8,7 +8,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
 from fieldplan.report.fee import money
 from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
-from fieldplan.report.places import place_of
+from fieldplan.report.places import place_of, start_of
 from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.quantities import Quantities, percent
 from fieldplan.report.table import paragraph, table
@@ -182,7 +182,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
             f"{parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
         )
         lines += [line for change in one.box_changes for line in paragraph(changed(change, q), bullet="* ")]
-        stops = [("start, at the gate", one.supply.first_load_kg)]
+        stops = [(start_of(plan, one), one.supply.first_load_kg)]
         stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
         rows = []
         for name, load_kg in stops:

@@ -137,7 +137,7 @@ def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
         yield Note(
             code="acres-only",
             text=(
-                f"Planned as a rectangle twice as long as wide, its long side east and west, because only acres are known: {', '.join(bare)}."
+                f"Planned as a rectangle twice as long as wide, its long side east and west, because only their size is known: {', '.join(bare)}."
             ),
         )
     yield Note(

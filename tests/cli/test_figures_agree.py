@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -131,3 +132,45 @@ def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(tmp_path: P
     driving = page.split("DRIVING")[1].splitlines()
     assert driving[1].endswith("turns swing out")
     assert driving[2].endswith(f" {swing:.0f} ft")
+
+
+def test_a_bill_for_the_least_acres_says_which_acres_it_counts(capsys: pytest.CaptureFixture[str]) -> None:
+    """Ten acres billed for six on the meter: the last line says both, and hectares beside them in metric."""
+    card = str(SAMPLES / "rates.toml")
+    assert exit_code(["fee", card, "--meter-acres", "6", "--days", "1", "--when", "area=outside"]) == 0
+    assert "Billed on 10.00 meter acres, the least that the card counts, for 6.00." in " ".join(capsys.readouterr().out.split())
+    assert exit_code(["fee", card, "--meter-acres", "6", "--days", "1", "--when", "area=outside", "--units", "metric"]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "10 ac × $15, for the least of 10 ac (4.05 ha)." in shown
+    assert "Billed on 10.00 meter acres (4.05 ha), the least that the card counts, for 6.00 (2.43 ha)." in shown
+
+
+def test_refusals_give_ground_in_both_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An error does not know its reader's units."""
+    two = {"type": "FeatureCollection", "features": [
+        {"type": "Feature", "properties": {"id": n}, "geometry": mapping(_ground())} for n in ("a", "b")]}  # fmt: skip
+    (tmp_path / "two.geojson").write_text(json.dumps(two), encoding="utf-8")
+    assert exit_code(["acres", str(tmp_path / "two.geojson")]) == 3
+    told = " ".join(capsys.readouterr().err.split())
+    acres, hectares = re.findall(r"([\d.]+) ac \(([\d.]+) ha\) would be counted twice", told)[0]
+    assert float(hectares) == pytest.approx(float(acres) * 0.40468564224, abs=0.01)
+
+
+def test_a_note_on_mended_ground_is_in_the_units_of_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exclusions, spikes and gaps: what is said of the outline too is in hectares and metres where those are asked for."""
+    spike = Polygon([(WEST, SOUTH), (WEST + 0.004, SOUTH), (WEST + 0.004, SOUTH + 0.001), (WEST + 0.002, SOUTH + 0.001),
+                     (WEST + 0.002, SOUTH + 0.002), (WEST + 0.002, SOUTH + 0.001), (WEST, SOUTH + 0.001)])  # fmt: skip
+    for name, ground in (("field", spike), ("pond", box(WEST + 0.001, SOUTH + 0.0002, WEST + 0.0012, SOUTH + 0.0005))):
+        feature = {"type": "Feature", "properties": {"id": "a", "reason": "pond"}, "geometry": mapping(ground)}
+        (tmp_path / f"{name}.geojson").write_text(
+            json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8"
+        )
+    arguments = ["check", str(tmp_path / "field.geojson"), "--exclusions", str(tmp_path / "pond.geojson")]
+    shown = {}
+    for units in ("us", "metric"):
+        assert exit_code([*arguments, "--units", units]) == 0
+        shown[units] = " ".join(capsys.readouterr().out.split())
+    assert re.search(r"spike of 36\d ft at 44\.60200, -95\.69800", shown["us"])
+    assert re.search(r"spike of 11\d m at 44\.60200, -95\.69800", shown["metric"])
+    assert re.search(r"Not to be sown: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are left", shown["us"])
+    assert re.search(r"Not to be sown: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are left", shown["metric"])
