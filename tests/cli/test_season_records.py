@@ -481,7 +481,7 @@ def test_slips_are_pointed_out_and_written(tmp_path: Path, capsys: pytest.Captur
     assert _record(ledger, SOWN.replace("8.5 ac", "18 ac").replace("04-26", "04-25")) == 0
     assert "18.00 ac (7.28 ha) were sown, and R05 has 8.00 ac (3.24 ha) on the map" in capsys.readouterr().err
     assert _record(ledger, IN.replace("108.5", "1085")) == 0
-    assert "the meter counted 985.00 ac, and R05 has 8.00 ac on the map" in capsys.readouterr().err
+    assert "the meter counted 985.00 ac (398.62 ha), and R05 has 8.00 ac (3.24 ha) on the map" in capsys.readouterr().err
 
 
 def test_an_entry_is_written_or_refused_and_nothing_between(tmp_path: Path) -> None:
