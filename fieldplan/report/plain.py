@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import unicodedata
 from collections.abc import Sequence
@@ -51,13 +52,15 @@ def slug(text: str) -> str:
 
 
 def slugs(texts: Sequence[str]) -> list[str]:
-    """A `slug` for each text, no two the same."""
-    taken: dict[str, int] = {}
+    """A `slug` for each text, no two the same: a text that is one already keeps it."""
+    plain_names = [slug(text) for text in texts]
+    taken: set[str] = set()
     names = []
-    for text in texts:
-        name = slug(text)
-        taken[name] = taken.get(name, 0) + 1
-        names.append(name if taken[name] == 1 else f"{name}-{taken[name]}")
+    for name in plain_names:
+        ways = (name if n == 1 else f"{name}-{n}" for n in itertools.count(1))
+        free = next(way for way in ways if way not in taken and (way == name or way not in plain_names))
+        taken.add(free)
+        names.append(free)
     return names
 
 
