@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import re
 import unicodedata
 from collections.abc import Sequence
@@ -52,13 +51,16 @@ def slug(text: str) -> str:
 
 
 def slugs(texts: Sequence[str]) -> list[str]:
-    """A `slug` for each text, no two the same: a text that is one already keeps it."""
-    plain_names = [slug(text) for text in texts]
-    taken: set[str] = set()
+    """A `slug` for each text, no two the same; what is numbered apart is never another text's own."""
+    wanted = [slug(text) for text in texts]
+    own, taken = set(wanted), set[str]()
+    numbers: dict[str, int] = {}
     names = []
-    for name in plain_names:
-        ways = (name if n == 1 else f"{name}-{n}" for n in itertools.count(1))
-        free = next(way for way in ways if way not in taken and (way == name or way not in plain_names))
+    for name in wanted:
+        free = name
+        while free in taken or (free != name and free in own):
+            numbers[name] = numbers.get(name, 1) + 1
+            free = f"{name}-{numbers[name]}"
         taken.add(free)
         names.append(free)
     return names
