@@ -106,7 +106,14 @@ _WRONG_PLACE = {
     errno.ENAMETOOLONG: "the name is too long",
     errno.ENOENT: "the folder above it is missing",
     errno.ELOOP: "links lead in a circle",
+    errno.EBADF: "it is closed, or can only be read",
 }
+
+
+def why_unwritable(problem: OSError) -> str:
+    """Why the system refused to write, in words."""
+    number = problem.errno or 0
+    return _FULL.get(number) or _WRONG_PLACE.get(number) or problem.strerror or str(problem)
 
 
 def disk_full(problem: OSError) -> bool:
@@ -124,12 +131,10 @@ def unwritable(what: str, problem: OSError, elsewhere: str) -> FieldplanError:
     elsewhere
         What to try where another place would do.
     """
+    text = f"{what}: cannot be written ({why_unwritable(problem)})."
     if disk_full(problem):
-        return OutputError.of(
-            "disk-full", f"{what}: cannot be written ({_FULL[problem.errno or 0]}).", f"make room, or {elsewhere}"
-        )
-    reason = _WRONG_PLACE.get(problem.errno or 0, problem.strerror or str(problem))
-    return UsageError.of("folder-unwritable", f"{what}: cannot be written ({reason}).", elsewhere)
+        return OutputError.of("disk-full", text, f"make room, or {elsewhere}")
+    return UsageError.of("folder-unwritable", text, elsewhere)
 
 
 class PlanError(FieldplanError):

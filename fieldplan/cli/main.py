@@ -12,7 +12,7 @@ import click
 
 from fieldplan.cli.arguments import refuse_unusable
 from fieldplan.cli.streams import ReaderGone, take_streams
-from fieldplan.errors import FieldplanError
+from fieldplan.errors import FieldplanError, InputError
 from fieldplan.report.plain import plain
 
 COMMANDS = {
@@ -111,14 +111,19 @@ def exit_code(arguments: list[str]) -> int:
         return _failed(error)
     except ReaderGone:
         return 0
+    except OSError as problem:
+        if problem.filename is None:
+            return _bug()
+        return _failed(InputError.of("file-unusable", f"{problem.filename}: cannot be opened ({problem.strerror}).", "another name"))
     except Exception:
-        traceback.print_exc()
-        click.echo(
-            "This is a bug in fieldplan. Please report it with the lines above and the files, if you can.",
-            err=True,
-        )
-        return BUG_EXIT
+        return _bug()
     return result if isinstance(result, int) else 0
+
+
+def _bug() -> int:
+    traceback.print_exc()
+    click.echo("This is a bug in fieldplan. Please report it with the lines above and the files, if you can.", err=True)
+    return BUG_EXIT
 
 
 def _failed(error: FieldplanError) -> int:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TextIO
 
 from fieldplan.cli.signs import escaped, legible
-from fieldplan.errors import OutputError, disk_full
+from fieldplan.errors import OutputError, why_unwritable
 
 
 class ReaderGone(Exception):
@@ -52,16 +52,20 @@ class Printed(io.TextIOBase):
     def __init__(self, stream: TextIO, *, must: bool) -> None:
         """Print to a stream; ``must`` if the run has failed when it cannot."""
         self._stream, self._must, self.as_json = stream, must, False
+        self._failure: Exception | None = None
 
     def write(self, text: str) -> int:
         """Write text so that the stream can hold it."""
         charset = self._stream.encoding or "utf-8"
-        self._do(lambda: self._stream.write(escaped(text, charset) if self.as_json else legible(text, charset)))
+        shown = escaped(text, charset) if self.as_json else legible(text, charset)
+        if shown:
+            self._do(lambda: self._stream.write(shown))
         return len(text)
 
     def flush(self) -> None:
-        """Hand on what was written."""
-        self._do(self._stream.flush)
+        """Hand on what was written. That it failed is not told twice: the interpreter flushes once more at its end."""
+        if self._failure is None:
+            self._do(self._stream.flush)
 
     def isatty(self) -> bool:
         """Whether a person reads along."""
@@ -76,21 +80,23 @@ class Printed(io.TextIOBase):
         return True
 
     def _do(self, what: Callable[[], object]) -> None:
-        try:
-            what()
-        except BrokenPipeError:
-            self._drop()
-            raise ReaderGone from None
-        except OSError as problem:
-            self._drop()
-            if self._must:
-                reason = "the disk is full" if disk_full(problem) else problem.strerror
-                raise OutputError.of(
+        """Hand on to the stream, and once that failed say so to whoever writes: the first one may not have listened."""
+        if self._failure is None:
+            try:
+                what()
+            except BrokenPipeError:
+                self._failure = ReaderGone()
+            except OSError as problem:
+                self._failure = OutputError.of(
                     "stdout-unwritable",
-                    f"Standard output: not all could be printed ({reason}).",
+                    f"Standard output: not all could be printed ({why_unwritable(problem)}).",
                     "make room, or print to another place",
-                ) from None
+                )
+            if self._failure is not None:
+                self._drop()
+        if self._failure is not None and self._must:
+            raise self._failure
 
     def _drop(self) -> None:
-        """Let what is still on its way go nowhere, so that the end of the program does not try again."""
+        """Let what is still on its way go nowhere, for the end of the program tries once more."""
         os.dup2(os.open(os.devnull, os.O_WRONLY), self._stream.fileno())

@@ -51,7 +51,7 @@ def write_files(
             _stage(work / NEW, writers, progress)
             move(folder, work, list(writers))
     except OSError as problem:
-        raise unwritable(str(folder), problem, "another --out folder") from None
+        raise unwritable(str(folder), problem, "another folder") from None
     return [folder / name for name in writers]
 
 
@@ -117,13 +117,13 @@ def _refuse_unfit(folder: Path, names: Iterable[str], *, force: bool) -> None:
     for name in there:
         found = (folder / name).lstat().st_mode
         if not (stat.S_ISREG(found) or stat.S_ISLNK(found)):
-            raise UsageError.of("not-replaced", f"{folder / name}: is there already, and no file.", "another --out folder")
+            raise UsageError.of("not-replaced", f"{folder / name}: is there already, and no file.", "another folder")
     if there and not force:
-        raise UsageError.of("file-exists", f"{folder} already holds {', '.join(there)}.", "--force, or another --out folder")
+        raise UsageError.of("file-exists", f"{folder} already holds {', '.join(there)}.", "--force, or another folder")
     locked = [name for name in there if not (folder / name).lstat().st_mode & stat.S_IWUSR]
     if locked:
         raise UsageError.of(
-            "not-replaced", f"{folder}: {', '.join(locked)} may only be read.", "allow writing to it, or another --out folder"
+            "not-replaced", f"{folder}: {', '.join(locked)} may only be read.", "allow writing to it, or another folder"
         )
 
 
