@@ -9,6 +9,7 @@ The whole tree::
     │   ├── BoundaryError       3   the boundary file
     │   ├── JobFileError        3   the job file
     │   └── QuantityError       3   a quantity written as text
+    ├── OutputError             3   the disk or stream that results go to takes no more
     └── PlanError               4   the input is fine and no plan is possible
 
 Any other exception is a bug in fieldplan.
@@ -16,6 +17,7 @@ Any other exception is a bug in fieldplan.
 
 from __future__ import annotations
 
+import errno
 from dataclasses import dataclass
 from typing import Self
 
@@ -81,6 +83,58 @@ class JobFileError(InputError):
 
 class QuantityError(InputError):
     """A quantity written as text cannot be understood."""
+
+
+class OutputError(FieldplanError):
+    """The disk or stream that results go to takes no more: another option would not cure it."""
+
+    exit_code = 3
+
+
+_FULL = {
+    errno.ENOSPC: "the disk is full",
+    getattr(errno, "EDQUOT", errno.ENOSPC): "no more room is allowed on the disk",
+    errno.EFBIG: "the disk allows no file that large",
+    errno.EIO: "the disk reports an error",
+}
+_WRONG_PLACE = {
+    errno.EACCES: "writing is not permitted",
+    errno.EPERM: "writing is not permitted",
+    errno.EROFS: "the disk can only be read",
+    errno.ENOTDIR: "it is a file, or lies under one",
+    errno.EEXIST: "it is a file, or a link to nowhere",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.ENOENT: "the folder above it is missing",
+    errno.ELOOP: "links lead in a circle",
+    errno.EBADF: "it is closed, or can only be read",
+}
+
+
+def why_unwritable(problem: OSError) -> str:
+    """Why the system refused to write, in words."""
+    number = problem.errno or 0
+    return _FULL.get(number) or _WRONG_PLACE.get(number) or problem.strerror or str(problem)
+
+
+def disk_full(problem: OSError) -> bool:
+    """Whether the system refused to write because there is no room, and not because of the place."""
+    return problem.errno in _FULL
+
+
+def unwritable(what: str, problem: OSError, elsewhere: str) -> FieldplanError:
+    """The error for a place that cannot be written to, in words.
+
+    Parameters
+    ----------
+    what
+        The place, as the reader knows it.
+    elsewhere
+        What to try where another place would do.
+    """
+    text = f"{what}: cannot be written ({why_unwritable(problem)})."
+    if disk_full(problem):
+        return OutputError.of("disk-full", text, f"make room, or {elsewhere}")
+    return UsageError.of("folder-unwritable", text, elsewhere)
 
 
 class PlanError(FieldplanError):

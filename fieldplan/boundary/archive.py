@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from fieldplan.boundary.guard import GEODATABASE_MEMBER, LARGEST_UNPACKED_BYTES
-from fieldplan.errors import BoundaryError
+from fieldplan.errors import BoundaryError, disk_full
 
 MOST_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
@@ -74,6 +74,8 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
         ValueError,
         OSError,
     ) as problem:
+        if isinstance(problem, OSError) and disk_full(problem):  # where copies are made, not in the zip
+            raise
         raise BoundaryError.of(
             "zip-broken", f"{archive}: the zip file is broken ({problem}).", "download or export it again"
         ) from None

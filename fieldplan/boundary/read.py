@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import importlib
 import re
-import tempfile
 import warnings
 from collections import Counter
 from dataclasses import replace
@@ -13,7 +12,8 @@ from pathlib import Path
 from fieldplan.boundary.archive import boundary_members
 from fieldplan.boundary.guard import Format, recognise
 from fieldplan.boundary.layer import Layer
-from fieldplan.errors import BoundaryError, MissingExtra
+from fieldplan.errors import BoundaryError, MissingExtra, disk_full, unwritable
+from fieldplan.scratch import working_folder
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
@@ -42,11 +42,14 @@ def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Lay
         If it is GeoParquet and the reader for that is not installed.
     """
     kind = recognise(path)
-    with warnings.catch_warnings(), tempfile.TemporaryDirectory(prefix="fieldplan-") as folder:
+    with warnings.catch_warnings(), working_folder() as folder:
         warnings.simplefilter("ignore")
-        if kind != "zip":
-            return kind, _layers(path, str(path), path.stem, kind, Path(folder), encoding)
-        return _zipped_layers(path, Path(folder), encoding)
+        try:
+            if kind != "zip":
+                return kind, _layers(path, str(path), path.stem, kind, folder, encoding)
+            return _zipped_layers(path, folder, encoding)
+        except OSError as problem:
+            raise unwritable("The folder for temporary files", problem, "set TMPDIR to a folder on another disk") from None
 
 
 def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str, tuple[Layer, ...]]:
@@ -87,12 +90,18 @@ def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encod
         raise
     except BoundaryError as error:
         raise _renamed(error, path, shown, folder) from None
+    except OSError as problem:
+        if disk_full(problem):
+            raise
+        raise _damaged(problem, path, shown, folder) from None
     except Exception as problem:  # the readers raise many kinds for broken files, none of them ours
-        reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
-        reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
-        raise BoundaryError.of(
-            "file-unreadable", f"{shown}: the file is damaged or incomplete ({reason}).", "export it again"
-        ) from None
+        raise _damaged(problem, path, shown, folder) from None
+
+
+def _damaged(problem: Exception, path: Path, shown: str, folder: Path) -> BoundaryError:
+    reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
+    reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
+    return BoundaryError.of("file-unreadable", f"{shown}: the file is damaged or incomplete ({reason}).", "export it again")
 
 
 def _recognise_member(path: Path, shown: str) -> Format:

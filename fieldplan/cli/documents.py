@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
 
 import click
 
+from fieldplan.cli.written import write_and_say
 from fieldplan.report.document import Document, document_pdf, document_text
-from fieldplan.report.files import write_bytes, write_files
+from fieldplan.report.files import write_bytes
 from fieldplan.report.json_text import json_text
 from fieldplan.report.typeset import Paper
 
@@ -23,7 +24,5 @@ def show(
 ) -> None:
     """Print a document, and write it as PDF where a folder is given."""
     if folder is not None:
-        writer: Callable[[Path], None] = partial(write_bytes, document_pdf(document, paper))
-        for path in write_files(folder, {name: writer}, force=force):
-            click.echo(f"Wrote {path}", err=True)
+        write_and_say(folder, {name: partial(write_bytes, document_pdf(document, paper))}, force=force)
     click.echo(json_text(found) if as_json else document_text(document), nl=False)

@@ -9,6 +9,7 @@ import click
 from fieldplan.cli.options import force_option
 from fieldplan.jobfile.starter import write_starter
 from fieldplan.report.files import write_files
+from fieldplan.report.plain import plain
 
 
 @click.command("init")
@@ -21,5 +22,6 @@ def command(folder: Path, force: bool) -> None:
     fieldplan init .
     """
     (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
-    click.echo(f"Wrote {path}. Open it, put in your drill and your seed tags, then:")
-    click.echo(f"fieldplan plan FIELDS --job {path}")
+    shown = plain(str(path))
+    click.echo(f"Wrote {shown}. Open it, put in your drill and your seed tags, then:")
+    click.echo(f"fieldplan plan FIELDS --job {shown}")

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import importlib
-import os
+import signal
 import sys
 import traceback
+from types import FrameType
 
 import click
 
-from fieldplan.errors import FieldplanError
+from fieldplan.cli.arguments import refuse_unusable
+from fieldplan.cli.streams import ReaderGone, take_streams
+from fieldplan.errors import FieldplanError, InputError
 from fieldplan.report.plain import plain
 
 COMMANDS = {
@@ -30,6 +33,9 @@ MODULES = {"progress": "progress_command"}
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
 MOST_SHOWN = 40
 """Problems of one input that are shown; a list with thousands has one cause."""
+_LONGEST_SAID = 1000
+_STOPS = ("SIGTERM", "SIGHUP", "SIGBREAK")
+"""Signals that end a program, on systems that have them."""
 
 
 class LazyGroup(click.Group):
@@ -69,13 +75,28 @@ def fieldplan() -> None:
 
 
 def run() -> None:
-    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input can't be used, 4 no plan, 130 interrupted."""
+    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input or disk can't be used, 4 no plan, 130 interrupted."""
+    for name in _STOPS:
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) == signal.SIG_DFL:  # not where the system was told to ignore it
+            signal.signal(number, _interrupt)
+    try:
+        take_streams()
+    except FieldplanError as error:
+        sys.exit(_failed(error))
     sys.exit(exit_code(sys.argv[1:]))
+
+
+def _interrupt(number: int, frame: FrameType | None) -> None:
+    """Being told to stop is as being interrupted: what is half done is put back and cleared."""
+    del number, frame
+    raise KeyboardInterrupt
 
 
 def exit_code(arguments: list[str]) -> int:
     """Run a command line, say on stderr what went wrong, and give the exit code."""
     try:
+        refuse_unusable(arguments)
         result = fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()
@@ -87,21 +108,37 @@ def exit_code(arguments: list[str]) -> int:
         click.echo("Interrupted; nothing was left half written.", err=True)
         return INTERRUPTED_EXIT
     except FieldplanError as error:
-        for problem in error.problems[:MOST_SHOWN]:
-            click.echo(f"Error: {plain(problem.text)}", err=True)
-            if problem.hint:
-                click.echo(f"Try: {plain(problem.hint)}", err=True)
-        if len(error.problems) > MOST_SHOWN:
-            click.echo(f"Error: and {len(error.problems) - MOST_SHOWN:,} more like these.", err=True)
-        return error.exit_code
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _failed(error)
+    except ReaderGone:
         return 0
-    except Exception:
-        traceback.print_exc()
-        click.echo(
-            "This is a bug in fieldplan. Please report it with the lines above and the files, if you can.",
-            err=True,
+    except OSError as problem:
+        if problem.filename is None:
+            return _bug()
+        return _failed(
+            InputError.of("file-unusable", f"{problem.filename}: cannot be opened ({problem.strerror}).", "another name")
         )
-        return BUG_EXIT
+    except Exception:
+        return _bug()
     return result if isinstance(result, int) else 0
+
+
+def _bug() -> int:
+    traceback.print_exc()
+    click.echo("This is a bug in fieldplan. Please report it with the lines above and the files, if you can.", err=True)
+    return BUG_EXIT
+
+
+def _failed(error: FieldplanError) -> int:
+    for problem in error.problems[:MOST_SHOWN]:
+        click.echo(f"Error: {_said(problem.text)}", err=True)
+        if problem.hint:
+            click.echo(f"Try: {_said(problem.hint)}", err=True)
+    if len(error.problems) > MOST_SHOWN:
+        click.echo(f"Error: and {len(error.problems) - MOST_SHOWN:,} more like these.", err=True)
+    return error.exit_code
+
+
+def _said(text: str) -> str:
+    """A sentence harmless for a terminal, and no longer than one can read: it may quote what was typed."""
+    text = plain(text)
+    return text if len(text) <= _LONGEST_SAID else f"{text[: _LONGEST_SAID // 2]} … {text[-_LONGEST_SAID // 4 :]}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import Any
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
+from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.values import day
 from fieldplan.units import EXAMPLES, Kind, parse_quantity
@@ -21,10 +23,21 @@ job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True
 units_option = click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True,
                             help="Units of the printed page.")  # fmt: skip
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
-json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object, in SI, instead of the page.")
 paper_option = click.option(
     "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
 )
+
+
+def _as_json(ctx: click.Context, param: click.Parameter, value: bool) -> bool:
+    """Tell the stream that signs it lacks can be escaped."""
+    del ctx, param
+    if isinstance(sys.stdout, Printed):
+        sys.stdout.as_json = value
+    return value
+
+
+json_option = click.option("--json", "as_json", is_flag=True, callback=_as_json,
+                           help="Print one JSON object, in SI, instead of the page.")  # fmt: skip
 
 
 def date_of(name: str, text: str) -> date:

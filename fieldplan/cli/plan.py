@@ -22,12 +22,12 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_files, with_progress
+from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
-from fieldplan.report.files import write_files
 from fieldplan.report.outputs import USUAL, WORDS, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
@@ -80,11 +80,9 @@ def command(
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        names = [name.strip() for text in write for name in text.split(",") if name.strip()] or USUAL
+        names = [name.strip() for text in write for name in text.split(",")] or USUAL
         writers = writers_of(plan, cards, WORDS if "all" in names else names, boundary.name, quantities, paper, legs=legs)
-        written = write_files(folder, writers, force=force, progress=with_files)
-        for path in written:
-            click.echo(f"Wrote {path}", err=True)
+        write_and_say(folder, writers, force=force, progress=with_files)
     if as_json:
         click.echo(plan_json(plan, legs=legs), nl=False)
     elif quiet:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
@@ -22,9 +21,9 @@ from fieldplan.cli.season_capacity import capacity_command
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
 from fieldplan.cli.season_record import ledger_command, record_command
+from fieldplan.cli.written import write_and_say
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
-from fieldplan.report.files import Writer, write_files
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.season_files import season_writers
@@ -92,7 +91,7 @@ def plan_command(
     season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests), with_steps)
     quantities = Quantities(units)
     if folder is not None:
-        _written(folder, season_writers(season, quantities, paper, phones=phones), force=force)
+        write_and_say(folder, season_writers(season, quantities, paper, phones=phones), force=force)
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
@@ -130,13 +129,8 @@ def rain_command(
     if folder is not None:
         season = season_after(lending, requests, was, found, so_far, with_requests)
         gone = [one for one in found.changes if one.now is None]
-        _written(folder, season_writers(season, Quantities(units), paper, phones=phones, lost=gone), force=force)
+        write_and_say(folder, season_writers(season, Quantities(units), paper, phones=phones, lost=gone), force=force)
     click.echo(json_text(rain_object(found)) if as_json else rain_page(found), nl=False)
-
-
-def _written(folder: Path, writers: Mapping[str, Writer], *, force: bool) -> None:
-    for path in write_files(folder, writers, force=force):
-        click.echo(f"Wrote {path}", err=True)
 
 
 def _shares(done: tuple[str, ...]) -> dict[str, float]:

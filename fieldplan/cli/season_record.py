@@ -9,7 +9,7 @@ import click
 
 from fieldplan.cli.options import json_option, season_argument
 from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
-from fieldplan.errors import UsageError
+from fieldplan.errors import OutputError, UsageError
 from fieldplan.records.contradictions import Known, refuse_contradictions
 from fieldplan.records.doubts import DOUBTED, doubts
 from fieldplan.records.entries import read_entries, typed_entry
@@ -77,7 +77,11 @@ def record_command(
         path, season_of(lending), fresh, datetime.now(UTC), lambda there, new: refuse_contradictions(there, new, wheres, known)
     )
     rows = f"row {written[0].number}" if len(written) == 1 else f"rows {written[0].number} to {written[-1].number}"
-    click.echo(f"Written to {path}: {rows}.")
+    try:
+        click.echo(f"Written to {plain(str(path))}: {rows}.")
+    except OutputError as error:  # who is told of the failure alone would write it down again
+        problem = error.problems[0]
+        raise OutputError.of(problem.code, f"Written to {path}: {rows}. {problem.text}", "do not enter it again") from None
     for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
         click.echo(f"Look again: {plain(doubt)}", err=True)
 

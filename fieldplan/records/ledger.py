@@ -10,18 +10,19 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
-import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
-from fieldplan.errors import InputError, UsageError
+from fieldplan.errors import FieldplanError, InputError, OutputError, UsageError, disk_full
 from fieldplan.model.records import Entry, Fresh
 from fieldplan.records.kinds import facts_of, facts_shown
+from fieldplan.scratch import working_folder
 
 APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
+_NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
 _TABLES = (
     "CREATE TABLE about (season TEXT NOT NULL)",
     "CREATE TABLE entry (number INTEGER PRIMARY KEY, entered TEXT NOT NULL, kind TEXT NOT NULL, facts TEXT NOT NULL, corrects INTEGER,"
@@ -97,8 +98,8 @@ def _begin(path: Path, season: str) -> None:
     """An empty ledger: made under another name and then put in place whole, unless somebody else was quicker."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".fieldplan-", dir=path.parent) as place:
-            made = Path(place) / "ledger"
+        with working_folder(path.parent) as place:
+            made = place / "ledger"
             with closing(sqlite3.connect(made, isolation_level=None)) as connection:
                 connection.execute("PRAGMA journal_mode = WAL")
                 for statement in _TABLES:
@@ -107,9 +108,7 @@ def _begin(path: Path, season: str) -> None:
             with suppress(FileExistsError):
                 path.hardlink_to(made)
     except (OSError, sqlite3.Error) as problem:
-        raise UsageError.of(
-            "ledger-unusable", f"{path}: cannot be begun ({problem}).", "--ledger with a file on a disk of this machine"
-        ) from None
+        raise _unusable(path, problem, "begun") from None
 
 
 @contextmanager
@@ -130,18 +129,28 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
     except sqlite3.OperationalError as problem:
         if "locked" in str(problem):
             raise UsageError.of("ledger-busy", f"{path}: another program is writing to it.", "try again in a moment") from None
-        raise UsageError.of(
-            "ledger-unusable", f"{path}: cannot be used ({problem}).", "a file on a disk of this machine"
-        ) from None
+        raise _unusable(path, problem, "used") from None
     except sqlite3.DatabaseError as problem:
         raise InputError.of(
             "ledger-damaged", f"{path}: is no ledger, or a damaged one ({problem}).", "your last copy of it"
         ) from None
     except OSError as problem:
-        raise UsageError.of("ledger-unusable", f"{path}: cannot be used ({problem.strerror}).") from None
+        raise _unusable(path, problem, "used") from None
     finally:
         if connection is not None:
             connection.close()
+
+
+def _unusable(path: Path, problem: Exception, what: str) -> FieldplanError:
+    """The error for a ledger that cannot be written to: another place would do, or the disk takes no more."""
+    full = disk_full(problem) if isinstance(problem, OSError) else getattr(problem, "sqlite_errorname", "").startswith(_NO_ROOM)
+    if full:
+        return OutputError.of(
+            "disk-full", f"{path}: nothing was written, for the disk is full or takes no more ({problem}).", "make room"
+        )
+    return UsageError.of(
+        "ledger-unusable", f"{path}: cannot be {what} ({problem}).", "--ledger with a file on a disk of this machine"
+    )
 
 
 def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:

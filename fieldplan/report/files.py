@@ -1,14 +1,26 @@
-"""Files of a plan in a folder: all of them or none, and nothing overwritten unless asked."""
+"""Files of a plan in a folder: all of them or none, and nothing overwritten unless asked.
+
+Everything is first written into a hidden folder inside the one it is for, and so on the same disk. Only then are files moved into place,
+which needs no room (`moves`). What a run that was killed left in a folder is put right and cleared by the next one that writes there.
+"""
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Callable, Iterable, Mapping
+import os
+import shutil
+import stat
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from fieldplan.errors import UsageError
+from fieldplan.errors import UsageError, unwritable
+from fieldplan.report.moves import JOURNAL, NEW, OLD, move, on_disk, roll_back
+from fieldplan.scratch import OWNER, hold, release
 
 Writer = Callable[[Path], None]
+WORK = ".fieldplan-writing"
+"""The hidden folder; who holds its lock is the only one to write."""
+WAIT_S = 10.0
 
 
 def write_bytes(content: bytes, path: Path) -> None:
@@ -19,7 +31,7 @@ def write_bytes(content: bytes, path: Path) -> None:
 def write_files(
     folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
 ) -> list[Path]:
-    """Write each named file under a temporary name, then move them into place together.
+    """Write each named file; either all of them stand in the folder afterwards, or it is as it was.
 
     Parameters
     ----------
@@ -29,20 +41,94 @@ def write_files(
     Raises
     ------
     UsageError
-        If a file is there already and ``force`` is not given, or the folder cannot be written to.
+        If a file is there already and ``force`` is not given, the folder cannot be written to or another run is writing into it.
+    OutputError
+        If the disk is full.
     """
-    there = [name for name in writers if (folder / name).exists()]
-    if there and not force:
-        raise UsageError.of("file-exists", f"{folder} already holds {', '.join(there)}.", "--force, or another --out folder")
+    try:
+        with _alone_in(folder) as work:
+            _refuse_unfit(folder, writers, force=force)
+            _stage(work / NEW, writers, progress)
+            move(folder, work, list(writers))
+    except OSError as problem:
+        raise unwritable(str(folder), problem, "another folder") from None
+    return [folder / name for name in writers]
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[Path]:
+    """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block fails."""
+    missing = [place for place in (folder, *folder.parents) if not os.path.lexists(place)]
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".fieldplan-", dir=folder) as place:
-            for name in progress(writers):
-                writers[name](Path(place) / name)
-            for name in writers:
-                (Path(place) / name).replace(folder / name)
-    except OSError as problem:
+        work, held = _taken(folder)
+        try:
+            if (work / JOURNAL).exists():
+                roll_back(folder, work)
+            _emptied(work)
+            yield work
+        finally:
+            _give_back(work, held)
+    except BaseException:
+        with suppress(OSError):
+            for place in missing:
+                place.rmdir()
+        raise
+
+
+def _taken(folder: Path) -> tuple[Path, int]:
+    work = folder / WORK
+    while True:
+        work.mkdir(exist_ok=True)
+        if work.is_symlink():
+            raise UsageError.of("folder-unwritable", f"{work}: is a link, and would lead elsewhere.", "remove it")
+        try:
+            held = hold(work / OWNER, WAIT_S)
+        except FileNotFoundError:  # the run before has just taken its folder away
+            continue
+        if held is None:
+            raise UsageError.of("folder-busy", f"{folder}: another run is writing into it.", "try again in a moment")
+        return work, held
+
+
+def _give_back(work: Path, held: int) -> None:
+    """Clear the hidden folder. A journal that could not be followed stays with all it speaks of, for the next run.
+
+    The lock goes last: what is inside may only be removed by who holds it.
+    """
+    done = not (work / JOURNAL).exists()
+    if done:
+        _emptied(work)
+    release(held)
+    if done:
+        with suppress(OSError):
+            (work / OWNER).unlink()
+            work.rmdir()
+
+
+def _emptied(work: Path) -> None:
+    for name in (NEW, OLD):
+        shutil.rmtree(work / name, ignore_errors=True)
+
+
+def _refuse_unfit(folder: Path, names: Iterable[str], *, force: bool) -> None:
+    """Names that are taken, or by what no file may replace."""
+    there = [name for name in names if os.path.lexists(folder / name)]
+    for name in there:
+        found = (folder / name).lstat().st_mode
+        if not (stat.S_ISREG(found) or stat.S_ISLNK(found)):
+            raise UsageError.of("not-replaced", f"{folder / name}: is there already, and no file.", "another folder")
+    if there and not force:
+        raise UsageError.of("file-exists", f"{folder} already holds {', '.join(there)}.", "--force, or another folder")
+    locked = [name for name in there if not (folder / name).lstat().st_mode & stat.S_IWUSR]
+    if locked:
         raise UsageError.of(
-            "folder-unwritable", f"{folder}: cannot be written ({problem.strerror}).", "another --out folder"
-        ) from None
-    return [folder / name for name in writers]
+            "not-replaced", f"{folder}: {', '.join(locked)} may only be read.", "allow writing to it, or another folder"
+        )
+
+
+def _stage(place: Path, writers: Mapping[str, Writer], progress: Callable[[Iterable[str]], Iterable[str]]) -> None:
+    place.mkdir()
+    for name in progress(writers):
+        writers[name](place / name)
+        on_disk(place / name)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -14,11 +13,11 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
+from fieldplan.report.zips import zip_of
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
 _STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes": ("ffb27200", 1.0)}
 """Line colours as aabbggrr, and widths."""
-_FIXED_TIME = (1980, 1, 1, 0, 0, 0)
 
 
 def kml_bytes(plan: Plan, q: Quantities) -> bytes:
@@ -43,8 +42,7 @@ def kml_bytes(plan: Plan, q: Quantities) -> bytes:
 
 def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
     """The KML in a zip, the same bytes for the same plan."""
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr(zipfile.ZipInfo("doc.kml", _FIXED_TIME), kml_bytes(plan, q), zipfile.ZIP_DEFLATED)
+    path.write_bytes(zip_of("doc.kml", kml_bytes(plan, q)))
 
 
 def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from fieldplan.errors import UsageError
 from fieldplan.model.card import Card
@@ -24,13 +24,14 @@ from fieldplan.report.layers import layers_of
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.order_xlsx import write_order
 from fieldplan.report.pictures import hours_svg, odds_svg
-from fieldplan.report.plain import slug, slugs
+from fieldplan.report.plain import slugs
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.sheet import MOST_FIELDS, card_sheet, field_sheets, label_sheets
 from fieldplan.report.task_data import task_data
 from fieldplan.report.timeline import timeline_csv
 from fieldplan.report.typeset import Paper, png_of
 from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
+from fieldplan.report.zips import zip_of
 
 USUAL = ("json", "gpkg")
 WORDS = {
@@ -65,7 +66,7 @@ def writers_of(
         "gpkg": lambda: {"plan.gpkg": lambda path: write_geopackage(plan, q, path)},
         "page": lambda: {"plan.html": _text(lambda: html_page(plan, boundary_name, q))},
         "sheet": lambda: _sheets(plan, q, paper),
-        "setup": lambda: {f"setup-{slug(card.mix)}.pdf": _bytes(partial(card_sheet, card, q, paper)) for card in cards},
+        "setup": lambda: _setup(tuple(cards), q, paper),
         "labels": lambda: {"seed-labels.pdf": _bytes(lambda: label_sheets(plan, q, paper))},
         "order": lambda: {"seed-order.xlsx": lambda path: write_order(plan, q, path)},
         "svg": lambda: {
@@ -86,9 +87,7 @@ def writers_of(
         "kmz": lambda: {"plan.kmz": lambda path: write_kmz(plan, q, path)},
         "gpx": lambda: {"plan.gpx": _bytes(lambda: gpx_bytes(plan))},
         "fiboa": lambda: {"fiboa.geojson": _text(lambda: fiboa_json(plan))},
-        "taskdata": lambda: {
-            f"taskdata-v{version}.zip": _zip("TASKDATA/TASKDATA.XML", partial(task_data, plan, version)) for version in (4, 3)
-        },
+        "taskdata": lambda: {f"taskdata-v{version}.zip": _bytes(partial(_task_zip, plan, version)) for version in (4, 3)},
         "calendar": lambda: {"booking.ics": _ready(booking_ics(plan))},
     }
     writers: dict[str, Writer] = {}
@@ -115,6 +114,11 @@ def _sheets(plan: Plan, q: Quantities, paper: Paper) -> dict[str, Writer]:
     }
 
 
+def _setup(cards: Sequence[Card], q: Quantities, paper: Paper) -> dict[str, Writer]:
+    names = slugs([card.mix for card in cards])
+    return {f"setup-{name}.pdf": _bytes(partial(card_sheet, card, q, paper)) for name, card in zip(names, cards, strict=True)}
+
+
 def _layers(plan: Plan, q: Quantities, ending: str, write: Callable[[str, object, Path], None]) -> dict[str, Writer]:
     """A file for each layer that has a feature."""
     frames = {layer: frame for layer, frame in layers_of(plan, q).items() if len(frame)}
@@ -129,8 +133,12 @@ def _map_png(one: FieldPlan, *, us: bool) -> bytes:
     return png_of(map_svg(one, us=us))
 
 
+def _task_zip(plan: Plan, version: Literal[3, 4]) -> bytes:
+    return zip_of("TASKDATA/TASKDATA.XML", task_data(plan, version))
+
+
 def _text(make: Callable[[], str]) -> Writer:
-    return _bytes(lambda: make().encode("utf-8"))
+    return _bytes(lambda: make().encode("utf-8", errors="replace"))
 
 
 def _bytes(make: Callable[[], bytes]) -> Writer:
@@ -145,16 +153,6 @@ def _bytes(make: Callable[[], bytes]) -> Writer:
 def _ready(made: bytes) -> Writer:
     """What is made before any file is written, because making it can be refused."""
     return partial(write_bytes, made)
-
-
-def _zip(name: str, make: Callable[[], bytes]) -> Writer:
-    """One file in a zip, with a fixed date."""
-
-    def write(path: Path) -> None:
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), make(), zipfile.ZIP_DEFLATED)
-
-    return write
 
 
 def _manifest(path: Path) -> None:

@@ -51,13 +51,18 @@ def slug(text: str) -> str:
 
 
 def slugs(texts: Sequence[str]) -> list[str]:
-    """A `slug` for each text, no two the same."""
-    taken: dict[str, int] = {}
+    """A `slug` for each text, no two the same; what is numbered apart is never another text's own."""
+    wanted = [slug(text) for text in texts]
+    own, taken = set(wanted), set[str]()
+    numbers: dict[str, int] = {}
     names = []
-    for text in texts:
-        name = slug(text)
-        taken[name] = taken.get(name, 0) + 1
-        names.append(name if taken[name] == 1 else f"{name}-{taken[name]}")
+    for name in wanted:
+        free = name
+        while free in taken or (free != name and free in own):
+            numbers[name] = numbers.get(name, 1) + 1
+            free = f"{name}-{numbers[name]}"
+        taken.add(free)
+        names.append(free)
     return names
 
 

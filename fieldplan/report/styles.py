@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -29,7 +30,7 @@ _COLUMNS = (
 
 def add_styles(path: Path) -> None:
     """Add a default style for each layer; the same bytes for the same layers."""
-    with sqlite3.connect(path) as base:
+    with closing(sqlite3.connect(path)) as base, base:
         base.execute(f"CREATE TABLE layer_styles ({', '.join(_COLUMNS)})")
         base.execute(
             "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES (?, ?, ?, ?, ?)",
@@ -41,7 +42,6 @@ def add_styles(path: Path) -> None:
                 " useAsDefault, description, owner, ui, update_time) VALUES ('', '', ?, 'geom', ?, ?, '', 1, '', '', '', ?)",
                 (layer, layer, _qml(layer), _TIME),
             )
-    base.close()
 
 
 def _qml(layer: str) -> str:

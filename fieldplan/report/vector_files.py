@@ -1,7 +1,11 @@
-"""Map layers as files of other formats: RFC 7946 GeoJSON, FlatGeobuf, GeoParquet; one layer a file."""
+"""Map layers as files of other formats: RFC 7946 GeoJSON, FlatGeobuf, GeoParquet; one layer a file.
+
+They are made in memory: on a full disk the library cuts GeoJSON and FlatGeobuf short without a word.
+"""
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +18,18 @@ def write_geojson(layer: str, frame: Any, path: Path) -> None:
     import pyogrio
 
     options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
-    pyogrio.write_dataframe(frame, path, driver="GeoJSON", geometry_type=KINDS[layer], layer_options=options)
+    made = BytesIO()
+    pyogrio.write_dataframe(frame, made, driver="GeoJSON", geometry_type=KINDS[layer], layer=path.stem, layer_options=options)
+    path.write_bytes(made.getvalue())
 
 
 def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
     """FlatGeobuf with its index."""
     import pyogrio
 
-    pyogrio.write_dataframe(frame, path, driver="FlatGeobuf", geometry_type=KINDS[layer], layer=layer)
+    made = BytesIO()
+    pyogrio.write_dataframe(frame, made, driver="FlatGeobuf", geometry_type=KINDS[layer], layer=layer)
+    path.write_bytes(made.getvalue())
 
 
 def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
@@ -31,4 +39,6 @@ def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
         import pyarrow  # noqa: F401
     except ImportError:
         raise MissingExtra.named("scale", "GeoParquet") from None
-    frame.to_parquet(path, schema_version="1.1.0", write_covering_bbox=True)
+    made = BytesIO()
+    frame.to_parquet(made, schema_version="1.1.0", write_covering_bbox=True)
+    path.write_bytes(made.getvalue())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,11 @@ def workbook(path: Path, title: str) -> Iterator[Any]:
         import xlsxwriter
     except ImportError:
         raise MissingExtra.named("sheets", "A spreadsheet") from None
-    book = xlsxwriter.Workbook(str(path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+    made = BytesIO()  # the library would keep its parts in a folder for temporary files, where they stay when it is killed
+    book = xlsxwriter.Workbook(
+        made, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    )
     book.set_properties({"title": title, "created": _FIXED_DATE})
     yield book
     book.close()
+    path.write_bytes(made.getvalue())

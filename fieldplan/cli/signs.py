@@ -1,0 +1,52 @@
+"""Text for a character set that lacks some of its signs: plainer signs that keep columns aligned, or JSON's own escapes."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from fieldplan.report.plain import width
+
+_PLAINER = {
+    "−": "-", "–": "-", "—": "-", "×": "x", "·": ".", "•": "*", "…": "...", "→": ">", "²": "2", "³": "3", "°": "d", "±": "+",
+    "✓": "x", "☐": "_", "□": "_", "█": "#", "─": "-", "│": "|", "‘": "'", "’": "'", "“": '"', "”": '"', "≤": "<=", "≥": ">=",
+}  # fmt: skip
+"""As wide as what they stand for; the dots at the end of a cell take the room of letters before them, and ≤ and ≥ stand in no table."""
+_CUT_CELL = re.compile(r"\S\S…(?=  )")
+
+
+def legible(text: str, encoding: str) -> str:
+    """The text with what a character set lacks put plainer: signs by others, letters of names by ``?``, as wide as before."""
+    if _fits(text, encoding):
+        return text
+    if not _fits("…", encoding):
+        text = _CUT_CELL.sub("...", text)
+    return "".join(one if one.isascii() or _fits(one, encoding) else _plainer(one, encoding) for one in text)
+
+
+def escaped(text: str, encoding: str) -> str:
+    """JSON with what a character set lacks as escapes, which say the same."""
+    if _fits(text, encoding):
+        return text
+    return "".join(one if one.isascii() or _fits(one, encoding) else _escape(one) for one in text)
+
+
+def _plainer(character: str, encoding: str) -> str:
+    plainer = _PLAINER.get(character)
+    if plainer is not None:
+        return plainer
+    bare = unicodedata.normalize("NFKC", character)
+    return bare if len(bare) == 1 and _fits(bare, encoding) else "?" * width(character)
+
+
+def _escape(character: str) -> str:
+    units = character.encode("utf-16-be", errors="surrogatepass")
+    return "".join(f"\\u{units[n]:02x}{units[n + 1]:02x}" for n in range(0, len(units), 2))
+
+
+def _fits(text: str, encoding: str) -> bool:
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return False
+    return True
