@@ -58,7 +58,7 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
     BoundaryError
         With every exclusion that cannot be used (left out, with a note, if ``terms.skip_bad``).
     """
-    _, layers = read_layers(path, terms.encoding)
+    _, layers = read_layers(path, terms.encoding, "file of exclusions")
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []

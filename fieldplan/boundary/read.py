@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.archive import boundary_members
-from fieldplan.boundary.guard import Format, recognise
+from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
 from fieldplan.boundary.layer import Layer
 from fieldplan.errors import BoundaryError, MissingExtra
 
@@ -31,8 +31,8 @@ _READERS: dict[Format, str] = {
 """Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
 
 
-def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry.
+def read_layers(path: Path, encoding: str | None = None, what: str = "boundary file") -> tuple[str, tuple[Layer, ...]]:
+    """What format a file is, and every layer of it that has geometry; ``what`` says what it is for, in messages.
 
     Raises
     ------
@@ -41,7 +41,7 @@ def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Lay
     MissingExtra
         If it is GeoParquet and the reader for that is not installed.
     """
-    kind = recognise(path)
+    kind = recognise(path, replace(BOUNDARY_FILE, what=what))
     with warnings.catch_warnings(), tempfile.TemporaryDirectory(prefix="fieldplan-") as folder:
         warnings.simplefilter("ignore")
         if kind != "zip":
