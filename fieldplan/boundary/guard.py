@@ -46,7 +46,9 @@ _WKT = re.compile(
     r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
     re.IGNORECASE,
 )
-_GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"')
+_GEOJSON = re.compile(
+    r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"', re.IGNORECASE
+)
 _DXF = re.compile(r"\A(?:[ \t]*999[ \t]*\r?\n[^\n]*\n)*[ \t]*0[ \t]*\r?\nSECTION[ \t]*\r?\n", re.IGNORECASE)
 GEODATABASE_MEMBER = re.compile(
     r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)"

@@ -19,7 +19,7 @@ _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
     "GeoPackage": "fiona_formats",
     "Shapefile": "shapefile",
-    "FlatGeobuf": "fiona_formats",
+    "FlatGeobuf": "flatgeobuf",
     "GML": "fiona_formats",
     "GPX": "fiona_formats",
     "DXF": "fiona_formats",

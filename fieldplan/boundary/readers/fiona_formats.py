@@ -13,7 +13,11 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+import shapely
+
+from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
+from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.errors import BoundaryError
 
@@ -28,6 +32,7 @@ _DRIVERS = {
 _GPX_LAYERS = ("tracks", "routes", "waypoints")
 _OPTIONS = {"GML": {"DOWNLOAD_SCHEMA": "NO"}}
 """The GML driver would fetch the schema that a file names."""
+_SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
 _WAL_MARK = slice(18, 20)
 _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
 
@@ -36,7 +41,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     """Every layer that has geometry."""
     del encoding
     driver, suffix = _DRIVERS[kind]
-    place = _under_our_name(path, folder / "read" / f"boundary{suffix}")
+    place = under_our_name(path, folder / "read" / f"boundary{suffix}")
     for layer in _layer_names(place, kind):
         shown = name if layer in (None, "boundary", "entities") else str(layer)
         found = read_layer(place, driver, layer, shown, **_OPTIONS.get(kind, {}))
@@ -48,15 +53,29 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
     """One layer, record by record; ``None`` for a table without geometry. ``options`` go to the driver."""
     import fiona
 
-    with fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source:
+    with fiona.Env(**_SETTINGS), fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source:
         if source.schema["geometry"] == "None":
             return None
         try:
             crs, said = declared_crs(source.crs_wkt)
         except Exception:  # of a class that the library keeps to itself
             crs, said = None, "declares a reference system that cannot be understood"
-        features = tuple(_feature(record) for record in source)
+        features = tuple(_within_limits(source, path))
     return Layer(name=name, crs=crs, crs_said=said, features=features)
+
+
+def _within_limits(source: Any, path: Path) -> Iterator[Feature]:
+    """The features of a layer; reading stops where they are too many, or have too many vertices together."""
+    n_vertices = 0
+    for number, record in enumerate(source):
+        feature = _feature(record)
+        if feature.geometry is not None:
+            n_vertices += shapely.get_num_coordinates(feature.geometry)
+        if n_vertices > MOST_FILE_VERTICES:
+            refuse_vertices(path)
+        if number >= MOST_FEATURES:
+            refuse_features(path)
+        yield feature
 
 
 def _feature(record: Any) -> Feature:
@@ -65,7 +84,8 @@ def _feature(record: Any) -> Feature:
     return feature_of(attributes, geometry)
 
 
-def _under_our_name(path: Path, place: Path) -> Path:
+def under_our_name(path: Path, place: Path) -> Path:
+    """The file or folder at ``place``, as a link or copy."""
     place.parent.mkdir(parents=True, exist_ok=True)
     if path.is_dir():
         place.mkdir()
