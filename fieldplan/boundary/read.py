@@ -17,13 +17,13 @@ from fieldplan.errors import BoundaryError, MissingExtra
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
-    "GeoPackage": "fiona_formats",
+    "GeoPackage": "geopackage",
     "Shapefile": "shapefile",
     "FlatGeobuf": "flatgeobuf",
     "GML": "fiona_formats",
-    "GPX": "fiona_formats",
+    "GPX": "gpx",
     "DXF": "fiona_formats",
-    "File Geodatabase": "fiona_formats",
+    "File Geodatabase": "geodatabase",
     "KML": "kml",
     "GeoParquet": "geoparquet",
     "CSV": "wkt_table",

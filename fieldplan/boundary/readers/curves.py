@@ -8,6 +8,9 @@ from __future__ import annotations
 
 STEP_DEG = 0.4
 """Angle of an edge on a circle: t²/6 = 8.1e-6."""
-CURVES_NOTE = ("curves-straightened", f"Curves were drawn with straight edges, one for each {STEP_DEG}° of a circle: acres are right to one part in 100,000.")
+CURVES_NOTE = (
+    "curves-straightened",
+    f"Curves were drawn with straight edges, one for each {STEP_DEG}° of a circle: acres are right to one part in 100,000.",
+)
 CURVED_WKB = (8, 9, 10, 11, 12)
 """Circular string, compound curve, curve polygon, multicurve, multisurface (OGC 06-103r4, table 7)."""

@@ -6,33 +6,35 @@ folder, for some drivers write beside what they read, and take parts of a name f
 
 from __future__ import annotations
 
+import logging
 import shutil
-import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import shapely
 
-from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
+from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of, lost
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.errors import BoundaryError
+from fieldplan.files import content_of, is_there, opened
 
 _DRIVERS = {
-    "GeoPackage": ("GPKG", ".gpkg"),
-    "FlatGeobuf": ("FlatGeobuf", ".fgb"),
     "GML": ("GML", ".gml"),
-    "GPX": ("GPX", ".gpx"),
     "DXF": ("DXF", ".dxf"),
     "File Geodatabase": ("OpenFileGDB", ".gdb"),
 }
-_GPX_LAYERS = ("tracks", "routes", "waypoints")
 _OPTIONS = {"GML": {"DOWNLOAD_SCHEMA": "NO"}}
 """The GML driver would fetch the schema that a file names."""
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
+_COUNTED = ("OpenFileGDB",)
+"""Drivers that take the number of features from a header, without reading them."""
+_HOT_JOURNAL = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
+"""How a journal begins that must be rolled back (SQLite file format, section 3)."""
 _WAL_MARK = slice(18, 20)
 _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
 
@@ -53,22 +55,50 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
     """One layer, record by record; ``None`` for a table without geometry. ``options`` go to the driver."""
     import fiona
 
-    with fiona.Env(**_SETTINGS), fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source:
+    with (
+        fiona.Env(**_SETTINGS),
+        complaints() as heard,
+        fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source,
+    ):
         if source.schema["geometry"] == "None":
             return None
         try:
             crs, said = declared_crs(source.crs_wkt)
         except Exception:  # of a class that the library keeps to itself
             crs, said = None, "declares a reference system that cannot be understood"
-        features = tuple(_within_limits(source, path))
-    return Layer(name=name, crs=crs, crs_said=said, features=features)
+        features = tuple(_within_limits(source, path, heard))
+        n_stated = len(source) if driver in _COUNTED else len(features)
+    losses = ()
+    if n_stated != len(features):
+        losses = (lost("features-lost", f"says that it has {n_stated:,} features and holds {len(features):,} that can be read."),)
+    return Layer(name=name, crs=crs, crs_said=said, features=features, losses=losses)
 
 
-def _within_limits(source: Any, path: Path) -> Iterator[Feature]:
+@contextmanager
+def complaints() -> Iterator[list[str]]:
+    """What the library says of a record that it cannot make out; it then goes on as if the record had no geometry."""
+    heard: list[str] = []
+
+    class Ear(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            heard.append(record.getMessage().splitlines()[0][:200])
+
+    ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
+    log.addHandler(ear)
+    try:
+        yield heard
+    finally:
+        log.removeHandler(ear)
+
+
+def _within_limits(source: Any, path: Path, heard: list[str]) -> Iterator[Feature]:
     """The features of a layer; reading stops where they are too many, or have too many vertices together."""
     n_vertices = 0
     for number, record in enumerate(source):
         feature = _feature(record)
+        if heard and feature.geometry is None and not feature.unreadable:
+            feature = replace(feature, unreadable=heard[-1])
+        heard.clear()
         if feature.geometry is not None:
             n_vertices += shapely.get_num_coordinates(feature.geometry)
         if n_vertices > MOST_FILE_VERTICES:
@@ -87,15 +117,17 @@ def _feature(record: Any) -> Feature:
 def under_our_name(path: Path, place: Path) -> Path:
     """The file or folder at ``place``, as a link or copy."""
     place.parent.mkdir(parents=True, exist_ok=True)
+    half_done = path.with_name(path.name + "-journal")
+    if is_there(half_done, COMPANION) and content_of(half_done, COMPANION).startswith(_HOT_JOURNAL):
+        raise BoundaryError.of("file-unreadable", f"{path}: a change that was broken off stands beside it, in {half_done.name}.",
+                               "open it in the program that wrote it and save it again")  # fmt: skip
     if path.is_dir():
         place.mkdir()
         for member in path.iterdir():
             shutil.copyfile(member, place / member.name, follow_symlinks=False)
     elif _writes_ahead(path):  # reading such a GeoPackage writes beside it, and its newest edits may stand in a journal
         shutil.copyfile(path, place)
-        journal = path.with_name(path.name + "-wal")
-        if journal.is_file() and not journal.is_symlink():
-            shutil.copyfile(journal, place.with_name(place.name + "-wal"))
+        _take_along(path, place, "-wal")
     else:
         try:
             place.symlink_to(path)
@@ -104,37 +136,23 @@ def under_our_name(path: Path, place: Path) -> Path:
     return place
 
 
+def _take_along(path: Path, place: Path, ending: str) -> None:
+    """Copy what stands beside a file under its name and an ending."""
+    beside = path.with_name(path.name + ending)
+    if is_there(beside, COMPANION):
+        place.with_name(place.name + ending).write_bytes(content_of(beside, COMPANION))
+
+
 def _writes_ahead(path: Path) -> bool:
     """Whether a file is a database with a write-ahead log (SQLite file format, section 1.3.3)."""
-    with path.open("rb") as stream:
+    if path.is_dir():
+        return False
+    with opened(path, BOUNDARY_FILE) as stream:
         head = stream.read(_WAL_MARK.stop)
     return head.startswith(b"SQLite format 3") and 2 in head[_WAL_MARK]
 
 
 def _layer_names(path: Path, kind: str) -> list[str | None]:
-    if kind == "GeoPackage":
-        return list(_geopackage_layers(path))
-    if kind == "GPX":
-        return list(_GPX_LAYERS)
     if kind == "DXF":
         return ["entities"]
-    if kind == "FlatGeobuf":
-        return [None]
     return list(layer_names(path))  # fiona's own list of layers knows no allow-list of drivers
-
-
-def _geopackage_layers(path: Path) -> list[str]:
-    """Layers of features, from the table of contents that the standard prescribes.
-
-    The libraries' own listing crashes the whole program on some damaged files.
-    """
-    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
-        try:
-            if not database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'").fetchone():
-                raise sqlite3.OperationalError("no table of contents")
-            found = database.execute("SELECT table_name FROM gpkg_contents WHERE data_type = 'features' ORDER BY rowid")
-            return [str(name) for (name,) in found]
-        except sqlite3.OperationalError:
-            raise BoundaryError.of(
-                "format-unknown", f"{path}: is a database, but no GeoPackage.", "export it as GeoPackage"
-            ) from None

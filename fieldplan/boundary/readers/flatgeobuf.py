@@ -17,7 +17,7 @@ import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, lost
-from fieldplan.boundary.readers.curves import CURVES_NOTE, CURVED_WKB
+from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
 from fieldplan.boundary.readers.fiona_formats import read_layer, under_our_name
 from fieldplan.errors import BoundaryError, Problem
 from fieldplan.files import content_of
@@ -75,7 +75,9 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     try:
         promised, losses = _promises(content, path)
     except struct.error:
-        raise BoundaryError.of("file-unreadable", f"{path}: the header is damaged or cut off.", "copy or export it again") from None
+        raise BoundaryError.of(
+            "file-unreadable", f"{path}: the header is damaged or cut off.", "copy or export it again"
+        ) from None
     layer = read_layer(under_our_name(path, folder / "read" / "boundary.fgb"), "FlatGeobuf", None, name)
     if layer is None:
         return

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION
-from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.fiona_formats import read_layer
 from fieldplan.boundary.readers.shapefile_parts import compared
 from fieldplan.files import content_of, opened
@@ -38,7 +38,15 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     options = {"encoding": encoding} if encoding else {}
     layer = _with_index(copy, name, options)
     if layer is not None:
+        layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
         yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)
+
+
+def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[Feature]:
+    """The features, those unreadable whose record holds a geometry that did not come out of it."""
+    for feature, has_geometry in zip(features, drawn or [False] * len(features), strict=True):
+        gone = has_geometry and feature.geometry is None and not feature.unreadable
+        yield replace(feature, unreadable="its record cannot be made out") if gone else feature
 
 
 def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:

@@ -19,6 +19,10 @@ from fieldplan.files import content_of, opened
 
 _HEADER, _WORD, _RECORD_HEADER, _VERTEX_BYTES = 100, 2, 8, 16
 _LENGTH_AT = slice(24, 28)
+_SHAPE_HEADER = 44
+_OF_PARTS = {3: (0,), 5: (0,), 13: (1, 2), 15: (1, 2), 23: (0, 1), 25: (0, 1)}
+"""Lines and polygons, and how many ranges of heights or measures each may carry."""
+_OF_POINTS = (1, 8, 11, 18, 21, 28, 31)
 _DELETED, _KEPT = b"*", b" "
 _PADDING = b"\x00\x1a\r\n "
 
@@ -29,6 +33,8 @@ class Parts:
 
     losses: tuple[Problem, ...]
     remarks: tuple[tuple[str, str], ...]
+    drawn: tuple[bool, ...]
+    """For each outline in the order of the index, whether its record holds a geometry; empty if the parts do not agree."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +42,9 @@ class _Record:
     at: int
     number: int
     n_bytes: int
+    kind: int
+    whole: bool
+    """Whether its length is that of the parts and points which it says it has."""
 
 
 def compared(shp: Path) -> Parts:
@@ -80,7 +89,17 @@ def compared(shp: Path) -> Parts:
         found, said = _against_table(table, n_records)
         losses += found
         remarks += said
-    return Parts(losses=tuple(losses), remarks=tuple(remarks))
+    bad = next((one for one in records if not one.whole), None)
+    if bad and not losses:
+        losses.append(
+            lost("shapefile-records", f"outline {bad.number} says that it has more or fewer points than its record holds.")
+        )
+    kinds = {one.at: one.kind for one in records}
+    order = [one.at for one in records] if not index.exists() else _entries(index)[:, 0].tolist()
+    drawn = (
+        () if losses or any(code == "shapefile-deleted" for code, _ in remarks) else tuple(kinds.get(at, 0) != 0 for at in order)
+    )
+    return Parts(losses=tuple(losses), remarks=tuple(remarks), drawn=drawn)
 
 
 def _length_loss(part: str, stated: int, size: int) -> Problem:
@@ -98,14 +117,25 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
     with opened(shp, BOUNDARY_FILE) as stream:
         while at + _RECORD_HEADER <= end and len(found) <= MOST_FEATURES:
             stream.seek(at)
-            head = stream.read(_RECORD_HEADER)
-            number, words = int.from_bytes(head[:4], "big", signed=True), int.from_bytes(head[4:], "big", signed=True)
+            head = stream.read(_RECORD_HEADER + _SHAPE_HEADER)
+            number, words = int.from_bytes(head[:4], "big", signed=True), int.from_bytes(head[4:8], "big", signed=True)
             n_bytes = _WORD * words
             if n_bytes < 4 or at + _RECORD_HEADER + n_bytes > end:
                 break
-            found.append(_Record(at, number, n_bytes))
+            kind = int.from_bytes(head[8:12], "little")
+            found.append(_Record(at, number, n_bytes, kind, _fits(kind, head[8:], n_bytes)))
             at += _RECORD_HEADER + n_bytes
     return found, at == end
+
+
+def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
+    """Whether a record is as long as its parts and points take: 4 bytes a part, 16 a point, 8 more for each height and measure."""
+    if kind not in _OF_PARTS:
+        return kind in _OF_POINTS or (kind == 0 and n_bytes == 4)
+    n_parts, n_points = (int.from_bytes(head[part], "little") for part in (slice(36, 40), slice(40, 44)))
+    plain = _SHAPE_HEADER + 4 * n_parts + _VERTEX_BYTES * n_points
+    third = 16 + 8 * n_points
+    return n_parts <= n_points and n_bytes in tuple(plain + extra * third for extra in _OF_PARTS[kind])
 
 
 def _entries(index: Path) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
