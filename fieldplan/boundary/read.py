@@ -22,7 +22,7 @@ _READERS: dict[Format, str] = {
     "FlatGeobuf": "flatgeobuf",
     "GML": "fiona_formats",
     "GPX": "gpx",
-    "DXF": "fiona_formats",
+    "DXF": "dxf",
     "File Geodatabase": "geodatabase",
     "KML": "kml",
     "GeoParquet": "geoparquet",

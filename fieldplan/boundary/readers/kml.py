@@ -79,7 +79,7 @@ def _check_spelling(root: Element, path: Path) -> None:
         if own != _KNOWN.get(own.casefold(), own):
             raise _misspelled(path, f'an element is called "{own}", where KML has "{_KNOWN[own.casefold()]}"')
         for child in named(parent, "Placemark"):
-            if own not in (*_CONTAINERS, "kml", "Create", "Delete", "Change"):
+            if own not in (*_CONTAINERS, "kml"):
                 raise _misspelled(path, f'the placemark "{_text(child, "name")}" stands in another element, "{own}"')
 
 
@@ -137,7 +137,19 @@ def _geometry(element: Element, nested: int) -> Spelled:
         return {"type": "Point", "coordinates": places[0] if places else []}
     if kind in ("LineString", "LinearRing"):
         return {"type": "LineString", "coordinates": _places(element)}
-    raise _MisspeltError(f"a {kind} is not read")
+    if kind == "MultiTrack":
+        return {"type": "GeometryCollection", "geometries": [_geometry(one, nested) for one in named(element, "Track")]}
+    if kind == "Track":
+        return {"type": "LineString", "coordinates": _spaced(element)}
+    return {"type": "Point", "coordinates": []}  # a model of a building: no outline
+
+
+def _spaced(track: Element) -> list[list[float]]:
+    """Places of a track, whose numbers are spaced and not set apart by commas."""
+    try:
+        return [[float(number) for number in (one.text or "").split()[:2]] for one in named(track, "coord")]
+    except ValueError:
+        raise _MisspeltError("a place of its track cannot be read") from None
 
 
 def _is_part(child: Element) -> bool:
