@@ -20,7 +20,7 @@ _READERS: dict[Format, str] = {
     "GeoPackage": "geopackage",
     "Shapefile": "shapefile",
     "FlatGeobuf": "flatgeobuf",
-    "GML": "fiona_formats",
+    "GML": "gml",
     "GPX": "gpx",
     "DXF": "dxf",
     "File Geodatabase": "geodatabase",

@@ -13,19 +13,31 @@ from pathlib import Path
 from fieldplan.boundary.layer import Layer, lost
 from fieldplan.boundary.readers.curves import CURVES_NOTE
 from fieldplan.boundary.readers.dxf_scan import scanned
-from fieldplan.boundary.readers.fiona_formats import read_layer, under_our_name
-
-_SPLINES_NOTE = ("splines-straightened", "Free curves (splines) were drawn with short straight edges: check the acres of their fields.")
+from fieldplan.boundary.readers.dxf_splines import written_anew
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a drawing."""
     del kind, encoding
     drawing = scanned(path)
-    layer = read_layer(under_our_name(path, folder / "read" / "boundary.dxf"), "DXF", "entities", name)
+    place = folder / "read" / "boundary.dxf"
+    if drawing.splines:
+        place.parent.mkdir(parents=True)
+        written_anew(path, place)
+    else:
+        under_our_name(path, place)
+    layer = read_layer(place, "DXF", "entities", name)
     if layer is None:
         return
     if len(layer.features) < drawing.n_lines:
-        layer = replace(layer, losses=(lost("features-lost", f"holds {drawing.n_lines:,} lines and curves, of which {len(layer.features):,} could be read."),))
-    remarks = (*((CURVES_NOTE,) if drawing.arcs else ()), *((_SPLINES_NOTE,) if drawing.splines else ()))
-    yield replace(layer, remarks=remarks)
+        layer = replace(
+            layer,
+            losses=(
+                lost(
+                    "features-lost",
+                    f"holds {drawing.n_lines:,} lines and curves, of which {len(layer.features):,} could be read.",
+                ),
+            ),
+        )
+    yield replace(layer, remarks=(CURVES_NOTE,)) if drawing.arcs or drawing.splines else layer

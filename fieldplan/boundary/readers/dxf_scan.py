@@ -13,25 +13,79 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_TEXT_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
-from fieldplan.boundary.readers.curves import STEP_DEG
+from fieldplan.boundary.readers.curves import EDGES_OF_CIRCLE
 from fieldplan.errors import BoundaryError
 from fieldplan.files import opened
 
 MOST_CONTROL_POINTS = 2_000
 MOST_DEGREE = 25
+MOST_DEEP = 20
 _SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS", "THUMBNAILIMAGE", "ACDSDATA")
 _LINES = {"LINE": (10, 20, 11, 21), "CIRCLE": (10, 20, 40), "ARC": (10, 20, 40, 50, 51), "ELLIPSE": (10, 20, 11, 21, 40)}
 """Entities drawn as lines, and the group codes that each must have."""
 _DRAWN = (*_LINES, "LWPOLYLINE", "POLYLINE", "SPLINE")
 _ARCS = ("CIRCLE", "ARC", "ELLIPSE")
 _OTHERS = frozenset(
-    "3DFACE 3DSOLID ACAD_PROXY_ENTITY ACAD_TABLE ARC_DIMENSION ATTDEF ATTRIB BLOCK BODY DIMENSION ENDBLK EXTRUDEDSURFACE HATCH HELIX IMAGE "
-    "INSERT LARGE_RADIAL_DIMENSION LEADER LIGHT LOFTEDSURFACE MESH MLEADER MLINE MPOLYGON MTEXT MULTILEADER OLE2FRAME OLEFRAME "
-    "PLANESURFACE POINT RAY REGION REVOLVEDSURFACE RTEXT SECTION SECTIONENTITY SEQEND SHAPE SOLID SURFACE SWEPTSURFACE TABLE TEXT TOLERANCE TRACE "
-    "UNDERLAY DGNUNDERLAY DWFUNDERLAY PDFUNDERLAY VERTEX VIEWPORT WIPEOUT XLINE".split()
+    [
+        "3DFACE",
+        "3DSOLID",
+        "ACAD_PROXY_ENTITY",
+        "ACAD_TABLE",
+        "ARC_DIMENSION",
+        "ATTDEF",
+        "ATTRIB",
+        "BLOCK",
+        "BODY",
+        "DIMENSION",
+        "ENDBLK",
+        "EXTRUDEDSURFACE",
+        "HATCH",
+        "HELIX",
+        "IMAGE",
+        "INSERT",
+        "LARGE_RADIAL_DIMENSION",
+        "LEADER",
+        "LIGHT",
+        "LOFTEDSURFACE",
+        "MESH",
+        "MLEADER",
+        "MLINE",
+        "MPOLYGON",
+        "MTEXT",
+        "MULTILEADER",
+        "OLE2FRAME",
+        "OLEFRAME",
+        "PLANESURFACE",
+        "POINT",
+        "RAY",
+        "REGION",
+        "REVOLVEDSURFACE",
+        "RTEXT",
+        "SECTION",
+        "SECTIONENTITY",
+        "SEQEND",
+        "SHAPE",
+        "SOLID",
+        "SURFACE",
+        "SWEPTSURFACE",
+        "TABLE",
+        "TEXT",
+        "TOLERANCE",
+        "TRACE",
+        "UNDERLAY",
+        "DGNUNDERLAY",
+        "DWFUNDERLAY",
+        "PDFUNDERLAY",
+        "VERTEX",
+        "VIEWPORT",
+        "WIPEOUT",
+        "XLINE",
+    ]
 )
 _NUMBERS = (*range(10, 60), *range(210, 240))
-_EDGES_OF_CIRCLE = math.ceil(360 / STEP_DEG)
+EDGES_OF_SPAN = 256
+"""Edges of a spline between two knots. For a quarter circle: 0.35° an edge, which takes 6e-6 off its area (as in `curves`)."""
+
 Pair = tuple[int, str]
 
 
@@ -67,7 +121,7 @@ class _Scan:
     def take(self, kind: str, pairs: list[Pair], line: int) -> None:
         """Take one entity of a block or of the drawing."""
         if kind not in _DRAWN and kind not in _OTHERS and "_" not in kind:
-            raise _damaged(self.path, f'line {line}: "{kind[:40]}" is no kind of entity')
+            raise damaged(self.path, f'line {line}: "{kind[:40]}" is no kind of entity')
         self._check_sequence(kind, line)
         first: dict[int, str] = {}
         for code, value in pairs:
@@ -82,9 +136,9 @@ class _Scan:
 
     def _check_sequence(self, kind: str, line: int) -> None:
         if self._in_polyline and kind not in ("VERTEX", "SEQEND"):
-            raise _damaged(self.path, f"line {line}: a polyline does not end before the next entity begins")
+            raise damaged(self.path, f"line {line}: a polyline does not end before the next entity begins")
         if kind == "VERTEX" and not self._in_polyline:
-            raise _damaged(self.path, f"line {line}: a vertex belongs to no polyline")
+            raise damaged(self.path, f"line {line}: a vertex belongs to no polyline")
         self._in_polyline = kind in ("POLYLINE", "VERTEX")
 
     def _count(self, kind: str, pairs: list[Pair], first: dict[int, str], line: int) -> None:
@@ -92,21 +146,28 @@ class _Scan:
         n_of = Counter(code for code, _ in pairs)
         lacking = [code for code in _LINES.get(kind, ()) if code not in n_of]
         if lacking or (kind == "LWPOLYLINE" and not n_of[10] == n_of[20] == _whole(first.get(90, ""))):
-            raise _damaged(self.path, f"line {line}: a {kind} has more or fewer coordinates than it should")
+            raise damaged(self.path, f"line {line}: a {kind} has more or fewer coordinates than it should")
         if kind == "SPLINE" and (n_of[10] > MOST_CONTROL_POINTS or _whole(first.get(71, "3")) > MOST_DEGREE):
-            raise _too_much(self.path, f"line {line}: a spline has over {MOST_CONTROL_POINTS:,} control points or a degree over {MOST_DEGREE}")
-        bulges = sum(code == 42 and float(value) != 0 for code, value in pairs) if kind in ("LWPOLYLINE", "VERTEX", "HATCH") else 0
-        self.arcs |= kind in _ARCS or bulges > 0
+            raise _too_much(
+                self.path, f"line {line}: a spline has over {MOST_CONTROL_POINTS:,} control points or a degree over {MOST_DEGREE}"
+            )
+        bulges = (
+            sum(code == 42 and float(value) != 0 for code, value in pairs) if kind in ("LWPOLYLINE", "VERTEX", "HATCH") else 0
+        )
+        self.arcs |= kind in _ARCS or bulges > 0 or (kind == "HATCH" and bool({(72, "2"), (72, "3")} & set(pairs)))
         self.splines |= kind == "SPLINE"
         group.lines += kind in _DRAWN
-        group.vertices += n_of[10] + n_of[11] + _EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
+        spans = n_of[40] if kind == "SPLINE" else 0
+        group.vertices += EDGES_OF_SPAN * spans + n_of[10] + n_of[11] + EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
         if group.vertices > MOST_FILE_VERTICES:
             refuse_vertices(self.path)
         if kind not in _DRAWN and kind not in ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH") and 2 in first:
             times = max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1")))) if kind == "INSERT" else 1
             group.inserts[first[2].casefold()] += times
 
-    def expanded(self, group: _Group, within: tuple[str, ...] = (), known: dict[str, tuple[int, int]] | None = None) -> tuple[int, int]:
+    def expanded(
+        self, group: _Group, within: tuple[str, ...] = (), known: dict[str, tuple[int, int]] | None = None
+    ) -> tuple[int, int]:
         """Entities and vertices of a group with all its inserts drawn."""
         known = {} if known is None else known
         entities, vertices = group.lines, group.vertices
@@ -114,15 +175,14 @@ class _Scan:
             if name not in self.blocks:
                 continue
             if name in within or len(within) > MOST_DEEP:
-                raise _too_much(self.path, f'the block "{name[:40]}" is drawn inside itself, or blocks are nested over {MOST_DEEP} deep')
+                raise _too_much(
+                    self.path, f'the block "{name[:40]}" is drawn inside itself, or blocks are nested over {MOST_DEEP} deep'
+                )
             if name not in known:
                 known[name] = self.expanded(self.blocks[name], (*within, name), known)
             entities += times * max(1, known[name][0])
             vertices += times * known[name][1]
         return entities, vertices
-
-
-MOST_DEEP = 20
 
 
 def scanned(path: Path) -> Drawing:
@@ -139,7 +199,10 @@ def scanned(path: Path) -> Drawing:
             scan.take(kind, pairs, line)
     entities, vertices = scan.expanded(scan.drawing)
     if entities > MOST_FEATURES or vertices > MOST_FILE_VERTICES:
-        raise _too_much(path, f"its blocks and arrays draw {entities:,} lines with {vertices:,} vertices; at most {MOST_FEATURES:,} and {MOST_FILE_VERTICES:,} are read")
+        raise _too_much(
+            path,
+            f"its blocks and arrays draw {entities:,} lines with {vertices:,} vertices; at most {MOST_FEATURES:,} and {MOST_FILE_VERTICES:,} are read",
+        )
     return Drawing(n_lines=scan.drawing.lines, arcs=scan.arcs, splines=scan.splines)
 
 
@@ -148,33 +211,34 @@ def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
     section, kind, begun, last = "", "", 0, 0
     pairs: list[Pair] = []
     ended = False
-    for code, value, line in _pairs(path):
+    for code, value, line in pairs_of(path):
         last = line
         if ended:
-            raise _damaged(path, f"line {line}: it goes on after its end")
+            raise damaged(path, f"line {line}: it goes on after its end")
         if code != 0:
             if kind == "SECTION" and code == 2:
                 section = value.upper()
                 if section not in _SECTIONS:
-                    raise _damaged(path, f'line {line}: "{value[:40]}" is no section of a drawing')
+                    raise damaged(path, f'line {line}: "{value[:40]}" is no section of a drawing')
             elif code in _NUMBERS and section in ("BLOCKS", "ENTITIES") and not _is_number(value):
-                raise _damaged(path, f'line {line}: "{value[:40]}" is no number')
+                raise damaged(path, f'line {line}: "{value[:40]}" is no number')
             pairs.append((code, value))
             continue
         if kind and kind != "SECTION":
             yield section, kind, pairs, begun
         kind, pairs, begun = value.upper(), [], line
         if kind == "SECTION" and section:
-            raise _damaged(path, f"line {line}: a section begins inside another")
+            raise damaged(path, f"line {line}: a section begins inside another")
         if kind in ("ENDSEC", "EOF"):
             if kind == "EOF" and section:
-                raise _damaged(path, f"line {line}: the section {section} does not end")
+                raise damaged(path, f"line {line}: the section {section} does not end")
             ended, section, kind = kind == "EOF", "", ""
     if not ended:
-        raise _damaged(path, f"it is cut short at line {last}, before its end")
+        raise damaged(path, f"it is cut short at line {last}, before its end")
 
 
-def _pairs(path: Path) -> Iterator[tuple[int, str, int]]:
+def pairs_of(path: Path) -> Iterator[tuple[int, str, int]]:
+    """Group code, value and line of every pair in a drawing."""
     with opened(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES)) as stream:
         number = 0
         for first in stream:
@@ -184,7 +248,7 @@ def _pairs(path: Path) -> Iterator[tuple[int, str, int]]:
             if not text and not value:
                 return
             if not text.lstrip("-").isdigit() or not value:
-                raise _damaged(path, f"line {number - 1}: no group code stands where there should be one")
+                raise damaged(path, f"line {number - 1}: no group code stands where there should be one")
             yield int(text), value.decode("latin-1").strip(), number - 1
 
 
@@ -202,9 +266,12 @@ def _whole(value: str) -> int:
         return -1
 
 
-def _damaged(path: Path, why: str) -> BoundaryError:
+def damaged(path: Path, why: str) -> BoundaryError:
+    """The error for a drawing of which something is missing."""
     return BoundaryError.of("file-unreadable", f"{path}: the drawing is damaged: {why}.", "copy or export it again")
 
 
 def _too_much(path: Path, why: str) -> BoundaryError:
-    return BoundaryError.of("drawing-too-large", f"{path}: {why}.", "explode the blocks in the drawing program and save the outlines alone")
+    return BoundaryError.of(
+        "drawing-too-large", f"{path}: {why}.", "explode the blocks in the drawing program and save the outlines alone"
+    )

@@ -18,7 +18,7 @@ import shapely
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, lost
 from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
-from fieldplan.boundary.readers.fiona_formats import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
 from fieldplan.errors import BoundaryError, Problem
 from fieldplan.files import content_of
 

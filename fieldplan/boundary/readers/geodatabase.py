@@ -12,8 +12,8 @@ from pathlib import Path
 
 from fieldplan.boundary.guard import COMPANION, MOST_FEATURES, refuse_features
 from fieldplan.boundary.layer import Layer
-from fieldplan.boundary.readers.fiona_formats import read_layer, under_our_name
 from fieldplan.boundary.readers.listing import layer_names
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
 from fieldplan.errors import BoundaryError
 from fieldplan.files import opened
 

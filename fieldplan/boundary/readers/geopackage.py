@@ -19,7 +19,7 @@ import shapely
 from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, lost
 from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
-from fieldplan.boundary.readers.fiona_formats import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
 from fieldplan.errors import BoundaryError, Problem
 
 _ENVELOPE_BYTES = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION
 from fieldplan.boundary.layer import Feature, Layer
-from fieldplan.boundary.readers.fiona_formats import read_layer
+from fieldplan.boundary.readers.one_layer import read_layer
 from fieldplan.boundary.readers.shapefile_parts import compared
 from fieldplan.files import content_of, opened
 

@@ -1,7 +1,7 @@
-"""GeoPackage, FlatGeobuf, GML, GPX, DXF and File Geodatabase through fiona, each with an allow-list of one driver.
+"""One layer of a file through fiona, with an allow-list of one driver: nothing virtual or remote can be opened.
 
-With that list nothing virtual or remote can be opened. The file is handed over under a name of our own in a temporary
-folder, for some drivers write beside what they read, and take parts of a name for commands.
+The file is handed over under a name of our own in a temporary folder, for some drivers write beside what they read, and take parts
+of a name for commands.
 """
 
 from __future__ import annotations
@@ -20,17 +20,9 @@ import shapely
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of, lost
 from fieldplan.boundary.readers.curves import STEP_DEG
-from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.errors import BoundaryError
 from fieldplan.files import content_of, is_there, opened
 
-_DRIVERS = {
-    "GML": ("GML", ".gml"),
-    "DXF": ("DXF", ".dxf"),
-    "File Geodatabase": ("OpenFileGDB", ".gdb"),
-}
-_OPTIONS = {"GML": {"DOWNLOAD_SCHEMA": "NO"}}
-"""The GML driver would fetch the schema that a file names."""
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
 _COUNTED = ("OpenFileGDB",)
 """Drivers that take the number of features from a header, without reading them."""
@@ -38,18 +30,6 @@ _HOT_JOURNAL = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
 """How a journal begins that must be rolled back (SQLite file format, section 3)."""
 _WAL_MARK = slice(18, 20)
 _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
-
-
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
-    """Every layer that has geometry."""
-    del encoding
-    driver, suffix = _DRIVERS[kind]
-    place = under_our_name(path, folder / "read" / f"boundary{suffix}")
-    for layer in _layer_names(place, kind):
-        shown = name if layer in (None, "boundary", "entities") else str(layer)
-        found = read_layer(place, driver, layer, shown, **_OPTIONS.get(kind, {}))
-        if found is not None and (found.features or kind != "GPX"):
-            yield found
 
 
 def read_layer(path: Path, driver: str, layer: str | None, name: str, **options: Any) -> Layer | None:
@@ -154,9 +134,3 @@ def _writes_ahead(path: Path) -> bool:
     with opened(path, BOUNDARY_FILE) as stream:
         head = stream.read(_WAL_MARK.stop)
     return head.startswith(b"SQLite format 3") and 2 in head[_WAL_MARK]
-
-
-def _layer_names(path: Path, kind: str) -> list[str | None]:
-    if kind == "DXF":
-        return ["entities"]
-    return list(layer_names(path))  # fiona's own list of layers knows no allow-list of drivers
