@@ -43,7 +43,7 @@ _MAGIC: tuple[tuple[bytes, Format], ...] = (
 _SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
 _COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
 _WKT = re.compile(
-    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
+    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|MULTISURFACE|COMPOUNDCURVE|CIRCULARSTRING|MULTICURVE|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
     re.IGNORECASE,
 )
 _GEOJSON = re.compile(
