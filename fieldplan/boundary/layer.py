@@ -124,7 +124,7 @@ def _rings(polygon: Any) -> list[npt.NDArray[np.float64]]:
     rings = [_positions(ring) for ring in polygon if len(ring) or _refuse("one of its rings is empty")]
     for ring in rings:
         if len(ring) < 3 + int((ring[0] == ring[-1]).all()):
-            raise ValueError(f"one of its rings has only {len(ring)} points")
+            raise ValueError(f"one of its rings has only {len(ring)} point{'s' * (len(ring) > 1)}")
     return rings
 
 

@@ -67,7 +67,8 @@ def _drawn(pairs: list[Pair], path: Path, line: int) -> Values:
     total = shares.sum(axis=1, keepdims=True)
     if not (total > 0).all():
         raise damaged(path, f"before line {line}: a spline has weights that no curve can have")
-    return (shares / total) @ np.column_stack([xs, ys])
+    places: Values = (shares / total) @ np.column_stack([xs, ys])
+    return places
 
 
 def _basis(knots: Values, degree: int, n: int, at: Values) -> Values:

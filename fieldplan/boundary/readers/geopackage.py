@@ -151,5 +151,4 @@ def _whole(wkb: bytes) -> bool:
     read = shapely.from_wkb(wkb, on_invalid="ignore")
     if read is None:  # a ring that is not closed: told elsewhere
         return True
-    dimensions = 2 + int(shapely.has_z(read)) + int(shapely.has_m(read))
-    return len(shapely.to_wkb(read, output_dimension=dimensions, flavor="iso", include_srid=False)) == len(wkb) or read.is_empty
+    return len(shapely.to_wkb(read, flavor="iso")) == len(wkb) or bool(read.is_empty)

@@ -97,7 +97,10 @@ def _place(element: Element) -> BaseGeometry:
 
 
 def _lonlat(point: Element) -> tuple[float, float]:
-    lon, lat = float(point.attrib["lon"]), float(point.attrib["lat"])
+    try:
+        lon, lat = float(point.attrib["lon"]), float(point.attrib["lat"])
+    except ValueError:
+        raise ValueError(f'a point at "{point.get("lat")}, {point.get("lon")}" has no numbers') from None
     if not (math.isfinite(lon) and math.isfinite(lat) and -180 <= lon <= 180 and -90 <= lat <= 90):
         raise ValueError(f"a point at {lat}, {lon} lies nowhere on Earth")
     return lon, lat

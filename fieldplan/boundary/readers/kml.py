@@ -99,7 +99,8 @@ def _feature(mark: Element) -> Feature:
             raise _MisspeltError(f"it has {len(found)} geometries outside of a MultiGeometry")
         return feature_of(attributes, _geometry(found[0], 0) if found else None)
     except _MisspeltError as problem:
-        return Feature(attributes=attributes, geometry=None, unreadable=str(problem))
+        named_so = f'placemark "{attributes["name"][:40]}": ' if "name" in attributes else ""
+        return Feature(attributes=attributes, geometry=None, unreadable=f"{named_so}{problem}")
 
 
 def _attributes(mark: Element) -> Iterator[tuple[str, str]]:

@@ -20,7 +20,7 @@ import shapely
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of, lost
 from fieldplan.boundary.readers.curves import STEP_DEG
-from fieldplan.errors import BoundaryError
+from fieldplan.errors import BoundaryError, Problem
 from fieldplan.files import content_of, is_there, opened
 
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
@@ -49,7 +49,7 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
             crs, said = None, "declares a reference system that cannot be understood"
         features = tuple(_within_limits(source, path, heard))
         n_stated = len(source) if driver in _COUNTED else len(features)
-    losses = ()
+    losses: tuple[Problem, ...] = ()
     if n_stated != len(features):
         losses = (lost("features-lost", f"says that it has {n_stated:,} features and holds {len(features):,} that can be read."),)
     return Layer(name=name, crs=crs, crs_said=said, features=features, losses=losses)
@@ -84,7 +84,7 @@ def _within_limits(source: Any, path: Path, heard: list[str]) -> Iterator[Featur
             feature = replace(feature, unreadable=heard[-1])
         heard.clear()
         if feature.geometry is not None:
-            n_vertices += shapely.get_num_coordinates(feature.geometry)
+            n_vertices += int(shapely.get_num_coordinates(feature.geometry))
         if n_vertices > MOST_FILE_VERTICES:
             refuse_vertices(path)
         if number >= MOST_FEATURES:

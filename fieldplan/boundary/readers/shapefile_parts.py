@@ -113,7 +113,8 @@ def _length_loss(part: str, stated: int, size: int) -> Problem:
 
 def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
     """The records from one to the next, and whether they end where the file does."""
-    found, at = [], _HEADER
+    found: list[_Record] = []
+    at = _HEADER
     with opened(shp, BOUNDARY_FILE) as stream:
         while at + _RECORD_HEADER <= end and len(found) <= MOST_FEATURES:
             stream.seek(at)
