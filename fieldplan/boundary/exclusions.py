@@ -58,17 +58,14 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
     BoundaryError
         With every exclusion that cannot be used (left out, with a note, if ``terms.skip_bad``).
     """
-    _, layers = read_layers(path, terms.encoding)
+    _, layers = read_layers(path, terms.encoding, "file of exclusions")
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []
     empty = 0
     for layer in layers:
         notes += [Note(code=code, text=f"{path.name}: {text}") for code, text in layer.remarks]
-        problems += [
-            Problem(code=code, text=f"{path}: {text}", hint="copy or export it again, or --skip-bad to use what is left")
-            for code, text in layer.remarks if code == "shapefile-cut"
-        ]  # fmt: skip
+        problems += [replace(one, text=f"{path}: {one.text}") for one in layer.losses]
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):

@@ -7,11 +7,13 @@ Geodatabase), its format is told from its content, and formats that point at oth
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NoReturn
 
 from fieldplan.boundary.markup import POINTERS, refuse_pointer, root_of
 from fieldplan.errors import BoundaryError
+from fieldplan.files import Purpose, opened
 
 Format = Literal[
     "GeoJSON", "GeoPackage", "Shapefile", "zip", "KML", "FlatGeobuf", "GeoParquet", "GML", "GPX", "DXF", "CSV",
@@ -22,7 +24,14 @@ READS = ("GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML,
 
 LARGEST_FILE_BYTES = 1_000_000_000
 LARGEST_UNPACKED_BYTES = 512_000_000
+LARGEST_TEXT_BYTES = 512_000_000
 MOST_FEATURES = 200_000
+MOST_FILE_VERTICES = 5_000_000
+"""Of one file, all its fields together; held while it is read, not after."""
+BOUNDARY_FILE = Purpose(what="boundary file", code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError)
+"""How boundary files, their parts and their copies are opened."""
+COMPANION = replace(BOUNDARY_FILE, what="part beside it", through_links=False)
+"""How files that stand beside a boundary file are opened: a link could lead anywhere."""
 _SNIFF_BYTES = 65_536
 _MAGIC: tuple[tuple[bytes, Format], ...] = (
     (b"PK\x03\x04", "zip"),
@@ -34,10 +43,12 @@ _MAGIC: tuple[tuple[bytes, Format], ...] = (
 _SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
 _COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
 _WKT = re.compile(
-    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
+    r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|MULTISURFACE|COMPOUNDCURVE|CIRCULARSTRING|MULTICURVE|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
     re.IGNORECASE,
 )
-_GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"')
+_GEOJSON = re.compile(
+    r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"', re.IGNORECASE
+)
 _DXF = re.compile(r"\A(?:[ \t]*999[ \t]*\r?\n[^\n]*\n)*[ \t]*0[ \t]*\r?\nSECTION[ \t]*\r?\n", re.IGNORECASE)
 GEODATABASE_MEMBER = re.compile(
     r"a[0-9a-f]{8}\.(gdbtable|gdbtablx|gdbindexes|[a-z0-9_.]*atx|spx|freelist|horizon|cdf)|gdb|timestamps|.*\.(lock|xml|txt)"
@@ -46,7 +57,7 @@ GEODATABASE_MEMBER = re.compile(
 )
 
 
-def recognise(path: Path) -> Format:
+def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
     """The format of a file, told from its content.
 
     Raises
@@ -54,33 +65,16 @@ def recognise(path: Path) -> Format:
     BoundaryError
         If there is no such file, or it is of no format that is read, or of one that refers to other places.
     """
+    if path.is_dir():
+        return _check_folder(path, path.resolve())
     try:
-        real = path.resolve(strict=True)
-    except (OSError, RuntimeError, ValueError):
-        raise _not_found(path) from None
-    if real.is_dir():
-        return _check_folder(path, real)
-    if not real.is_file():
-        raise BoundaryError.of("not-a-file", f"{path}: this is not a file.", "name one boundary file")
-    try:
-        size = real.stat().st_size
-        with real.open("rb") as stream:
+        with opened(path, purpose) as stream:
             head = stream.read(_SNIFF_BYTES)
     except OSError as problem:
-        raise BoundaryError.of("file-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
+        raise BoundaryError.of("file-unreadable", f"{path}: cannot be read ({problem.strerror}).") from None
     if not head:
-        raise BoundaryError.of("file-empty", f"{path}: the file is empty.", "export it again")
-    if size > LARGEST_FILE_BYTES:
-        raise BoundaryError.of("file-too-large", f"{path}: is over 1 GB.", "split it into smaller files")
+        raise BoundaryError.of("file-empty", f"{path}: the {purpose.what} is empty.", "export it again")
     return _format_of(path, head)
-
-
-def _not_found(path: Path) -> BoundaryError:
-    if re.match(r"[a-z][a-z0-9+.-]+:/|/vsi", str(path), re.IGNORECASE):
-        return BoundaryError.of(
-            "file-remote", f"{path}: only files on this machine are read.", "download it first, then name the file"
-        )
-    return BoundaryError.of("file-not-found", f"{path}: there is no such file.", "check the spelling")
 
 
 def _format_of(path: Path, head: bytes) -> Format:
@@ -114,7 +108,7 @@ def _as_text(head: bytes) -> str:
 
 
 def _markup_format(path: Path) -> Format:
-    root, namespaces = root_of(path)
+    root, namespaces = root_of(path, BOUNDARY_FILE)
     if root == "kml":
         return "KML"
     if root == "gpx":
@@ -136,7 +130,10 @@ def _json_format(path: Path, start: str) -> Format:
 
 def _check_folder(path: Path, real: Path) -> Format:
     """Whether a folder is a File Geodatabase with no member that could lead elsewhere."""
-    members = sorted(real.iterdir())
+    try:
+        members = sorted(real.iterdir())
+    except OSError as problem:
+        raise BoundaryError.of("file-unreadable", f"{path}: the folder cannot be opened ({problem.strerror}).") from None
     if real.suffix.lower() != ".gdb":
         inside = [
             one.name for one in members if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
@@ -164,3 +161,14 @@ def _companion(path: Path) -> BoundaryError:
 def _unknown(path: Path) -> BoundaryError:
     return BoundaryError.of("format-unknown", f"{path}: is of no format that fieldplan reads ({READS}).",
                             "export the boundary as GeoJSON or a zipped Shapefile")  # fmt: skip
+
+
+def refuse_vertices(path: Path) -> NoReturn:
+    """Refuse a file of more vertices than `MOST_FILE_VERTICES`."""
+    raise BoundaryError.of("too-many-vertices", f"{path}: holds over {MOST_FILE_VERTICES:,} vertices.",
+                           "thin the outlines, or split it into smaller files")  # fmt: skip
+
+
+def refuse_features(path: Path) -> NoReturn:
+    """Refuse a file of more features than `MOST_FEATURES`."""
+    raise BoundaryError.of("too-many-features", f"{path}: holds over {MOST_FEATURES:,} features.", "split it into smaller files")

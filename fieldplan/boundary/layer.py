@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 import numpy.typing as npt
@@ -13,6 +13,8 @@ import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError
 from shapely.geometry.base import BaseGeometry
+
+from fieldplan.errors import Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +32,8 @@ class Layer:
     """One layer.
 
     ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` then says which. ``remarks`` tell what the
-    reader had to do to the file, as pairs of note code and sentence.
+    reader had to do to the file, as pairs of note code and sentence. ``losses`` tell what the file promises and does not hold:
+    it is refused for them, unless what is left is asked for. Their sentences go on from the name of the file.
     """
 
     name: str
@@ -38,10 +41,13 @@ class Layer:
     features: tuple[Feature, ...]
     crs_said: str = ""
     remarks: tuple[tuple[str, str], ...] = ()
+    losses: tuple[Problem, ...] = ()
 
 
 _ELSEWHERE = re.compile(r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE)
 MOST_NESTED = 10
+MOST_IN_POSITION = 4
+"""Numbers in a position: x, y, a height and a measure."""
 
 
 def declared_crs(text: str | None) -> tuple[CRS | None, str]:
@@ -59,21 +65,32 @@ def declared_crs(text: str | None) -> tuple[CRS | None, str]:
     return crs, ""
 
 
+def lost(code: str, text: str) -> Problem:
+    """What a file promises and does not hold."""
+    return Problem(code=code, text=text, hint="copy or export it again, or --skip-bad to use what is left")
+
+
 def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0) -> Feature:
-    """A feature whose geometry is given as GeoJSON spells it, rings closed where the file left them open."""
+    """A feature whose geometry is given as GeoJSON spells it, rings closed where the file left them open.
+
+    What is not spelled exactly so is unreadable, never taken for what it may have meant.
+    """
     if geometry is None:
         return Feature(attributes=attributes, geometry=None)
     try:
-        if geometry["type"] == "GeometryCollection":
+        kind = geometry["type"]
+        if kind == "GeometryCollection":
             return _collection_of(attributes, geometry["geometries"], nested)
-        polygons = _POLYGONS.get(geometry["type"])
-        if polygons is None:
-            return Feature(attributes=attributes, geometry=shapely.geometry.shape(geometry))
-        rings = [[_positions(ring) for ring in polygon if len(ring)] for polygon in polygons(geometry["coordinates"])]
+        if kind not in ("Polygon", "MultiPolygon"):
+            return Feature(attributes=attributes, geometry=_lines_or_points(kind, geometry["coordinates"]))
+        polygons = [geometry["coordinates"]] if kind == "Polygon" else geometry["coordinates"]
+        rings = [_rings(polygon) for polygon in _listed(polygons)]
         made = [shapely.Polygon(rings_of[0], rings_of[1:]) for rings_of in rings if rings_of]
         unclosed = any((ring[0] != ring[-1]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
-    except (shapely.errors.ShapelyError, ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as problem:
+    except KeyError as problem:
+        return Feature(attributes=attributes, geometry=None, unreadable=f"it has no {problem.args[0]}")
+    except (shapely.errors.ShapelyError, ValueError, TypeError, AttributeError, IndexError, OverflowError) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
 
@@ -81,19 +98,54 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
 def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) -> Feature:
     if nested > MOST_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
-    parts = [feature_of({}, one, nested=nested + 1) for one in geometries]
+    parts = [feature_of({}, one, nested=nested + 1) for one in _listed(geometries)]
     unreadable = next((part.unreadable for part in parts if part.unreadable), "")
     whole = shapely.GeometryCollection([part.geometry for part in parts if part.geometry is not None])
     unclosed = any(part.ring_unclosed for part in parts)
     return Feature(attributes=attributes, geometry=None if unreadable else whole, ring_unclosed=unclosed, unreadable=unreadable)
 
 
-def _positions(ring: Any) -> npt.NDArray[np.float64]:
+def _lines_or_points(kind: Any, coordinates: Any) -> BaseGeometry:
+    if kind == "Point":
+        return shapely.Point(_positions([coordinates])[0]) if len(coordinates) else shapely.Point()
+    if kind == "MultiPoint":
+        return shapely.MultiPoint(_positions(coordinates) if len(coordinates) else [])
+    if kind == "LineString":
+        return shapely.LineString(_positions(coordinates)) if len(coordinates) else shapely.LineString()
+    if kind == "MultiLineString":
+        return shapely.MultiLineString([shapely.LineString(_positions(line)) for line in _listed(coordinates)])
+    raise ValueError(f'its type is "{str(kind)[:40]}", which is none')
+
+
+def _rings(polygon: Any) -> list[npt.NDArray[np.float64]]:
+    """The rings of a polygon; none if it is empty. An outer ring without points would make a hole of it the outline."""
+    if all(len(ring) == 0 for ring in _listed(polygon)):
+        return []
+    rings = [_positions(ring) for ring in polygon if len(ring) or _refuse("one of its rings is empty")]
+    for ring in rings:
+        if len(ring) < 3 + int((ring[0] == ring[-1]).all()):
+            raise ValueError(f"one of its rings has only {len(ring)} point{'s' * (len(ring) > 1)}")
+    return rings
+
+
+def _listed(value: Any) -> Any:
+    return value if isinstance(value, (list, tuple)) else _refuse("its coordinates are not nested as its type asks")
+
+
+def _positions(given: Any) -> npt.NDArray[np.float64]:
+    """Places as x and y; heights and measures are dropped."""
     try:
-        return np.asarray(ring, dtype=float)[:, :2]
+        found = np.asarray(given)
     except ValueError:  # some positions with a height and some without
-        return np.array([position[:2] for position in ring], dtype=float)
+        found = np.array([position[:2] if _are_numbers(position) else [None] for position in given])
+    if found.ndim != 2 or not 2 <= found.shape[1] <= MOST_IN_POSITION or found.dtype.kind not in "fiu":
+        raise ValueError("its coordinates are not all pairs of numbers, nested as its type asks")
+    return found[:, :2].astype(float)
 
 
-_POLYGONS: dict[str, Callable[[Any], Any]] = {"Polygon": lambda rings: [rings], "MultiPolygon": lambda polygons: polygons}
-"""Built straight from arrays: a hundred times quicker than vertex by vertex, which counts at a million of them."""
+def _are_numbers(position: Any) -> bool:
+    return 2 <= len(position) <= MOST_IN_POSITION and all(isinstance(one, (int, float)) for one in position)
+
+
+def _refuse(reason: str) -> NoReturn:
+    raise ValueError(reason)

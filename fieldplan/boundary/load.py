@@ -123,9 +123,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     before = len(desk.drawn)
     name = "none"
     try:
-        if any(code == "shapefile-cut" for code, _ in layer.remarks):
-            desk.refuse([Problem(code="shapefile-cut", text=f"{shown}: the .shp is cut short, outlines at its end are lost.",
-                                 hint="copy or export it again, or --skip-bad to use what is left")])  # fmt: skip
+        desk.refuse([replace(one, text=f"{shown}: {one.text}") for one in layer.losses])
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]

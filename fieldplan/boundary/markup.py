@@ -1,32 +1,48 @@
-"""XML files by their root element; a document type declaration is refused wherever it stands."""
+"""XML files: their root element, and what no boundary needs; a document type declaration is refused wherever it stands."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from xml.etree import ElementTree
 from xml.parsers import expat
 
 from fieldplan.errors import BoundaryError
+from fieldplan.files import Purpose, opened
 
 POINTERS = (b"OGRVRT", b"gdal_streamed_alg", b"OGRWFSDataSource", b"OGRCSWDataSource", b"OGRAPI")
 """Marks of virtual and remote formats. A library that tells formats by content may find them anywhere in a file."""
+MOST_ELEMENTS = 5_000_000
+DEEPEST = 100
 _CHUNK_BYTES = 1 << 20
 
 
-def root_of(path: Path) -> tuple[str, frozenset[str]]:
+def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
     """Local name of the root element, and the namespaces it declares; the whole document is checked to be well formed.
 
     Raises
     ------
     BoundaryError
         If the document declares a document type (its entities may point at other files, or grow without end), if it
-        bears the mark of a format that points elsewhere, or if it is not well-formed XML.
+        bears the mark of a format that points elsewhere, if it is not well-formed XML, or if it has more elements than
+        any boundary needs, or deeper ones.
     """
     root: list[str] = []
     namespaces: set[str] = set()
+    elements = depth = 0
 
     def on_start(name: str, _attributes: dict[str, str]) -> None:
+        nonlocal elements, depth
         if not root:
             root.append(name.rpartition(" ")[2])
+        elements, depth = elements + 1, depth + 1
+        if elements > MOST_ELEMENTS or depth > DEEPEST:
+            raise BoundaryError.of("file-too-large", f"{path}: has over {MOST_ELEMENTS:,} XML elements, or nests them over {DEEPEST} deep.",
+                                   "split it into smaller files")  # fmt: skip
+
+    def on_end(_name: str) -> None:
+        nonlocal depth
+        depth -= 1
 
     def on_namespace(_prefix: str | None, address: str | None) -> None:
         if not root and address:
@@ -37,11 +53,11 @@ def root_of(path: Path) -> tuple[str, frozenset[str]]:
                                "export it again without one")  # fmt: skip
 
     parser = expat.ParserCreate(namespace_separator=" ")
-    parser.StartElementHandler = on_start
+    parser.StartElementHandler, parser.EndElementHandler = on_start, on_end
     parser.StartNamespaceDeclHandler = on_namespace
     parser.StartDoctypeDeclHandler = on_doctype
     try:
-        with path.open("rb") as stream:
+        with opened(path, purpose) as stream:
             tail = b""
             while chunk := stream.read(_CHUNK_BYTES):
                 if any(mark in tail + chunk for mark in POINTERS):
@@ -54,6 +70,22 @@ def root_of(path: Path) -> tuple[str, frozenset[str]]:
             "file-unreadable", f"{path}: the XML is damaged or incomplete ({problem}).", "export it again"
         ) from None
     return root[0], frozenset(namespaces)
+
+
+def tree_of(path: Path, purpose: Purpose) -> ElementTree.Element:
+    """The elements of a document that the guard has let through."""
+    with opened(path, purpose) as stream:
+        return ElementTree.parse(stream).getroot()
+
+
+def local(element: ElementTree.Element) -> str:
+    """The name of an element without its namespace."""
+    return str(element.tag).rpartition("}")[2]
+
+
+def named(parent: ElementTree.Element, *names: str) -> Iterator[ElementTree.Element]:
+    """The children of an element that have one of these names, in whatever namespace."""
+    return (child for child in parent if local(child) in names)
 
 
 def refuse_pointer(path: Path) -> None:

@@ -10,20 +10,20 @@ from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.archive import boundary_members
-from fieldplan.boundary.guard import Format, recognise
+from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
 from fieldplan.boundary.layer import Layer
 from fieldplan.errors import BoundaryError, MissingExtra, disk_full, unwritable
 from fieldplan.scratch import working_folder
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
-    "GeoPackage": "fiona_formats",
+    "GeoPackage": "geopackage",
     "Shapefile": "shapefile",
-    "FlatGeobuf": "fiona_formats",
-    "GML": "fiona_formats",
-    "GPX": "fiona_formats",
-    "DXF": "fiona_formats",
-    "File Geodatabase": "fiona_formats",
+    "FlatGeobuf": "flatgeobuf",
+    "GML": "gml",
+    "GPX": "gpx",
+    "DXF": "dxf",
+    "File Geodatabase": "geodatabase",
     "KML": "kml",
     "GeoParquet": "geoparquet",
     "CSV": "wkt_table",
@@ -31,8 +31,8 @@ _READERS: dict[Format, str] = {
 """Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
 
 
-def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry.
+def read_layers(path: Path, encoding: str | None = None, what: str = "boundary file") -> tuple[str, tuple[Layer, ...]]:
+    """What format a file is, and every layer of it that has geometry; ``what`` says what it is for, in messages.
 
     Raises
     ------
@@ -41,7 +41,7 @@ def read_layers(path: Path, encoding: str | None = None) -> tuple[str, tuple[Lay
     MissingExtra
         If it is GeoParquet and the reader for that is not installed.
     """
-    kind = recognise(path)
+    kind = recognise(path, replace(BOUNDARY_FILE, what=what))
     with warnings.catch_warnings(), working_folder() as folder:
         warnings.simplefilter("ignore")
         try:

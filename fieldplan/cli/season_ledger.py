@@ -10,12 +10,13 @@ from pathlib import Path
 import click
 
 from fieldplan.errors import InputError, UsageError
+from fieldplan.files import is_there
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Entry, Ground
 from fieldplan.model.season import Confirmed, Lending, Request
 from fieldplan.records.accounts import accounts_of
-from fieldplan.records.ledger import entries_of
+from fieldplan.records.ledger import LEDGER_FILE, entries_of
 from fieldplan.records.standing import standing
 from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of
@@ -78,7 +79,7 @@ def confirmed_in(
 ) -> dict[str, Confirmed]:
     """Bookings that renters have said yes to, by request; none if no ledger was named and there is none beside the season's file."""
     path = ledger_path_of(season_path, ledger_path)
-    if ledger_path is None and not path.exists():
+    if ledger_path is None and not is_there(path, LEDGER_FILE):
         return {}
     accounts = accounts_of(standing(entries_of(path, season_of(lending))), requests)
     return {one.request.request_id: one.confirmed for one in accounts if one.confirmed and not one.refused}

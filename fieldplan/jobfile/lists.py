@@ -9,6 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldplan.errors import InputError, Problem
+from fieldplan.files import Purpose, text_of
+
+LARGEST_LIST_BYTES = 50_000_000
+_AS_CSV = "save it as CSV in UTF-8, not as a workbook or plain CSV"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,14 +45,7 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     InputError
         If it is no such file, has no row or too many, or a column is missing or stands twice.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as problem:
-        raise InputError.of(f"{what}-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
-    except UnicodeDecodeError:
-        raise InputError.of(
-            f"{what}-not-text", f"{path}: is no text file in UTF-8.", "save it as CSV in UTF-8, not as a workbook or plain CSV"
-        ) from None
+    text = text_of(path, Purpose(what=f"list of {what}", code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV))
     try:
         table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
     except csv.Error as problem:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import JobFileError, Problem
+from fieldplan.files import Purpose, text_of
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
@@ -16,6 +18,9 @@ from fieldplan.jobfile.schema import TABLES
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
+
+JOB_FILE = Purpose(what="job file", code="job", most_bytes=1_000_000, error=JobFileError,
+                   hint="fieldplan init DIR writes one to start from")  # fmt: skip
 
 
 def load_job(path: Path) -> Job:
@@ -50,8 +55,8 @@ def load_job(path: Path) -> Job:
     return job
 
 
-def read_toml(path: Path) -> dict[str, Any]:
-    """The document of a TOML file.
+def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:
+    """The document of a TOML file; ``purpose`` says what it is read for.
 
     Raises
     ------
@@ -59,19 +64,9 @@ def read_toml(path: Path) -> dict[str, Any]:
         If there is no such file, or it is no TOML.
     """
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except FileNotFoundError:
-        raise JobFileError.of(
-            "job-not-found",
-            f"{path}: there is no such job file.",
-            "fieldplan init DIR writes one to start from",
-        ) from None
-    except OSError as problem:
-        raise JobFileError.of("job-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
-    except UnicodeDecodeError:
-        raise JobFileError.of("job-not-text", f"{path}: is no text file in UTF-8.", "save it as UTF-8 text") from None
+        return tomllib.loads(text_of(path, purpose))
     except RecursionError:
-        raise JobFileError.of("job-not-toml", f"{path}: is nested too deep to be a job file.") from None
+        raise JobFileError.of("job-not-toml", f"{path}: is nested too deep to be a {purpose.what}.") from None
     except ValueError as problem:  # a fault of the text, or a number of thousands of digits
         raise JobFileError.of(
             "job-not-toml",
@@ -102,7 +97,9 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
         return []
     other = path.parent / named
     try:
-        there = read_toml(other).get(key)
+        there = read_toml(other, replace(JOB_FILE, what=f"file that [{key}] use of {path} names", hint='use = "other.toml"')).get(
+            key
+        )
     except JobFileError as error:
         checker.problems += error.problems
         return []

@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import Any, cast
 
 from fieldplan.errors import InputError, JobFileError, Problem
+from fieldplan.files import Purpose, text_of
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
 
+CARD_FILE = Purpose(what="rate card", code="card", most_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
     "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
@@ -45,11 +47,7 @@ def load_rate_card(path: Path) -> RateCard:
         With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not declared.
     """
     try:
-        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except FileNotFoundError:
-        raise JobFileError.of("card-not-found", f"{path}: there is no such rate card.") from None
-    except (OSError, UnicodeDecodeError) as problem:
-        raise JobFileError.of("card-unreadable", f"{path}: cannot be read ({problem}).") from None
+        document = tomllib.loads(text_of(path, CARD_FILE))
     except (ValueError, RecursionError) as problem:
         raise JobFileError.of("card-not-toml", f"{path}: {problem}.", 'money goes in quotes: rate = "$14/ac"') from None
     reader = _Reader(path)

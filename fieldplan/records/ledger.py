@@ -16,6 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from fieldplan.errors import FieldplanError, InputError, OutputError, UsageError, disk_full
+from fieldplan.files import Purpose, is_there, opened
 from fieldplan.model.records import Entry, Fresh
 from fieldplan.records.kinds import facts_of, facts_shown
 from fieldplan.scratch import working_folder
@@ -23,6 +24,7 @@ from fieldplan.scratch import working_folder
 APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
+LEDGER_FILE = Purpose(what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one")
 _TABLES = (
     "CREATE TABLE about (season TEXT NOT NULL)",
     "CREATE TABLE entry (number INTEGER PRIMARY KEY, entered TEXT NOT NULL, kind TEXT NOT NULL, facts TEXT NOT NULL, corrects INTEGER,"
@@ -44,8 +46,8 @@ def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
     InputError
         If there is no such file, it is no ledger of this season, or a row is not as it was written.
     """
-    if not path.exists():
-        raise InputError.of("ledger-not-found", f"{path}: there is no such ledger.", "fieldplan season record begins one")
+    if not is_there(path, LEDGER_FILE):
+        raise InputError.of("ledger-not-found", f"{path}: there is no such ledger.", LEDGER_FILE.hint)
     with _opened(path, season) as connection:
         return _read(path, connection)
 
@@ -69,7 +71,7 @@ def append(
     UsageError
         If the file cannot be written to, or another program holds it for longer than ten seconds.
     """
-    if not path.exists():
+    if not is_there(path, LEDGER_FILE):
         judge((), _numbered(fresh, 0, entered))
         _begin(path, season)
     with _opened(path, season) as connection:
@@ -114,6 +116,9 @@ def _begin(path: Path, season: str) -> None:
 @contextmanager
 def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
     """A connection that is closed again; errors of the file in words."""
+    opened(path, LEDGER_FILE).close()
+    for beside in ("-wal", "-shm", "-journal"):
+        is_there(path.with_name(path.name + beside), LEDGER_FILE)
     connection = None
     try:
         connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)

@@ -7,7 +7,11 @@ from datetime import date
 from pathlib import Path
 
 from fieldplan.errors import InputError
+from fieldplan.files import Purpose, text_of
 from fieldplan.model.season import Booked
+
+_FROM_HERE = "season.json of fieldplan season plan --out DIR"
+BOOKINGS_FILE = Purpose(what="file of bookings", code="bookings", most_bytes=50_000_000, hint=_FROM_HERE, of_text=_FROM_HERE)
 
 
 def read_bookings(path: Path) -> dict[str, Booked]:
@@ -19,7 +23,7 @@ def read_bookings(path: Path) -> dict[str, Booked]:
         If the file is not what ``fieldplan season plan --out`` writes.
     """
     try:
-        document = json.loads(path.read_text(encoding="utf-8"))
+        document = json.loads(text_of(path, BOOKINGS_FILE))
         if document["schema"] != "fieldplan/season/1":
             raise KeyError("schema")
         order = [str(one["request"]) for one in document["bookings"]]
@@ -32,9 +36,5 @@ def read_bookings(path: Path) -> dict[str, Booked]:
             )
             for one in document["bookings"]
         }  # fmt: skip
-    except OSError as problem:
-        raise InputError.of("bookings-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise InputError.of(
-            "bookings-not-a-season", f"{path}: is no season as it was planned.", "season.json of fieldplan season plan --out DIR"
-        ) from None
+        raise InputError.of("bookings-not-a-season", f"{path}: is no season as it was planned.", _FROM_HERE) from None

@@ -6,12 +6,15 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import InputError, JobFileError
+from fieldplan.files import Purpose, is_there
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
+from fieldplan.jobfile.rate_card import CARD_FILE
 from fieldplan.model.season import Lending, Rule, SeasonDrill, SeasonTerms
 from fieldplan.season.roads import Distances, read_distances
 
 TABLES = ("season", "drill")
+SEASON_FILE = Purpose(what="season file", code="season", most_bytes=1_000_000, error=JobFileError)
 
 
 def load_lending(path: Path) -> Lending:
@@ -22,7 +25,7 @@ def load_lending(path: Path) -> Lending:
     JobFileError
         With every problem found, in it and in the job files that it names.
     """
-    document = read_toml(path)
+    document = read_toml(path, SEASON_FILE)
     checker = Checker()
     for key in document:
         if key not in TABLES:
@@ -60,8 +63,11 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
         share_days=v["share_days"],
     ))  # fmt: skip
     card = path.parent / v["rate_card"] if "rate_card" in v else None
-    if card and not card.is_file():
-        checker.problem("card-not-found", f"{path}: [season] rate_card: {card} is no file.", 'such as "rates.toml"')
+    try:
+        if card and not is_there(card, CARD_FILE):
+            checker.problem("card-not-found", f"{path}: [season] rate_card: {card} is no file.", 'such as "rates.toml"')
+    except InputError as error:
+        checker.problems += error.problems
     distances: Distances = {}
     if "distances" in v:
         try:

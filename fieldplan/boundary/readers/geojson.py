@@ -1,7 +1,8 @@
 """GeoJSON (RFC 7946, and the 2008 format with its ``crs`` member).
 
 Read with the standard library: a ``crs`` that is null, a link or unknown must stop the work, where the geographic
-libraries take the coordinates for longitude and latitude without a word; and nothing remote can be opened.
+libraries take the coordinates for longitude and latitude without a word; and nothing remote can be opened. Names and types
+are taken exactly as the standard spells them; what is spelled otherwise is refused, for it could mean another thing.
 """
 
 from __future__ import annotations
@@ -9,49 +10,88 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    LARGEST_TEXT_BYTES,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
 from fieldplan.errors import BoundaryError
+from fieldplan.files import content_of
+
+_GEOMETRIES = ("Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon", "GeometryCollection")
+_KINDS = {one.casefold(): one for one in (*_GEOMETRIES, "Feature", "FeatureCollection")}
+
+
+class _TwiceError(ValueError):
+    """A name stands twice in one object: readers differ in which of the two they take."""
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a GeoJSON file."""
     del kind, folder, encoding
+    content = content_of(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES))
+    if content.count(b"[") > MOST_FILE_VERTICES:  # before any of them takes room
+        refuse_vertices(path)
     try:
-        document = _parsed(path.read_text(encoding="utf-8-sig"))
+        document = _parsed(content.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise BoundaryError.of("not-utf8", f"{path}: GeoJSON must be UTF-8 text, and this is not.", "export it again") from None
     except RecursionError:
         raise BoundaryError.of("file-unreadable", f"{path}: nests deeper than any boundary.", "export it again") from None
+    except _TwiceError as twice:
+        raise BoundaryError.of("json-name-twice", f"{path}: {twice}.", "export it again, or take one of the two out") from None
     if not isinstance(document, dict):
         raise BoundaryError.of("file-unreadable", f"{path}: is JSON, but not GeoJSON.", "export it again as GeoJSON")
     crs, said = declared_crs("EPSG:4326") if "crs" not in document else _crs(document["crs"])
-    yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document)))
+    yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document, path)))
 
 
 def _parsed(text: str) -> Any:
     """The JSON of a text; a feature a line is as good as a collection of them."""
     try:
-        return json.loads(text)
+        return json.loads(text, object_pairs_hook=_without_twins)
     except json.JSONDecodeError:
         lines = [line.strip("\x1e \t\r") for line in text.split("\n")]
         if sum(line.startswith("{") and line.endswith("}") for line in lines) < 2:
             raise
-        return {"type": "FeatureCollection", "features": [json.loads(line) for line in lines if line]}
+        features = [json.loads(line, object_pairs_hook=_without_twins) for line in lines if line]
+        return {"type": "FeatureCollection", "features": features}
 
 
-def _features(document: dict[str, Any]) -> Iterator[Feature]:
+def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        of = f', the object of type "{found["type"]}"' if isinstance(found.get("type"), str) else ""
+        raise _TwiceError(f'"{twice[:40]}" stands twice in one object{of}')
+    return found
+
+
+def _features(document: dict[str, Any], path: Path) -> Iterator[Feature]:
     kind = document.get("type")
     if kind == "FeatureCollection":
         members = document.get("features")
-        for one in members if isinstance(members, list) else []:
-            yield _feature(one)
+        if not isinstance(members, list):
+            raise _not_geojson(path, 'the collection has no list "features"')
+        if len(members) > MOST_FEATURES:
+            refuse_features(path)
+        yield from map(_feature, members)
     elif kind == "Feature":
         yield _feature(document)
-    else:
+    elif kind in _GEOMETRIES:
         yield feature_of({}, document)
+    else:
+        meant = _KINDS.get(str(kind).casefold())
+        raise _not_geojson(path, f'its type is "{str(kind)[:40]}"' + (f', where GeoJSON has "{meant}"' if meant else ""))
 
 
 def _feature(one: Any) -> Feature:
@@ -61,7 +101,21 @@ def _feature(one: Any) -> Feature:
     attributes = {str(key): value for key, value in properties.items()} if isinstance(properties, dict) else {}
     if one.get("id") is not None:
         attributes.setdefault("id", one["id"])
-    return feature_of(attributes, one.get("geometry"))
+    wrong = _wrong_with(one)
+    return Feature(attributes=attributes, geometry=None, unreadable=wrong) if wrong else feature_of(attributes, one["geometry"])
+
+
+def _wrong_with(one: dict[str, Any]) -> str:
+    if one.get("type") != "Feature":
+        return f'its type is "{str(one.get("type"))[:40]}", not "Feature"'
+    if "geometry" not in one:
+        return "it has no geometry"
+    stray = next((name for name in ("features", "geometries", "coordinates") if name in one), "")
+    return f'it has a "{stray}" of its own beside its geometry' if stray else ""
+
+
+def _not_geojson(path: Path, why: str) -> BoundaryError:
+    return BoundaryError.of("geojson-misspelled", f"{path}: is not as GeoJSON is written: {why}.", "export it again as GeoJSON")
 
 
 def _crs(member: Any) -> tuple[Any, str]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
-from fieldplan.boundary.guard import LARGEST_UNPACKED_BYTES, MOST_FEATURES
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
-from fieldplan.errors import BoundaryError, MissingExtra
+import shapely
+
+from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_UNPACKED_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
+from fieldplan.boundary.layer import Feature, Layer, declared_crs, lost
+from fieldplan.errors import BoundaryError, MissingExtra, Problem
+from fieldplan.files import opened
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
@@ -19,6 +23,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         from pyarrow import parquet
     except ImportError:
         raise MissingExtra.named("scale", "Reading GeoParquet") from None
+    opened(path, BOUNDARY_FILE).close()
     head = parquet.ParquetFile(path).metadata
     unpacked = sum(head.row_group(i).total_byte_size for i in range(head.num_row_groups))
     if unpacked > LARGEST_UNPACKED_BYTES or head.num_rows > MOST_FEATURES:
@@ -26,11 +31,33 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
                                "split it into smaller files")  # fmt: skip
     if b"geo" not in (head.metadata or {}):
         raise BoundaryError.of("format-unknown", f"{path}: is a Parquet table without geometry.", "write it as GeoParquet")
-    frame = geopandas.read_parquet(path)
+    try:
+        frame = geopandas.read_parquet(path)
+    except NotImplementedError:
+        raise BoundaryError.of("curves-unread", f"{path}: holds curves, which are not read from GeoParquet.",
+                               "export it as GeoPackage, or with straight edges") from None  # fmt: skip
+    if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MOST_FILE_VERTICES:
+        refuse_vertices(path)
     crs, said = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
     attributes = frame.drop(columns=frame.geometry.name).to_dict("records")
     features = tuple(
         Feature(attributes={str(key): value for key, value in row.items()}, geometry=geometry)
         for row, geometry in zip(attributes, frame.geometry, strict=True)
     )
-    yield Layer(name=name, crs=crs, crs_said=said, features=features)
+    yield Layer(name=name, crs=crs, crs_said=said, features=features, losses=tuple(_losses(head, frame)))
+
+
+def _losses(head: Any, frame: Any) -> Iterator[Problem]:
+    """What the file's own figures promise beyond what was read: rows, and rows with a geometry."""
+    if head.num_rows != len(frame):
+        yield lost("features-lost", f"says that it has {head.num_rows:,} rows, of which {len(frame):,} could be read.")
+    nulls = 0
+    for group in (head.row_group(i) for i in range(head.num_row_groups)):
+        columns = [group.column(i) for i in range(group.num_columns)]
+        of_geometry = next((one for one in columns if one.path_in_schema == frame.geometry.name), None)
+        if of_geometry is None or of_geometry.statistics is None or not of_geometry.statistics.has_null_count:
+            return
+        nulls += of_geometry.statistics.null_count
+    there = int(frame.geometry.isna().sum())
+    if there > nulls:
+        yield lost("features-lost", f"says that {nulls:,} rows are without a geometry, and {there:,} are.")

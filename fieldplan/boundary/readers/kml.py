@@ -1,7 +1,8 @@
-"""KML through pyogrio, every folder of it (a folder is a layer): the other reader at hand misreads spaced coordinates.
+"""KML (OGC 12-007r2), every folder of it a layer, read with the standard library.
 
-The document is written anew first: one encoding and namespace, one ring to each inner boundary, rings that stand alone
-as lines. The library loses or misreads what is spelled otherwise.
+The geographic libraries keep one of two outer rings, one of two geometries, and what is left of coordinates that cannot be
+read. Here each placemark is taken exactly as the standard has it, or is unreadable; only a namespace that is missing or
+another, several rings in one inner boundary and rings that stand alone are common enough to be read all the same.
 """
 
 from __future__ import annotations
@@ -10,81 +11,187 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree
+from xml.etree.ElementTree import Element
 
-import numpy as np
-import shapely
-
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
-from fieldplan.boundary.markup import POINTERS, refuse_pointer
-from fieldplan.boundary.readers.listing import layer_names
+from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, declared_crs, feature_of
+from fieldplan.boundary.markup import POINTERS, local, named, refuse_pointer, tree_of
 from fieldplan.errors import BoundaryError
 
-_NAMESPACE = "http://www.opengis.net/kml/2.2"
-_IN_MEMORY = re.compile(r"pyogrio_[0-9a-f]{32}|None|")
-"""What a document without a name gets for one."""
 _FOUR_NUMBERS = re.compile(r"(?:^|(?<=\s))[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
-_OWN_ATTRIBUTES = ("timestamp", "begin", "end", "altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon")
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_PLACE = re.compile(rf"\s*({_NUMBER})\s*,\s*({_NUMBER})(?:\s*,\s*(?:{_NUMBER}))?(?=\s|$)")
+_CONTAINERS = ("Document", "Folder")
+_GEOMETRIES = ("Point", "LineString", "LinearRing", "Polygon", "MultiGeometry", "Track", "MultiTrack", "Model")
+_PARTS = ("outerBoundaryIs", "innerBoundaryIs", "coordinates")
+_KNOWN = {one.casefold(): one for one in (*_CONTAINERS, *_GEOMETRIES, *_PARTS, "Placemark")}
+_NO_GEOMETRY_INSIDE = ("ExtendedData", "Schema", "Style", "StyleMap", "description")
+Spelled = dict[str, Any]
+"""A geometry as GeoJSON spells it."""
+
+
+class _MisspeltError(ValueError):
+    """A geometry that is not as the standard has it."""
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """A layer for each folder that holds placemarks."""
     del kind, folder, encoding
-    import pyogrio
-
-    root = ElementTree.parse(path).getroot()  # the guard has let through only documents without a document type
-    _spell_plainly(root)
-    _refuse_decimal_commas(root, path)
-    links = sum(1 for _ in root.iter("NetworkLink"))
+    root = tree_of(path, BOUNDARY_FILE)
+    _check_texts(root, path)
+    _check_spelling(root, path)
+    links = sum(local(one) == "NetworkLink" for one in root.iter())
     remarks = (
         ((("links-not-followed", f"{links} link(s) to other places stand in the file and are not followed."),)) if links else ()
     )
-    root.set("xmlns", _NAMESPACE)
-    # As bytes: neither the name of the file nor anything beside it can change what is opened.
-    content = ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
-    if any(mark in content for mark in POINTERS):  # another encoding may have hidden it from the guard
-        refuse_pointer(path)
     crs, _ = declared_crs("EPSG:4326")
-    for number, layer in enumerate(layer_names(content)):
-        meta, _, geometries, columns = pyogrio.raw.read(content, layer=number)
-        if len(geometries):
-            shown = name if _IN_MEMORY.fullmatch(layer) else layer
-            yield Layer(name=shown, crs=crs, features=tuple(_features(meta["fields"], geometries, columns)), remarks=remarks)
+    for container in root.iter():
+        marks = list(named(container, "Placemark"))
+        if len(marks) > MOST_FEATURES:
+            refuse_features(path)
+        if marks:
+            shown = _text(container, "name") or name
+            yield Layer(name=shown, crs=crs, features=tuple(map(_feature, marks)), remarks=remarks)
             remarks = ()
 
 
-def _spell_plainly(root: ElementTree.Element) -> None:
-    """Take the namespace of the document off its elements, and mend how rings are held."""
-    own = root.tag.rpartition("}")[0]
+def _check_texts(root: Element, path: Path) -> None:
+    """Refuse what stands hidden in another encoding, decimal commas, and more places than are read."""
+    places = 0
     for element in root.iter():
-        space, _, local = element.tag.rpartition("}")
-        if space == own:
-            element.tag = local
+        for text in (element.text, element.tail, str(element.tag), *element.attrib.values()):
+            if text and any(mark.decode() in text for mark in POINTERS):
+                refuse_pointer(path)
+        if local(element) == "coordinates" and element.text:
+            places += element.text.count(",")
+            pair = _FOUR_NUMBERS.search(element.text)
+            if pair:
+                raise BoundaryError.of("decimal-commas", f"{path}: coordinates are written with decimal commas ({pair[0][:60]}).",
+                                       "export it with decimal points")  # fmt: skip
+    if places > 2 * MOST_FILE_VERTICES:
+        refuse_vertices(path)
+
+
+def _check_spelling(root: Element, path: Path) -> None:
+    """Refuse placemarks in placemarks or outside of folders, and names that differ from the standard's in small and large letters."""
     for parent in root.iter():
-        for child in list(parent):
-            if child.tag == "LinearRing" and parent.tag not in ("outerBoundaryIs", "innerBoundaryIs"):
-                child.tag = "LineString"
-            if child.tag == "innerBoundaryIs" and len(child) > 1:
-                for ring in list(child)[1:]:
-                    child.remove(ring)
-                    ElementTree.SubElement(parent, "innerBoundaryIs").append(ring)
+        own = local(parent)
+        if own != _KNOWN.get(own.casefold(), own):
+            raise _misspelled(path, f'an element is called "{own}", where KML has "{_KNOWN[own.casefold()]}"')
+        for child in named(parent, "Placemark"):
+            if own not in (*_CONTAINERS, "kml"):
+                raise _misspelled(path, f'the placemark "{_text(child, "name")}" stands in another element, "{own}"')
 
 
-def _refuse_decimal_commas(root: ElementTree.Element, path: Path) -> None:
-    for element in root.iter("coordinates"):
-        pair = _FOUR_NUMBERS.search(element.text or "")
-        if pair:
-            raise BoundaryError.of("decimal-commas", f"{path}: coordinates are written with decimal commas ({pair[0][:60]}).",
-                                   "export it with decimal points")  # fmt: skip
+def _misspelled(path: Path, why: str) -> BoundaryError:
+    return BoundaryError.of("kml-misspelled", f"{path}: is not as KML is written: {why}.", "export it again")
 
 
-def _features(names: Any, geometries: Any, columns: Any) -> Iterator[Feature]:
-    kept = [(str(name), column) for name, column in zip(names, columns, strict=True) if name not in _OWN_ATTRIBUTES]
-    read = shapely.from_wkb(geometries, on_invalid="ignore")
-    broken = np.array([one is not None for one in geometries], dtype=bool) & shapely.is_missing(read)
-    read[broken] = shapely.from_wkb(geometries[broken], on_invalid="fix")
-    for i, geometry in enumerate(read):
-        attributes = {name: column[i] for name, column in kept}
-        lost = broken[i] and geometry is None
-        yield Feature(attributes=attributes, geometry=geometry, ring_unclosed=bool(broken[i]) and not lost,
-                      unreadable="its rings have too few points" if lost else "")  # fmt: skip
+def _feature(mark: Element) -> Feature:
+    attributes = dict(_attributes(mark))
+    try:
+        found = [one for one in mark if local(one) in _GEOMETRIES]
+        stray = next((local(one) for child in mark if child not in found and local(child) not in _NO_GEOMETRY_INSIDE
+                      for one in child.iter() if local(one) in (*_GEOMETRIES, *_PARTS)), "")  # fmt: skip
+        if stray:
+            raise _MisspeltError(f'"{stray}" stands where KML has no geometry')
+        if len(found) > 1:
+            raise _MisspeltError(f"it has {len(found)} geometries outside of a MultiGeometry")
+        return feature_of(attributes, _geometry(found[0], 0) if found else None)
+    except _MisspeltError as problem:
+        named_so = f'placemark "{attributes["name"][:40]}": ' if "name" in attributes else ""
+        return Feature(attributes=attributes, geometry=None, unreadable=f"{named_so}{problem}")
+
+
+def _attributes(mark: Element) -> Iterator[tuple[str, str]]:
+    """Name and description of a placemark, and the data of its own that it carries."""
+    for tag in ("name", "description"):
+        if text := _text(mark, tag):
+            yield tag, text
+    if mark.get("id"):
+        yield "id", str(mark.get("id"))
+    for extended in named(mark, "ExtendedData"):
+        for one in extended.iter():
+            if local(one) == "Data" and one.get("name"):
+                yield str(one.get("name")), _text(one, "value")
+            elif local(one) == "SimpleData" and one.get("name"):
+                yield str(one.get("name")), (one.text or "").strip()
+
+
+def _text(parent: Element, tag: str) -> str:
+    return next((("".join(child.itertext())).strip() for child in named(parent, tag)), "")
+
+
+def _geometry(element: Element, nested: int) -> Spelled:
+    kind = local(element)
+    if kind == "MultiGeometry":
+        if nested > MOST_NESTED:
+            raise _MisspeltError("collections nested too deep")
+        parts = [_geometry(child, nested + 1) for child in element if _is_part(child)]
+        return {"type": "GeometryCollection", "geometries": parts}
+    if kind == "Polygon":
+        return {"type": "Polygon", "coordinates": _polygon(element)}
+    if kind == "Point":
+        places = _places(element)
+        if len(places) > 1:
+            raise _MisspeltError(f"a point has {len(places)} places")
+        return {"type": "Point", "coordinates": places[0] if places else []}
+    if kind in ("LineString", "LinearRing"):
+        return {"type": "LineString", "coordinates": _places(element)}
+    if kind == "MultiTrack":
+        return {"type": "GeometryCollection", "geometries": [_geometry(one, nested) for one in named(element, "Track")]}
+    if kind == "Track":
+        return {"type": "LineString", "coordinates": _spaced(element)}
+    return {"type": "Point", "coordinates": []}  # a model of a building: no outline
+
+
+def _spaced(track: Element) -> list[list[float]]:
+    """Places of a track, whose numbers are spaced and not set apart by commas."""
+    try:
+        return [[float(number) for number in (one.text or "").split()[:2]] for one in named(track, "coord")]
+    except ValueError:
+        raise _MisspeltError("a place of its track cannot be read") from None
+
+
+def _is_part(child: Element) -> bool:
+    if local(child) in _PARTS:
+        raise _MisspeltError(f'"{local(child)}" stands where KML has a geometry')
+    return local(child) in _GEOMETRIES
+
+
+def _polygon(element: Element) -> list[list[list[float]]]:
+    """The rings of a polygon, the outer one first."""
+    for child in element:
+        if local(child) in (*_GEOMETRIES, "coordinates"):
+            raise _MisspeltError(f'"{local(child)}" stands in a polygon outside of its boundaries')
+    outer = [ring for one in named(element, "outerBoundaryIs") for ring in _rings(one)]
+    inner = [ring for one in named(element, "innerBoundaryIs") for ring in _rings(one)]
+    if len(outer) != 1 and (outer or inner):
+        raise _MisspeltError(f"a polygon has {len(outer)} outer rings")
+    return [*outer, *inner]
+
+
+def _rings(boundary: Element) -> list[list[list[float]]]:
+    stray = next((local(one) for one in boundary if local(one) in (*_GEOMETRIES, *_PARTS) and local(one) != "LinearRing"), "")
+    if stray:
+        raise _MisspeltError(f'"{stray}" stands where a polygon has a ring')
+    return [_places(ring) for ring in named(boundary, "LinearRing")]
+
+
+def _places(element: Element) -> list[list[float]]:
+    found = list(named(element, "coordinates"))
+    if len(found) > 1 or any(len(one) for one in found):
+        raise _MisspeltError(
+            f"a {local(element)} has {len(found)} lists of coordinates"
+            if len(found) > 1
+            else "its coordinates hold other elements"
+        )
+    text = (found[0].text or "").strip() if found else ""
+    places, at = [], 0
+    while at < len(text):
+        match = _PLACE.match(text, at)
+        if match is None:
+            raise _MisspeltError(f'its coordinates cannot be read at "{text[at : at + 40].split()[0]}"')
+        places.append([float(match[1]), float(match[2])])
+        at = match.end()
+    return places

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from fieldplan.boundary.guard import LARGEST_FILE_BYTES
-from fieldplan.boundary.layer import Layer
-from fieldplan.boundary.readers.fiona_formats import read_layer
-from fieldplan.errors import BoundaryError
+from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.readers.one_layer import read_layer
+from fieldplan.boundary.readers.shapefile_parts import compared
+from fieldplan.files import content_of, opened
 
 _PARTS = (".dbf", ".shx", ".prj", ".cpg")
-_LENGTH_AT = slice(24, 28)
 _CODE_PAGE_AT = slice(29, 30)
 _FALLBACK_ENCODING = "CP1252"
 
@@ -34,13 +34,19 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         remarks.append(("shapefile-no-shx", (
             "The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may come back with it.")))  # fmt: skip
     encoding, remark = _encoding(copy.with_suffix(".dbf"), encoding)
-    cut = _missing_bytes(copy)
-    if cut:
-        remarks.append(("shapefile-cut", f"The .shp is cut short by {cut:,} bytes: outlines at its end are lost."))
+    parts = compared(copy)
     options = {"encoding": encoding} if encoding else {}
     layer = _with_index(copy, name, options)
     if layer is not None:
-        yield replace(layer, remarks=(*remarks, *remark))
+        layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
+        yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)
+
+
+def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[Feature]:
+    """The features, those unreadable whose record holds a geometry that did not come out of it."""
+    for feature, has_geometry in zip(features, drawn or [False] * len(features), strict=True):
+        gone = has_geometry and feature.geometry is None and not feature.unreadable
+        yield replace(feature, unreadable="its record cannot be made out") if gone else feature
 
 
 def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:
@@ -54,23 +60,16 @@ def _beside(path: Path) -> list[Path]:
     stem = path.stem.lower()
     beside = [one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem]
     exact = [one for one in beside if one.stem == path.stem]
-    return [one for one in exact or beside if one.is_file() and not one.is_symlink() and one.stat().st_size <= LARGEST_FILE_BYTES]
-
-
-def _missing_bytes(shp: Path) -> int:
-    """How much shorter the file is than its own header says (in 16-bit words, big-endian)."""
-    with shp.open("rb") as stream:
-        head = stream.read(_LENGTH_AT.stop)
-    if len(head) < _LENGTH_AT.stop:
-        raise BoundaryError.of("file-unreadable", f"{shp}: the file is cut off in its header.", "copy or export it again")
-    return max(0, 2 * int.from_bytes(head[_LENGTH_AT], "big") - shp.stat().st_size)
+    for one in exact or beside:
+        opened(one, replace(COMPANION, what=f"{one.suffix.lower()} of the Shapefile")).close()
+    return exact or beside
 
 
 def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[tuple[str, str]]]:
     """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is said."""
     if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
         return asked, []
-    content = dbf.read_bytes()
+    content = content_of(dbf, BOUNDARY_FILE)
     if content[_CODE_PAGE_AT] != b"\x00":
         return None, []
     records = content[int.from_bytes(content[8:10], "little") :]

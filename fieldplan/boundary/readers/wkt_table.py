@@ -6,19 +6,32 @@ import csv
 import re
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import shapely
 
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    LARGEST_TEXT_BYTES,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, declared_crs
+from fieldplan.boundary.readers.curves import CURVES_NOTE
+from fieldplan.boundary.readers.wkt_curves import CURVED, straightened
 from fieldplan.errors import BoundaryError
+from fieldplan.files import content_of
 
 _DELIMITERS = ",;\t|"
 _WKT = re.compile(
     r"\s{0,4}(SRID\s{0,4}=\s{0,4}(?P<srid>\d{1,9})\s{0,4};\s{0,4})?"
-    r"(?P<kind>(MULTI)?(POLYGON|LINESTRING|POINT|SURFACE|CURVE)|CURVEPOLYGON|GEOMETRYCOLLECTION)\s{0,4}(?P<more>ZM|Z|M)?\s{0,4}(?P<rest>\(.*|EMPTY.*)",
+    r"(?P<kind>(MULTI)?(POLYGON|LINESTRING|POINT|SURFACE|CURVE)|CURVEPOLYGON|COMPOUNDCURVE|CIRCULARSTRING|GEOMETRYCOLLECTION)\s{0,4}(?P<more>ZM|Z|M)?\s{0,4}(?P<rest>\(.*|EMPTY.*)",
     re.IGNORECASE | re.DOTALL,
 )
+_OUTLINE = re.compile(r"\b(MULTI)?(POLYGON|SURFACE)\s{0,4}(ZM|Z|M)?\s{0,4}\(|\bCURVEPOLYGON\b", re.IGNORECASE)
 _SRID = re.compile(r"\s{0,4}SRID\s{0,4}=\s{0,4}\d{1,9}\s{0,4}", re.IGNORECASE)
 
 
@@ -26,34 +39,65 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     """The one layer of a table: the column with most outlines is the geometry, the others are attributes."""
     del kind, folder
     header, *records = _rows(path, encoding)
-    if any(_WKT.match(cell) for cell in header):  # no names above the columns
-        header, records = [f"column {i}" for i in range(1, len(header) + 1)], [header, *records]
-    column = _geometry_column(records)
+    if any(_WKT.match(cell) for cell in header.cells):  # no names above the columns
+        header, records = _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)]), [header, *records]
+    column = _geometry_column([row.cells for row in records])
     if column is None:
         raise BoundaryError.of("table-no-wkt", f"{path}: no column holds outlines as WKT.", "name the column wkt: POLYGON((…))")
-    srids = {found["srid"] for row in records if column < len(row) and (found := _WKT.match(row[column])) and found["srid"]}
+    if len(records) > MOST_FEATURES:
+        refuse_features(path)
+    srids = {
+        found["srid"] for row in records if column < len(row.cells) and (found := _WKT.match(row.cells[column])) and found["srid"]
+    }
     if len(srids) > 1:
         raise BoundaryError.of("crs-mixed", f"{path}: rows are in several reference systems (SRID {', '.join(sorted(srids))}).",
                                "make a file for each")  # fmt: skip
     crs, said = declared_crs(f"EPSG:{srids.pop()}" if srids else None)
-    features = tuple(_feature(header, row, column) for row in records)
-    yield Layer(name=name, crs=crs, crs_said=said, features=features)
+    features = tuple(_feature(header.cells, row, column) for row in records)
+    curved = any(CURVED.search(row.cells[column]) for row in records if column < len(row.cells))
+    yield Layer(name=name, crs=crs, crs_said=said, features=features, remarks=(CURVES_NOTE,) if curved else ())
 
 
-def _rows(path: Path, encoding: str | None) -> list[list[str]]:
-    head = path.read_bytes()[:2]
-    assumed = "utf-16" if head in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row, and the line of the file where it begins. ``broken_off`` if the file ends in it, without the end of a line."""
+
+    line: int
+    cells: list[str]
+    broken_off: bool = False
+
+
+def _rows(path: Path, encoding: str | None) -> list[_Row]:
+    content = content_of(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES))
+    assumed = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     csv.field_size_limit(2**31 - 1)
     try:
-        text = path.read_text(encoding=encoding or assumed)
+        text = content.decode(encoding or assumed).replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise BoundaryError.of("encoding-unknown", f"{path}: the text is not {encoding or 'UTF-8'}.",
                                "give its character set, such as --encoding CP1252") from None  # fmt: skip
+    if text.count(",") > 2 * MOST_FILE_VERTICES:
+        refuse_vertices(path)
     first = text.partition("\n")[0]
     delimiter = max(_DELIMITERS, key=re.sub(r"\(.*\)", "", first).count)
-    rows = [_rejoined(row, delimiter) for row in csv.reader(text.splitlines(keepends=True), delimiter=delimiter) if row]
-    first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row)), 1)
+    rows = list(_split(text, delimiter, path))
+    first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row.cells)), 1)
     return rows[max(0, first_record - 1) :]  # titles may stand above the names of the columns
+
+
+def _split(text: str, delimiter: str, path: Path) -> Iterator[_Row]:
+    """The rows that are not blank; a quote that is not closed, or stands where none can, is refused."""
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
+    lines, n_lines = 1, text.count("\n")
+    try:
+        for row in reader:
+            cells = _rejoined(row, delimiter)
+            if any(cell.strip() for cell in cells):
+                yield _Row(lines, cells, broken_off=reader.line_num > n_lines)
+            lines = reader.line_num + 1
+    except csv.Error:
+        raise BoundaryError.of("table-quotes", f"{path}: the row at line {lines} has a quote that is not closed, or stands where none can.",
+                               "put cells that hold quotes or line breaks in quotes, and write a quote in them twice") from None  # fmt: skip
 
 
 def _rejoined(row: list[str], delimiter: str) -> list[str]:
@@ -81,13 +125,33 @@ def _geometry_column(records: list[list[str]]) -> int | None:
     return found.most_common(1)[0][0] if found else None
 
 
-def _feature(header: list[str], row: list[str], column: int) -> Feature:
-    attributes = {key.strip(): cell for i, (key, cell) in enumerate(zip(header, row, strict=False)) if i != column}
-    cell = row[column].strip() if column < len(row) else ""
+def _wrong_with(header: list[str], row: _Row, column: int) -> str:
+    """What tells that a row is not the row that was written: a stray quote or separator, or the end of the file in its middle."""
+    if column >= len(row.cells):
+        return f"has {len(row.cells)} cell(s), where the table has {len(header)} columns"
+    if any(cell.strip() for cell in row.cells[len(header) :]):
+        return f"has {len(row.cells)} cells, where the table has {len(header)} columns"
+    outline = next((i for i, cell in enumerate(row.cells) if i != column and _OUTLINE.search(cell)), None)
+    if outline is not None:
+        return f'holds an outline in the column "{header[outline].strip()[:40]}" too: a quote that is not closed, or a second column of outlines'
+    return "is broken off at the end of the file" if row.broken_off and not row.cells[column].strip() else ""
+
+
+def _feature(header: list[str], row: _Row, column: int) -> Feature:
+    attributes = {key.strip(): cell for i, (key, cell) in enumerate(zip(header, row.cells, strict=False)) if i != column}
+    wrong = _wrong_with(header, row, column)
+    if wrong:
+        return Feature(attributes=attributes, geometry=None, unreadable=f"the row at line {row.line} {wrong}")
+    cell = row.cells[column].strip()
     if not cell:
         return Feature(attributes=attributes, geometry=None)
     if cell.upper().count("GEOMETRYCOLLECTION") > MOST_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
+    try:
+        if CURVED.search(cell):
+            return Feature(attributes=attributes, geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell))
+    except (ValueError, shapely.errors.ShapelyError) as problem:
+        return Feature(attributes=attributes, geometry=None, unreadable=f"the row at line {row.line}: {problem}")
     match = _WKT.match(cell)
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:

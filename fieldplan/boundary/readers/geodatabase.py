@@ -1,0 +1,69 @@
+"""File Geodatabases through fiona; each table's own header is held against the file first.
+
+A table's header says how long its file is and how many rows it has, its index how many places there are for rows. (The format
+is not published; these figures are at the same place in every file that free software writes and reads.)
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Iterator
+from pathlib import Path
+
+from fieldplan.boundary.guard import COMPANION, MOST_FEATURES, refuse_features
+from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.readers.listing import layer_names
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.errors import BoundaryError
+from fieldplan.files import opened
+
+_HEADER = struct.Struct("<iiiiiiqq")
+_INDEX_HEADER = struct.Struct("<iiii")
+_ROWS_OF_BLOCK = 1024
+_VERSION = 3
+
+
+def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """Every layer that has geometry."""
+    del name, kind, encoding
+    for table in sorted(path.glob("*.gdbtable")):
+        _compare(table, path)
+    place = under_our_name(path, folder / "read" / "boundary.gdb")
+    for layer in layer_names(place):
+        found = read_layer(place, "OpenFileGDB", layer, layer)
+        if found is not None:
+            yield found
+
+
+def _compare(table: Path, path: Path) -> None:
+    """Hold a table and its index against what their headers say.
+
+    Raises
+    ------
+    BoundaryError
+        If either is shorter than it says, or the index is missing.
+    """
+    with opened(table, COMPANION) as stream:
+        head = stream.read(_HEADER.size)
+    if len(head) < _HEADER.size:
+        raise _damaged(path, f"{table.name} is cut off in its header")
+    version, n_rows, _, _, _, _, n_bytes, _ = _HEADER.unpack(head)
+    size = table.stat().st_size
+    if version == _VERSION and size < n_bytes:
+        raise _damaged(path, f"{table.name} is {size:,} bytes long and says that it has {n_bytes:,}: it is cut short")
+    if n_rows > MOST_FEATURES:
+        refuse_features(path)
+    index = table.with_suffix(".gdbtablx")
+    with opened(index, COMPANION) as stream:
+        head = stream.read(_INDEX_HEADER.size)
+    if len(head) < _INDEX_HEADER.size:
+        raise _damaged(path, f"{index.name} is cut off in its header")
+    _, n_blocks, n_places, offset_bytes = _INDEX_HEADER.unpack(head)
+    if (
+        version == _VERSION and n_places < n_rows
+    ) or index.stat().st_size < _INDEX_HEADER.size + n_blocks * _ROWS_OF_BLOCK * offset_bytes:
+        raise _damaged(path, f"{index.name} has fewer places than {table.name} has rows")
+
+
+def _damaged(path: Path, why: str) -> BoundaryError:
+    return BoundaryError.of("file-unreadable", f"{path}: is damaged: {why}.", "copy or export the whole folder again")

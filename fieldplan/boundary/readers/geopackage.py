@@ -1,0 +1,154 @@
+"""GeoPackage: read through fiona, and compared with what its own tables hold.
+
+The libraries take a geometry that they cannot make out for none, and their listing of layers crashes the program on some
+damaged files. So layers come from the table of contents that the standard prescribes (OGC 12-128r19), rows are counted, and
+each geometry's own bytes are looked at.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import struct
+from collections.abc import Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import shapely
+
+from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.layer import Feature, Layer, lost
+from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.errors import BoundaryError, Problem
+
+_ENVELOPE_BYTES = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}
+_EMPTY_FLAG = 0x10
+_VERTEX_BYTES = 16
+_CONTENTS = "SELECT table_name FROM gpkg_contents WHERE data_type = 'features' ORDER BY rowid"
+_PLACED = "SELECT table_name FROM gpkg_geometry_columns"
+
+
+@dataclass(frozen=True, slots=True)
+class _Stored:
+    """A geometry as it stands in its row: nothing, empty, or so many bytes of well-known binary of some kind."""
+
+    is_null: bool
+    is_empty: bool = False
+    wkb: bytes = b""
+    curved: bool = False
+    sound: bool = True
+
+
+def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """Every layer that has geometry."""
+    del kind, encoding
+    place = under_our_name(path, folder / "read" / "boundary.gpkg")
+    with closing(sqlite3.connect(f"{place.as_uri()}?mode=ro", uri=True)) as database:
+        for table in _tables(database, path):
+            stored, losses = _rows(database, table, path)
+            layer = read_layer(place, "GPKG", table, name if table == "boundary" else table)
+            if layer is not None:
+                yield _compared(layer, stored, losses)
+
+
+def _tables(database: sqlite3.Connection, path: Path) -> list[str]:
+    """Names of the tables of features, all of which must be there."""
+    try:
+        if not database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'").fetchone():
+            raise sqlite3.OperationalError("no table of contents")
+        found = [str(name) for (name,) in database.execute(_CONTENTS)]
+        placed = {str(name) for (name,) in database.execute(_PLACED)}
+    except sqlite3.OperationalError:
+        raise BoundaryError.of(
+            "format-unknown", f"{path}: is a database, but no GeoPackage.", "export it as GeoPackage"
+        ) from None
+    fault = database.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if fault != "ok":
+        raise BoundaryError.of(
+            "file-unreadable",
+            f"{path}: the database is damaged ({str(fault).splitlines()[-1][:200]}).",
+            "copy or export it again",
+        )
+    there = {
+        str(name).casefold() for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view')")
+    }
+    missing = sorted(name for name in {*found, *placed} if name.casefold() not in there)
+    unlisted = sorted(placed - set(found), key=str)
+    if missing or unlisted:
+        what = (
+            f'lists a layer "{missing[0]}" that it does not hold'
+            if missing
+            else f'holds a layer "{unlisted[0]}" that its table of contents does not list'
+        )
+        raise BoundaryError.of("layer-lost", f"{path}: {what}.", "copy or export it again")
+    return found
+
+
+def _rows(database: sqlite3.Connection, table: str, path: Path) -> tuple[list[_Stored], list[Problem]]:
+    """The geometries of a table as they stand in its rows, and what its own count promises beyond them."""
+    column = database.execute(
+        "SELECT column_name FROM gpkg_geometry_columns WHERE table_name = ? COLLATE NOCASE", (table,)
+    ).fetchone()
+    if column is None:
+        return [], [lost("layer-lost", f'the layer "{table}" has no column of geometry in the table that lists them.')]
+    of_table, of_column = (f'"{one.replace(chr(34), chr(34) * 2)}"' for one in (table, str(column[0])))
+    n_rows, n_bytes = database.execute(f"SELECT count(*), total(length({of_column})) FROM {of_table}").fetchone()
+    if n_rows > MOST_FEATURES:
+        refuse_features(path)
+    if n_bytes > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
+        refuse_vertices(path)
+    stored = [_stored(one) for (one,) in database.execute(f"SELECT {of_column} FROM {of_table}")]
+    losses = []
+    if database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_ogr_contents'").fetchone():
+        counted = database.execute(
+            "SELECT feature_count FROM gpkg_ogr_contents WHERE table_name = ? COLLATE NOCASE", (table,)
+        ).fetchone()
+        if counted and isinstance(counted[0], int) and counted[0] != n_rows:
+            losses.append(
+                lost("features-lost", f'the layer "{table}" says that it has {counted[0]:,} features and holds {n_rows:,}.')
+            )
+    return stored, losses
+
+
+def _stored(blob: object) -> _Stored:
+    if blob is None:
+        return _Stored(True)
+    if not isinstance(blob, bytes) or len(blob) < 8 or blob[:2] != b"GP" or (blob[3] >> 1 & 7) not in _ENVELOPE_BYTES:
+        return _Stored(False, sound=False)
+    wkb = blob[8 + _ENVELOPE_BYTES[blob[3] >> 1 & 7] :]
+    if len(wkb) < 5:
+        return _Stored(False, sound=False)
+    kind = struct.unpack_from("<I" if wkb[0] == 1 else ">I", wkb, 1)[0] & 0xFFFFFFF
+    return _Stored(False, bool(blob[3] & _EMPTY_FLAG), wkb, kind % 1000 in CURVED_WKB)
+
+
+def _compared(layer: Layer, stored: Sequence[_Stored], losses: list[Problem]) -> Layer:
+    if len(stored) != len(layer.features):
+        losses = [*losses, lost("features-lost", f"holds {len(stored):,} rows, of which {len(layer.features):,} could be read.")]
+        return replace(layer, losses=tuple(losses))
+    features = tuple(_checked(one, row) for one, row in zip(layer.features, stored, strict=True))
+    remarks = (*layer.remarks, CURVES_NOTE) if any(one.curved for one in stored) else layer.remarks
+    return replace(layer, features=features, remarks=remarks, losses=tuple(losses))
+
+
+def _checked(feature: Feature, row: _Stored) -> Feature:
+    """The feature, unreadable if its row holds a geometry that did not come out of it whole."""
+    if row.is_null or feature.unreadable:
+        return feature
+    if not row.sound:
+        return replace(feature, geometry=None, unreadable="its bytes are no geometry")
+    if feature.geometry is None and not row.is_empty:
+        read = None if row.curved else shapely.from_wkb(row.wkb, on_invalid="ignore")
+        return feature if read is not None and read.is_empty else replace(feature, unreadable="its bytes are no geometry")
+    if feature.geometry is not None and not row.curved and not _whole(row.wkb):
+        return replace(feature, geometry=None, unreadable="its bytes hold more than could be read of them")
+    return feature
+
+
+def _whole(wkb: bytes) -> bool:
+    """Whether a geometry takes all of its bytes; one that says it has fewer rings than it holds does not."""
+    read = shapely.from_wkb(wkb, on_invalid="ignore")
+    if read is None:  # a ring that is not closed: told elsewhere
+        return True
+    return len(shapely.to_wkb(read, flavor="iso")) == len(wkb) or bool(read.is_empty)

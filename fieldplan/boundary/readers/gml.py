@@ -1,0 +1,169 @@
+"""GML (OGC 07-036 and 02-069) through fiona, once the document's own elements have been counted and looked at.
+
+The library reads coordinates as far as they are numbers, keeps one of two outer rings, and takes one reference system for all.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+import shapely
+
+from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FILE_VERTICES, refuse_vertices
+from fieldplan.boundary.layer import Layer, lost
+from fieldplan.boundary.markup import local, named, tree_of
+from fieldplan.boundary.readers.curves import CURVES_NOTE
+from fieldplan.boundary.readers.listing import layer_names
+from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.errors import BoundaryError, Problem
+
+_GEOMETRIES = ("Point", "LineString", "LinearRing", "Curve", "CompositeCurve", "Polygon", "Surface", "PolyhedralSurface", "CompositeSurface", "MultiPoint",
+               "MultiLineString", "MultiCurve", "MultiPolygon", "MultiSurface", "MultiGeometry", "Solid", "Box", "Envelope")  # fmt: skip
+_WITH_RINGS = ("Polygon", "PolygonPatch", "Rectangle", "Triangle")
+_ARCS = ("Arc", "ArcString", "ArcByCenterPoint", "ArcByBulge", "ArcStringByBulge", "Circle", "CircleByCenterPoint")
+_FREE_CURVES = ("BSpline", "Bezier", "CubicSpline", "Clothoid", "OffsetCurve", "GeodesicString", "Geodesic")
+_OUTER, _INNER = ("exterior", "outerBoundaryIs"), ("interior", "innerBoundaryIs")
+_PLACES = ("pos", "posList", "coordinates", "coord")
+_KNOWN = {one.casefold(): one for one in (*_GEOMETRIES, *_WITH_RINGS, *_ARCS, *_OUTER, *_INNER, *_PLACES)}
+_MEMBERS = ("featureMember", "featureMembers", "member", "members")
+_CODE = re.compile(r"(\d{4,6})\D*$")
+_OPTIONS = {"DOWNLOAD_SCHEMA": "NO"}
+"""The library would fetch the schema that a file names."""
+
+
+class _MisspeltError(ValueError):
+    """A geometry that is not as the standard has it."""
+
+
+def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """Every layer that has geometry."""
+    del kind, encoding
+    root = tree_of(path, BOUNDARY_FILE)
+    bounds = {id(one) for bound in root.iter() if local(bound) == "boundedBy" for one in bound.iter()}
+    elements = [one for one in root.iter() if id(one) not in bounds]
+    n_vertices = _n_vertices(elements, path)
+    _one_reference_system(root, elements, path)
+    place = under_our_name(path, folder / "read" / "boundary.gml")
+    found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in layer_names(place)]
+    read = [layer for layer in found if layer is not None]
+    curved = any(local(one) in _ARCS for one in elements)
+    losses = tuple(_losses(root, read, None if curved else n_vertices))
+    for layer in read:
+        remarks = (CURVES_NOTE,) if curved else ()
+        yield replace(layer, losses=(*layer.losses, *losses), remarks=remarks)
+        losses, curved = (), False
+
+
+def _n_vertices(elements: list[Element], path: Path) -> int:
+    """Places in all geometries; each geometry is looked at on the way."""
+    total = number = 0
+    for element in elements:
+        own = local(element)
+        number += own in _WITH_RINGS
+        try:
+            if own != _KNOWN.get(own.casefold(), own) and "opengis.net/gml" in str(element.tag):
+                raise _MisspeltError(f'an element is called "{own}", where GML has "{_KNOWN[own.casefold()]}"')
+            if own in _FREE_CURVES:
+                raise _MisspeltError(f"a curve of the kind {own} is not read")
+            if own in _WITH_RINGS:
+                _check_rings(element)
+            if own in _PLACES:
+                total += _n_places(element, own)
+        except _MisspeltError as problem:
+            raise BoundaryError.of(
+                "gml-misspelled", f"{path}: polygon {number}: is not as GML is written: {problem}.", "export it again"
+            ) from None
+        if total > MOST_FILE_VERTICES:
+            refuse_vertices(path)
+    return total
+
+
+def _check_rings(polygon: Element) -> None:
+    outer, inner = list(named(polygon, *_OUTER)), list(named(polygon, *_INNER))
+    if len(outer) != 1 and (outer or inner):
+        raise _MisspeltError(f"it has {len(outer)} outer rings")
+    for boundary in (*outer, *inner):
+        if len(boundary) != 1 and (local(boundary) in _OUTER or len(boundary) == 0):
+            raise _MisspeltError(f"one of its boundaries has {len(boundary)} rings")
+        if not any(local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()):
+            raise _MisspeltError("one of its rings is empty")
+
+
+def _n_places(element: Element, kind: str) -> int:
+    if kind == "coord":
+        numbers, dimension = [(one.text or "").strip() for one in element], len(element)
+    elif len(element):
+        raise _MisspeltError("its coordinates hold other elements")
+    elif kind == "coordinates":
+        return _n_tuples(element)
+    else:
+        numbers = (element.text or "").split()
+        said = element.get("srsDimension") or element.get("dimension") or "2"
+        dimension = len(numbers) if kind == "pos" else int(said) if said.isdigit() and int(said) else 2
+    _check_numbers(numbers)
+    if numbers and (not 2 <= dimension <= 4 or (len(numbers) % dimension and len(numbers) % 3)):
+        raise _MisspeltError(f"{len(numbers)} numbers are no list of places")
+    return len(numbers) // dimension if numbers else 0
+
+
+def _n_tuples(element: Element) -> int:
+    decimal, between, apart = element.get("decimal", "."), element.get("cs", ","), element.get("ts", " ")
+    tuples = [one for one in (element.text or "").replace("\n", " ").replace("\t", " ").split(apart) if one.strip()]
+    for one in tuples:
+        numbers = [part.strip().replace(decimal, ".") for part in one.strip().split(between)]
+        _check_numbers(numbers)
+        if not 2 <= len(numbers) <= 4:
+            raise _MisspeltError(f'"{one.strip()[:40]}" is no place')
+    return len(tuples)
+
+
+def _check_numbers(numbers: list[str]) -> None:
+    for one in numbers:
+        try:
+            float(one)
+        except ValueError:
+            raise _MisspeltError(f'"{one[:40]}" is no number') from None
+
+
+def _one_reference_system(root: Element, elements: list[Element], path: Path) -> None:
+    """Refuse geometries in several reference systems, or in another than the document says for all."""
+    of_parts = {said for one in elements if (said := one.get("srsName")) and one is not root}
+    of_all = {said for one in root.iter() if local(one) in ("Envelope", "Box") and (said := one.get("srsName"))}
+    if len({_system(one) for one in of_parts | (of_all if of_parts else set())}) > 1:
+        shown = ", ".join(sorted(of_parts | of_all)[:4])
+        raise BoundaryError.of(
+            "crs-mixed", f"{path}: geometries are in several reference systems ({shown}).", "make a file for each"
+        )
+
+
+def _system(said: str) -> tuple[str, bool]:
+    """What a name of a reference system comes to: its code, and whether latitude comes first where the system has it so."""
+    code = _CODE.search(said)
+    return (code[1] if code else said), said.lower().startswith(("urn:", "http://www.opengis.net/def/crs"))
+
+
+def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> Iterator[Problem]:
+    """What the document promises and was not read."""
+    features = [feature for layer in layers_read for feature in layer.features]
+    members = [one for holder in root.iter() if local(holder) in _MEMBERS for one in holder]
+    for attribute in ("numberReturned", "numberOfFeatures"):
+        said = root.get(attribute, "")
+        if said.isdigit() and members and int(said) != len(members):
+            yield lost("features-lost", f"says that it has {int(said):,} features and holds {len(members):,}.")
+    matched, returned = root.get("numberMatched", ""), root.get("numberReturned", "")
+    if matched.isdigit() and returned.isdigit() and int(returned) < int(matched):
+        yield lost("features-lost", f"holds {int(returned):,} of {int(matched):,} features: the server gave a part of them only.")
+    n_drawn = sum(
+        any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in one.iter()) for one in members
+    )
+    n_read = sum(one.geometry is not None or bool(one.unreadable) for one in features)
+    if n_read < n_drawn:
+        yield lost("features-lost", f"holds {n_drawn:,} features with a geometry, of which {n_read:,} could be read.")
+    elif n_vertices is not None and not any(one.unreadable for one in features):
+        read = int(sum(shapely.get_num_coordinates(one.geometry) for one in features if one.geometry is not None))
+        if read < n_vertices:
+            yield lost("features-lost", f"holds {n_vertices:,} places in its geometries, of which {read:,} were read.")

@@ -1,0 +1,190 @@
+"""What the parts of a Shapefile promise of each other, by their own headers (public white paper of the format, July 1998).
+
+The .shp is walked record by record, the .shx lists where each record begins, the .dbf says how many rows it has. A reader that
+follows one of them alone drops what the others still hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.layer import lost
+from fieldplan.errors import BoundaryError, Problem
+from fieldplan.files import content_of, opened
+
+_HEADER, _WORD, _RECORD_HEADER, _VERTEX_BYTES = 100, 2, 8, 16
+_LENGTH_AT = slice(24, 28)
+_SHAPE_HEADER = 44
+_OF_PARTS = {3: (0,), 5: (0,), 13: (1, 2), 15: (1, 2), 23: (0, 1), 25: (0, 1)}
+"""Lines and polygons, and how many ranges of heights or measures each may carry."""
+_OF_POINTS = (1, 8, 11, 18, 21, 28, 31)
+_DELETED, _KEPT = b"*", b" "
+_PADDING = b"\x00\x1a\r\n "
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """What was found. ``losses`` is what one part promises and another lacks, ``remarks`` what is odd and harmless."""
+
+    losses: tuple[Problem, ...]
+    remarks: tuple[tuple[str, str], ...]
+    drawn: tuple[bool, ...]
+    """For each outline in the order of the index, whether its record holds a geometry; empty if the parts do not agree."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    at: int
+    number: int
+    n_bytes: int
+    kind: int
+    whole: bool
+    """Whether its length is that of the parts and points which it says it has."""
+
+
+def compared(shp: Path) -> Parts:
+    """A Shapefile's parts, compared; they stand beside each other with endings in small letters."""
+    with opened(shp, BOUNDARY_FILE) as stream:
+        head = stream.read(_HEADER)
+    size = shp.stat().st_size
+    if len(head) < _HEADER:
+        raise BoundaryError.of("file-unreadable", f"{shp}: the file is cut off in its header.", "copy or export it again")
+    stated = _WORD * int.from_bytes(head[_LENGTH_AT], "big")
+    losses = [_length_loss(".shp", stated, size)] if stated != size else []
+    records, whole = _walked(shp, min(stated, size))
+    if len(records) > MOST_FEATURES:
+        refuse_features(shp)
+    if sum(one.n_bytes for one in records) > MOST_FILE_VERTICES * _VERTEX_BYTES:
+        refuse_vertices(shp)
+    remarks: list[tuple[str, str]] = []
+    index = shp.with_suffix(".shx")
+    n_records = len(records)
+    if not whole and not losses and not index.exists():
+        losses.append(
+            lost("shapefile-records", f"the .shp holds {len(records):,} whole records, and then no more that can be made out.")
+        )
+    if index.exists():
+        entries = _entries(index)
+        n_records = len(entries)
+        losses += _against_index(index, records, entries, shp)
+        stale = {one.number for one in records} <= set(range(1, n_records + 1)) and len(records) > n_records
+        if stale and not losses:
+            remarks.append(
+                (
+                    "shapefile-superseded",
+                    f"{len(records) - n_records} older version(s) of outlines stand in the .shp and are not in use.",
+                )
+            )
+        elif len(records) != n_records and not losses:
+            losses.append(
+                lost("shapefile-records", f"the .shp holds {len(records):,} outlines and its .shx lists {n_records:,}.")
+            )
+    table = shp.with_suffix(".dbf")
+    if table.exists():
+        found, said = _against_table(table, n_records)
+        losses += found
+        remarks += said
+    bad = next((one for one in records if not one.whole), None)
+    if bad and not losses:
+        losses.append(
+            lost("shapefile-records", f"outline {bad.number} says that it has more or fewer points than its record holds.")
+        )
+    kinds = {one.at: one.kind for one in records}
+    order = [one.at for one in records] if not index.exists() else _entries(index)[:, 0].tolist()
+    drawn = (
+        () if losses or any(code == "shapefile-deleted" for code, _ in remarks) else tuple(kinds.get(at, 0) != 0 for at in order)
+    )
+    return Parts(losses=tuple(losses), remarks=tuple(remarks), drawn=drawn)
+
+
+def _length_loss(part: str, stated: int, size: int) -> Problem:
+    if size < stated:
+        return lost(
+            "shapefile-cut",
+            f"the {part} is cut short: it is {size:,} bytes long and says that it has {stated:,}; what stood at its end is lost.",
+        )
+    return lost("shapefile-records", f"the {part} is {size:,} bytes long and says that it has {stated:,}.")
+
+
+def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
+    """The records from one to the next, and whether they end where the file does."""
+    found: list[_Record] = []
+    at = _HEADER
+    with opened(shp, BOUNDARY_FILE) as stream:
+        while at + _RECORD_HEADER <= end and len(found) <= MOST_FEATURES:
+            stream.seek(at)
+            head = stream.read(_RECORD_HEADER + _SHAPE_HEADER)
+            number, words = int.from_bytes(head[:4], "big", signed=True), int.from_bytes(head[4:8], "big", signed=True)
+            n_bytes = _WORD * words
+            if n_bytes < 4 or at + _RECORD_HEADER + n_bytes > end:
+                break
+            kind = int.from_bytes(head[8:12], "little")
+            found.append(_Record(at, number, n_bytes, kind, _fits(kind, head[8:], n_bytes)))
+            at += _RECORD_HEADER + n_bytes
+    return found, at == end
+
+
+def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
+    """Whether a record is as long as its parts and points take: 4 bytes a part, 16 a point, 8 more for each height and measure."""
+    if kind not in _OF_PARTS:
+        return kind in _OF_POINTS or (kind == 0 and n_bytes == 4)
+    n_parts, n_points = (int.from_bytes(head[part], "little") for part in (slice(36, 40), slice(40, 44)))
+    plain = _SHAPE_HEADER + 4 * n_parts + _VERTEX_BYTES * n_points
+    third = 16 + 8 * n_points
+    return n_parts <= n_points and n_bytes in tuple(plain + extra * third for extra in _OF_PARTS[kind])
+
+
+def _entries(index: Path) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
+    """Where each record begins and how long it is, in bytes, as the .shx says."""
+    content = content_of(index, BOUNDARY_FILE)[_HEADER:]
+    words = np.frombuffer(content[: len(content) // _RECORD_HEADER * _RECORD_HEADER], dtype=">i4").reshape(-1, 2)
+    return words.astype(np.int64) * _WORD
+
+
+def _against_index(
+    index: Path, records: list[_Record], entries: np.ndarray[tuple[int, int], np.dtype[np.int64]], shp: Path
+) -> Iterator[Problem]:
+    content = content_of(index, BOUNDARY_FILE)
+    stated, size = _WORD * int.from_bytes(content[_LENGTH_AT], "big"), len(content)
+    if len(content) < _HEADER or stated != size:
+        yield _length_loss(".shx", stated, size)
+        return
+    walked = {one.at: one.n_bytes for one in records}
+    with opened(shp, BOUNDARY_FILE) as stream:
+        for number, (at, n_bytes) in enumerate(entries.tolist(), start=1):
+            if at in walked:
+                there = walked[at]
+            else:  # after a gap that the walk could not get over
+                stream.seek(max(0, at))
+                there = _WORD * int.from_bytes(stream.read(_RECORD_HEADER)[4:], "big")
+            if there != n_bytes:
+                yield lost(
+                    "shapefile-records", f"outline {number} is {there:,} bytes long in the .shp and {n_bytes:,} in the .shx."
+                )
+                return
+
+
+def _against_table(table: Path, n_records: int) -> tuple[list[Problem], list[tuple[str, str]]]:
+    content = content_of(table, BOUNDARY_FILE)
+    stated, head, row = (int.from_bytes(content[part], "little") for part in (slice(4, 8), slice(8, 10), slice(10, 12)))
+    if head < 32 or row < 1 or len(content) < head:
+        return [lost("shapefile-records", "the header of the .dbf cannot be made out.")], []
+    body = content[head:]
+    if len(body) < stated * row:
+        return [
+            lost("shapefile-cut", f"the .dbf is cut short: it says that it has {stated:,} rows and holds {len(body) // row:,}.")
+        ], []
+    if len(body[stated * row :].strip(_PADDING)) >= row:
+        return [lost("shapefile-records", f"the .dbf says that it has {stated:,} rows and holds {len(body) // row:,}.")], []
+    if stated != n_records:
+        return [lost("shapefile-records", f"the .shp has {n_records:,} outlines and the .dbf {stated:,} rows.")], []
+    marks = body[: stated * row : row]
+    if marks.strip(_DELETED + _KEPT):
+        return [lost("shapefile-records", "rows of the .dbf do not begin where they should.")], []
+    deleted = marks.count(_DELETED)
+    return [], [("shapefile-deleted", f"{deleted} row(s) are marked as deleted and are left out.")] if deleted else []
