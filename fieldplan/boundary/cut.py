@@ -70,25 +70,28 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, l
     """The field with exclusions cut out (``None`` if nothing is left), and which of them reach its ground."""
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.ground)
-    left: BaseGeometry = ground
     to_m2 = field.mapped_m2 / ground.area
-    pieces, touched = [], []
-    for i, exclusion in enumerate(exclusions):
-        zone = _zone(exclusion, field, frame)
-        if not zone.intersects(ground):
-            continue
-        touched.append(i)
-        piece = MultiPolygon([p for p in polygons_in(shapely.intersection(left, zone)) if p.area >= _LEAST_PIECE_M2])
-        if piece.is_empty:
-            continue
-        left = shapely.difference(left, zone)
-        pieces.append(ExcludedGround(reason=exclusion.reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
-    kept = MultiPolygon([p for p in polygons_in(left) if p.area >= _LEAST_PIECE_M2])
+    zones = np.array([_zone(exclusion, field, frame) for exclusion in exclusions], dtype=object)
+    touched = np.flatnonzero(shapely.intersects(zones, ground)).tolist()
+    tree = shapely.STRtree(zones)
+    pieces, taken = [], []
+    for i in touched:
+        earlier = zones[[k for k in tree.query(zones[i]).tolist() if k < i]]
+        own = shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
+        piece = _pieces(shapely.intersection(ground, own))
+        if not piece.is_empty:
+            taken.append(zones[i])
+            pieces.append(ExcludedGround(reason=exclusions[i].reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
+    kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))
     if not pieces:
         return field, touched
     if kept.is_empty:
         return None, touched
     return replace(field, plantable=frame.to_lonlat(kept), excluded=tuple(pieces)), touched
+
+
+def _pieces(ground: BaseGeometry) -> MultiPolygon:
+    return MultiPolygon([piece for piece in polygons_in(ground) if piece.area >= _LEAST_PIECE_M2])
 
 
 def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
@@ -100,7 +103,9 @@ def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
         polygons = polygons_in(drawn)
         drawn = MultiPolygon(polygons) if polygons and exclusion.set_back_m <= 0 else drawn
     zone = frame.to_plane(drawn)
-    return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS) if exclusion.set_back_m > 0 else zone
+    if exclusion.set_back_m > 0:
+        return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS)
+    return zone if zone.is_valid else MultiPolygon(polygons_in(shapely.make_valid(zone)))  # rounded on its way to the plane
 
 
 def _reach(exclusion: Exclusion) -> BaseGeometry:

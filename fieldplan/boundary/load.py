@@ -18,11 +18,12 @@ from fieldplan.boundary.choose import Condition, chosen_layers, conditions, hold
 from fieldplan.boundary.cut import without
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MOST_FEATURES
+from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.read import read_layers
-from fieldplan.boundary.reference import FAR_M, MOST_VERTICES, Reference, places_in_doubt, settle
+from fieldplan.boundary.reference import FAR_M, MOST_RINGS, MOST_VERTICES, Reference, places_in_doubt, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem
@@ -162,6 +163,16 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
         elif shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
             desk.refuse(
                 [Problem(code="too-many-vertices", text=f"{where} has over {MOST_VERTICES:,} vertices.", hint="thin the outline")]
+            )
+        elif n_rings(feature.geometry) > MOST_RINGS:
+            desk.refuse(
+                [
+                    Problem(
+                        code="too-many-parts",
+                        text=f"{where} has {n_rings(feature.geometry):,} parts and holes; at most {MOST_RINGS:,} are read.",
+                        hint="split it into several features, or --skip-bad to leave it out",
+                    )
+                ]
             )
         elif not np.isfinite(shapely.get_coordinates(feature.geometry)).all():
             desk.refuse(

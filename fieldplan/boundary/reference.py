@@ -14,6 +14,7 @@ from pyproj.transformer import AreaOfInterest, TransformerGroup
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.edges import any_longer, densified
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, Problem
@@ -21,6 +22,8 @@ from fieldplan.model.notes import Note
 from fieldplan.units import FOOT_M, shown_distance, shown_place
 
 MOST_VERTICES = 2_000_000
+MOST_RINGS = 10_000
+"""Parts and holes of one feature."""
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
 an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
@@ -66,7 +69,8 @@ class Reference:
             if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MOST_VERTICES:
                 raise BoundaryError.of("too-many-vertices", f"{shown} is so long that it needs over {MOST_VERTICES:,} vertices.",
                                        "check the reference system with --crs")  # fmt: skip
-            flat = shapely.segmentize(flat, step)
+            if any_longer(flat, step):
+                flat = densified(flat, step)
         return shapely.transform(flat, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
 
 
