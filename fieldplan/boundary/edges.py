@@ -67,7 +67,7 @@ def _with_more(points: Points, longest: float) -> Points:
 def crosses_oftener(ring: shapely.LinearRing, than: int) -> bool:
     """Whether a ring meets itself more than about so often, judged by a sample of its edges; being traced twice does not count."""
     points = shapely.get_coordinates(ring)
-    edges = shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
+    edges = np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)), dtype=object)
     if len(edges) ** 2 < than:
         return False
     sample = edges[:: max(1, len(edges) // _SAMPLE)]

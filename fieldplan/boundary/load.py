@@ -16,14 +16,15 @@ from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
 from fieldplan.boundary.attributes import names, said_by
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without
+from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MOST_FEATURES
-from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
+from fieldplan.boundary.places import FAR_FROM_HOME_M, places_in_doubt
 from fieldplan.boundary.read import read_layers
-from fieldplan.boundary.reference import FAR_M, MOST_RINGS, MOST_VERTICES, Reference, places_in_doubt, settle
+from fieldplan.boundary.reference import MOST_RINGS, MOST_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem
@@ -264,7 +265,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
         raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat
-    if gate and distance_m(gate, point_in(ground)) > FAR_M:
+    if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         notes.append(Note(code="gate-elsewhere", field_id=field_id, text=(
             f"The attribute gate gives {shown_place(gate)}, {shown_distance(distance_m(gate, point_in(ground)))} away, and was left "
             "aside: write the latitude first, or gate_lat and gate_lon.")))  # fmt: skip
