@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
 
 from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.slips import SLIPS
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import Problem
 from fieldplan.units import shown_distance, shown_place
@@ -23,15 +24,6 @@ _EQUATOR_M, _SQUASHED = 6_378_137.0, 0.0066943799901413165
 """Of WGS84: the radius of the equator and the first eccentricity squared."""
 Points = npt.NDArray[np.float64]
 Place = tuple[float, float]
-_SLIPS: tuple[tuple[str, Callable[[float, float], Place]], ...] = (
-    ("its longitude has lost its sign", lambda lon, lat: (-lon, lat)),
-    ("its latitude has lost its sign", lambda lon, lat: (lon, -lat)),
-    ("latitude and longitude are swapped", lambda lon, lat: (lat, lon)),
-    ("both its numbers have lost their signs", lambda lon, lat: (-lon, -lat)),
-    ("latitude and longitude are swapped and a sign is lost", lambda lon, lat: (-lat, lon)),
-    ("latitude and longitude are swapped and a sign is lost", lambda lon, lat: (lat, -lon)),
-    ("latitude and longitude are swapped and both signs are lost", lambda lon, lat: (-lat, -lon)),
-)
 
 
 def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, shown: str) -> list[Problem]:
@@ -167,7 +159,7 @@ def _slip(place: Place, home: Points, reach_m: float) -> tuple[str, str]:
 
 
 def _moved(place: Place) -> Iterator[tuple[str, Place]]:
-    for what, slip in _SLIPS:
+    for what, slip in SLIPS:
         lon, lat = slip(*place)
         if abs(lat) <= 90:
             yield what, (lon, lat)

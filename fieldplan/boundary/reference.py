@@ -17,6 +17,7 @@ from fieldplan.boundary.edges import any_longer, densified
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.boundary.use import (
+    FARTHEST_FIELD_DEG,
     SURVEY_FOOT_M,
     Bounds,
     Numbers,
@@ -31,8 +32,10 @@ from fieldplan.boundary.use import (
     neighbours,
     outside,
     said,
+    slipped,
     unit_m,
     unit_twins,
+    used_there,
     web_mercator,
 )  # fmt: skip
 from fieldplan.errors import BoundaryError
@@ -45,11 +48,11 @@ MOST_RINGS = 10_000
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
 an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
-FARTHEST_FIELD_DEG = 72.0
-"""Nothing is drilled nearer to a pole; coordinates that say so have latitude and longitude swapped."""
 NOTABLE_ACCURACY_M = 1.0
 MOST_OUTSIDE_USE = 1.0
 """Coordinates further outside the area that a projection is made for than that area is wide are not in it."""
+MOST_BEYOND_M = 1_000_000.0
+"""And of a system for a whole continent, not even so far."""
 _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
 """What most fields measure: by this alone nothing is refused."""
 _WGS84 = CRS("EPSG:4326")
@@ -118,7 +121,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
     use = area_of_use(crs)
-    if crs.is_projected and in_degrees and use is not None:
+    if crs.is_projected and use is not None and (in_degrees or list(degrees(numbers, use))):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         raise BoundaryError.of(
             "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
@@ -155,7 +158,7 @@ def _guess(numbers: Numbers, terms: ReadingTerms) -> str:
     """What numbers without a reference system may be: a code only where it follows from them."""
     if fits := list(degrees(numbers, None)):
         return f"the numbers look like longitude and latitude: {fits[0].option} puts it at {shown_place(fits[0].place)}{acres(fits[0].area_m2)}"
-    fits = list(web_mercator(numbers, None))
+    fits = web_mercator(numbers)
     if terms.near is not None:
         fits += near_home(numbers, terms.near)
     if fits:
@@ -229,7 +232,7 @@ def _transformer(
             warnings.simplefilter("ignore")
             group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
     except ProjError:
-        fits = said(_others(crs, area_of_use(crs), numbers))
+        fits = said(_others(crs, numbers))
         raise BoundaryError.of(
             "coordinates-off-earth", f"{shown}: lies outside what {crs.name} covers ({where}).",
             f"what would fit: {fits}" if fits else "say what the coordinates are measured in with --crs") from None  # fmt: skip
@@ -243,12 +246,11 @@ def _transformer(
     return best, notes
 
 
-def _others(crs: CRS, use: Bounds | None, numbers: Numbers) -> list[Reading]:
-    """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, Web Mercator, degrees."""
+def _others(crs: CRS, numbers: Numbers) -> list[Reading]:
+    """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, then other systems of the area."""
     if not crs.is_projected:
         return []
-    other = [] if use is None else list(web_mercator(numbers, use))
-    return [*unit_twins(crs, numbers), *neighbours(crs, numbers), *other]
+    return [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
 
 
 def _in_use(
@@ -268,20 +270,23 @@ def _in_use(
     if not off.any():
         return _twin_inside(crs, numbers, place)
     worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
-    far = float(np.median(off)) > MOST_OUTSIDE_USE
-    fits = [] if terms.place_is_right else _others(crs, use, numbers)
-    if fits or (far and not terms.place_is_right):
-        at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if np.isfinite(worst).all() else ""
-        raise BoundaryError.of(
-            "crs-elsewhere",
-            f"{shown}: {crs.name} puts its coordinates ({where}) {'far from' if far else 'outside'} where it is used{at}.",
-            f"what would fit: {said(fits)}; --place-is-right if it is right as it is" if fits else
-            "say what the coordinates are measured in with --crs; --place-is-right if it is right as it is",
-        )  # fmt: skip
-    return [] if not np.isfinite(worst).all() else [Note(
-        code="outside-use", values={"beyond_m": beyond_m(use, worst)},
-        text=f"{crs.name} is used up to {{beyond_m}} short of {shown_place(worst)}: no other zone or unit would fit the coordinates, "
-             "so they are taken as they are.")]  # fmt: skip
+    placed = bool(np.isfinite(lonlat).all())
+    far = float(np.median(off)) > MOST_OUTSIDE_USE or (placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M)
+    if terms.place_is_right and placed:
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used, and was taken as it is, as you asked."))]  # fmt: skip
+    fits = [one for one in _others(crs, numbers) if far or one.registered]
+    if not (far or fits):
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No other zone or unit at hand would fit the "
+            "coordinates, so they were taken as they are."))]  # fmt: skip
+    at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if placed else ""
+    what = f"what would fit: {said(fits)}" if fits else slipped(use, numbers) if crs.is_geographic else ""
+    raise BoundaryError.of(
+        "crs-elsewhere",
+        f"{shown}: {crs.name} puts its coordinates ({where}) {'far from' if far else 'outside'} where it is used{at}.",
+        f"{what or 'say what the coordinates are measured in with --crs'}; --place-is-right if it is right as it is",
+    )
 
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -21,13 +21,18 @@ from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
 from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.lines import closed, lines_in
 from fieldplan.boundary.outlines import polygons_in
+from fieldplan.boundary.slips import SLIPS
 from fieldplan.units import FOOT_M, shown_acres, shown_place
 
 SURVEY_FOOT_M = 1200 / 3937
+FARTHEST_FIELD_DEG = 72.0
+"""Nothing is drilled nearer to a pole; coordinates that say so are read wrongly."""
 MOST_NAMED = 3
 NEAR_HOME_M = 500_000.0
 _SURELY_WEB_MERCATOR_M = (5e6, 2e6)
 """No zone of a projection has eastings (or negative ones) and northings both as large as this, in metres or in feet."""
+_CONTINENTS = ("3857", "5070", "3035")
+"""Systems that maps of whole continents come in: Web Mercator, and equal areas of America and of Europe."""
 _UNITS = ((1.0, "metres", ""), (SURVEY_FOOT_M, "US survey feet", " (ftUS)"), (FOOT_M, "international feet", " (ft)"))
 _SUFFIX = re.compile(r" \((ftUS|ft|m)\)$")
 Points = npt.NDArray[np.float64]
@@ -38,12 +43,16 @@ _WORLD = (-180.0, -90.0, 180.0, 90.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One way to read a layer's numbers: what they would be, the option that says so, and what would come of it."""
+    """One way to read a layer's numbers: what they would be, the option that says so, and what would come of it.
+
+    A reading is registered if its reference system has a code, as one that is in use has.
+    """
 
     name: str
     option: str
     place: Place
     area_m2: float
+    registered: bool = True
 
     def __str__(self) -> str:
         """As a hint names it."""
@@ -76,9 +85,7 @@ def area_of_use(crs: CRS) -> Bounds | None:
 @lru_cache(maxsize=256)
 def _area_of_use(crs: CRS) -> Bounds | None:
     flat = horizontal(crs)
-    for one in (crs, flat, flat.source_crs):
-        if one is None:
-            continue
+    for one in (crs, flat, *([flat.source_crs] if flat.is_bound and flat.source_crs else [])):
         if one.area_of_use is not None:
             return one.area_of_use.bounds
         known = one.to_authority(min_confidence=70)
@@ -91,13 +98,13 @@ def _area_of_use(crs: CRS) -> Bounds | None:
 
 
 def outside(use: Bounds, lonlat: Points) -> Points:
-    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where there is no place."""
+    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where nothing is drilled."""
     west, south, east, north = use
     wide = (east - west) % 360.0 or 360.0
     lon = (lonlat[:, 0] - west) % 360.0
     across = np.where(lon <= wide, 0.0, np.minimum(lon - wide, 360.0 - lon)) / max(1.0, wide)
     up = np.maximum(np.maximum(south - lonlat[:, 1], lonlat[:, 1] - north), 0.0) / max(1.0, north - south)
-    off = np.maximum(across, up)
+    off = np.where(np.abs(lonlat[:, 1]) > FARTHEST_FIELD_DEG, np.inf, np.maximum(across, up))
     return np.where(np.isfinite(off), off, np.inf)
 
 
@@ -152,7 +159,7 @@ def middle(lonlat: Points) -> Place:
 def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
     """The same projection in metres or in feet, if that puts the numbers where the system is used."""
     use, own_m = area_of_use(crs), unit_m(crs)
-    if use is None or not crs.is_projected:
+    if use is None or not crs.is_projected or use[2] - use[0] >= 360.0:
         return []
     found: list[Reading] = []
     for in_m, name, suffix in _UNITS:
@@ -163,8 +170,9 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
             continue
         base = _SUFFIX.sub("", _known_name(crs))
         twin = _by_name(base + suffix, in_m) or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
-        said = twin.name if twin else f"{base} in {name}"
-        found.append(numbers.read(said, f"--crs EPSG:{twin.code}" if twin else "", place))
+        named = twin.name if twin else f"{base} in {name}"
+        option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
+        found.append(replace(numbers.read(named, option, place), registered=twin is not None))
     return found
 
 
@@ -186,23 +194,45 @@ def neighbours(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
             yield reading
 
 
-def web_mercator(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
-    """Web Mercator, if it puts the numbers about where the declared system is used, or if they can hardly be anything else."""
-    crs = CRS.from_epsg(3857)
-    place = _inverse(crs, 1.0)
+def web_mercator(numbers: Numbers) -> list[Reading]:
+    """Web Mercator, if the numbers can hardly be anything else."""
     x, y = np.abs(numbers.points).T
-    plain = ((x > _SURELY_WEB_MERCATOR_M[0]) & ((y > _SURELY_WEB_MERCATOR_M[1]) | (numbers.points[:, 0] < 0))).all()
-    if place is None or (x > 2.01e7).any():
+    plain = (x > _SURELY_WEB_MERCATOR_M[0]) & ((y > _SURELY_WEB_MERCATOR_M[1]) | (numbers.points[:, 0] < 0))
+    reading = _fitting(CRS.from_epsg(3857), numbers, _WORLD) if plain.all() else None
+    return [reading] if reading else []
+
+
+def used_there(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
+    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM, zones of states."""
+    use = area_of_use(crs)
+    if use is None or use[2] - use[0] >= 360.0:
         return
-    off = outside(use or _WORLD, place(numbers.points))
-    if (off <= 1.0).all() if use is not None else plain:
-        yield numbers.read(crs.name, "--crs EPSG:3857", place)
+    for code in _CONTINENTS:
+        if (reading := _fitting(CRS.from_epsg(code), numbers, use)) is not None:
+            yield reading
+    own = _known_name(crs).partition(" / ")[2]
+    for info in _projected():
+        datum, _, zone = info.name.partition(" / ")
+        utm = zone.startswith("UTM")
+        if (datum, utm) not in (("WGS 84", True), ("NAD83", False)) or _family(zone) == _family(own) or not _beside(use, info):
+            continue
+        if info.code not in _CONTINENTS and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None:
+            yield reading
+
+
+def slipped(use: Bounds, numbers: Numbers) -> str:
+    """Which slip would explain degrees outside the area where their system is used; empty if none."""
+    for what, slip in SLIPS:
+        moved = np.column_stack(slip(*numbers.points.T))
+        if not outside(use, moved).any():
+            return f"if {what}, it belongs at {shown_place(middle(moved))}: correct it in the file"
+    return ""
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
     """Plain longitude and latitude, or the other way round, if the numbers can be that (and lie where the system is used)."""
     for option, points in (("", numbers.points), (" --axes lat-lon", numbers.points[:, ::-1])):
-        if (np.abs(points) <= (180.0, 72.0)).all() and (use is None or (outside(use, points) <= 1.0).all()):
+        if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (use is None or (outside(use, points) <= 1.0).all()):
             turned = bool(option)
             yield numbers.read("longitude and latitude" if not turned else "latitude before longitude", f"--crs EPSG:4326{option}",
                                (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy))  # fmt: skip
@@ -229,9 +259,12 @@ def said(readings: Iterable[Reading]) -> str:
     return "; ".join(str(one) for one in list(readings)[:MOST_NAMED])
 
 
-def _fitting(crs: CRS, numbers: Numbers) -> Reading | None:
+def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:
     place, use = _inverse(crs, 1.0), area_of_use(crs)
-    if place is None or use is None or outside(use, place(numbers.points)).any():
+    if place is None or use is None:
+        return None
+    lonlat = place(numbers.points)
+    if outside(use, lonlat).any() or outside(within, lonlat).any():
         return None
     return numbers.read(crs.name, f"--crs EPSG:{crs.to_epsg()}", place)
 
@@ -252,9 +285,19 @@ def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
     return place
 
 
+def _spelled_out(crs: CRS, in_m: float) -> str:
+    """The option for a system that has no code, its parameters written out."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        text = horizontal(crs).to_proj4()
+    unit = {1.0: "m", SURVEY_FOOT_M: "us-ft"}.get(in_m, "ft")
+    words = [word for word in text.split() if not word.startswith(("+units", "+to_meter", "+no_defs", "+type"))]
+    return f'--crs "{" ".join([*words, f"+units={unit}"])}"'
+
+
 def _known_name(crs: CRS) -> str:
     flat = horizontal(crs)
-    flat = flat.source_crs or flat
+    flat = flat.source_crs if flat.is_bound and flat.source_crs else flat
     code = flat.to_epsg()
     return CRS.from_epsg(code).name if code else flat.name
 
