@@ -16,6 +16,7 @@ from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import Problem
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
+from fieldplan.plane.date_line import past, turned
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.units import shown_acres, shown_place
 
@@ -33,6 +34,9 @@ def without(
     notes = [note for file in files for note in file.notes]
     problems: list[Problem] = []
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
+    n = len(every)
+    if any(map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])):  # each where a field may see it
+        every += [(own, replace(one, drawn=turned(one.drawn, k))) for k in (1, -1) for own, one in every]
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
     reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
     used: set[int] = set()
@@ -50,7 +54,7 @@ def without(
             if every[i][0] in (None, field.field_id) and (wanted is None or every[i][1].reason.lower() in wanted)
         ]  # fmt: skip
         cut, touched = _cut(field, [every[i][1] for i in apply])
-        used |= {apply[k] for k in touched}
+        used |= {apply[k] % n for k in touched}
         if cut is None:
             problems.append(Problem(code="field-all-excluded", text=(
                 f'{shown}: field "{field.field_id}" has no ground left: all {shown_acres(field.mapped_m2)} are excluded.'),
@@ -58,7 +62,7 @@ def without(
         else:
             made.append(cut)
             notes += _said(cut)
-    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every) if i not in used]
+    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
         first = f'"{elsewhere[0].reason}" at {shown_place(point_in(elsewhere[0].drawn))}'
         notes.append(Note(code="exclusion-elsewhere", text=(

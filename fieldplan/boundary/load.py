@@ -31,11 +31,11 @@ from fieldplan.errors import BoundaryError, FieldplanError, Problem
 from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
+from fieldplan.plane.date_line import HALF_TURN_DEG, past, together, turned
 from fieldplan.plane.frame import frame_near
 from fieldplan.units import shown_distance, shown_place
 
 LARGEST_FRAME_ERROR = 1e-6
-HALF_TURN_DEG = 180.0
 _LAST = 1_000_000
 
 
@@ -190,11 +190,12 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
                 desk.refuse(error.problems)
                 continue
             west, _, east, _ = geometry.bounds
-            if east - west > HALF_TURN_DEG:
+            whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry
+            if whole is None:
                 desk.refuse([Problem(code="across-date-line", text=f"{where} lies across the date line, or spans half the Earth.",
                                      hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
-            elif np.isfinite(shapely.get_coordinates(geometry)).all():
-                placed.append((feature, geometry))
+            elif np.isfinite(shapely.get_coordinates(whole)).all():
+                placed.append((feature, whole))
             else:
                 desk.refuse([Problem(code="coordinates-off-earth", text=f"{where} lies outside what {reference.name} covers.",
                                      hint="check the reference system with --crs")])  # fmt: skip
@@ -231,6 +232,11 @@ def _closed(polygons: list[Polygon], field_id: str) -> Note:
 def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
     """The fields drawn, in the order they are to be drilled."""
     shown = str(desk.path)
+    if any(past(one.ground) for one in desk.drawn.values()):
+        desk.notes.append(Note(code="date-line", text="Outlines that are cut at longitude 180 were put together there."))
+        for field_id, one in desk.drawn.items():
+            west = one.ground.bounds[0]
+            desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
     places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
     desk.problems += places_in_doubt(places, desk.terms, shown)
     grounds, notes, problems = without_overlaps(
