@@ -142,7 +142,8 @@ def _tidy_unit(unit: str) -> str:
 
 def shown_place(lonlat: tuple[float, float]) -> str:
     """A place as people read it: latitude, longitude, to about a metre."""
-    return f"{lonlat[1]:.5f}, {lonlat[0]:.5f}"
+    lon = lonlat[0] if abs(lonlat[0]) <= 180 else (lonlat[0] + 180) % 360 - 180
+    return f"{lonlat[1]:.5f}, {lon:.5f}"
 
 
 def shown_heading(heading_deg: float, digits: int = 0) -> str:

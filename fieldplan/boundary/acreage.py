@@ -11,8 +11,10 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.field import Acreage
+from fieldplan.plane.date_line import past
 
 _WGS84 = Geod(ellps="WGS84")
+_WEB_MERCATOR = 3857
 
 
 def geodesic_area_m2(ground: BaseGeometry) -> float:
@@ -54,7 +56,7 @@ def acreage_of(ground: MultiPolygon, own_crs: CRS) -> Acreage:
     if own_crs.is_projected:
         own_m2 = _projected(ground, own_crs).area * own_crs.axis_info[0].unit_conversion_factor ** 2
     return Acreage(
-        web_mercator_m2=float(_projected(ground, CRS.from_epsg(3857)).area),
+        web_mercator_m2=float(_projected(ground, CRS.from_epsg(_WEB_MERCATOR)).area),
         own_coordinates_m2=own_m2,
         own_coordinates_name=own_crs.name,
     )
@@ -62,6 +64,8 @@ def acreage_of(ground: MultiPolygon, own_crs: CRS) -> Acreage:
 
 def _projected(ground: MultiPolygon, crs: CRS) -> MultiPolygon:
     project = _from_lonlat(crs).transform
+    if past(ground) and crs.to_epsg() == _WEB_MERCATOR:  # it measures the same half way round the Earth
+        ground = shapely.transform(ground, lambda xy: xy - (180.0, 0.0))
     return shapely.transform(ground, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 
 

@@ -16,6 +16,7 @@ from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import Problem
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
+from fieldplan.plane.date_line import past, turned
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.units import shown_acres
 
@@ -33,6 +34,9 @@ def without(
     notes = [note for file in files for note in file.notes]
     problems: list[Problem] = []
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
+    n = len(every)
+    if any(map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])):  # each where a field may see it
+        every += [(own, replace(one, drawn=turned(one.drawn, k))) for k in (1, -1) for own, one in every]
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
     reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
     used: set[int] = set()
@@ -50,7 +54,7 @@ def without(
             if every[i][0] in (None, field.field_id) and (wanted is None or every[i][1].reason.lower() in wanted)
         ]  # fmt: skip
         cut, touched = _cut(field, [every[i][1] for i in apply])
-        used |= {apply[k] for k in touched}
+        used |= {apply[k] % n for k in touched}
         if cut is None:
             problems.append(Problem(code="field-all-excluded", text=(
                 f'{shown}: field "{field.field_id}" has no ground left: all {shown_acres(field.mapped_m2)} are excluded.'),
@@ -58,7 +62,7 @@ def without(
         else:
             made.append(cut)
             notes += _said(cut)
-    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every) if i not in used]
+    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
         text = f'{{n_exclusions}} exclusion(s) lie on no field they apply to, the first "{elsewhere[0].reason}" at {{first}}.'
         notes.append(Note(code="exclusion-elsewhere", text=text, values={"n_exclusions": len(elsewhere)},
@@ -70,25 +74,28 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, l
     """The field with exclusions cut out (``None`` if nothing is left), and which of them reach its ground."""
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.ground)
-    left: BaseGeometry = ground
     to_m2 = field.mapped_m2 / ground.area
-    pieces, touched = [], []
-    for i, exclusion in enumerate(exclusions):
-        zone = _zone(exclusion, field, frame)
-        if not zone.intersects(ground):
-            continue
-        touched.append(i)
-        piece = MultiPolygon([p for p in polygons_in(shapely.intersection(left, zone)) if p.area >= _LEAST_PIECE_M2])
-        if piece.is_empty:
-            continue
-        left = shapely.difference(left, zone)
-        pieces.append(ExcludedGround(reason=exclusion.reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
-    kept = MultiPolygon([p for p in polygons_in(left) if p.area >= _LEAST_PIECE_M2])
+    zones = np.array([_zone(exclusion, field, frame) for exclusion in exclusions], dtype=object)
+    touched = np.flatnonzero(shapely.intersects(zones, ground)).tolist()
+    tree = shapely.STRtree(zones)
+    pieces, taken = [], []
+    for i in touched:
+        earlier = zones[[k for k in tree.query(zones[i]).tolist() if k < i]]
+        own = shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
+        piece = _pieces(shapely.intersection(ground, own))
+        if not piece.is_empty:
+            taken.append(zones[i])
+            pieces.append(ExcludedGround(reason=exclusions[i].reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
+    kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))
     if not pieces:
         return field, touched
     if kept.is_empty:
         return None, touched
     return replace(field, plantable=frame.to_lonlat(kept), excluded=tuple(pieces)), touched
+
+
+def _pieces(ground: BaseGeometry) -> MultiPolygon:
+    return MultiPolygon([piece for piece in polygons_in(ground) if piece.area >= _LEAST_PIECE_M2])
 
 
 def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
@@ -100,7 +107,9 @@ def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
         polygons = polygons_in(drawn)
         drawn = MultiPolygon(polygons) if polygons and exclusion.set_back_m <= 0 else drawn
     zone = frame.to_plane(drawn)
-    return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS) if exclusion.set_back_m > 0 else zone
+    if exclusion.set_back_m > 0:
+        return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS)
+    return zone if zone.is_valid else MultiPolygon(polygons_in(shapely.make_valid(zone)))  # rounded on its way to the plane
 
 
 def _reach(exclusion: Exclusion) -> BaseGeometry:

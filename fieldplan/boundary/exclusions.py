@@ -21,6 +21,7 @@ from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError
 from fieldplan.model.notes import Note
+from fieldplan.plane.date_line import HALF_TURN_DEG, together
 from fieldplan.units import FOOT_M, parse_quantity
 
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
@@ -89,11 +90,11 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
 def _settled(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     """The layer's own reference system, or what was answered for the boundary file where this one leaves it in doubt."""
     try:
-        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, near=None, axes=None), shown)
+        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, axes=None), shown)
     except BoundaryError:
         if terms.axes is None:
             raise
-        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, near=None), shown)
+        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs), shown)
 
 
 def _exclusion(
@@ -109,6 +110,12 @@ def _exclusion(
     drawn = reference.to_lonlat(feature.geometry, shown)
     if not np.isfinite(shapely.get_coordinates(drawn)).all():
         raise BoundaryError.of("coordinates-not-finite", f"{shown} has coordinates that are no numbers.", "draw it again")
+    west, _, east, _ = drawn.bounds
+    whole = together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
+    if whole is None:
+        raise BoundaryError.of("across-date-line", f"{shown} lies across the date line, or spans half the Earth.",
+                               "cut it at longitude 180, or --skip-bad to leave it out")  # fmt: skip
+    drawn = whole
     areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
         if not areas:

@@ -16,23 +16,25 @@ from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
 from fieldplan.boundary.attributes import names, said_by
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without
+from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MOST_FEATURES
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
+from fieldplan.boundary.places import FAR_FROM_HOME_M, places_in_doubt
 from fieldplan.boundary.read import read_layers
-from fieldplan.boundary.reference import FAR_M, MOST_VERTICES, Reference, places_in_doubt, settle
+from fieldplan.boundary.reference import MOST_RINGS, MOST_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem
 from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
+from fieldplan.plane.date_line import HALF_TURN_DEG, past, together, turned
 from fieldplan.plane.frame import frame_near
 
 LARGEST_FRAME_ERROR = 1e-6
-HALF_TURN_DEG = 180.0
 _LAST = 1_000_000
 
 
@@ -161,6 +163,16 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
             desk.refuse(
                 [Problem(code="too-many-vertices", text=f"{where} has over {MOST_VERTICES:,} vertices.", hint="thin the outline")]
             )
+        elif n_rings(feature.geometry) > MOST_RINGS:
+            desk.refuse(
+                [
+                    Problem(
+                        code="too-many-parts",
+                        text=f"{where} has {n_rings(feature.geometry):,} parts and holes; at most {MOST_RINGS:,} are read.",
+                        hint="split it into several features, or --skip-bad to leave it out",
+                    )
+                ]
+            )
         elif not np.isfinite(shapely.get_coordinates(feature.geometry)).all():
             desk.refuse(
                 [
@@ -176,11 +188,12 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
                 desk.refuse(error.problems)
                 continue
             west, _, east, _ = geometry.bounds
-            if east - west > HALF_TURN_DEG:
+            whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry
+            if whole is None:
                 desk.refuse([Problem(code="across-date-line", text=f"{where} lies across the date line, or spans half the Earth.",
                                      hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
-            elif np.isfinite(shapely.get_coordinates(geometry)).all():
-                placed.append((feature, geometry))
+            elif np.isfinite(shapely.get_coordinates(whole)).all():
+                placed.append((feature, whole))
             else:
                 desk.refuse([Problem(code="coordinates-off-earth", text=f"{where} lies outside what {reference.name} covers.",
                                      hint="check the reference system with --crs")])  # fmt: skip
@@ -218,6 +231,11 @@ def _closed(polygons: list[Polygon], field_id: str) -> Note:
 def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
     """The fields drawn, in the order they are to be drilled."""
     shown = str(desk.path)
+    if any(past(one.ground) for one in desk.drawn.values()):
+        desk.notes.append(Note(code="date-line", text="Outlines that are cut at longitude 180 were put together there."))
+        for field_id, one in desk.drawn.items():
+            west = one.ground.bounds[0]
+            desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
     places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
     desk.problems += places_in_doubt(places, desk.terms, shown)
     grounds, notes, problems = without_overlaps(
@@ -252,7 +270,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
         raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat
-    if gate and distance_m(gate, point_in(ground)) > FAR_M:
+    if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         away_m = distance_m(gate, point_in(ground))
         notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}, text=(
             "The attribute gate gives {gate}, {away_m} away, and was left aside: write the latitude first, or gate_lat and "

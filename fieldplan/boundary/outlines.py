@@ -56,7 +56,7 @@ def outlines_of(placed: Iterable[Placed], shown: str) -> Outlines:
         else:
             result.left_out["without geometry" if geometry.is_empty else "points"] += 1
     has_polygons = bool(result.found)
-    still_open = [one for feature, parts in lines for one in _outline(feature, parts, result)]
+    still_open = _lines_taken(lines, result)
     if has_polygons and still_open:
         result.left_out["lines that do not close"] += len(still_open)
     elif still_open:
@@ -87,24 +87,41 @@ def _other_parts(geometry: BaseGeometry) -> str:
     return " and ".join(sorted(kinds))
 
 
-def _outline(feature: Feature, parts: list[LineString], result: Outlines) -> list[Open]:
-    """Make an outline of one feature's lines; what stays open comes back."""
-    polygons, still_open = [], []
+def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines) -> list[Open]:
+    """Make outlines of features' own lines, but for those that follow an outline there is already; what stays open comes back."""
+    if not lines:
+        return []
+    made = [(feature, *_outline(parts)) for feature, parts in lines]
+    grounds = [MultiPolygon(polygons) for _, polygons in result.found]
+    grounds += [MultiPolygon(polygons) for _, polygons, _, _ in made]
+    before, tree, followed = len(result.found), shapely.STRtree(grounds), set[int]()
+    for i, (feature, polygons, remarks, _) in enumerate(made, start=before):
+        result.remarks += remarks
+        if not polygons:
+            continue
+        earlier = [k for k in tree.query(grounds[i]).tolist() if k < i and k not in followed]
+        if any(_same_ground(grounds[i], grounds[k]) for k in earlier):
+            followed.add(i)
+            result.left_out["lines that follow a polygon"] += 1
+        else:
+            result.found.append((feature, polygons))
+    return [(feature, line) for feature, _, _, still_open in made for line in still_open]
+
+
+def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[tuple[str, str]], list[LineString]]:
+    """The outlines that one feature's lines make, what is to be said of them, and what stays open."""
+    polygons, remarks, still_open = list[Polygon](), list[tuple[str, str]](), list[LineString]()
     for line in joined(parts):
         polygon = closed(line)
         if polygon is None:
             still_open.append(line)
         else:
             polygons.append(polygon)
-            result.remarks.append(_closing(line))
+            remarks.append(_closing(line))
     if not polygons:
         polygons, still_open = enclosed(still_open)
-        result.remarks += [_enclosing(polygon) for polygon in polygons]
-    if polygons and _follows(polygons, result):
-        result.left_out["lines that follow a polygon"] += 1
-    elif polygons:
-        result.found.append((feature, polygons))
-    return [(feature, line) for line in still_open]
+        remarks = [_enclosing(polygon) for polygon in polygons]
+    return polygons, remarks, still_open
 
 
 def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> None:
@@ -123,14 +140,12 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     result.problems += [_open(line, shown) for line in loose]
 
 
-def _follows(polygons: list[Polygon], result: Outlines) -> bool:
-    """Whether outlines made of lines are ground that the layer has as polygons already."""
-    new = MultiPolygon(polygons)
-    return any(
-        shapely.intersection(new, MultiPolygon(other)).area > SAME_GROUND_FRAC * max(new.area, MultiPolygon(other).area)
-        for _, other in result.found
-        if new.is_valid and MultiPolygon(other).is_valid and new.intersects(MultiPolygon(other))
-    )
+def _same_ground(one: MultiPolygon, other: MultiPolygon) -> bool:
+    """Whether two outlines are valid and the same ground, as a line along the edge of a polygon is."""
+    larger = max(one.area, other.area)
+    if min(one.area, other.area) <= SAME_GROUND_FRAC * larger or not (one.is_valid and other.is_valid):
+        return False
+    return bool(shapely.intersection(one, other).area > SAME_GROUND_FRAC * larger)
 
 
 def _closing(line: LineString) -> Note:

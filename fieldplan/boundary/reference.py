@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,24 +13,48 @@ from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import AreaOfInterest, TransformerGroup
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.edges import any_longer, densified
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.boundary.use import (
+    FARTHEST_FIELD_DEG,
+    SURVEY_FOOT_M,
+    Bounds,
+    Numbers,
+    Points,
+    Reading,
+    acres,
+    area_of_use,
+    beyond_m,
+    degrees,
+    middle,
+    near_home,
+    neighbours,
+    outside,
+    said,
+    slipped,
+    unit_m,
+    unit_twins,
+    used_there,
+    web_mercator,
+)  # fmt: skip
+from fieldplan.errors import BoundaryError
 from fieldplan.model.notes import Note
-from fieldplan.units import FOOT_M, shown_distance, shown_place
+from fieldplan.units import ACRE_M2, FOOT_M, shown_place
 
 MOST_VERTICES = 2_000_000
+MOST_RINGS = 10_000
+"""Parts and holes of one feature."""
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
 an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
-FARTHEST_FIELD_DEG = 72.0
-"""Nothing is drilled nearer to a pole; coordinates that say so have latitude and longitude swapped."""
-FAR_M = 500_000.0
 NOTABLE_ACCURACY_M = 1.0
 MOST_OUTSIDE_USE = 1.0
 """Coordinates further outside the area that a projection is made for than that area is wide are not in it."""
-SURVEY_FOOT_M = 1200 / 3937
+MOST_BEYOND_M = 1_000_000.0
+"""And of a system for a whole continent, not even so far."""
+_PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
+"""What most fields measure: by this alone nothing is refused."""
 _WGS84 = CRS("EPSG:4326")
 _ASK_AXES = (
     "--axes lat-lon if the first number of each pair is the latitude, --axes lon-lat if the coordinates are right as they are"
@@ -62,11 +86,12 @@ class Reference:
             return flat
         transform = self.transformer.transform
         if self.crs.is_projected:
-            step = LONGEST_EDGE_M / _unit_m(self.crs)
+            step = LONGEST_EDGE_M / unit_m(self.crs)
             if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MOST_VERTICES:
                 raise BoundaryError.of("too-many-vertices", f"{shown} is so long that it needs over {MOST_VERTICES:,} vertices.",
                                        "check the reference system with --crs")  # fmt: skip
-            flat = shapely.segmentize(flat, step)
+            if any_longer(flat, step):
+                flat = densified(flat, step)
         return shapely.transform(flat, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
 
 
@@ -85,29 +110,31 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
         return Reference(crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False)
     west, south, east, north = bounds
     where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
-    degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
+    in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
+    numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
-        guess = "the numbers look like longitude and latitude: --crs EPSG:4326" if degrees else "such as --crs EPSG:32615"
         raise BoundaryError.of("crs-missing", f"{shown}: {layer.crs_said} (its coordinates run {where}).",
-                               f"say what the coordinates are measured in; {guess}")  # fmt: skip
+                               f"say what the coordinates are measured in; {_guess(numbers, terms)}")  # fmt: skip
     if not (crs.is_geographic or crs.is_projected):
         raise BoundaryError.of("crs-unsuitable", f"{shown}: {crs.name} places nothing on a map ({where}).",
-                               "say what the coordinates are measured in, such as --crs EPSG:32615")  # fmt: skip
-    if crs.is_geographic and _unit_m(crs) > np.radians(0.95):
-        _require_degrees(bounds, degrees, crs, where, terms, shown)
-    if crs.is_projected and degrees and _place_of_use(crs) is not None:
+                               f"say what the coordinates are measured in; {_guess(numbers, terms)}")  # fmt: skip
+    if crs.is_geographic and unit_m(crs) > np.radians(0.95):
+        _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
+    use = area_of_use(crs)
+    if crs.is_projected and use is not None and (in_degrees or list(degrees(numbers, use))):
+        fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         raise BoundaryError.of(
             "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
-            "if they are longitude and latitude: --crs EPSG:4326",
+            f"if they are degrees: {said(fits)}" if fits else "say what the numbers are with --crs",
         )  # fmt: skip
-    transformer, notes = _transformer(crs, bounds, shown, where)
+    transformer, notes = _transformer(crs, bounds, numbers, shown, where)
     if terms.crs:
         notes.append(Note(code="crs-given", text=f"The coordinates were read as {crs.name}, as you asked."))
     if terms.axes == "lat-lon":
         notes.append(Note(code="axes-given", text="The first number of each pair was read as latitude, as you asked."))
-    reference = Reference(crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes))
-    _require_in_use(reference, bounds, where, terms, shown)
-    return reference
+    if use is not None:
+        notes += _in_use(crs, use, transformer, numbers, where, terms, shown)
+    return Reference(crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes))
 
 
 def _asked(text: str) -> CRS:
@@ -115,6 +142,32 @@ def _asked(text: str) -> CRS:
         return CRS.from_user_input(text)
     except CRSError:
         raise BoundaryError.of("crs-unknown", f'--crs "{text}" is no reference system.', "such as --crs EPSG:4326") from None
+
+
+def _numbers(layer: Layer, *, swapped: bool) -> Numbers:
+    """One point of each feature, of outlines and lines if there are any."""
+    drawn = [f for f in layer.features if f.geometry is not None and shapely.get_dimensions(f.geometry) > 0]
+    drawn = drawn or [f for f in layer.features if f.geometry is not None]
+    points, of = shapely.get_coordinates([f.geometry for f in drawn], return_index=True)
+    points = points[np.unique(of, return_index=True)[1]]
+    points = points[np.isfinite(points).all(axis=1)]
+    return Numbers(points=points[:, ::-1] if swapped else points, features=drawn, swapped=swapped)
+
+
+def _guess(numbers: Numbers, terms: ReadingTerms) -> str:
+    """What numbers without a reference system may be: a code only where it follows from them."""
+    if fits := list(degrees(numbers, None)):
+        return f"the numbers look like longitude and latitude: {fits[0].option} puts it at {shown_place(fits[0].place)}{acres(fits[0].area_m2)}"
+    fits = web_mercator(numbers)
+    if terms.near is not None:
+        fits += near_home(numbers, terms.near)
+    if fits:
+        return f"what would fit: {said(fits)}"
+    looks = "metres or feet of a projection"
+    if ((numbers.points > (1e5, 0)) & (numbers.points < (9e5, 1e7))).all():
+        looks = "metres of a UTM zone, or metres or feet of a state's zone"
+    ask = "" if terms.near else "; --near LAT,LON names those zones that would put it near a place you know"
+    return f"the numbers look like {looks}: the zone stands in the .prj file, in the export dialog or with whoever made the file{ask}"
 
 
 def _bounds(layer: Layer, *, swapped: bool) -> tuple[float, float, float, float] | None:
@@ -131,17 +184,26 @@ def _bounds(layer: Layer, *, swapped: bool) -> tuple[float, float, float, float]
 
 
 def _require_degrees(
-    bounds: tuple[float, float, float, float], degrees: bool, crs: CRS, where: str, terms: ReadingTerms, shown: str
+    bounds: tuple[float, float, float, float],
+    in_degrees: bool,
+    crs: CRS,
+    where: str,
+    terms: ReadingTerms,
+    shown: str,
+    numbers: Numbers,
 ) -> None:
     """Stop if numbers labelled as degrees are none, or look swapped and nobody said which is which."""
     west, south, east, north = bounds
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
-    if not degrees and fits_swapped:
+    if not in_degrees and fits_swapped:
         raise BoundaryError.of("axes-in-doubt", f"{shown}: latitude and longitude look swapped ({where}).", _ASK_AXES)
-    if not degrees:
+    if not in_degrees and west >= -360 and east <= 360 and south >= -90 and north <= 90:
+        raise BoundaryError.of("crs-not-degrees", f"{shown}: has longitudes past 180 ({where}).",
+                               "write longitudes from -180 to 180, and cut what crosses at longitude 180")  # fmt: skip
+    if not in_degrees:
         raise BoundaryError.of(
             "crs-not-degrees", f"{shown}: is labelled as degrees ({crs.name}) but runs {where}.",
-            "say what the numbers are with --crs, such as --crs EPSG:32615",
+            f"say what the numbers are with --crs; {_guess(numbers, terms)}",
         )  # fmt: skip
     if terms.axes is None and max(abs(south), abs(north)) > FARTHEST_FIELD_DEG and fits_swapped:
         raise BoundaryError.of(
@@ -152,12 +214,12 @@ def _require_degrees(
 
 
 def _transformer(
-    crs: CRS, bounds: tuple[float, float, float, float], shown: str, where: str
+    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, shown: str, where: str
 ) -> tuple[Transformer | None, list[Note]]:
     """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
     notes = []
-    if crs.is_projected and abs(_unit_m(crs) - FOOT_M) < 1e-5:
-        survey = abs(_unit_m(crs) - SURVEY_FOOT_M) < 1e-9
+    if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
+        survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
         name = "US survey feet (1200/3937 m each)" if survey else "international feet (0.3048 m each)"
         notes.append(Note(code="feet", text=f"Coordinates are in {name}."))
     if crs.is_geographic and crs.to_epsg() in (4326, 4979):
@@ -170,8 +232,10 @@ def _transformer(
             warnings.simplefilter("ignore")
             group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
     except ProjError:
-        raise BoundaryError.of("coordinates-off-earth", f"{shown}: lies outside what {crs.name} covers ({where}).",
-                               "check the reference system with --crs") from None  # fmt: skip
+        fits = said(_others(crs, numbers))
+        raise BoundaryError.of(
+            "coordinates-off-earth", f"{shown}: lies outside what {crs.name} covers ({where}).",
+            f"what would fit: {fits}" if fits else "say what the coordinates are measured in with --crs") from None  # fmt: skip
     best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
         how_good = "good to about {accuracy_m:0}" if best.accuracy >= 0 else "of unknown accuracy"
@@ -182,63 +246,58 @@ def _transformer(
     return best, notes
 
 
-def _require_in_use(
-    reference: Reference, bounds: tuple[float, float, float, float], where: str, terms: ReadingTerms, shown: str
-) -> None:
-    """Stop if projected coordinates land far from where their reference system is made for."""
-    use = _place_of_use(reference.crs)
-    if use is None or reference.transformer is None or terms.crs:
-        return
-    west, south, east, north = use
-    lon, lat = reference.transformer.transform((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2)
-    off = max(max(west - lon, lon - east) / max(1.0, east - west), max(south - lat, lat - north) / max(1.0, north - south))
-    if not np.isfinite(off) or off > MOST_OUTSIDE_USE:
-        raise BoundaryError.of(
-            "crs-elsewhere", f"{shown}: {reference.name} puts its coordinates ({where}) far from where it is used.",
-            "say what the coordinates are measured in with --crs",
-        )  # fmt: skip
-
-
-def _place_of_use(crs: CRS) -> tuple[float, float, float, float] | None:
-    """West, south, east and north of where a projected system is used; ``None`` if unknown or across the date line."""
+def _others(crs: CRS, numbers: Numbers) -> list[Reading]:
+    """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, then other systems of the area."""
     if not crs.is_projected:
-        return None
-    use = crs.area_of_use
-    if use is None:
-        code = crs.to_epsg()
-        use = CRS.from_epsg(code).area_of_use if code else None
-    return None if use is None or use.west > use.east else use.bounds
-
-
-def _unit_m(crs: CRS) -> float:
-    """Metres (or, of degrees, radians) in one unit of the horizontal axes."""
-    horizontal = crs.sub_crs_list[0] if crs.is_compound else crs
-    axes = horizontal.axis_info or (horizontal.source_crs.axis_info if horizontal.source_crs else [])
-    return float(axes[0].unit_conversion_factor) if axes else 1.0
-
-
-def places_in_doubt(places: Sequence[tuple[str, tuple[float, float]]], terms: ReadingTerms, shown: str) -> list[Problem]:
-    """Questions about fields that lie far from the others, or from the place given, and near it if swapped.
-
-    ``places`` are pairs of a field's id and a point of it (longitude, latitude).
-    """
-    if not places or (terms.axes is not None and terms.near is None):
         return []
-    lonlat = np.array([place for _, place in places])
-    home = terms.near or (float(np.median(lonlat[:, 0])), float(np.median(lonlat[:, 1])))
-    problems = []
-    for field_id, (lon, lat) in places:
-        away = distance_m(home, (lon, lat))
-        if away <= FAR_M:
-            continue
-        swapped_near = abs(lon) <= 90 and distance_m(home, (lat, lon)) <= FAR_M
-        if terms.near is None and not swapped_near:
-            continue
-        from_what = "the place you gave" if terms.near else "the other fields"
-        swap = ", and near them if latitude and longitude are swapped" if swapped_near else ""
-        hint = _ASK_AXES if swapped_near else "check --crs and --near"
-        problems.append(Problem(
-            code="axes-in-doubt" if swapped_near else "far-from-home",
-            text=f'{shown}: field "{field_id}" at {shown_place((lon, lat))} lies {shown_distance(away)} from {from_what}{swap}.',
-            hint=hint))  # fmt: skip
-    return problems
+    return [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
+
+
+def _in_use(
+    crs: CRS, use: Bounds, transformer: Transformer | None, numbers: Numbers, where: str, terms: ReadingTerms, shown: str
+) -> list[Note]:
+    """Stop if coordinates land far from where their reference system is used, or outside it where another reading would fit;
+    else what is to be said of it.
+
+    Counties use one zone for a whole state, so that up to a width beyond the edge is possible.
+    """
+
+    def place(xy: Points) -> Points:
+        return xy if transformer is None else np.column_stack(transformer.transform(xy[:, 0], xy[:, 1]))
+
+    lonlat = place(numbers.points)
+    off = outside(use, lonlat)
+    if not off.any():
+        return _twin_inside(crs, numbers, place)
+    worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
+    placed = bool(np.isfinite(lonlat).all())
+    far = float(np.median(off)) > MOST_OUTSIDE_USE or (placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M)
+    if terms.place_is_right and placed:
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used, and was taken as it is, as you asked."))]  # fmt: skip
+    fits = [one for one in _others(crs, numbers) if far or one.registered]
+    if not (far or fits):
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No other zone or unit at hand would fit the "
+            "coordinates, so they were taken as they are."))]  # fmt: skip
+    at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if placed else ""
+    what = f"what would fit: {said(fits)}" if fits else slipped(use, numbers) if crs.is_geographic else ""
+    raise BoundaryError.of(
+        "crs-elsewhere",
+        f"{shown}: {crs.name} puts its coordinates ({where}) {'far from' if far else 'outside'} where it is used{at}.",
+        f"{what or 'say what the coordinates are measured in with --crs'}; --place-is-right if it is right as it is",
+    )
+
+
+def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
+    """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken, and acres hang on it."""
+    twins = unit_twins(crs, numbers)
+    if not twins:
+        return []
+    own_m2 = numbers.area_m2(place)
+    n = max(1, len(numbers.points))
+    odd = not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1] and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
+    return [Note(
+        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=odd and own_m2 > 0,
+        text=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
+             f"{shown_place(twins[0].place)}, in the same zone, and measure {{other_m2}}.")]  # fmt: skip

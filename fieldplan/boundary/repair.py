@@ -14,12 +14,15 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
+from fieldplan.boundary.edges import crosses_oftener
 from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import BoundaryError
 from fieldplan.model.notes import Note
 from fieldplan.units import shown_acres, shown_distance, shown_place
 
 LARGEST_CHANGE_FRAC = 0.005
+MOST_CROSSINGS = 20_000
+"""Of a ring with itself: mending more takes from five seconds to hours."""
 LEAST_PART_M2 = 1e-3
 """Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
 _SURELY_GROUND_DEG2 = 1e-8
@@ -74,17 +77,16 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     by_size = sorted(parts, key=lambda part: part.area, reverse=True)
     shells = [Polygon(part.exterior) for part in by_size]
     tree = shapely.STRtree(shells)
+    area, sound = shapely.area(shells), shapely.is_valid(shells)
     holes: dict[int, list[int]] = {}
     own_holes: dict[int, shapely.STRtree] = {}
     told: set[int] = set()
     for inner, shell in enumerate(shells):
-        around = [
-            int(i) for i in tree.query(shell) if i < inner and shells[i].is_valid and shell.is_valid
-            and shell.area < _SAME_PART_FRAC * shells[i].area and shells[i].contains(shell)
-        ]  # fmt: skip
-        if not around:
+        near = tree.query(shell) if sound[inner] else np.zeros(0, dtype=np.int64)
+        near = near[(near < inner) & sound[near] & (area[inner] < _SAME_PART_FRAC * area[near])]
+        outer = next((i for i in np.sort(near)[::-1].tolist() if shells[i].contains(shell)), None)  # the smallest around it
+        if outer is None:
             continue
-        outer = max(around)  # the smallest of those around it
         if outer not in own_holes:
             own_holes[outer] = shapely.STRtree([Polygon(hole) for hole in by_size[outer].interiors])
         if outer not in told and len(own_holes[outer].query(shell, predicate="within")) == 0:
@@ -110,6 +112,9 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
 
 
 def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
+    if any(crosses_oftener(ring, MOST_CROSSINGS) for ring in shapely.get_rings(whole)):
+        raise BoundaryError.of("outline-tangled", f"{shown} crosses itself in more than {MOST_CROSSINGS:,} places.",
+                               "draw it again, or --skip-bad to leave it out")  # fmt: skip
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
     fault, spike_m, at = _fault(whole, fixed, before, after)

@@ -25,6 +25,8 @@ class ReadingTerms:
         What the first number of each pair is, if the file has them the wrong way round or leaves that in doubt.
     near
         Longitude and latitude of a place near the fields; a field over 500 km away is asked about.
+    place_is_right
+        The fields lie where they should, though far from each other or outside where their reference system is used.
     layers
         Names of the layers to read; all if empty.
     where
@@ -42,6 +44,7 @@ class ReadingTerms:
     crs: str | None = None
     axes: Axes | None = None
     near: tuple[float, float] | None = None
+    place_is_right: bool = False
     layers: tuple[str, ...] = ()
     where: tuple[str, ...] = ()
     id_field: str | None = None

@@ -83,9 +83,11 @@ def quantity_option(
 
 
 _READING = (
-    click.option("--crs", metavar="CODE", help="What the coordinates are measured in, such as EPSG:32615."),
+    click.option("--crs", metavar="CODE", help="What the coordinates are measured in, as an EPSG code or a name."),
     click.option("--axes", type=click.Choice(["lon-lat", "lat-lon"]), help="Which comes first in each pair, if the file is in doubt."),
     click.option("--near", metavar="LAT,LON", help="A place near the fields: one over 500 km away is asked about."),
+    click.option("--place-is-right", is_flag=True,
+                 help="Fields lie where they should: over 100 km from the others, or outside where their reference system is used."),
     click.option("--layer", "layers", metavar="NAME", multiple=True, help="Read this layer only; may be given several times."),
     click.option("--where", metavar="CONDITION", multiple=True,
                  help='Read features of which this holds, such as "crop = oats"; may be given several times.'),

@@ -41,9 +41,14 @@ class Frame:
         return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 
     def to_lonlat(self, geometry: AnyGeometry) -> AnyGeometry:
-        """The geometry in longitude and latitude."""
+        """The geometry in longitude and latitude; near longitude 180 it lies together, past 180 where it must."""
         project = _projection(self.lon_deg, self.lat_deg)
-        return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1], inverse=True)))
+
+        def turn(xy: Array) -> Array:
+            lon, lat = project(xy[:, 0], xy[:, 1], inverse=True)
+            return np.column_stack([lon + 360.0 * np.round((self.lon_deg - lon) / 360.0), lat])
+
+        return shapely.transform(geometry, turn)
 
     def point_to_lonlat(self, x_m: float, y_m: float) -> tuple[float, float]:
         """Longitude and latitude of a point."""

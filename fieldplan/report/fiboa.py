@@ -8,6 +8,7 @@ from pyproj import Geod
 from shapely.geometry import mapping
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written
 from fieldplan.report.json_text import json_text
 from fieldplan.report.plain import plain
 
@@ -30,7 +31,7 @@ def fiboa_json(plan: Plan) -> str:
 def _feature(one: FieldPlan, name: str) -> dict[str, Any]:
     perimeter = sum(_WGS84.geometry_length(ring) for part in one.field.ground.geoms for ring in (part.exterior, *part.interiors))
     return {
-        "type": "Feature", "id": name, "geometry": mapping(one.field.ground),
+        "type": "Feature", "id": name, "geometry": mapping(as_written(one.field.ground)),
         "properties": {
             "collection": COLLECTION, "metrics:area": round(one.field.mapped_m2, 2), "metrics:perimeter": round(perimeter, 2),
             "category": "operational", "determination:method": "unknown", "name": plain(one.field.name),

@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 import shapely
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import wrapped_deg
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
@@ -65,7 +66,7 @@ def _tracks(root: ET.Element, one: FieldPlan) -> None:
 def _point(parent: ET.Element, tag: str, lon: float, lat: float) -> ET.Element:
     element = _child(parent, tag)
     element.set("lat", f"{lat:.8f}")
-    element.set("lon", f"{lon:.8f}")
+    element.set("lon", f"{wrapped_deg(lon):.8f}")
     return element
 
 

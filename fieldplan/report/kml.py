@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
@@ -85,7 +86,7 @@ def _placemark(
             item = _child(data, "Data")
             item.set("name", key)
             _text(item, "value", f"{value:.2f}")
-    parts = shapely.get_parts(geometry)
+    parts = shapely.get_parts(as_written(geometry))
     holder = _child(mark, "MultiGeometry") if len(parts) > 1 else mark
     for part in parts:
         if part.geom_type == "Polygon":

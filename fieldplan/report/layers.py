@@ -10,6 +10,7 @@ from shapely import MultiPolygon, Point
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.quantities import Quantities
 
@@ -51,7 +52,7 @@ def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
             name: pandas.Series([row[name] for row in rows], dtype="object" if kind is str else kind)
             for name, kind in _COLUMNS[layer].items()
         }
-        geometry = geopandas.GeoSeries([row["geometry"] for row in rows], crs="EPSG:4326")
+        geometry = geopandas.GeoSeries([as_written(row["geometry"]) for row in rows], crs="EPSG:4326")
         frames[layer] = geopandas.GeoDataFrame(columns, geometry=geometry, crs="EPSG:4326")
     return frames
 

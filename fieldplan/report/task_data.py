@@ -15,6 +15,7 @@ from shapely import Polygon
 
 from fieldplan.model.coverage import Block
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written, wrapped_deg
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.guidance import guidance_line
 from fieldplan.report.plain import plain
@@ -48,7 +49,7 @@ def task_data(plan: Plan, version: Version) -> bytes:
 def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
     name = _short(f"{one.field.field_id} {one.field.name}")
     field = ET.SubElement(root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))})
-    parts = [part for part in one.field.ground.geoms if isinstance(part, Polygon)]
+    parts = [part for part in as_written(one.field.ground).geoms if isinstance(part, Polygon)]
     if version == 4:
         for part in parts:
             _polygon(ET.SubElement(field, "PLN", {"A": "1", "C": str(round(_area(one, part)))}), part)
@@ -89,6 +90,7 @@ def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, versio
         parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))}
     )
     for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
+        lon = wrapped_deg(lon)
         ET.SubElement(line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
 
 

@@ -1,0 +1,329 @@
+"""Where a reference system is used, and which others would put the same numbers into their own area."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from pyproj import CRS, Proj
+from pyproj.database import CRSInfo, query_crs_info
+from pyproj.enums import PJType
+from pyproj.exceptions import CRSError, ProjError
+
+from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
+from fieldplan.boundary.layer import Feature
+from fieldplan.boundary.lines import closed, lines_in
+from fieldplan.boundary.outlines import polygons_in
+from fieldplan.boundary.slips import SLIPS
+from fieldplan.units import FOOT_M, shown_acres, shown_place
+
+SURVEY_FOOT_M = 1200 / 3937
+FARTHEST_FIELD_DEG = 72.0
+"""Nothing is drilled nearer to a pole; coordinates that say so are read wrongly."""
+MOST_NAMED = 3
+NEAR_HOME_M = 500_000.0
+_SURELY_WEB_MERCATOR_M = (5e6, 2e6)
+"""No zone of a projection has eastings (or negative ones) and northings both as large as this, in metres or in feet."""
+_CONTINENTS = ("3857", "5070", "3035")
+"""Systems that maps of whole continents come in: Web Mercator, and equal areas of America and of Europe."""
+_UNITS = ((1.0, "metres", ""), (SURVEY_FOOT_M, "US survey feet", " (ftUS)"), (FOOT_M, "international feet", " (ft)"))
+_SUFFIX = re.compile(r" \((ftUS|ft|m)\)$")
+Points = npt.NDArray[np.float64]
+Place = tuple[float, float]
+Bounds = tuple[float, float, float, float]
+_WORLD = (-180.0, -90.0, 180.0, 90.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One way to read a layer's numbers: what they would be, the option that says so, and what would come of it.
+
+    A reading is registered if its reference system has a code, as one that is in use has.
+    """
+
+    name: str
+    option: str
+    place: Place
+    area_m2: float
+    registered: bool = True
+
+    def __str__(self) -> str:
+        """As a hint names it."""
+        option = f" ({self.option})" if self.option else ""
+        return f"{self.name}{option} puts it at {shown_place(self.place)}{acres(self.area_m2)}"
+
+
+def acres(area_m2: float) -> str:
+    """The acres of a reading in a message; nothing if none of it encloses ground."""
+    return f" with {shown_acres(area_m2)}" if area_m2 > 0 else ""
+
+
+def horizontal(crs: CRS) -> CRS:
+    """A reference system without its heights."""
+    return crs.sub_crs_list[0] if crs.is_compound else crs
+
+
+def unit_m(crs: CRS) -> float:
+    """Metres (or, of degrees, radians) in one unit of the horizontal axes."""
+    flat = horizontal(crs)
+    axes = flat.axis_info or (flat.source_crs.axis_info if flat.source_crs else [])
+    return float(axes[0].unit_conversion_factor) if axes else 1.0
+
+
+def area_of_use(crs: CRS) -> Bounds | None:
+    """West, south, east and north of where a system is used (west is the larger across the date line); ``None`` if unknown."""
+    return _area_of_use(crs)
+
+
+@lru_cache(maxsize=256)
+def _area_of_use(crs: CRS) -> Bounds | None:
+    flat = horizontal(crs)
+    for one in (crs, flat, *([flat.source_crs] if flat.is_bound and flat.source_crs else [])):
+        if one.area_of_use is not None:
+            return one.area_of_use.bounds
+        known = one.to_authority(min_confidence=70)
+        if known is not None and (use := CRS.from_authority(*known).area_of_use) is not None:
+            return use.bounds
+    if flat.utm_zone is not None:
+        west = -186.0 + 6 * int(flat.utm_zone[:-1])
+        return (west, 0.0, west + 6, 84.0) if flat.utm_zone.endswith("N") else (west, -80.0, west + 6, 0.0)
+    return None
+
+
+def outside(use: Bounds, lonlat: Points) -> Points:
+    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where nothing is drilled."""
+    west, south, east, north = use
+    wide = (east - west) % 360.0 or 360.0
+    lon = (lonlat[:, 0] - west) % 360.0
+    across = np.where(lon <= wide, 0.0, np.minimum(lon - wide, 360.0 - lon)) / max(1.0, wide)
+    up = np.maximum(np.maximum(south - lonlat[:, 1], lonlat[:, 1] - north), 0.0) / max(1.0, north - south)
+    off = np.where(np.abs(lonlat[:, 1]) > FARTHEST_FIELD_DEG, np.inf, np.maximum(across, up))
+    return np.where(np.isfinite(off), off, np.inf)
+
+
+def beyond_m(use: Bounds, place: Place) -> float:
+    """How far a place lies from the nearest edge of an area of use."""
+    west, south, east, north = use
+    lon, lat = place
+    wide = (east - west) % 360.0 or 360.0
+    off = (lon - west) % 360.0
+    edge = lon if off <= wide else east if off - wide < 360.0 - off else west
+    return distance_m(place, (edge, min(max(lat, south), north)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Numbers:
+    """The numbers of a layer: one point of each feature, and the features for their acres."""
+
+    points: Points
+    features: Sequence[Feature]
+    swapped: bool
+
+    def area_m2(self, place: Callable[[Points], Points]) -> float:
+        """Acres of all outlines and closed lines, read that way."""
+        total = 0.0
+        for feature in self.features:
+            if feature.geometry is None:
+                continue
+            with np.errstate(invalid="ignore"):
+                drawn = shapely.transform(
+                    shapely.force_2d(feature.geometry), lambda xy: place(xy[:, ::-1] if self.swapped else xy)
+                )
+            if np.isfinite(shapely.get_coordinates(drawn)).all():
+                grounds = [closed(line) for line in lines_in(drawn)]
+                total += sum(geodesic_area_m2(ground) for ground in (*polygons_in(drawn), *grounds) if ground is not None)
+        return total
+
+    def read(self, name: str, option: str, place: Callable[[Points], Points]) -> Reading:
+        """What would come of reading them so."""
+        lon, lat = middle(place(self.points))
+        return Reading(name=name, option=option, place=((lon + 180) % 360 - 180, lat), area_m2=self.area_m2(place))
+
+
+def middle(lonlat: Points) -> Place:
+    """The place nearest to the middle of all."""
+    sound = lonlat[np.isfinite(lonlat).all(axis=1)]
+    if len(sound) == 0:
+        return float("nan"), float("nan")
+    lon, lat = sound[np.abs(sound - np.median(sound, axis=0)).sum(axis=1).argmin()]
+    return float(lon), float(lat)
+
+
+def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
+    """The same projection in metres or in feet, if that puts the numbers where the system is used."""
+    use, own_m = area_of_use(crs), unit_m(crs)
+    if use is None or not crs.is_projected or use[2] - use[0] >= 360.0:
+        return []
+    found: list[Reading] = []
+    for in_m, name, suffix in _UNITS:
+        if abs(in_m / own_m - 1) < 1e-5 or (found and in_m < 1.0):  # the two feet differ by 2 in a million: one is enough
+            continue
+        place = _inverse(crs, in_m / own_m)
+        if place is None or outside(use, place(numbers.points)).any():
+            continue
+        base = _SUFFIX.sub("", _known_name(crs))
+        twin = _by_name(base + suffix, in_m) or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
+        named = twin.name if twin else f"{base} in {name}"
+        option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
+        found.append(replace(numbers.read(named, option, place), registered=twin is not None))
+    return found
+
+
+def neighbours(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
+    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers into their own area."""
+    use, own = area_of_use(crs), _SUFFIX.sub("", _known_name(crs))
+    datum, _, zone = own.partition(" / ")
+    family = _family(zone)
+    if use is None or not family:
+        return
+    for info in _projected():
+        other_datum, _, other_zone = info.name.partition(" / ")
+        if other_datum != datum or _family(other_zone) != family or _SUFFIX.sub("", info.name) == own:
+            continue
+        if not _beside(use, info):
+            continue
+        reading = _fitting(CRS.from_epsg(info.code), numbers)
+        if reading is not None:
+            yield reading
+
+
+def web_mercator(numbers: Numbers) -> list[Reading]:
+    """Web Mercator, if the numbers can hardly be anything else."""
+    x, y = np.abs(numbers.points).T
+    plain = (x > _SURELY_WEB_MERCATOR_M[0]) & ((y > _SURELY_WEB_MERCATOR_M[1]) | (numbers.points[:, 0] < 0))
+    reading = _fitting(CRS.from_epsg(3857), numbers, _WORLD) if plain.all() else None
+    return [reading] if reading else []
+
+
+def used_there(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
+    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM, zones of states."""
+    use = area_of_use(crs)
+    if use is None or use[2] - use[0] >= 360.0:
+        return
+    for code in _CONTINENTS:
+        if (reading := _fitting(CRS.from_epsg(code), numbers, use)) is not None:
+            yield reading
+    own = _known_name(crs).partition(" / ")[2]
+    for info in _projected():
+        datum, _, zone = info.name.partition(" / ")
+        utm = zone.startswith("UTM")
+        if (datum, utm) not in (("WGS 84", True), ("NAD83", False)) or _family(zone) == _family(own) or not _beside(use, info):
+            continue
+        if info.code not in _CONTINENTS and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None:
+            yield reading
+
+
+def slipped(use: Bounds, numbers: Numbers) -> str:
+    """Which slip would explain degrees outside the area where their system is used; empty if none."""
+    for what, slip in SLIPS:
+        moved = np.column_stack(slip(*numbers.points.T))
+        if not outside(use, moved).any():
+            return f"if {what}, it belongs at {shown_place(middle(moved))}: correct it in the file"
+    return ""
+
+
+def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
+    """Plain longitude and latitude, or the other way round, if the numbers can be that (and lie where the system is used)."""
+    for option, points in (("", numbers.points), (" --axes lat-lon", numbers.points[:, ::-1])):
+        if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (use is None or (outside(use, points) <= 1.0).all()):
+            turned = bool(option)
+            yield numbers.read("longitude and latitude" if not turned else "latitude before longitude", f"--crs EPSG:4326{option}",
+                               (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy))  # fmt: skip
+            return
+
+
+def near_home(numbers: Numbers, near: Place) -> list[Reading]:
+    """UTM and state zones in use at a place that put the numbers near it, the nearest first."""
+    found = []
+    for info in _projected():
+        datum, _, zone = info.name.partition(" / ")
+        use = info.area_of_use
+        wanted = (datum == "WGS 84" and zone.startswith("UTM")) or datum == "NAD83"
+        if not wanted or use is None or outside(use.bounds, np.array([near]))[0] > 0.5:
+            continue
+        reading = _fitting(CRS.from_epsg(info.code), numbers)
+        if reading is not None and distance_m(reading.place, near) <= NEAR_HOME_M:
+            found.append(reading)
+    return sorted(found, key=lambda one: distance_m(one.place, near))
+
+
+def said(readings: Iterable[Reading]) -> str:
+    """Readings as a hint names them, the first few."""
+    return "; ".join(str(one) for one in list(readings)[:MOST_NAMED])
+
+
+def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:
+    place, use = _inverse(crs, 1.0), area_of_use(crs)
+    if place is None or use is None:
+        return None
+    lonlat = place(numbers.points)
+    if outside(use, lonlat).any() or outside(within, lonlat).any():
+        return None
+    return numbers.read(crs.name, f"--crs EPSG:{crs.to_epsg()}", place)
+
+
+def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
+    """From numbers (times a scale) to longitude and latitude on the system's own datum: a hundred metres are no matter here."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            project = Proj(horizontal(crs))
+    except (CRSError, ProjError):
+        return None
+
+    def place(xy: Points) -> Points:
+        lonlat: Any = np.column_stack(project(xy[:, 0] * scale, xy[:, 1] * scale, inverse=True))
+        return np.where(np.abs(lonlat) < 1e6, lonlat, np.nan)
+
+    return place
+
+
+def _spelled_out(crs: CRS, in_m: float) -> str:
+    """The option for a system that has no code, its parameters written out."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        text = horizontal(crs).to_proj4()
+    unit = {1.0: "m", SURVEY_FOOT_M: "us-ft"}.get(in_m, "ft")
+    words = [word for word in text.split() if not word.startswith(("+units", "+to_meter", "+no_defs", "+type"))]
+    return f'--crs "{" ".join([*words, f"+units={unit}"])}"'
+
+
+def _known_name(crs: CRS) -> str:
+    flat = horizontal(crs)
+    flat = flat.source_crs if flat.is_bound and flat.source_crs else flat
+    code = flat.to_epsg()
+    return CRS.from_epsg(code).name if code else flat.name
+
+
+@lru_cache(maxsize=1)
+def _projected() -> tuple[CRSInfo, ...]:
+    return tuple(query_crs_info(auth_name="EPSG", pj_types=[PJType.PROJECTED_CRS]))
+
+
+def _by_name(name: str, in_m: float) -> CRSInfo | None:
+    for info in _projected():
+        if info.name == name and abs(unit_m(CRS.from_epsg(info.code)) / in_m - 1) < 1e-9:
+            return info
+    return None
+
+
+def _family(zone: str) -> str:
+    """What zones of one projection share in their names: "Texas", "UTM", "CC"."""
+    words = zone.split()
+    return re.sub(r"[\d.]+\w?$", "", words[0]) if words else ""
+
+
+def _beside(use: Bounds, info: CRSInfo) -> bool:
+    """Whether another system is used in the same area or within a width of it, north or south."""
+    if info.area_of_use is None:
+        return False
+    west, _, east, _ = info.area_of_use.bounds
+    middle_lon = west + ((east - west) % 360.0) / 2
+    return bool(outside((use[0], -90.0, use[2], 90.0), np.array([[middle_lon, 0.0]]))[0] <= 2.0)
