@@ -108,9 +108,9 @@ def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines
     return [(feature, line) for feature, _, _, still_open in made for line in still_open]
 
 
-def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[tuple[str, str]], list[LineString]]:
+def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[LineString]]:
     """The outlines that one feature's lines make, what is to be said of them, and what stays open."""
-    polygons, remarks, still_open = list[Polygon](), list[tuple[str, str]](), list[LineString]()
+    polygons, remarks, still_open = list[Polygon](), list[Note](), list[LineString]()
     for line in joined(parts):
         polygon = closed(line)
         if polygon is None:
