@@ -111,6 +111,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     west, south, east, north = bounds
     where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
     in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
+    fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
         raise BoundaryError.of("crs-missing", f"{shown}: {layer.crs_said} (its coordinates run {where}).",
@@ -121,7 +122,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
     use = area_of_use(crs)
-    if crs.is_projected and use is not None and (in_degrees or list(degrees(numbers, use))):
+    if crs.is_projected and use is not None and (in_degrees or (fits_swapped and list(degrees(numbers, use)))):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         raise BoundaryError.of(
             "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
