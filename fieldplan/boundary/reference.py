@@ -251,7 +251,8 @@ def _others(crs: CRS, numbers: Numbers) -> list[Reading]:
     """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, then other systems of the area."""
     if not crs.is_projected:
         return []
-    return [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
+    found = [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
+    return sorted(found, key=lambda one: not one.registered)
 
 
 def _in_use(
@@ -292,13 +293,14 @@ def _in_use(
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
     """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken, and acres hang on it."""
-    twins = unit_twins(crs, numbers)
+    twins = [twin for twin in unit_twins(crs, numbers) if twin.registered]
     if not twins:
         return []
     own_m2 = numbers.area_m2(place)
     n = max(1, len(numbers.points))
     odd = not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1] and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
+    in_feet = unit_m(crs) < 1.0  # few fields that are in feet lie in their zone read in metres too; the other way round many do
     return [Note(
-        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=odd and own_m2 > 0,
+        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=own_m2 > 0 and (odd or in_feet),
         text=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
              f"{shown_place(twins[0].place)}, in the same zone, and measure {{other_m2}}.")]  # fmt: skip
