@@ -27,7 +27,7 @@ def moved(shape: BaseGeometry, east: float, north: float = 0.0) -> BaseGeometry:
     return shapely.transform(shape, lambda xy: np.add(xy, [east, north]))
 
 
-def in_crs(shape: BaseGeometry, code: int) -> BaseGeometry:
+def in_crs(shape: BaseGeometry, code: int | str) -> BaseGeometry:
     """The shape's vertices in another reference system."""
     turn = Transformer.from_crs(4326, code, always_xy=True).transform
     return shapely.transform(shape, lambda xy: shapely.get_coordinates(shapely.points(*turn(xy[:, 0], xy[:, 1]))))

@@ -35,6 +35,8 @@ from fieldplan.plane.date_line import HALF_TURN_DEG, past, together, turned
 from fieldplan.plane.frame import frame_near
 
 LARGEST_FRAME_ERROR = 1e-6
+_ROUNDED_M2 = 1e-4
+"""What degrees with fifteen digits leave in doubt of a field of a few square feet."""
 _LAST = 1_000_000
 
 
@@ -266,7 +268,8 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
     where = f'{shown}: field "{field_id}"'
     said = said_by(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
-    if not (mapped_m2 > 0 and abs(frame_near(ground).to_plane(ground).area / mapped_m2 - 1) <= LARGEST_FRAME_ERROR):
+    off_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
+    if not (mapped_m2 > 0 and off_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
         raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
                                "split it into fields of at most a few miles")  # fmt: skip
     gate = said.gate_lonlat

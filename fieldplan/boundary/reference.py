@@ -111,6 +111,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     west, south, east, north = bounds
     where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
     in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
+    fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
         raise BoundaryError.of("crs-missing", f"{shown}: {layer.crs_said} (its coordinates run {where}).",
@@ -121,7 +122,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
     use = area_of_use(crs)
-    if crs.is_projected and use is not None and (in_degrees or list(degrees(numbers, use))):
+    if crs.is_projected and use is not None and (in_degrees or (fits_swapped and list(degrees(numbers, use)))):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         raise BoundaryError.of(
             "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
@@ -250,7 +251,8 @@ def _others(crs: CRS, numbers: Numbers) -> list[Reading]:
     """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, then other systems of the area."""
     if not crs.is_projected:
         return []
-    return [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
+    found = [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
+    return sorted(found, key=lambda one: not one.registered)
 
 
 def _in_use(
@@ -291,13 +293,14 @@ def _in_use(
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
     """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken, and acres hang on it."""
-    twins = unit_twins(crs, numbers)
+    twins = [twin for twin in unit_twins(crs, numbers) if twin.registered]
     if not twins:
         return []
     own_m2 = numbers.area_m2(place)
     n = max(1, len(numbers.points))
     odd = not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1] and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
+    in_feet = unit_m(crs) < 1.0  # few fields that are in feet lie in their zone read in metres too; the other way round many do
     return [Note(
-        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=odd and own_m2 > 0,
+        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=own_m2 > 0 and (odd or in_feet),
         text=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
              f"{shown_place(twins[0].place)}, in the same zone, and measure {{other_m2}}.")]  # fmt: skip

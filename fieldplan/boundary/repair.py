@@ -112,7 +112,7 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
 
 
 def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
-    if any(crosses_oftener(ring, MOST_CROSSINGS) for ring in shapely.get_rings(whole)):
+    if any(crosses_oftener(ring, MOST_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
         raise BoundaryError.of("outline-tangled", f"{shown} crosses itself in more than {MOST_CROSSINGS:,} places.",
                                "draw it again, or --skip-bad to leave it out")  # fmt: skip
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))

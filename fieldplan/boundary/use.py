@@ -176,22 +176,24 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
     return found
 
 
-def neighbours(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
-    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers into their own area."""
+def neighbours(crs: CRS, numbers: Numbers) -> list[Reading]:
+    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers into their own area.
+
+    Those that lie in the longitudes of the declared one come first.
+    """
     use, own = area_of_use(crs), _SUFFIX.sub("", _known_name(crs))
     datum, _, zone = own.partition(" / ")
     family = _family(zone)
     if use is None or not family:
-        return
+        return []
+    found = []
     for info in _projected():
         other_datum, _, other_zone = info.name.partition(" / ")
-        if other_datum != datum or _family(other_zone) != family or _SUFFIX.sub("", info.name) == own:
+        if other_datum != datum or _family(other_zone) != family or _SUFFIX.sub("", info.name) == own or not _beside(use, info):
             continue
-        if not _beside(use, info):
-            continue
-        reading = _fitting(CRS.from_epsg(info.code), numbers)
-        if reading is not None:
-            yield reading
+        if (reading := _fitting(CRS.from_epsg(info.code), numbers)) is not None:
+            found.append(reading)
+    return sorted(found, key=lambda one: outside((use[0], -90.0, use[2], 90.0), np.array([one.place]))[0])
 
 
 def web_mercator(numbers: Numbers) -> list[Reading]:

@@ -61,7 +61,7 @@ def as_written(geometry: BaseGeometry) -> Any:
         piece
         for turns in (0, -1, 1)
         for piece in shapely.get_parts(shapely.intersection(turned(geometry, turns), world))
-        if piece.geom_type == kind
+        if piece.geom_type == kind and not piece.is_empty
     ]
     if isinstance(geometry, MultiPolygon) or (kind == "Polygon" and len(pieces) > 1):
         return MultiPolygon(pieces)

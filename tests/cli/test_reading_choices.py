@@ -228,3 +228,60 @@ def test_acres_before_and_after_are_said(capsys: pytest.CaptureFixture[str], tmp
     (note,) = [note for note in found["notes"] if note["code"] == "hole-recovered"]
     outer, inner = geodesic_area_m2(SQUARE) / ACRE_M2, geodesic_area_m2(POND) / ACRE_M2
     assert f"{outer + inner:.2f} ac as drawn, {outer - inner:.2f} ac with the holes out" in note["text"]
+
+
+def test_a_field_cut_at_longitude_180_is_planned_as_one_and_written_cut(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It measures and plans like the same field a degree to the west, exclusion and all; no longitude written is past 180."""
+    west, east = shapely.box(179.997, -16.8, 180, -16.797), shapely.box(-180, -16.8, -179.997, -16.797)
+    pond = shapely.box(-179.999, -16.799, -179.998, -16.798)
+    whole = s.moved(shapely.box(179.997, -16.8, 180.003, -16.797), -1)
+    cut = s.geojson(tmp_path / "cut.geojson", shapely.MultiPolygon([west, east]))
+    wet = s.geojson(tmp_path / "wet.geojson", pond, properties={"reason": "wet"})
+    plain = s.geojson(tmp_path / "plain.geojson", whole)
+    plain_wet = s.geojson(tmp_path / "plain_wet.geojson", s.moved(pond, 359), properties={"reason": "wet"})
+    out = tmp_path / "out"
+    one = _planned(capsys, cut, "--exclusions", str(wet), "--out", str(out), "--write", "gpkg,kml,fiboa")["fields"][0]["area"]
+    other = _planned(capsys, plain, "--exclusions", str(plain_wet))["fields"][0]["area"]
+    for name in ("mapped_m2", "excluded_m2", "plantable_m2"):
+        assert one[name] == pytest.approx(other[name], rel=1e-6)
+    assert one["excluded_m2"] > 0
+    for layer in ("fields", "passes", "excluded"):
+        drawn = geopandas.read_file(out / "plan.gpkg", layer=layer)
+        assert drawn.total_bounds[0] >= -180
+        assert drawn.total_bounds[2] <= 180
+        assert (drawn.explode().bounds.maxx - drawn.explode().bounds.minx).max() < 0.01
+    kml = ElementTree.fromstring((out / "plan.kml").read_bytes())
+    lons = [
+        float(place.split(",")[0])
+        for text in kml.iter("{http://www.opengis.net/kml/2.2}coordinates")
+        for place in (text.text or "").split()
+    ]
+    assert max(map(abs, lons)) <= 180
+
+
+def test_ground_past_longitude_180_is_missed_by_no_exclusion_and_no_overlap(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An exclusion cut there reaches fields on both sides; a field beyond overlaps one that crosses."""
+    crossing = shapely.MultiPolygon([shapely.box(179.997, -16.8, 180, -16.797), shapely.box(-180, -16.8, -179.997, -16.797)])
+    sides = [shapely.box(179.99, -16.8, 180, -16.79), shapely.box(-180, -16.8, -179.99, -16.79)]
+    fields = s.geojson(tmp_path / "fields.geojson", *sides)
+    wet = s.geojson(tmp_path / "wet.geojson", crossing, properties={"reason": "wet"})
+    found = _checked(capsys, fields, "--exclusions", str(wet))["fields"]
+    assert [one["excluded_m2"] for one in found] == [pytest.approx(geodesic_area_m2(crossing) / 2, rel=1e-4)] * 2
+    overlap = s.geojson(tmp_path / "overlap.geojson", crossing, sides[1])
+    assert exit_code(["check", str(overlap)]) == 3
+    assert "overlap: " in " ".join(capsys.readouterr().out.split())
+
+
+def test_what_would_fit_reads_the_place_and_the_acres_it_names(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Feet labelled metres: the code in the hint, copied, gives the place and acres that the hint says."""
+    path = s.vector(tmp_path / "fields.gpkg", s.in_crs(SQUARE, 26851), driver="GPKG", crs=26993)
+    assert exit_code(["check", str(path)]) == 3
+    page = " ".join(capsys.readouterr().out.split())
+    acres = geodesic_area_m2(SQUARE) / ACRE_M2
+    assert f"(--crs EPSG:26851) puts it at 44.20000, -95.70000 with {acres:.2f} ac" in page
+    found = _checked(capsys, path, "--crs", "EPSG:26851")
+    assert found["fields"][0]["mapped_m2"] == pytest.approx(geodesic_area_m2(SQUARE), rel=1e-6)

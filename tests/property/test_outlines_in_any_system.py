@@ -61,7 +61,7 @@ def _everywhere(shape: MultiPolygon, folder: Path, *, repair: bool) -> dict[str,
     return {name: _verdict(_written(shape, code, folder / "fields.geojson"), repair=repair) for name, code in SYSTEMS.items()}
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(shape=outlines())
 def test_any_outline_means_the_same_in_five_systems(shape: MultiPolygon) -> None:
     """Accepted in all with the same acres, or refused in all for the same reason; mended as asked, to the same acres."""
@@ -71,7 +71,7 @@ def test_any_outline_means_the_same_in_five_systems(shape: MultiPolygon) -> None
             assert _same(verdicts), verdicts
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(shape=outlines())
 def test_any_exclusion_means_the_same_in_five_systems(shape: MultiPolygon) -> None:
     """The same outlines as ground that is not to be sown: the same acres cut, or the same refusal."""
