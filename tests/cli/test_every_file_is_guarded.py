@@ -161,7 +161,8 @@ def test_every_command_refuses_what_is_no_file(bad: str, tmp_path: Path, capfd: 
         else:
             assert code in (2, 3), (kind, code, said)
             assert "Error: " in said.err or "would try:" in said.out.casefold() or named in said.out, (kind, said)
-        assert "Traceback" not in said.err and "Usage:" not in said.err, (kind, said.err)
+        assert "Traceback" not in said.err, (kind, said.err)
+        assert "Usage:" not in said.err, (kind, said.err)
         assert took_s < LONGEST_S, (kind, took_s)
 
 
@@ -213,9 +214,7 @@ OPENS = re.compile(r"(?<![\w.])open\(|\.open\(|\bread_text\(|\bread_bytes\(|\bco
 def test_nothing_else_opens_files() -> None:
     """Every module that opens a file is the guard, or is named here with the reason why it may."""
     package = ROOT / "fieldplan"
-    found = {
-        str(path.relative_to(package)) for path in package.rglob("*.py") if OPENS.search(path.read_text(encoding="utf-8"))
-    }
+    found = {str(path.relative_to(package)) for path in package.rglob("*.py") if OPENS.search(path.read_text(encoding="utf-8"))}
     assert found - OWN == set()
     for name in sorted(OWN & found):
         if name.startswith(("boundary", "records")) and name != "boundary/archive.py":
