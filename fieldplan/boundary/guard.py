@@ -65,7 +65,7 @@ def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
     BoundaryError
         If there is no such file, or it is of no format that is read, or of one that refers to other places.
     """
-    if path.is_dir():
+    if _is_folder(path):
         return _check_folder(path, path.resolve())
     try:
         with opened(path, purpose) as stream:
@@ -75,6 +75,13 @@ def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
     if not head:
         raise BoundaryError.of("file-empty", f"{path}: the {purpose.what} is empty.", "export it again")
     return _format_of(path, head)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):  # told where it is opened
+        return False
 
 
 def _format_of(path: Path, head: bytes) -> Format:

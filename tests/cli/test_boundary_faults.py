@@ -171,6 +171,94 @@ def _two_exclusions(folder: Path) -> Path:
     return s.geojson(folder / "fields.geojson", SQUARE)
 
 
+def _kml_of(inside: str) -> Make:
+    """KML of one placemark."""
+    return _write(
+        "fields.kml",
+        f'<kml xmlns="http://www.opengis.net/kml/2.2"><Document><Placemark><name>north 1</name>{inside}</Placemark></Document></kml>',
+    )
+
+
+def _kml_rings(*rings: tuple[str, str]) -> str:
+    marks = "".join(
+        f"<{a}BoundaryIs><LinearRing><coordinates>{text}</coordinates></LinearRing></{a}BoundaryIs>" for a, text in rings
+    )
+    return f"<Polygon>{marks}</Polygon>"
+
+
+def _gml(coordinates: str, *more: str, srs: str = "EPSG:4326", attributes: str = "", inside: str = "") -> Make:
+    """GML of one feature, and what stands beside it."""
+    member = (
+        f'<gml:featureMember><f><gml:geom><gml:Polygon srsName="{srs}"><gml:exterior><gml:LinearRing><gml:posList>{coordinates}</gml:posList>'
+        f"</gml:LinearRing></gml:exterior>{inside}</gml:Polygon></gml:geom></f></gml:featureMember>"
+    )
+    text = f'<gml:FeatureCollection xmlns:gml="http://www.opengis.net/gml" {attributes}>{member}{"".join(more)}</gml:FeatureCollection>'
+    return _write("fields.gml", text)
+
+
+def _drawing(entities: list[Any], blocks: list[Any] | None = None, end: str = "0\nEOF\n") -> Make:
+    """A drawing of group codes and values."""
+    of_blocks = [0, "SECTION", 2, "BLOCKS", *blocks, 0, "ENDSEC"] if blocks else []
+    return _write("fields.dxf", "\n".join(map(str, [*of_blocks, 0, "SECTION", 2, "ENTITIES", *entities, 0, "ENDSEC", end])))
+
+
+def _block(name: str, *inside: Any) -> list[Any]:
+    return [0, "BLOCK", 2, name, 70, 0, 10, 0, 20, 0, *inside, 0, "ENDBLK"]
+
+
+def _changed(path: Path, change: Callable[[bytes], bytes]) -> Path:
+    path.write_bytes(change(path.read_bytes()))
+    return path
+
+
+def _shapefile_with(ending: str, change: Callable[[bytes], bytes]) -> Make:
+    """A Shapefile of two fields with one part changed."""
+
+    def make(folder: Path) -> Path:
+        path = s.shapefile(folder / "fields.shp", SQUARE, s.moved(SQUARE, 0.02))
+        _changed(path.with_suffix(ending), change)
+        return path
+
+    return make
+
+
+def _less_a_record(shx: bytes) -> bytes:
+    """An index without its last entry, and saying so."""
+    return shx[:24] + ((len(shx) - 8) // 2).to_bytes(4, "big") + shx[28:-8]
+
+
+def _geopackage_with(*statements: str) -> Make:
+    """A GeoPackage of two fields, changed behind its back."""
+
+    def make(folder: Path) -> Path:
+        path = s.vector(folder / "fields.gpkg", SQUARE, s.moved(SQUARE, 0.02), driver="GPKG")
+        with sqlite3.connect(path) as database:
+            for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+                database.execute(f'DROP TRIGGER "{name}"')
+            for statement in statements:
+                database.execute(statement)
+        return path
+
+    return make
+
+
+def _cut_flatgeobuf(folder: Path) -> Path:
+    path = s.vector(folder / "fields.fgb", *[s.moved(SQUARE, 0.02 * i) for i in range(8)], driver="FlatGeobuf")
+    return _changed(path, lambda whole: whole[:-150])
+
+
+def _cut_geodatabase(folder: Path) -> Path:
+    path = s.vector(folder / "fields.gdb", SQUARE, s.moved(SQUARE, 0.02), driver="OpenFileGDB")
+    _changed(path / "a00000009.gdbtable", lambda whole: whole[:-40])
+    return path
+
+
+PLACES = " ".join(f"{x},{y}" for x, y in RING)
+ELSEWHERE = " ".join(f"{x + 0.02},{y}" for x, y in RING)
+POSITIONS = " ".join(f"{x} {y}" for x, y in RING)
+LINE = [0, "LINE", 8, 0, 10, 0, 20, 0, 11, 1, 21, 1]
+NESTED = [code for i in range(1, 9) for code in _block(f"b{i}", *[0, "INSERT", 2, f"b{i - 1}", 10, 0, 20, 0] * 20)]
+TEXTS = [[str(x), str(y)] for x, y in RING]
 BOWTIE = _ring([RING[0], RING[2], RING[1], RING[3], RING[0]])
 TWICE = _ring([*RING[:-1], *RING])
 SPIKE = _ring([RING[0], RING[1], (RING[1][0] + 0.002, 44.203), (RING[1][0], 44.203), RING[2], RING[3], RING[0]])
@@ -248,6 +336,71 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("shp cut short, skipped", _cut_shapefile, ("--skip-bad",), 0, "feature-left-out", "cut short"),
     ("dbf of unknown characters", _latin_dbf, (), 0, "encoding-guessed", "--encoding"),
     ("hole wound like its shell", _same_wound_hole, (), 0, "hole-recovered", "taken as holes"),
+    ("dbf shorter than its shp", _shapefile_with(".dbf", lambda dbf: dbf[:-60]), (), 3, "shapefile-cut", "says that it has 2 rows and holds 1"),
+    ("dbf of fewer rows", _shapefile_with(".dbf", lambda dbf: dbf[:4] + b"\x01" + dbf[5:]), (), 3, "shapefile-records", "1 rows and holds 2"),
+    ("dbf of fewer rows, skipped", _shapefile_with(".dbf", lambda dbf: dbf[:-60]), ("--skip-bad",), 0, "feature-left-out", "cut short"),
+    ("shx cut short", _shapefile_with(".shx", lambda shx: shx[:-8]), (), 3, "shapefile-cut", "the .shx is cut short"),
+    ("shx of fewer records", _shapefile_with(".shx", _less_a_record), (), 3, "shapefile-records", "holds 2 outlines and its .shx lists 1"),
+    ("shp with a garbage record length", _shapefile_with(".shp", lambda shp: shp[:104] + b"\x00\x00\xff\x00" + shp[108:]), (), 3, "shapefile-records", "holds 0 outlines|bytes long in the .shp"),
+    ("shp with a part less than it holds", _shapefile_with(".shp", lambda shp: shp[:148] + b"\x04\x00\x00\x00" + shp[152:]), (), 3, "shapefile-records", "more or fewer points"),
+    # what a file promises
+    ("FlatGeobuf cut short", _cut_flatgeobuf, (), 3, "features-lost", "says that it has 8 features"),
+    ("FlatGeobuf cut short, skipped", _cut_flatgeobuf, ("--skip-bad",), 0, "feature-left-out", "cut short"),
+    ("GeoPackage with a junk geometry", _geopackage_with("UPDATE fields SET geom = x'00112233' WHERE fid = 2"), (), 3, "geometry-unreadable", "no geometry"),
+    ("GeoPackage with a junk geometry, skipped", _geopackage_with("UPDATE fields SET geom = x'00112233' WHERE fid = 2"), ("--skip-bad",), 0, "feature-left-out", "no geometry"),
+    ("GeoPackage with half a geometry", _geopackage_with("UPDATE fields SET geom = substr(geom, 1, 90) WHERE fid = 2"), (), 3, "geometry-unreadable", "no geometry"),
+    ("GeoPackage with a geometry and more", _geopackage_with("UPDATE fields SET geom = CAST(geom || x'0000' AS BLOB) WHERE fid = 2"), (), 3, "geometry-unreadable", "hold more"),
+    ("GeoPackage with no geometry", _geopackage_with("UPDATE fields SET geom = NULL WHERE fid = 2"), (), 0, "features-left-out", "without geometry"),
+    ("GeoPackage less a row", _geopackage_with("DELETE FROM fields WHERE fid = 2"), (), 3, "features-lost", "2 features and holds 1"),
+    ("GeoPackage less a table", _geopackage_with("INSERT INTO gpkg_contents (table_name, data_type, srs_id) VALUES ('south', 'features', 4326)"), (), 3, "layer-lost", '"south" that it does not hold'),
+    ("GeoPackage less an entry", _geopackage_with("UPDATE gpkg_contents SET data_type = 'featurez'"), (), 3, "layer-lost", "does not list"),
+    ("File Geodatabase cut short", _cut_geodatabase, (), 3, "file-unreadable", "cut short"),
+    ("GML of fewer features than it says", _gml(POSITIONS, attributes='numberOfFeatures="2"'), (), 3, "features-lost", "2 features and holds 1"),
+    ("GML of a part of the answer", _gml(POSITIONS, attributes='numberMatched="9" numberReturned="1"'), (), 3, "features-lost", "1 of 9"),
+    ("drawing cut short", _drawing(LINE, end=""), (), 3, "file-unreadable", "cut short at line"),
+    ("drawing with a vertex less", _drawing([0, "LWPOLYLINE", 8, 0, 90, 4, 70, 1, 10, 0, 20, 0, 10, 1, 20, 0, 10, 1, 20, 1]), (), 3, "file-unreadable", "fewer coordinates"),
+    ("drawing of an unknown entity", _drawing([0, "LINF", *LINE[2:]]), (), 3, "file-unreadable", "no kind of entity"),
+    ("drawing with a word for a number", _drawing([*LINE[:5], "north", *LINE[6:]]), (), 3, "file-unreadable", "no number"),
+    ("drawing of an array", _drawing([0, "INSERT", 2, "a", 10, 0, 20, 0, 70, 5000, 71, 5000], _block("a", *LINE)), (), 3, "drawing-too-large", "25,000,000 lines"),
+    ("drawing of blocks in blocks", _drawing([0, "INSERT", 2, "b8", 10, 0, 20, 0], _block("b0", *LINE) + NESTED), (), 3, "drawing-too-large", "25,600,000,000 lines"),
+    ("drawing of a block in itself", _drawing([0, "INSERT", 2, "a", 10, 0, 20, 0], _block("a", 0, "INSERT", 2, "a", 10, 0, 20, 0)), (), 3, "drawing-too-large", "inside itself"),
+    ("table broken off", lambda f: _changed(s.table(f / "fields.csv", f"SRID=4326;{SQUARE.wkt}", f"SRID=4326;{SQUARE.wkt}"), lambda text: text[: text.rindex(b"th 2")]), (), 3, "geometry-unreadable", "line 3 has 1 cell"),
+    # spelled otherwise
+    ("two outer rings", _kml_of(_kml_rings(("outer", PLACES), ("outer", ELSEWHERE))), (), 3, "geometry-unreadable", '"north 1": a polygon has 2 outer rings'),
+    ("no outer ring", _kml_of(_kml_rings(("inner", PLACES))), (), 3, "geometry-unreadable", "0 outer rings"),
+    ("empty outer ring, KML", _kml_of(_kml_rings(("outer", ""), ("inner", PLACES))), (), 3, "geometry-unreadable", "empty"),
+    ("two geometries in a placemark", _kml_of(_kml_rings(("outer", PLACES)) + _kml_rings(("outer", ELSEWHERE))), (), 3, "geometry-unreadable", "2 geometries"),
+    ("a placemark in a placemark", _kml_of(f"{_kml_rings(('outer', PLACES))}<Placemark>{_kml_rings(('outer', ELSEWHERE))}</Placemark>"), (), 3, "kml-misspelled", "stands in another element"),
+    ("KML coordinates no numbers", _kml_of(_kml_rings(("outer", f"abc,def {PLACES}"))), (), 3, "geometry-unreadable", '"abc,def"'),
+    ("KML coordinate missing", _kml_of(_kml_rings(("outer", f"-95.7 {PLACES}"))), (), 3, "geometry-unreadable", "cannot be read at"),
+    ("KML ring of one point", _kml_of(_kml_rings(("outer", "-95.7,44.2"))), (), 3, "geometry-unreadable", "only 1 point"),
+    ("KML coordinates twice", _kml_of(_kml_rings(("outer", f"{PLACES}</coordinates><coordinates>{ELSEWHERE}"))), (), 3, "geometry-unreadable", "2 lists"),
+    ("KML in small letters", _kml_of(_kml_rings(("outer", PLACES)).replace("Polygon", "polygon")), (), 3, "kml-misspelled", '"Polygon"'),
+    ("track in KML", _kml_of('<gx:Track xmlns:gx="http://www.google.com/kml/ext/2.2">' + "".join(f"<gx:coord>{x} {y} 0</gx:coord>" for x, y in RING) + "</gx:Track>"), (), 0, "line-as-outline", "closed line"),
+    ("GeoJSON geometry in small letters", _geojson({"type": "polygon", "coordinates": [RING]}), (), 3, "geometry-unreadable", '"polygon"'),
+    ("GeoJSON feature in small letters", _write("fields.geojson", json.dumps({"type": "FeatureCollection", "features": [{"type": "feature", "properties": {}, "geometry": _ring(RING)}]})), (), 3, "geometry-unreadable", 'not "Feature"'),
+    ("GeoJSON collection in small letters", _write("fields.geojson", json.dumps({"type": "featurecollection", "features": [{"type": "Feature", "properties": {}, "geometry": _ring(RING)}]})), (), 3, "geojson-misspelled", '"FeatureCollection"'),
+    ("GeoJSON features no list", _write("fields.geojson", json.dumps({"type": "FeatureCollection", "features": {"type": "Feature", "geometry": _ring(RING)}})), (), 3, "geojson-misspelled", "no list"),
+    ("GeoJSON without the word geometry", _write("fields.geojson", json.dumps({"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {}, "geometri": _ring(RING)}]})), (), 3, "geometry-unreadable", "no geometry"),
+    ("GeoJSON coordinates as text", _geojson(_ring(TEXTS)), (), 3, "geometry-unreadable", "pairs of numbers"),
+    ("GeoJSON nested too deep for its type", _geojson({"type": "Polygon", "coordinates": [[RING]]}), (), 3, "geometry-unreadable", "nested"),
+    ("GeoJSON nested too little for its type", _geojson({"type": "MultiPolygon", "coordinates": [RING]}), (), 3, "geometry-unreadable", "nested"),
+    ("GeoJSON of single numbers", _geojson(_ring([[x] for x, _ in RING])), (), 3, "geometry-unreadable", "pairs of numbers"),
+    ("GeoJSON ring there and back", _geojson(_ring([RING[0], RING[1], RING[0]])), (), 3, "geometry-unreadable", "only 3 points"),
+    ("GeoJSON name twice", _write("fields.geojson", json.dumps(_ring(RING))[:-1] + ', "coordinates": []}'), (), 3, "json-name-twice", '"coordinates" stands twice'),
+    ("GeoJSON features in a feature", _write("fields.geojson", json.dumps({"type": "Feature", "properties": {}, "geometry": None, "features": []})), (), 3, "geometry-unreadable", '"features" of its own'),
+    ("empty outer ring, GeoJSON", _geojson({"type": "Polygon", "coordinates": [[], RING]}), (), 3, "geometry-unreadable", "empty"),
+    ("empty outer ring, table", lambda f: s.table(f / "fields.csv", SQUARE.wkt.replace("((", "(EMPTY, (")), ("--crs", "EPSG:4326"), 3, "geometry-unreadable", "cannot be read"),
+    ("empty outer ring, GML", _gml("", inside=f"<gml:interior><gml:LinearRing><gml:posList>{POSITIONS}</gml:posList></gml:LinearRing></gml:interior>"), (), 3, "gml-misspelled", "empty"),
+    ("two outer rings, GML", _gml(POSITIONS, inside=f"<gml:exterior><gml:LinearRing><gml:posList>{POSITIONS}</gml:posList></gml:LinearRing></gml:exterior>"), (), 3, "gml-misspelled", "2 outer rings"),
+    ("GML coordinates no numbers", _gml(f"abc {POSITIONS}"), (), 3, "gml-misspelled", '"abc"'),
+    ("GML of two systems", _gml(POSITIONS, '<gml:featureMember><f><gml:geom><gml:Point srsName="EPSG:26915"><gml:pos>500000 4900000</gml:pos></gml:Point></gml:geom></f></gml:featureMember>'), (), 3, "crs-mixed", "26915"),
+    ("GPX point without a number", _write("fields.gpx", '<gpx xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg><trkpt lat="44" lon="abc"/><trkpt lat="44" lon="-95"/></trkseg></trk></gpx>'), (), 3, "geometry-unreadable", "abc"),
+    ("GPX point by another name", _write("fields.gpx", '<gpx xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg><trkpu lat="44" lon="-95"/></trkseg></trk></gpx>'), (), 3, "geometry-unreadable|gpx-misspelled", "trkpu"),
+    ("table with a stray quote", _write("fields.csv", f'name,wkt\na,"SRID=4326;{SQUARE.wkt}\nb,"SRID=4326;{SQUARE.wkt}"\n'), (), 3, "table-quotes", "line 2"),
+    ("table with a row in a quote", _write("fields.csv", f'name;wkt\n"a;SRID=4326;{SQUARE.wkt}\nb";SRID=4326;{SQUARE.wkt}\n'), (), 3, "geometry-unreadable", "line 2"),
+    ("table of two outlines a row", _write("fields.csv", f'name,wkt,old\na,"SRID=4326;{SQUARE.wkt}","{POND.wkt}"\n'), (), 3, "geometry-unreadable", 'column "old"'),
+    ("WKT and more", lambda f: s.table(f / "fields.csv", f"SRID=4326;{SQUARE.wkt} {POND.wkt}"), (), 3, "geometry-unreadable", "cannot be read"),
     # zip
     ("zip in a zip", lambda f: s.zipped(f / "fields.zip", {"inner.zip": b"PK\x03\x04"}), (), 3, "zip-no-boundary", "unpack it"),
     ("spreadsheet", lambda f: s.zipped(f / "fields.xlsx", {"xl/workbook.xml": "<x/>"}), (), 3, "zip-no-boundary", "spreadsheet"),

@@ -134,7 +134,7 @@ def _compared(layer: Layer, stored: Sequence[_Stored], losses: list[Problem]) ->
 
 def _checked(feature: Feature, row: _Stored) -> Feature:
     """The feature, unreadable if its row holds a geometry that did not come out of it whole."""
-    if row.is_null or feature.unreadable:
+    if row.is_null or (feature.unreadable and row.curved):
         return feature
     if not row.sound:
         return replace(feature, geometry=None, unreadable="its bytes are no geometry")

@@ -11,6 +11,7 @@ from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.one_layer import read_layer
 from fieldplan.boundary.readers.shapefile_parts import compared
+from fieldplan.errors import BoundaryError
 from fieldplan.files import content_of, opened
 
 _PARTS = (".dbf", ".shx", ".prj", ".cpg")
@@ -36,7 +37,12 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     encoding, remark = _encoding(copy.with_suffix(".dbf"), encoding)
     parts = compared(copy)
     options = {"encoding": encoding} if encoding else {}
-    layer = _with_index(copy, name, options)
+    try:
+        layer = _with_index(copy, name, options)
+    except Exception:  # of classes that the library keeps to itself
+        if parts.losses:
+            raise BoundaryError(tuple(replace(one, text=f"{copy}: {one.text}") for one in parts.losses)) from None
+        raise
     if layer is not None:
         layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
         yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)

@@ -24,7 +24,7 @@ _OF_PARTS = {3: (0,), 5: (0,), 13: (1, 2), 15: (1, 2), 23: (0, 1), 25: (0, 1)}
 """Lines and polygons, and how many ranges of heights or measures each may carry."""
 _OF_POINTS = (1, 8, 11, 18, 21, 28, 31)
 _DELETED, _KEPT = b"*", b" "
-_PADDING = b"\x00\x1a\r\n "
+_PADDING = b"\x00\x1a"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +179,7 @@ def _against_table(table: Path, n_records: int) -> tuple[list[Problem], list[tup
         return [
             lost("shapefile-cut", f"the .dbf is cut short: it says that it has {stated:,} rows and holds {len(body) // row:,}.")
         ], []
-    if len(body[stated * row :].strip(_PADDING)) >= row:
+    if len(body[stated * row :].rstrip(_PADDING)) >= row:
         return [lost("shapefile-records", f"the .dbf says that it has {stated:,} rows and holds {len(body) // row:,}.")], []
     if stated != n_records:
         return [lost("shapefile-records", f"the .shp has {n_records:,} outlines and the .dbf {stated:,} rows.")], []
