@@ -114,7 +114,9 @@ def exit_code(arguments: list[str]) -> int:
     except OSError as problem:
         if problem.filename is None:
             return _bug()
-        return _failed(InputError.of("file-unusable", f"{problem.filename}: cannot be opened ({problem.strerror}).", "another name"))
+        return _failed(
+            InputError.of("file-unusable", f"{problem.filename}: cannot be opened ({problem.strerror}).", "another name")
+        )
     except Exception:
         return _bug()
     return result if isinstance(result, int) else 0
