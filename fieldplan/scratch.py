@@ -16,7 +16,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Literal
 
-from fieldplan.errors import unwritable
+from fieldplan.errors import OutputError, unwritable
 
 OWNER = ".owner"
 """The file of a folder that its owner holds locked."""
@@ -46,7 +46,7 @@ def working_folder(parent: Path | None = None) -> Iterator[Path]:
     place, held = None, None
     try:
         try:
-            home = Path(tempfile.gettempdir()) if parent is None else parent
+            home = _system_home() if parent is None else parent
             prefix = PREFIX if parent is None else HIDDEN_PREFIX
             clear_left_behind(home, prefix)
             place = Path(tempfile.mkdtemp(prefix=prefix, dir=home))
@@ -60,6 +60,16 @@ def working_folder(parent: Path | None = None) -> Iterator[Path]:
         release(held)
         if place is not None:
             shutil.rmtree(place, ignore_errors=True)
+
+
+def _system_home() -> Path:
+    try:
+        return Path(tempfile.gettempdir())
+    except FileNotFoundError:  # it tries each by writing to it
+        raise OutputError.of(
+            "temporary-unwritable", "No folder for temporary files can be written to: they are full or not there.",
+            "make room, or set TMPDIR to a folder on another disk",
+        ) from None  # fmt: skip
 
 
 def clear_left_behind(home: Path, prefix: str) -> None:
@@ -81,7 +91,8 @@ def hold(path: Path, wait_s: float = 0.0) -> int | None:
         try:
             lock = _lock(held)
             if lock != "another's" and _still_there(held, path):
-                os.write(held, b"in use\n")  # until that is there, nobody takes it for left behind
+                with suppress(OSError):  # on a full disk it is not told from one that is being made, and cleared after a day
+                    os.write(held, b"in use\n")
                 return held
         except BaseException:
             os.close(held)
