@@ -34,6 +34,7 @@ from fieldplan.units import shown_distance, shown_place
 from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
+from fieldplan.work.doubts import day_doubts, order_doubts
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
@@ -156,6 +157,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         for mix in sown.values()
         for note in tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or today)
     ]
+    notes += [*day_doubts(job.booking, sown.values(), today), *order_doubts(order, sown.values(), _sown_m2(fields))]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
     notes += _standing_notes(job)
@@ -213,6 +215,15 @@ def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
     if problems:
         raise InputError(tuple(problems))
     return mixes
+
+
+def _sown_m2(fields: Iterable[FieldPlan]) -> dict[tuple[str, str], float]:
+    """Ground drilled with each lot, by species and lot."""
+    ground: dict[tuple[str, str], float] = {}
+    for one in fields:
+        for lot in {(line.species, line.lot) for line in one.deliveries}:
+            ground[lot] = ground.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    return ground
 
 
 def _share_range(key: str) -> tuple[float, float]:

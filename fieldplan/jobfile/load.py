@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -11,8 +10,10 @@ from fieldplan.errors import JobFileError, Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
+from fieldplan.jobfile.plausible import MEANT
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.jobfile.schema import TABLES
+from fieldplan.jobfile.toml_faults import not_text, parsed
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
@@ -59,7 +60,7 @@ def read_toml(path: Path) -> dict[str, Any]:
         If there is no such file, or it is no TOML.
     """
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        raw = path.read_bytes()
     except FileNotFoundError:
         raise JobFileError.of(
             "job-not-found",
@@ -68,16 +69,11 @@ def read_toml(path: Path) -> dict[str, Any]:
         ) from None
     except OSError as problem:
         raise JobFileError.of("job-unreadable", f"{path}: cannot be opened ({problem.strerror}).") from None
+    try:
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise JobFileError.of("job-not-text", f"{path}: is no text file in UTF-8.", "save it as UTF-8 text") from None
-    except RecursionError:
-        raise JobFileError.of("job-not-toml", f"{path}: is nested too deep to be a job file.") from None
-    except ValueError as problem:  # a fault of the text, or a number of thousands of digits
-        raise JobFileError.of(
-            "job-not-toml",
-            f"{path}: {problem}.",
-            'quantities go in quotes, dates do not: field_speed = "4.5 mph", start = 2027-05-10',
-        ) from None
+        raise not_text(raw, path) from None
+    return parsed(text, path)
 
 
 def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
@@ -148,6 +144,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
         finish_by=v.get("finish_by"),
         weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
+        meant=v[MEANT],
     ))  # fmt: skip
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, cast
 
 from fieldplan.errors import InputError, JobFileError, Problem
+from fieldplan.jobfile.toml_faults import not_text, parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
 
@@ -45,13 +45,15 @@ def load_rate_card(path: Path) -> RateCard:
         With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not declared.
     """
     try:
-        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        raw = path.read_bytes()
     except FileNotFoundError:
         raise JobFileError.of("card-not-found", f"{path}: there is no such rate card.") from None
-    except (OSError, UnicodeDecodeError) as problem:
+    except OSError as problem:
         raise JobFileError.of("card-unreadable", f"{path}: cannot be read ({problem}).") from None
-    except (ValueError, RecursionError) as problem:
-        raise JobFileError.of("card-not-toml", f"{path}: {problem}.", 'money goes in quotes: rate = "$14/ac"') from None
+    try:
+        document = parsed(raw.decode("utf-8-sig"), path, "rate card")
+    except UnicodeDecodeError:
+        raise not_text(raw, path, "rate card") from None
     reader = _Reader(path)
     card = reader.card(document)
     if reader.problems or card is None:

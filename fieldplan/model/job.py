@@ -83,6 +83,7 @@ class BookingTerms:
     dates_off: frozenset[date] = frozenset()
     persistence_frac: float = 0.0
     spread_frac: float = 0.0
+    meant: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Check ranges."""

@@ -182,8 +182,10 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_m3_per_m2": lambda q, value, _: q.volume_rate(value),
     "_m_per_s": lambda q, value, _: q.speed(value),
     "_small_m2": lambda q, value, digits: f"{value / q.small_area_m2:,.{digits or 0}f} {q.small_area_unit}",
+    "_per_m2": lambda q, value, _: f"{value * q.small_area_m2:,.3g} seeds/{q.small_area_unit}",
     "_m2": _area,
     "_m3": lambda q, value, _: q.volume(value),
+    "_small_m": lambda q, value, _: q.spacing(value),
     "_m": _length,
     "_kg": lambda q, value, digits: f"{q.mass(value, digits)} {q.mass_unit}",
     "_s": lambda _q, value, _: hours(value),
@@ -192,4 +194,5 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_prob": lambda _q, value, digits: percent(value, digits or 0),
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
 }
-"""How a quantity is shown, by the ending of its name; the first that fits counts. ``_small_m2`` is ground in square feet or metres."""
+"""How a quantity is shown, by the ending of its name; the first that fits counts. ``_small_m2`` is ground in square feet or metres, ``_small_m`` a
+length in inches or centimetres, ``_per_m2`` a count of seeds."""
