@@ -6,10 +6,11 @@ import importlib
 import os
 import sys
 import traceback
+from collections.abc import Sequence
 
 import click
 
-from fieldplan.errors import FieldplanError
+from fieldplan.errors import FieldplanError, Problem
 from fieldplan.report.plain import plain
 
 COMMANDS = {
@@ -28,6 +29,8 @@ COMMANDS = {
 MODULES = {"progress": "progress_command"}
 """Commands whose module is not named for them."""
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
+MANY_MISSING = 3
+"""From so many missing values on, they are said as one list."""
 MOST_SHOWN = 40
 """Problems of one input that are shown; a list with thousands has one cause."""
 
@@ -87,12 +90,16 @@ def exit_code(arguments: list[str]) -> int:
         click.echo("Interrupted; nothing was left half written.", err=True)
         return INTERRUPTED_EXIT
     except FieldplanError as error:
-        for problem in error.problems[:MOST_SHOWN]:
+        missing = [one for one in error.problems if one.code == "key-missing"]
+        if len(missing) >= MANY_MISSING:
+            _say_missing(missing)
+        problems = [one for one in error.problems if one not in missing or len(missing) < MANY_MISSING]
+        for problem in problems[:MOST_SHOWN]:
             click.echo(f"Error: {plain(problem.text)}", err=True)
             if problem.hint:
                 click.echo(f"Try: {plain(problem.hint)}", err=True)
-        if len(error.problems) > MOST_SHOWN:
-            click.echo(f"Error: and {len(error.problems) - MOST_SHOWN:,} more like these.", err=True)
+        if len(problems) > MOST_SHOWN:
+            click.echo(f"Error: and {len(problems) - MOST_SHOWN:,} more like these.", err=True)
         return error.exit_code
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -105,3 +112,13 @@ def exit_code(arguments: list[str]) -> int:
         )
         return BUG_EXIT
     return result if isinstance(result, int) else 0
+
+
+def _say_missing(missing: Sequence[Problem]) -> None:
+    """Values that are missing as one list to fill in."""
+    files = list(dict.fromkeys(one.text.partition(": ")[0] for one in missing))
+    click.echo(f"Error: {plain(', '.join(files))}: {len(missing)} values are missing that only you know.", err=True)
+    click.echo("Try: fill in", err=True)
+    for one in missing[:MOST_SHOWN]:
+        where = one.text.partition(": ")[2].removesuffix(" is missing.")
+        click.echo(f"  {plain(where)}: {plain(one.hint)}", err=True)

@@ -79,7 +79,8 @@ def doubt(
     if band is None or key in spot.meant:
         return None
     value = amount / (FACTORS[kind][band.unit] if kind else 1.0)
-    if _inside(value, band.likely):
+    beyond = (value <= 0 and band.possible[0] > 0) or value < 0 or (kind == "share" and value > 100)
+    if beyond or _inside(value, band.likely):  # what can be no such quantity at all is refused as out of range
         return None
     slip = slip_meant(band, kind, given) if not about else None
     meant = f"Did you mean {slip}? " if slip else ""
