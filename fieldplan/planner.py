@@ -20,6 +20,7 @@ from fieldplan.model.job import FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
+from fieldplan.model.spelling import did_you_mean
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
@@ -202,13 +203,22 @@ def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
             mixes[field.field_id] = job.mixes[0]
         else:
             text = f'asks for mix "{named}"' if named else "does not say which mix it gets"
+            near = (
+                did_you_mean(named, by_name)
+                if named
+                else "".join(f"{note.text} " for note in boundary.notes if note.code == "attribute-like")
+            )
             problems.append(Problem(
                 code="mix-unknown", text=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
-                hint=f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
+                hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
     known_ids = {field.field_id for field in boundary.fields}
     hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
     problems += [
-        Problem(code="field-unknown", text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.", hint=hint)
+        Problem(
+            code="field-unknown",
+            text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
+            hint=did_you_mean(field_id, known_ids) + hint,
+        )
         for field_id in job.fields
         if field_id not in known_ids
     ]

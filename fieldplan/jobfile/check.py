@@ -10,8 +10,9 @@ from fieldplan.errors import InputError, Problem
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.plausible import MEANT, Spot, doubt, doubts
 from fieldplan.jobfile.schema import HINTS, SCHEMA
-from fieldplan.jobfile.values import nearest, texts
+from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import Kind
 
@@ -127,7 +128,11 @@ class Checker:
         """Record that a value cannot be read, with the form that it should have."""
         parser = SCHEMA[table][key].parse
         self.problems += [
-            Problem(code=one.code, text=f"{where} {key} {one.text}.", hint=right_form(table, key, parser, raw, one.hint))
+            Problem(
+                code=one.code,
+                text=f"{where} {key} {one.text.removeprefix(f'{key} ')}.",
+                hint=right_form(table, key, parser, raw, one.hint),
+            )
             for one in error.problems
         ]
 

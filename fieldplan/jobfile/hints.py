@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant, nearest
+from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant
+from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import FACTORS, Kind, number_in, unit_meant, written
 
@@ -25,9 +26,11 @@ def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -
         return f'did you mean {key} = "{near}"? {hint.rpartition("? ")[2]}'
     if parser is carrier:
         return hint
+    if hint.startswith('"'):
+        return f"{key} = {hint}"
     for lead in ("write it in quotes: ", "a number alone: ", "write ", "such as "):
         rest = hint.removeprefix(lead)
-        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as")):
+        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as", "/")):
             told = ", such as " if lead == "such as " else " = "
             return f"{key}{told}{rest}" if told == " = " else f"such as {key} = {rest}"
     return hint
@@ -48,20 +51,21 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     return next(_likely_forms(found, kind, number), usual)
 
 
-def slip_meant(found: tables.Band, kind: Kind | None, given: object) -> str | None:
-    """What a value outside its band was most likely meant to be: another unit, a share as percent, a point that was lost."""
+def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[str]:
+    """What a value outside its band was most likely meant to be, likeliest first: another unit, a share as percent, a point that was lost."""
     number = number_in(given)
     if number is None:
-        return None
+        return []
     if kind is None:
-        return next((f"{one:.10g}" for one in (number / 10, number * 10) if _inside(one, found.likely) and one == int(one)), None)
+        return [f"{one:.10g}" for one in (number / 10, number * 10) if _inside(one, found.likely) and one == int(one)][:1]
     named = unit_meant(given, kind) or found.unit
-    others = [one for one in (found.unit, *found.other_units) if one != named]
-    forms = [form for unit in others if (form := _form(found, kind, number, unit))]
+    if named != found.unit and (usual := _form(found, kind, number, found.unit)):
+        return [usual]
+    others = [form for unit in found.other_units if unit != named and (form := _form(found, kind, number, unit))]
     moved = [number * 100] if kind == "share" and 0 < number <= 1 else []
     moved += [number / 1000] if isinstance(given, str) and re.search(r"\d,\d{3}", given) else []
     scaled = [form for one in (*moved, number / 10, number * 10) if (form := _form(found, kind, one, named))]
-    return next(iter(scaled + forms if moved else forms + scaled), None)
+    return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
 
 
 def _likely_forms(found: tables.Band, kind: Kind, number: float) -> Iterator[str]:

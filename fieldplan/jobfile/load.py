@@ -10,13 +10,14 @@ from fieldplan.errors import JobFileError, Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
-from fieldplan.jobfile.plausible import MEANT
+from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.jobfile.schema import TABLES
 from fieldplan.jobfile.toml_faults import not_text, parsed
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.units import GALLON_M3, HOUR_S
 
 
 def load_job(path: Path) -> Job:
@@ -160,6 +161,10 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
             checker.problems += error.problems
     fuel, fuel_currency = v.get("fuel_price", (None, ""))
     wage, wage_currency = v.get("wage", (None, ""))
+    spot = Spot(table="cost", label="cost", where=f"{source}: [cost]", meant=v[MEANT])
+    for key, unit_si in (("fuel_price", GALLON_M3), ("wage", HOUR_S)):
+        if key in v and v[key][1] == "$":
+            checker.weigh(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
     currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
     if len(currencies) > 1:
         shown = ", ".join(sorted(currencies))

@@ -10,10 +10,10 @@ from fieldplan.errors import Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.seed_bands import known_species, weigh_lot
-from fieldplan.jobfile.values import nearest
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
+from fieldplan.model.spelling import did_you_mean
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
@@ -91,7 +91,7 @@ def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedB
         box = drill.box(v["box"])
         if box is None:
             checker.problems.append(Problem(code="box-unknown", text=f'{where} box is "{v["box"]}", which the drill does not have.',
-                                            hint=_near_box(v["box"], drill) + f"boxes of the drill: {names}"))  # fmt: skip
+                                            hint=did_you_mean(v["box"], [box.name for box in drill.boxes]) + f"boxes of the drill: {names}"))  # fmt: skip
         elif usual and usual[0] != box.kind:
             text = f"{v['species']} goes in the {box.name} box, a {box.kind} box; it usually goes in a {usual[0]} box ({_said(usual[1])})."
             checker.notes.append(Note(code="box-unusual", text=text))
@@ -104,11 +104,6 @@ def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedB
     checker.notes.append(Note(code="box-from-table", text=(
         f"{v['species']} goes in the {fitting[0].name} box, as it usually does ({_said(usual[1])}).")))  # fmt: skip
     return fitting[0]
-
-
-def _near_box(named: str, drill: Drill) -> str:
-    near = nearest(named, [box.name for box in drill.boxes])
-    return f'did you mean "{near}"? ' if near else ""
 
 
 def _said(source: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fieldplan.errors import Problem
-from fieldplan.jobfile.hints import slip_meant
+from fieldplan.jobfile.hints import slips_meant
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, fit_day_chance, number, whole
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
@@ -80,12 +80,14 @@ def doubt(
         return None
     value = amount / (FACTORS[kind][band.unit] if kind else 1.0)
     beyond = (value <= 0 and band.possible[0] > 0) or value < 0 or (kind == "share" and value > 100)
-    if beyond or _inside(value, band.likely):  # what can be no such quantity at all is refused as out of range
+    if (
+        beyond or (band.nothing and value == 0) or _inside(value, band.likely)
+    ):  # what can be no such quantity at all is refused as out of range
         return None
-    slip = slip_meant(band, kind, given) if not about else None
-    meant = f"Did you mean {slip}? " if slip else ""
-    if slip and isinstance(given, str) and (basis := _BASIS.search(given)):
-        meant = f'Did you mean "{slip.strip(chr(34))} {basis[0]}"? '
+    slips = slips_meant(band, kind, given) if not about else []
+    if isinstance(given, str) and (basis := _BASIS.search(given)):
+        slips = [f'"{one.strip(chr(34))} {basis[0]}"' for one in slips]
+    meant = f"Did you mean {' or '.join(slips)}? " if slips else ""
     shown = f'{key} = "{given}"' if isinstance(given, str) else f"{key} = {given}"
     means, numbers = _meaning(band, facts or {})
     if not _inside(value, band.possible):

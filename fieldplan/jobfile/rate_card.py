@@ -12,6 +12,7 @@ from fieldplan.errors import InputError, JobFileError, Problem
 from fieldplan.jobfile.toml_faults import not_text, parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
+from fieldplan.model.spelling import did_you_mean
 
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
@@ -75,7 +76,12 @@ class _Reader:
     def card(self, document: Mapping[str, Any]) -> RateCard | None:
         for key in document:
             if key not in ("rate_card", "charge"):
-                self.bad(f"[{key}]", "is no table of a rate card", "tables: [rate_card] and [[charge]]", "key-unknown")
+                self.bad(
+                    f"[{key}]",
+                    "is no table of a rate card",
+                    did_you_mean(key, ("rate_card", "charge")) + "tables: [rate_card] and [[charge]]",
+                    "key-unknown",
+                )
         head = document.get("rate_card")
         rows = document.get("charge")
         if not isinstance(head, dict) or not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
@@ -288,4 +294,6 @@ class _Reader:
     def unknown(self, row: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
         for key in row:
             if key not in known:
-                self.bad(where, f'has no key "{key}"', "known here: " + ", ".join(known), "key-unknown")
+                self.bad(
+                    where, f'has no key "{key}"', did_you_mean(key, known) + "known here: " + ", ".join(known), "key-unknown"
+                )

@@ -7,9 +7,9 @@ from typing import Any
 
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.plausible import Spot
-from fieldplan.jobfile.values import nearest
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Rate
+from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 

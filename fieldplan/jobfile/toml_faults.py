@@ -162,17 +162,20 @@ def _list_fault(lines: list[str], first: int) -> tuple[int, Fault]:
         if number > first and re.match(rf"\s*({_KEY}\s*=|\[\[?\s*[A-Za-z])", line):
             close = "}" if "{" in _bare(lines[first - 1]) and "[" not in _bare(lines[first - 1]) else "]"
             right = lines[first - 1].rstrip() + close
-            return first, (f"the list is not closed with {close}", right.strip() if _parses(right) else f"a {close} at its end")
+            return first, (
+                f"begins a list that is not closed with {close}",
+                right.strip() if _parses(right) else f"a {close} at its end",
+            )
         mended = _with_commas(line)
         if mended != line:
-            return number, ("a comma is missing in the list", mended.strip())
+            return number, ("lacks a comma in its list", mended.strip())
         after = lines[number].strip() if number < len(lines) else ""
         if re.search(r'["\'}\]]\s*$', line) and re.match(r'["\'{]', after) and "=" not in line.split('"')[0][-2:-1]:
-            return number, ("a comma is missing at the end", line.rstrip() + ",")
+            return number, ("lacks a comma at its end", line.rstrip() + ",")
         if line.translate(_CURLY) != line:
             return number, ("has curly quotes", line.translate(_CURLY).strip())
     right = lines[first - 1].rstrip() + "]"
-    return first, ("the list is not closed with ]", right.strip() if _parses(right) else "a ] at its end")
+    return first, ("begins a list that is not closed with ]", right.strip() if _parses(right) else "a ] at its end")
 
 
 def _with_commas(line: str) -> str:
@@ -297,7 +300,7 @@ def _value(line: str) -> Fault | None:
         )
         right = next((one for one in (mended, quoted, _with_commas(quoted)) if _parses(f"{key} = {one}")), "")
         return (
-            "a comma is missing in the list" if right == mended else "what stands in the list goes in quotes"
+            "lacks a comma in its list" if right == mended else "what stands in the list goes in quotes"
         ), f"{key} = {right}" if right else ""
     return _unquoted(key, value)
 

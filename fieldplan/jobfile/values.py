@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from fieldplan.errors import InputError, QuantityError
 from fieldplan.model.seed import Rate
+from fieldplan.model.spelling import did_you_mean, nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
@@ -34,17 +34,6 @@ class Quantity:
 def quantity(kind: Kind) -> Quantity:
     """A quantity as text with a unit of that kind."""
     return Quantity(kind)
-
-
-def nearest(word: object, known: Iterable[str], cutoff: float = 0.6) -> str | None:
-    """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if none is."""
-    plain = {_plain(one): one for one in known}
-    near = difflib.get_close_matches(_plain(str(word)), plain, n=1, cutoff=cutoff)
-    return plain[near[0]] if near else None
-
-
-def _plain(word: str) -> str:
-    return re.sub(r"[\s_-]+", "_", word.strip().casefold())
 
 
 def text(value: object) -> str:
@@ -120,8 +109,7 @@ class Choice:
         """The word as it is spelled here."""
         found = next((one for one in self.allowed if isinstance(value, str) and value.strip().casefold() == one.casefold()), None)
         if found is None:
-            near = nearest(value, self.allowed) if isinstance(value, str) else None
-            meant = f'did you mean "{near}"? ' if near else ""
+            meant = did_you_mean(value, self.allowed) if isinstance(value, str) else ""
             raise InputError.of(
                 "not-a-choice", f"is {_short(value)}", meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed)
             )
@@ -271,7 +259,7 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         places = [row["place"] for row in tables.rows("fit_days")]
         named = isinstance(value, str) and number_in(value) is None and value.strip()
         heads = [one for one in places if named and value.strip().casefold() in one.casefold()]  # type: ignore[attr-defined]
-        near = heads[0] if heads else nearest(value, places, 0.5) if named else None
+        near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
         meant = f'did you mean "{near}"? ' if near else ""
         chance = number_in(value) or 55
         shown = f"{chance * 100 if chance < 1 else chance:.10g} %" if 0 < chance <= 100 else "55 %"

@@ -33,7 +33,8 @@ def machinery_range(key: str) -> tuple[float, float, str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
-    """What a quantity is likely and what it can possibly be, in its unit; ``example`` is a value of it as people write it.
+    """What a quantity is likely and what it can possibly be, in its unit; ``nothing`` says that none of it is as likely;
+    ``example`` is a value of it as people write it.
 
     ``other_units`` are others that people use, likeliest first; ``means`` says what a value outside would mean.
     """
@@ -42,6 +43,7 @@ class Band:
     unit: str
     likely: tuple[float, float]
     possible: tuple[float, float]
+    nothing: bool
     example: str
     other_units: tuple[str, ...]
     means: str
@@ -55,7 +57,7 @@ def band(key: str) -> Band | None:
         return None
     low, high, least, most = (float(row[name]) for name in ("low_likely", "high_likely", "low_possible", "high_possible"))
     return Band(
-        key=key, unit=row["unit"], likely=(low, high), possible=(least, most), example=row["example"],
+        key=key, unit=row["unit"], likely=(low, high), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
         other_units=tuple(row["other_units"].split()), means=row["means"],
     )  # fmt: skip
 
