@@ -80,6 +80,7 @@ _DECIMAL_COMMA = re.compile(r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\
 _NUMBERS = re.compile(rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?")
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
 _SIGNS = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"})
+_USUAL_RATES = ("lb/bu", "kg/hl", "g/l", "lb/ac", "kg/ha", "bu/ac", "l/ha", "gal/ac", "oz/ac", "km/h", "m/s")
 _COUNTED = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
     "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
@@ -124,6 +125,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     >>> parse_quantity("10 ft", "length")
     3.048
     """
+    if not isinstance(text, str | int | float) or isinstance(text, bool):
+        raise QuantityError.of("quantity-unreadable", f"is {text!r}, not a {kind} as text", f"write it as {EXAMPLES[kind]}")
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {written(text, kind)}")
     plain = _plain_signs(text)
@@ -178,6 +181,7 @@ def number_in(given: object) -> float | None:
     plain = _plain_signs(given)
     if comma := _DECIMAL_COMMA.fullmatch(plain):
         return float(f"{comma[1]}.{comma[2]}")
+    plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)
     amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())
     found = [one for one in _NUMBERS.findall(amount) if any(c.isdigit() for c in one)]
     counted = [_COUNTED.index(word) for word in re.findall(r"[a-z]+", amount) if word in _COUNTED]
@@ -195,8 +199,13 @@ def unit_meant(given: object, kind: Kind) -> str:
     spelled = _tidy_unit(_NO_UNIT.sub("", words) or words)
     if spelled in FACTORS[kind]:
         return spelled
+    if powered := next((f"{spelled}{power}" for power in "23" if f"{spelled}{power}" in FACTORS[kind]), ""):
+        return powered
+    # a unit of something else: of a rate, its upper half may be right
+    if any(spelled in factors for factors in FACTORS.values()):
+        return next((unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), "")
     known = {**{one: one for one in FACTORS[kind]}, **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]}}
-    near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.6)
+    near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.65)
     return known[near[0]] if near else ""
 
 

@@ -38,6 +38,7 @@ class Checker:
         schema = SCHEMA[table]
         where = f"{path}: [{label}]"
         values: dict[str, Any] = {MEANT: self._meant(given.get(MEANT, []), tuple(schema), where)}
+        suggested: set[str | None] = set()
         for key, raw in given.items():
             if key in schema:
                 try:
@@ -52,12 +53,12 @@ class Checker:
                         )
                     )
             elif key != MEANT:
-                self.unknown(key, tuple(schema), where)
+                suggested.add(self.unknown(key, tuple(schema), where, table))
         spot = Spot(table=table, label=label, where=where, meant=values[MEANT])
         for key, said in doubts(spot, {key: spec.parse for key, spec in schema.items()}, given, values):
             self._say(spot, key, said)
         for key, spec in schema.items():
-            if key in given or not spec.used:
+            if key in given or key in suggested or not spec.used:
                 continue
             fallback = tables.default(table, key)
             if fallback:
@@ -118,11 +119,15 @@ class Checker:
         """Record a problem."""
         self.problems.append(Problem(code=code, text=text, hint=hint))
 
-    def unknown(self, key: str, known: tuple[str, ...], where: str) -> None:
-        """Record a key that the schema does not have, with the nearest one it has."""
-        near = nearest(key, known, 0.5)
-        hint = f'did you mean "{near}"?' if near else "known here: " + ", ".join(known)
-        self.problems.append(Problem(code="key-unknown", text=f'{where} has no key "{key}".', hint=hint))
+    def unknown(self, key: str, known: tuple[str, ...], where: str, table: str = "") -> str | None:
+        """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
+        word = key.strip().casefold().replace("-", "_").replace(" ", "_")
+        said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
+        near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
+        hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
+        what = f"table [{key}]" if table == "file" else f'key "{key}"'
+        self.problems.append(Problem(code="key-unknown", text=f"{where} has no {what}.", hint=hint))
+        return near
 
     def value_of(self, error: InputError, table: str, key: str, raw: object, where: str) -> None:
         """Record that a value cannot be read, with the form that it should have."""

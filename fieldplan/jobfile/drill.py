@@ -117,7 +117,10 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
     found = one_of(given, "tractor", path, checker)
     if found is None:
         return Tractor()
+    before = len(checker.problems)
     v = checker.values("tractor", found[0], found[1], "tractor")
+    if len(checker.problems) > before:
+        return Tractor()
     tractor = made(checker, f"{found[1]}: [tractor]", lambda: Tractor(
         pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", ""),
     ))  # fmt: skip

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date
 
 from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant
 from fieldplan.model.spelling import nearest
@@ -20,17 +19,19 @@ def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -
         return f"{key} = {quantity_form(table, key, parser.kind, given)}"
     if isinstance(parser, Pair):
         return f"{key} = {_pair_form(table, key, parser, given)}"
-    if parser is day and (meant := given if isinstance(given, date) else day_meant(given)):
+    if parser is day and (meant := day_meant(given)):
         return f"{key} = {meant:%Y-%m-%d}"
     if isinstance(parser, Choice) and isinstance(given, str) and (near := nearest(given, parser.allowed)):
         return f'did you mean {key} = "{near}"? {hint.rpartition("? ")[2]}'
     if parser is carrier:
         return hint
+    if hint.startswith("a number alone: such as") and (band := tables.band(f"{table}.{key}")):
+        return f"such as {key} = {band.example}"
     if hint.startswith('"'):
         return f"{key} = {hint}"
     for lead in ("write it in quotes: ", "a number alone: ", "write ", "such as "):
         rest = hint.removeprefix(lead)
-        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as", "/")):
+        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as", "/", "it in")):
             told = ", such as " if lead == "such as " else " = "
             return f"{key}{told}{rest}" if told == " = " else f"such as {key} = {rest}"
     return hint
@@ -48,7 +49,9 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     named = unit_meant(given, kind)
     if named:
         return f'"{number:.10g} {named}"'
-    return next(_likely_forms(found, kind, number), usual)
+    if isinstance(given, str) and re.search(r"[A-Za-z]{2}", given):  # a unit of something else: the number may be of it
+        return _form(found, kind, number, found.unit) or usual
+    return next(_likely_forms(found, kind, number, given), usual)
 
 
 def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[str]:
@@ -68,12 +71,14 @@ def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[st
     return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
 
 
-def _likely_forms(found: tables.Band, kind: Kind, number: float) -> Iterator[str]:
-    if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely):
-        yield f'"{number * 100:.10g} %"'
+def _likely_forms(found: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
+    percent = [f'"{number * 100:.10g} %"'] if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely) else []
+    if isinstance(given, float):
+        yield from percent
     for unit in (found.unit, *found.other_units):
         if form := _form(found, kind, number, unit):
             yield form
+    yield from percent
     for unit in (found.unit, *found.other_units):
         if _inside(number * FACTORS[kind].get(unit, 0.0) / FACTORS[kind][found.unit], found.possible):
             yield f'"{number:.10g} {unit}"'

@@ -12,7 +12,7 @@ from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.jobfile.schema import TABLES
+from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.jobfile.toml_faults import not_text, parsed
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
@@ -32,7 +32,7 @@ def load_job(path: Path) -> Job:
     checker = Checker()
     for key in document:
         if key not in TABLES:
-            checker.unknown(key, TABLES, f"{path}:")
+            checker.unknown(key, TABLES, f"{path}:", "file")
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
     drill = drill_of(parts["drill"], path, checker)
     mixes = mixes_of(parts["mix"], path, drill, checker)
@@ -182,7 +182,12 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
     for field_id, table in (item for one, _ in given for item in one.items()):
         label = f"field.{field_id}"
         if not isinstance(table, dict):
-            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=f"write [{label}]"))
+            hint = (
+                "write the id of a field in the head, such as [field.north]"
+                if field_id in SCHEMA["field"]
+                else f"write [{label}]"
+            )
+            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=hint))
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None

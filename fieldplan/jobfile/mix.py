@@ -67,7 +67,7 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         seeds_per_lb = _from_species(
             v["species"], "seeds per pound", "seeds/lb", where, "seeds_per_pound from the tag or your seed supplier", checker
         )
-    carrier = _carrier(v["carrier"], box, where, checker) if "carrier" in v else None
+    carrier = _carrier(v["carrier"], box, where, spot, table["carrier"], checker) if "carrier" in v else None
     if len(checker.problems) == before:
         weigh_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
@@ -110,18 +110,24 @@ def _said(source: str) -> str:
     return "common practice, no source" if source == "practice" else f"source: {source}"
 
 
-def _carrier(given: tuple[str, float | None, float | None], box: SeedBox | None, where: str, checker: Checker) -> Carrier | None:
+def _carrier(
+    given: tuple[str, float | None, float | None], box: SeedBox | None, where: str, spot: Spot, text: object, checker: Checker
+) -> Carrier | None:
     name, weight, volume = given
     if weight is None:
         known = tables.carrier_lb_per_bu(name)
         if known is None:
             checker.problems.append(Problem(code="carrier-unknown", text=f'{where} carrier "{name}" has no known weight.',
-                                            hint=f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
+                                            hint=did_you_mean(name, [row["carrier"] for row in tables.rows("carriers")]) + f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
             return None
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
         checker.notes.append(Note(code="table-value", text=(
             f"{name} weigh {value:g} lb/bu (published: {low:g} to {high:g}; source: {source}); a weighed bucket beats it.")))  # fmt: skip
+    elif (published := tables.carrier_lb_per_bu(name)) is not None:
+        times = weight * BUSHEL_M3 / POUND_KG / published[0]
+        checker.weigh(spot, "carrier", "mix.component.bulk_weight over published", times, None, given=text,
+                      about=f"weighs {times:.2g} times what is published")  # fmt: skip
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problems.append(Problem(
             code="carrier-to-what", text=f"{where} carrier does not say how much, and the box gives no metering range.",

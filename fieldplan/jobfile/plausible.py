@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -88,7 +89,7 @@ def doubt(
     if isinstance(given, str) and (basis := _BASIS.search(given)):
         slips = [f'"{one.strip(chr(34))} {basis[0]}"' for one in slips]
     meant = f"Did you mean {' or '.join(slips)}? " if slips else ""
-    shown = f'{key} = "{given}"' if isinstance(given, str) else f"{key} = {given}"
+    shown = f"{key} = {json.dumps(given, ensure_ascii=False, default=str)}"
     means, numbers = _meaning(band, facts or {})
     if not _inside(value, band.possible):
         told, makes = means, about.replace("{made}", f"{_number(value)} {band.unit}".rstrip())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import SequenceMatcher
 from typing import Any
 
 from fieldplan.jobfile.check import Checker
@@ -14,7 +15,7 @@ from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 _TABLE = "mix.component"
-_LEAST_LIKE = 0.82
+_WORD_BY_WORD, _AS_A_WHOLE = 0.72, 0.9
 """How like a known name an unknown one must be to be taken for a slip of it."""
 _WHAT = {"rate": "a full stand of it", "seeds_per_pound": "its seeds in a pound", "bulk_weight": "a bushel of it"}
 _KINDS = {"pls": "mass rate", "bulk": "mass rate", "live seeds": "count rate", "stand": "share"}
@@ -39,6 +40,9 @@ def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         _weigh_ratio(checker, spot, "seeds_per_pound", "over published", v["seeds_per_pound"], (seeds.low, seeds.high), given)
     bushel = tables.published_bushel(v["species"])
+    if bushel:
+        checker.weigh(spot, "purity", f"{_TABLE}.purity of clean seed", min(1.0, v["purity"] + v["coating"]), "share",
+                      given=given["purity"], about="is low for seed of a crop")  # fmt: skip
     if bushel and not v["coating"]:
         lb_per_bu = v["bulk_weight"] * BUSHEL_M3 / POUND_KG
         _weigh_ratio(checker, spot, "bulk_weight", "over published", lb_per_bu, bushel, given)
@@ -99,8 +103,24 @@ def known_species(checker: Checker, spot: Spot, species: str) -> None:
     """A warning if a species is in no table and all but spelled like one that is."""
     if "species" in spot.meant or species.casefold() in tables.species_names():
         return
-    near = nearest(species, tables.species_names(), _LEAST_LIKE)
+    near = _nearest_species(species)
     if near is not None:
         checker.notes.append(Note(code="species-like", warning=True, text=(
             f'{spot.label}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
             f"If it is right, say so {spot.line('species')}.")))  # fmt: skip
+
+
+def _nearest_species(species: str) -> str | None:
+    """The common name of the species whose name is all but spelled so: word by word, or as a whole less its blanks."""
+    words = species.casefold().split()
+    together = nearest("".join(words), {name.replace(" ", "") for name in tables.species_names()}, _AS_A_WHOLE)
+    alike = [
+        (sum(SequenceMatcher(None, a, b).ratio() for a, b in zip(words, name.split(), strict=True)), name)
+        for name in tables.species_names()
+        if len(name.split()) == len(words)
+        and all(SequenceMatcher(None, a, b).ratio() >= _WORD_BY_WORD for a, b in zip(words, name.split(), strict=True))
+    ]
+    best = max(alike)[1] if alike else None
+    if best is None:
+        best = next((name for name in tables.species_names() if name.replace(" ", "") == together), None)
+    return tables.species_names()[best] if best else None

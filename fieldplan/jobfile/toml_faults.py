@@ -239,7 +239,7 @@ def _odd_signs(line: str) -> Fault | None:
 
 def _header(line: str) -> Fault | None:
     bare = _bare(line).strip()
-    match = re.fullmatch(r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,2})\s*[:;,.]?", bare)
+    match = re.fullmatch(r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,3})\s*[:;,.]?", bare)
     if match is None or "=" in bare or not (match["open"] or match["close"]):
         return None
     name = re.sub(r"\s*\.\s*", ".", match["name"])

@@ -81,6 +81,8 @@ _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12
 
 
 def _short(value: object) -> str:
+    if isinstance(value, date):
+        return f"{value}"
     shown = "a number of very many digits" if isinstance(value, int) and abs(value) > 10**30 else repr(value)
     return shown if len(shown) <= 60 else shown[:57] + "…"
 
@@ -165,6 +167,14 @@ def pair(kind: Kind) -> Pair:
     return Pair(kind)
 
 
+def _place_meant(value: object) -> str:
+    """A pair of numbers as a place, latitude first, if it can be one."""
+    texts = re.findall(r"-?\d+(?:\.\d+)?", str(value))
+    if len(texts) != 2 or not (abs(float(texts[0])) <= 90 and abs(float(texts[1])) <= 180):
+        return ""
+    return f"{{ lat = {texts[0]}, lon = {texts[1]} }}"
+
+
 _AXES = {"latitude": "lat", "lat": "lat", "longitude": "lon", "lon": "lon", "long": "lon", "lng": "lon"}
 
 
@@ -174,10 +184,16 @@ def place(value: object) -> tuple[float, float]:
     if isinstance(value, dict):
         value = {_AXES.get(str(key).casefold(), key): one for key, one in value.items()}
     if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
-        raise InputError.of("not-a-place", f"is {_short(value)}", f"write the place with lat and lon by name, such as {example}")
+        raise InputError.of(
+            "not-a-place",
+            f"is {_short(value)}",
+            f"write the place with lat and lon by name, such as {_place_meant(value) or example}",
+        )
     lat, lon = number(value["lat"]), number(value["lon"])
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise InputError.of("not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {example}")
+        raise InputError.of(
+            "not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {_place_meant([lon, lat]) or example}"
+        )
     return lon, lat
 
 
@@ -242,6 +258,8 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
             dates.add(day(one))
         else:
             near = nearest(one, _WEEKDAYS) if isinstance(one, str) else None
+            if isinstance(one, str) and one.strip().casefold().startswith("weekend"):
+                example = 'such as ["Saturday", "Sunday"]'
             meant = f'did you mean "{near.capitalize()}"?' if near else example
             raise InputError.of("not-days", f"holds {_short(one)}, no day", meant)
     return frozenset(weekdays), frozenset(dates)
@@ -264,7 +282,9 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         chance = number_in(value) or 55
         shown = f"{chance * 100 if chance < 1 else chance:.10g} %" if 0 < chance <= 100 else "55 %"
         listed = ", ".join(f'"{one}"' for one in places)
-        raise InputError.of("not-a-chance", f"is {_short(value)}", f'{meant}a chance: "{shown}", or one of: {listed}') from None
+        raise InputError.of(
+            "not-a-chance", f"is {_short(value)}", f'{meant}"{shown}", or where days are published: {listed}'
+        ) from None
 
 
 _RATE = re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls|bulk|of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE)
@@ -278,8 +298,11 @@ def rate(value: object) -> Rate:
     match = _RATE.fullmatch(_BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip(".")))
     try:
         if match is None:
-            if "seed" in value.casefold():
+            if _OF_SEEDS.search(value):
                 return Rate(value=parse_quantity(value, "count rate"), basis="live seeds")
+            if unit_meant(value, "volume rate") and not unit_meant(value, "mass rate"):
+                raise InputError.of("rate-volume", f'"{value}" is a volume, and a rate is a weight',
+                                    'bushels times what a bushel weighs, such as "56 lb/ac bulk"')  # fmt: skip
             parse_quantity(value, "mass rate")
             raise InputError.of("rate-basis-missing", f'"{value}" does not say whether it is pure live seed or bulk',
                                 f'"{value} PLS" or "{value} bulk"')  # fmt: skip
@@ -291,6 +314,7 @@ def rate(value: object) -> Rate:
         raise QuantityError.of("rate-unreadable", error.problems[0].text, _rates_meant(value) or examples) from None
 
 
+_OF_SEEDS = re.compile(r"\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)", re.IGNORECASE)
 _BASIS_FIRST = re.compile(r"(PLS|bulk)\s+(\d.*|[\d.,]+\s*\w+/\w+)", re.IGNORECASE)
 
 
@@ -300,10 +324,10 @@ def _rates_meant(value: object) -> str:
     if number is None:
         return ""
     text_given = value if isinstance(value, str) else ""
-    if "seed" in text_given.casefold():
+    if _OF_SEEDS.search(text_given):
         return f'"{number:.10g} seeds/ft2"'
-    words = re.findall(r"[A-Za-z]+", text_given)
-    basis = next((near for word in words if (near := nearest(word, ("PLS", "bulk"), 0.65))), None)
+    words = [one for one in re.findall(r"[A-Za-z]+", text_given) if one.casefold() not in ("lb", "lbs", "pounds", "pound")]
+    basis = next((near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, ("PLS", "bulk"), cutoff))), None)
     amount = f"{number:.10g} {unit_meant(text_given, 'mass rate') or 'lb/ac'}"
     return f'"{amount} {basis}"' if basis else f'"{amount} PLS" or "{amount} bulk"'
 
@@ -318,7 +342,9 @@ def price(value: object) -> tuple[float, str, float | None]:
     """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a bag)."""
     number = number_in(value)
     example = (
-        'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"' if number is None else f'"${number:.10g}/lb" or "${number:.10g}/bag"'
+        'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"'
+        if number is None
+        else f'"${_cents(number)}/lb" or "${_cents(number)}/bag"'
     )
     match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
     if match is None:
@@ -339,7 +365,7 @@ def money(kind: Kind) -> Parser:
 
     def parse(value: object) -> tuple[float, str]:
         number = number_in(value)
-        example = f'"${usual:g}/{unit}"' if number is None else f'"${number:.10g}/{unit}"'
+        example = f'"${_cents(usual if number is None else number)}/{unit}"'
         match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
         try:
             if match is None:
@@ -378,3 +404,7 @@ def carrier(value: object) -> tuple[str, float | None, float | None]:
 
 def _quoted(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def _cents(amount: float) -> str:
+    return f"{amount:.2f}".removesuffix(".00")
