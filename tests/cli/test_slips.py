@@ -371,3 +371,12 @@ def test_init_suggests_only_what_it_has(tmp_path: Path, capsys: pytest.CaptureFi
     assert exit_code(["init", str(tmp_path)]) == 0
     assert exit_code(["init", str(tmp_path)]) == 2
     assert "--out" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [["setup"], ["calibrate", "--distance", "100 ft"]])
+def test_cards_say_what_is_unlikely_too(arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Commands that read a job file and plan nothing print its warnings beside the card."""
+    shutil.copy(SAMPLES / "rates.toml", tmp_path)
+    (tmp_path / "job.toml").write_text(FARM.replace(PURITY, 'purity = "9.9 %"', 1), encoding="utf-8")
+    assert exit_code([*arguments, "--job", str(tmp_path / "job.toml")]) == 0
+    assert "Warning: mix oats and alfalfa, component alfalfa: purity" in capsys.readouterr().err
