@@ -20,6 +20,7 @@ from fieldplan.model.job import FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
+from fieldplan.model.spelling import did_you_mean
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
@@ -34,6 +35,7 @@ from fieldplan.units import shown_distance
 from fieldplan.work.booking import booking_for, latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
+from fieldplan.work.doubts import day_doubts, order_doubts
 from fieldplan.work.job import job_time
 from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
@@ -158,6 +160,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         for mix in sown.values()
         for note in tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or today)
     ]
+    notes += [*day_doubts(job.booking, sown.values(), today), *order_doubts(order, sown.values(), _sown_m2(fields))]
     for one in fields:
         notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
     notes += _standing_notes(job, fields)
@@ -202,19 +205,37 @@ def _mixes(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
             mixes[field.field_id] = job.mixes[0]
         else:
             text = f'asks for mix "{named}"' if named else "does not say which mix it gets"
+            near = (
+                did_you_mean(named, by_name)
+                if named
+                else "".join(f"{note.text} " for note in boundary.notes if note.code == "attribute-like")
+            )
             problems.append(Problem(
                 code="mix-unknown", text=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
-                hint=f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
+                hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
     known_ids = {field.field_id for field in boundary.fields}
     hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
     problems += [
-        Problem(code="field-unknown", text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.", hint=hint)
+        Problem(
+            code="field-unknown",
+            text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
+            hint=did_you_mean(field_id, known_ids) + hint,
+        )
         for field_id in job.fields
         if field_id not in known_ids
     ]
     if problems:
         raise InputError(tuple(problems))
     return mixes
+
+
+def _sown_m2(fields: Iterable[FieldPlan]) -> dict[tuple[str, str], float]:
+    """Ground drilled with each lot, by species and lot."""
+    ground: dict[tuple[str, str], float] = {}
+    for one in fields:
+        for lot in {(line.species, line.lot) for line in one.deliveries}:
+            ground[lot] = ground.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    return ground
 
 
 def _share_range(key: str) -> tuple[float, float]:

@@ -8,6 +8,7 @@ NIST SP 811 appendix B). The US bushel is 2150.42 cubic inches (NIST Handbook 13
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
 from typing import Literal
@@ -68,16 +69,33 @@ EXAMPLES: dict[Kind, str] = {
     "volume rate": '"0.2 bu/ac"', "mass rate": '"12 lb/ac"', "count rate": '"20 seeds/ft2"',
 }  # fmt: skip
 
-_NUMBER = r"[+-]?(?:\d+(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
-_QUANTITY = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s.].*?)?\s*")
-_FEET_AND_INCHES = re.compile(r"\s*(?P<feet>\d+)\s*(?:'|ft)\s*(?P<inches>\d+(?:\.\d+)?)\s*(?:\"|''|in)\s*")
+_PLAIN = r"(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
+_FRACTION = r"(?:\d{1,6}(?:\s+|\s?-\s?))?\d{1,3}\s?/\s?\d{1,3}(?![\d.])"
+_QUANTITY = re.compile(rf"(?P<number>{_FRACTION}|[+-]?{_PLAIN})\s*(?P<unit>[^\d\s.,:+-].*)?")
+_FEET_AND_INCHES = re.compile(r"(?P<feet>\d+)\s*(?:'|ft|feet|foot)\.?\s*(?P<inches>\d+(?:\.\d+)?)\s*(?:\"|''|in|inches|inch)")
+_HOURS_AND_MINUTES = re.compile(
+    r"(?P<hours>\d+)\s*(?:h|hr|hrs|hours?)\s*(?P<minutes>\d+)\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
+)
+_DECIMAL_COMMA = re.compile(r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\d{4,}(?=,))),(\d+)\s*([^\d\s.,].*)?")
+_NUMBERS = re.compile(rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?")
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+_SIGNS = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"})
+_USUAL_RATES = ("lb/bu", "kg/hl", "g/l", "lb/ac", "kg/ha", "bu/ac", "l/ha", "gal/ac", "oz/ac", "km/h", "m/s")
+_COUNTED = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+    "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+)  # fmt: skip
+_NO_UNIT = re.compile(rf"^(?:(?:{'|'.join(_COUNTED)}|about|approx)\b\s*)+")
 _WORDS = {
     "feet": "ft", "foot": "ft", "inches": "in", "inch": "in", "metres": "m", "meters": "m", "metre": "m", "meter": "m",
-    "acres": "ac", "acre": "ac", "hectares": "ha", "minutes": "min", "minute": "min", "hours": "h", "hour": "h",
-    "hr": "h", "hrs": "h", "seconds": "s", "second": "s", "sec": "s", "pounds": "lb", "pound": "lb", "lbs": "lb",
-    "bushels": "bu", "bushel": "bu", "percent": "%", "degrees": "deg", "degree": "deg", "miles": "mi", "mile": "mi",
-    "kph": "km/h", "litres": "l", "liters": "l", "liter": "l", "litre": "l", "gallons": "gal",
-    "sqft": "ft2", "cuft": "ft3", "seed": "seeds",
+    "acres": "ac", "acre": "ac", "hectares": "ha", "hectare": "ha", "minutes": "min", "minute": "min", "mins": "min",
+    "hours": "h", "hour": "h", "hr": "h", "hrs": "h", "seconds": "s", "second": "s", "sec": "s", "secs": "s",
+    "pounds": "lb", "pound": "lb", "lbs": "lb", "ounces": "oz", "ounce": "oz", "bushels": "bu", "bushel": "bu",
+    "percent": "%", "per cent": "%", "pct": "%", "degrees": "deg", "degree": "deg", "miles": "mi", "mile": "mi", "yards": "yd",
+    "yard": "yd", "kph": "km/h", "kmh": "km/h", "km/hr": "km/h", "mi/h": "mph", "miles an hour": "mph", "litres": "l",
+    "liters": "l", "liter": "l", "litre": "l", "gallons": "gal", "gallon": "gal", "sqft": "ft2", "cuft": "ft3",
+    "seed": "seeds", "horsepower": "hp", "kilograms": "kg", "kilogram": "kg", "grams": "g", "gram": "g", "centimeters": "cm",
+    "centimetres": "cm", "millimeters": "mm", "millimetres": "mm", "#": "lb", "lb/a": "lb/ac", "bu/a": "bu/ac", '"': "in", "\'\'": "in", "\'": "ft",
 }  # fmt: skip
 
 
@@ -87,7 +105,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     Parameters
     ----------
     text
-        For example ``"10 ft"``, ``"7.5 in"``, ``"11'3\\""``, ``"4.5 mph"``, ``"55 %"``.
+        For example ``"10 ft"``, ``"7.5 in"``, ``"7 1/2 in"``, ``"11'3\\""``, ``"1 h 30 min"``, ``"4.5 mph"``, ``"55 %"``.
+        A comma parts thousands; a decimal comma is refused.
     kind
         What is measured; shares come back as a fraction, angles as degrees.
 
@@ -106,38 +125,123 @@ def parse_quantity(text: object, kind: Kind) -> float:
     >>> parse_quantity("10 ft", "length")
     3.048
     """
-    example = EXAMPLES[kind]
+    if not isinstance(text, str | int | float) or isinstance(text, bool):
+        raise QuantityError.of("quantity-unreadable", f"is {text!r}, not a {kind} as text", f"write it as {EXAMPLES[kind]}")
     if not isinstance(text, str):
-        raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {example}")
-    if kind == "length" and (match := _FEET_AND_INCHES.fullmatch(text)):
+        raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {written(text, kind)}")
+    plain = _plain_signs(text)
+    if kind == "length" and (match := _FEET_AND_INCHES.fullmatch(plain)):
         return float(match["feet"]) * FOOT_M + float(match["inches"]) * INCH_M
-    match = _QUANTITY.fullmatch(text)
+    if kind == "time" and (match := _HOURS_AND_MINUTES.fullmatch(plain)):
+        return float(match["hours"]) * HOUR_S + float(match["minutes"]) * MINUTE_S
+    if comma := _DECIMAL_COMMA.fullmatch(plain):
+        unit = comma[3] or EXAMPLES[kind].strip('"').partition(" ")[2]
+        raise QuantityError.of("quantity-comma", f'"{text}" has a comma where fieldplan looks for a point',
+                               f'write it as "{comma[1]}.{comma[2]} {unit}"')  # fmt: skip
+    match = _QUANTITY.fullmatch(plain)
     if not match or not any(c.isdigit() for c in match["number"]):
-        raise QuantityError.of("quantity-unreadable", f'"{text}" is no {kind}', f"write it as {example}")
-    number = float(match["number"].replace(",", ""))
+        raise QuantityError.of(
+            "quantity-unreadable", f'"{text}" is no {kind}{_why_unreadable(plain)}', f"write it as {written(text, kind)}"
+        )
+    number = _value(match["number"])
     if not match["unit"]:
-        raise QuantityError.of("quantity-needs-unit", f'"{text}" has no unit', f"write it as {example}")
+        raise QuantityError.of("quantity-needs-unit", f'"{text}" has no unit', f"write it as {written(text, kind)}")
     factor = FACTORS[kind].get(_tidy_unit(match["unit"]))
     if factor is None:
         known = ", ".join(sorted(FACTORS[kind], key=len)[:8])
         raise QuantityError.of(
             "quantity-unknown-unit",
-            f'"{match["unit"]}" is no unit of {kind} (known: {known})',
-            f"write it as {example}",
+            f'"{match["unit"].strip()}" is no unit of {kind} (known: {known})',
+            f"write it as {written(text, kind)}",
         )
     value = number * factor
     if not math.isfinite(value):
-        raise QuantityError.of("quantity-unreadable", f'"{text}" is too large a number', f"write it as {example}")
+        raise QuantityError.of("quantity-unreadable", f'"{text}" is too large a number', f"write it as {written(text, kind)}")
     return value
+
+
+def written(given: object, kind: Kind, unit: str = "") -> str:
+    """How a quantity is written, in quotes: with the number that was given, if it is one, and its unit or the nearest there is.
+
+    ``unit`` stands in where the text has none that could be meant.
+    """
+    number = number_in(given)
+    if number is None:
+        return EXAMPLES[kind]
+    unit = unit_meant(given, kind) or unit or EXAMPLES[kind].strip('"').partition(" ")[2]
+    return f'"{number:.10g} {unit}"'
+
+
+def number_in(given: object) -> float | None:
+    """The only number that a value holds, in digits or as a word up to twenty; ``None`` if it holds none or several."""
+    if isinstance(given, bool) or not isinstance(given, int | float | str):
+        return None
+    if not isinstance(given, str):
+        return float(given) if abs(given) < 1e15 else None
+    plain = _plain_signs(given)
+    if comma := _DECIMAL_COMMA.fullmatch(plain):
+        return float(f"{comma[1]}.{comma[2]}")
+    plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)
+    amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())
+    found = [one for one in _NUMBERS.findall(amount) if any(c.isdigit() for c in one)]
+    counted = [_COUNTED.index(word) for word in re.findall(r"[a-z]+", amount) if word in _COUNTED]
+    if len(found) == 1 and not counted:
+        value = _value(found[0].replace(" ", "") if "/" not in found[0] else found[0])
+        return value if math.isfinite(value) else None
+    return float(counted[0]) if len(counted) == 1 and not found else None
+
+
+def unit_meant(given: object, kind: Kind) -> str:
+    """The unit of a kind that a text names or all but names, as fieldplan writes it; empty if there is none near."""
+    if not isinstance(given, str):
+        return ""
+    words = re.sub(r"[^a-z%°/\"\' ]", "", re.sub(r"(?<=[a-z])([23])", r"\1", _plain_signs(given).lower())).strip()
+    spelled = _tidy_unit(_NO_UNIT.sub("", words) or words)
+    if spelled in FACTORS[kind]:
+        return spelled
+    if powered := next((f"{spelled}{power}" for power in "23" if f"{spelled}{power}" in FACTORS[kind]), ""):
+        return powered
+    # a unit of something else: of a rate, its upper half may be right
+    if any(spelled in factors for factors in FACTORS.values()):
+        return next((unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), "")
+    known = {**{one: one for one in FACTORS[kind]}, **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]}}
+    near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.65)
+    return known[near[0]] if near else ""
+
+
+def _plain_signs(text: str) -> str:
+    """Text without blanks around it and a full stop behind it, with plain quotes, minus signs, blanks and fractions."""
+    plain = text.translate(_SIGNS)
+    for sign, fraction in _VULGAR.items():
+        plain = plain.replace(sign, f" {fraction}")
+    return plain.strip().removesuffix(".").rstrip()
+
+
+def _value(number: str) -> float:
+    """The value of a number as it is written, a fraction or not."""
+    if "/" not in number:
+        return float(number.replace(",", ""))
+    *whole, above, below = (float(one) for one in re.findall(r"\d+", number))
+    return sum(whole) + (above / below if below else math.inf)
+
+
+def _why_unreadable(plain: str) -> str:
+    """What more can be said of text that is no quantity."""
+    if len(re.findall(r"\d+(?:\.\d+)?", plain)) > 1:
+        return ": one number is looked for"
+    return "" if any(c.isdigit() for c in plain) else ": the number is looked for in digits"
 
 
 def _tidy_unit(unit: str) -> str:
     """The unit as the factor tables spell it: lower case, no spaces, plain digits, short words."""
-    plain = unit.lower().replace("²", "2").replace("³", "3").replace("^", "").replace(" per ", "/")
-    plain = re.sub(r"\bsq\.?\s*(\w+)", r"\g<1>2", plain)
-    plain = re.sub(r"\bcu\.?\s*(\w+)", r"\g<1>3", plain)
+    plain = unit.strip().lower().replace("²", "2").replace("³", "3").replace("^", "").replace(" per ", "/")
+    plain = _WORDS.get(plain, plain)
+    plain = re.sub(r"(?<=[a-z])\.", "", plain)
+    plain = re.sub(r"\b(?:square|sq)\s*(\w+)", lambda found: f"{_WORDS.get(found[1], found[1])}2", plain)
+    plain = re.sub(r"\b(?:cubic|cu)\s*(\w+)", lambda found: f"{_WORDS.get(found[1], found[1])}3", plain)
     parts = (part.strip() for part in plain.split("/"))
-    return "/".join(_WORDS.get(part, part) for part in parts)
+    plain = "/".join(_WORDS.get(part, part) for part in parts)
+    return _WORDS.get(plain, plain)
 
 
 def shown_place(lonlat: tuple[float, float]) -> str:

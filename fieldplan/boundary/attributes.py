@@ -11,6 +11,7 @@ from typing import Any
 from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import slips
 
 _ID_NAMES = ("field_id", "fieldid", "id", "fid", "gml_id", "name")
 _NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
@@ -18,6 +19,7 @@ _PAIR = re.compile(
     r"\s*(?P<a>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<a_side>[NSEW]?)\s*[,; ]\s*(?P<b>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<b_side>[NSEW]?)\s*",
     re.IGNORECASE,
 )
+_KNOWN = ("mix", "priority", "gate", "gate_lat", "gate_lon", "exclusions")
 _SPACES = re.compile(r"\s+")
 
 
@@ -57,6 +59,12 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
     A stranger's attribute of such a name may mean something else.
     """
     reasons = text_of(attributes, "exclusions")
+    for named, known in slips(attributes, _KNOWN if terms.mix_field is None else _KNOWN[1:]):
+        note = Note(
+            code="attribute-like", warning=True, text=f'The attribute "{named}" means nothing here: did you mean "{known}"?'
+        )
+        if note not in notes:
+            notes.append(note)
     return Said(
         mix=text_of(attributes, terms.mix_field or "mix"),
         priority=_priority(text_of(attributes, "priority"), field_id, notes),

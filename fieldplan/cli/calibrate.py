@@ -17,6 +17,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint
 from fieldplan.report.calibration import calibration_object, calibration_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import warnings_shown
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
@@ -72,6 +73,8 @@ def _calibration(
     chart: tuple[ChartPoint, ...] = ()
     if job_path is not None:
         job = load_job(job_path)
+        for line in warnings_shown(job.notes, Quantities()):
+            click.echo(line, err=True)
         spacing_m, rows = job.drill.row_spacing_m, job.drill.rows
         wheel = job.drill.wheel_circumference_m if wheel is None else wheel
         rates, chart = _rates(job, mix_name), job.drill.chart

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import click
 
 from fieldplan.cli.options import force_option
+from fieldplan.errors import UsageError
 from fieldplan.jobfile.starter import write_starter
 from fieldplan.report.files import write_files
 from fieldplan.report.plain import plain
@@ -21,7 +23,13 @@ def command(folder: Path, force: bool) -> None:
     \b
     fieldplan init .
     """
-    (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
-    shown = plain(str(path))
-    click.echo(f"Wrote {shown}. Open it, put in your drill and your seed tags, then:")
-    click.echo(f"fieldplan plan FIELDS --job {shown}")
+    try:
+        (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
+    except UsageError as error:
+        problem = error.problems[0]
+        hint = "--force to replace it, or another DIR" if problem.code == "file-exists" else "another DIR"
+        raise UsageError.of(problem.code, problem.text, hint) from None
+    click.echo(
+        f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN, then:"
+    )
+    click.echo(plain(f"fieldplan plan FIELDS --job {shlex.quote(str(path))}"))

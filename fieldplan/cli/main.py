@@ -6,13 +6,14 @@ import importlib
 import signal
 import sys
 import traceback
+from collections.abc import Sequence
 from types import FrameType
 
 import click
 
 from fieldplan.cli.arguments import refuse_unusable
 from fieldplan.cli.streams import ReaderGone, take_streams
-from fieldplan.errors import FieldplanError, InputError
+from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.report.plain import plain
 
 COMMANDS = {
@@ -31,6 +32,8 @@ COMMANDS = {
 MODULES = {"progress": "progress_command"}
 """Commands whose module is not named for them."""
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
+MANY_MISSING = 3
+"""From so many missing values on, they are said as one list."""
 MOST_SHOWN = 40
 """Problems of one input that are shown; a list with thousands has one cause."""
 _LONGEST_SAID = 1000
@@ -129,13 +132,29 @@ def _bug() -> int:
 
 
 def _failed(error: FieldplanError) -> int:
-    for problem in error.problems[:MOST_SHOWN]:
+    """Say what went wrong; many missing values are one list to fill in."""
+    missing = [one for one in error.problems if one.code == "key-missing"]
+    problems = list(error.problems)
+    if len(missing) >= MANY_MISSING:
+        _say_missing(missing)
+        problems = [one for one in problems if one.code != "key-missing"]
+    for problem in problems[:MOST_SHOWN]:
         click.echo(f"Error: {_said(problem.text)}", err=True)
         if problem.hint:
             click.echo(f"Try: {_said(problem.hint)}", err=True)
-    if len(error.problems) > MOST_SHOWN:
-        click.echo(f"Error: and {len(error.problems) - MOST_SHOWN:,} more like these.", err=True)
+    if len(problems) > MOST_SHOWN:
+        click.echo(f"Error: and {len(problems) - MOST_SHOWN:,} more like these.", err=True)
     return error.exit_code
+
+
+def _say_missing(missing: Sequence[Problem]) -> None:
+    """Values that are missing as one list to fill in."""
+    files = list(dict.fromkeys(one.text.partition(": ")[0] for one in missing))
+    click.echo(f"Error: {_said(', '.join(files))}: {len(missing)} values are missing that only you know.", err=True)
+    click.echo("Try: fill in", err=True)
+    for one in missing[:MOST_SHOWN]:
+        where = one.text.partition(": ")[2].removesuffix(" is missing.")
+        click.echo(f"  {_said(where)}: {_said(one.hint)}", err=True)
 
 
 def _said(text: str) -> str:

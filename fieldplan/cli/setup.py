@@ -11,6 +11,7 @@ from fieldplan.cli.options import job_option, json_option, units_option
 from fieldplan.jobfile.load import load_job
 from fieldplan.report.card import card_object, card_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import warnings_shown
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.seed.setup_card import setup_card
 
@@ -28,6 +29,8 @@ def command(job_path: Path, mix_name: str | None, units: System, as_json: bool) 
     fieldplan setup --job job.toml --mix prairie
     """
     job = load_job(job_path)
+    for line in warnings_shown(job.notes, Quantities(units)):
+        click.echo(line, err=True)
     card = setup_card(job.drill, job.tractor, mix_named(job, mix_name), job.working.sowings)
     if as_json:
         click.echo(json_text(card_object(card)), nl=False)

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 from fieldplan.errors import InputError, Problem
+from fieldplan.jobfile.hints import right_form
+from fieldplan.jobfile.plausible import MEANT, Spot, doubt, doubts
 from fieldplan.jobfile.schema import HINTS, SCHEMA
+from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
+from fieldplan.units import Kind
 
 Made = TypeVar("Made")
 Table = Mapping[str, Any]
@@ -24,6 +28,7 @@ class Checker:
     def __init__(self) -> None:
         self.problems: list[Problem] = []
         self.notes: list[Note] = []
+        self._said: dict[tuple[str, str], Problem | Note] = {}
 
     def values(self, table: str, given: Mapping[str, Any], path: Path, label: str) -> dict[str, Any]:
         """Checked values of a table: given ones, then defaults, each default used making a note.
@@ -32,13 +37,14 @@ class Checker:
         """
         schema = SCHEMA[table]
         where = f"{path}: [{label}]"
-        values: dict[str, Any] = {}
+        values: dict[str, Any] = {MEANT: self._meant(given.get(MEANT, []), tuple(schema), where)}
+        suggested: set[str | None] = set()
         for key, raw in given.items():
             if key in schema:
                 try:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
-                    self.problem_of(error, f"{where} {key}")
+                    self.value_of(error, table, key, raw, where)
                 if not schema[key].used:
                     self.notes.append(
                         Note(
@@ -46,10 +52,13 @@ class Checker:
                             text=f"{label}.{key} is kept but changes nothing in this plan.",
                         )
                     )
-            else:
-                self.unknown(key, tuple(schema), where)
+            elif key != MEANT:
+                suggested.add(self.unknown(key, tuple(schema), where, table))
+        spot = Spot(table=table, label=label, where=where, meant=values[MEANT])
+        for key, said in doubts(spot, {key: spec.parse for key, spec in schema.items()}, given, values):
+            self._say(spot, key, said)
         for key, spec in schema.items():
-            if key in given or not spec.used:
+            if key in given or key in suggested or not spec.used:
                 continue
             fallback = tables.default(table, key)
             if fallback:
@@ -65,6 +74,40 @@ class Checker:
                 )
         return values
 
+    def weigh(self, spot: Spot, key: str, band: str, amount: float, kind: Kind | None, *, given: object, about: str = "") -> None:
+        """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to say of a key the worst is said."""
+        said = doubt(spot, key, band, amount, kind, given=given, about=about)
+        if said is not None:
+            self._say(spot, key, said)
+
+    def _say(self, spot: Spot, key: str, said: Problem | Note) -> None:
+        known = self._said.get((spot.label, key))
+        if isinstance(known, Problem) or (isinstance(known, Note) and isinstance(said, Note)):
+            return
+        if isinstance(known, Note):
+            self.notes.remove(known)
+        self._said[spot.label, key] = said
+        if isinstance(said, Problem):
+            self.problems.append(said)
+        else:
+            self.notes.append(said)
+
+    def unlikely(self, label: str) -> tuple[str, ...]:
+        """Keys of a table that are unlikely as they stand and not said to be meant."""
+        return tuple(key for known, key in self._said if known == label)
+
+    def _meant(self, given: object, known: tuple[str, ...], where: str) -> frozenset[str]:
+        """The keys that are said to be meant as they stand."""
+        try:
+            keys = () if given == [] else texts([given] if isinstance(given, str) else given)
+        except InputError:
+            self.problem("not-texts", f"{where} {MEANT} is no list of keys.", f'such as {MEANT} = ["{known[-1]}"]')
+            return frozenset()
+        for key in keys:
+            if key not in known:
+                self.unknown(key, known, where)
+        return frozenset(keys)
+
     def default_used(self, key: str, value: str, source: str) -> None:
         """Note that a default stands in for a key."""
         said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
@@ -77,11 +120,27 @@ class Checker:
         """Record a problem."""
         self.problems.append(Problem(code=code, text=text, hint=hint))
 
-    def unknown(self, key: str, known: tuple[str, ...], where: str) -> None:
-        """Record a key that the schema does not have, with the nearest one it has."""
-        near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
-        hint = f'did you mean "{near[0]}"?' if near else "known here: " + ", ".join(known)
-        self.problems.append(Problem(code="key-unknown", text=f'{where} has no key "{key}".', hint=hint))
+    def unknown(self, key: str, known: tuple[str, ...], where: str, table: str = "") -> str | None:
+        """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
+        word = key.strip().casefold().replace("-", "_").replace(" ", "_")
+        said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
+        near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
+        hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
+        what = f"table [{key}]" if table == "file" else f'key "{key}"'
+        self.problems.append(Problem(code="key-unknown", text=f"{where} has no {what}.", hint=hint))
+        return near
+
+    def value_of(self, error: InputError, table: str, key: str, raw: object, where: str) -> None:
+        """Record that a value cannot be read, with the form that it should have."""
+        parser = SCHEMA[table][key].parse
+        self.problems += [
+            Problem(
+                code=one.code,
+                text=f"{where} {key} {one.text.removeprefix(f'{key} ')}.",
+                hint=right_form(table, key, parser, raw, one.hint),
+            )
+            for one in error.problems
+        ]
 
     def problem_of(self, error: InputError, where: str) -> None:
         """Record the problems of a value, with where it stands."""

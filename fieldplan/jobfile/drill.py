@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from fieldplan.errors import Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
+from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.tables import read as tables
+from fieldplan.units import CUBIC_FOOT_M3, FOOT_M, parse_quantity
 
 _LISTS = ("box", "chart")
 
@@ -27,6 +31,10 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     v = checker.values("drill", {k: v for k, v in table.items() if k not in _LISTS}, source, "drill")
     if len(checker.problems) > before:
         return None
+    spot = Spot(table="drill", label="drill", where=f"{source}: [drill]", meant=v[MEANT])
+    _weigh_width(checker, spot, v, _list(table, "box", source, checker))
+    if len(checker.problems) > before:
+        return None
     return made(checker, f"{source}: [drill]", lambda: Drill(
         name=v["name"], rows=v["rows"], row_spacing_m=v["row_spacing"],
         turning_radius_m=v["turning_radius"], pass_overlap_m=v["pass_overlap"],
@@ -34,6 +42,29 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
         wheel_circumference_m=v.get("wheel_circumference"), notch_depth_m=v["notch_depth"],
         transport_width_m=v.get("transport_width"), weight_kg=v.get("weight"),
     ))  # fmt: skip
+
+
+def _weigh_width(checker: Checker, spot: Spot, v: Mapping[str, Any], boxes: list[Table]) -> None:
+    """Say so if the drill is unlikely wide, or a box unlikely large or small for its width."""
+    width_m = v["rows"] * v["row_spacing"] - v["pass_overlap"]
+    said = {*spot.meant, *checker.unlikely(spot.label)} & {"rows", "row_spacing"}
+    if not said:
+        checker.weigh(
+            spot, "rows", "drill.effective_width", width_m, "length", given=v["rows"], about="makes a drill {made} wide"
+        )
+    if said or "rows" in checker.unlikely(spot.label) or width_m <= 0:
+        return
+    for number, table in enumerate(boxes, start=1):
+        label = f"drill.box {table.get('name', number)}"
+        own = Spot(
+            table="drill.box",
+            label=label,
+            where=spot.where.replace("[drill]", f"[{label}]"),
+            meant=frozenset(table.get(MEANT, ())),
+        )
+        cubic_feet = parse_quantity(table["volume"], "volume") / CUBIC_FOOT_M3 / (width_m / FOOT_M)
+        checker.weigh(own, "volume", f"drill.box.volume {str(table['kind']).casefold()}", cubic_feet, None, given=table["volume"],
+                      about=f"is {cubic_feet:.2g} ft3 for each foot of the drill's width")  # fmt: skip
 
 
 def _list(table: Table, key: str, path: Path, checker: Checker) -> list[Table]:
@@ -86,7 +117,10 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
     found = one_of(given, "tractor", path, checker)
     if found is None:
         return Tractor()
+    before = len(checker.problems)
     v = checker.values("tractor", found[0], found[1], "tractor")
+    if len(checker.problems) > before:
+        return Tractor()
     tractor = made(checker, f"{found[1]}: [tractor]", lambda: Tractor(
         pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", ""),
     ))  # fmt: skip

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.files import Purpose, text_of
+from fieldplan.model.spelling import nearest
 
 LARGEST_LIST_BYTES = 50_000_000
 _AS_CSV = "save it as CSV in UTF-8, not as a workbook or plain CSV"
@@ -59,7 +60,9 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
         raise InputError.of(f"{what}-many", f"{path}: holds {len(rows) - 1:,} {what}.", f"at most {most:,}")
     header = [name.strip().casefold() for name in rows[0][1]]
     problems = [
-        Problem(code="column-missing", text=f'{path}: has no column "{name}".', hint=columns[name])
+        Problem(
+            code="column-missing", text=f'{path}: has no column "{name}".', hint=_instead(name, header, columns) + columns[name]
+        )
         for name in needed
         if name not in header
     ]
@@ -70,6 +73,12 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     if problems:
         raise InputError(tuple(problems))
     return tuple(_row(number, header, cells) for number, cells in rows[1:])
+
+
+def _instead(name: str, header: Sequence[str], columns: Mapping[str, str]) -> str:
+    """The column that stands there under a name all but spelled like the one that is missing."""
+    near = nearest(name, [one for one in header if one and one not in columns])
+    return f'is it "{near}"? ' if near else ""
 
 
 def _separator(text: str) -> str:

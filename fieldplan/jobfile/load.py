@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import JobFileError, Problem
-from fieldplan.files import Purpose, text_of
+from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
+from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.jobfile.schema import TABLES
+from fieldplan.jobfile.schema import SCHEMA, TABLES
+from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.units import GALLON_M3, HOUR_S
 
 JOB_FILE = Purpose(what="job file", code="job", most_bytes=1_000_000, error=JobFileError,
                    hint="fieldplan init DIR writes one to start from")  # fmt: skip
@@ -35,7 +37,7 @@ def load_job(path: Path) -> Job:
     checker = Checker()
     for key in document:
         if key not in TABLES:
-            checker.unknown(key, TABLES, f"{path}:")
+            checker.unknown(key, TABLES, f"{path}:", "file")
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
     drill = drill_of(parts["drill"], path, checker)
     mixes = mixes_of(parts["mix"], path, drill, checker)
@@ -63,16 +65,7 @@ def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:
     JobFileError
         If there is no such file, or it is no TOML.
     """
-    try:
-        return tomllib.loads(text_of(path, purpose))
-    except RecursionError:
-        raise JobFileError.of("job-not-toml", f"{path}: is nested too deep to be a {purpose.what}.") from None
-    except ValueError as problem:  # a fault of the text, or a number of thousands of digits
-        raise JobFileError.of(
-            "job-not-toml",
-            f"{path}: {problem}.",
-            'quantities go in quotes, dates do not: field_speed = "4.5 mph", start = 2027-05-10',
-        ) from None
+    return parsed(content_of(path, purpose), path, purpose)
 
 
 def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
@@ -145,6 +138,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
         finish_by=v.get("finish_by"),
         weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
+        meant=v[MEANT],
     ))  # fmt: skip
 
 
@@ -160,6 +154,10 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
             checker.problems += error.problems
     fuel, fuel_currency = v.get("fuel_price", (None, ""))
     wage, wage_currency = v.get("wage", (None, ""))
+    spot = Spot(table="cost", label="cost", where=f"{source}: [cost]", meant=v[MEANT])
+    for key, unit_si in (("fuel_price", GALLON_M3), ("wage", HOUR_S)):
+        if key in v and v[key][1] == "$":
+            checker.weigh(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
     currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
     if len(currencies) > 1:
         shown = ", ".join(sorted(currencies))
@@ -177,7 +175,12 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
     for field_id, table in (item for one, _ in given for item in one.items()):
         label = f"field.{field_id}"
         if not isinstance(table, dict):
-            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=f"write [{label}]"))
+            hint = (
+                "write the id of a field in the head, such as [field.north]"
+                if field_id in SCHEMA["field"]
+                else f"write [{label}]"
+            )
+            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=hint))
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None

@@ -8,9 +8,12 @@ from typing import Any
 
 from fieldplan.errors import Problem
 from fieldplan.jobfile.check import Checker, Placed, Table, made
+from fieldplan.jobfile.plausible import MEANT, Spot
+from fieldplan.jobfile.seed_bands import known_species, weigh_lot
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
+from fieldplan.model.spelling import did_you_mean
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
@@ -30,8 +33,8 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
             checker.problems.append(Problem(code="not-a-table", text=f"{source}: [{label}] component is no list of tables.",
                                             hint="write [[mix.component]] above each component"))  # fmt: skip
             continue
-        components = [_component(row, source, f"{label}, component {row.get('species', i)}", drill, checker)
-                      for i, row in enumerate(rows, start=1)]  # fmt: skip
+        components = [_component(row, source, f"{label}, component {row.get('species', i)}", drill, checker,
+                                 alone=len(rows) == 1) for i, row in enumerate(rows, start=1)]  # fmt: skip
         if len(checker.problems) > before:
             continue
         mix = made(checker, f"{source}: [{label}]", partial(Mix,
@@ -42,12 +45,15 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
     return tuple(mixes)
 
 
-def _component(table: Table, path: Path, label: str, drill: Drill | None, checker: Checker) -> Component | None:
+def _component(table: Table, path: Path, label: str, drill: Drill | None, checker: Checker, *, alone: bool) -> Component | None:
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
     if "species" in v:
         v["species"] = tables.species_name(v["species"])
     where = f"{path}: [{label}]"
+    spot = Spot(table="mix.component", label=label, where=where, meant=v[MEANT])
+    if "species" in v:
+        known_species(checker, spot, v["species"])
     box = _box(v, where, drill, checker) if drill and "species" in v else None
     if len(checker.problems) > before:
         return None
@@ -61,7 +67,9 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         seeds_per_lb = _from_species(
             v["species"], "seeds per pound", where, "seeds_per_pound from the tag or your seed supplier", checker
         )
-    carrier = _carrier(v["carrier"], box, where, checker) if "carrier" in v else None
+    carrier = _carrier(v["carrier"], box, where, spot, table["carrier"], checker) if "carrier" in v else None
+    if len(checker.problems) == before:
+        weigh_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
         return None
     return made(checker, where, lambda: Component(
@@ -71,6 +79,7 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         full_stand_kg_per_m2=None if full_stand_lb_per_ac is None else full_stand_lb_per_ac * POUND_KG / ACRE_M2,
         coating_frac=v["coating"], inert_frac=v.get("inert"), other_crop_frac=v.get("other_crop"), weed_frac=v.get("weed_seed"),
         price=_price(v), tested=v.get("tested"), treated=v["treated"], carrier=carrier,
+        meant=v[MEANT], unlikely=checker.unlikely(label),
     ))  # fmt: skip
 
 
@@ -82,7 +91,7 @@ def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedB
         box = drill.box(v["box"])
         if box is None:
             checker.problems.append(Problem(code="box-unknown", text=f'{where} box is "{v["box"]}", which the drill does not have.',
-                                            hint=f"boxes of the drill: {names}"))  # fmt: skip
+                                            hint=did_you_mean(v["box"], [box.name for box in drill.boxes]) + f"boxes of the drill: {names}"))  # fmt: skip
         elif usual and usual[0] != box.kind:
             text = f"{v['species']} goes in the {box.name} box, a {box.kind} box; it usually goes in a {usual[0]} box ({_said(usual[1])})."
             checker.notes.append(Note(code="box-unusual", text=text))
@@ -101,13 +110,15 @@ def _said(source: str) -> str:
     return "common practice, no source" if source == "practice" else f"source: {source}"
 
 
-def _carrier(given: tuple[str, float | None, float | None], box: SeedBox | None, where: str, checker: Checker) -> Carrier | None:
+def _carrier(
+    given: tuple[str, float | None, float | None], box: SeedBox | None, where: str, spot: Spot, text: object, checker: Checker
+) -> Carrier | None:
     name, weight, volume = given
     if weight is None:
         known = tables.carrier_lb_per_bu(name)
         if known is None:
             checker.problems.append(Problem(code="carrier-unknown", text=f'{where} carrier "{name}" has no known weight.',
-                                            hint=f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
+                                            hint=did_you_mean(name, [row["carrier"] for row in tables.rows("carriers")]) + f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
             return None
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
@@ -117,6 +128,10 @@ def _carrier(given: tuple[str, float | None, float | None], box: SeedBox | None,
         checker.notes.append(Note(code="table-value", values=values, text=(
             f"{name} weigh {{weight_kg_per_m3}} (published: {{low_kg_per_m3..high_kg_per_m3}}; source: {source}); a weighed bucket "
             "beats it.")))  # fmt: skip
+    elif (published := tables.carrier_lb_per_bu(name)) is not None:
+        times = weight * BUSHEL_M3 / POUND_KG / published[0]
+        checker.weigh(spot, "carrier", "mix.component.bulk_weight over published", times, None, given=text,
+                      about=f"weighs {times:.2g} times what is published")  # fmt: skip
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problems.append(Problem(
             code="carrier-to-what", text=f"{where} carrier does not say how much, and the box gives no metering range.",

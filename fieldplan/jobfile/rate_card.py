@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, cast
 
 from fieldplan.errors import InputError, JobFileError, Problem
-from fieldplan.files import Purpose, text_of
+from fieldplan.files import Purpose, content_of
+from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
+from fieldplan.model.spelling import did_you_mean
 
 CARD_FILE = Purpose(what="rate card", code="card", most_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
@@ -46,10 +47,7 @@ def load_rate_card(path: Path) -> RateCard:
     JobFileError
         With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not declared.
     """
-    try:
-        document = tomllib.loads(text_of(path, CARD_FILE))
-    except (ValueError, RecursionError) as problem:
-        raise JobFileError.of("card-not-toml", f"{path}: {problem}.", 'money goes in quotes: rate = "$14/ac"') from None
+    document = parsed(content_of(path, CARD_FILE), path, CARD_FILE)
     reader = _Reader(path)
     card = reader.card(document)
     if reader.problems or card is None:
@@ -71,7 +69,12 @@ class _Reader:
     def card(self, document: Mapping[str, Any]) -> RateCard | None:
         for key in document:
             if key not in ("rate_card", "charge"):
-                self.bad(f"[{key}]", "is no table of a rate card", "tables: [rate_card] and [[charge]]", "key-unknown")
+                self.bad(
+                    f"[{key}]",
+                    "is no table of a rate card",
+                    did_you_mean(key, ("rate_card", "charge")) + "tables: [rate_card] and [[charge]]",
+                    "key-unknown",
+                )
         head = document.get("rate_card")
         rows = document.get("charge")
         if not isinstance(head, dict) or not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
@@ -284,4 +287,6 @@ class _Reader:
     def unknown(self, row: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
         for key in row:
             if key not in known:
-                self.bad(where, f'has no key "{key}"', "known here: " + ", ".join(known), "key-unknown")
+                self.bad(
+                    where, f'has no key "{key}"', did_you_mean(key, known) + "known here: " + ", ".join(known), "key-unknown"
+                )

@@ -195,14 +195,27 @@ HINTS = {
         "bulk_weight",
     ): 'weigh a bucket of known volume, then write such as bulk_weight = "8 lb/bu"',
     ("booking", "fit_day_chance"): (
-        'the chance that a day is fit for field work where you are, such as "55 %" (published: 59 % in northwest Iowa '
+        'the chance that a day is fit for field work where you are, such as fit_day_chance = "55 %" (published: 59 % in northwest Iowa '
         "around 1 May, about 50 % in Illinois in April and May, over 75 % there in September and October; source: isu-a3-25)"
     ),
     (
         "drill",
         "turning_radius",
-    ): 'of tractor and drill together, measured to the middle of the drill, such as "20 ft"',
-    ("drill", "rows"): "how many openers the drill has, such as 16",
-    ("drill", "row_spacing"): 'the distance between openers, such as "7.5 in"',
-    ("drill.box", "volume"): 'brim-full volume of the box, such as "8 ft3" or "6 bu"',
+    ): (
+        'of the tightest circle that tractor and drill can drive, to the middle of the drill: measure one on the ground, such as turning_radius = "20 ft"'
+    ),
+    ("drill", "name"): 'what people call it, such as name = "ten-foot drill"',
+    ("drill.box", "name"): 'what people call it, such as name = "grain"',
+    ("drill.box", "kind"): 'kind = "grain", "native" (for fluffy seed) or "small"',
+    ("mix", "name"): 'such as name = "meadow"',
+    ("mix.component", "species"): 'what is sown, such as species = "little bluestem"',
+    ("mix.component", "rate"): (
+        'how much an acre gets: rate = "3.4 lb/ac PLS" (pure live seed), "90 lb/ac bulk", "12 seeds/ft2" or "25 % of stand"'
+    ),
+    ("mix.component", "purity"): 'pure seed, from the seed tag, such as purity = "95 %"',
+    ("mix.component", "germination"): 'from the seed tag, without hard and dormant seed, such as germination = "85 %"',
+    ("drill.chart", "seed"): 'the seed of that line of the chart, such as seed = "oats"',
+    ("drill", "rows"): "how many openers the drill has, such as rows = 16",
+    ("drill", "row_spacing"): 'from one opener to the next, such as row_spacing = "7.5 in"',
+    ("drill.box", "volume"): 'brim-full, from its plate or length × width × depth, such as volume = "8 ft3" or "6 bu"',
 }

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from fieldplan.errors import InputError, QuantityError
 from fieldplan.model.seed import Rate
+from fieldplan.model.spelling import did_you_mean, nearest
 from fieldplan.tables import read as tables
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
 Parser = Callable[[object], Any]
 LONGEST_TEXT = 200
@@ -18,15 +20,29 @@ EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 _LARGEST = 1_000_000_000
 
 
-def quantity(kind: Kind) -> Parser:
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Reads a quantity as text with a unit of that kind."""
+
+    kind: Kind
+
+    def __call__(self, value: object) -> float:
+        """The value in SI."""
+        return parse_quantity(value, self.kind)
+
+
+def quantity(kind: Kind) -> Quantity:
     """A quantity as text with a unit of that kind."""
-    return lambda value: parse_quantity(value, kind)
+    return Quantity(kind)
 
 
 def text(value: object) -> str:
     """Any text that is not blank."""
     if not isinstance(value, str) or not value.strip():
-        raise InputError.of("not-text", f"is {value!r}, not text", 'write it in quotes, such as "native"')
+        shown = f'"{value}"' if isinstance(value, int | float) and not isinstance(value, bool) else 'such as "native"'
+        raise InputError.of("not-text", f"is {_short(value)}, not text", f"write it in quotes: {shown}")
+    if any(ord(sign) < 32 for sign in value):
+        raise InputError.of("text-control", "holds a backslash, which TOML reads as a sign of its own", "write / instead of \\")
     if len(value) > LONGEST_TEXT:
         raise InputError.of("text-long", f"is {len(value)} characters long", f"{LONGEST_TEXT} at most")
     return value.strip()
@@ -44,7 +60,9 @@ def whole(value: object) -> int:
     if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}", value):
         return int(value)
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) > _LARGEST:
-        raise InputError.of("not-whole", f"is {_short(value)}, not a whole number up to a billion", "such as 16")
+        found = number_in(value)
+        shown = f"{found:.0f}" if found is not None and found.is_integer() and abs(found) <= _LARGEST else "such as 16"
+        raise InputError.of("not-whole", f"is {_short(value)}, not a whole number up to a billion", f"a number alone: {shown}")
     return value
 
 
@@ -53,7 +71,9 @@ def number(value: object) -> float:
     if isinstance(value, str) and _PLAIN_NUMBER.fullmatch(value.strip()):
         return float(value.replace(",", ""))
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
-        raise InputError.of("not-a-number", f"is {_short(value)}, not a number up to a billion", "such as 1.3")
+        found = number_in(value)
+        shown = f"{found:.10g}" if found is not None and abs(found) <= _LARGEST else "such as 1.3"
+        raise InputError.of("not-a-number", f"is {_short(value)}, not a number up to a billion", f"a number alone: {shown}")
     return float(value)
 
 
@@ -61,75 +81,164 @@ _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12
 
 
 def _short(value: object) -> str:
+    if isinstance(value, date):
+        return f"{value}"
     shown = "a number of very many digits" if isinstance(value, int) and abs(value) > 10**30 else repr(value)
     return shown if len(shown) <= 60 else shown[:57] + "…"
 
 
+_YES, _NO = ("true", "yes", "y", "on", "1"), ("false", "no", "n", "off", "0")
+
+
 def flag(value: object) -> bool:
     """True or false."""
-    if value in ("true", "false"):
-        return value == "true"
-    if not isinstance(value, bool):
-        raise InputError.of("not-true-or-false", f"is {value!r}", "write true or false, without quotes")
-    return value
+    word = str(value).strip().casefold()
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, str) and word in ("true", "false"):
+        return word == "true"
+    right = "true" if word in _YES else "false" if word in _NO else "true or false"
+    raise InputError.of("not-true-or-false", f"is {_short(value)}", f"write {right}, without quotes")
 
 
-def choice(*allowed: str) -> Parser:
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Reads one of a few words, whatever its capitals."""
+
+    allowed: tuple[str, ...]
+
+    def __call__(self, value: object) -> str:
+        """The word as it is spelled here."""
+        found = next((one for one in self.allowed if isinstance(value, str) and value.strip().casefold() == one.casefold()), None)
+        if found is None:
+            meant = did_you_mean(value, self.allowed) if isinstance(value, str) else ""
+            raise InputError.of(
+                "not-a-choice", f"is {_short(value)}", meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed)
+            )
+        return found
+
+
+def choice(*allowed: str) -> Choice:
     """One of a few words."""
-
-    def parse(value: object) -> str:
-        if value not in allowed:
-            raise InputError.of("not-a-choice", f"is {value!r}", "one of: " + ", ".join(f'"{a}"' for a in allowed))
-        return str(value)
-
-    return parse
+    return Choice(allowed)
 
 
-def word_or(word: str, parser: Parser) -> Parser:
-    """A word that leaves the choice to fieldplan (``None``), or a value."""
+@dataclass(frozen=True, slots=True)
+class WordOr:
+    """Reads a word that leaves the choice to fieldplan (``None``), or a value."""
 
-    def parse(value: object) -> Any:
-        if value == word:
+    word: str
+    parser: Parser
+
+    def __call__(self, value: object) -> Any:
+        """The value, or ``None`` for the word."""
+        if isinstance(value, str) and value.strip().casefold() == self.word:
             return None
         try:
-            return parser(value)
+            return self.parser(value)
         except InputError as error:
             problem = error.problems[0]
-            raise InputError.of(problem.code, problem.text, f'"{word}", or {problem.hint}') from None
+            near = f'did you mean "{self.word}"? ' if isinstance(value, str) and nearest(value, [self.word]) else ""
+            raise InputError.of(problem.code, problem.text, f'{near}"{self.word}", or {problem.hint}') from None
 
-    return parse
+
+def word_or(word: str, parser: Parser) -> WordOr:
+    """A word that leaves the choice to fieldplan (``None``), or a value."""
+    return WordOr(word, parser)
 
 
-def pair(kind: Kind) -> Parser:
-    """A list of two quantities, low and high."""
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Reads a list of two quantities, low and high."""
 
-    def parse(value: object) -> tuple[float, float]:
+    kind: Kind
+
+    def __call__(self, value: object) -> tuple[float, float]:
+        """Both in SI."""
         if not isinstance(value, list) or len(value) != 2:
-            raise InputError.of("not-a-pair", f"is {value!r}", 'two quantities in a list: ["0.2 bu/ac", "4 bu/ac"]')
-        return parse_quantity(value[0], kind), parse_quantity(value[1], kind)
+            raise InputError.of(
+                "not-a-pair", f"is {_short(value)}, not two quantities in a list", 'such as ["0.2 bu/ac", "4 bu/ac"]'
+            )
+        return parse_quantity(value[0], self.kind), parse_quantity(value[1], self.kind)
 
-    return parse
+
+def pair(kind: Kind) -> Pair:
+    """A list of two quantities, low and high."""
+    return Pair(kind)
+
+
+def _place_meant(value: object) -> str:
+    """A pair of numbers as a place, latitude first, if it can be one."""
+    texts = re.findall(r"-?\d+(?:\.\d+)?", str(value))
+    if len(texts) != 2 or not (abs(float(texts[0])) <= 90 and abs(float(texts[1])) <= 180):
+        return ""
+    return f"{{ lat = {texts[0]}, lon = {texts[1]} }}"
+
+
+_AXES = {"latitude": "lat", "lat": "lat", "longitude": "lon", "lon": "lon", "long": "lon", "lng": "lon"}
 
 
 def place(value: object) -> tuple[float, float]:
     """A place given by name of axis, so that they cannot be swapped: longitude, latitude."""
     example = "{ lat = 44.25, lon = -95.75 }"
+    if isinstance(value, dict):
+        value = {_AXES.get(str(key).casefold(), key): one for key, one in value.items()}
     if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
-        raise InputError.of("not-a-place", f"is {value!r}", f"write the place as {example}")
+        raise InputError.of(
+            "not-a-place",
+            f"is {_short(value)}",
+            f"write the place with lat and lon by name, such as {_place_meant(value) or example}",
+        )
     lat, lon = number(value["lat"]), number(value["lon"])
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise InputError.of("not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {example}")
+        raise InputError.of(
+            "not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {_place_meant([lon, lat]) or example}"
+        )
     return lon, lat
 
 
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
 def day(value: object) -> date:
-    """A date."""
+    """A date, in quotes or not."""
     if isinstance(value, datetime):
         value = value.date()
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip()):
+        try:
+            value = date.fromisoformat(value.strip())
+        except ValueError:
+            raise InputError.of("not-a-date", f"is {_short(value)}, a day that no calendar has", "such as 2027-05-10") from None
     if isinstance(value, date) and EARLIEST_YEAR <= value.year <= LATEST_YEAR:
         return value
+    meant = day_meant(value)
     raise InputError.of("not-a-date", f"is {_short(value)}, not a date from {EARLIEST_YEAR} to {LATEST_YEAR}",
-                        "write it without quotes, such as 2027-05-10")  # fmt: skip
+                        f"write year-month-day: {meant}" if meant else "write year-month-day, such as 2027-05-10")  # fmt: skip
+
+
+def day_meant(value: object) -> date | None:
+    """The day that a text in another form of date most likely means, month before day where that is open."""
+    if not isinstance(value, str):
+        return None
+    words = [one.casefold() for one in re.findall(r"[A-Za-z]+|\d+", value)]
+    if any(
+        one.isalpha() and one[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS)) and one not in ("st", "nd", "rd", "th", "of")
+        for one in words
+    ):
+        return None
+    numbers = [int(one) for one in words if one.isdigit()]
+    month = next((_MONTHS.index(one[:3]) + 1 for one in words if one[:3] in _MONTHS), None)
+    year = next((one for one in numbers if EARLIEST_YEAR <= one <= LATEST_YEAR), None)
+    rest = [one for one in numbers if one != year]
+    if year is None and len(rest) == 3 and rest[2] < 100:
+        year, rest = 2000 + rest[2], rest[:2]
+    if year is None or len(rest) != (2 if month is None else 1):
+        return None
+    first, second = (month, rest[0]) if month else (rest[0], rest[1]) if rest[0] <= 12 else (rest[1], rest[0])
+    try:
+        return date(year, first, second)
+    except ValueError:
+        return None
 
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -139,15 +248,20 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
     """Weekdays and dates on which no work is done."""
     example = 'such as ["Sunday", 2027-05-31]'
     if not isinstance(value, list):
-        raise InputError.of("not-days", f"is {_short(value)}, no list of days", example)
+        shown = f"write [{_quoted(value)}]" if isinstance(value, str | date) else example
+        raise InputError.of("not-days", f"is {_short(value)}, no list of days", shown)
     weekdays, dates = set(), set()
     for one in value:
         if isinstance(one, str) and one.strip().casefold().rstrip("s") in _WEEKDAYS:
             weekdays.add(_WEEKDAYS.index(one.strip().casefold().rstrip("s")))
-        elif isinstance(one, date):
+        elif isinstance(one, date) or (isinstance(one, str) and re.match(r"\d{4}-", one.strip())):
             dates.add(day(one))
         else:
-            raise InputError.of("not-days", f"holds {_short(one)}, no day", example)
+            near = nearest(one, _WEEKDAYS) if isinstance(one, str) else None
+            if isinstance(one, str) and one.strip().casefold().startswith("weekend"):
+                example = 'such as ["Saturday", "Sunday"]'
+            meant = f'did you mean "{near.capitalize()}"?' if near else example
+            raise InputError.of("not-days", f"holds {_short(one)}, no day", meant)
     return frozenset(weekdays), frozenset(dates)
 
 
@@ -160,8 +274,17 @@ def fit_day_chance(value: object) -> tuple[float, str]:
     try:
         return parse_quantity(value, "share"), ""
     except QuantityError:
-        places = ", ".join(f'"{row["place"]}"' for row in tables.rows("fit_days"))
-        raise InputError.of("not-a-chance", f"is {_short(value)}", f'a chance such as "55 %", or one of: {places}') from None
+        places = [row["place"] for row in tables.rows("fit_days")]
+        named = isinstance(value, str) and number_in(value) is None and value.strip()
+        heads = [one for one in places if named and value.strip().casefold() in one.casefold()]  # type: ignore[attr-defined]
+        near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
+        meant = f'did you mean "{near}"? ' if near else ""
+        chance = number_in(value) or 55
+        shown = f"{chance * 100 if chance < 1 else chance:.10g} %" if 0 < chance <= 100 else "55 %"
+        listed = ", ".join(f'"{one}"' for one in places)
+        raise InputError.of(
+            "not-a-chance", f"is {_short(value)}", f'{meant}"{shown}", or where days are published: {listed}'
+        ) from None
 
 
 _RATE = re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls|bulk|of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE)
@@ -171,12 +294,15 @@ def rate(value: object) -> Rate:
     """A seeding rate: pure live or bulk mass, live seeds, or a share of a full stand."""
     examples = '"3.4 lb/ac PLS", "90 lb/ac bulk", "12 seeds/ft2" (live seeds) or "25 % of stand"'
     if not isinstance(value, str) or len(value) > LONGEST_TEXT:
-        raise QuantityError.of("rate-unreadable", f"is {_short(value)}, no rate", examples)
-    match = _RATE.fullmatch(value.strip())
+        raise QuantityError.of("rate-unreadable", f"is {_short(value)}, no rate", _rates_meant(value) or examples)
+    match = _RATE.fullmatch(_BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip(".")))
     try:
         if match is None:
-            if "seed" in value:
+            if _OF_SEEDS.search(value):
                 return Rate(value=parse_quantity(value, "count rate"), basis="live seeds")
+            if unit_meant(value, "volume rate") and not unit_meant(value, "mass rate"):
+                raise InputError.of("rate-volume", f'"{value}" is a volume, and a rate is a weight',
+                                    'bushels times what a bushel weighs, such as "56 lb/ac bulk"')  # fmt: skip
             parse_quantity(value, "mass rate")
             raise InputError.of("rate-basis-missing", f'"{value}" does not say whether it is pure live seed or bulk',
                                 f'"{value} PLS" or "{value} bulk"')  # fmt: skip
@@ -185,7 +311,25 @@ def rate(value: object) -> Rate:
             return Rate(value=parse_quantity(match["amount"], "mass rate"), basis="pls" if basis == "pls" else "bulk")
         return Rate(value=parse_quantity(match["amount"], "share"), basis="stand")
     except QuantityError as error:
-        raise QuantityError.of("rate-unreadable", error.problems[0].text, examples) from None
+        raise QuantityError.of("rate-unreadable", error.problems[0].text, _rates_meant(value) or examples) from None
+
+
+_OF_SEEDS = re.compile(r"\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)", re.IGNORECASE)
+_BASIS_FIRST = re.compile(r"(PLS|bulk)\s+(\d.*|[\d.,]+\s*\w+/\w+)", re.IGNORECASE)
+
+
+def _rates_meant(value: object) -> str:
+    """The same number as a rate of the bases that could be meant; empty if there is no one number."""
+    number = number_in(value)
+    if number is None:
+        return ""
+    text_given = value if isinstance(value, str) else ""
+    if _OF_SEEDS.search(text_given):
+        return f'"{number:.10g} seeds/ft2"'
+    words = [one for one in re.findall(r"[A-Za-z]+", text_given) if one.casefold() not in ("lb", "lbs", "pounds", "pound")]
+    basis = next((near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, ("PLS", "bulk"), cutoff))), None)
+    amount = f"{number:.10g} {unit_meant(text_given, 'mass rate') or 'lb/ac'}"
+    return f'"{amount} {basis}"' if basis else f'"{amount} PLS" or "{amount} bulk"'
 
 
 _AMOUNT = r"(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)"
@@ -196,7 +340,12 @@ _PRICE = re.compile(
 
 def price(value: object) -> tuple[float, str, float | None]:
     """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a bag)."""
-    example = 'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"'
+    number = number_in(value)
+    example = (
+        'such as "$5.20/lb", "$180/bag" or "11 EUR/kg"'
+        if number is None
+        else f'"${_cents(number)}/lb" or "${_cents(number)}/bag"'
+    )
     match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
     if match is None:
         raise InputError.of("price-unreadable", f"is {_short(value)}, no price", example)
@@ -212,9 +361,11 @@ def price(value: object) -> tuple[float, str, float | None]:
 
 def money(kind: Kind) -> Parser:
     """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the currency."""
-    example = {"volume": '"$4.10/gal" or "1.05 EUR/l"', "time": '"$25/h"'}.get(kind, '"$5/lb"')
+    unit, usual = {"volume": ("gal", 4.10), "time": ("h", 25.0)}.get(kind, ("lb", 5.0))
 
     def parse(value: object) -> tuple[float, str]:
+        number = number_in(value)
+        example = f'"${_cents(usual if number is None else number)}/{unit}"'
         match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
         try:
             if match is None:
@@ -249,3 +400,11 @@ def carrier(value: object) -> tuple[str, float | None, float | None]:
     except QuantityError as error:
         raise InputError.of("carrier-unreadable", error.problems[0].text, example) from None
     return match["name"].strip().casefold(), weight, volume
+
+
+def _quoted(value: object) -> str:
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def _cents(amount: float) -> str:
+    return f"{amount:.2f}".removesuffix(".00")

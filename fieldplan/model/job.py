@@ -83,6 +83,7 @@ class BookingTerms:
     dates_off: frozenset[date] = frozenset()
     persistence_frac: float = 0.0
     spread_frac: float = 0.0
+    meant: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -94,8 +95,10 @@ class BookingTerms:
         require(
             self.finish_by is None or (self.start is not None and self.finish_by >= self.start),
             "finish-before-start",
-            "finish_by needs a start that is not after it",
-            "start = 2027-05-10, finish_by = 2027-06-10",
+            "finish_by has no start beside it"
+            if self.start is None
+            else f"finish_by {self.finish_by} lies before start {self.start}",
+            "start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
         )
         require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
         require(

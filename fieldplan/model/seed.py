@@ -80,7 +80,8 @@ class Component:
     """One seed lot of a mix: its rate, its box and what its tag says.
 
     ``inert_frac``, ``other_crop_frac`` and ``weed_frac`` are the rest of the tag, where it was given; with purity they make up
-    the whole bag. ``coating_frac`` is a part of the inert share.
+    the whole bag. ``coating_frac`` is a part of the inert share. ``meant`` names figures that are said to be meant, however
+    unlikely; ``unlikely`` those that are unlikely and were not.
     """
 
     species: str
@@ -103,6 +104,8 @@ class Component:
     tested: date | None = None
     treated: bool = False
     carrier: Carrier | None = None
+    meant: frozenset[str] = frozenset()
+    unlikely: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Check ranges and that the tag's live shares stay within the seed they describe."""

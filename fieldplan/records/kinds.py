@@ -13,6 +13,7 @@ from typing import Any
 from fieldplan.errors import InputError, Problem
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, quantity, text
 from fieldplan.model.records import Fresh
+from fieldplan.model.spelling import did_you_mean
 from fieldplan.units import ACRE_M2
 
 MOST_METER_M2 = 1_000_000 * ACRE_M2
@@ -181,7 +182,7 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
     for name, typed in fresh.typed.items():
         if name not in known:
             problems.append(Problem(
-                code="fact-unknown", text=f'{where}{fresh.kind} has no fact "{name[:40]}".', hint=f"known here: {', '.join(known)}"
+                code="fact-unknown", text=f'{where}{fresh.kind} has no fact "{name[:40]}".', hint=f"{did_you_mean(name, known)}known here: {', '.join(known)}"
             ))  # fmt: skip
             continue
         try:

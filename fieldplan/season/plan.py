@@ -16,6 +16,7 @@ from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
 from fieldplan.season.reasons import Book, refusal
+from fieldplan.season.requests import column_notes
 from fieldplan.season.roads import roads_of
 from fieldplan.season.schedule import Steps, solve
 from fieldplan.season.turns import levels_of
@@ -132,6 +133,7 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
 
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
     yield from lending.notes
+    yield from column_notes(requests)
     bare = [request.request_id for request in requests if request.fields is None]
     if bare:
         yield Note(

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
 from fieldplan.errors import InputError, Problem
 from fieldplan.jobfile.lists import Row, read_list
+from fieldplan.model.notes import Note
 from fieldplan.model.season import Request
+from fieldplan.model.spelling import slips
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
 Value = TypeVar("Value")
@@ -52,6 +54,16 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     return tuple(requests)
 
 
+def column_notes(requests: Sequence[Request]) -> list[Note]:
+    """Warnings on columns that are all but named like one that means something here, and is not there."""
+    columns = dict.fromkeys(column for request in requests for column in request.facts)
+    return [
+        Note(code="column-like", warning=True, text=(
+            f'The list of requests has a column "{named}", which means nothing here but to rules: did you mean "{known}" ({COLUMNS[known]})?'))
+        for named, known in slips(columns, COLUMNS)
+    ]  # fmt: skip
+
+
 class _Row:
     """Reads the cells of one row and collects what is wrong with them."""
 
@@ -73,7 +85,11 @@ class _Row:
         fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
-            self.bad("acres", "and fields: one of the two must say how much ground there is, and only one")
+            named = " or ".join(f'"{name}"' for name, known in slips(self._cells, COLUMNS) if known in ("acres", "fields"))
+            self.bad(
+                "acres",
+                f"and fields: one of the two must say how much ground there is, and only one{f'; is it {named}?' if named else ''}",
+            )
         if ready and until and until < ready:
             self.bad("until", f"{until} lies before ready {ready}")
         if self.problems or ready is None or until is None or lat is None or lon is None:

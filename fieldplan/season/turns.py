@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from fieldplan.errors import InputError
 from fieldplan.model.season import Request, Rule
+from fieldplan.model.spelling import did_you_mean
 
 
 def levels_of(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[int]]:
@@ -17,7 +18,7 @@ def levels_of(requests: Sequence[Request], rules: Sequence[Rule]) -> list[list[i
             raise InputError.of(
                 "rule-column",
                 f'serve_first names "{rule.column}", which is no column of the requests.',
-                f"columns: {', '.join(known)}",
+                f"{did_you_mean(rule.column, known)}columns: {', '.join(known)}",
             )
     keys = [tuple(_rank(request, rule) for rule in rules) for request in requests]
     return [[i for i, own in enumerate(keys) if own == key] for key in sorted(set(keys))]

@@ -60,6 +60,44 @@ def machinery_range(key: str) -> tuple[float, float, str]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """What a quantity is likely and what it can possibly be, in its unit; ``nothing`` says that none of it is as likely;
+    ``example`` is a value of it as people write it.
+
+    ``other_units`` are others that people use, likeliest first; ``means`` says what a value outside would mean.
+    """
+
+    key: str
+    unit: str
+    likely: tuple[float, float]
+    possible: tuple[float, float]
+    nothing: bool
+    example: str
+    other_units: tuple[str, ...]
+    means: str
+
+
+@cache
+def band(key: str) -> Band | None:
+    """The band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none."""
+    row = next((row for row in rows("plausible") if row["key"] == key), None)
+    if row is None:
+        return None
+    low, high, least, most = (float(row[name]) for name in ("low_likely", "high_likely", "low_possible", "high_possible"))
+    return Band(
+        key=key, unit=row["unit"], likely=(low, high), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
+        other_units=tuple(row["other_units"].split()), means=row["means"],
+    )  # fmt: skip
+
+
+def published_bushel(species: str) -> tuple[float, float] | None:
+    """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand in for one."""
+    name = species_name(species).casefold()
+    row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
+    return None if row is None else (float(row["low"]), float(row["high"]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """A figure of a species: the middle of what the first source prints, and the range over all sources that print one.
 
@@ -89,11 +127,21 @@ def species_figure(species: str, quantity: str) -> Figure | None:
     )
 
 
+@cache
+def species_names() -> Mapping[str, str]:
+    """Every name by which a species is known here, in small letters, and its common name: common, scientific, other names, symbol."""
+    known: dict[str, str] = {}
+    for row in (*rows("species"), *rows("species_names")):
+        others = row.get("other_names", "").split(";")
+        for name in (row["species"], row["scientific_name"], row.get("symbol", ""), *others):
+            if name:
+                known.setdefault(name.casefold(), row["species"])
+    return known
+
+
 def species_name(species: str) -> str:
-    """The species as the table spells its common name, if it has it by that or by its scientific name; else as it is."""
-    name = species.strip().casefold()
-    found = (row for row in rows("species") if name in (row["species"].casefold(), row["scientific_name"].casefold()))
-    return next((row["species"] for row in found), species)
+    """The species as the tables spell its common name, if they have it by any of its names or its symbol; else as it is."""
+    return species_names().get(" ".join(species.split()).casefold(), species)
 
 
 def usual_box(species: str) -> tuple[str, str] | None:

@@ -130,7 +130,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
         ([('[working]', '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "0 lb/ac"\n[working]')], "rate is out of range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls"')], "no metering range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "sawdust to 2 bu/ac"')], "no known weight"),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = "last fall"')], "write it without quotes"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = "last fall"')], "write year-month-day"),
         ([('bulk_weight = "32 lb/bu"            # weigh a bucket if you do not know it\n', "")], "weigh a bucket"),
         ([('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')], "the species table does not settle it"),
     ],

@@ -19,6 +19,8 @@ TABLES = (
     "fit_days",
     "handover",
     "packet",
+    "plausible",
+    "bushel_weights",
 )
 
 

@@ -1,0 +1,105 @@
+"""The right form of a key with what the person wrote: ``row_spacing = "7.5 in"``, never an example of some other key."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant
+from fieldplan.model.spelling import nearest
+from fieldplan.tables import read as tables
+from fieldplan.units import FACTORS, Kind, number_in, unit_meant, written
+
+
+def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -> str:
+    """What to write instead of a value that cannot be read; ``hint`` is what the parser says, for kinds that have no form here."""
+    if isinstance(parser, WordOr) and isinstance(parser.parser, Quantity):
+        return f'{key} = "{parser.word}", or such as {key} = {quantity_form(table, key, parser.parser.kind, given)}'
+    if isinstance(parser, Quantity):
+        return f"{key} = {quantity_form(table, key, parser.kind, given)}"
+    if isinstance(parser, Pair):
+        return f"{key} = {_pair_form(table, key, parser, given)}"
+    if parser is day and (meant := day_meant(given)):
+        return f"{key} = {meant:%Y-%m-%d}"
+    if isinstance(parser, Choice) and isinstance(given, str) and (near := nearest(given, parser.allowed)):
+        return f'did you mean {key} = "{near}"? {hint.rpartition("? ")[2]}'
+    if parser is carrier:
+        return hint
+    if hint.startswith("a number alone: such as") and (band := tables.band(f"{table}.{key}")):
+        return f"such as {key} = {band.example}"
+    if hint.startswith('"'):
+        return f"{key} = {hint}"
+    for lead in ("write it in quotes: ", "a number alone: ", "write ", "such as "):
+        rest = hint.removeprefix(lead)
+        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as", "/", "it in")):
+            told = ", such as " if lead == "such as " else " = "
+            return f"{key}{told}{rest}" if told == " = " else f"such as {key} = {rest}"
+    return hint
+
+
+def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
+    """A quantity with the person's own number and the unit with which it is most likely, in quotes; the usual example if there is no number."""
+    found = tables.band(f"{table}.{key}")
+    if found is None:
+        return written(given, kind)
+    usual = f'"{found.example} {found.unit}"'
+    number = number_in(given)
+    if number is None:
+        return usual
+    named = unit_meant(given, kind)
+    if named:
+        return f'"{number:.10g} {named}"'
+    if isinstance(given, str) and re.search(r"[A-Za-z]{2}", given):  # a unit of something else: the number may be of it
+        return _form(found, kind, number, found.unit) or usual
+    return next(_likely_forms(found, kind, number, given), usual)
+
+
+def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[str]:
+    """What a value outside its band was most likely meant to be, likeliest first: another unit, a share as percent, a point that was lost."""
+    number = number_in(given)
+    if number is None:
+        return []
+    if kind is None:
+        return [f"{one:.10g}" for one in (number / 10, number * 10) if _inside(one, found.likely) and one == int(one)][:1]
+    named = unit_meant(given, kind) or found.unit
+    if named != found.unit and (usual := _form(found, kind, number, found.unit)):
+        return [usual]
+    others = [form for unit in found.other_units if unit != named and (form := _form(found, kind, number, unit))]
+    moved = [number * 100] if kind == "share" and 0 < number <= 1 else []
+    moved += [number / 1000] if isinstance(given, str) and re.search(r"\d,\d{3}", given) else []
+    scaled = [form for one in (*moved, number / 10, number * 10) if (form := _form(found, kind, one, named))]
+    return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
+
+
+def _likely_forms(found: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
+    percent = [f'"{number * 100:.10g} %"'] if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely) else []
+    if isinstance(given, float):
+        yield from percent
+    for unit in (found.unit, *found.other_units):
+        if form := _form(found, kind, number, unit):
+            yield form
+    yield from percent
+    for unit in (found.unit, *found.other_units):
+        if _inside(number * FACTORS[kind].get(unit, 0.0) / FACTORS[kind][found.unit], found.possible):
+            yield f'"{number:.10g} {unit}"'
+
+
+def _form(found: tables.Band, kind: Kind, number: float, unit: str) -> str | None:
+    factors = FACTORS[kind]
+    likely = unit in factors and _inside(number * factors[unit] / factors[found.unit], found.likely)
+    return f'"{number:.10g} {unit}"' if likely else None
+
+
+def _inside(value: float, band: tuple[float, float]) -> bool:
+    return band[0] <= value <= band[1]
+
+
+def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
+    """Two quantities; each keeps its number if there are two."""
+    texts = given if isinstance(given, list) else re.split(r"\s*(?:-|–|to|and|,)\s*", given) if isinstance(given, str) else []
+    numbers = [number_in(one) for one in texts]
+    if len(numbers) != 2 or None in numbers:
+        return '["0.2 bu/ac", "4 bu/ac"]'
+    unit = next((named for one in reversed(texts) if (named := unit_meant(one, parser.kind))), None)
+    unit = unit or (found.unit if (found := tables.band(f"{table}.{key}")) else "bu/ac")
+    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in numbers) + "]"

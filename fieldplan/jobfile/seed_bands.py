@@ -1,0 +1,126 @@
+"""A seed lot held against what is published of its species, and against what seed can be at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import SequenceMatcher
+from typing import Any
+
+from fieldplan.jobfile.check import Checker
+from fieldplan.jobfile.plausible import Spot
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import Rate
+from fieldplan.model.spelling import nearest
+from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
+
+_TABLE = "mix.component"
+_WORD_BY_WORD, _AS_A_WHOLE = 0.72, 0.9
+"""How like a known name an unknown one must be to be taken for a slip of it."""
+_WHAT = {"rate": "a full stand of it", "seeds_per_pound": "its seeds in a pound", "bulk_weight": "a bushel of it"}
+_KINDS = {"pls": "mass rate", "bulk": "mass rate", "live seeds": "count rate", "stand": "share"}
+
+
+def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping[str, Any], *, alone: bool) -> None:
+    """Say what of a lot is unlikely; ``alone`` if it is the only one of its mix."""
+    live = v["germination"] + v["hard"] + v["dormant"]
+    if live <= 1 and not {"hard", "dormant"} & spot.meant:
+        key = next(key for key in ("germination", "hard", "dormant") if key in given)
+        checker.weigh(
+            spot,
+            key,
+            f"{_TABLE}.live",
+            live,
+            "share",
+            given=given[key],
+            about="leaves {made} of the seed alive, with hard and dormant seed",
+        )
+    _weigh_rate(checker, spot, v, given, v["purity"] * live, alone=alone)
+    seeds = tables.species_figure(v["species"], "seeds per pound")
+    if seeds and not seeds.unfit and "seeds_per_pound" in v:
+        _weigh_ratio(checker, spot, "seeds_per_pound", "over published", v["seeds_per_pound"], (seeds.low, seeds.high), given)
+    bushel = tables.published_bushel(v["species"])
+    if bushel:
+        checker.weigh(spot, "purity", f"{_TABLE}.purity of clean seed", min(1.0, v["purity"] + v["coating"]), "share",
+                      given=given["purity"], about="is low for seed of a crop")  # fmt: skip
+    if bushel and not v["coating"]:
+        lb_per_bu = v["bulk_weight"] * BUSHEL_M3 / POUND_KG
+        _weigh_ratio(checker, spot, "bulk_weight", "over published", lb_per_bu, bushel, given)
+    if "price" in v and v["price"][1] == "$":
+        amount, _, kg = v["price"]
+        per_lb = amount * POUND_KG / (kg or v["bag"])
+        checker.weigh(
+            spot, "price", f"{_TABLE}.price", per_lb, None, given=given["price"], about=f"comes to ${per_lb:,.2f} a pound"
+        )
+
+
+def _weigh_rate(
+    checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping[str, Any], pls_frac: float, *, alone: bool
+) -> None:
+    rate: Rate = v["rate"]
+    kind: Any = _KINDS[rate.basis]
+    seeds = tables.species_figure(v["species"], "seeds per pound")
+    seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
+    live_lb_per_ac = {
+        "pls": rate.value * ACRE_M2 / POUND_KG,
+        "bulk": rate.value * pls_frac * ACRE_M2 / POUND_KG,
+        "live seeds": rate.value * ACRE_M2 / seeds_per_lb if seeds_per_lb else None,
+    }.get(rate.basis)
+    if live_lb_per_ac is None:
+        checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
+        return
+    stand = tables.species_figure(v["species"], "full stand")
+    if stand and not stand.unfit:
+        band = "rate of full stand alone" if alone else "rate over full stand"
+        _weigh_ratio(checker, spot, "rate", band, live_lb_per_ac, (stand.low, stand.high), given)
+    if seeds_per_lb and rate.basis != "live seeds":
+        per_m2 = live_lb_per_ac * seeds_per_lb / ACRE_M2
+        checker.weigh(
+            spot,
+            "rate",
+            f"{_TABLE}.rate live seeds",
+            per_m2,
+            "count rate",
+            given=given["rate"],
+            about="comes to {made} of live seed",
+        )
+    checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
+
+
+def _weigh_ratio(
+    checker: Checker, spot: Spot, key: str, band: str, value: float, published: tuple[float, float], given: Mapping[str, Any]
+) -> None:
+    """Hold a figure against a published range: how many times it is over its top, or what share of its bottom it reaches."""
+    low, high = published
+    times = value / high if value > high else value / low if value < low else 1.0
+    name = f"{_TABLE}.{key} {band}" if not band.startswith(key) else f"{_TABLE}.{band}"
+    checker.weigh(
+        spot, key, name, times, None, given=given.get(key), about=f"is {times:,.2g} times what is published for {_WHAT[key]}"
+    )
+
+
+def known_species(checker: Checker, spot: Spot, species: str) -> None:
+    """A warning if a species is in no table and all but spelled like one that is."""
+    if "species" in spot.meant or species.casefold() in tables.species_names():
+        return
+    near = _nearest_species(species)
+    if near is not None:
+        checker.notes.append(Note(code="species-like", warning=True, text=(
+            f'{spot.label}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
+            f"If it is right, say so {spot.line('species')}.")))  # fmt: skip
+
+
+def _nearest_species(species: str) -> str | None:
+    """The common name of the species whose name is all but spelled so: word by word, or as a whole less its blanks."""
+    words = species.casefold().split()
+    together = nearest("".join(words), {name.replace(" ", "") for name in tables.species_names()}, _AS_A_WHOLE)
+    alike = [
+        (sum(SequenceMatcher(None, a, b).ratio() for a, b in zip(words, name.split(), strict=True)), name)
+        for name in tables.species_names()
+        if len(name.split()) == len(words)
+        and all(SequenceMatcher(None, a, b).ratio() >= _WORD_BY_WORD for a, b in zip(words, name.split(), strict=True))
+    ]
+    best = max(alike)[1] if alike else None
+    if best is None:
+        best = next((name for name in tables.species_names() if name.replace(" ", "") == together), None)
+    return tables.species_names()[best] if best else None

@@ -1,0 +1,200 @@
+"""One line of a TOML file that cannot be read: what is wrong with it, and how it should be."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable
+
+from fieldplan.jobfile import values
+from fieldplan.jobfile.schema import SCHEMA
+from fieldplan.jobfile.values import day_meant, whole
+from fieldplan.units import number_in
+
+KEY = r"[A-Za-z0-9_.-]+"
+CURLY = str.maketrans(
+    {"“": '"', "”": '"', "„": '"', "‟": '"', "«": '"', "»": '"', "‘": "'", "’": "'", "‚": "'", "`": "'", "″": '"', "′": "'"}
+)
+_BLANKS = str.maketrans(
+    dict.fromkeys("\xa0\u2007\u202f\u2009\u200a\u2002\u2003\u3000", " ") | dict.fromkeys("\u200b\u200c\u200d\u2060\ufeff", "")
+)
+Fault = tuple[str, str]
+"""What is wrong with a line, and how it should be (empty if that is not known)."""
+_NUMBERS = frozenset(key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number))
+
+
+def fault(line: str) -> Fault | None:
+    """What is wrong with a line that cannot be read by itself, from the surest sign to the least."""
+    for sign in _SIGNS:
+        found = sign(line)
+        if found is not None:
+            why, right = found
+            again = "" if not right or parses(right) else _rest(right)
+            return why, (again or right).strip()
+    return None
+
+
+def _rest(line: str) -> str:
+    """A line that was mended in one way and still cannot be read, mended in the next."""
+    further = next((found for sign in _SIGNS if (found := sign(line)) is not None and found[1] != line), None)
+    return further[1] if further and parses(further[1]) else ""
+
+
+def _odd_signs(line: str) -> Fault | None:
+    if (plain := line.translate(_BLANKS)) != line and bare(line).translate(_BLANKS) != bare(line):
+        return "has blanks of a kind that cannot be read (they look like others: type them again)", plain
+    if (plain := bare(line).translate(CURLY)) != bare(line):
+        return "has curly quotes, where straight ones are looked for", plain
+    return None
+
+
+def _header(line: str) -> Fault | None:
+    text = bare(line).strip()
+    match = re.fullmatch(r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,3})\s*[:;,.]?", text)
+    if match is None or "=" in text or not (match["open"] or match["close"]):
+        return None
+    name = re.sub(r"\s*\.\s*", ".", match["name"])
+    name = (
+        name
+        if '"' in name
+        else ".".join(
+            re.sub(r"[\s]+", "_", one) if "field." not in name else f'"{one}"' if " " in one else one for one in name.split(".")
+        )
+    )
+    double = "[[" in match["open"] or "]]" in match["close"]
+    return "is no head of a table", f"[[{name}]]" if double else f"[{name}]"
+
+
+def _assignment(line: str) -> Fault | None:
+    text = bare(line).rstrip()
+    if "=" not in text:
+        colon = re.fullmatch(rf"\s*({KEY}(?: {KEY}){{0,2}})\s*(?::|->|→)\s*(.+)", text)
+        if colon:
+            return "has no = between key and value", f"{_joined(colon[1])} = {colon[2]}"
+        blank = re.fullmatch(rf"\s*({KEY})\s+([\"'\[{{\d].*)", text)
+        if blank:
+            return "has no = between key and value", f"{blank[1]} = {blank[2]}"
+        if re.fullmatch(r"\s*(//|;|--|\*|%|REM\b).*", text, re.IGNORECASE):
+            return "is no remark: those begin with #", "# " + re.sub(
+                r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE
+            )
+        return ("has no = in it; remarks begin with #", "")
+    key, _, value = text.partition("=")
+    if re.fullmatch(rf"\s*{KEY}( +{KEY})+\s*", key):
+        return "has a key with blanks in it", f"{_joined(key)} = {value.strip()}"
+    if value.startswith("=") or value.strip().startswith("= "):
+        return "has = twice", f"{key.strip()} = {value.lstrip('= ').strip()}"
+    if not value.strip():
+        return "has no value behind the = (put # before the line to leave the key out)", ""
+    return None
+
+
+def _value(line: str) -> Fault | None:
+    key, equals, value = bare(line).rstrip().partition("=")
+    value = value.strip()
+    if not equals or not value:
+        return None
+    key = key.strip()
+    if value[-1] in ",;" and parses(f"{key} = {value[:-1]}"):
+        return f"ends in {value[-1]}, which does not belong there", f"{key} = {value[:-1].rstrip()}"
+    if '"' in value or value[0] == "'":
+        return _quotes(key, value)
+    if value.casefold() in ("true", "yes", "on", "false", "no", "off"):
+        return (
+            "is written in small letters without quotes: true or false",
+            f"{key} = {'true' if value.casefold() in ('true', 'yes', 'on') else 'false'}",
+        )
+    if value[0] in "[{":
+        mended = with_commas(value)
+        quoted = re.sub(r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])", r' "\1"', value).replace(
+            "[ ", "["
+        )
+        right = next((one for one in (mended, quoted, with_commas(quoted)) if parses(f"{key} = {one}")), "")
+        return (
+            "lacks a comma in its list" if right == mended else "what stands in the list goes in quotes"
+        ), f"{key} = {right}" if right else ""
+    return _unquoted(key, value)
+
+
+def _unquoted(key: str, value: str) -> Fault:
+    """A value that lacks its quotes, or is a date or number in a form that TOML does not have."""
+    meant = day_meant(value)
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+        return "is a day that no calendar has", ""
+    if meant is not None:
+        return "is a date in another form than year-month-day", f"{key} = {meant}"
+    if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):
+        return "has a number with commas", f"{key} = {value.replace(',', '')}"
+    if re.fullmatch(r"[+-]?\d+,\d+", value):
+        return "has a decimal comma, where a point is looked for", f"{key} = {value.replace(',', '.')}"
+    if re.fullmatch(r"[+-]?0+\d+", value):
+        return "has a number that begins with 0", f"{key} = {int(value)}"
+    if re.fullmatch(r"[+-]?(\.\d+|\d+\.)", value):
+        return "has a number with nothing on one side of its point", f"{key} = {float(value):g}"
+    found = number_in(value)
+    if key in _NUMBERS and found is not None:
+        return "has words beside its number", f"{key} = {found:.10g}"
+    quoted = re.sub(r"^(\d+),(?=\d{1,2}\s)", r"\1.", value.replace("\\", "/").replace('"', ""))
+    return ("has a quantity without quotes" if value[0].isdigit() else "has text without quotes"), f'{key} = "{quoted}"'
+
+
+def _quotes(key: str, value: str) -> Fault:
+    """Quotes that are not closed, stand for inches, or hold backslashes."""
+    if "\\" in value:
+        return "has a backslash in quotes", f"{key} = {value.replace(chr(92), '/')}"
+    inner = value.replace('"', "").replace("'", "").strip().rstrip(",;").strip()
+    inches = re.fullmatch(r"\"\s*(\d+'\s*)?(\d+(?:\.\d+)?(?:\s+\d/\d)?)\s*\"\"?", value)
+    if inches and value.count('"') > 2 - (not value.endswith('""')):
+        feet = inches[1].strip("' ") + " ft " if inches[1] else ""
+        return 'has " for inches within quotes', f'{key} = "{feet}{inches[2]} in"'
+    if value[0] == "[":
+        closed = value.rstrip("]").rstrip()
+        right = next((one for one in (f'{closed}"]', with_commas(value)) if parses(f"{key} = {one}")), "")
+        return "has quotes or commas that do not fit together", f"{key} = {right}" if right else ""
+    if mark := re.fullmatch(r"(?:(\d+)')?\s*(\d+(?:\.\d+)?(?: \d/\d)?)\"", value):
+        return 'has " for inches, and no quotes around it', f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'
+    if value[0] not in "\"'":
+        return "has a quote in the middle of the value", f'{key} = "{inner}"'
+    rest = re.match(r"(\"[^\"]*\"|'[^']*')\s*(\S.*)", value)
+    if rest and value.count('"') % 2 == 0:
+        return "has more behind the closing quote", f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[
+            2
+        ] else f"{key} = {rest[1]}"
+    return "has quotes that are not closed", f'{key} = "{inner}"'
+
+
+def _joined(key: str) -> str:
+    return re.sub(r"[\s-]+", "_", key.strip())
+
+
+_SIGNS: tuple[Callable[[str], Fault | None], ...] = (_odd_signs, _header, _assignment, _value)
+
+
+def parses(text: str) -> bool:
+    """Whether a text can be read as TOML."""
+    try:
+        tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+def bare(line: str) -> str:
+    """A line less its remark; where a quote is not closed, what stands behind " #" is taken for one."""
+    quote, opened = "", 0
+    for at, sign in enumerate(line):
+        if quote:
+            quote = "" if sign == quote else quote
+        elif sign in "\"'":
+            quote, opened = sign, at
+        elif sign == "#":
+            return line[:at]
+    remark = line.find(" #", opened) if quote else -1
+    return line if remark < 0 else line[:remark]
+
+
+def with_commas(line: str) -> str:
+    """A line with commas where two values of a list stand side by side."""
+    mended = re.sub(r'("(?:[^"\\]|\\.)*"|\d{4}-\d\d-\d\d)[ \t]+(?=["\d])', r"\1, ", line)
+    mended = re.sub(r"(\})[ \t]*(?=\{)", r"\1, ", mended)
+    return re.sub(rf'(=\s*(?:"[^"]*"|-?[\d.]+))[ \t]+(?={KEY}\s*=)', r"\1, ", mended)

@@ -1,0 +1,36 @@
+"""Words that are spelled almost like known ones."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable
+
+SLIP = 0.8
+"""How like a known word a word must be to be taken for a slip of it where it could well be a word of its own."""
+
+
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+    """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if none is."""
+    plain = {_plain(one): one for one in known}
+    near = difflib.get_close_matches(_plain(word), plain, n=1, cutoff=cutoff)
+    return plain[near[0]] if near else None
+
+
+def slips(words: Iterable[str], known: Iterable[str]) -> list[tuple[str, str]]:
+    """Words that are all but spelled like a known one that is not among them, each with that one."""
+    words, known = list(words), list(known)
+    there = {_plain(word) for word in words}
+    missing = [one for one in known if _plain(one) not in there]
+    unknown = [word for word in words if _plain(word) not in {_plain(one) for one in known}]
+    return [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]
+
+
+def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """``did you mean "…"? `` with the nearest known word, to stand before a hint; nothing if none is near."""
+    near = nearest(word, known, cutoff)
+    return f'did you mean "{near}"? ' if near else ""
+
+
+def _plain(word: str) -> str:
+    return re.sub(r"[\s_-]+", "_", word.strip().casefold())

@@ -1,0 +1,382 @@
+"""Slips of the hand in job files, one row a slip: each is named with what would be right; and odd input that is right, without a word."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from conftest import SAMPLES
+
+from fieldplan.cli.main import exit_code
+from fieldplan.jobfile.hints import right_form
+from fieldplan.jobfile.schema import SCHEMA
+from fieldplan.jobfile.values import Quantity
+from fieldplan.tables import read as tables
+
+FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+SQUARE = ('{"type": "Feature", "properties": {%s}, "geometry": {"type": "Polygon", "coordinates": '
+          '[[[-95.75, 44.25], [-95.747, 44.25], [-95.747, 44.2522], [-95.75, 44.2522], [-95.75, 44.25]]]}}')  # fmt: skip
+SPACING, RADIUS, ROWS, HOURS = 'row_spacing = "7.5 in"', 'turning_radius = "20 ft"', "rows = 16 ", 'hours_per_day = "8 h"'
+SPEED, GERMINATION, PURITY, RATE = 'field_speed = "4.5 mph"', 'germination = "82 %"', 'purity = "99 %"', 'rate = "12 lb/ac PLS"'
+WEIGHT, SPECIES, START = 'bulk_weight = "32 lb/bu"', 'species = "alfalfa"', "[booking]"
+
+
+def _answer(
+    changes: tuple[tuple[str, str], ...], folder: Path, capsys: pytest.CaptureFixture[str], properties: str = ""
+) -> tuple[int, str]:
+    """Exit code and all that is said of the short answer for the farm's job with some text changed."""
+    text = FARM
+    for right, slip in changes:
+        assert right in text
+        text = text.replace(right, slip, 1)
+    shutil.copy(SAMPLES / "rates.toml", folder)
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    (folder / "field.geojson").write_text(SQUARE % properties, encoding="utf-8")
+    code = exit_code(["plan", str(folder / "field.geojson"), "--job", str(folder / "job.toml"), "--today", "2027-04-01", "-q"])
+    said = capsys.readouterr()
+    assert "Traceback" not in said.err
+    return code, re.sub(r"\s+", " ", said.out + said.err)
+
+
+REFUSED = [
+    ('box = "small"', 'box = "small"\ncarrier = "rice hulls at 90 lb/bu to 20 bu/ac"', "weighs 10 times what is published"),
+    (SPACING, 'row_spacing = "7.5 ft"', 'Did you mean "7.5 in"? If it is right, say so with the line meant = ["row_spacing"] below [drill]'),
+    (SPACING, 'row_spacing = "75 in"', 'Did you mean "7.5 in" or "75 cm"?'),
+    (SPACING, 'row_spacing = "7,500 in"', 'Did you mean "7.5 in"?'),
+    (SPACING, 'row_spacing = "0.75 in"', 'Did you mean "7.5 in" or'),
+    (RADIUS, 'turning_radius = "20 in"', 'Did you mean "20 ft"?'),
+    (SPEED, 'field_speed = "45 mph"', 'Did you mean "4.5 mph"?'),
+    ('turn_speed = "3 mph"', 'turn_speed = "30 mph"', 'Did you mean "3 mph"?'),
+    ('set_up = "30 min"', 'set_up = "30 h"', 'Did you mean "30 min" or'),
+    ('refill_time = "15 min"', 'refill_time = "15 h"', 'Did you mean "15 min"?'),
+    (HOURS, 'hours_per_day = "8 min"', 'meant = ["hours_per_day"]'),
+    (PURITY, 'purity = "0.99 %"', 'Did you mean "99 %"?'),
+    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times what is published for a full stand of it"),
+    (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
+    (PURITY, f"{PURITY}\nseeds_per_pound = 2270", "is 0.011 times what is published for its seeds in a pound"),
+    (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times what is published for a bushel of it"),
+    ('volume = "24 ft3"', 'volume = "24 l"', "for each foot of the drill's width"),
+    ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
+    ('pto_power = "75 hp"', 'pto_power = "75 hp"\n[field.field-1]\nslope = "800 %"', "slope is out of range"),
+    ('remotes = 1', "remotes = 1\n[drill.x]", 'has no key "x"'),
+]  # fmt: skip
+WARNED = [
+    (ROWS, "rows = 142\n#", "the drill is 89 ft wide"),
+    (ROWS, "rows = 160\n#", "Did you mean 16?"),
+    (SPACING, 'row_spacing = "7.5 cm"', 'Did you mean "7.5 in"?'),
+    (RADIUS, 'turning_radius = "5 ft"', "8.0 ft to 50 ft is likely"),
+    (SPEED, 'field_speed = "14 mph"', "1.5 mph to 9 mph is likely"),
+    ('refill_time = "15 min"', 'refill_time = "15 s"', 'Did you mean "15 min"?'),
+    (HOURS, 'hours_per_day = "20 h"', "a working day is so long"),
+    ('fit_day_chance = "55 %"', 'fit_day_chance = "5.5 %"', 'Did you mean "55 %"?'),
+    (GERMINATION, 'germination = "0.82 %"', 'Did you mean "82 %"?'),
+    ('overage = "5 %"', 'overage = "0.05 %"', 'Did you mean "5 %"?'),
+    (GERMINATION, 'germination = "0 %"', "leaves 9 % of the seed alive"),
+    (PURITY, 'purity = "4.99 %"', "times as much is bought as is alive"),
+    (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
+    ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
+    (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for a bushel of it"),
+    ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 for each foot of the drill's width"),
+    ('bag = "50 lb"', 'bag = "5 lb"', 'are rate and bag right? If so, say so with the line meant = ["bag"]'),
+    (SPECIES, 'species = "alfafa"', 'Did you mean "alfalfa"?'),
+    (SPECIES, 'species = "alfalpha"', 'Did you mean "alfalfa"?'),
+    (SPECIES, 'species = "side oats grama"', 'Did you mean "sideoats grama"?'),
+    (PURITY, 'purity = "9.9 %"', "is low for seed of a crop"),
+    (PURITY, f'{PURITY}\nprice = "$52000/bag"', "They cost"),
+    (SPECIES, 'species = "swichgrass"', 'Did you mean "switchgrass"?'),
+    (SPECIES, 'species = "medicago sativaa"', 'Did you mean "alfalfa"?'),
+    (START, "[booking]\nstart = 2021-05-10", "5.9 years before the day of planning"),
+    (START, "[booking]\nstart = 2037-05-10", "10.1 years after the day of planning"),
+    (START, "[booking]\nstart = 2027-05-10\ndays_off = [2026-05-31]", "days_off has 2026-05-31"),
+    (PURITY, f"{PURITY}\ntested = 2029-01-20", "tested = 2029-01-20"),
+    (PURITY, f"{PURITY}\ntested = 2017-01-20", "10.2 years before the day of planning"),
+    (PURITY, f"{PURITY}\nseeds_per_pound = 22680", "is 0.11 times what is published for its seeds in a pound"),
+    (PURITY, f'{PURITY}\nprice = "$9500/lb"', "price"),
+    ('fuel_price = "$3.95/gal"', 'fuel_price = "$39.5/gal"', "fuel_price"),
+    ('wage = "$24/h"', 'wage = "$240/h"', "wage"),
+    ('overage = "5 %"', 'overage = "50 %"', "so much more seed is bought than is sown"),
+]  # fmt: skip
+UNREADABLE = [
+    (SPACING, 'row_spacing = "7.5"', 'Try: row_spacing = "7.5 in"'),
+    (SPACING, "row_spacing = 7.5", 'Try: row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = "7,5 in"', 'Try: row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = "7.5 inchs"', 'Try: row_spacing = "7.5 in"'),
+    (SPACING, "row_spacing = 19", 'Try: row_spacing = "19 in"'),
+    (SPACING, "row_spacing = 0.19", 'Try: row_spacing = "0.19 m"'),
+    (RADIUS, 'turning_radius = "twenty feet"', 'Try: turning_radius = "20 ft"'),
+    (RADIUS, 'turning_radius = "18-22 ft"', "one number is looked for"),
+    (HOURS, "hours_per_day = 9", 'Try: hours_per_day = "9 h"'),
+    (SPEED, 'field_speed = "4.5 mhp"', 'Try: field_speed = "4.5 mph"'),
+    (SPEED, "field_speed = 4.5", 'Try: field_speed = "4.5 mph"'),
+    (PURITY, "purity = 0.99", 'Try: purity = "99 %"'),
+    (PURITY, 'purity = "99"', 'Try: purity = "99 %"'),
+    (ROWS, 'rows = "16 rows"\n#', "Try: rows = 16"),
+    (ROWS, "rows = 16.5\n#", "rows is 16.5"),
+    (RATE, 'rate = "12 lbs/acre PLZ"', 'Try: rate = "12 lb/ac PLS"'),
+    (RATE, 'rate = "60 lbs bulk"', 'Try: rate = "60 lb/ac bulk"'),
+    (RATE, 'rate = "1 bu/ac"', "is a volume, and a rate is a weight"),
+    ('volume = "24 ft3"', 'volume = "24 ft"', 'Try: volume = "24 ft3"'),
+    ('volume = "24 ft3"', 'volume = "600 lb"', 'Try: volume = "8 ft3"'),
+    (START, '[field.field-1]\ngate = "44.3, -95.8"\n[booking]', "{ lat = 44.3, lon = -95.8 }"),
+    (START, '[field]\nmix = "oats and alfalfa"\n[booking]', "such as [field.north]"),
+    (SPACING, f'{SPACING}\nwidth = "10 ft"', "rows and row_spacing make the width"),
+    (ROWS, "openers = 16 #", 'did you mean "rows"?'),
+    (RATE, "rate = 12", '"12 lb/ac PLS" or "12 lb/ac bulk"'),
+    ('kind = "native"', 'kind = "nativ"', 'did you mean kind = "native"?'),
+    ('box = "small"', 'box = "smal"', 'did you mean "small"?'),
+    ("[drill]", "[driller]", 'did you mean "drill"?'),
+    (SPACING, 'row-spacing = "7.5 in"', 'did you mean "row_spacing"?'),
+    (SPACING, 'Row_Spacing = "7.5 in"', 'did you mean "row_spacing"?'),
+    ('fit_day_chance = "55 %"', 'fit_day_chance = "nebraska"', 'did you mean "Nebraska, April to mid-June"?'),
+    ('fit_day_chance = "55 %"', "fit_day_chance = 0.55", '"55 %"'),
+    (START, '[booking]\nstart = "5/10/2027"', "start = 2027-05-10"),
+    (START, '[booking]\nstart = "May 10, 2027"', "start = 2027-05-10"),
+    (START, '[booking]\nstart = 2027-05-10\ndays_off = ["Sundey"]', 'did you mean "Sunday"?'),
+    (SPACING, f'{SPACING}\nreverse_turns = "yes"', "reverse_turns = true"),
+    (SPACING, f'{SPACING}\nmeant = ["row spacing", "speed"]', 'did you mean "row_spacing"?'),
+    (START, '[booking]\nconfidense = "80 %"', 'did you mean "confidence"?'),
+    ('wage = "$24/h"', "wage = 24", '"$24/h"'),
+    ('rate_card = "rates.toml"', 'rate_card = "C:\\rates\\new.toml"', "write / instead of"),
+    (START, "[field.field-1]\ngate = [44.25, -95.75]\n[booking]", "{ lat = 44.25, lon = -95.75 }"),
+    (START, '[field.field-2]\nmix = "oats and alfalfa"\n[booking]', 'did you mean "field-1"?'),
+]  # fmt: skip
+BROKEN = [
+    (SPACING, "row_spacing = 7.5 in", "line 11 (row_spacing = 7.5 in) has a quantity without quotes", 'row_spacing = "7.5 in"'),
+    (SPACING, "row_spacing = “7.5 in”", "curly quotes", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing: "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = "7.5 in', "not closed", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = 7.5"', "inches", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = "7.5""', "inches", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row spacing = "7.5 in"', "a key with blanks", 'row_spacing = "7.5 in"'),
+    (SPACING, "row_spacing = 7 1/2 in", "without quotes", 'row_spacing = "7 1/2 in"'),
+    (SPACING, "row_spacing = 7,5 in", "without quotes", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing\u00a0= "7.5 in"', "blanks of a kind", 'row_spacing = "7.5 in"'),
+    (SPACING, f"{SPACING},", "ends in ,", 'row_spacing = "7.5 in"'),
+    (SPACING, f"{SPACING}\n{SPACING}", "stands in line 11 already", "it once"),
+    (SPACING, f"the drill of the district\n{SPACING}", "remarks begin with #", ""),
+    (ROWS, "rows = sixteen #", "words beside its number", "rows = 16"),
+    (ROWS, "rows = 1,6 #", "decimal comma", "rows = 1.6"),
+    (ROWS, "rows = #", "no value behind the =", ""),
+    (HOURS, "start = 5/10/2027", "a date in another form", "start = 2027-05-10"),
+    (HOURS, "start = May 10, 2027", "a date in another form", "start = 2027-05-10"),
+    (HOURS, "start = 2027-02-30", "a day that no calendar has", ""),
+    (HOURS, 'days_off = ["Sunday" 2027-05-31]', "commas", 'days_off = ["Sunday", 2027-05-31]'),
+    (HOURS, 'days_off = [\n"Sunday"\n"Monday"]', 'line 55 ("Sunday") lacks a comma', '"Sunday",'),
+    (HOURS, 'days_off = ["Sunday", 2027-05-31', "not closed with ]", "a ] at its end"),
+    (START, "[booking", "no head of a table", "[booking]"),
+    ("[[mix]]", "[[mix]", "no head of a table", "[[mix]]"),
+    ("[[mix.component]]", "[mix.component]", "double", "[[mix.component]]"),
+    (START, "[working]\n[booking]", "stands in line 34 already", "one [working] with all its lines"),
+    (START, "[field.Frost Quarter]\n[booking]", "no head of a table", '[field."Frost Quarter"]'),
+    (START, "[field.field-1]\ngate = { lat = 44.25 lon = -95.75 }\n[booking]", "comma", "gate = { lat = 44.25, lon = -95.75 }"),
+    (PURITY, "treated = yes", "true or false", "treated = true"),
+    (PURITY, "seeds_per_pound = 226,800", "a number with commas", "seeds_per_pound = 226800"),
+]  # fmt: skip
+RIGHT = [
+    ("chaffy native seed", ((SPECIES, 'species = "little bluestem"'), ('box = "small"', 'box = "native"'), (PURITY, 'purity = "40 %"'),
+     (GERMINATION, 'germination = "30 %"'), ('bulk_weight = "60 lb/bu"', 'bulk_weight = "3 lb/bu"'), (RATE, 'rate = "3.4 lb/ac PLS"'))),
+    ("118 lb/ac of rye", (('species = "oats"', 'species = "cereal rye"'), ('rate = "60 lb/ac bulk"', 'rate = "118 lb/ac bulk"'),
+     (WEIGHT, 'bulk_weight = "56 lb/bu"'))),
+    ("10-inch rows", ((SPACING, 'row_spacing = "10 in"'),)),
+    ("15-inch rows", ((SPACING, 'row_spacing = "15 in"'), (ROWS, "rows = 8 "))),
+    ("a 6-foot drill", ((ROWS, "rows = 9 "),)),
+    ("a 40-foot drill", ((ROWS, "rows = 64 "),)),
+    ("rice hulls", (('box = "small"', 'box = "small"\ncarrier = "rice hulls to 2 bu/ac"'),)),
+    ("a trace of a mix", ((RATE, 'rate = "0.1 lb/ac PLS"'),)),
+    ("nothing that sprouts at once", ((GERMINATION, 'germination = "0 %"'), ('hard = "9 %"', 'hard = "5 %"\ndormant = "85 %"'))),
+    ("coated seed", ((PURITY, 'purity = "65 %"\ncoating = "34 %"'), ('bulk_weight = "60 lb/bu"', 'bulk_weight = "70 lb/bu"'))),
+    ("dormant seeding in winter", ((START, "[booking]\nstart = 2027-12-10"),)),
+    ("a tetrazolium test for germination", ((GERMINATION, 'germination = "86 %"'),)),
+    ("a species in no table", ((SPECIES, 'species = "velvetleaf"'),)),
+    ("relatives of known species", ((SPECIES, 'species = "stiff goldenrod"'),)),
+    ("a symbol", ((SPECIES, 'species = "MESA"'),)),
+    ("a scientific name", ((SPECIES, 'species = "Medicago  sativa"'),)),
+    ("fractions", ((SPACING, 'row_spacing = "7 1/2 in"'),)),
+    ("marks for feet and inches", ((RADIUS, "turning_radius = \"20'\""), (SPACING, "row_spacing = '7.5\"'"))),
+    ("a full stop", ((RADIUS, 'turning_radius = "20 ft."'),)),
+    ("words for units", ((RADIUS, 'turning_radius = "20 feet"'), (RATE, 'rate = "12 pounds per acre PLS"'), (HOURS, 'hours_per_day = "8 hours"'))),
+    ("hours and minutes", (('pick_up = "60 min"', 'pick_up = "1 h 30 min"'),)),
+    ("thousands", ((SPACING, f'{SPACING}\nweight = "4,500 lb"'),)),
+    ("quoted dates", ((START, '[booking]\nstart = "2027-05-10"'),)),
+    ("capitals", (('kind = "native"', 'kind = "Native"'), (RATE, 'rate = "12 lb/ac pls"'))),
+    ("one bag of a dear seed", ((RATE, 'rate = "0.1 lb/ac PLS"'), (PURITY, f'{PURITY}\nprice = "$250/lb"\nbag = "1 lb"\n#bag'), ('bag = "50 lb"\n', ""))),
+    ("metric units", ((SPACING, 'row_spacing = "19 cm"'), (RADIUS, 'turning_radius = "6 m"'), (RATE, 'rate = "13 kg/ha PLS"'))),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("right", "slip", "said"), REFUSED)
+def test_what_can_hardly_be_right_is_refused(
+    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is planned, and the message says what was likely meant and how to say that it is right."""
+    code, answer = _answer(((right, slip),), tmp_path, capsys)
+    assert (code, said in answer) == (3, True), answer
+
+
+@pytest.mark.parametrize(("right", "slip", "said"), WARNED)
+def test_what_is_unlikely_is_said_first(
+    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The plan is made, and its short answer begins with a warning that says what the value would mean."""
+    code, answer = _answer(((right, slip),), tmp_path, capsys)
+    assert (code, said in answer, answer.strip().startswith("Warning:")) == (0, True, True), answer
+
+
+@pytest.mark.parametrize(("right", "slip", "said"), UNREADABLE)
+def test_a_hint_shows_the_right_form_of_that_key(
+    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What cannot be read is refused with the form of that key and the person's own number."""
+    code, answer = _answer(((right, slip),), tmp_path, capsys)
+    assert (code, said in answer) == (3, True), answer
+
+
+@pytest.mark.parametrize(("right", "slip", "why", "hint"), BROKEN)
+def test_a_fault_of_the_text_points_at_its_line(
+    right: str, slip: str, why: str, hint: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The line, in plain words, and how it should be."""
+    code, answer = _answer(((right, slip),), tmp_path, capsys)
+    assert (code, why in answer, hint in answer, "job.toml, line " in answer) == (3, True, True, True), answer
+
+
+@pytest.mark.parametrize(("what", "changes"), RIGHT)
+def test_odd_input_that_is_right_passes_without_a_word(
+    what: str, changes: tuple[tuple[str, str], ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No warning, no refusal."""
+    code, answer = _answer(changes, tmp_path, capsys)
+    assert (code, "Warning" in answer) == (0, False), (what, answer)
+
+
+MEANT = [
+    ((ROWS, 'rows = 142\nmeant = ["rows"]\n#'),),
+    ((SPACING, 'row_spacing = "7.5 ft"\nmeant = "row_spacing"'), (ROWS, "rows = 3 ")),
+    ((GERMINATION, 'germination = "0 %"\nmeant = ["germination"]'),),
+    ((RATE, 'rate = "300 lb/ac PLS"\nmeant = ["rate"]'),),
+    ((SPECIES, 'species = "swichgrass"\nmeant = ["species"]'),),
+    ((PURITY, 'purity = "0.99 %"\nmeant = ["purity"]'),),
+    (('volume = "24 ft3"', 'volume = "2.4 ft3"\nmeant = ["volume"]'),),
+    ((START, '[booking]\nmeant = ["start"]\nstart = 2021-05-10'),),
+    (('bag = "50 lb"', 'bag = "5 lb"\nmeant = ["bag"]'),),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("changes", MEANT)
+def test_what_is_said_to_be_meant_passes_without_a_word(
+    changes: tuple[tuple[str, str], ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The line that refusals and warnings ask for silences both."""
+    code, answer = _answer(changes, tmp_path, capsys)
+    assert (code, "Warning" in answer) == (0, False), answer
+
+
+FORMS = [(table, key) for table, keys in SCHEMA.items() for key, spec in keys.items() if isinstance(spec.parse, Quantity)]
+
+
+@pytest.mark.parametrize(("table", "key"), FORMS)
+def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
+    """Of every key: the hint names that key, keeps a number that can be kept, and is read; its unit is a likely one."""
+    parser = SCHEMA[table][key].parse
+    band = tables.band(f"{table}.{key}")
+    number = band.example if band else "5"
+    for given in (float(number), number, f"{number} qqq"):
+        form = right_form(table, key, parser, given, "")
+        name, _, value = form.partition(" = ")
+        assert name == key
+        assert value.startswith(f'"{float(number):.10g} ')
+        assert parser(value.strip('"')) > 0
+        assert band is None or value.strip('"').partition(" ")[2] == band.unit
+
+
+def test_bands_are_in_order() -> None:
+    """What is likely lies within what is possible; the example is likely and its unit known."""
+    for row in tables.rows("plausible"):
+        band = tables.band(row["key"])
+        assert band is not None
+        low, high = band.likely
+        assert low < high, band.key
+        assert row["key"].startswith("plan.") or band.possible[0] <= low < high <= band.possible[1], band.key
+        assert not band.example or low <= float(band.example) <= high, band.key
+
+
+@pytest.mark.parametrize(
+    ("attribute", "known"), [("mixx", "mix"), ("priorty", "priority"), ("gate_long", "gate_lon"), ("exclusion", "exclusions")]
+)
+def test_an_attribute_all_but_named_like_a_known_one_is_said(
+    attribute: str, known: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A boundary file's attribute that looks like one that means something warns first."""
+    code, answer = _answer((), tmp_path, capsys, properties=f'"{attribute}": "1"')
+    assert code == 0
+    assert f'The attribute "{attribute}" means nothing here: did you mean "{known}"?' in answer
+
+
+def test_a_stranger_s_attributes_pass_without_a_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Attributes of a boundary file that are like nothing known are nobody's business."""
+    properties = '"date": "1", "rate": "2", "notes": "3", "acres": 4, "crop": "oats", "mixer": "a", "owner": "b"'
+    assert "Warning" not in _answer((), tmp_path, capsys, properties=properties)[1]
+
+
+FILES = [
+    (b"{\\rtf1\\ansi rows = 16}", "rich text (RTF)"),
+    (b"PK\x03\x04\xff\xfe word processor", "word processor"),
+    ("[drill]\nrows = 16\n".encode("utf-16"), "UTF-16"),
+    (b'{"drill": {"rows": 16}}', "JSON"),
+    (b"drill:\n  rows: 16\n", "YAML"),
+    (b"<html></html>", "web page"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("content", "what"), FILES)
+@pytest.mark.parametrize("command", ["job", "card", "season"])
+def test_a_file_of_another_kind_is_told_by_what_it_is(
+    command: str, content: bytes, what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Job files, rate cards and season files alike."""
+    path = tmp_path / "file.toml"
+    path.write_bytes(content)
+    arguments = {"job": ["setup", "--job", str(path)], "card": ["fee", str(path)], "season": ["season", "plan", str(path)]}[
+        command
+    ]
+    assert exit_code(arguments) == 3
+    assert what in capsys.readouterr().err
+
+
+def test_an_untouched_starter_asks_and_a_filled_one_plans(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One list of all that only the person knows; with exactly that filled in, it plans, and every default it used is listed."""
+    assert exit_code(["init", str(tmp_path)]) == 0
+    (tmp_path / "field.geojson").write_text(SQUARE % "", encoding="utf-8")
+    plan = ["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "--today", "2027-04-01"]
+    assert exit_code(plan) == 3
+    asked = [line.strip() for line in capsys.readouterr().err.splitlines() if line.startswith("  [")]
+    text = (tmp_path / "job.toml").read_text(encoding="utf-8")
+    fill = re.compile(r"^# (?=(\w+) = .*# FILL IN)", re.MULTILINE)
+    assert sorted(line.split("] ")[1].partition(":")[0] for line in asked) == sorted(fill.findall(text))
+    (tmp_path / "job.toml").write_text(fill.sub("", text), encoding="utf-8")
+    assert exit_code(plan) == 0
+    page = re.sub(r"\s+", " ", capsys.readouterr().out)
+    assert "Warning" not in page
+    for row in tables.rows("defaults"):
+        if row["table"] != "season" and row["key"] != "fit_day_chance":
+            key = row["key"].replace("usable ", "usable of a ") + (" box" if row["key"].startswith("usable") else "")
+            assert f"{row['table']}.{key} = {row['value']} (" in page, row
+
+
+def test_init_suggests_only_what_it_has(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A second init names --force and another folder, not options of other commands."""
+    assert exit_code(["init", str(tmp_path)]) == 0
+    assert exit_code(["init", str(tmp_path)]) == 2
+    assert "--out" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [["setup"], ["calibrate", "--distance", "100 ft"]])
+def test_cards_say_what_is_unlikely_too(arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Commands that read a job file and plan nothing print its warnings beside the card."""
+    shutil.copy(SAMPLES / "rates.toml", tmp_path)
+    (tmp_path / "job.toml").write_text(FARM.replace(PURITY, 'purity = "9.9 %"', 1), encoding="utf-8")
+    assert exit_code([*arguments, "--job", str(tmp_path / "job.toml")]) == 0
+    assert "Warning: mix oats and alfalfa, component alfalfa: purity" in capsys.readouterr().err
