@@ -46,7 +46,9 @@ def _requests(share_days: bool) -> tuple[Request, ...]:
     """The first lies 40 miles off, or 8 where short jobs are to fit in a day: the days of all others hold the road from there."""
     rows = [("far", 3, 0.12 if share_days else 0.6, 0), ("b", 1, 0.02, 6), ("c", 1.5, 0.03, 6), ("d", 11, 0.01, 11)]
     rows += [] if share_days else [("a", 14, 0.0, 3)]
-    return tuple(_request(k, name, acres, north, OPENS + timedelta(days=after)) for k, (name, acres, north, after) in enumerate(rows))
+    return tuple(
+        _request(k, name, acres, north, OPENS + timedelta(days=after)) for k, (name, acres, north, after) in enumerate(rows)
+    )
 
 
 @cache
@@ -86,7 +88,12 @@ def test_what_is_still_to_come_holds_the_odds_it_was_promised(share_days: bool, 
     lending, was = _lending(share_days), _booked(_season(share_days))
     first = OPENS + timedelta(days=today)
     done = {name: 1.0 for name, one in was.items() if one.days[0] < first}
-    found = replan(lending, _requests(share_days), was, SoFar(today=first, lost=frozenset(OPENS + timedelta(days=k) for k in lost), done_frac=done))
+    found = replan(
+        lending,
+        _requests(share_days),
+        was,
+        SoFar(today=first, lost=frozenset(OPENS + timedelta(days=k) for k in lost), done_frac=done),
+    )
     assert not found.unlikely
     for one in found.changes:
         assert one.now is not None

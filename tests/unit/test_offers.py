@@ -22,7 +22,9 @@ from fieldplan.units import ACRE_M2
 LENDING = load_lending(SAMPLES / "season.toml")
 
 
-def _request(name: str, first: int, last: int, acres: float | None = None, fields: Path | None = None, mix: str = "oats and alfalfa") -> Request:
+def _request(
+    name: str, first: int, last: int, acres: float | None = None, fields: Path | None = None, mix: str = "oats and alfalfa"
+) -> Request:
     return Request(
         row=2, request_id=name, renter=name, ready=date(2027, 5, first), until=date(2027, 5, last), asked=None, fields=fields,
         ground_m2=None if acres is None else acres * ACRE_M2, place_lonlat=(-95.75, 44.25), mix=mix, pto_power_w=60_000.0,
@@ -78,7 +80,9 @@ def test_of_one_field_a_smaller_outline_is_planned(tmp_path: Path) -> None:
     assert offer.text.startswith("its outline made smaller, ")
     less, left = offer.values["less_m2"], offer.values["ground_m2"]
     factor = (left / (less + left)) ** 0.5
-    quarter.set_geometry(quarter.geometry.scale(factor, factor, origin="centroid")).to_file(tmp_path / "small.geojson", driver="GeoJSON")
+    quarter.set_geometry(quarter.geometry.scale(factor, factor, origin="centroid")).to_file(
+        tmp_path / "small.geojson", driver="GeoJSON"
+    )
     assert _served([request], replace(request, fields=tmp_path / "small.geojson"))
 
 
