@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import Decimal
 from typing import Literal
 
 from fieldplan.errors import QuantityError
@@ -162,3 +163,10 @@ def shown_acres(area_m2: float) -> str:
     """An area in acres, as fine as needed to see it."""
     acres = area_m2 / ACRE_M2
     return f"{acres:,.2f} ac" if acres >= 0.1 else f"{acres:.4f} ac"
+
+
+def shown_money(amount: Decimal | float, currency: str) -> str:
+    """An amount with its currency as it was written: a sign before, a code after."""
+    shown = f"{abs(amount):,.2f}"
+    minus = "−" if amount < 0 else ""
+    return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"

@@ -7,13 +7,9 @@ from decimal import Decimal
 
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.document import Document, Part, document_text
+from fieldplan.units import shown_money
 
-
-def money(amount: Decimal | float, currency: str) -> str:
-    """An amount with its currency as it was written: a sign before, a code after."""
-    shown = f"{abs(amount):,.2f}"
-    minus = "−" if amount < 0 else ""
-    return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"
+money = shown_money
 
 
 def fee_page(card: RateCard, fee: Fee, about: str) -> str:
