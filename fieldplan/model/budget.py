@@ -176,7 +176,7 @@ class Delivery:
     @property
     def need_kg(self) -> float:
         """What the parcel is brought: sown, overage and what is carried to or from others in the box."""
-        return self.sown_kg + self.overage_kg + self.carried_kg
+        return max(0.0, self.sown_kg + self.overage_kg + self.carried_kg)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,7 +205,7 @@ class OrderLine:
     @property
     def overage_kg(self) -> float:
         """What is bought beyond what is sown, before rounding up to bags."""
-        return self.need_kg - self.sown_kg
+        return max(0.0, self.need_kg - self.sown_kg)
 
     @property
     def ordered_kg(self) -> float:

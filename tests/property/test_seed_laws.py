@@ -61,15 +61,15 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
             labelled[portion.species, portion.lot] += portion.bulk_kg
         for part in one.deliveries:
             lot = (part.species, part.lot)
-            assert labelled[lot] == pytest.approx(part.need_kg, rel=1e-9)
-            assert part.need_kg == pytest.approx(part.sown_kg + part.overage_kg + part.carried_kg, rel=1e-12)
+            assert labelled[lot] == pytest.approx(part.need_kg, rel=1e-9, abs=3e-6)
+            assert part.need_kg == pytest.approx(part.sown_kg + part.overage_kg + part.carried_kg, rel=1e-9, abs=1e-9)
             assert part.overage_kg >= part.stays_kg >= 0
             need[lot] += part.need_kg
     for line in plan.order:
         assert line.need_kg == pytest.approx(need[line.species, line.lot], rel=1e-9)
         assert line.bags * line.bag_kg >= line.need_kg * (1 - 1e-9) > (line.bags - 1) * line.bag_kg * (1 - 1e-8)
         assert line.left_over_kg >= -1e-9
-        assert line.overage_kg >= line.stays_kg * (1 - 1e-9)
+        assert line.overage_kg >= line.stays_kg * (1 - 1e-9) - 1e-9
         assert sum(part.carried_kg for one in plan.fields for part in one.deliveries if part.lot == line.lot) == pytest.approx(
             0, abs=1e-9
         )
