@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from pyproj import Geod
@@ -14,6 +14,7 @@ from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.budget import SeedBudget
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import FieldTerms, Job, WorkingTerms
@@ -26,7 +27,7 @@ from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.depth import depths_of
-from fieldplan.seed.held import Held
+from fieldplan.seed.held import Held, later_m3
 from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage_notes
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
@@ -46,11 +47,27 @@ _CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A field as it is driven, and the seed of what is drilled there."""
+
+    field: Field
+    mix: Mix
+    frame: Frame
+    coverage: Coverage
+    seed: SeedBudget
+
+
 def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> FieldPlan:
     """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock.
 
-    ``held`` says what earlier fields left in the boxes or was emptied from them.
+    ``held`` says what earlier fields left in the boxes or was emptied from them. No field is taken to come after it.
     """
+    return _supplied(_laid(field, mix, job), job, held or Held(), {})
+
+
+def _laid(field: Field, mix: Mix, job: Job) -> Laid:
+    """Coverage, and seed for what is drilled."""
     drill, working = job.drill, job.working
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.plantable)
@@ -64,13 +81,26 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     )  # fmt: skip
     coverage = replace(coverage, notes=tuple(_placed(note, coverage, frame) for note in coverage.notes))
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
-    box_changes = (held or Held()).changes(seed)
-    at_hand = {change.box for change in box_changes if change.kind != "empty first"}
+    return Laid(field=field, mix=mix, frame=frame, coverage=coverage, seed=seed)
+
+
+def _supplied(laid: Laid, job: Job, held: Held, later: Mapping[str, float]) -> FieldPlan:
+    """Refills along the route, the clock, and what the field is brought.
+
+    Parameters
+    ----------
+    later
+        Volume (m³) that each box will sow of the same contents on later fields.
+    """
+    drill, working = job.drill, job.working
+    field, mix, frame, coverage, seed = laid.field, laid.mix, laid.frame, laid.coverage, laid.seed
+    box_changes = held.changes(seed)
+    at_hand = {change.box: change.kg for change in box_changes if change.kind != "empty first"}
     supplied = supply(
         field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=_seed_at(field.field_id, coverage, frame, job.terms_for(field.field_id), working),
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
-        in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
+        in_boxes_m3={box.box: at_hand[box.box] / box.load_kg_per_m3 for box in seed.boxes if box.box in at_hand}, later_m3=later,
     )  # fmt: skip
     time = field_time(
         field.field_id, supplied.legs, field.plantable_m2, drill.effective_width_m, working,
@@ -150,8 +180,10 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         *job.notes,
         *overage_notes(
             (one for plan in fields for one in plan.deliveries),
+            order,
             {mix.name: mix for mix in job.mixes},
             {one.field.field_id: one.seed.mix for one in fields},
+            job.drill,
         ),
     ]
     sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
@@ -244,11 +276,12 @@ def _share_range(key: str) -> tuple[float, float]:
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
-    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes."""
+    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes for it and for later ones."""
     held = Held()
-    for field in fields:
-        plan = plan_field(field, mixes[field.field_id], job, held)
-        held = held.after(plan.seed)
+    every = [_laid(field, mixes[field.field_id], job) for field in fields]
+    for k, laid in enumerate(every, start=1):
+        plan = _supplied(laid, job, held, later_m3(laid.seed, (one.seed for one in every[k:])))
+        held = held.after(plan.seed, plan.supply.left_kg)
         yield plan
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from decimal import Decimal
 from typing import Literal
 
 from fieldplan.errors import QuantityError
@@ -267,3 +268,10 @@ def shown_acres(area_m2: float) -> str:
     """An area in acres and hectares, as fine as needed to see it: errors do not know their reader's units."""
     digits = 2 if area_m2 >= 0.1 * ACRE_M2 else 4
     return f"{area_m2 / ACRE_M2:,.{digits}f} ac ({area_m2 / HECTARE_M2:,.{digits}f} ha)"
+
+
+def shown_money(amount: Decimal | float, currency: str) -> str:
+    """An amount with its currency as it was written: a sign before, a code after."""
+    shown = f"{abs(amount):,.2f}"
+    minus = "−" if amount < 0 else ""
+    return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import click
@@ -24,12 +26,13 @@ from fieldplan.cli.progress import with_progress
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
-from fieldplan.model.progress import SoFar
+from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.planner import plan_job
 from fieldplan.report.json_text import json_text
 from fieldplan.report.progress import progress_object, progress_page
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.units import parse_quantity
+from fieldplan.work.job import job_time
 from fieldplan.work.progress import outlook
 
 
@@ -45,13 +48,20 @@ from fieldplan.work.progress import outlook
     multiple=True,
     help='What is left of a species or lot, in bags and boxes together, such as "oats=400 lb"; may be given several times.',
 )
+@click.option(
+    "--done",
+    "done",
+    metavar="FIELD",
+    multiple=True,
+    help="A field that is done, where fields were not sown in the order of the plan; may be given several times.",
+)
 @click.option("--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted.")
 @today_option
 @units_option
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], days_left: int | None, today: date,
+    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], done: tuple[str, ...], days_left: int | None, today: date,
     units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
 ) -> None:  # fmt: skip
     """Say whether the seed will last, when the job will be done and whether to extend the booking.
@@ -64,19 +74,45 @@ def command(
         load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
     )
     booking = job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
-    fields = [
-        (one.coverage.audit.drilled_m2, frozenset((part.species, part.lot) for box in one.seed.boxes for part in box.components))
-        for one in plan.fields
-    ]
-    left_frac = max(0.0, 1 - metered / sum(ground for ground, _ in fields))
     found = outlook(
-        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)), fields, plan.job_time.field_s,
-        plan.job_time.clean_out_s + plan.job_time.moving_s * left_frac, plan.order, booking, plan.fields[0].gate_lonlat, days_left,
+        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)), _ahead(plan),
+        partial(_around_s, plan), plan.order, booking, plan.fields[0].gate_lonlat, days_left,
     )  # fmt: skip
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
     else:
         click.echo(progress_page(found, Quantities(units)), nl=False)
+
+
+def _ahead(plan: Plan) -> list[FieldAhead]:
+    """What the plan says of each field."""
+    return [
+        FieldAhead(
+            field_id=one.field.field_id, drilled_m2=one.coverage.audit.drilled_m2, field_s=one.time.field_s,
+            sown_kg={(part.species, part.lot): part.sown_kg for part in one.deliveries},
+        )
+        for one in plan.fields
+    ]  # fmt: skip
+
+
+def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
+    """The moves still to make, from where the drill is through the fields that are not begun, and the clean-out."""
+    shares = [so.share for so in done]
+    here = [one for one, share in zip(plan.fields, shares, strict=True) if 0 < share < 1]
+    here = here or [one for one, share in zip(plan.fields, shares, strict=True) if share == 1][-1:]
+    ahead = [one for one, share in zip(plan.fields, shares, strict=True) if share == 0]
+    moves_s = [plan.job.terms_for(one.field.field_id).move_s for one in (*here, *ahead)]
+    around = job_time(0.0, [one.gate_lonlat for one in (*here, *ahead)], plan.job.working, moves_s)
+    return around.moving_s + around.clean_out_s
+
+
+def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
+    """Fields that are said to be done, by their ids."""
+    known = [one.field.field_id for one in plan.fields]
+    for name in given:
+        if name not in known:
+            raise UsageError.of("done-which", f'--done "{name}" names no field of the plan.', f"one of: {', '.join(known)}")
+    return frozenset(given)
 
 
 def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:

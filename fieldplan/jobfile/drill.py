@@ -88,8 +88,19 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
             text, source = tables.default("drill.box", f"usable {values['kind']}") or ("90 %", "assumed")
             values["usable"] = float(text.split()[0]) / 100
             checker.default_used(f"drill.box.usable of a {values['kind']} box", text, source)
+        least_given = "least" in table
+        if "sweep" not in values:
+            text, source = tables.default("drill.box", f"sweep least {'given' if least_given else 'assumed'}") or (
+                "true",
+                "practice",
+            )
+            values["sweep"] = text == "true"
+            checker.default_used(
+                f"drill.box.sweep where a least level is {'given' if least_given else 'not given'}", text, source
+            )
         box = made(checker, f"{path}: [{label}]", partial(SeedBox,
             name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],
+            swept=values["sweep"], least_assumed=not least_given,
             metering_m3_per_m2=values.get("metering"), drive=values.get("drive", ""), lands=values.get("lands", ""),
         ))  # fmt: skip
         if box:

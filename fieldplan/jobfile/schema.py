@@ -67,6 +67,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "volume": Key(quantity("volume")),
         "usable": Key(quantity("share"), optional=True),
         "least": Key(quantity("share")),
+        "sweep": Key(flag, optional=True),
         "drive": Key(text, optional=True),
         "lands": Key(text, optional=True),
         "metering": Key(pair("volume rate"), optional=True),

@@ -36,7 +36,8 @@ class Portion:
 class BoxBudget:
     """What one box puts on a field, and what it takes for each square metre of a sowing.
 
-    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both.
+    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both. ``swept`` and ``least_m3`` are as
+    in `SeedBox`.
     """
 
     box: str
@@ -45,6 +46,7 @@ class BoxBudget:
     working_m3: float
     least_m3: float
     components: tuple[SownComponent, ...]
+    swept: bool = False
     carrier: str = ""
     carrier_kg_per_m2: float = 0.0
     carrier_kg: float = 0.0
@@ -79,6 +81,13 @@ class BoxBudget:
         """Ground that one fill sows before the box reaches its least level."""
         return self.working_m3 / self.volume_m3_per_m2
 
+    def keeps_m3(self, still_to_sow_m3: float) -> float:
+        """What should be in the box while so much of its contents is still to be sown.
+
+        Its least level; where it is swept, no more than all that is still to be sown.
+        """
+        return min(self.least_m3, still_to_sow_m3) if self.swept else self.least_m3
+
     @property
     def contents(self) -> tuple[tuple[str, str, float], ...]:
         """Species, lot and share of everything in the box: two fields with the same contents may go on from one box."""
@@ -99,8 +108,8 @@ class BoxBudget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxChange:
-    """What to do to a box before a field: its least level of the same mix is still in it, or it holds another mix to empty and
-    bag first, or seed of this mix that was emptied before is tipped back in. ``kg`` is seed and carrier.
+    """What to do to a box before a field: some of the same mix is still in it, or it held another mix and is emptied (what is left is
+    bagged) first, or seed of this mix that was emptied before is tipped back in. ``kg`` is seed and carrier.
     """
 
     box: str
@@ -149,7 +158,11 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel gets of one lot: need = sown + overage; of the overage, ``stays_kg`` is what its boxes keep."""
+    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``stays_kg`` is what its boxes keep.
+
+    ``carried_kg`` is put into the box here and sown on later parcels or, below zero, was put into it before and is sown here: over a
+    job it adds to nothing.
+    """
 
     field_id: str
     species: str
@@ -158,11 +171,12 @@ class Delivery:
     overage_kg: float
     stays_kg: float
     sown_pls_kg: float
+    carried_kg: float = 0.0
 
     @property
     def need_kg(self) -> float:
-        """Sown and overage."""
-        return self.sown_kg + self.overage_kg
+        """What the parcel is brought: sown, overage and what is carried to or from others in the box."""
+        return max(0.0, self.sown_kg + self.overage_kg + self.carried_kg)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,7 +205,7 @@ class OrderLine:
     @property
     def overage_kg(self) -> float:
         """What is bought beyond what is sown, before rounding up to bags."""
-        return self.need_kg - self.sown_kg
+        return max(0.0, self.need_kg - self.sown_kg)
 
     @property
     def ordered_kg(self) -> float:

@@ -12,13 +12,19 @@ BoxKind = Literal["grain", "native", "small"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedBox:
-    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of it."""
+    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of it.
+
+    ``swept``: when no more of a mix is to be sown, the last bit is run and swept out to the meters; else the least level stays in the box.
+    ``least_assumed``: nobody gave the least level.
+    """
 
     name: str
     kind: BoxKind
     volume_m3: float
     usable_frac: float
     least_frac: float
+    swept: bool = True
+    least_assumed: bool = False
     metering_m3_per_m2: tuple[float, float] | None = None
     drive: str = ""
     lands: str = ""
@@ -56,7 +62,7 @@ class SeedBox:
 
     @property
     def least_m3(self) -> float:
-        """Volume that stays in the box."""
+        """Volume under which it should not fall while more is to be sown."""
         return self.volume_m3 * self.least_frac
 
 

@@ -133,7 +133,9 @@ class Length:
 class Placement:
     """A request that is served: its drill, its days, and why there.
 
-    ``tow_m`` is the road from where the drill was before. ``party`` are the requests that share the days, by name and in the order that
+    ``tow_m`` is the road from where the drill was before; ``farthest_m`` the road from the farthest place that it could come from, which
+    the days hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them; ``None`` if it is done
+    already. ``party`` are the requests that share the days, by name and in the order that
     the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
     """
 
@@ -147,6 +149,8 @@ class Placement:
     reason: str
     party: tuple[str, ...] = ()
     confirmed: bool = False
+    farthest_m: float = 0.0
+    odds_prob: float | None = None
 
     @property
     def shares_with(self) -> tuple[str, ...]:
@@ -166,7 +170,8 @@ class Confirmed:
 class Booked:
     """A booking as it was made, and the other requests that have the drill on the same days.
 
-    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether the renter had said yes to it.
+    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether the renter had said yes to it;
+    ``farthest_m`` the road to collect the drill that its days were made to hold, ``None`` if that is not known.
     """
 
     drill: str
@@ -174,6 +179,7 @@ class Booked:
     shares_with: tuple[str, ...] = ()
     turn: int = 0
     confirmed: bool = False
+    farthest_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,13 +193,17 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """What becomes of a booking: ``now`` is ``None`` if it is lost, and then ``reason`` says why."""
+    """What becomes of a booking: ``now`` is ``None`` if it is lost, and then ``reason`` says why.
+
+    ``odds_prob`` is the chance that its work, or what is left of it, is done within the days that it has now.
+    """
 
     request: Request
     was: Booked
     now: Booked | None
     begun: bool = False
     reason: str = ""
+    odds_prob: float | None = None
 
     @property
     def moved(self) -> bool:
@@ -218,22 +228,31 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Replanned:
-    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not have been moved."""
+    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not have been moved.
+
+    ``confidence_prob`` are the odds that renters were promised.
+    """
 
     changes: tuple[Change, ...]
     finished: tuple[str, ...]
     served_proven: bool
     moved_bound: int
     moved_days_bound: int
+    confidence_prob: float = 0.0
+
+    @property
+    def unlikely(self) -> tuple[Change, ...]:
+        """Bookings whose days hold the work with less than the odds promised."""
+        return tuple(one for one in self.changes if one.odds_prob is not None and one.odds_prob < self.confidence_prob)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """A request that is not served, why, and what would change it."""
+    """A request that is not served, why, and what would change it: each change was planned again and holds."""
 
     request: Request
     reason: str
-    changes: tuple[str, ...]
+    changes: tuple[Note, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

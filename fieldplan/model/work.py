@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from shapely import Point
@@ -23,11 +23,12 @@ class Refill:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedSupply:
-    """A route with its refill stops in it, what the boxes start with and what is tipped in at each stop."""
+    """A route with its refill stops in it, what is tipped into the boxes at the start and at each stop, and what is left in them."""
 
     legs: tuple[Leg, ...]
     first_load_kg: dict[str, float]
     refills: tuple[Refill, ...]
+    left_kg: dict[str, float] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
 
 

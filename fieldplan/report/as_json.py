@@ -40,7 +40,8 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "fields": fields,
         "totals": {key: getattr(totals, key) for key in sums} | {"field_s": job.field_s},
         "order": [
-            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "need_kg": line.need_kg,
+            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg, "stays_kg": line.stays_kg,
+             "need_kg": line.need_kg,
              "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg, "left_over_kg": line.left_over_kg}
             for line in plan.order
         ],
@@ -154,7 +155,7 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
         "carrier_kg": box.carrier_kg,
         "fills": one.fills,
         "first_load_kg": one.supply.first_load_kg[box.box],
-        "left_in_box_kg": box.least_m3 * box.load_kg_per_m3,
+        "left_in_box_kg": one.supply.left_kg[box.box],
         "components": [
             {"species": c.species, "lot": c.lot, "sown_bulk_kg": c.sown_bulk_kg, "sown_pls_kg": c.sown_pls_kg}
             for c in box.components

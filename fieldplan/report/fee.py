@@ -8,16 +8,11 @@ from decimal import Decimal
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.document import Document, Part, document_text
 from fieldplan.report.quantities import Quantities
-from fieldplan.units import ACRE_M2
+from fieldplan.units import ACRE_M2, shown_money
 
 CENT = 0.005
 
-
-def money(amount: Decimal | float, currency: str) -> str:
-    """An amount with its currency as it was written: a sign before, a code after."""
-    shown = f"{abs(amount):,.2f}"
-    minus = "−" if amount < 0 else ""
-    return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"
+money = shown_money
 
 
 def money_range(low: float, high: float, currency: str) -> str:

@@ -18,7 +18,7 @@ from fieldplan.report.page import times_over
 from fieldplan.report.places import headings, last_sown, place_of, start_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, hours_in_parts, percent, shown_odds
-from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
+from fieldplan.report.seed_page import LEAST_KG, changed, from_bags, lot_name, parcel
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
 
@@ -48,7 +48,7 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
     ]
     most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(text) // NOTE_LETTERS for text in (*warnings, *notes)))
     boxes = [[box.box, ", ".join(plain(part.species) for part in box.components), q.mass_rate(box.load_kg_per_m2),
-              q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}"] for box in one.seed.boxes]  # fmt: skip
+              q.volume_rate(box.volume_m3_per_m2), f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", f"{q.mass(one.supply.left_kg[box.box])} {q.mass_unit}"] for box in one.seed.boxes]  # fmt: skip
     drill = plan.job.drill
     catch = [[box.box, q.mass_rate(box.load_kg_per_m2), q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m),
               q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m * drill.rows), _ends_at(plan, one.seed.mix, box.box, q)]
@@ -61,7 +61,7 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
         "legend": _legend(one), "warnings": warnings, "notes": notes,
         "answers": [[name, plain(text)] for name, text in _answers(plan, one, q)],
         "changes": [plain(changed(change, q)) for change in one.box_changes],
-        "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows"], "rows": boxes},
+        "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows", "left in it here"], "rows": boxes},
         "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:most]},
         "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
         "catch": {"header": ["box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows", f"23 % heavy: {plain(one.seed.mix)} ends at"], "rows": catch},
@@ -90,7 +90,10 @@ def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
         return [box if i == 0 else "", plain(lot_name(part.species, part.lot)), q.mass(part.bulk_kg), bags]
 
     def tipped(load_kg: Mapping[str, float]) -> list[list[str]]:
-        return [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
+        boxes = [box for box in one.seed.boxes if load_kg[box.box] > LEAST_KG]
+        return [shown(box.box, i, part) for box in boxes for i, part in enumerate(box.portions(load_kg[box.box]))] or [
+            ["", "nothing: the boxes hold it", "", ""]
+        ]
 
     listed = [(start_of(plan, one), tipped(one.supply.first_load_kg))]
     for rows, alike in groupby(((tipped(stop.load_kg), stop) for stop in one.supply.refills), key=itemgetter(0)):

@@ -15,6 +15,7 @@ from fieldplan.report.notes import filled, notes_shown, warnings_shown
 from fieldplan.report.places import headings, place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, shown_odds
+from fieldplan.report.seed_page import LEAST_KG
 from fieldplan.report.table import paragraph, table
 from fieldplan.units import MINUTE_S, shown_place
 
@@ -188,11 +189,21 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
         "fills",
     )
     order = [
-        (_lot(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.need_kg), str(line.bags), q.mass(line.bag_kg),
-         q.mass(line.ordered_kg), q.mass(line.left_over_kg))
+        (_lot(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.stays_kg), q.mass(line.need_kg),
+         str(line.bags), q.mass(line.bag_kg), q.mass(line.ordered_kg), q.mass(line.left_over_kg))
         for line in plan.order
     ]  # fmt: skip
-    order_header = ("order", "sown", "with overage", "bags", "of", f"{q.mass_unit} in all", "left over")
+    order_header = (
+        "order",
+        "sown",
+        "overage",
+        "of it stays in boxes",
+        "need",
+        "bags",
+        "of",
+        f"{q.mass_unit} in all",
+        "left over",
+    )
     return [
         "  Live = pure live seed; bulk = what comes out of the bag; on drilled ground, double-sown ground included",
         *table(header, rows, left=4),
@@ -208,7 +219,8 @@ def _lot(species: str, lot: str) -> str:
 def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
     lines = []
     for one in plan.fields:
-        first = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in one.supply.first_load_kg.items())
+        loads = [f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in one.supply.first_load_kg.items() if kg > LEAST_KG]
+        first = ", ".join(loads) or "nothing more: the boxes hold it"
         n = len(one.supply.refills)
         stops = "no stop" if n == 0 else "1 stop" if n == 1 else f"{n} stops"
         fill = min((box.area_per_fill_m2 for box in one.seed.boxes), default=0.0)

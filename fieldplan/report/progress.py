@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from fieldplan.model.progress import LotPace, Outlook
+from fieldplan.model.progress import FieldDone, LotPace, Outlook
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
+
+_GONE_FRAC = 0.01
+"""So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
 
 
 def progress_page(found: Outlook, q: Quantities) -> str:
     """Pace, seed and days left, in sentences a driver can act on."""
     done = found.drilled_m2 - found.rest_m2
     lines = ["How the job goes", "", "PACE"]
-    faster = found.real_pace_m2_per_s / found.planned_pace_m2_per_s - 1
+    faster = found.planned_s / found.worked_s - 1
     lines += paragraph(
-        f"{q.area(done, 1)} of {q.area(found.drilled_m2, 1)} {q.area_unit} drilled, at {q.capacity(found.real_pace_m2_per_s)}: "
-        f"{percent(abs(faster))} {'faster' if faster > 0 else 'slower'} than planned ({q.capacity(found.planned_pace_m2_per_s)})."
+        f"{q.area(done, 1)} of {q.area(found.drilled_m2, 1)} {q.area_unit} drilled in {hours(found.worked_s)}, at {q.capacity(found.real_pace_m2_per_s)}: "
+        f"{percent(abs(faster))} {'faster' if faster > 0 else 'slower'} than planned for that ground ({hours(found.planned_s)}, {q.capacity(found.planned_pace_m2_per_s)})."
     )
-    lines += paragraph(f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with the clean-out.")
+    lines += paragraph(_fields(found.fields))
+    lines += paragraph(
+        f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with the moves still to make and the clean-out."
+    )
     lines += ["", "SEED", *_seed(found.lots, q)]
     lines += ["", "DAYS", *_days(found)]
     return "\n".join(lines) + "\n"
@@ -26,16 +32,38 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
         return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
-        (f"{one.species} ({one.lot})" if one.lot else one.species, q.mass_rate(one.planned_kg_per_m2), q.mass_rate(one.real_kg_per_m2) if one.begun else "not begun",
-         f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
-         f"short {q.mass(one.short_kg)} {q.mass_unit}" if one.short_kg > 0 else "lasts")
+        (_name(one), q.mass(one.expected_kg) if one.begun else "not begun", q.mass(one.gone_kg),
+         f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass_rate(one.planned_kg_per_m2),
+         q.mass_rate(one.real_kg_per_m2) if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
+         f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}")
         for one in lots
     ]  # fmt: skip
-    header = ("seed", "planned", "real", "off", f"left, {q.mass_unit}", "the rest takes", "")
-    lines = [*table(header, rows), *paragraph("Fields are taken to be sown in the order of the plan.")]
+    header = (f"seed, {q.mass_unit}", "sown by now", "gone", "off", "planned", "real", "left", "the rest takes", "")
+    text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
+    lines = [*table(header, rows), *paragraph(text)]
+    early = [_name(one) for one in lots if not one.begun and one.gone_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)]
+    if early:
+        lines += paragraph(
+            f"Seed is gone of what is not begun in the order of the plan: {', '.join(early)}. If other fields were sown first, say so with --done FIELD."
+        )
     if any(abs(one.error_frac) > 0.05 for one in lots):
         lines += paragraph("Off by more than a twentieth: calibrate before going on (fieldplan calibrate).")
     return lines
+
+
+def _name(one: LotPace) -> str:
+    return f"{one.species} ({one.lot})" if one.lot else one.species
+
+
+def _fields(fields: tuple[FieldDone, ...]) -> str:
+    """Which fields are done, as was said or in the order of the plan."""
+    said = ", ".join(one.field_id for one in fields if one.said)
+    full = ", ".join(one.field_id for one in fields if not one.said and one.share >= 1)
+    part = ", ".join(f"{percent(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1)
+    taken = " and ".join(filter(None, (full, part)))
+    if not said:
+        return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
+    return f"Done, as was said: {said}." + (f" Taken to be done after that, in the order of the plan: {taken}." if taken else "")
 
 
 def _days(found: Outlook) -> list[str]:
@@ -56,10 +84,13 @@ def progress_object(found: Outlook) -> dict[str, object]:
     """The outlook as nested dicts: SI."""
     return {
         "schema": "fieldplan/progress/1", "drilled_m2": found.drilled_m2, "rest_m2": found.rest_m2, "rest_s": found.rest_s,
+        "planned_s": found.planned_s, "worked_s": found.worked_s,
+        "fields": [{"field_id": one.field_id, "done_frac": one.share, "said": one.said} for one in found.fields],
         "planned_pace_m2_per_s": found.planned_pace_m2_per_s, "real_pace_m2_per_s": found.real_pace_m2_per_s,
         "lots": [
             {"species": one.species, "lot": one.lot, "planned_kg_per_m2": one.planned_kg_per_m2, "real_kg_per_m2": one.real_kg_per_m2,
-             "left_kg": one.left_kg, "asked_kg": one.asked_kg}
+             "begun": one.begun, "expected_kg": one.expected_kg, "gone_kg": one.gone_kg, "left_kg": one.left_kg, "asked_kg": one.asked_kg,
+             "short_kg": one.short_kg}
             for one in found.lots
         ],
         "suggested_days": found.booking.suggested_days, "days_left": found.days_left, "prob_in_days_left": found.prob_in_days_left,

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from fieldplan.model.season import Placement, Request, Season
 from fieldplan.report.notes import notes_as_data, notes_shown, said, warnings_shown
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, percent
+from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.sources import sources_named
 from fieldplan.report.table import paragraph, table
 from fieldplan.report.timeline import safe
@@ -41,19 +41,21 @@ def season_page(season: Season, q: Quantities) -> str:
         lines += ["", plain(drill.name.upper())]
         rows = [
             (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), one.collect_from, str(len(one.days)),
-             q.area(one.length.ground_m2, 1), hours(one.length.job_s), str(one.waiting_days), q.distance(one.tow_m))
+             q.area(one.length.ground_m2, 1), hours(one.length.job_s), "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob), str(one.waiting_days), q.distance(one.tow_m))
             for one in own
         ]  # fmt: skip
-        header = ("first day", "last day", "renter", "collects from", "days", q.area_word, "work", "waits", "road")
+        header = ("first day", "last day", "renter", "collects from", "days", q.area_word, "work", "odds", "waits", "road")
         lines += table(header, rows, left=4) if rows else ["  Nobody."]
     if season.refusals:
         lines += ["", "NOT SERVED"]
         for one in season.refusals:
             lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {one.reason}.", bullet="- ")
-            lines += [line for change in one.changes for line in paragraph(f"{change}.", bullet="> ", indent=4)]
+            lines += [line for change in one.changes for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)]
             if not one.changes:
                 lines += paragraph(
-                    "no day later in the season, less ground or other drill here would find it a place.", bullet="> ", indent=4
+                    "no change that was tried finds it a place: later days, less ground, another drill here.",
+                    bullet="> ",
+                    indent=4,
                 )
     lines += ["", "WHY"]
     for placed in season.placements:
@@ -95,6 +97,8 @@ def called(request: Request, every: Sequence[Request]) -> str:
 def _short(season: Season, q: Quantities) -> Iterator[str]:
     for warning in warnings_shown(season.notes, q):
         yield from paragraph(warning)
+    for unlikely in _unlikely(season):
+        yield from paragraph(unlikely)
     proof, served = season.proof, len(season.placements)
     text = f"{served} of {served + len(season.refusals)} request(s) served"
     confirmed = sum(one.confirmed for one in season.placements)
@@ -121,6 +125,16 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
         )
 
 
+def _unlikely(season: Season) -> Iterator[str]:
+    """A sentence on bookings whose days hold their work with less than the odds promised."""
+    asked = season.lending.terms.confidence_prob
+    low = [one for one in season.placements if one.odds_prob is not None and one.odds_prob < asked]
+    if low:
+        every = [one.request for one in season.placements]
+        names = ", ".join(f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low)
+        yield plain(f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}.")
+
+
 def season_object(season: Season) -> dict[str, object]:
     """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
     terms, proof = season.lending.terms, season.proof
@@ -132,11 +146,12 @@ def season_object(season: Season) -> dict[str, object]:
             {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
              "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
              "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason,
-             "shares_with": list(one.shares_with), "confirmed": one.confirmed}
+             "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
+             "odds_prob": one.odds_prob}
             for one in season.placements
         ],
         "refused": [
-            {"request": one.request.request_id, "renter": one.request.renter, "reason": one.reason, "changes": list(one.changes)}
+            {"request": one.request.request_id, "renter": one.request.renter, "reason": one.reason, "changes": [said(change, Quantities("us")) for change in one.changes]}
             for one in season.refusals
         ],
         "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,

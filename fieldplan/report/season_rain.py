@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
-from fieldplan.model.season import Booked, Change, Replanned
+from fieldplan.model.season import Booked, Change, Replanned, Request
 from fieldplan.report.plain import plain
+from fieldplan.report.quantities import percent, shown_odds
 from fieldplan.report.season_page import called
 from fieldplan.report.table import paragraph, table
 
@@ -21,12 +22,25 @@ def rain_page(found: Replanned) -> str:
     text = f"{len(found.changes)} booking(s) to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {days} day(s) in all; {len(dropped)} lost."
     proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
         f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
-    lines = ["IN SHORT", *paragraph(text), *paragraph(proof), "", "BEFORE AND AFTER"]
+    lines = [
+        "IN SHORT",
+        *(line for text in _unlikely(found, every) for line in paragraph(text)),
+        *paragraph(text),
+        *paragraph(proof),
+        "",
+        "BEFORE AND AFTER",
+    ]
     rows = [
-        (called(one.request, every), _shown(one.was, names), _shown(one.now, names) if one.now else "lost", _word(one))
+        (
+            called(one.request, every),
+            _shown(one.was, names),
+            _shown(one.now, names) if one.now else "lost",
+            _odds(one, found),
+            _word(one),
+        )
         for one in found.changes
     ]
-    lines += table(("renter", "was", "is", ""), rows, left=4) if rows else ["  Nothing is left to do."]
+    lines += table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
     lines += ["", "TO BE TOLD"]
     for one in found.changes:
         if one.to_be_told:
@@ -35,6 +49,19 @@ def rain_page(found: Replanned) -> str:
     if not any(one.to_be_told for one in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
+
+
+def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
+    """A warning where days hold the work with less than the odds promised."""
+    if found.unlikely:
+        names = ", ".join(f"{called(one.request, every)} {_odds(one, found)}" for one in found.unlikely)
+        yield plain(
+            f"Warning: odds of being done in the days left, under the {percent(found.confidence_prob)} asked for: {names}."
+        )
+
+
+def _odds(one: Change, found: Replanned) -> str:
+    return "–" if one.odds_prob is None else shown_odds(one.odds_prob, found.confidence_prob)
 
 
 def _shown(booked: Booked, names: Mapping[str, str]) -> str:
@@ -77,11 +104,11 @@ def rain_object(found: Replanned) -> dict[str, object]:
     """The same as nested dicts."""
     return {
         "schema": "fieldplan/season-rain/1",
-        "finished": list(found.finished),
+        "finished": list(found.finished), "confidence_frac": found.confidence_prob,
         "changes": [
             {"request": one.request.request_id, "renter": one.request.renter, "was": _object(one.was),
              "now": None if one.now is None else _object(one.now), "begun": one.begun, "moved": one.moved, "later_days": one.later_days,
-             "reason": one.reason}
+             "odds_prob": one.odds_prob, "reason": one.reason}
             for one in found.changes
         ],
         "proof": {"served_proven": found.served_proven, "moved_bound": found.moved_bound, "moved_days_bound": found.moved_days_bound},

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.model.season import Season
+from fieldplan.report.notes import said
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.season_page import COLUMNS, booking_cells
@@ -33,7 +34,12 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
         sheet.set_column(COLUMNS.index("reason"), COLUMNS.index("reason"), 60, wrapped)
         sheet = _sheet(book, "not served", ["request", "renter", "reason", "what would change it"], bold)
         for row, refused in enumerate(season.refusals, start=1):
-            cells = (refused.request.request_id, refused.request.renter, refused.reason, "; ".join(refused.changes))
+            cells = (
+                refused.request.request_id,
+                refused.request.renter,
+                refused.reason,
+                "; ".join(said(change, q) for change in refused.changes),
+            )
             for column, text in enumerate(cells):
                 sheet.write_string(row, column, plain(text), wrapped)
         sheet.set_column(2, 3, 60, wrapped)

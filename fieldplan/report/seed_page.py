@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import Batch, BoxChange, OrderLine, Portion
+from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portion
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
@@ -14,6 +14,8 @@ from fieldplan.report.quantities import Quantities, percent
 from fieldplan.report.table import paragraph, table
 
 LABEL_WIDTH = 66
+LEAST_KG = 1e-6
+"""Less than this is nothing."""
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -105,7 +107,7 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
             rows.append((
                 one.seed.mix, box.box, q.mass_rate(box.bulk_kg_per_m2), carrier, q.mass_rate(box.load_kg_per_m2),
                 q.volume_rate(box.volume_m3_per_m2), q.mass(box.load_kg_per_m3 * box.working_m3),
-                f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", q.mass(box.load_kg_per_m3 * box.least_m3),
+                f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.least_m3),
             ))  # fmt: skip
     header = (
         "mix",
@@ -118,7 +120,10 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
         "sows",
         "stays",
     )
-    text = "A fill is what fits between the least level, which stays in the box, and the fill line."
+    text = (
+        "A fill is what fits between the least level and the fill line. The least level stays in a box; where it says swept, only as long "
+        "as more of the mix is to be sown: then the last bit is run and swept out to the meters."
+    )
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
@@ -168,10 +173,23 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         for i, part in enumerate(one.deliveries):
             rows.append((
                 parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
-                q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.need_kg),
+                q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.stays_kg), carried(part, q),
+                q.mass(part.need_kg),
             ))  # fmt: skip
-    header = ("parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "bring")
-    return table(header, rows, left=3)
+    header = (
+        "parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "of it stays in box", "in box for later", "bring",
+    )  # fmt: skip
+    lines = table(header, rows, left=3)
+    if any(part.carried_kg for one in plan.fields for part in one.deliveries):
+        lines += paragraph("In box for later: put in here and sown on later parcels; with −, put in before and sown here.")
+    return lines
+
+
+def carried(part: Delivery, q: Quantities) -> str:
+    """What a parcel puts into the box for later ones or, with a minus, takes out of it."""
+    if abs(part.carried_kg) < LEAST_KG:
+        return "–"
+    return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
 
 
 def _loading(plan: Plan, q: Quantities) -> list[str]:
@@ -186,7 +204,14 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
         stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
         rows = []
         for name, load_kg in stops:
-            portions = [(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
+            portions = [
+                (box.box, i, part)
+                for box in one.seed.boxes
+                if load_kg[box.box] > LEAST_KG
+                for i, part in enumerate(box.portions(load_kg[box.box]))
+            ]
+            if not portions:
+                rows.append((name, "", "nothing: the boxes hold it", "", "", ""))
             for k, (box_name, i, part) in enumerate(portions):
                 rows.append((
                     name if k == 0 else "", box_name if i == 0 else "", lot_name(part.species, part.lot), q.mass(part.bulk_kg),
@@ -194,8 +219,8 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
                 ))  # fmt: skip
         lines += [*table(("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3), ""]
     text = (
-        "The first load also fills a box up to its least level, which stays in it; so does what is still in it, or was emptied from it "
-        "and is tipped back."
+        "The first load also fills a box up to the level that it keeps while more of its mix is to be sown; so does what is still in it, "
+        "or was emptied from it and is tipped back."
     )
     return [*lines, *paragraph(text)]
 
@@ -203,6 +228,8 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
 def changed(change: BoxChange, q: Quantities) -> str:
     """What to do to a box before a parcel, in a sentence."""
     amount = f"about {q.mass(change.kg)} {q.mass_unit}"
+    if change.kind == "empty first" and change.kg == 0:
+        return f"{change.box} box: sweep it clean of {change.mix} first, to the last meter; none is planned to be left, so bag what is."
     return {
         "in the box": f"{change.box} box: {amount} of the same mix is still in it; leave it there.",
         "empty first": f"{change.box} box: empty it first, to the last meter; {amount} of {change.mix}; bag and label it.",
@@ -306,7 +333,7 @@ def _parcel_object(one: FieldPlan) -> dict[str, object]:
         "box_changes": [{"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in one.box_changes],
         "deliveries": [
             {"species": part.species, "lot": part.lot, "sown_kg": part.sown_kg, "overage_kg": part.overage_kg,
-             "need_kg": part.need_kg, "sown_pls_kg": part.sown_pls_kg}
+             "stays_kg": part.stays_kg, "carried_kg": part.carried_kg, "need_kg": part.need_kg, "sown_pls_kg": part.sown_pls_kg}
             for part in one.deliveries
         ],
         "batches": [

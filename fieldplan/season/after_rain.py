@@ -8,7 +8,9 @@ from datetime import date
 
 from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
 from fieldplan.season.lengths import Progress, every_length
+from fieldplan.season.parties import together
 from fieldplan.season.plan import boundaries_of
+from fieldplan.season.rain import booked_for
 from fieldplan.season.roads import roads_of
 from fieldplan.season.windows import window_of
 
@@ -29,7 +31,8 @@ def season_after(
     now = {name: cut for name in found.finished if (cut := _worked(was[name], so_far)).days}
     now |= {name: _whole(one, one.now, so_far) for name, one in changes.items() if one.now}
     own = [one for one in requests if one.request_id in now]
-    placements = tuple(_placements(lending, own, now, changes, progress))
+    farthest_m = booked_for(requests, own, now, lending)
+    placements = tuple(_placements(lending, own, now, changes, farthest_m, progress))
     lost = [one for one in found.changes if one.now is None]
     never = [one for one in requests if one.request_id not in was]
     return Season(
@@ -56,23 +59,28 @@ def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
 
 
 def _placements(
-    lending: Lending, own: Sequence[Request], now: Mapping[str, Booked], changes: Mapping[str, Change], progress: Progress
-) -> Iterator[Placement]:
+    lending: Lending, own: Sequence[Request], now: Mapping[str, Booked], changes: Mapping[str, Change],
+    farthest_m: Sequence[Mapping[str, float]], progress: Progress,
+) -> Iterator[Placement]:  # fmt: skip
     """Drill by drill in the order of days."""
     roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
-    lengths = every_length(own, boundaries, lending, roads, progress)
+    lengths = every_length(own, boundaries, lending, farthest_m, progress)
+    at = {one.request_id: i for i, one in enumerate(own)}
     for drill in lending.drills:
         before = len(own)
+        alone = {i: one[drill.name] for i, one in enumerate(lengths)}
         for i in sorted(_with(drill.name, own, now), key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn)):
             name, booked = own[i].request_id, now[own[i].request_id]
             party = sorted((name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn)
+            shared = together(tuple(at[one] for one in party), alone, roads[drill.name], drill)
             yield Placement(
-                request=own[i], drill=drill.name, days=booked.days, length=lengths[i][drill.name],
+                request=own[i], drill=drill.name, days=booked.days, length=shared[party.index(name)],
                 waiting_days=max(0, (booked.days[0] - window_of(own[i], lending)[0]).days), tow_m=round(roads[drill.name][before][i]),
                 collect_from=drill.name + "'s home" if before == len(own) else own[before].renter,
                 reason=_reason(changes.get(name)), party=tuple(party),
-                confirmed=booked.confirmed,
+                confirmed=booked.confirmed, farthest_m=farthest_m[i][drill.name],
+                odds_prob=changes[name].odds_prob if name in changes else None,
             )  # fmt: skip
             before = i
 

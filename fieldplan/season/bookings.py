@@ -32,6 +32,7 @@ def read_bookings(path: Path) -> dict[str, Booked]:
                 drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]),
                 shares_with=tuple(map(str, one.get("shares_with", ()))),
                 confirmed=one.get("confirmed") is True,
+                farthest_m=None if one.get("farthest_m") is None else float(one["farthest_m"]),
                 turn=sum(str(other) in order[: order.index(str(one["request"]))] for other in one.get("shares_with", ())),
             )
             for one in document["bookings"]

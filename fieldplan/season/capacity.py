@@ -13,7 +13,7 @@ from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
 from fieldplan.model.season import Confirmed, Lending, Length, Request, Season, SeasonDrill
 from fieldplan.season.lengths import boundary_of, every_length
 from fieldplan.season.plan import plan_season
-from fieldplan.season.roads import roads_of
+from fieldplan.season.roads import farthest_of
 from fieldplan.season.weather import chances_of
 from fieldplan.season.windows import working_days
 
@@ -111,8 +111,10 @@ def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
     days, fit_days, ground_m2 = 0, 0.0, 0.0
     unable = []
     boundaries = [boundary_of(request) for request in requests]
-    roads = {drill.name: roads_of(requests, drill, lending.distances) for drill in lending.drills}
-    for request, boundary, lengths in zip(requests, boundaries, every_length(requests, boundaries, lending, roads), strict=True):
+    farthest_m = farthest_of(requests, lending.drills, lending.distances)
+    for request, boundary, lengths in zip(
+        requests, boundaries, every_length(requests, boundaries, lending, farthest_m), strict=True
+    ):
         able = [(lengths[drill.name], drill) for drill in lending.drills if _able(lengths[drill.name], lending)]
         ground_m2 += sum(one.plantable_m2 for one in boundary.fields)
         if not able:

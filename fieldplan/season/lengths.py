@@ -54,26 +54,23 @@ def lengths_of(request: Request, boundary: BoundaryFile, lending: Lending, farth
     farthest_m
         For each drill, metres of road from the farthest place that it could come from.
     """
-    return {drill.name: _length(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
+    return {drill.name: length_of(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
 
 
 def every_length(
-    requests: Sequence[Request], boundaries: Sequence[BoundaryFile], lending: Lending, roads: Mapping[str, Sequence[Sequence[float]]],
+    requests: Sequence[Request], boundaries: Sequence[BoundaryFile], lending: Lending, farthest_m: Sequence[Mapping[str, float]],
     progress: Progress = iter,
 ) -> list[dict[str, Length]]:  # fmt: skip
     """`lengths_of` every request, in their order.
 
     Parameters
     ----------
-    roads
-        For each drill, metres of road from each request and, last, its home to each.
+    farthest_m
+        For each request, metres of road from the farthest place that each drill could come from.
     progress
         Wraps the requests, to show how far the work is.
     """
-    return [
-        lengths_of(request, boundaries[i], lending, {name: max(row[i] for row in metres) for name, metres in roads.items()})
-        for i, request in enumerate(progress(requests))
-    ]
+    return [lengths_of(request, boundaries[i], lending, farthest_m[i]) for i, request in enumerate(progress(requests))]
 
 
 def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
@@ -84,7 +81,8 @@ def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
     )  # fmt: skip
 
 
-def _length(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Length:
+def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Length:
+    """Working days and hours of a request with one drill, or why that drill cannot do it: see `lengths_of`."""
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
         return Length(cannot=f'it has no mix "{request.mix}"')
@@ -117,9 +115,10 @@ def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: flo
 
 
 def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
-    """Ground of such a field, in m², that so many days hold: hours in the field go with the ground, the rest stays.
+    """About how much of such ground, in m², so many days hold: hours in the field go with the ground, the rest stays.
 
-    Found by halving, to a thousandth of the ground.
+    Found by halving, to a thousandth of the ground. A smaller field takes more hours an acre: what comes out is a place to start from,
+    and has to be planned.
     """
     around_s = length.job_s - length.field_s
     low, high = 0.0, 1.0

@@ -71,6 +71,17 @@ def parties_of(
                     yield party
 
 
+def together(
+    requests: tuple[int, ...], lengths: Mapping[int, Length], road_m: Sequence[Sequence[float]], drill: SeasonDrill
+) -> list[Length]:
+    """What each takes of the hours of a party, in driving order: all but the first collect the drill from the one before."""
+    own = [lengths[requests[0]]]
+    for before, i in pairwise(requests):
+        road_s = road_m[before][i] / drill.job.working.towing_speed_m_per_s
+        own.append(replace(lengths[i], job_s=lengths[i].job_s - lengths[i].road_s + road_s, road_s=road_s))
+    return own
+
+
 def _party(
     requests: tuple[int, ...],
     lengths: Mapping[int, Length],
@@ -79,12 +90,7 @@ def _party(
     lending: Lending,
 ) -> Party | None:
     """Requests together, or ``None`` if one working day does not hold their hours."""
-    speed = drill.job.working.towing_speed_m_per_s
-    first, *_ = requests
-    own = [lengths[first]]
-    for before, i in pairwise(requests):
-        road_s = road_m[before][i] / speed
-        own.append(replace(lengths[i], job_s=lengths[i].job_s - lengths[i].road_s + road_s, road_s=road_s))
+    own = together(requests, lengths, road_m, drill)
     try:
         booking = booking_for(sum(one.job_s for one in own), booking_terms(drill, lending))
     except PlanError:

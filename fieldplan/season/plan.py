@@ -15,10 +15,11 @@ from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_
 from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
-from fieldplan.season.reasons import Book, refusal
+from fieldplan.season.reasons import refusal
 from fieldplan.season.requests import column_notes
-from fieldplan.season.roads import roads_of
+from fieldplan.season.roads import farthest_of, roads_of
 from fieldplan.season.schedule import Steps, solve
+from fieldplan.season.standing import Book
 from fieldplan.season.turns import levels_of
 from fieldplan.season.windows import runs_of, window_of, working_days
 from fieldplan.units import shown_distance
@@ -58,7 +59,8 @@ def plan_season(
     levels = [level for level in levels if level]
     boundaries = boundaries_of(lending, requests)
     roads = {drill.name: roads_of(requests, drill, lending.distances) for drill in lending.drills}
-    lengths = every_length(requests, boundaries, lending, roads, progress)
+    farthest_m = farthest_of(requests, lending.drills, lending.distances)
+    lengths = every_length(requests, boundaries, lending, farthest_m, progress)
     windows = [window_of(request, lending) for request in requests]
     days = [working_days(drill, lending) for drill in lending.drills]
     parties = {
@@ -76,7 +78,7 @@ def plan_season(
     solved = solve(Claims(levels=levels, runs=runs, tow_m=tow), steps)
     book = Book(
         lending=lending, requests=requests, lengths=lengths, parties=parties, windows=windows, days=days, given=solved.given,
-        levels=levels, confirmed=frozenset(fixed),
+        levels=levels, boundaries=boundaries, farthest_m=farthest_m, confirmed=frozenset(fixed),
     )  # fmt: skip
     served = served_by(solved.given)
     _all_stay(fixed, served, requests, lending)

@@ -10,14 +10,14 @@ from fieldplan.errors import InputError
 from fieldplan.model.season import Booked, Change, Lending, Length, Replanned, Request, SoFar
 from fieldplan.season.claims import Asked, Claims, Run
 from fieldplan.season.going_on import begun_together, left_s
-from fieldplan.season.lengths import Progress, booking_terms, every_length
+from fieldplan.season.lengths import Progress, every_length
+from fieldplan.season.odds import days_for, odds_within
 from fieldplan.season.parties import parties_of
 from fieldplan.season.plan import boundaries_of
-from fieldplan.season.roads import roads_of
+from fieldplan.season.roads import farthest_of, roads_of
 from fieldplan.season.schedule import Steps, solve
 from fieldplan.season.turns import levels_of
 from fieldplan.season.windows import window_of, working_days
-from fieldplan.work.booking import booking_for
 
 
 def replan(
@@ -34,6 +34,9 @@ def replan(
     today, for as long as the rest of its work needs; those that share their days go on together, and of two with one drill the later one
     after the earlier. All others may be moved, to days that are not lost and within their own windows, and may come to share days or no
     longer share them. Those who had said yes are served before the others and moved last.
+
+    A booking takes the days that it was made for: the road to collect the drill is the one it was booked with, whoever is still to come.
+    So nothing changes where nothing was lost and nothing is behind.
 
     Raises
     ------
@@ -56,21 +59,27 @@ def replan(
     ]
     roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
     boundaries = boundaries_of(lending, own)
-    lengths = every_length(own, boundaries, lending, roads, progress)
+    farthest = booked_for(requests, own, was, lending)
+    lengths = every_length(own, boundaries, lending, farthest, progress)
     windows = [window_of(request, lending) for request in own]
     going_on = [i for i, one in enumerate(own) if one.request_id in begun]
     asked: list[Asked] = [
         ((i,), d, one[name]) for i, one in enumerate(lengths) if i not in going_on for d, name in enumerate(names)
     ]
+    work_s = {(own_requests, d): length.job_s for own_requests, d, length in asked}
     for d, drill in enumerate(lending.drills):
         may_move = {i: one[drill.name] for i, one in enumerate(lengths) if i not in going_on}
-        parties = parties_of(drill, lending, may_move, windows, roads[drill.name])
+        parties = list(parties_of(drill, lending, may_move, windows, roads[drill.name]))
         asked += [(party.requests, d, party.lengths[0]) for party in parties]
+        work_s |= {(party.requests, d): party.together_s for party in parties}
     bookings = [was[one] for one in open_ids]
     runs: list[Run] = []
     for group in begun_together(begun, was):
-        runs += _going_on(group, lending, own, was, done, lengths, roads, days, runs)
+        for run, left in _going_on(group, lending, own, was, done, lengths, roads, days, runs):
+            runs.append(run)
+            work_s[run.requests, run.drill] = left
     runs += [run for one, d, length in asked for run in _moved(one, d, names[d], length, bookings, windows, days[d])]
+    runs = _as_driven(runs, bookings, names, days)
     confirmed = [i for i, one in enumerate(own) if was[one.request_id].confirmed and i not in going_on]
     levels = [
         going_on,
@@ -79,10 +88,15 @@ def replan(
     ]
     tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
     solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow), steps)
+    odds = {
+        i: odds_within(work_s[run.requests, run.drill], run.length, lending.drills[run.drill], lending)
+        for run in solved.given for i in run.requests
+    }  # fmt: skip
     now = {
         i: Booked(
             drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),
             shares_with=tuple(open_ids[other] for other in run.requests if other != i), turn=run.requests.index(i),
+            farthest_m=farthest[i][names[run.drill]],
             confirmed=bookings[i].confirmed and (i in going_on or (names[run.drill], days[run.drill][run.first]) == (bookings[i].drill, bookings[i].days[0])),
         )
         for run in solved.given for i in run.requests
@@ -90,12 +104,29 @@ def replan(
     return Replanned(
         changes=tuple(
             Change(request=one, was=was[one.request_id], now=now.get(i), begun=one.request_id in begun,
-                   reason="" if i in now else _lost(i, one, runs, lending))
+                   reason="" if i in now else _lost(i, one, runs, lending), odds_prob=odds.get(i))
             for i, one in enumerate(own)
         ),
         finished=finished, served_proven=solved.served_proven,
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
+        confidence_prob=lending.terms.confidence_prob,
     )  # fmt: skip
+
+
+def booked_for(
+    requests: Sequence[Request], own: Sequence[Request], was: Mapping[str, Booked], lending: Lending
+) -> list[dict[str, float]]:
+    """For each request of one's own and each drill, the road (m) to collect it that its days hold.
+
+    With the drill that it is booked with, the road it was booked with, else that from the farthest place of the whole list: never that of
+    the places that are left alone, from which a booking would come out shorter than it was promised.
+    """
+    whole = {
+        one.request_id: roads
+        for one, roads in zip(requests, farthest_of(requests, lending.drills, lending.distances), strict=True)
+    }
+    held = {name: {one.drill: one.farthest_m} for name, one in was.items() if one.farthest_m is not None}
+    return [{**whole[one.request_id], **held.get(one.request_id, {})} for one in own]
 
 
 def _known(requests: Mapping[str, Request], lending: Lending, was: Mapping[str, Booked], so_far: SoFar) -> None:
@@ -130,18 +161,21 @@ def _going_on(
     roads: Mapping[str, Sequence[Sequence[float]]],
     days: Sequence[Sequence[date]],
     before: Sequence[Run],
-) -> Iterator[Run]:
-    """The one run of bookings that have begun: from today, or after those that began before with the drill, as long as their work needs."""
+) -> Iterator[tuple[Run, float]]:
+    """The one run of bookings that have begun, and the work (s) that is left.
+
+    From today, or after those that began before with the drill, as long as their work needs; shorter where the season ends before.
+    """
     d, drill = next((d, one) for d, one in enumerate(lending.drills) if one.name == was[group[0]].drill)
     at = {one.request_id: i for i, one in enumerate(own)}
     with_it = {name: lengths[at[name]][drill.name] for name in group}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): roads[drill.name][at[a]][at[b]] / speed for a, b in pairwise(group)}
-    needed = booking_for(left_s(group, was, done, with_it, road_s, drill), booking_terms(drill, lending)).suggested_days
+    left = left_s(group, was, done, with_it, road_s, drill)
     first = max((run.end for run in before if run.drill == d), default=0)
     if first < len(days[d]):
-        length = min(needed, len(days[d]) - first)
-        yield Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0))
+        length = days_for(left, len(days[d]) - first, drill, lending)
+        yield Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)), left
 
 
 def _moved(
@@ -163,6 +197,22 @@ def _moved(
             moved = sum(drill != bookings[i].drill or away[i] > 0 for i in requests)
             promised = sum(bookings[i].confirmed and (drill != bookings[i].drill or away[i] > 0) for i in requests)
             yield Run(requests=requests, drill=d, first=first, length=length.days, costs=(promised, moved, sum(away.values())))
+
+
+def _as_driven(
+    runs: Sequence[Run], bookings: Sequence[Booked], drills: Sequence[str], days: Sequence[Sequence[date]]
+) -> list[Run]:
+    """Runs without those in which a party that can stay where it is would be driven the other way round, for less road alone."""
+
+    def stays(run: Run) -> bool:
+        here = (drills[run.drill], days[run.drill][run.first])
+        return len(run.requests) > 1 and all((bookings[i].drill, bookings[i].days[0]) == here for i in run.requests)
+
+    def in_turn(run: Run) -> bool:
+        return [bookings[i].turn for i in run.requests] == sorted(bookings[i].turn for i in run.requests)
+
+    kept = {frozenset(run.requests) for run in runs if stays(run) and in_turn(run)}
+    return [run for run in runs if not stays(run) or in_turn(run) or frozenset(run.requests) not in kept]
 
 
 def _lost(i: int, request: Request, runs: Sequence[Run], lending: Lending) -> str:

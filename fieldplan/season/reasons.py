@@ -1,88 +1,15 @@
-"""Why each request stands where it does, and what would change a refusal. Judged against the season as it stands."""
+"""Why each request stands where it does, and why others have no place. Judged against the season as it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 from datetime import date
 
-from fieldplan.model.season import Lending, Length, Refusal, Request
+from fieldplan.model.season import Refusal, Request
 from fieldplan.season.claims import Run
-from fieldplan.season.lengths import booking_terms, ground_that_fits
-from fieldplan.season.parties import Party
-from fieldplan.units import ACRE_M2, HOUR_S
-
-LEAST_ACRES = 0.5
-"""Fewer acres than this are no offer."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Book:
-    """The season as it stands: requests, what each takes with each drill, when it may be, and who was given what.
-
-    ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the working days of each drill;
-    ``levels`` the requests in the order they are served, ``confirmed`` those that stay where they were.
-    """
-
-    lending: Lending
-    requests: Sequence[Request]
-    lengths: Sequence[Mapping[str, Length]]
-    parties: Mapping[tuple[int, tuple[int, ...]], Party]
-    windows: Sequence[tuple[date, date]]
-    days: Sequence[Sequence[date]]
-    given: Sequence[Run]
-    levels: Sequence[Sequence[int]]
-    confirmed: frozenset[int] = frozenset()
-
-    def length(self, request: int, drill: int) -> Length:
-        """What a request takes with a drill."""
-        return self.lengths[request][self.lending.drills[drill].name]
-
-    def length_in(self, run: Run, request: int) -> Length:
-        """What a request takes in a run: alone as by itself, in a party its own part of the hours."""
-        if len(run.requests) == 1:
-            return self.length(request, run.drill)
-        return self.parties[run.drill, run.requests].lengths[run.requests.index(request)]
-
-    def waiting_days(self, run: Run, request: int) -> int:
-        """Days that a request waits in a run."""
-        return (self.days[run.drill][run.first] - self.windows[request][0]).days
-
-    def able(self, request: int) -> list[int]:
-        """Drills that can do a request at all."""
-        return [d for d in range(len(self.lending.drills)) if not self.length(request, d).cannot]
-
-    def turn(self, request: int) -> str:
-        """How soon a request is served by the rules, among all turns; those who are confirmed come before any turn."""
-        before = bool(self.confirmed)
-        return f"turn {self.level(request) - before} of {len(self.levels) - before}"
-
-    def level(self, request: int) -> int:
-        """How soon a request is served, from 1."""
-        return next(n for n, level in enumerate(self.levels, start=1) if request in level)
-
-    def held(self, drill: int, first: date, last: date) -> list[int]:
-        """Requests that have a drill on any working day from first to last."""
-        days = self.days[drill]
-        return [
-            request
-            for run in self.given
-            if run.drill == drill and days[run.first] <= last and days[run.end - 1] >= first
-            for request in run.requests
-        ]
-
-    def free(self, drill: int, first: date, last: date) -> Iterator[list[date]]:
-        """Runs of working days of a drill from first to last that nobody has, each as long as can be."""
-        taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.end)}
-        run: list[date] = []
-        for k, day in enumerate(self.days[drill]):
-            if first <= day <= last and k not in taken:
-                run.append(day)
-            elif run:
-                yield run
-                run = []
-        if run:
-            yield run
+from fieldplan.season.offers import offers
+from fieldplan.season.standing import Book
+from fieldplan.units import HOUR_S
 
 
 def placed_reason(book: Book, run: Run, i: int) -> str:
@@ -117,7 +44,7 @@ def _shared(book: Book, run: Run, i: int) -> str:
 
 
 def refusal(book: Book, i: int) -> Refusal:
-    """Why a request is not served, and what would change it."""
+    """Why a request is not served, and what of later days, less ground and other drills would change it."""
     request, terms = book.requests[i], book.lending.terms
     earliest, last = book.windows[i]
     able = book.able(i)
@@ -142,39 +69,7 @@ def refusal(book: Book, i: int) -> Refusal:
     else:
         holders = {one for d in fits for one in book.held(d, earliest, last)}
         reason = f"{book.turn(i)} by the rules ({_standing(book, request)}); its days go to {_names(book, holders)}"
-    return Refusal(request=request, reason=reason, changes=tuple(_changes(book, i, able)))
-
-
-def _changes(book: Book, i: int, able: Iterable[int]) -> Iterator[str]:
-    """What would find it a place with everybody else where they are: later days, fewer acres, the other drill."""
-    terms = book.lending.terms
-    earliest, last = book.windows[i]
-    later = [
-        (run[length.days - 1], d)
-        for d in able
-        if (length := book.length(i, d)).days <= terms.longest_days
-        for run in book.free(d, earliest, terms.closes)
-        if len(run) >= length.days
-    ]
-    if later:
-        day, d = min(later)
-        if day > last:
-            yield f"{(day - last).days} day(s) later: with {book.lending.drills[d].name} it would be done by {day}"
-    fewer = []
-    for d in able:
-        days = min(terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
-        if 0 < days < book.length(i, d).days:
-            fewer.append(
-                (ground_that_fits(book.length(i, d), days, booking_terms(book.lending.drills[d], book.lending)), days, d)
-            )
-    if fewer and max(fewer)[0] >= LEAST_ACRES * ACRE_M2:
-        ground, days, d = max(fewer)
-        less = (book.length(i, d).ground_m2 - ground) / ACRE_M2
-        yield f"{less:.1f} acres less ({ground / ACRE_M2:.1f} acres): {book.lending.drills[d].name} is free for {days} working day(s)"
-    others = [d for d in range(len(book.lending.drills)) if d not in set(able)]
-    for d in others:
-        if able and any(len(run) >= min(book.length(i, a).days for a in able) for run in book.free(d, earliest, last)):
-            yield f"{book.lending.drills[d].name} has free days, if it could do it ({book.length(i, d).cannot})"
+    return Refusal(request=request, reason=reason, changes=tuple(offers(book, i)))
 
 
 def _holds(book: Book, drill: int, first: date, last: date) -> int:

@@ -71,6 +71,12 @@ def roads_of(requests: Sequence[Request], drill: SeasonDrill, distances: Distanc
     ]  # fmt: skip
 
 
+def farthest_of(requests: Sequence[Request], drills: Sequence[SeasonDrill], distances: Distances) -> list[dict[str, float]]:
+    """For each request and drill, metres of road from the farthest place that the drill could come from: any request's, or its home."""
+    roads = {drill.name: roads_of(requests, drill, distances) for drill in drills}
+    return [{name: max(row[i] for row in metres) for name, metres in roads.items()} for i in range(len(requests))]
+
+
 def _known(a: Sequence[str], b: Sequence[str], distances: Distances) -> float | None:
     """What the table has from one place to the other, else back; each may stand under several names."""
     there = [(one, other) for one in a for other in b]

@@ -74,6 +74,7 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
         volume_m3_per_m2=seed_m3_per_m2 + carrier_m3_per_m2,
         working_m3=box.working_m3,
         least_m3=box.least_m3,
+        swept=box.swept,
         components=tuple(
             SownComponent(
                 species=one.species, lot=one.lot, bulk_kg_per_m2=b, pls_kg_per_m2=p,

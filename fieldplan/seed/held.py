@@ -1,46 +1,54 @@
-"""What boxes hold from field to field: the least level stays in a box, and is emptied and kept when another mix comes."""
+"""What boxes hold from field to field: seed of a mix that is still to be sown stays in, or is emptied and kept when another comes."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from fieldplan.model.budget import BoxBudget, BoxChange, SeedBudget
 
 _Contents = tuple[tuple[str, str, float], ...]
+_LEAST_KG = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """``in_boxes``: the mix and the budget by which each box was last filled; ``bagged``: mixes emptied from a box and kept."""
+    """What each box was last filled with: its mix, its budget and the kilograms left; and by box and contents what was emptied and kept."""
 
-    in_boxes: Mapping[str, tuple[str, BoxBudget]] = field(default_factory=dict)
-    bagged: frozenset[tuple[str, _Contents]] = frozenset()
+    in_boxes: Mapping[str, tuple[str, BoxBudget, float]] = field(default_factory=dict)
+    bagged: Mapping[tuple[str, _Contents], float] = field(default_factory=dict)
 
     def changes(self, seed: SeedBudget) -> tuple[BoxChange, ...]:
         """What to do to each box before a field is begun: go on, empty it first, tip emptied seed back in."""
         made = []
         for box in seed.boxes:
-            mix, before = self.in_boxes.get(box.box, ("", None))
+            mix, before, kg = self.in_boxes.get(box.box, ("", None, 0.0))
             if before is not None and before.contents == box.contents:
-                made.append(BoxChange(box=box.box, kind="in the box", mix=mix, kg=_least_kg(before)))
+                if kg > _LEAST_KG:
+                    made.append(BoxChange(box=box.box, kind="in the box", mix=mix, kg=kg))
                 continue
             if before is not None:
-                made.append(BoxChange(box=box.box, kind="empty first", mix=mix, kg=_least_kg(before)))
-            if (box.box, box.contents) in self.bagged:
-                made.append(BoxChange(box=box.box, kind="tip back", mix=seed.mix, kg=_least_kg(box)))
+                made.append(BoxChange(box=box.box, kind="empty first", mix=mix, kg=kg if kg > _LEAST_KG else 0.0))
+            kept_kg = self.bagged.get((box.box, box.contents), 0.0)
+            if kept_kg > _LEAST_KG:
+                made.append(BoxChange(box=box.box, kind="tip back", mix=seed.mix, kg=kept_kg))
         return tuple(made)
 
-    def after(self, seed: SeedBudget) -> Held:
-        """What is held once a field is sown."""
-        emptied = {
-            (box.box, before.contents)
-            for box in seed.boxes
-            if box.box in self.in_boxes and (before := self.in_boxes[box.box][1]).contents != box.contents
-        }
-        now = {(box.box, box.contents) for box in seed.boxes}
-        return Held({**self.in_boxes, **{box.box: (seed.mix, box) for box in seed.boxes}}, (self.bagged | emptied) - now)
+    def after(self, seed: SeedBudget, left_kg: Mapping[str, float]) -> Held:
+        """What is held once a field is sown and so much is left in its boxes."""
+        bagged = dict(self.bagged)
+        for box in seed.boxes:
+            _, before, kg = self.in_boxes.get(box.box, ("", None, 0.0))
+            if before is not None and before.contents != box.contents:
+                bagged[box.box, before.contents] = kg
+            bagged.pop((box.box, box.contents), None)
+        return Held({**self.in_boxes, **{box.box: (seed.mix, box, left_kg[box.box]) for box in seed.boxes}}, bagged)
 
 
-def _least_kg(box: BoxBudget) -> float:
-    return box.least_m3 * box.load_kg_per_m3
+def later_m3(seed: SeedBudget, following: Iterable[SeedBudget]) -> dict[str, float]:
+    """Volume that is still to be sown of what each box holds once a field is sown: on later fields, from the same box."""
+    wanted = {(box.box, box.contents): 0.0 for box in seed.boxes}
+    for box in (box for one in following for box in one.boxes):
+        if (box.box, box.contents) in wanted:
+            wanted[box.box, box.contents] += (box.sown_bulk_kg + box.carrier_kg) / box.load_kg_per_m3
+    return {name: volume for (name, _), volume in wanted.items()}

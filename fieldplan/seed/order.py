@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
+from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.units import shown_money
 
 _Lot = tuple[str, str]
 _ROUNDING = 1e-9
@@ -15,6 +17,8 @@ _ROUNDING = 1e-9
 
 def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]]) -> tuple[Delivery, ...]:
     """What a parcel gets of each lot: sown, and as overage the mix's share of it or, if more, what stays in the boxes.
+
+    What a box that is swept in the end holds beyond what it sows here is no overage: it is sown on later parcels.
 
     Parameters
     ----------
@@ -28,10 +32,13 @@ def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[t
     loaded = dict.fromkeys(sown, 0.0)
     for portion in (portion for box, kg in loads_kg for portion in box.portions(kg) if not portion.carrier):
         loaded[portion.species, portion.lot] += portion.bulk_kg
+    swept = {(one.species, one.lot) for box in budget.boxes if box.swept for one in box.components}
+    beyond = {lot: loaded[lot] - kg for lot, (kg, _) in sown.items()}
+    stays = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
     return tuple(
         Delivery(
             field_id=field_id, species=lot[0], lot=lot[1], sown_kg=kg, sown_pls_kg=live,
-            overage_kg=max(mix.overage_frac * kg, loaded[lot] - kg), stays_kg=max(0.0, loaded[lot] - kg),
+            overage_kg=max(mix.overage_frac * kg, stays[lot]), stays_kg=stays[lot], carried_kg=beyond[lot] if lot in swept else 0.0,
         )
         for lot, (kg, live) in sown.items()
     )  # fmt: skip
@@ -68,20 +75,43 @@ def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[Carr
     return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))
 
 
-def overage_notes(delivered: Iterable[Delivery], mixes: Mapping[str, Mix], mix_of: Mapping[str, str]) -> list[Note]:
-    """Say so where what stays in a box is more than the overage asked for, so that more is ordered.
+def overage_notes(
+    delivered: Iterable[Delivery], order: Sequence[OrderLine], mixes: Mapping[str, Mix], mix_of: Mapping[str, str], drill: Drill
+) -> list[Note]:
+    """For each box whose least level stays in it and is more than the overage asked for: what that costs in seed, bags and money.
 
-    ``mix_of`` names the mix of each field.
+    It is a warning where nobody gave the least level. ``mix_of`` names the mix of each field.
     """
-    raised: dict[_Lot, float] = {}
+    box_of = {(mix.name, one.species, one.lot): one.box for mix in mixes.values() for one in mix.components}
+    raised: dict[str, dict[_Lot, float]] = {}
+    stays: dict[str, float] = {}
     for one in delivered:
-        beyond = one.overage_kg - mixes[mix_of[one.field_id]].overage_frac * one.sown_kg
+        mix = mixes[mix_of[one.field_id]]
+        box = box_of[mix.name, one.species, one.lot]
+        stays[box] = stays.get(box, 0.0) + one.stays_kg
+        beyond = one.overage_kg - mix.overage_frac * one.sown_kg
         if beyond > _ROUNDING * one.sown_kg:
-            raised[one.species, one.lot] = raised.get((one.species, one.lot), 0.0) + beyond
-    if not raised:
-        return []
-    lots = "; ".join(f"{species}{f' ({lot})' if lot else ''} {{lot{n}_kg}}" for n, (species, lot) in enumerate(raised, start=1))
-    values = {f"lot{n}_kg": kg for n, kg in enumerate(raised.values(), start=1)}
-    return [Note(code="overage-raised", values=values, text=(
-        "The least level that stays in a box is more than the overage asked for, so more is ordered than that: "
-        f"{lots}. It comes out again when the box is emptied."))]  # fmt: skip
+            lots = raised.setdefault(box, {})
+            lots[one.species, one.lot] = lots.get((one.species, one.lot), 0.0) + beyond
+    lines = {(line.species, line.lot): line for line in order}
+    return [_raised_note(drill.box(box), lots, stays[box], lines) for box, lots in raised.items()]
+
+
+def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: float, lines: Mapping[_Lot, OrderLine]) -> Note:
+    assert box is not None
+    bags = 0
+    money: dict[str, float] = {}
+    for lot, kg in lots.items():
+        line = lines[lot]
+        more = line.bags - math.ceil((line.need_kg - kg) / line.bag_kg - _ROUNDING)
+        bags += more
+        if line.price is not None and more:
+            money[line.price.currency] = money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
+    cost = f"{bags} bag(s) more to buy" if bags else "no bag more to buy"
+    cost += "".join(f", {shown_money(amount, currency)}" for currency, amount in money.items())
+    assumed = " (nobody gave it; sweep = true in [[drill.box]] says that the last bit is swept out)" if box.least_assumed else ""
+    return Note(
+        code="overage-raised", warning=box.least_assumed and bags > 0, values={"stays_kg": stays_kg, "more_kg": sum(lots.values())},
+        text=f"The {box.name} box keeps its least level{assumed}: {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
+        f"{cost}. It comes out again when the box is emptied.",
+    )  # fmt: skip

@@ -2,79 +2,105 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from fieldplan.errors import InputError
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.progress import LotPace, Outlook, SoFar
+from fieldplan.model.progress import FieldAhead, FieldDone, LotPace, Outlook, SoFar
 from fieldplan.work.booking import booking_for, prob_within
 
-_Lot = tuple[str, str]
+_BEYOND = 1.1
+"""A meter that reads more than this of what the plan drills has read something else."""
 
 
 def outlook(
-    so_far: SoFar, fields: Sequence[tuple[float, frozenset[_Lot]]], field_s: float, around_s: float, order: Sequence[OrderLine],
+    so_far: SoFar, fields: Sequence[FieldAhead], around_s: Callable[[Sequence[FieldDone]], float], order: Sequence[OrderLine],
     terms: BookingTerms, place_lonlat: tuple[float, float], days_left: int | None,
 ) -> Outlook:  # fmt: skip
     """The rest of a job at the pace and the rates so far.
 
-    Real pace = metered ground / hours so far; rest = (drilled − metered) / real pace, and what comes around it. Fields are taken to be
-    sown in the order of the plan, so the meter tells which lots were sown on how much ground. A lot's real rate = (ordered − left) /
-    that ground; what the rest asks for is that rate × the ground it is still to be sown on.
+    Fields are sown one after the other: those said to be done, then the others in the order of the plan, as far as the metered ground
+    goes. The field under way counts by its share of drilled ground, in seed and in hours. With what the plan asks for on that ground,
+    pace = planned hours / hours worked; rest = planned hours of the other ground / pace, and what comes around it. A lot's
+    real rate is (ordered − left) / what that ground should have taken of it, times the planned one; the rest asks for as much more or less.
 
     Parameters
     ----------
     fields
-        Ground that the plan drills on each field, in order, and the lots sown there.
-    field_s, around_s
-        How long the plan takes in the fields, and the moves still to make and the clean-out.
+        The fields of the plan, in its order.
+    around_s
+        The moves still to make and the clean-out, by how far each field is done.
 
     Raises
     ------
     InputError
-        If nothing was done yet, more was metered than the plan drills by over a tenth, or more is left of a lot than was ordered.
+        If nothing was done yet, more was metered than the plan drills by over a tenth, less than the fields that are done by over a tenth, or
+        more is left of a lot than was ordered.
     """
-    drilled_m2 = sum(ground for ground, _ in fields)
+    drilled_m2 = sum(one.drilled_m2 for one in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
         raise InputError.of(
             "nothing-done", "Nothing was metered or worked yet: there is no pace to go by.", "the plan itself says what to expect"
         )
-    if so_far.metered_m2 > 1.1 * drilled_m2:
+    if so_far.metered_m2 > _BEYOND * drilled_m2:
         raise InputError.of(
             "metered-too-much",
             "The meter shows over a tenth more than the plan drills in all.",
             "check the reading, and the fields",
         )
+    done = _done(so_far, fields)
+    planned_s = sum(one.share * ahead.field_s for one, ahead in zip(done, fields, strict=True))
+    field_s = sum(one.field_s for one in fields)
     pace = so_far.metered_m2 / so_far.worked_s
-    rest_m2 = max(0.0, drilled_m2 - so_far.metered_m2)
-    rest_s = rest_m2 / pace + around_s
+    rest_m2 = sum((1 - one.share) * ahead.drilled_m2 for one, ahead in zip(done, fields, strict=True))
+    rest_s = max(0.0, field_s - planned_s) * so_far.worked_s / planned_s + around_s(done)
     booking = booking_for(rest_s, terms, place_lonlat)
     prob = None if days_left is None else prob_within(rest_s, terms, place_lonlat, days_left)
     return Outlook(
-        drilled_m2=drilled_m2, rest_m2=rest_m2, planned_pace_m2_per_s=drilled_m2 / field_s, real_pace_m2_per_s=pace, rest_s=rest_s,
-        lots=tuple(_lot(line, so_far, fields) for line in order if (line.species, line.lot) in so_far.left_kg),
+        drilled_m2=drilled_m2, rest_m2=rest_m2, planned_pace_m2_per_s=(drilled_m2 - rest_m2) / planned_s, real_pace_m2_per_s=pace,
+        planned_s=planned_s, worked_s=so_far.worked_s, rest_s=rest_s, fields=done,
+        lots=tuple(_lot(line, so_far, fields, done) for line in order if (line.species, line.lot) in so_far.left_kg),
         booking=booking, days_left=days_left, prob_in_days_left=prob,
     )  # fmt: skip
 
 
-def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[tuple[float, frozenset[_Lot]]]) -> LotPace:
+def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
+    """How far each field is done: those said to be, in full; what was metered beyond them, field by field in the order of the plan."""
+    said_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
+    if said_m2 > _BEYOND * so_far.metered_m2:
+        raise InputError.of(
+            "metered-too-little",
+            "The meter shows over a tenth less than the plan drills on the fields that are done.",
+            "check the reading, and the fields named with --done",
+        )
+    left_m2 = max(0.0, so_far.metered_m2 - said_m2)
+    done = []
+    for one in fields:
+        if one.field_id in so_far.done:
+            done.append(FieldDone(field_id=one.field_id, share=1.0, said=True))
+            continue
+        here_m2 = min(one.drilled_m2, left_m2)
+        left_m2 -= here_m2
+        done.append(FieldDone(field_id=one.field_id, share=here_m2 / one.drilled_m2 if one.drilled_m2 > 0 else 1.0))
+    return tuple(done)
+
+
+def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Sequence[FieldDone]) -> LotPace:
     lot = (line.species, line.lot)
     left_kg = so_far.left_kg[lot]
     if left_kg > line.ordered_kg * (1 + 1e-9):
         raise InputError.of(
             "left-too-much", f"More is left of {line.species} than was ordered.", "what is left in bags and boxes together"
         )
-    done = whole = 0.0
-    metered = so_far.metered_m2
-    for ground, lots in fields:
-        if lot in lots:
-            done += min(ground, metered)
-            whole += ground
-        metered = max(0.0, metered - ground)
-    planned = line.sown_kg / whole
-    real = (line.ordered_kg - left_kg) / done if done > 0 else planned
+    takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
+    whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
+    expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)
+    begun = expected_kg > 0
+    gone_kg = line.ordered_kg - left_kg
+    ratio = gone_kg / expected_kg if begun else 1.0
+    planned = expected_kg / done_m2 if begun else whole_kg / whole_m2 if whole_m2 > 0 else 0.0
     return LotPace(
-        species=line.species, lot=line.lot, planned_kg_per_m2=planned, real_kg_per_m2=real, begun=done > 0, left_kg=left_kg,
-        asked_kg=real * (whole - done),
+        species=line.species, lot=line.lot, planned_kg_per_m2=planned, real_kg_per_m2=ratio * planned, begun=begun, left_kg=left_kg,
+        expected_kg=expected_kg, gone_kg=gone_kg, asked_kg=ratio * (whole_kg - expected_kg),
     )  # fmt: skip

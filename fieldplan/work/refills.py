@@ -1,4 +1,7 @@
-"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the least time lost."""
+"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the least time lost.
+
+A box that is swept in the end falls under that level only when all that is still to be sown of its contents is in it.
+"""
 
 from __future__ import annotations
 
@@ -23,13 +26,13 @@ Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
 
 def supply(
     field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point | None, way: Way,
-    *, refill_s: float, speed_m_per_s: float, in_boxes_m3: Mapping[str, float],
+    *, refill_s: float, speed_m_per_s: float, in_boxes_m3: Mapping[str, float], later_m3: Mapping[str, float] | None = None,
 ) -> SeedSupply:  # fmt: skip
     """The route with the drill driven to the seed and back wherever the boxes must be filled.
 
-    All boxes are filled together, each with what it sows until the next stop; the first load also fills up to the least
-    level, which stays in the box, what is in it already counted. The stops are those that lose least time to driving and filling among all choices
-    in which no box falls under its least level. A stretch that takes more than a whole fill is split into equal parts,
+    All boxes are filled together, each with what it sows until the next stop and what it should keep then, what is in it already counted:
+    its least level or, where it is swept, no more than is still to be sown. The stops are those that lose least time to driving and
+    filling among all choices in which no box falls under that. A stretch that takes more than a whole fill is split into equal parts,
     with a note: no plan avoids stopping in the middle of it.
 
     Parameters
@@ -42,6 +45,8 @@ def supply(
         Time of a stop, and the speed of driving to it.
     in_boxes_m3
         What each box holds of the same contents from the field before.
+    later_m3
+        What each box will sow of the same contents on later fields.
     """
     if not boxes:
         return SeedSupply(legs=legs, first_load_kg={}, refills=(), notes=())
@@ -53,19 +58,38 @@ def supply(
     there_and_back_s = (
         np.zeros(len(ends)) if seed_at is None else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
     )
-    stops = _stops(areas, there_and_back_s + refill_s, fill_m2)
+    later = later_m3 or {}
+    done = np.concatenate([[0.0], np.cumsum(areas)])
+    keeps_m3 = {box.box: _keeps_m3(box, done, later.get(box.box, 0.0)) for box in boxes}
+    most_m2 = np.min([(box.working_m3 + box.least_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes], axis=0)
+    stops = _stops(done, there_and_back_s + refill_s, most_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
-    loads = [float(areas[a:b].sum()) for a, b in pairwise(bounds)]
-    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], boxes, seed_at, way)
+    loads = [_load_kg(boxes, done, keeps_m3, a, b) for a, b in pairwise(bounds)]
+    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, way)
     notes: tuple[Note, ...] = ()
     if split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}, text=(
             "{n_stretches} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
-    first = {
-        box.box: loads[0] * box.load_kg_per_m2 + (box.least_m3 - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
+    kept_kg = {box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3 for box in boxes}
+    return SeedSupply(
+        legs=placed, first_load_kg={name: max(0.0, kg + kept_kg[name]) for name, kg in loads[0].items()}, refills=refills,
+        left_kg={box.box: float(keeps_m3[box.box][-1]) * box.load_kg_per_m3 for box in boxes}, notes=notes,
+    )  # fmt: skip
+
+
+def _keeps_m3(box: BoxBudget, done_m2: Array, later_m3: float) -> Array:
+    """What a box should hold after each sown leg, (n + 1,), before any of them included."""
+    still = (done_m2[-1] - done_m2) * box.volume_m3_per_m2 + later_m3
+    return np.array([box.keeps_m3(float(volume)) for volume in still])
+
+
+def _load_kg(boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, Array], a: int, b: int) -> dict[str, float]:
+    """What is tipped into each box for the legs from ``a`` to ``b``, so that it then holds what it should where it held that before."""
+    return {
+        box.box: float(done_m2[b] - done_m2[a]) * box.load_kg_per_m2
+        + float(keeps_m3[box.box][b] - keeps_m3[box.box][a]) * box.load_kg_per_m3
         for box in boxes
     }
-    return SeedSupply(legs=placed, first_load_kg=first, refills=refills, notes=notes)
 
 
 def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:
@@ -85,21 +109,26 @@ def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int
     return route, cut
 
 
-def _stops(areas: Array, stop_s: Array, fill_m2: float) -> list[int]:
+def _stops(sown: Array, stop_s: Array, most_m2: Array) -> list[int]:
     """Indices of the sown legs after which to stop: least total stop time with at most one fill sown between stops.
 
     Exact: with best[j] the least time of having sown legs up to j with a stop there, best[j] = stop[j] + the least of
-    best[i] over the i from which j is reached on one fill, kept in a sliding window.
+    best[i] over the i from which j is reached on one fill, kept in a sliding window. A fill that need not keep its least level goes further
+    by no more than what is sown meanwhile, so the window never slides back.
+
+    Parameters
+    ----------
+    sown, most_m2
+        Ground sown after each leg, and the most that one fill may have sown by then, (n + 1,).
     """
-    n = len(areas)
-    sown = np.concatenate([[0.0], np.cumsum(areas)])
+    n = len(sown) - 1
     best = np.full(n + 1, np.inf)
     best[0] = 0.0
     came_from = np.zeros(n + 1, dtype=int)
     window: deque[int] = deque([0])
-    slack = fill_m2 * 1e-9
+    slack = float(most_m2[0]) * 1e-9
     for j in range(1, n + 1):
-        while sown[j] - sown[window[0]] > fill_m2 + slack:
+        while sown[j] - sown[window[0]] > most_m2[j] + slack:
             window.popleft()
         came_from[j] = window[0]
         best[j] = best[window[0]] + (stop_s[j - 1] if j < n else 0.0)
@@ -117,8 +146,7 @@ def _stops(areas: Array, stop_s: Array, fill_m2: float) -> list[int]:
 def _place(
     route: list[Leg],
     after: list[int],
-    loads_m2: list[float],
-    boxes: Sequence[BoxBudget],
+    loads_kg: list[dict[str, float]],
     seed_at: Point | None,
     way: Way,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
@@ -128,7 +156,7 @@ def _place(
     """
     legs: list[Leg] = []
     refills: list[Refill] = []
-    stops = dict(zip(after, loads_m2, strict=True))
+    stops = dict(zip(after, loads_kg, strict=True))
     skip_to = 0
     for i, leg in enumerate(route):
         if i < skip_to:
@@ -147,7 +175,7 @@ def _place(
                 stop=len(refills) + 1,
                 leg=len(legs),
                 sowing_stops_at=Point(end),
-                load_kg={box.box: stops[i] * box.load_kg_per_m2 for box in boxes},
+                load_kg=stops[i],
             )
         )
         if seed_at is not None:

@@ -146,3 +146,31 @@ def test_the_season_after_rain_is_written_for_the_next(was: Path, tmp_path: Path
         "VEVENT"
     )
     assert str(old[0]["uid"]) == str(events[0]["uid"])
+
+
+def test_odds_under_those_asked_for_are_said_first(was: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing done of 38 acres two days before the season ends: both days hold 12 h or so only if both are fit, 0.55 × 0.55; page, JSON and season say so."""
+    arguments = ["--today", "2027-06-18", "--done", "R04=0 %", "--out", str(tmp_path / "after")]
+    (change,) = _rain(capsys, was, *arguments)["changes"]
+    assert len(change["now"]["days"]) == 2
+    assert change["odds_prob"] == pytest.approx(0.55**2)
+    (written,) = [
+        one
+        for one in json.loads((tmp_path / "after" / "season.json").read_text(encoding="utf-8"))["bookings"]
+        if one["request"] == "R04"
+    ]
+    assert written["odds_prob"] == change["odds_prob"]
+    assert exit_code(["season", "rain", SEASON, "--was", str(was), "--today", "2027-06-18", "--done", "R04=0 %"]) == 0
+    page = " ".join(capsys.readouterr().out.split())
+    assert page.startswith("IN SHORT Warning: odds of being done in the days left, under the 80 % asked for: Milkweed Hill 30 %.")
+
+
+def test_the_last_of_a_season_are_not_shortened(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With everything before it finished, a booking keeps the days that it was made with: the road to it was that from the farthest of all."""
+    for today in ("2027-05-05", "2027-05-18", "2027-05-29"):
+        done = [one for one in json.loads(was.read_text(encoding="utf-8"))["bookings"] if one["days"][0] < today]
+        found = _rain(capsys, was, "--today", today, *(part for one in done for part in ("--done", f"{one['request']}=100 %")))
+        assert found["changes"]
+        for one in found["changes"]:
+            assert one["now"] == one["was"]
+            assert one["odds_prob"] >= 0.8

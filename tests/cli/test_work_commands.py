@@ -117,13 +117,84 @@ def test_progress_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
     got = _json(capsys, "progress", PONDS, "--job", JOB, "--metered", f"{drilled / 2} m2", "--worked", "10 h", "--left", f"oats={left} kg",
                 "--days-left", "1", "--today", "2027-05-10")  # fmt: skip
     assert got["rest_m2"] == pytest.approx(drilled / 2)
-    around_s = plan["job_time"]["clean_out_s"] + plan["job_time"]["moving_s"] / 2
-    assert got["rest_s"] == pytest.approx(10 * HOUR_S + around_s, rel=1e-6)
+    first, second = plan["fields"]
+    share = drilled / 2 / first["area"]["drilled_m2"]
+    assert 0 < share < 1
+    pace = 10 * HOUR_S / (share * first["time"]["field_s"])
+    rest_s = ((1 - share) * first["time"]["field_s"] + second["time"]["field_s"]) * pace
+    rest_s += plan["job_time"]["moving_s"] + plan["job_time"]["clean_out_s"]
+    assert got["rest_s"] == pytest.approx(rest_s, rel=1e-6)
     (lot,) = got["lots"]
     assert lot["real_kg_per_m2"] == pytest.approx(1.2 * lot["planned_kg_per_m2"], rel=1e-6)
     assert lot["asked_kg"] == pytest.approx(1.2 * oats["sown_kg"] / 2, rel=1e-6)
     assert got["prob_in_days_left"] == 0
     assert got["suggested_days"] > 1
+
+
+def _two_mixes(tmp_path: Path) -> tuple[str, str]:
+    """Three fields of 20, 20 and 4 acres; the first gets oats at 20 lb/ac, the others at 90 lb/ac: one lot, two mixes."""
+    frame = Frame(-95.0, 44.0)
+    sides = [(acres * ACRE_M2) ** 0.5 for acres in (20, 20, 4)]
+    grounds = [frame.to_lonlat(box(1000 * k, 0, 1000 * k + side, side)) for k, side in enumerate(sides)]
+    names = {"field_id": ["a", "b", "c"], "mix": ["thin", "thick", "thick"]}
+    geopandas.GeoDataFrame(names, geometry=grounds, crs="EPSG:4326").to_file(tmp_path / "f.geojson", driver="GeoJSON")
+    oats = (
+        '[[mix.component]]\nspecies = "oats"\nlot = "L1"\nbox = "grain"\nrate = "{} lb/ac bulk"\npurity = "98 %"\ngermination = "90 %"\n'
+        'bulk_weight = "32 lb/bu"\n'
+    )
+    (tmp_path / "job.toml").write_text(
+        '[drill]\nname = "ten foot"\nrows = 16\nrow_spacing = "7.5 in"\nturning_radius = "20 ft"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "24 ft3"\n[booking]\nfit_day_chance = "55 %"\n'
+        f'[[mix]]\nname = "thin"\n{oats.format(20)}[[mix]]\nname = "thick"\n{oats.format(90)}',
+        encoding="utf-8",
+    )
+    return str(tmp_path / "f.geojson"), str(tmp_path / "job.toml")
+
+
+@pytest.mark.parametrize(
+    ("done", "shares"),
+    [((), (1.0, 0.25, 0.0)), ((), (0.5, 0.0, 0.0)), ((), (1.0, 1.0, 0.5)), ((), (1.0, 1.0, 1.0)), (("c",), (0.3, 0.0, 1.0)), (("b",), (0.0, 1.0, 0.0)),
+     (("b", "c"), (0.8, 1.0, 1.0))],
+)  # fmt: skip
+def test_progress_follows_the_fields_in_their_order(
+    done: tuple[str, ...], shares: tuple[float, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With all as planned so far, what is gone is what those fields take, whatever their mixes, and so are the hours: nothing is off or short."""
+    fields, job = _two_mixes(tmp_path)
+    plan = _json(capsys, "plan", fields, "--job", job)
+    seed = _json(capsys, "seed", fields, "--job", job)
+    metered = sum(share * one["area"]["drilled_m2"] for share, one in zip(shares, plan["fields"], strict=True))
+    worked_s = sum(share * one["time"]["field_s"] for share, one in zip(shares, plan["fields"], strict=True))
+    sown = [parcel["deliveries"][0]["sown_kg"] for parcel in seed["parcels"]]
+    gone = sum(share * kg for share, kg in zip(shares, sown, strict=True))
+    (line,) = plan["order"]
+    got = _json(capsys, "progress", fields, "--job", job, "--metered", f"{metered} m2", "--worked", f"{worked_s / HOUR_S} h",
+                "--left", f"oats={line['ordered_kg'] - gone} kg", "--today", "2027-05-10", *(part for name in done for part in ("--done", name)))  # fmt: skip
+    assert [one["done_frac"] for one in got["fields"]] == pytest.approx(shares, abs=1e-9)
+    (lot,) = got["lots"]
+    assert lot["expected_kg"] == pytest.approx(gone, rel=1e-9)
+    assert lot["real_kg_per_m2"] == pytest.approx(lot["planned_kg_per_m2"], rel=1e-9)
+    assert lot["asked_kg"] == pytest.approx(line["sown_kg"] - gone, rel=1e-6, abs=1e-6)
+    assert lot["short_kg"] == pytest.approx(line["sown_kg"] - line["ordered_kg"], rel=1e-6)
+    assert got["planned_s"] == pytest.approx(worked_s, rel=1e-9)
+    left_s = plan["job_time"]["field_s"] - worked_s
+    assert left_s - 1 <= got["rest_s"] - plan["job_time"]["clean_out_s"] <= left_s + plan["job_time"]["moving_s"] * 2
+
+
+def test_progress_names_the_order_it_takes_fields_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The page says which fields it takes to be done, and that --done says otherwise; a field of no plan, or more done than metered, is refused."""
+    fields, job = _two_mixes(tmp_path)
+    arguments = ["progress", fields, "--job", job, "--worked", "4 h", "--today", "2027-05-10"]
+    assert exit_code([*arguments, "--metered", "25 ac", "--left", "oats=1500 lb"]) == 0
+    page = " ".join(capsys.readouterr().out.split())
+    assert "Taken to be done, in the order of the plan: a and" in page
+    assert "of b. If another field was sown first, say so with --done FIELD." in page
+    assert exit_code([*arguments, "--metered", "25 ac", "--done", "b"]) == 0
+    assert "Done, as was said: b. Taken to be done after that" in " ".join(capsys.readouterr().out.split())
+    assert exit_code([*arguments, "--metered", "25 ac", "--done", "pond"]) == 2
+    assert "one of: a, b, c" in capsys.readouterr().err
+    assert exit_code([*arguments, "--metered", "5 ac", "--done", "b"]) == 3
+    assert "less than the plan drills on the fields that are done" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -23,21 +23,6 @@ def test_odds_rise_with_days(days: int, needed: int, prob: float) -> None:
     assert prob_done_within(days + 1, needed, prob) >= prob_done_within(days, needed, prob) - 1e-12
 
 
-def test_no_box_falls_under_its_least() -> None:
-    """Between fills no box sows more than a fill; the first load fills up to the least level unless an earlier field left it there."""
-    plan = plan_job(load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"), today=TODAY)
-    left: set[tuple[str, object]] = set()
-    for one in plan.fields:
-        for box in one.seed.boxes:
-            loads = [one.supply.first_load_kg[box.box], *(refill.load_kg[box.box] for refill in one.supply.refills)]
-            stays = 0.0 if (box.box, box.contents) in left else box.least_m3 * box.load_kg_per_m3
-            left.add((box.box, box.contents))
-            assert sum(loads) == pytest.approx(box.sown_bulk_kg + box.carrier_kg + stays, rel=1e-9)
-            full = box.working_m3 * box.load_kg_per_m3 * (1 + 1e-6)
-            assert loads[0] - stays <= full
-            assert all(load <= full for load in loads[1:])
-
-
 def test_time_falls_when_speed_rises() -> None:
     """Driving faster never takes longer, and the parts add to the whole."""
     job = load_job(SAMPLES / "farm.toml")

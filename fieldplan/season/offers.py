@@ -1,0 +1,193 @@
+"""What would find a refused request a place: every offer is planned again, and holds with everybody else where they are.
+
+That is enough for it to hold when the whole season is planned again. With the change there is a season that serves everyone served now
+and this request besides; one without it serves no more than now by any level of the rules; so the best one has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations, islice
+
+from pyproj import Geod
+from shapely import MultiPolygon
+from shapely.affinity import scale
+
+from fieldplan.errors import FieldplanError
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.field import Field
+from fieldplan.model.notes import Note
+from fieldplan.model.season import Length, Request
+from fieldplan.season.lengths import booking_terms, boundary_of, ground_that_fits, length_of
+from fieldplan.season.standing import Book
+from fieldplan.units import ACRE_M2
+
+_WGS84 = Geod(ellps="WGS84")
+LEAST_ACRES = 0.5
+"""Fewer acres than this are no offer."""
+STEP_ACRES = 0.1
+"""Acres are offered as a clerk would write them into the list."""
+MOST_TRIED = 8
+"""Times that one request is planned again with one drill."""
+MOST_FIELDS = 10
+"""Of so many fields every choice is weighed; of more, those that lie side by side in the file."""
+
+
+def offers(book: Book, i: int) -> Iterator[Note]:
+    """Later days, less ground, or the drill that lacks something: those that hold."""
+    yield from _later(book, i)
+    yield from _less_ground(book, i)
+    yield from _other_drill(book, i)
+
+
+def _later(book: Book, i: int) -> Iterator[Note]:
+    """The fewest days that the window would have to go on for."""
+    terms = book.lending.terms
+    earliest, last = book.windows[i]
+    ends = [
+        (run[length.days - 1], d)
+        for d in book.able(i)
+        if (length := book.length(i, d)).days <= terms.longest_days
+        for run in book.free(d, earliest, terms.closes)
+        if len(run) >= length.days
+    ]
+    if ends and min(ends)[0] > last:
+        day, d = min(ends)
+        name = book.lending.drills[d].name
+        yield Note(code="offer-later", text=f"{(day - last).days} day(s) later: with {name} it would be done by {day}")
+
+
+def _less_ground(book: Book, i: int) -> Iterator[Note]:
+    """Less ground that the longest free stretch of days of a drill holds; the drill that can take most of it first."""
+    earliest, last = book.windows[i]
+    found = []
+    for d in book.able(i):
+        length = book.length(i, d)
+        days = min(book.lending.terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
+        if 0 < days < length.days:
+            found.append((_guess_m2(book, length, days, d), days, d))
+    for guess_m2, days, d in sorted(found, key=lambda one: -one[0]):
+        tried = (
+            _fewer_acres(book, i, d, days, guess_m2) if book.requests[i].fields is None else _parts(book, i, d, days, guess_m2)
+        )
+        if tried:
+            kept, what = tried
+            drill = book.lending.drills[d].name
+            values = {"less_m2": book.length(i, d).ground_m2 - kept, "ground_m2": kept}
+            text = f"{what}{{less_m2:1}} less ({{ground_m2:1}}): {drill} is free for {days} working day(s)"
+            yield Note(code="offer-less-ground", text=text, values=values)
+            return
+
+
+def _guess_m2(book: Book, length: Length, days: int, d: int) -> float:
+    drill = book.lending.drills[d]
+    return ground_that_fits(length, days, booking_terms(drill, book.lending))
+
+
+def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
+    """Acres, as the list has them, that fit: the guess, or as many less as the plan of each guess asks for."""
+    tenths = int(guess_m2 / (STEP_ACRES * ACRE_M2) + 1e-9)
+    for _ in range(MOST_TRIED):
+        acres = round(tenths * STEP_ACRES, 1)
+        if acres < LEAST_ACRES:
+            return None
+        request = replace(book.requests[i], ground_m2=acres * ACRE_M2)
+        length = _again(book, i, d, request, boundary_of(request))
+        if length.cannot:
+            return None
+        if length.days <= days:
+            return acres * ACRE_M2, ""
+        tenths = min(tenths - 1, int(_guess_m2(book, length, days, d) / (STEP_ACRES * ACRE_M2)))
+    return None
+
+
+def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
+    """Whole fields of a boundary file that fit; of a single field, its outline made smaller."""
+    boundary = book.boundaries[i]
+    if len(boundary.fields) == 1:
+        return _smaller_outline(book, i, d, days, guess_m2)
+    limit_m2 = max(guess_m2 * 1.15, LEAST_ACRES * ACRE_M2)
+    likely = [kept for kept in _choices(boundary.fields) if _ground_m2(kept) <= limit_m2]
+    for kept in islice(sorted(likely, key=lambda one: -_ground_m2(one)), MOST_TRIED):
+        if _ground_m2(kept) < LEAST_ACRES * ACRE_M2:
+            return None
+        length = _again(book, i, d, book.requests[i], replace(boundary, fields=kept))
+        if not length.cannot and length.days <= days:
+            gone = ", ".join(one.field_id for one in boundary.fields if one not in kept)
+            return length.ground_m2, f"without {gone}, "
+    return None
+
+
+def _choices(fields: Sequence[Field]) -> Iterator[tuple[Field, ...]]:
+    """Fields that could be kept when others are dropped."""
+    n = len(fields)
+    if n <= MOST_FIELDS:
+        for size in range(1, n):
+            yield from combinations(fields, size)
+        return
+    for first in range(n):
+        for end in range(first + 1, n + 1 if first else n):
+            yield tuple(fields[first:end])
+
+
+def _ground_m2(fields: Sequence[Field]) -> float:
+    return sum(one.plantable_m2 for one in fields)
+
+
+def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
+    boundary = book.boundaries[i]
+    (whole,) = boundary.fields
+    share = min(1.0, guess_m2 / whole.plantable_m2)
+    for _ in range(MOST_TRIED):
+        if whole.plantable_m2 * share < LEAST_ACRES * ACRE_M2:
+            return None
+        length = _again(book, i, d, book.requests[i], replace(boundary, fields=(_shrunk(whole, share),)))
+        if length.cannot:
+            return None
+        if length.days <= days:
+            return length.ground_m2, "its outline made smaller, "
+        share = min(share * 0.98, _guess_m2(book, length, days, d) / whole.plantable_m2)
+    return None
+
+
+def _shrunk(field: Field, share: float) -> Field:
+    """The same shape with a share of its ground, all about one point."""
+    middle, factor = field.ground.centroid, share**0.5
+
+    def small(ground: MultiPolygon) -> MultiPolygon:
+        return scale(ground, factor, factor, origin=middle)
+
+    ground = small(field.ground)
+    excluded = tuple(replace(one, ground=small(one.ground), area_m2=one.area_m2 * share) for one in field.excluded)
+    return replace(
+        field, ground=ground, plantable=small(field.plantable), excluded=excluded, gate_lonlat=None,
+        mapped_m2=abs(_WGS84.geometry_area_perimeter(ground)[0]),
+    )  # fmt: skip
+
+
+def _other_drill(book: Book, i: int) -> Iterator[Note]:
+    """A drill that cannot do it for want of a box or of power, if the request could be planned with it and it has the days free."""
+    request = book.requests[i]
+    earliest, last = book.windows[i]
+    for d, drill in enumerate(book.lending.drills):
+        cannot = book.length(i, d).cannot
+        if not cannot:
+            continue
+        length = _again(book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.boundaries[i])
+        if length.cannot or length.days > book.lending.terms.longest_days:
+            continue
+        if any(len(run) >= length.days for run in book.free(d, earliest, last)):
+            yield Note(
+                code="offer-other-drill",
+                text=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {cannot}",
+            )
+
+
+def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> Length:
+    """What a changed request takes with a drill, planned as all others are."""
+    drill = book.lending.drills[d]
+    try:
+        return length_of(request, boundary, drill, book.lending, book.farthest_m[i][drill.name])
+    except FieldplanError as error:
+        return Length(cannot=error.problems[0].text)
