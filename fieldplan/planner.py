@@ -8,18 +8,21 @@ from dataclasses import replace
 from datetime import date
 
 from pyproj import Geod
-from shapely import Point
+from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.terms import Rig
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
-from fieldplan.model.job import FieldTerms, Job, WorkingTerms
+from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
+from fieldplan.model.budget import SeedBudget
 from fieldplan.model.seed import Mix
+from fieldplan.model.work import SeedSupply
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
@@ -30,16 +33,18 @@ from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
-from fieldplan.units import shown_distance, shown_place
-from fieldplan.work.booking import booking_for, latest_start
+from fieldplan.units import shown_place
+from fieldplan.work.booking import booking_for, with_latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
-from fieldplan.work.job import job_time
+from fieldplan.work.findings import Work, booking_findings, tractor_findings
+from fieldplan.work.job import job_time, no_time
 from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
 
 _WGS84 = Geod(ellps="WGS84")
 FARTHEST_SEED_M = 5_000.0
+SEED_FAR = "seed-far"
 _CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
@@ -47,11 +52,28 @@ Progress = Callable[[Iterable[Field]], Iterable[Field]]
 def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> FieldPlan:
     """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock.
 
-    ``held`` says what earlier fields left in the boxes or was emptied from them.
+    A field that cannot be planned for a reason of its own is planned as what it is: nothing is drilled there, all of its plantable
+    ground is missed, and a note says why.
+
+    Parameters
+    ----------
+    held
+        What earlier fields left in the boxes or was emptied from them.
     """
-    drill, working = job.drill, job.working
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.plantable)
+    if ground.is_empty:  # where it was cut out it was said
+        return _undrilled(field, mix, job, frame, ground, ())
+    try:
+        return _drilled(field, mix, job, frame, ground, held or Held())
+    except FieldplanError as error:
+        notes = tuple(why_nothing(field.field_id, problem, ground, job.drill.effective_width_m) for problem in error.problems)
+        return _undrilled(field, mix, job, frame, ground, notes)
+
+
+def _drilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygon, held: Held) -> FieldPlan:
+    """The plan of a field that the drill can work on."""
+    drill, working = job.drill, job.working
     gate = job.terms_for(field.field_id).gate or field.gate_lonlat
     centre = ground.centroid
     coverage = cover(
@@ -60,12 +82,14 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
         convergence_deg=frame.convergence_deg(centre.x, centre.y),
         excluded=[frame.to_plane(one.ground) for one in field.excluded],
     )  # fmt: skip
-    coverage = replace(coverage, notes=tuple(_placed(note, coverage, frame) for note in coverage.notes))
+    notes = [*parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes)]
+    coverage = replace(coverage, notes=tuple(notes))
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
-    box_changes = (held or Held()).changes(seed)
+    box_changes = held.changes(seed)
+    seed_at, far = _seed_at(field.field_id, coverage, frame, job)
     at_hand = {change.box for change in box_changes if change.kind != "empty first"}
     supplied = supply(
-        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=_seed_at(field.field_id, coverage, frame, job.terms_for(field.field_id), working),
+        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=seed_at,
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
@@ -79,24 +103,39 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     delivered = deliveries(field.field_id, mix, seed, loads)
     return FieldPlan(
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
-        supply=supplied, time=time, deliveries=delivered,
+        supply=replace(supplied, notes=(*supplied.notes, *far)), time=time, deliveries=delivered,
         batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
         depths=depths_of(mix)[0],
     )  # fmt: skip
 
 
-def _seed_at(field_id: str, coverage: Coverage, frame: Frame, terms: FieldTerms, working: WorkingTerms) -> Point | None:
-    """Where the seed of a field stands: a point of its own, the gate, or nowhere if it follows the drill."""
-    if terms.seed_at is not None:
-        away_m = _WGS84.inv(*frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), *terms.seed_at)[2]
-        if away_m > FARTHEST_SEED_M:
-            raise InputError.of(
-                "seed-far",
-                f"[field.{field_id}] seed_at lies {shown_distance(away_m)} from the field.",
-                "latitude and longitude of a place beside it",
-            )
-        return frame.to_plane(Point(terms.seed_at))
-    return None if working.seed_follows else coverage.gate
+def _undrilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]) -> FieldPlan:
+    """The plan of a field on which nothing is drilled: no drive, no seed and no time; for a gate, the one given or a corner."""
+    working = job.working
+    gate = job.terms_for(field.field_id).gate or field.gate_lonlat or field.ground.geoms[0].exterior.coords[0][:2]
+    seed, supplied = SeedBudget(mix=mix.name, boxes=()), SeedSupply(legs=(), first_load_kg={}, refills=())
+    return FieldPlan(
+        field=field, gate_lonlat=(gate[0], gate[1]), seed=seed, supply=supplied, deliveries=(), batches=(), box_changes=(),
+        coverage=nothing_driven(ground, job.drill.effective_width_m, working.sowings, frame.to_plane(Point(gate)), notes),
+        time=field_time(field.field_id, (), 0.0, job.drill.effective_width_m, working, (1.0, 1.0), (0.0, 1.0)),
+    )  # fmt: skip
+
+
+def _seed_at(field_id: str, coverage: Coverage, frame: Frame, job: Job) -> tuple[Point | None, tuple[Note, ...]]:
+    """Where the seed of a field stands: a point of its own, the gate, or nowhere if it follows the drill.
+
+    A point that is nowhere near the field is left aside, with a warning.
+    """
+    terms, follows = job.terms_for(field_id), job.working.seed_follows
+    usual = None if follows else coverage.gate
+    if terms.seed_at is None:
+        return usual, ()
+    away_m = float(_WGS84.inv(*frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), *terms.seed_at)[2])
+    if away_m <= FARTHEST_SEED_M:
+        return frame.to_plane(Point(terms.seed_at)), ()
+    return usual, (Note(code=SEED_FAR, field_id=field_id, warning=True, values={"away_m": away_m}, text=(
+        "seed_at in the job file lies {away_m} from the field and is left aside: the seed is taken to "
+        f"{'follow the drill' if follows else 'stand at the gate'}. Give latitude and longitude of a place beside the field.")),)  # fmt: skip
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
@@ -123,25 +162,27 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     ------
     InputError
         If a field names no mix of the job, or several mixes leave the choice open.
-    PlanError
-        If the drill fits nowhere on a field, or no number of days gives the wanted confidence.
     """
     mixes = _mixes(boundary, job)
     fields = tuple(_in_turn(progress(boundary.fields), mixes, job))
     order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
-    hours = job_time(sum(one.time.field_s for one in fields), [one.gate_lonlat for one in fields], job.working,
-                     [job.terms_for(one.field.field_id).move_s for one in fields])  # fmt: skip
-    here = fields[0].gate_lonlat
-    booking = replace(booking_for(hours.job_s, job.booking, here), latest_start=latest_start(hours.job_s, job.booking, here))
+    driven = [one for one in fields if one.is_drilled]
+    hours = job_time(sum(one.time.field_s for one in driven), [one.gate_lonlat for one in driven], job.working,
+                     [job.terms_for(one.field.field_id).move_s for one in driven]) if driven else no_time()  # fmt: skip
+    here = (driven or fields)[0].gate_lonlat
+    booking = with_latest_start(booking_for(hours.job_s, job.booking, here), hours.job_s, job.booking, here)
+    work = Work(fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today)
     cost = job_cost(job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days)
     slopes = [
-        (one.field.field_id, slope) for one in fields if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
+        (one.field.field_id, slope) for one in driven if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
     ]
     widths = [
-        (one.field.field_id, width) for one in fields if (width := job.terms_for(one.field.field_id).gate_width_m) is not None
+        (one.field.field_id, width) for one in driven if (width := job.terms_for(one.field.field_id).gate_width_m) is not None
     ]
     tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
     notes = [
+        *booking_findings(booking, job.booking, work),
+        *tractor_findings(tractor),
         *boundary.notes,
         *job.notes,
         *overage_notes(
@@ -150,7 +191,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
             {one.field.field_id: one.seed.mix for one in fields},
         ),
     ]
-    sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in fields}
+    sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in driven}
     notes += [
         note
         for mix in sown.values()

@@ -13,7 +13,6 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.boundary.choose import listed
 from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.outlines import point_in, polygons_in
-from fieldplan.errors import Problem
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame, frame_near
@@ -27,11 +26,10 @@ _NO_REASON = "none"
 
 
 def without(
-    fields: Sequence[Field], files: Sequence[ExclusionFile], shown: str
-) -> tuple[tuple[Field, ...], list[Note], list[Problem]]:
-    """The fields with the exclusions cut out, what is to be said of it, and a problem for each field of which nothing is left."""
+    fields: Sequence[Field], files: Sequence[ExclusionFile]
+) -> tuple[tuple[Field, ...], list[Note]]:
+    """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is left stays, with no plantable ground."""
     notes = [note for file in files for note in file.notes]
-    problems: list[Problem] = []
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
     reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
@@ -51,23 +49,18 @@ def without(
         ]  # fmt: skip
         cut, touched = _cut(field, [every[i][1] for i in apply])
         used |= {apply[k] for k in touched}
-        if cut is None:
-            problems.append(Problem(code="field-all-excluded", text=(
-                f'{shown}: field "{field.field_id}" has no ground left: all {shown_acres(field.mapped_m2)} are excluded.'),
-                hint="leave the field out with --where or --skip-bad, or check the set-backs"))  # fmt: skip
-        else:
-            made.append(cut)
-            notes += _said(cut)
+        made.append(cut)
+        notes += _said(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every) if i not in used]
     if elsewhere:
         first = f'"{elsewhere[0].reason}" at {shown_place(point_in(elsewhere[0].drawn))}'
         notes.append(Note(code="exclusion-elsewhere", text=(
             f"{len(elsewhere)} exclusion(s) lie on no field they apply to, the first {first}.")))  # fmt: skip
-    return tuple(made), notes, problems
+    return tuple(made), notes
 
 
-def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, list[int]]:
-    """The field with exclusions cut out (``None`` if nothing is left), and which of them reach its ground."""
+def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int]]:
+    """The field with exclusions cut out, and which of them reach its ground."""
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.ground)
     left: BaseGeometry = ground
@@ -86,8 +79,6 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, l
     kept = MultiPolygon([p for p in polygons_in(left) if p.area >= _LEAST_PIECE_M2])
     if not pieces:
         return field, touched
-    if kept.is_empty:
-        return None, touched
     return replace(field, plantable=frame.to_lonlat(kept), excluded=tuple(pieces)), touched
 
 
@@ -118,6 +109,10 @@ def _widened(bounds: tuple[float, float, float, float], by_m: float) -> tuple[fl
 def _said(field: Field) -> list[Note]:
     if not field.excluded:
         return []
+    if field.plantable.is_empty:
+        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, text=(
+            "No ground left: all {mapped_m2} of it are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
+            "out."))]  # fmt: skip
     parts = ", ".join(f"{reason} {shown_acres(area)}" for reason, area in field.excluded_by_reason_m2.items())
     return [Note(code="ground-excluded", field_id=field.field_id, text=(
         f"Not to be sown: {parts}; {shown_acres(field.plantable_m2)} of {shown_acres(field.mapped_m2)} are left."))]  # fmt: skip

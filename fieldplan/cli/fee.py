@@ -14,15 +14,17 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import json_option, reading_options, today_option
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import UsageError
+from fieldplan.errors import PlanError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import Acres, JobFacts
 from fieldplan.planner import plan_job
 from fieldplan.report.fee import fee_object, fee_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import warnings_shown
+from fieldplan.report.quantities import Quantities
 from fieldplan.units import ACRE_M2, HOUR_S
-from fieldplan.work.fee import fee_of
+from fieldplan.work.fee import fee_of, held_of
 
 
 def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -79,6 +81,7 @@ def command(
     acres: dict[Acres, float] = {}
     facts_said = _facts(said)
     about = "As said on the command line."
+    warnings: list[str] = []
     if boundary is not None and job_path is not None:
         job = load_job(job_path)
         plan = plan_job(
@@ -93,16 +96,21 @@ def command(
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
         miles = job.cost.miles if miles is None else miles
         facts_said = {**job.cost.said, **facts_said}
-        about = f"Planned for {boundary.name} with {job_path.name}: {days:g} day(s), {hours:.1f} h in the fields."
+        shown_days = "no days to book" if days is None else f"{days:g} day(s)"
+        about = f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
+        warnings = warnings_shown(plan.notes, Quantities())
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
     facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said)
+    if boundary is not None and days is None and any(charge.unit == "day" for charge in held_of(card, facts)):
+        raise PlanError.of("booking-none", "The card charges by days, and there are no days to book for this job.",
+                           "--days with how many; fieldplan plan -q says why there are none")  # fmt: skip
     fee = fee_of(card, facts)
     if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
         about += " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
     if as_json:
         click.echo(json_text(fee_object(card, fee)), nl=False)
     else:
-        click.echo(fee_page(card, fee, about), nl=False)
+        click.echo(fee_page(card, fee, [*warnings, about]), nl=False)
 
 
 def _facts(said: tuple[str, ...]) -> dict[str, str]:

@@ -28,7 +28,7 @@ from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
 from fieldplan.report.files import write_files
-from fieldplan.report.outputs import USUAL, WORDS, writers_of
+from fieldplan.report.outputs import USUAL, WORDS, every_name, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.typeset import Paper
@@ -81,8 +81,11 @@ def command(
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
         names = [name.strip() for text in write for name in text.split(",") if name.strip()] or USUAL
-        writers = writers_of(plan, cards, WORDS if "all" in names else names, boundary.name, quantities, paper, legs=legs)
+        names, left_out = every_name(plan) if "all" in names else (names, ())
+        writers = writers_of(plan, cards, names, boundary.name, quantities, paper, legs=legs)
         written = write_files(folder, writers, force=force, progress=with_files)
+        for text in left_out:
+            click.echo(f"Note: {text}", err=True)
         for path in written:
             click.echo(f"Wrote {path}", err=True)
     if as_json:

@@ -21,7 +21,7 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import QuantityError, UsageError
+from fieldplan.errors import PlanError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import SoFar
@@ -68,7 +68,10 @@ def command(
         (one.coverage.audit.drilled_m2, frozenset((part.species, part.lot) for box in one.seed.boxes for part in box.components))
         for one in plan.fields
     ]
-    left_frac = max(0.0, 1 - metered / sum(ground for ground, _ in fields))
+    drilled_m2 = sum(ground for ground, _ in fields)
+    if drilled_m2 <= 0:
+        raise PlanError.of("nothing-drilled", "Nothing of this job is drilled: there is nothing to compare with.", "fieldplan plan -q says why")
+    left_frac = max(0.0, 1 - metered / drilled_m2)
     found = outlook(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)), fields, plan.job_time.field_s,
         plan.job_time.clean_out_s + plan.job_time.moving_s * left_frac, plan.order, booking, plan.fields[0].gate_lonlat, days_left,

@@ -37,6 +37,11 @@ class FieldPlan:
     depths: tuple[Depth, ...] = ()
     """Of the species whose depth is published, shallowest first."""
 
+    @property
+    def is_drilled(self) -> bool:
+        """Whether anything of the field is drilled; if not, a note says why, and there is no drive, no seed and no time."""
+        return bool(self.coverage.legs)
+
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
         """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
         return loads_kg(self.seed, self.supply)

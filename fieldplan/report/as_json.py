@@ -8,7 +8,8 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.json_text import json_text
-from fieldplan.report.notes import notes_as_data
+from fieldplan.report.notes import notes_as_data, said
+from fieldplan.report.quantities import Quantities
 
 SCHEMA = "fieldplan/plan/1"
 
@@ -60,7 +61,10 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "unknown": list(plan.cost.unknown),
             "fuel_m3": list(plan.cost.fuel_m3),
         },
-        "tractor": [{"about": one.about, "verdict": one.verdict, "text": one.text, "source": one.source} for one in plan.tractor],
+        "tractor": [
+            {"about": one.about, "verdict": one.verdict, "text": said(one, Quantities()), "source": one.source, "values": dict(one.values)}
+            for one in plan.tractor
+        ],
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
     }  # fmt: skip

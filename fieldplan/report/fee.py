@@ -16,10 +16,10 @@ def money(amount: Decimal | float, currency: str) -> str:
     return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"
 
 
-def fee_page(card: RateCard, fee: Fee, about: str) -> str:
-    """The bill line by line, with how each came about."""
+def fee_page(card: RateCard, fee: Fee, about: Sequence[str]) -> str:
+    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen before it."""
     return document_text(
-        Document(title=f"Fee by {card.name}", about=(about,), parts=tuple(fee_parts(card, fee)), last=billed_on(fee))
+        Document(title=f"Fee by {card.name}", about=tuple(about), parts=tuple(fee_parts(card, fee)), last=billed_on(fee))
     )
 
 

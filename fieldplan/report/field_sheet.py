@@ -13,9 +13,10 @@ from fieldplan.model.work import Refill
 from fieldplan.report.card import LAST_WORD
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.notes import said, warnings_shown
+from fieldplan.report.page import tractor_in_short
 from fieldplan.report.places import last_sown, place_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.quantities import Quantities, hours, share, shown_odds
 from fieldplan.report.seed_page import changed, from_bags, lot_name, parcel
 from fieldplan.tables import read as tables
 from fieldplan.units import FOOT_M, INCH_M, shown_heading, shown_place
@@ -95,6 +96,8 @@ def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
     def tipped(load_kg: Mapping[str, float]) -> list[list[str]]:
         return [shown(box.box, i, part) for box in one.seed.boxes for i, part in enumerate(box.portions(load_kg[box.box]))]
 
+    if not one.is_drilled:
+        return []
     listed = [("start, at the gate", tipped(one.supply.first_load_kg))]
     for rows, alike in groupby(((tipped(stop.load_kg), stop) for stop in one.supply.refills), key=itemgetter(0)):
         listed.append((_at(one, [stop for _, stop in alike]), rows))
@@ -119,6 +122,8 @@ def _at(one: FieldPlan, stops: list[Refill]) -> str:
 def _legend(one: FieldPlan) -> str:
     """What stands on this map, and nothing that does not."""
     parts = ["Solid lines: passes, numbered as driven where each begins.", "Thin: turns and lifted ways. Triangle: gate."]
+    if not one.is_drilled:
+        parts = ["Nothing is drilled here."]
     if one.coverage.headland_rounds:
         parts.insert(1, "Dashed: headland.")
     if one.supply.refills:
@@ -132,6 +137,8 @@ def _legend(one: FieldPlan) -> str:
 
 def _depth(one: FieldPlan) -> str:
     """The depth that the species that stands least allows."""
+    if not one.is_drilled:
+        return "nothing is drilled here"
     if not one.depths:
         return "ask the seed supplier"
     known = {depth.species for depth in one.depths}
@@ -149,29 +156,27 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     live_kg = sum(box.sown_pls_kg for box in one.seed.boxes)
     days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
+    book = f"book {booking.suggested_days} day(s), {shown_odds(booking.prob)} odds{days}"
+    book = "no number of days to book can be named" if booking.suggested_days is None else book
     assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
     following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
-    to_see = [check.about for check in plan.tractor if check.verdict == "ask"]
-    wrong = [f"{check.about}: {check.verdict}" for check in plan.tractor if check.verdict in ("warn", "fail")]
-    tractor = "; ".join([*wrong, *([f"not said in the job file: {', '.join(to_see)}"] if to_see else [])]) or "passes every check"
-    prob = next(odds.prob for odds in booking.odds if odds.days == booking.suggested_days)
     headings = ", ".join(
         dict.fromkeys(f"{shown_heading(block.heading_deg)}°" for sowing in one.coverage.sowings for block in sowing.blocks)
     )
     return [
         ("Ground", f"{q.area(one.field.plantable_m2)} {q.area_unit} to sow of {q.area(one.field.mapped_m2)} mapped"),
-        ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {percent(audit.double_sown_m2 / one.field.plantable_m2, 1)}"),
+        ("Meter", f"about {q.area(audit.drilled_m2)} {q.area_unit}; sown twice {share(audit.double_sown_m2, one.field.plantable_m2, 1)}"),
         ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
         ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {one.coverage.n_passes} passes at {headings or '–'}, {q.length(one.coverage.drill_width_m, 1)} wide"),
         ("Mix", f"{one.seed.mix}; {q.mass(live_kg)} {q.mass_unit} of live seed (PLS) here"),
         ("Depth", _depth(one)),
         ("Speed", f"{q.speed(working.field_speed_m_per_s)} sowing, {q.speed(working.turn_speed_m_per_s)} lifted"),
-        ("Hours here", f"{hours(time.field_s)}: " + ", ".join(f"{name} {hours(spent)}" for name, spent in parts if spent)),
-        ("Refills", f"{len(one.supply.refills)}; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"),
-        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(prob)} odds{days}"),
-        ("Tractor", tractor),
+        ("Hours here", ": ".join(filter(None, [hours(time.field_s), ", ".join(f"{name} {hours(spent)}" for name, spent in parts if spent)]))),
+        ("Refills", f"{len(one.supply.refills)}" + (f"; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}" if one.is_drilled else "")),
+        ("Whole job", f"{hours(plan.job_time.job_s)}; {book}"),
+        ("Tractor", tractor_in_short(plan)),
         ("Cost of the job", _cost(plan)),
-        ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries)),
+        ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries) or "none"),
         ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
     ]  # fmt: skip
 

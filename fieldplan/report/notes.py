@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, Protocol
 
 from fieldplan.model.notes import Note
 from fieldplan.report.quantities import Quantities
@@ -14,9 +14,21 @@ _PLACE = re.compile(r"\{(?P<name>[a-z0-9_]+)(?::(?P<digits>\d))?\}")
 _NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?<!,)")
 
 
-def said(note: Note, q: Quantities) -> str:
+class Sentence(Protocol):
+    """Text with places for quantities, and what stands in them: a note, a check of the tractor."""
+
+    @property
+    def text(self) -> str:
+        """The sentence, with places."""
+
+    @property
+    def values(self) -> Mapping[str, float]:
+        """What stands in the places, in SI, by name."""
+
+
+def said(sentence: Sentence, q: Quantities) -> str:
     """The sentence of a note with its quantities in it."""
-    return _said([note], q)
+    return _said([sentence], q)
 
 
 def notes_shown(notes: Iterable[Note], q: Quantities) -> list[str]:
@@ -59,7 +71,7 @@ def _grouped(notes: Iterable[Note], *, q: Quantities) -> Iterator[str]:
         yield f"{fields}: {_said(group, q)}" if fields else _said(group, q)
 
 
-def _said(group: Sequence[Note], q: Quantities) -> str:
+def _said(group: Sequence[Sentence], q: Quantities) -> str:
     """The sentence that notes share, each quantity as the range over all of them."""
 
     def shown(place: re.Match[str]) -> str:

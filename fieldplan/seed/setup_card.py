@@ -67,7 +67,7 @@ def _tractor(tractor: Tractor) -> str:
     parts = [
         f"{tractor.pto_power_w / HORSEPOWER_W:.0f} hp at the shaft" if tractor.pto_power_w else "",
         f"{tractor.remotes} pair(s) of rear remotes" if tractor.remotes is not None else "",
-        tractor.hitch or "",
+        str(tractor.hitch or ""),
         tractor.drive,
     ]
     return ", ".join(part for part in parts if part)
