@@ -15,12 +15,12 @@ from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.budget import SeedBudget
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
-from fieldplan.model.budget import SeedBudget
 from fieldplan.model.seed import Mix
 from fieldplan.model.work import SeedSupply
 from fieldplan.plane.frame import Frame, frame_near

@@ -25,9 +25,7 @@ _DEGREE_M = 111_000.0
 _NO_REASON = "none"
 
 
-def without(
-    fields: Sequence[Field], files: Sequence[ExclusionFile]
-) -> tuple[tuple[Field, ...], list[Note]]:
+def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tuple[Field, ...], list[Note]]:
     """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is left stays, with no plantable ground."""
     notes = [note for file in files for note in file.notes]
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import json_option, reading_options, today_option
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import PlanError, UsageError
+from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import Acres, JobFacts
@@ -101,14 +102,16 @@ def command(
         warnings = warnings_shown(plan.notes, Quantities())
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
     facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said)
-    if boundary is not None and days is None and any(charge.unit == "day" for charge in held_of(card, facts)):
-        raise PlanError.of("booking-none", "The card charges by days, and there are no days to book for this job.",
-                           "--days with how many; fieldplan plan -q says why there are none")  # fmt: skip
+    unknown = []
+    if boundary is not None and days is None:  # a booking that cannot be had
+        unknown = [charge.name for charge in held_of(card, facts) if charge.unit == "day"]
+        card = replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day"))
+        warnings += [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."] if unknown else []
     fee = fee_of(card, facts)
     if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
         about += " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
     if as_json:
-        click.echo(json_text(fee_object(card, fee)), nl=False)
+        click.echo(json_text(fee_object(card, fee) | {"unknown": unknown}), nl=False)
     else:
         click.echo(fee_page(card, fee, [*warnings, about]), nl=False)
 

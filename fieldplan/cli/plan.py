@@ -80,8 +80,8 @@ def command(
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        names = [name.strip() for text in write for name in text.split(",") if name.strip()] or USUAL
-        names, left_out = every_name(plan) if "all" in names else (names, ())
+        asked = tuple(name.strip() for text in write for name in text.split(",") if name.strip()) or USUAL
+        names, left_out = every_name(plan) if "all" in asked else (asked, ())
         writers = writers_of(plan, cards, names, boundary.name, quantities, paper, legs=legs)
         written = write_files(folder, writers, force=force, progress=with_files)
         for text in left_out:

@@ -70,7 +70,9 @@ def command(
     ]
     drilled_m2 = sum(ground for ground, _ in fields)
     if drilled_m2 <= 0:
-        raise PlanError.of("nothing-drilled", "Nothing of this job is drilled: there is nothing to compare with.", "fieldplan plan -q says why")
+        raise PlanError.of(
+            "nothing-drilled", "Nothing of this job is drilled: there is nothing to compare with.", "fieldplan plan -q says why"
+        )
     left_frac = max(0.0, 1 - metered / drilled_m2)
     found = outlook(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan)), fields, plan.job_time.field_s,

@@ -31,9 +31,13 @@ class _Event:
 def without_days(plan: Plan) -> FieldplanError | None:
     """Why a plan has no days for a calendar, or ``None`` if it has."""
     if plan.job.booking.start is None:
-        return UsageError.of("booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]")
+        return UsageError.of(
+            "booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]"
+        )
     if plan.booking.finish is None:
-        return PlanError.of("booking-none", "A calendar needs days to book, and there are none.", "fieldplan plan -q says why and what would help")
+        return PlanError.of(
+            "booking-none", "A calendar needs days to book, and there are none.", "fieldplan plan -q says why and what would help"
+        )
     return None
 
 
@@ -56,7 +60,8 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     if missing:
         raise missing
     booking, start = plan.booking, plan.job.booking.start
-    assert start is not None and booking.finish is not None
+    assert start is not None
+    assert booking.finish is not None
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.fields if one.is_drilled)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",

@@ -38,8 +38,8 @@ def _warnings(named: list[tuple[str, Plan]], q: Quantities) -> list[str]:
     for name, plan in named:
         for text in warnings_shown(plan.notes, q):
             of.setdefault(text, []).append(name)
-    lines = [line for text, names in of.items() for line in paragraph(f"{'; '.join(names)}: {text}", indent=0)]
-    return [*lines, ""] if lines else []
+    shown = [text if len(names) == len(named) else f"{'; '.join(names)}: {text}" for text, names in of.items()]
+    return [line for text in shown for line in paragraph(text)] + ([""] if shown else [])
 
 
 def _quickest(named: list[tuple[str, Plan]]) -> list[str]:

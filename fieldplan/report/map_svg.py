@@ -57,7 +57,9 @@ def map_svg(one: FieldPlan, width_mm: float = 180.0, height_mm: float = 150.0, *
     """
     frame = frame_near(one.field.ground)
     ground = frame.to_plane(one.field.ground)
-    bounds = shapely.total_bounds([ground, *([one.coverage.gate] if one.is_drilled else []), *(leg.line for leg in one.supply.legs)])
+    bounds = shapely.total_bounds(
+        [ground, *([one.coverage.gate] if one.is_drilled else []), *(leg.line for leg in one.supply.legs)]
+    )
     scale, place = _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)
     draw = _Drawer(scale, place)
     title = f"{one.field.field_id} {one.field.name}".strip()

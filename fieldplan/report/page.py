@@ -293,7 +293,10 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
         ("moves between fields", job.moving_s), ("clean-out and return", job.clean_out_s),
     )  # fmt: skip
     whole = " + ".join(f"{name} {hours(part)}" for name, part in parts if part > 0)
-    return [*table(header, rows), *paragraph(f"Job: {whole} = {hours(job.job_s)}." if whole else "Job: nobody need fetch a drill.")]
+    return [
+        *table(header, rows),
+        *paragraph(f"Job: {whole} = {hours(job.job_s)}." if whole else "Job: nobody need fetch a drill."),
+    ]
 
 
 def _booking(plan: Plan) -> list[str]:

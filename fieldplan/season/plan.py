@@ -10,7 +10,7 @@ from pyproj import Geod
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Confirmed, Lending, Proof, Request, Season
+from fieldplan.model.season import Confirmed, Lending, Placement, Proof, Request, Season
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of

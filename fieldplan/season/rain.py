@@ -137,7 +137,9 @@ def _going_on(
     with_it = {name: lengths[at[name]][drill.name] for name in group}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): roads[drill.name][at[a]][at[b]] / speed for a, b in pairwise(group)}
-    needed = booking_for(left_s(group, was, done, with_it, road_s, drill), booking_terms(drill, lending)).suggested_days or MOST_DAYS
+    needed = (
+        booking_for(left_s(group, was, done, with_it, road_s, drill), booking_terms(drill, lending)).suggested_days or MOST_DAYS
+    )
     first = max((run.end for run in before if run.drill == d), default=0)
     if first < len(days[d]):
         length = min(needed, len(days[d]) - first)

@@ -53,7 +53,9 @@ def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
     """A warning for each check of the tractor that fails."""
     for one in checks:
         if one.verdict == "fail":
-            yield Note(code="tractor-fails", warning=True, text=f"The tractor fails on {one.about}: {one.text}.", values=one.values)
+            yield Note(
+                code="tractor-fails", warning=True, text=f"The tractor fails on {one.about}: {one.text}.", values=one.values
+            )
 
 
 def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
@@ -69,13 +71,14 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
 
 
 def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
-    assert terms.finish_by is not None and terms.start is not None
+    assert terms.finish_by is not None
+    assert terms.start is not None
     within = (terms.finish_by - terms.start).days + 1
     prob = prob_within(work.time.job_s, terms, work.place_lonlat, within)
-    earlier = replace(terms, start=max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1)))
-    in_time = [] if earlier.start >= terms.start else [latest_start(work.time.job_s, earlier, work.place_lonlat)]
+    first = max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1))
+    in_time = latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat) if first < terms.start else None
     cures = [
-        *(f"a start by {on:%d %b %Y}" for on in in_time if on),
+        *([] if in_time is None else [f"a start by {in_time:%d %b %Y}"]),
         *(f"working days of {day_s / HOUR_S:g} h" for day_s, _ in _longer_days(terms, work, within)),
         *(f"{drills} drills side by side" for drills, _ in _more_drills(terms, work, within)),
         *([] if booking.finish is None else [f"an end on {booking.finish:%d %b %Y}"]),
@@ -115,6 +118,8 @@ def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[t
     """The highest whole percent of odds that can be had, and the days to book then."""
     prob = math.floor(best_prob * 100) / 100
     if prob >= LEAST_PROB:
-        days = booking_for(work.time.job_s, replace(terms, confidence_prob=min(prob, terms.confidence_prob)), work.place_lonlat).suggested_days
+        days = booking_for(
+            work.time.job_s, replace(terms, confidence_prob=min(prob, terms.confidence_prob)), work.place_lonlat
+        ).suggested_days
         if days is not None:
             yield prob, days

@@ -52,7 +52,9 @@ def power_check(drill: Drill, tractor: Tractor) -> TractorCheck:
 def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
     values = {"need_w": need_w}
     if have_w is None:
-        return TractorCheck(about="power", verdict="ask", text="not said; the drill asks for {need_w}", source=OWN_NEED, values=values)
+        return TractorCheck(
+            about="power", verdict="ask", text="not said; the drill asks for {need_w}", source=OWN_NEED, values=values
+        )
     enough = have_w >= need_w * (1 - 1e-9)
     word = "is enough: the drill asks for {need_w}" if enough else "is less than the {need_w:1} that the drill asks for"
     have = "{have_w}" if enough else "{have_w:1}"
@@ -100,7 +102,11 @@ def _hydraulics(drill: Drill, tractor: Tractor) -> TractorCheck:
 def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     """The kind of hitch first, then the category of its pins."""
     source = "practice" if need is None else OWN_NEED
-    asks = "drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise" if need is None else f"the drill asks for a {need}"
+    asks = (
+        "drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise"
+        if need is None
+        else f"the drill asks for a {need}"
+    )
     if have is None:
         if need is None:
             text = "not said; a pin hitch on the drawbar, category 2 or less up to about 150 hp: match drawbar, pin and clevis"
