@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
+import shapely
 from pyproj import Geod
 from shapely import MultiPolygon, Point
 
@@ -18,7 +19,7 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import SeedBudget
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
-from fieldplan.model.job import Job
+from fieldplan.model.job import FieldTerms, Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
@@ -43,8 +44,9 @@ from fieldplan.work.refills import supply
 from fieldplan.work.tractor import tractor_checks
 
 _WGS84 = Geod(ellps="WGS84")
-FARTHEST_SEED_M = 5_000.0
-SEED_FAR = "seed-far"
+FARTHEST_M = 5_000.0
+"""A gate or a stand of seed farther than this from its field is a slip."""
+GATE_ASTRAY, SEED_ASTRAY = "gate-astray", "seed-astray"
 _CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
@@ -74,7 +76,8 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
 def _drilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygon, held: Held) -> FieldPlan:
     """The plan of a field that the drill can work on."""
     drill, working = job.drill, job.working
-    gate = job.terms_for(field.field_id).gate or field.gate_lonlat
+    terms, astray = _near(field, job.terms_for(field.field_id))
+    gate = terms.gate or field.gate_lonlat
     centre = ground.centroid
     coverage = cover(
         field.field_id, ground, Rig.of(drill, working), working,
@@ -82,14 +85,15 @@ def _drilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygo
         convergence_deg=frame.convergence_deg(centre.x, centre.y),
         excluded=[frame.to_plane(one.ground) for one in field.excluded],
     )  # fmt: skip
-    notes = [*parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes)]
+    notes = [*astray, *parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes)]
     coverage = replace(coverage, notes=tuple(notes))
     seed = seed_budget(field.field_id, mix, drill, coverage.audit.drilled_m2, working.sowings)
     box_changes = held.changes(seed)
-    seed_at, far = _seed_at(field.field_id, coverage, frame, job)
+    seed_at = coverage.gate if terms.seed_at is None else frame.to_plane(Point(terms.seed_at))
     at_hand = {change.box for change in box_changes if change.kind != "empty first"}
     supplied = supply(
-        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m, seed_at=seed_at,
+        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m,
+        seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
         way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3={box.box: box.least_m3 for box in seed.boxes if box.box in at_hand},
@@ -103,16 +107,16 @@ def _drilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygo
     delivered = deliveries(field.field_id, mix, seed, loads)
     return FieldPlan(
         field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
-        supply=replace(supplied, notes=(*supplied.notes, *far)), time=time, deliveries=delivered,
+        supply=supplied, time=time, deliveries=delivered,
         batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
         depths=depths_of(mix)[0],
     )  # fmt: skip
 
 
 def _undrilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]) -> FieldPlan:
-    """The plan of a field on which nothing is drilled: no drive, no seed and no time; for a gate, the one given or a corner."""
+    """The plan of a field on which nothing is drilled: no drive, no seed and no time; for a gate, a corner."""
     working = job.working
-    gate = job.terms_for(field.field_id).gate or field.gate_lonlat or field.ground.geoms[0].exterior.coords[0][:2]
+    gate = field.ground.geoms[0].exterior.coords[0][:2]
     seed, supplied = SeedBudget(mix=mix.name, boxes=()), SeedSupply(legs=(), first_load_kg={}, refills=())
     return FieldPlan(
         field=field, gate_lonlat=(gate[0], gate[1]), seed=seed, supply=supplied, deliveries=(), batches=(), box_changes=(),
@@ -121,21 +125,25 @@ def _undrilled(field: Field, mix: Mix, job: Job, frame: Frame, ground: MultiPoly
     )  # fmt: skip
 
 
-def _seed_at(field_id: str, coverage: Coverage, frame: Frame, job: Job) -> tuple[Point | None, tuple[Note, ...]]:
-    """Where the seed of a field stands: a point of its own, the gate, or nowhere if it follows the drill.
+def _near(field: Field, terms: FieldTerms) -> tuple[FieldTerms, tuple[Note, ...]]:
+    """What the job file says of a field; places that are nowhere near it are left aside, each with a warning."""
+    kept, notes = terms, []
+    for key, code in (("gate", GATE_ASTRAY), ("seed_at", SEED_ASTRAY)):
+        place = getattr(terms, key)
+        away_m = 0.0 if place is None else _away_m(field, place)
+        if away_m > FARTHEST_M:
+            kept = replace(kept, **{key: None})
+            notes.append(Note(code=code, field_id=field.field_id, warning=True, values={"away_m": away_m}, text=(
+                f"its {key} in the job file lies {{away_m}} from the field and is left aside: planned as if none were given. "
+                "Give latitude and longitude of a place beside the field.")))  # fmt: skip
+    return kept, tuple(notes)
 
-    A point that is nowhere near the field is left aside, with a warning.
-    """
-    terms, follows = job.terms_for(field_id), job.working.seed_follows
-    usual = None if follows else coverage.gate
-    if terms.seed_at is None:
-        return usual, ()
-    away_m = float(_WGS84.inv(*frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), *terms.seed_at)[2])
-    if away_m <= FARTHEST_SEED_M:
-        return frame.to_plane(Point(terms.seed_at)), ()
-    return usual, (Note(code=SEED_FAR, field_id=field_id, warning=True, values={"away_m": away_m}, text=(
-        "seed_at in the job file lies {away_m} from the field and is left aside: the seed is taken to "
-        f"{'follow the drill' if follows else 'stand at the gate'}. Give latitude and longitude of a place beside the field.")),)  # fmt: skip
+
+def _away_m(field: Field, lonlat: tuple[float, float]) -> float:
+    """How far a place lies from the nearest corner of a field."""
+    corners = shapely.get_coordinates(field.ground)
+    n = len(corners)
+    return float(min(_WGS84.inv(corners[:, 0], corners[:, 1], [lonlat[0]] * n, [lonlat[1]] * n)[2]))
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:

@@ -109,7 +109,7 @@ def _said(field: Field) -> list[Note]:
         return []
     if field.plantable.is_empty:
         return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, text=(
-            "No ground left: all {mapped_m2} of it are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
+            "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
             "out."))]  # fmt: skip
     parts = ", ".join(f"{reason} {shown_acres(area)}" for reason, area in field.excluded_by_reason_m2.items())
     return [Note(code="ground-excluded", field_id=field.field_id, text=(

@@ -53,6 +53,7 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     answers = "".join(f"<dt>{_text(name)}</dt><dd>{_text(text)}</dd>" for name, text in sheet["answers"])
     changes = "".join(f"<li>{_text(text)}</li>" for text in sheet["changes"])
     notes = "".join(f"<li>{_text(text)}</li>" for text in sheet["notes"])
+    notes = f"<h3>Good to know</h3><ul>{notes}</ul>" if notes else ""
     own = warnings_shown((note for note in plan.notes if note.field_id == one.field.field_id), q)
     warnings = "".join(f'<p class="danger">{_text(text)}</p>' for text in own)
     unmoved = "" if legs else " hidden"
@@ -80,7 +81,7 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
         f'<button data-do="next"{unmoved}>next leg</button>'
         f'<input type="range" min="0" max="{len(legs)}" value="0" aria-label="leg of the drive"{unmoved}></div>'
         f'<p class="said" aria-live="polite"></p><p>{_text(sheet["legend"])}</p>{treated}<dl>{answers}</dl>'
-        f"{seed}<h3>Good to know</h3><ul>{notes}</ul>"
+        f"{seed}{notes}"
         f'<script type="application/json">{data}</script></section>'
     )
 

@@ -255,7 +255,7 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
 
 def _seed_stands(plan: Plan, one: FieldPlan) -> str:
     own = plan.job.terms_for(one.field.field_id).seed_at
-    if own is not None and not any(note.code == "seed-far" for note in one.supply.notes):
+    if own is not None and not any(note.code == "seed-astray" for note in one.coverage.notes):
         return f"Seed stands at {shown_place(own)}."
     return (
         "Seed follows the drill."
