@@ -136,14 +136,24 @@ def with_latest_start(booking: Booking, job_s: float, terms: BookingTerms, place
 
 
 def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> date | None:
-    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past."""
+    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past.
+
+    Found by halving: a day more before the same end never lowers the odds.
+    """
     if terms.start is None or terms.finish_by is None:
         return None
-    for back in range((terms.finish_by - terms.start).days + 1):
-        start = terms.finish_by - timedelta(days=back)
-        if prob_within(job_s, replace(terms, start=start), place_lonlat, back + 1) >= terms.confidence_prob:
-            return start
-    return None
+    end, least, most = terms.finish_by, 1, min((terms.finish_by - terms.start).days + 1, MOST_DAYS)
+
+    def holds(days: int) -> bool:
+        start = end - timedelta(days=days - 1)
+        return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
+
+    if not holds(most):
+        return None
+    while least < most:
+        middle = (least + most) // 2
+        least, most = (least, middle) if holds(middle) else (middle + 1, most)
+    return end - timedelta(days=least - 1)
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -97,21 +97,30 @@ def _would_do(cures: Sequence[str]) -> str:
 
 def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[float, int]]:
     """The shortest longer working day with which so many days hold the job, and the days to book then."""
-    for day_s in LONGER_DAYS_S:
-        if day_s > terms.day_s:
-            days = booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat).suggested_days
-            if days is not None and days <= within:
-                yield day_s, days
-                return
+    longer = [day_s for day_s in LONGER_DAYS_S if day_s > terms.day_s]
+    made = [lambda day_s=day_s: booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat) for day_s in longer]
+    yield from ((longer[k], days) for k, days in _first(made, within))
 
 
 def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[int, int]]:
     """The least number of drills that hold the job in so many days, its fields shared out among them, and the days to book then."""
-    for drills in range(2, min(MOST_DRILLS, len(work.fields_s)) + 1):
-        days = booking_for(work.shared_s(drills), terms, work.place_lonlat).suggested_days
-        if days is not None and days <= within:
-            yield drills, days
-            return
+    drills = range(2, min(MOST_DRILLS, len(work.fields_s)) + 1)
+    made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
+    yield from ((drills[k], days) for k, days in _first(made, within))
+
+
+def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:
+    """The first of bookings, each no longer than the one before, that so many days hold, and its days; found by halving."""
+    least, most, days = 0, len(made), None
+    while least < most:
+        middle = (least + most) // 2
+        booking = made[middle]()
+        if booking.held_by(within):
+            most, days = middle, booking.suggested_days
+        else:
+            least = middle + 1
+    if days is not None:
+        yield most, days
 
 
 def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[tuple[float, int]]:

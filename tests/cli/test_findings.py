@@ -78,7 +78,7 @@ def test_three_narrow_parcels_of_sixty_are_named_first_and_the_rest_is_planned(
 ) -> None:
     """Zero drilled, all of it missed, no passes, turns, hours or seed; one warning names all three; the others are as in a job without them."""
     narrow = ("p04", "p17", "p33")
-    shapes = {f"p{i:02d}": box(i * 200, 0, i * 200 + (2.5 if f"p{i:02d}" in narrow else 40), 60) for i in range(60)}
+    shapes = {f"p{i:02d}": box(i * 200, 0, i * 200 + (2.5 if f"p{i:02d}" in narrow else 30), 40) for i in range(60)}
     fields, job = _file(tmp_path, shapes), _job(tmp_path)
     short = _out(capsys, "plan", fields, "--job", job, "-q")
     assert short.index("Warning: p04, p17, p33: No pass of the drill") < short.index("acres to sow")
