@@ -46,7 +46,7 @@ def _days(found: Outlook) -> list[str]:
         asked = shown_odds(booking.confidence_prob)
         return paragraph(
             f"The rest takes {booking.fit_days_needed} fit day(s), and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
-            f"so many have {shown_odds(booking.prob, booking.confidence_prob)}. A longer working day, a second drill or fewer fields would have to help."
+            f"so many have {shown_odds(booking.prob, booking.confidence_prob)}."
         )
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     lines = paragraph(
