@@ -13,12 +13,10 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.boundary.choose import listed
 from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.outlines import point_in, polygons_in
-from fieldplan.errors import Problem
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import past, turned
 from fieldplan.plane.frame import Frame, frame_near
-from fieldplan.units import shown_acres
 
 _ROUND_SEGMENTS = 32
 """A quarter circle in this many edges: the set-back is nowhere short by more than 0.03 %."""
@@ -27,12 +25,9 @@ _DEGREE_M = 111_000.0
 _NO_REASON = "none"
 
 
-def without(
-    fields: Sequence[Field], files: Sequence[ExclusionFile], shown: str
-) -> tuple[tuple[Field, ...], list[Note], list[Problem]]:
-    """The fields with the exclusions cut out, what is to be said of it, and a problem for each field of which nothing is left."""
+def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tuple[Field, ...], list[Note]]:
+    """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is left stays, with no plantable ground."""
     notes = [note for file in files for note in file.notes]
-    problems: list[Problem] = []
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
     n = len(every)
     if any(map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])):  # each where a field may see it
@@ -55,23 +50,18 @@ def without(
         ]  # fmt: skip
         cut, touched = _cut(field, [every[i][1] for i in apply])
         used |= {apply[k] % n for k in touched}
-        if cut is None:
-            problems.append(Problem(code="field-all-excluded", text=(
-                f'{shown}: field "{field.field_id}" has no ground left: all {shown_acres(field.mapped_m2)} are excluded.'),
-                hint="leave the field out with --where or --skip-bad, or check the set-backs"))  # fmt: skip
-        else:
-            made.append(cut)
-            notes += _said(cut)
+        made.append(cut)
+        notes += _said(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
         text = f'{{n_exclusions}} exclusion(s) lie on no field they apply to, the first "{elsewhere[0].reason}" at {{first}}.'
         notes.append(Note(code="exclusion-elsewhere", text=text, values={"n_exclusions": len(elsewhere)},
                           places={"first": point_in(elsewhere[0].drawn)}))  # fmt: skip
-    return tuple(made), notes, problems
+    return tuple(made), notes
 
 
-def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, list[int]]:
-    """The field with exclusions cut out (``None`` if nothing is left), and which of them reach its ground."""
+def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int]]:
+    """The field with exclusions cut out, and which of them reach its ground."""
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.ground)
     to_m2 = field.mapped_m2 / ground.area
@@ -89,8 +79,6 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field | None, l
     kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))
     if not pieces:
         return field, touched
-    if kept.is_empty:
-        return None, touched
     return replace(field, plantable=frame.to_lonlat(kept), excluded=tuple(pieces)), touched
 
 
@@ -127,6 +115,10 @@ def _widened(bounds: tuple[float, float, float, float], by_m: float) -> tuple[fl
 def _said(field: Field) -> list[Note]:
     if not field.excluded:
         return []
+    if field.plantable.is_empty:
+        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, text=(
+            "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
+            "out."))]  # fmt: skip
     by_reason = field.excluded_by_reason_m2
     parts = ", ".join(f"{reason} {{part{n}_m2}}" for n, reason in enumerate(by_reason, start=1))
     values = {f"part{n}_m2": area for n, area in enumerate(by_reason.values(), start=1)}

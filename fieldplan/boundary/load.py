@@ -258,9 +258,8 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
         )
     if not exclusions:
         return tuple(fields)
-    cut, notes, problems = without(fields, exclusions, shown)
+    cut, notes = without(fields, exclusions)
     desk.notes += notes
-    desk.refuse(problems)
     return cut
 
 

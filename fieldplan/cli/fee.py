@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -21,10 +22,11 @@ from fieldplan.model.fee import Acres, JobFacts
 from fieldplan.planner import plan_job
 from fieldplan.report.fee import fee_object, fee_page
 from fieldplan.report.json_text import json_text
+from fieldplan.report.notes import warnings_shown
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
-from fieldplan.work.fee import fee_of
+from fieldplan.work.fee import fee_of, held_of
 
 
 def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -82,6 +84,7 @@ def command(
     acres: dict[Acres, float] = {}
     facts_said = _facts(said)
     about = "As said on the command line."
+    warnings: list[str] = []
     if boundary is not None and job_path is not None:
         job = load_job(job_path)
         plan = plan_job(
@@ -92,16 +95,23 @@ def command(
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
         miles = job.cost.miles if miles is None else miles
         facts_said = {**job.cost.said, **facts_said}
-        about = f"Planned for {boundary.name} with {job_path.name}: {days:g} day(s), {hours:.1f} h in the fields."
+        shown_days = "no days to book" if days is None else f"{days:g} day(s)"
+        about = f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
+        warnings = warnings_shown(plan.notes, Quantities(units))
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
     facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said)
+    unknown = []
+    if boundary is not None and days is None:  # a booking that cannot be had
+        unknown = [charge.name for charge in held_of(card, facts) if charge.unit == "day"]
+        card = replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day"))
+        warnings += [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."] if unknown else []
     fee = fee_of(card, facts)
     if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
         about += " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
     if as_json:
-        click.echo(json_text(fee_object(card, fee)), nl=False)
+        click.echo(json_text(fee_object(card, fee) | {"unknown": unknown}), nl=False)
     else:
-        click.echo(fee_page(card, fee, about, Quantities(units)), nl=False)
+        click.echo(fee_page(card, fee, [*warnings, about], Quantities(units)), nl=False)
 
 
 def _facts(said: tuple[str, ...]) -> dict[str, str]:

@@ -28,7 +28,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
-from fieldplan.report.outputs import USUAL, WORDS, writers_of
+from fieldplan.report.outputs import USUAL, WORDS, every_name, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.typeset import Paper
@@ -80,8 +80,11 @@ def command(
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        names = [name.strip() for text in write for name in text.split(",")] or USUAL
-        writers = writers_of(plan, cards, WORDS if "all" in names else names, boundary.name, quantities, paper, legs=legs)
+        asked = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
+        names, left_out = every_name(plan) if "all" in asked else (asked, ())
+        writers = writers_of(plan, cards, names, boundary.name, quantities, paper, legs=legs)
+        for text in left_out:
+            click.echo(f"Note: {text}", err=True)
         write_and_say(folder, writers, force=force, progress=with_files)
     if as_json:
         click.echo(plan_json(plan, legs=legs), nl=False)

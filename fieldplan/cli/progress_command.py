@@ -23,7 +23,7 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import QuantityError, UsageError
+from fieldplan.errors import PlanError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
@@ -74,9 +74,13 @@ def command(
         load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
     )
     booking = job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
+    if not plan.driven:
+        raise PlanError.of(
+            "nothing-drilled", "Nothing of this job is drilled: there is nothing to compare with.", "fieldplan plan -q says why"
+        )
     found = outlook(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)), _ahead(plan),
-        partial(_around_s, plan), plan.order, booking, plan.fields[0].gate_lonlat, days_left,
+        partial(_around_s, plan), plan.order, booking, plan.driven[0].gate_lonlat, days_left,
     )  # fmt: skip
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
@@ -91,16 +95,16 @@ def _ahead(plan: Plan) -> list[FieldAhead]:
             field_id=one.field.field_id, drilled_m2=one.coverage.audit.drilled_m2, field_s=one.time.field_s,
             sown_kg={(part.species, part.lot): part.sown_kg for part in one.deliveries},
         )
-        for one in plan.fields
+        for one in plan.driven
     ]  # fmt: skip
 
 
 def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
     """The moves still to make, from where the drill is through the fields that are not begun, and the clean-out."""
     shares = [so.share for so in done]
-    here = [one for one, share in zip(plan.fields, shares, strict=True) if 0 < share < 1]
-    here = here or [one for one, share in zip(plan.fields, shares, strict=True) if share == 1][-1:]
-    ahead = [one for one, share in zip(plan.fields, shares, strict=True) if share == 0]
+    here = [one for one, share in zip(plan.driven, shares, strict=True) if 0 < share < 1]
+    here = here or [one for one, share in zip(plan.driven, shares, strict=True) if share == 1][-1:]
+    ahead = [one for one, share in zip(plan.driven, shares, strict=True) if share == 0]
     moves_s = [plan.job.terms_for(one.field.field_id).move_s for one in (*here, *ahead)]
     around = job_time(0.0, [one.gate_lonlat for one in (*here, *ahead)], plan.job.working, moves_s)
     return around.moving_s + around.clean_out_s
@@ -108,7 +112,7 @@ def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
 
 def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
     """Fields that are said to be done, by their ids."""
-    known = [one.field.field_id for one in plan.fields]
+    known = [one.field.field_id for one in plan.driven]
     for name in given:
         if name not in known:
             raise UsageError.of("done-which", f'--done "{name}" names no field of the plan.', f"one of: {', '.join(known)}")

@@ -17,6 +17,7 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import quickest_headings
 from fieldplan.coverage.headland import headland_loops
 from fieldplan.coverage.notes import notes_on, swings_out_m
+from fieldplan.coverage.nothing import TOO_NARROW
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import drive_s, gates_of, pose_after, route
 from fieldplan.coverage.sequence import sides_in_turn
@@ -96,7 +97,7 @@ def cover(
                 break
     if not drive.legs:
         raise PlanError.of(
-            "field-too-narrow",
+            TOO_NARROW,
             f'Field "{field_id}" is nowhere as wide as the drill ({rig.width_m / FOOT_M:.1f} ft).',
             "leave it out, or plan it with a narrower drill",
         )

@@ -41,6 +41,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
         follows_bend_deg=v["follows_bend"], reverse_turns=v["reverse_turns"], boxes=boxes, chart=chart,
         wheel_circumference_m=v.get("wheel_circumference"), notch_depth_m=v["notch_depth"],
         transport_width_m=v.get("transport_width"), weight_kg=v.get("weight"),
+        min_pto_power_w=v.get("min_pto_power"), min_remotes=v.get("min_remotes"), hitch=v.get("hitch"),
     ))  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.jobfile.hitch import hitch
 from fieldplan.jobfile.values import (
     Parser,
     carrier,
@@ -52,6 +53,9 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "reverse_turns": Key(flag),
         "transport_width": Key(quantity("length"), optional=True),
         "weight": Key(quantity("mass"), optional=True),
+        "min_pto_power": Key(quantity("power"), optional=True),
+        "min_remotes": Key(whole, optional=True),
+        "hitch": Key(hitch, optional=True),
         "wheel_circumference": Key(quantity("length"), optional=True),
         "notch_depth": Key(quantity("length")),
     },
@@ -75,7 +79,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
     "tractor": {
         "pto_power": Key(quantity("power"), optional=True),
         "remotes": Key(whole, optional=True),
-        "hitch": Key(text, optional=True),
+        "hitch": Key(hitch, optional=True),
         "drive": Key(choice("2WD", "MFWD", "4WD", "tracks"), optional=True),
     },
     "working": {

@@ -64,9 +64,18 @@ Verdict = Literal["pass", "warn", "fail", "ask"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TractorCheck:
-    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limit comes from."""
+    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limit comes from.
+
+    ``text`` has places for its quantities, which stand in ``values``, as in a `Note`. ``source`` is a key of the sources, "practice",
+    or `OWN_NEED`.
+    """
 
     about: str
     verdict: Verdict
     text: str
     source: str
+    values: Mapping[str, float] = field(default_factory=dict)
+
+
+OWN_NEED = "job file"
+"""The source of what the drill's own requirement asks for."""

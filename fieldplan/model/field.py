@@ -32,7 +32,7 @@ class Field:
     """A field to be sown.
 
     ``ground`` is the outline less its holes, in longitude and latitude on WGS84, and ``mapped_m2`` its geodesic area;
-    ``plantable`` is what is left of it when the ``excluded`` ground is cut out. ``mix``, ``priority`` (1 is drilled
+    ``plantable`` is what is left of it when the ``excluded`` ground is cut out; that can be nothing. ``mix``, ``priority`` (1 is drilled
     first), ``gate_lonlat`` and ``exclusion_reasons`` (those that apply; all if ``None``) come from its attributes.
     """
 
@@ -50,7 +50,7 @@ class Field:
 
     def __post_init__(self) -> None:
         """Check that there is ground and that it has an area."""
-        require(not self.plantable.is_empty, "field-empty", f'field "{self.field_id}" has no ground')
+        require(not self.ground.is_empty, "field-empty", f'field "{self.field_id}" has no ground')
         require(self.mapped_m2 > 0, "field-empty", f'field "{self.field_id}" has no area')
 
     @property
@@ -69,4 +69,4 @@ class Field:
     @property
     def plantable_m2(self) -> float:
         """Mapped less excluded."""
-        return self.mapped_m2 - self.excluded_m2
+        return 0.0 if self.plantable.is_empty else self.mapped_m2 - self.excluded_m2

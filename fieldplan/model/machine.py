@@ -8,6 +8,7 @@ from typing import Literal
 from fieldplan.model.checks import require, require_between
 
 BoxKind = Literal["grain", "native", "small"]
+HitchKind = Literal["drawbar", "three-point", "ball"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,25 +83,37 @@ class ChartPoint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hitch:
+    """How a drill is hitched, or what a tractor offers for it; the category is that of its pins and links, ``None`` if not said."""
+
+    kind: HitchKind
+    category: int | None = None
+
+    def __str__(self) -> str:
+        """The hitch in trade words, as a job file has it."""
+        return self.kind if self.category is None else f"{self.kind} category {self.category}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tractor:
     """What is known of the tractor; ``None`` where it was not said."""
 
     pto_power_w: float | None = None
     remotes: int | None = None
-    hitch: str | None = None
+    hitch: Hitch | None = None
     drive: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        if self.pto_power_w is not None:
-            require_between("pto_power", self.pto_power_w, 1000, 1e6, shown='from 1 kW to 1 MW, such as "75 hp"')
-        if self.remotes is not None:
-            require_between("remotes", self.remotes, 0, 12, shown="a whole number from 0 to 12, such as 2")
+        _require_power_and_remotes("", self.pto_power_w, self.remotes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drill:
-    """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap."""
+    """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap.
+
+    ``min_pto_power_w``, ``min_remotes`` and ``hitch`` are what it asks of a tractor, as its owner posts it; ``None`` if that is not known.
+    """
 
     name: str
     rows: int
@@ -114,6 +127,9 @@ class Drill:
     notch_depth_m: float = 0.00635
     transport_width_m: float | None = None
     weight_kg: float | None = None
+    min_pto_power_w: float | None = None
+    min_remotes: int | None = None
+    hitch: Hitch | None = None
     chart: tuple[ChartPoint, ...] = ()
 
     def __post_init__(self) -> None:
@@ -144,6 +160,7 @@ class Drill:
             require_between("transport_width", self.transport_width_m, 0.5, 15, shown='from 0.5 to 15 m, such as "12 ft"')
         if self.weight_kg is not None:
             require_between("weight", self.weight_kg, 20, 60_000, shown='from 20 kg to 60 t, such as "4500 lb"')
+        _require_power_and_remotes("min_", self.min_pto_power_w, self.min_remotes)
         lines = [(one.seed.casefold(), one.gear_range.casefold(), one.setting) for one in self.chart]
         require(
             len(set(lines)) == len(lines),
@@ -167,3 +184,10 @@ class Drill:
     def box(self, name: str) -> SeedBox | None:
         """The box of that name, if the drill has one."""
         return next((box for box in self.boxes if box.name == name), None)
+
+
+def _require_power_and_remotes(of: str, power_w: float | None, remotes: int | None) -> None:
+    if power_w is not None:
+        require_between(f"{of}pto_power", power_w, 1000, 1e6, shown='from 1 kW to 1 MW, such as "75 hp"')
+    if remotes is not None:
+        require_between(f"{of}remotes", remotes, 0, 12, shown="a whole number from 0 to 12, such as 1")

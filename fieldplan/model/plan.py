@@ -45,6 +45,11 @@ class FieldPlan:
     depths: tuple[Depth, ...] = ()
     """Of the species whose depth is published, shallowest first."""
 
+    @property
+    def is_drilled(self) -> bool:
+        """Whether anything of the field is drilled; if not, a note says why, and there is no drive, no seed and no time."""
+        return bool(self.coverage.legs)
+
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
         """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
         return loads_kg(self.seed, self.supply)
@@ -114,14 +119,14 @@ class Plan:
     sources: tuple[Source, ...]
 
     @property
+    def driven(self) -> tuple[FieldPlan, ...]:
+        """The fields on which something is drilled."""
+        return tuple(one for one in self.fields if one.is_drilled)
+
+    @property
     def totals(self) -> Totals:
         """Ground, driving and hours of all fields together."""
         return Totals.of(one.totals for one in self.fields)
-
-    @property
-    def booked_prob(self) -> float:
-        """Chance that the job is done in the days to book."""
-        return next(odds.prob for odds in self.booking.odds if odds.days == self.booking.suggested_days)
 
     @property
     def bags(self) -> int:

@@ -118,7 +118,8 @@ class Lending:
 class Length:
     """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it.
 
-    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill.
+    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill. ``undrilled`` are fields of the request
+    on which nothing is drilled with it; ``ground_m2`` is that of the others.
     """
 
     days: int = 0
@@ -127,6 +128,7 @@ class Length:
     field_s: float = 0.0
     road_s: float = 0.0
     cannot: str = ""
+    undrilled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

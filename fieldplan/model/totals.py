@@ -61,7 +61,3 @@ class Totals:
     def field_s(self) -> float:
         """Everything between entering and leaving the fields."""
         return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s + self.breaks_s
-
-    def share_frac(self, ground_m2: float) -> float:
-        """Ground as a share of all that is to be sown."""
-        return ground_m2 / self.to_sow_m2 if self.to_sow_m2 else 0.0

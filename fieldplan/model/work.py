@@ -43,7 +43,7 @@ class TimedLeg:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTime:
-    """A field's clock. Travelling is everything driven lifted that is no turn."""
+    """A field's clock. Travelling is everything driven lifted that is no turn; a field where nothing is driven has no efficiency."""
 
     legs: tuple[TimedLeg, ...]
     drilling_s: float
@@ -53,8 +53,8 @@ class FieldTime:
     checking_s: float
     breaks_s: float
     handbook_s: tuple[float, float]
-    field_efficiency_frac: float
-    field_capacity_m2_per_s: float
+    field_efficiency_frac: float | None
+    field_capacity_m2_per_s: float | None
     notes: tuple[Note, ...] = ()
 
     @property
@@ -93,12 +93,23 @@ class Booking:
     """Days to book: the least number that reaches the wanted confidence, and the odds around it.
 
     ``finish`` is the last of them if the start is known, ``latest_start`` the last safe day to start for a given end; ``day_s`` the shortest and longest working day among them.
+    Where no number of days reaches the confidence, ``suggested_days`` is ``None`` and the odds end with the most days that are booked
+    at once; there are none if there is nothing to book for.
     """
 
     fit_days_needed: int
-    suggested_days: int
+    suggested_days: int | None
     confidence_prob: float
     odds: tuple[Odds, ...]
     finish: date | None
     latest_start: date | None
     day_s: tuple[float, float]
+
+    @property
+    def prob(self) -> float:
+        """The odds of being done in the days to book or, where none are enough, in the most there are odds for."""
+        return next((one.prob for one in self.odds if one.days == self.suggested_days), self.odds[-1].prob if self.odds else 0.0)
+
+    def held_by(self, days: int) -> bool:
+        """Whether so many days are enough."""
+        return self.suggested_days is not None and self.suggested_days <= days

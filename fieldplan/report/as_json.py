@@ -67,7 +67,10 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "unknown": list(plan.cost.unknown),
             "fuel_m3": list(plan.cost.fuel_m3),
         },
-        "tractor": [{"about": one.about, "verdict": one.verdict, "text": one.text, "source": one.source} for one in plan.tractor],
+        "tractor": [
+            {"about": one.about, "verdict": one.verdict, "text": filled(one.text, one.values, _US), "source": one.source, "values": dict(one.values)}
+            for one in plan.tractor
+        ],
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
     }  # fmt: skip

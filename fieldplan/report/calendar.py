@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from fieldplan.errors import MissingExtra, UsageError
+from fieldplan.errors import FieldplanError, MissingExtra, PlanError, UsageError
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.plain import plain
@@ -28,6 +28,19 @@ class _Event:
     status: str = "TENTATIVE"
 
 
+def without_days(plan: Plan) -> FieldplanError | None:
+    """Why a plan has no days for a calendar, or ``None`` if it has."""
+    if plan.job.booking.start is None:
+        return UsageError.of(
+            "booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]"
+        )
+    if plan.booking.finish is None:
+        return PlanError.of(
+            "booking-none", "A calendar needs days to book, and there are none.", "fieldplan plan -q says why and what would help"
+        )
+    return None
+
+
 def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     """One event over the days to book.
 
@@ -40,14 +53,19 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     ------
     UsageError
         If the job file names no start.
+    PlanError
+        If there are no days to book.
     """
+    missing = without_days(plan)
+    if missing:
+        raise missing
     booking, start = plan.booking, plan.job.booking.start
-    if start is None or booking.finish is None:
-        raise UsageError.of("booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]")
-    fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.fields)
+    assert start is not None
+    assert booking.finish is not None
+    fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
-        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(plan.booked_prob)} odds of being done.",
+        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(booking.prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
     )  # fmt: skip
     return _calendar([event], written)

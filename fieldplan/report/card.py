@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.card import Card, CardStep
+from fieldplan.model.cost import OWN_NEED
 from fieldplan.report.notes import filled
 from fieldplan.report.plain import plain, width
 from fieldplan.report.quantities import Quantities
@@ -33,7 +34,8 @@ def card_page(card: Card, q: Quantities) -> str:
 
 def said(source: str) -> str:
     """How a source key is shown in a sentence."""
-    return "common practice, no source" if source == "practice" else f"source: {source}"
+    shown = {"practice": "common practice, no source", OWN_NEED: "the drill's own requirement (job file)"}
+    return shown.get(source, f"source: {source}")
 
 
 def _cited(source: str) -> str:

@@ -20,10 +20,10 @@ def money_range(low: float, high: float, currency: str) -> str:
     return money(low, currency) if high - low < CENT else f"{money(low, currency)} – {money(high, currency)}"
 
 
-def fee_page(card: RateCard, fee: Fee, about: str, q: Quantities) -> str:
-    """The bill line by line, with how each came about."""
+def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
+    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen before it."""
     return document_text(
-        Document(title=f"Fee by {card.name}", about=(about,), parts=tuple(fee_parts(card, fee, q)), last=billed_on(fee, q))
+        Document(title=f"Fee by {card.name}", about=tuple(about), parts=tuple(fee_parts(card, fee, q)), last=billed_on(fee, q))
     )
 
 

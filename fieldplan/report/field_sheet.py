@@ -14,10 +14,10 @@ from fieldplan.report.card import LAST_WORD
 from fieldplan.report.fee import money_range
 from fieldplan.report.map_svg import map_svg
 from fieldplan.report.notes import said, warnings_shown
-from fieldplan.report.page import times_over
+from fieldplan.report.page import times_over, tractor_in_short
 from fieldplan.report.places import headings, last_sown, place_of, start_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, hours, hours_in_parts, percent, shown_odds
+from fieldplan.report.quantities import Quantities, hours, hours_in_parts, share, shown_odds
 from fieldplan.report.seed_page import LEAST_KG, changed, from_bags, lot_name, parcel
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
@@ -95,6 +95,8 @@ def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
             ["", "nothing: the boxes hold it", "", ""]
         ]
 
+    if not one.is_drilled:
+        return []
     listed = [(start_of(plan, one), tipped(one.supply.first_load_kg))]
     for rows, alike in groupby(((tipped(stop.load_kg), stop) for stop in one.supply.refills), key=itemgetter(0)):
         listed.append((_at(one, [stop for _, stop in alike]), rows))
@@ -120,6 +122,8 @@ def _at(one: FieldPlan, stops: list[Refill]) -> str:
 def _legend(one: FieldPlan) -> str:
     """What stands on this map, and nothing that does not."""
     parts = ["Solid lines: passes, numbered as driven where each begins.", "Thin: turns and lifted ways. Triangle: gate."]
+    if not one.is_drilled:
+        parts = ["Nothing is drilled here."]
     if one.coverage.headland_rounds:
         parts.insert(1, "Dashed: headland.")
     if one.supply.refills:
@@ -133,6 +137,8 @@ def _legend(one: FieldPlan) -> str:
 
 def _depth(one: FieldPlan, q: Quantities) -> str:
     """The depth that the species that stands least allows."""
+    if not one.is_drilled:
+        return "nothing is drilled here"
     if not one.depths:
         return "ask the seed supplier"
     known = {depth.species for depth in one.depths}
@@ -150,27 +156,28 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     spent = zip(names, spent_s, hours_in_parts(spent_s), strict=True)
     days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
+    book = f"book {booking.suggested_days} day(s), {shown_odds(booking.prob)} odds{days}"
+    book = "no number of days to book can be named" if booking.suggested_days is None else book
     assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
     following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
-    to_see = [check.about for check in plan.tractor if check.verdict == "ask"]
-    wrong = [f"{check.about}: {check.verdict}" for check in plan.tractor if check.verdict in ("warn", "fail")]
-    tractor = "; ".join([*wrong, *([f"not said in the job file: {', '.join(to_see)}"] if to_see else [])]) or "passes every check"
     outside = f"{q.area(totals.outside_m2)} {q.area_unit} sown there; turns swing out up to {q.length(one.coverage.swings_out_m)}, lifted"
+    gate = f"; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}" if one.is_drilled else ""
+    parts = ", ".join(f"{name} {shown}" for name, part, shown in spent if part)
     return [
         ("Ground", f"{q.area(totals.plantable_m2)} {q.area_unit} to sow{times_over(plan)} of {q.area(totals.mapped_m2)} mapped"),
-        ("Meter", f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {percent(totals.share_frac(totals.double_sown_m2), 1)}, missed {percent(totals.share_frac(totals.missed_m2), 1)}"),
+        ("Meter", f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {share(totals.double_sown_m2, totals.to_sow_m2, 1)}, missed {share(totals.missed_m2, totals.to_sow_m2, 1)}"),
         ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
         ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {totals.passes} passes at {headings(one)}, {q.length(one.coverage.drill_width_m, 1)} wide; {totals.turns} turns; {q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted"),
         ("Past the edge", outside),
         ("Mix", f"{one.seed.mix}; {q.mass(one.live_kg)} {q.mass_unit} of live seed (PLS) here"),
         ("Depth", _depth(one, q)),
         ("Speed", f"{q.speed(working.field_speed_m_per_s)} sowing, {q.speed(working.turn_speed_m_per_s)} lifted"),
-        ("Hours here", f"{hours(totals.field_s)}: " + ", ".join(f"{name} {shown}" for name, part, shown in spent if part)),
-        ("Refills", f"{totals.refills}; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"),
-        ("Whole job", f"{hours(plan.job_time.job_s)}; book {booking.suggested_days} day(s), {shown_odds(plan.booked_prob)} odds{days}"),
-        ("Tractor", tractor),
+        ("Hours here", f"{hours(totals.field_s)}" + (f": {parts}" if parts else "")),
+        ("Refills", f"{totals.refills}{gate}"),
+        ("Whole job", f"{hours(plan.job_time.job_s)}; {book}"),
+        ("Tractor", tractor_in_short(plan)),
         ("Cost of the job", _cost(plan)),
-        ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries)),
+        ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries) or "none"),
         ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
     ]  # fmt: skip
 

@@ -30,7 +30,7 @@ def gpx_bytes(plan: Plan) -> bytes:
 
 def _waypoints(root: ET.Element, one: FieldPlan) -> None:
     frame = frame_near(one.field.ground)
-    places = [("gate", one.gate_lonlat)]
+    places = [("gate", one.gate_lonlat)] if one.is_drilled else []
     places += [
         (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
         for stop in one.supply.refills

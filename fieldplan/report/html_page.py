@@ -11,6 +11,7 @@ from typing import Any
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.field_sheet import sheet_of
 from fieldplan.report.map_svg import map_svg
+from fieldplan.report.notes import warnings_shown
 from fieldplan.report.page import page, short_lines
 from fieldplan.report.pictures import hours_svg, odds_svg
 from fieldplan.report.plain import plain
@@ -52,6 +53,16 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     answers = "".join(f"<dt>{_text(name)}</dt><dd>{_text(text)}</dd>" for name, text in sheet["answers"])
     changes = "".join(f"<li>{_text(text)}</li>" for text in sheet["changes"])
     notes = "".join(f"<li>{_text(text)}</li>" for text in sheet["notes"])
+    notes = f"<h3>Good to know</h3><ul>{notes}</ul>" if notes else ""
+    own = warnings_shown((note for note in plan.notes if note.field_id == one.field.field_id), q)
+    warnings = "".join(f'<p class="danger">{_text(text)}</p>' for text in own)
+    unmoved = "" if legs else " hidden"
+    seed = (
+        f"<h3>Boxes</h3><ul>{changes}</ul>{_table(sheet['boxes'], 2)}<h3>Tip in</h3>{_table(sheet['loads'], 3)}"
+        f"<h3>Catch on the scale</h3>{_table(sheet['catch'], 1)}"
+        if one.is_drilled
+        else ""
+    )
     treated = (
         f'<p class="danger">TREATED SEED. {_text(" ".join(f"{text}." for text in sheet["treated"]))}</p>'
         if sheet["treated"]
@@ -63,15 +74,14 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
         .replace("url(#hatch)", f"url(#hatch{index})")
     )
     return (
-        f'<section id="f{index}" data-field="{_text(one.field.field_id)}"><h2>{_text(parcel(one))}</h2>'
+        f'<section id="f{index}" data-field="{_text(one.field.field_id)}"><h2>{_text(parcel(one))}</h2>{warnings}'
         f'<div class="map">{drawn}</div>'
         '<div class="bar"><button data-do="in" aria-label="closer">+</button><button data-do="out" aria-label="further">−</button>'
-        '<button data-do="all">whole field</button><button data-do="play" aria-pressed="false">play</button>'
-        '<button data-do="next">next leg</button>'
-        f'<input type="range" min="0" max="{len(legs)}" value="0" aria-label="leg of the drive"></div>'
+        f'<button data-do="all">whole field</button><button data-do="play" aria-pressed="false"{unmoved}>play</button>'
+        f'<button data-do="next"{unmoved}>next leg</button>'
+        f'<input type="range" min="0" max="{len(legs)}" value="0" aria-label="leg of the drive"{unmoved}></div>'
         f'<p class="said" aria-live="polite"></p><p>{_text(sheet["legend"])}</p>{treated}<dl>{answers}</dl>'
-        f"<h3>Boxes</h3><ul>{changes}</ul>{_table(sheet['boxes'], 2)}<h3>Tip in</h3>{_table(sheet['loads'], 3)}"
-        f"<h3>Catch on the scale</h3>{_table(sheet['catch'], 1)}<h3>Good to know</h3><ul>{notes}</ul>"
+        f"{seed}{notes}"
         f'<script type="application/json">{data}</script></section>'
     )
 

@@ -69,7 +69,8 @@ def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
             )
     for refill in one.supply.refills:
         _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
-    _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
+    if one.is_drilled:
+        _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
 
 
 def _placemark(

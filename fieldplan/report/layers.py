@@ -104,7 +104,8 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
         {"field_id": field_id, "reason": piece.reason, "excluded_m2": piece.area_m2, "geometry": piece.ground}
         for piece in one.field.excluded
     ]
-    rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
+    if one.is_drilled:
+        rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
     return rows
 
 

@@ -57,7 +57,9 @@ def map_svg(one: FieldPlan, width_mm: float = 180.0, height_mm: float = 150.0, *
     """
     frame = frame_near(one.field.ground)
     ground = frame.to_plane(one.field.ground)
-    bounds = shapely.total_bounds([ground, one.coverage.gate, *(leg.line for leg in one.supply.legs)])
+    bounds = shapely.total_bounds(
+        [ground, *([one.coverage.gate] if one.is_drilled else []), *(leg.line for leg in one.supply.legs)]
+    )
     scale, place = _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)
     draw = _Drawer(scale, place)
     title = f"{one.field.field_id} {one.field.name}".strip()
@@ -150,6 +152,8 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
 
 def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is room."""
+    if not one.is_drilled:
+        return
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
     heaps: list[list[tuple[float, float, int]]] = []

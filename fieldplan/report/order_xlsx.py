@@ -51,6 +51,9 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
         else:
             sheet.write_blank(row, PRICE, None, input_cell)
         sheet.write_formula(row, COST, f'=IF(K{n}="","",I{n}*K{n})', number, "" if line.cost is None else line.cost)
+    if not plan.order:
+        sheet.write_string(1, 0, "nothing to order")
+        return
     end = len(plan.order) + 1
     sheet.write_string(end, 0, "all", bold)
     for column, values in (

@@ -13,7 +13,7 @@ from fieldplan.errors import UsageError
 from fieldplan.model.card import Card
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.as_json import plan_json
-from fieldplan.report.calendar import booking_ics
+from fieldplan.report.calendar import booking_ics, without_days
 from fieldplan.report.fiboa import fiboa_json
 from fieldplan.report.files import Writer, write_bytes
 from fieldplan.report.geopackage import write_geopackage
@@ -41,6 +41,14 @@ WORDS = {
     "geojson": "a file a layer", "parquet": "a file a layer", "fgb": "a file a layer", "kml": "for a phone", "kmz": "the same, zipped",
     "gpx": "for a handheld", "calendar": "the booking", "fiboa": "field boundaries as fiboa GeoJSON", "taskdata": "ISO 11783-10, version 4 and 3",
 }  # fmt: skip
+
+
+def every_name(plan: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names of all files that a plan can be written to, and a sentence for each that it cannot."""
+    missing = without_days(plan)
+    if missing is None:
+        return tuple(WORDS), ()
+    return tuple(name for name in WORDS if name != "calendar"), (f"booking.ics is left out: {missing}",)
 
 
 def writers_of(

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
-from fieldplan.report.card import said
+from fieldplan.report.card import said as source_said
 from fieldplan.report.fee import money, money_range
 from fieldplan.report.notes import filled, notes_shown, warnings_shown
 from fieldplan.report.places import headings, place_of
 from fieldplan.report.plain import plain
-from fieldplan.report.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, shown_odds
+from fieldplan.report.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.seed_page import LEAST_KG
 from fieldplan.report.table import paragraph, table
 from fieldplan.units import MINUTE_S, shown_place
@@ -46,7 +47,7 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
         ["", "HOURS", *_hours(plan, q)],
         ["", "DAYS TO BOOK", *_booking(plan)],
         ["", "ON THE DAY", *_on_the_day(plan, q)],
-        ["", "TRACTOR", *_tractor(plan)],
+        ["", "TRACTOR", *_tractor(plan, q)],
         ["", "COST", *_cost(plan, q)],
         ["", "NOTES", *notes_shown(plan.notes, q)],
         ["", "SOURCES", *_sources(plan)],
@@ -71,13 +72,15 @@ def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
 def short_lines(plan: Plan, q: Quantities) -> list[str]:
     """The short answer as sentences, warnings first."""
     totals, booking = plan.totals, plan.booking
-    bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order)
+    bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order) or "none"
     return [
         *warnings_shown(plan.notes, q),
         f"{q.area(totals.plantable_m2)} {q.area_word} to sow{times_over(plan)}; the drill's meter will read about {q.area(totals.drilled_m2, 1)}.",
         f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {_day(booking)}.",
-        f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(plan.booked_prob)} odds of being done in them.",
+        _book(booking),
+        *finish_by_line(plan),
         f"Bags to order: {bags}.",
+        f"Tractor: {tractor_in_short(plan)}.",
     ]
 
 
@@ -95,6 +98,29 @@ def _day(booking: Booking) -> str:
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
     return [wrapped for line in short_lines(plan, q) for wrapped in paragraph(line)]
+
+
+def _book(booking: Booking) -> str:
+    if booking.suggested_days is None:
+        return "Book: no number of days can be named."
+    return f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
+
+
+def finish_by_line(plan: Plan) -> list[str]:
+    """The last safe day to start for the wanted end, if one was asked for and there is such a day; if not, a warning says so."""
+    terms, start = plan.job.booking, plan.booking.latest_start
+    if terms.finish_by is None or start is None:
+        return []
+    odds = shown_odds(terms.confidence_prob)
+    return [f"To be done by {terms.finish_by:%a %d %b %Y} with {odds} odds, start by {start:%a %d %b %Y}."]
+
+
+def tractor_in_short(plan: Plan) -> str:
+    """What fails, what to see to, what was not said, and how many checks pass."""
+    named = [(word, [one.about for one in plan.tractor if one.verdict == verdict])
+             for word, verdict in (("fails on", "fail"), ("see to", "warn"), ("to ask or to say in the job file:", "ask"))]  # fmt: skip
+    n = sum(one.verdict == "pass" for one in plan.tractor)
+    return "; ".join([*(f"{word} {', '.join(dict.fromkeys(about))}" for word, about in named if about), f"{n} check(s) pass"])
 
 
 def _until(booking: Booking) -> str:
@@ -132,9 +158,9 @@ def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tupl
         q.area(ground.plantable_m2),
         q.area(ground.drilled_m2),
         q.area(ground.double_sown_m2),
-        percent(ground.share_frac(ground.double_sown_m2), 1),
+        share(ground.double_sown_m2, ground.to_sow_m2, 1),
         q.area(ground.missed_m2),
-        percent(ground.share_frac(ground.missed_m2), 1),
+        share(ground.missed_m2, ground.to_sow_m2, 1),
         q.area(ground.outside_m2),
     )
 
@@ -219,6 +245,9 @@ def _lot(species: str, lot: str) -> str:
 def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
     lines = []
     for one in plan.fields:
+        if not one.is_drilled:
+            lines += paragraph(f"{one.field.field_id}: nothing is drilled here.")
+            continue
         loads = [f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in one.supply.first_load_kg.items() if kg > LEAST_KG]
         first = ", ".join(loads) or "nothing more: the boxes hold it"
         n = len(one.supply.refills)
@@ -241,7 +270,7 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
 
 def _seed_stands(plan: Plan, one: FieldPlan) -> str:
     own = plan.job.terms_for(one.field.field_id).seed_at
-    if own is not None:
+    if own is not None and not any(note.code == "seed-astray" for note in one.coverage.notes):
         return f"Seed stands at {shown_place(own)}."
     return (
         "Seed follows the drill."
@@ -259,8 +288,8 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
         time, totals = one.time, one.totals
         rows.append((
             one.field.field_id, *hours_in_parts([getattr(totals, key) for _, key in counted]), hours(totals.field_s),
-            f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", percent(time.field_efficiency_frac),
-            q.capacity(time.field_capacity_m2_per_s),
+            f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", "–" if time.field_efficiency_frac is None else percent(time.field_efficiency_frac),
+            "–" if time.field_capacity_m2_per_s is None else q.capacity(time.field_capacity_m2_per_s),
         ))  # fmt: skip
     header = ("field", *(name for name, _ in counted), "in field", "handbook", "efficiency", "capacity")
     job = plan.job_time
@@ -270,7 +299,10 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
     )  # fmt: skip
     shown, whole = clock_in_parts([part for _, part in parts])
     said = " + ".join(f"{name} {text}" for (name, part), text in zip(parts, shown, strict=True) if part > 0)
-    return [*table(header, rows), *paragraph(f"Job: {said} = {whole} ({hours(job.job_s)}).")]
+    return [
+        *table(header, rows),
+        *paragraph(f"Job: {said} = {whole} ({hours(job.job_s)})." if said else "Job: nobody need fetch a drill."),
+    ]
 
 
 def _asked(key: str, working: WorkingTerms) -> bool:
@@ -279,7 +311,10 @@ def _asked(key: str, working: WorkingTerms) -> bool:
 
 def _booking(plan: Plan) -> list[str]:
     booking, terms = plan.booking, plan.job.booking
-    shown = [odds for odds in booking.odds if odds.days >= booking.suggested_days - FEW_DAYS]
+    if not booking.odds:
+        return paragraph("Nothing is drilled: there are no days to book.")
+    last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
+    shown = [odds for odds in booking.odds if odds.days >= last - FEW_DAYS]
     rows = [
         (f"{odds.days} days" if odds.days > 1 else "1 day",
          "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}", shown_odds(odds.prob, booking.confidence_prob),
@@ -300,12 +335,9 @@ def _booking(plan: Plan) -> list[str]:
     if longest < terms.day_s - MINUTE_S or shortest < terms.day_s - MINUTE_S:
         lines += paragraph(f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight.")
     if terms.finish_by is not None:
-        last = (
-            "no day from the start on is early enough"
-            if booking.latest_start is None
-            else f"start by {booking.latest_start:%a %d %b %Y}"
+        lines += paragraph(
+            *finish_by_line(plan) or [f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."]
         )
-        lines += paragraph(f"To be done by {terms.finish_by:%d %b %Y} with {percent(terms.confidence_prob)} odds: {last}.")
     off = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)] + [f"{one:%d %b}" for one in sorted(terms.dates_off)]
     return lines + (paragraph(f"Days off, counted but not worked: {', '.join(off)}.") if off else [])
 
@@ -328,11 +360,12 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
-def _tractor(plan: Plan) -> list[str]:
+def _tractor(plan: Plan, q: Quantities) -> list[str]:
     lines = []
     for one in plan.tractor:
-        cited = "" if f"source: {one.source}" in one.text else f" ({said(one.source)})"
-        lines += paragraph(f"{one.about}: {one.text}{cited}.", bullet=f"{one.verdict:<5}")
+        cited = "" if f"source: {one.source}" in one.text else f" ({source_said(one.source)})"
+        cited = f"; {source_said(one.source)}" if one.source == OWN_NEED else cited
+        lines += paragraph(f"{one.about}: {filled(one.text, one.values, q)}{cited}.", bullet=f"{one.verdict:<5}")
     return lines
 
 
@@ -343,7 +376,8 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
     to_sow = plan.totals.plantable_m2 / q.area_unit_m2
     if rows:
         rows.append(("all known", money_range(low, high, cost.currency)))
-        rows.append((f"by the {q.area_unit}", money_range(low / to_sow, high / to_sow, cost.currency)))
+        if to_sow > 0:
+            rows.append((f"by the {q.area_unit}", money_range(low / to_sow, high / to_sow, cost.currency)))
     lines = table(("for", "cost"), rows) if rows else []
     lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {filled(line.how, line.values, q)}.")]
     if cost.unknown:

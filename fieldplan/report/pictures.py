@@ -23,7 +23,7 @@ _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:
 
 def hours_svg(plan: Plan) -> str:
     """A bar a field, as long as its hours, in its parts."""
-    longest = max(one.time.field_s for one in plan.fields)
+    longest = max(one.time.field_s for one in plan.fields) or 1.0
     height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
     return _svg(180, height, "Where the hours go", _bars(plan, longest))
 
@@ -60,7 +60,8 @@ def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
                 if name in _PATTERNS:
                     yield f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="url(#part-{name})" pointer-events="none"/>'
             x += width
-        yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{hours(one.time.field_s)}</text>'
+        took = hours(one.time.field_s) if one.is_drilled else "nothing drilled"
+        yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{took}</text>'
 
 
 def odds_svg(plan: Plan) -> str:
@@ -71,6 +72,9 @@ def odds_svg(plan: Plan) -> str:
 def _columns(plan: Plan) -> Iterator[str]:
     booking = plan.booking
     columns = booking.odds[-20:]
+    if not columns:
+        yield '<text x="90" y="34" text-anchor="middle">nothing is drilled: there are no days to book</text>'
+        return
     step = min(14.0, 170.0 / len(columns))
     yield f'<path d="M4 {54 - 42 * booking.confidence_prob:.2f}H176" stroke="#000" stroke-width=".25" stroke-dasharray="1 1"/>'
     for k, odds in enumerate(columns):
@@ -84,7 +88,8 @@ def _columns(plan: Plan) -> Iterator[str]:
             shown = shown_odds(odds.prob, booking.confidence_prob).removesuffix(" %")
             yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{shown}</text>'
     asked = shown_odds(booking.confidence_prob)
-    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for</text>'
+    none = "" if booking.suggested_days is not None else ", which no booking reaches"
+    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}</text>'
 
 
 def _svg(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:

@@ -67,15 +67,23 @@ def _fields(fields: tuple[FieldDone, ...]) -> str:
 
 
 def _days(found: Outlook) -> list[str]:
-    booking = found.booking
+    booking, days = found.booking, found.booking.suggested_days
+    if not booking.odds:
+        return paragraph("Nothing is left to do.")
+    if days is None:
+        asked = shown_odds(booking.confidence_prob)
+        return paragraph(
+            f"The rest takes {booking.fit_days_needed} fit day(s), and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
+            f"so many have {shown_odds(booking.prob, booking.confidence_prob)}."
+        )
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     lines = paragraph(
-        f"The rest takes {booking.fit_days_needed} fit day(s): {booking.suggested_days} day(s) hold it with {percent(booking.confidence_prob)} odds{until}."
+        f"The rest takes {booking.fit_days_needed} fit day(s): {days} day(s) hold it with {percent(booking.confidence_prob)} odds{until}."
     )
     if found.days_left is None or found.prob_in_days_left is None:
         return lines
     odds = shown_odds(found.prob_in_days_left)
-    more = booking.suggested_days - found.days_left
+    more = days - found.days_left
     word = f"ask for {more} day(s) more" if more > 0 else "the booking holds"
     return lines + paragraph(f"In the {found.days_left} day(s) left the odds are {odds}: {word}.")
 

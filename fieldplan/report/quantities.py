@@ -238,6 +238,11 @@ def percent(value_frac: float, digits: int = 0) -> str:
     return f"{value_frac * 100:.{digits}f} %"
 
 
+def share(part: float, whole: float, digits: int = 0) -> str:
+    """A part of a whole as percent; of nothing there is no share."""
+    return percent(part / whole, digits) if whole > 0 else "–"
+
+
 def shown_odds(prob: float, asked_prob: float = 0.0) -> str:
     """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it is just under that."""
     if prob < asked_prob and percent(prob) == percent(asked_prob):
@@ -297,7 +302,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_s": lambda _q, value, _: hours(value),
     "_w": lambda q, value, digits: q.power(value, digits or 0),
     "_frac": lambda _q, value, digits: percent(value, digits or 0),
-    "_prob": lambda _q, value, digits: percent(value, digits or 0),
+    "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in

@@ -196,6 +196,9 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     for one in plan.fields:
+        if not one.is_drilled:
+            lines += [*paragraph(f"{parcel(one)}: nothing is drilled here."), ""]
+            continue
         lines += paragraph(
             f"{parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
         )

@@ -40,7 +40,8 @@ def task_data(plan: Plan, version: Version) -> bytes:
     for number, one in enumerate(plan.fields, start=1):
         _field(root, one, number, version)
     for number, one in enumerate(plan.fields, start=1):
-        _task(root, one, number, products)
+        if one.is_drilled:
+            _task(root, one, number, products)
     ET.indent(root, " ")
     body: bytes = ET.tostring(root, encoding="utf-8")
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"

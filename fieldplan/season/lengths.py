@@ -17,11 +17,15 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.machine import Tractor
+from fieldplan.model.plan import Plan
 from fieldplan.model.season import Lending, Length, Request, SeasonDrill
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
+from fieldplan.report.notes import filled, said
+from fieldplan.report.quantities import Quantities
 from fieldplan.work.booking import booking_for
-from fieldplan.work.tractor import tractor_checks
+from fieldplan.work.findings import NOTHING_DRILLED
+from fieldplan.work.tractor import power_check
 
 _WGS84 = Geod(ellps="WGS84")
 Progress = Callable[[Iterable[Request]], Iterable[Request]]
@@ -89,19 +93,25 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
     without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
     if without:
         return Length(cannot=f"it has no {' or '.join(without)} box")
-    power = next(
-        one for one in tractor_checks(job.drill, Tractor(pto_power_w=request.pto_power_w), 0.0, []) if one.about == "power"
-    )
+    power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=f"the tractor is too small: {power.text}")
+        return Length(cannot=f"the tractor is too small: {filled(power.text, power.values, Quantities())}")
     try:
         plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:
         return Length(cannot=error.problems[0].text)
+    if plan.booking.suggested_days is None:
+        return Length(cannot=_why_not(plan))
     return Length(
         days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
-        ground_m2=sum(one.field.plantable_m2 for one in plan.fields), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
+        ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled), undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )  # fmt: skip
+
+
+def _why_not(plan: Plan) -> str:
+    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields."""
+    why = [said(note, Quantities()) for note in plan.notes if note.warning and note.code != NOTHING_DRILLED]
+    return " ".join(dict.fromkeys(why)).rstrip(".")
 
 
 def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Job:
@@ -109,7 +119,7 @@ def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: flo
     collecting_s = lending.terms.inspection_s + farthest_m / working.towing_speed_m_per_s
     mixes = tuple(mix for mix in drill.job.mixes if request.mix in (None, mix.name))
     return replace(
-        drill.job, mixes=mixes, fields={}, working=replace(working, pick_up_s=collecting_s),
+        drill.job, mixes=mixes, fields={}, tractor=Tractor(pto_power_w=request.pto_power_w), working=replace(working, pick_up_s=collecting_s),
         booking=booking_terms(drill, lending),
     )  # fmt: skip
 
@@ -124,7 +134,7 @@ def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
     low, high = 0.0, 1.0
     for _ in range(10):
         middle = (low + high) / 2
-        fits = booking_for(around_s + length.field_s * middle, terms).suggested_days <= days
+        fits = booking_for(around_s + length.field_s * middle, terms).held_by(days)
         low, high = (middle, high) if fits else (low, middle)
     return length.ground_m2 * low
 

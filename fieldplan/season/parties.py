@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise, permutations
 
-from fieldplan.errors import PlanError
 from fieldplan.model.season import Lending, Length, SeasonDrill
 from fieldplan.season.lengths import booking_terms
 from fieldplan.work.booking import booking_for
@@ -91,10 +90,8 @@ def _party(
 ) -> Party | None:
     """Requests together, or ``None`` if one working day does not hold their hours."""
     own = together(requests, lengths, road_m, drill)
-    try:
-        booking = booking_for(sum(one.job_s for one in own), booking_terms(drill, lending))
-    except PlanError:
+    booking = booking_for(sum(one.job_s for one in own), booking_terms(drill, lending))
+    days = booking.suggested_days
+    if days is None or booking.fit_days_needed > 1:
         return None
-    if booking.fit_days_needed > 1:
-        return None
-    return Party(requests=requests, lengths=tuple(replace(one, days=booking.suggested_days) for one in own))
+    return Party(requests=requests, lengths=tuple(replace(one, days=days) for one in own))

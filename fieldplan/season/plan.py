@@ -10,7 +10,7 @@ from pyproj import Geod
 from fieldplan.errors import InputError, Problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Confirmed, Lending, Proof, Request, Season
+from fieldplan.model.season import Confirmed, Lending, Placement, Proof, Request, Season
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
@@ -81,16 +81,17 @@ def plan_season(
         levels=levels, boundaries=boundaries, farthest_m=farthest_m, confirmed=frozenset(fixed),
     )  # fmt: skip
     served = served_by(solved.given)
+    placed = tuple(placements(book, tow))
     _all_stay(fixed, served, requests, lending)
     return Season(
         lending=lending,
-        placements=tuple(placements(book, tow)),
+        placements=placed,
         refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
         proof=Proof(
             served_proven=solved.served_proven, waiting_days=cost_of(solved.given, 0) if solved.given else 0,
             waiting_bound_days=solved.cost_bounds[0] if solved.cost_bounds else 0, tow_m=tow_of(solved.given, tow), tow_bound_m=solved.tow_bound_m,
         ),
-        notes=tuple(_notes(lending, requests)),
+        notes=(*_in_part(placed), *_notes(lending, requests)),
     )  # fmt: skip
 
 
@@ -131,6 +132,14 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
     if problems:
         raise InputError(tuple(problems))
     return found
+
+
+def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
+    """A warning for each request that is served but for some of its fields."""
+    for one in placed:
+        if one.length.undrilled:
+            yield Note(code="request-in-part", field_id=one.request.request_id, warning=True, text=(
+                f"nothing is drilled on {', '.join(one.length.undrilled)} with {one.drill}; the days booked are for its other fields."))  # fmt: skip
 
 
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:

@@ -66,7 +66,7 @@ def _tractor(tractor: Tractor) -> str:
     parts = [
         "{power_w} at the shaft" if tractor.pto_power_w else "",
         f"{tractor.remotes} pair(s) of rear remotes" if tractor.remotes is not None else "",
-        tractor.hitch or "",
+        str(tractor.hitch or ""),
         tractor.drive,
     ]
     return ", ".join(part for part in parts if part)
@@ -79,7 +79,7 @@ def _fixed() -> Iterator[CardStep]:
 
 
 def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
-    if tractor.remotes == 0:
+    if tractor.remotes == 0 and drill.min_remotes != 0:
         text = "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
         yield CardStep(part="Hitch", text=text)
     if drill.weight_kg is not None:

@@ -15,7 +15,6 @@ from itertools import islice
 
 import numpy as np
 
-from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.work import Booking, Odds
@@ -75,16 +74,16 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
     likeliest (a triangular distribution). Dividing the hours by the chance that a day is fit finds the mean number of days,
     which about half of all jobs overrun.
 
+    No number of days is suggested if a year of them does not reach the confidence, or if there is no work.
+
     Parameters
     ----------
     place_lonlat
         Where the fields lie: with a start date no working day is longer than its daylight there.
-
-    Raises
-    ------
-    PlanError
-        If a year of days does not reach the confidence.
     """
+    if job_s <= 0:
+        return Booking(fit_days_needed=0, suggested_days=None, confidence_prob=terms.confidence_prob, odds=(), finish=None,
+                       latest_start=None, day_s=(terms.day_s, terms.day_s))  # fmt: skip
     hours = working_days_s(terms, place_lonlat)
     odds: list[Odds] = []
     suggested = None
@@ -94,16 +93,16 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
             suggested = one.days
         if suggested is not None and one.days >= suggested + DAYS_SHOWN_BEYOND:
             break
-    if suggested is None:
-        raise _too_long()
+    least_shown = MOST_DAYS if suggested is None else suggested - 1
+    worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
     return Booking(
         fit_days_needed=_fit_days_needed(job_s, hours),
         suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
-        odds=tuple(one for one in odds if one.prob > 0 or one.days >= suggested - 1),
-        finish=None if terms.start is None else terms.start + timedelta(days=suggested - 1),
+        odds=tuple(one for one in odds if one.prob > 0 or one.days >= least_shown),
+        finish=None if terms.start is None or suggested is None else terms.start + timedelta(days=suggested - 1),
         latest_start=None,
-        day_s=(min(seconds for seconds in hours[:suggested] if seconds > 0), max(hours[:suggested])),
+        day_s=(min(worked), max(worked)),
     )
 
 
@@ -118,7 +117,8 @@ def prob_within(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
 def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odds]:
     """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where days differ in length."""
     if job_s * (1 - terms.spread_frac) > sum(hours):
-        raise _too_long()
+        yield from (Odds(days=days, prob=0.0) for days in range(1, MOST_DAYS + 1))
+        return
     same = len({seconds for seconds in hours if seconds > 0}) <= 1
     step_s = max(hours) if same else MINUTE_S
     days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
@@ -128,23 +128,32 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
         yield Odds(days=number, prob=min(1.0, float(done @ enough)))
 
 
-def _too_long() -> PlanError:
-    return PlanError.of(
-        "booking-too-long",
-        f"The job needs more days than {MOST_DAYS} hold with the wanted confidence.",
-        "split the job, work longer days or ask for less confidence",
-    )
+def with_latest_start(booking: Booking, job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> Booking:
+    """The booking with the last day on which to start so that the job is done by ``finish_by``; none if no day from the start on is."""
+    if terms.finish_by is None or booking.finish is None or booking.finish > terms.finish_by:
+        return booking
+    return replace(booking, latest_start=latest_start(job_s, terms, place_lonlat))
 
 
 def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> date | None:
-    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past."""
+    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past.
+
+    Found by halving: a day more before the same end never lowers the odds.
+    """
     if terms.start is None or terms.finish_by is None:
         return None
-    for back in range((terms.finish_by - terms.start).days + 1):
-        start = terms.finish_by - timedelta(days=back)
-        if prob_within(job_s, replace(terms, start=start), place_lonlat, back + 1) >= terms.confidence_prob:
-            return start
-    return None
+    end, least, most = terms.finish_by, 1, min((terms.finish_by - terms.start).days + 1, MOST_DAYS)
+
+    def holds(days: int) -> bool:
+        start = end - timedelta(days=days - 1)
+        return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
+
+    if not holds(most):
+        return None
+    while least < most:
+        middle = (least + most) // 2
+        least, most = (least, middle) if holds(middle) else (middle + 1, most)
+    return end - timedelta(days=least - 1)
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
@@ -175,9 +184,9 @@ def _prob_done(worked_s: float, job_s: float, spread_frac: float) -> float:
 
 
 def _fit_days_needed(job_s: float, hours: list[float]) -> int:
-    """Working days that hold the job if every one of them is fit."""
-    left = job_s
-    needed = 0
+    """Working days that hold the job if every one of them is fit; a job longer than a year goes on through years like the first."""
+    years, left = divmod(job_s, sum(hours)) if 0 < sum(hours) < job_s else (0.0, job_s)
+    needed = int(years) * sum(seconds > 0 for seconds in hours)
     for seconds in hours:
         if left <= job_s * _ROUNDING and needed > 0:
             break

@@ -39,7 +39,13 @@ def field_time(
 
     Field efficiency = plantable area / (width × field speed × field time), field time being everything between entering
     and leaving the field. Ground sown more than once counts once, so a field sown twice over has half the efficiency.
+    Where nothing is driven there is no time, no efficiency and nothing to compare with the handbook.
     """
+    if not legs:
+        return FieldTime(
+            legs=(), drilling_s=0.0, turning_s=0.0, travelling_s=0.0, refilling_s=0.0, checking_s=0.0, breaks_s=0.0, handbook_s=(0.0, 0.0),
+            field_efficiency_frac=None, field_capacity_m2_per_s=None,
+        )  # fmt: skip
     timed: list[TimedLeg] = []
     spent = dict.fromkeys(("drilling", "turning", "travelling", "refilling", "checking", "breaks"), 0.0)
     now = since = 0.0

@@ -11,7 +11,7 @@ from fieldplan.model.plan import FieldPlan
 from fieldplan.model.totals import Totals
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, GALLON_M3, HOUR_S
-from fieldplan.work.fee import fee_of
+from fieldplan.work.fee import fee_of, held_of
 
 
 def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
@@ -21,7 +21,7 @@ def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
 
 
 def job_cost(
-    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int
+    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int | None
 ) -> JobCost:
     """The cost of a job as far as its parts are known.
 
@@ -32,7 +32,8 @@ def job_cost(
     acres_m2
         Mapped, metered and plantable ground.
     job_s, field_s, days
-        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days booked.
+        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days booked; ``None`` if they cannot
+        be booked, and then a rental by days is not known.
     """
     lines: list[CostLine] = []
     unknown: list[str] = []
@@ -41,11 +42,14 @@ def job_cost(
         unknown.append("rental (rate_card)")
     else:
         acres = {kind: value / ACRE_M2 for kind, value in acres_m2.items()}
-        fee = fee_of(
-            terms.rate_card, JobFacts(acres=acres, days=days, hours=field_s / HOUR_S, miles=terms.miles, said=terms.said)
-        )
-        total = float(fee.total)
-        lines.append(CostLine(name="rental", low=total, high=total, how=f"{terms.rate_card.name}, {days} day(s) booked"))
+        facts = JobFacts(acres=acres, days=days, hours=field_s / HOUR_S, miles=terms.miles, said=terms.said)
+        if days is None and (job_s <= 0 or any(charge.unit == "day" for charge in held_of(terms.rate_card, facts))):
+            unknown.append("rental (there are no days to book)")
+        else:
+            fee = fee_of(terms.rate_card, facts)
+            booked = "no days to book" if days is None else f"{days} day(s) booked"
+            total = float(fee.total)
+            lines.append(CostLine(name="rental", low=total, high=total, how=f"{terms.rate_card.name}, {booked}"))
     order = tuple(order)
     priced = [line for line in order if line.price is not None]
     currency = terms.currency or next((line.price.currency for line in priced if line.price is not None), "$")

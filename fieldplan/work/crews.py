@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldplan.model.plan import Plan
-from fieldplan.work.booking import booking_for
+from fieldplan.work.booking import booking_for, with_latest_start
 from fieldplan.work.cost import ground_of, job_cost
+from fieldplan.work.findings import BOOKING_CODES, Work, booking_findings
+from fieldplan.work.job import longest_load_s
 
 
 def shared_out(plan: Plan, crews: int) -> Plan:
@@ -15,20 +17,20 @@ def shared_out(plan: Plan, crews: int) -> Plan:
     The longest field goes to the crew with the least to do so far; the job takes as long as the crew with the most. Moves between
     fields are counted as one crew makes them. Cost is that of all crews.
     """
-    loads = [0.0] * min(crews, len(plan.fields))
-    for field_s in sorted((one.time.field_s for one in plan.fields), reverse=True):
-        loads[loads.index(min(loads))] += field_s
-    job, time = plan.job, replace(plan.job_time, field_s=max(loads))
-    booking = booking_for(time.job_s, job.booking, plan.fields[0].gate_lonlat)
-    around_s = time.job_s - time.field_s
+    fields_s = [one.time.field_s for one in plan.fields if one.is_drilled]
+    job, time, here = plan.job, replace(plan.job_time, field_s=longest_load_s(fields_s, crews)), plan.fields[0].gate_lonlat
+    booking = with_latest_start(booking_for(time.job_s, job.booking, here), time.job_s, job.booking, here)
+    around_s, n = time.job_s - time.field_s, min(crews, len(fields_s))
+    work = Work(fields_s=(time.field_s,), time=time, place_lonlat=here, today=plan.today)
+    notes = [note for note in plan.notes if note.code not in BOOKING_CODES]
     cost = job_cost(
         job.cost,
         plan.order,
         ground_of(plan.fields),
-        sum(loads) + around_s * len(loads),
+        sum(fields_s) + around_s * n,
         plan.job_time.field_s,
         booking.suggested_days,
     )
-    rental = [replace(line, low=line.low * len(loads), high=line.high * len(loads)) if line.name == "rental" else line
-              for line in cost.lines]  # fmt: skip
-    return replace(plan, job_time=time, booking=booking, cost=replace(cost, lines=tuple(rental)))
+    rental = [replace(line, low=line.low * n, high=line.high * n) if line.name == "rental" else line for line in cost.lines]
+    return replace(plan, job_time=time, booking=booking, cost=replace(cost, lines=tuple(rental)),
+                   notes=(*notes, *booking_findings(booking, job.booking, work)))  # fmt: skip

@@ -38,3 +38,16 @@ def job_time(
         field_s=field_s,
         clean_out_s=working.clean_out_s,
     )
+
+
+def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
+    """Field time of the crew with the most: the longest field goes to the crew with the least to do so far."""
+    loads = [0.0] * max(1, min(crews, len(fields_s)))
+    for field_s in sorted(fields_s, reverse=True):
+        loads[loads.index(min(loads))] += field_s
+    return max(loads)
+
+
+def no_time() -> JobTime:
+    """A job of which nothing is drilled: nobody fetches a drill for it."""
+    return JobTime(pick_up_s=0.0, set_up_s=0.0, calibration_s=0.0, moving_s=0.0, field_s=0.0, clean_out_s=0.0)

@@ -466,7 +466,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("character set unknown", _geojson(SQUARE), ("--encoding", "CP99999"), 2, "encoding-unknown", "such as CP1250"),
     # exclusions
     ("exclusion without width", _excluding(SQUARE, Point(-95.695, 44.203), reason="tree"), WET, 3, "exclusion-no-width", "--set-back"),
-    ("exclusion of everything", _excluding(SQUARE, POND, reason="wet"), (*WET, "--set-back", "1000 m"), 3, "field-all-excluded", "no ground left"),
+    ("exclusion of everything", _excluding(SQUARE, POND, reason="wet"), (*WET, "--set-back", "1000 m"), 0, "field-all-excluded", "no ground left"),
     ("set-back without unit", _excluding(SQUARE, POND, reason="wet", set_back="ten"), WET, 3, "set-back-unreadable", '"30 ft"'),
     ("exclusion named by a field only", _excluding(SQUARE, POND, reason="rock"), WET, 0, "ground-excluded", "rock 13"),
     ("exclusion inside another", lambda f: _two_exclusions(f), WET, 0, "ground-excluded", "wet 13"),

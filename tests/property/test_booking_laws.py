@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldplan.errors import PlanError
 from fieldplan.model.job import BookingTerms
 from fieldplan.work.booking import booking_for, latest_start, prob_done_within, working_days_s
 
@@ -89,7 +88,24 @@ def test_latest_start_with_days_off_is_the_last_that_holds() -> None:
     assert latest_start(69.8 * HOUR, terms, None) == date(2027, 6, 3)
 
 
-def test_jobs_longer_than_a_year_are_refused_at_once() -> None:
-    """A million hours end in a refusal, not in a table that fills the memory."""
-    with pytest.raises(PlanError, match="more days than"):
-        booking_for(1e6 * HOUR, TERMS)
+def test_jobs_longer_than_a_year_have_no_days_to_book() -> None:
+    """A million hours end at once in a booking without days, not in a table that fills the memory: 125,000 days of 8 h."""
+    booking = booking_for(1e6 * HOUR, TERMS)
+    assert (booking.suggested_days, booking.finish, booking.fit_days_needed) == (None, None, 125_000)
+    assert [(one.days, one.prob) for one in booking.odds] == [(366, 0.0)]
+    assert not booking.held_by(366)
+
+
+def test_odds_of_a_booking_that_cannot_be_had_go_as_far_as_days_are_booked() -> None:
+    """With 55 % of days fit, 202 fit days within 366 are as likely as not, and no longer booking is made: the odds are the binomial's own."""
+    booking = booking_for(202 * 8 * HOUR, replace(TERMS, confidence_prob=0.99))
+    assert booking.suggested_days is None
+    assert booking.odds[-1].days == 366
+    assert booking.prob == pytest.approx(prob_done_within(366, 202, 0.55), abs=1e-12)
+    assert 0 < booking.prob < 0.99
+
+
+def test_no_work_has_nothing_to_book() -> None:
+    """A job of no hours, of which nothing is drilled, has neither days nor odds."""
+    booking = booking_for(0.0, TERMS)
+    assert (booking.suggested_days, booking.odds, booking.fit_days_needed) == (None, (), 0)

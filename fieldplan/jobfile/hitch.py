@@ -1,0 +1,36 @@
+"""A hitch in trade words → what it is and the category of its pins."""
+
+from __future__ import annotations
+
+import difflib
+import re
+
+from fieldplan.errors import InputError
+from fieldplan.model.machine import Hitch, HitchKind
+
+FORMS = '"drawbar", "drawbar category 2", "three-point category 1", "three-point category 2", "three-point category 3" or "ball"'
+_CATEGORY = re.compile(r"\bcat(?:egory|\.)?\s*(?P<number>[0-5]|iv|v|i{1,3})(?![\w/])")
+_ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5}
+_SPELLINGS: dict[str, HitchKind] = {
+    "drawbar": "drawbar", "drawbarpin": "drawbar", "pin": "drawbar", "clevis": "drawbar", "pinandclevis": "drawbar", "pulltype": "drawbar",
+    "swingingdrawbar": "drawbar", "threepoint": "three-point", "threept": "three-point", "3point": "three-point", "3pt": "three-point",
+    "3p": "three-point", "ball": "ball",
+}  # fmt: skip
+_IDLE = re.compile(r"\b(?:hitch|hitched|linkage|rear)\b|[^0-9a-z]")
+_BALL = re.compile(r"[\d./\s-]*(?:in|inch|inches|mm|\")?\s*\bball\b")
+
+
+def hitch(value: object) -> Hitch:
+    """A hitch, by any of the names that people give it; the category may be left out."""
+    if not isinstance(value, str) or not value.strip():
+        raise InputError.of("not-a-hitch", f"is {value!r:.60}, no hitch", f"one of: {FORMS}")
+    text = value.casefold().strip()
+    found = _CATEGORY.search(text)
+    rest = text if found is None else f"{text[: found.start()]} {text[found.end() :]}"
+    word = _IDLE.sub("", _BALL.sub("ball", rest))
+    if word not in _SPELLINGS:
+        near = difflib.get_close_matches(word, _SPELLINGS, n=1)
+        meant = f'did you mean "{_SPELLINGS[near[0]]}"? It is ' if near else ""
+        raise InputError.of("not-a-hitch", f"is {value!r:.60}, no hitch", f"{meant}one of: {FORMS}")
+    number = None if found is None else found["number"]
+    return Hitch(kind=_SPELLINGS[word], category=None if number is None else _ROMAN.get(number) or int(number))

@@ -1,0 +1,134 @@
+"""What a booking or a tractor says no to, as warnings: with what would help, each cure reckoned before it is named."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from fieldplan.model.cost import TractorCheck
+from fieldplan.model.job import BookingTerms
+from fieldplan.model.notes import Note
+from fieldplan.model.work import Booking, JobTime
+from fieldplan.units import HOUR_S
+from fieldplan.work.booking import MOST_DAYS, booking_for, latest_start, prob_within
+from fieldplan.work.job import longest_load_s
+
+LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
+"""Working days that are tried as cures, the shortest that helps being named."""
+MOST_DRILLS = 5
+LEAST_PROB = 0.01
+NOTHING_DRILLED = "nothing-drilled"
+BOOKING_CODES = ("booking-none", "finish-by-missed", NOTHING_DRILLED)
+"""Codes of the notes that `booking_findings` makes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """The hours to book for: those of each field that is drilled and all hours of the job, where it lies and on which day it is asked."""
+
+    fields_s: Sequence[float]
+    time: JobTime
+    place_lonlat: tuple[float, float]
+    today: date
+
+    def shared_s(self, drills: int) -> float:
+        """Hours of the job where the fields are shared out among drills."""
+        return self.time.job_s - self.time.field_s + longest_load_s(self.fields_s, drills)
+
+
+def booking_findings(booking: Booking, terms: BookingTerms, work: Work) -> Iterator[Note]:
+    """That nothing can be booked, or that ``finish_by`` is before what is possible."""
+    if work.time.field_s <= 0:
+        yield Note(code=NOTHING_DRILLED, warning=True, text=(
+            "Nothing is drilled on any field of this job: there is no seed to order and there are no days to book."))  # fmt: skip
+    elif booking.suggested_days is None:
+        yield _no_booking(booking, terms, work)
+    if terms.finish_by is not None and booking.latest_start is None and work.time.field_s > 0:
+        yield _missed(booking, terms, work)
+
+
+def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
+    """A warning for each check of the tractor that fails."""
+    for one in checks:
+        if one.verdict == "fail":
+            yield Note(
+                code="tractor-fails", warning=True, text=f"The tractor fails on {one.about}: {one.text}.", values=one.values
+            )
+
+
+def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
+    cures = [
+        *(f"working days of {day_s / HOUR_S:g} h ({days} days to book)" for day_s, days in _longer_days(terms, work)),
+        *(f"{drills} drills side by side ({days} days to book)" for drills, days in _more_drills(terms, work)),
+        *(f"odds of {prob * 100:.0f} % ({days} days to book)" for prob, days in _lower_odds(booking.prob, terms, work)),
+    ]
+    best = f"{MOST_DAYS} days hold them with {{best_prob:1}}" if booking.prob > 0 else f"{MOST_DAYS} days cannot hold them"
+    return Note(code="booking-none", warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, text=(
+        f"No booking of up to {MOST_DAYS} days reaches the {{asked_prob}} odds asked for: {{job_s}} of work need {booking.fit_days_needed} fit days, and "
+        f"{best}. {_would_do(cures)}"))  # fmt: skip
+
+
+def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
+    assert terms.finish_by is not None
+    assert terms.start is not None
+    within = (terms.finish_by - terms.start).days + 1
+    prob = prob_within(work.time.job_s, terms, work.place_lonlat, within)
+    first = max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1))
+    in_time = latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat) if first < terms.start else None
+    cures = [
+        *([] if in_time is None else [f"a start by {in_time:%d %b %Y}"]),
+        *(f"working days of {day_s / HOUR_S:g} h" for day_s, _ in _longer_days(terms, work, within)),
+        *(f"{drills} drills side by side" for drills, _ in _more_drills(terms, work, within)),
+        *([] if booking.finish is None else [f"an end on {booking.finish:%d %b %Y}"]),
+        *(f"odds of {asked * 100:.0f} %" for asked, days in _lower_odds(prob, terms, work) if days <= within),
+    ]
+    return Note(code="finish-by-missed", warning=True, values={"asked_prob": terms.confidence_prob, "by_then_prob": prob}, text=(
+        f"To be done by {terms.finish_by:%d %b %Y} with {{asked_prob}} odds, no day from {terms.start:%d %b %Y} on is early enough: begun on that "
+        f"day, the odds of being done by then are {{by_then_prob:1}}. {_would_do(cures)}"))  # fmt: skip
+
+
+def _would_do(cures: Sequence[str]) -> str:
+    if not cures:
+        return f"No longer working day and no number of drills up to {MOST_DRILLS} would do by itself: leave fields out."
+    return f"What would do: {', or '.join(cures)}."
+
+
+def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[float, int]]:
+    """The shortest longer working day with which so many days hold the job, and the days to book then."""
+    longer = [day_s for day_s in LONGER_DAYS_S if day_s > terms.day_s]
+    made = [lambda day_s=day_s: booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat) for day_s in longer]
+    yield from ((longer[k], days) for k, days in _first(made, within))
+
+
+def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[int, int]]:
+    """The least number of drills that hold the job in so many days, its fields shared out among them, and the days to book then."""
+    drills = range(2, min(MOST_DRILLS, len(work.fields_s)) + 1)
+    made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
+    yield from ((drills[k], days) for k, days in _first(made, within))
+
+
+def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:
+    """The first of bookings, each no longer than the one before, that so many days hold, and its days; found by halving."""
+    least, most, days = 0, len(made), None
+    while least < most:
+        middle = (least + most) // 2
+        booking = made[middle]()
+        if booking.held_by(within):
+            most, days = middle, booking.suggested_days
+        else:
+            least = middle + 1
+    if days is not None:
+        yield most, days
+
+
+def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[tuple[float, int]]:
+    """The highest whole percent of odds that can be had, and the days to book then."""
+    prob = math.floor(best_prob * 100) / 100
+    if prob >= LEAST_PROB:
+        days = booking_for(
+            work.time.job_s, replace(terms, confidence_prob=min(prob, terms.confidence_prob)), work.place_lonlat
+        ).suggested_days
+        if days is not None:
+            yield prob, days

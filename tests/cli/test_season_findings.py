@@ -1,0 +1,76 @@
+"""A request that a drill cannot do, or can do in part, says so; the rest of the season is planned."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import geopandas
+import pytest
+from conftest import SAMPLES
+from shapely import box
+
+from fieldplan.model.season import Lending, Length, Request
+from fieldplan.plane.frame import Frame
+from fieldplan.season.lending import load_lending
+from fieldplan.season.lengths import boundary_of, lengths_of
+from fieldplan.season.plan import plan_season
+from fieldplan.season.requests import read_requests
+from fieldplan.units import HORSEPOWER_W
+
+
+@pytest.fixture
+def lending() -> Lending:
+    """The sample season."""
+    return load_lending(SAMPLES / "season.toml")
+
+
+@pytest.fixture
+def request_of_two(lending: Lending, tmp_path: Path) -> Request:
+    """A request with a boundary of a field and of a lane 2 m wide."""
+    frame = Frame(-95.75, 44.25)
+    geometry = [frame.to_lonlat(one) for one in (box(0, 0, 200, 200), box(300, 0, 302, 200))]
+    geopandas.GeoDataFrame({"id": ["field", "lane"]}, geometry=geometry, crs="EPSG:4326").to_file(
+        tmp_path / "f.geojson", driver="GeoJSON"
+    )
+    first = next(one for one in read_requests(lending.requests_path) if one.mix == "oats and alfalfa")
+    return replace(first, fields=tmp_path / "f.geojson", ground_m2=None)
+
+
+def _with_job(lending: Lending, **changes: object) -> Lending:
+    """The season with its drills' own requirement, or their booking terms, changed."""
+    drills = tuple(replace(one, job=replace(one.job, **{key: replace(getattr(one.job, key), **value) for key, value in changes.items()}))  # type: ignore[arg-type,call-overload]
+                   for one in lending.drills)  # fmt: skip
+    return replace(lending, drills=drills)
+
+
+def _length(request: Request, lending: Lending) -> Length:
+    return lengths_of(request, boundary_of(request), lending, {one.name: 0.0 for one in lending.drills})["ten foot"]
+
+
+def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, lending: Lending) -> None:
+    """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks for 75."""
+    request = replace(request_of_two, pto_power_w=65 * HORSEPOWER_W)
+    assert not _length(request, lending).cannot
+    refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W})).cannot
+    assert refused == "the tractor is too small: 65.0 hp is less than the 75.0 hp that the drill asks for"
+
+
+def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_two: Request, lending: Lending) -> None:
+    """The days are for the other field, its ground alone counts, and a warning stands before the bookings."""
+    length = _length(request_of_two, lending)
+    assert (length.undrilled, length.cannot) == (("lane",), "")
+    assert length.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
+    season = plan_season(lending, [request_of_two])
+    assert next((one.code, one.field_id, one.warning) for one in season.notes) == (
+        "request-in-part",
+        request_of_two.request_id,
+        True,
+    )
+
+
+def test_a_booking_that_cannot_be_had_is_a_refusal_with_its_reason(request_of_two: Request, lending: Lending) -> None:
+    """With one day in a hundred fit no 366 days hold the job: the drill cannot do it, and the reason is the booking's."""
+    length = _length(request_of_two, _with_job(lending, booking={"fit_day_prob": 0.01, "day_s": 600.0}))
+    assert length.cannot.startswith("No booking of up to 366 days reaches")
+    assert length.days == 0
