@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.layers import KINDS, layers_of
+from fieldplan.report.layers import kind_of, layers_of
 from fieldplan.report.styles import add_styles
 
 _FIXED_DATE = "2000-01-01T00:00:00.000Z"
@@ -20,7 +20,9 @@ def write_geopackage(plan: Plan, path: Path) -> None:
     pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": _FIXED_DATE})
     try:
         for layer, frame in layers_of(plan).items():
-            pyogrio.write_dataframe(frame, path, layer=layer, driver="GPKG", geometry_type=KINDS[layer], append=path.exists())
+            pyogrio.write_dataframe(
+                frame, path, layer=layer, driver="GPKG", geometry_type=kind_of(layer, frame), append=path.exists()
+            )
     finally:
         pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": kept})
     add_styles(path)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import MissingExtra
-from fieldplan.report.layers import KINDS
+from fieldplan.report.layers import kind_of
 
 
 def write_geojson(layer: str, frame: Any, path: Path) -> None:
@@ -14,14 +14,14 @@ def write_geojson(layer: str, frame: Any, path: Path) -> None:
     import pyogrio
 
     options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
-    pyogrio.write_dataframe(frame, path, driver="GeoJSON", geometry_type=KINDS[layer], layer_options=options)
+    pyogrio.write_dataframe(frame, path, driver="GeoJSON", geometry_type=kind_of(layer, frame), layer_options=options)
 
 
 def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
     """FlatGeobuf with its index."""
     import pyogrio
 
-    pyogrio.write_dataframe(frame, path, driver="FlatGeobuf", geometry_type=KINDS[layer], layer=layer)
+    pyogrio.write_dataframe(frame, path, driver="FlatGeobuf", geometry_type=kind_of(layer, frame), layer=layer)
 
 
 def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
