@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.layers import KINDS, layers_of
+from fieldplan.report.layers import kind_of, layers_of
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.styles import add_styles
 
@@ -36,7 +36,9 @@ def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
     pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": _FIXED_DATE})
     try:
         for layer, frame in frames.items():
-            pyogrio.write_dataframe(frame, path, layer=layer, driver="GPKG", geometry_type=KINDS[layer], append=path.exists())
+            pyogrio.write_dataframe(
+                frame, path, layer=layer, driver="GPKG", geometry_type=kind_of(layer, frame), append=path.exists()
+            )
         add_styles(path)
         _require_whole(path, {layer: len(frame) for layer, frame in frames.items()})
     except (DataSourceError, DataLayerError, sqlite3.Error) as problem:

@@ -111,3 +111,9 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
 
 def _to_lonlat(lines: list[Any], to_lonlat: Any) -> list[BaseGeometry]:
     return list(to_lonlat(np.array(lines, dtype=object))) if lines else []
+
+
+def kind_of(layer: str, frame: Any) -> str:
+    """The kind of geometry that a layer is declared to have: that of `KINDS`, of several parts if longitude 180 cuts some."""
+    cut = bool((frame.geometry.geom_type == f"Multi{KINDS[layer]}").any())
+    return f"Multi{KINDS[layer]}" if cut else KINDS[layer]

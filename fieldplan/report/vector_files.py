@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import MissingExtra
-from fieldplan.report.layers import KINDS
+from fieldplan.report.layers import kind_of
 
 
 def write_geojson(layer: str, frame: Any, path: Path) -> None:
@@ -19,7 +19,9 @@ def write_geojson(layer: str, frame: Any, path: Path) -> None:
 
     options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
     made = BytesIO()
-    pyogrio.write_dataframe(frame, made, driver="GeoJSON", geometry_type=KINDS[layer], layer=path.stem, layer_options=options)
+    pyogrio.write_dataframe(
+        frame, made, driver="GeoJSON", geometry_type=kind_of(layer, frame), layer=path.stem, layer_options=options
+    )
     path.write_bytes(made.getvalue())
 
 
@@ -28,7 +30,7 @@ def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
     import pyogrio
 
     made = BytesIO()
-    pyogrio.write_dataframe(frame, made, driver="FlatGeobuf", geometry_type=KINDS[layer], layer=layer)
+    pyogrio.write_dataframe(frame, made, driver="FlatGeobuf", geometry_type=kind_of(layer, frame), layer=layer)
     path.write_bytes(made.getvalue())
 
 
