@@ -32,7 +32,9 @@ WKB = struct.pack("<BIIBII", 1, 10, 1, 1, 8, 5) + b"".join(struct.pack("<dd", *o
 def _drawing(*entities: Any) -> Callable[[Path], Path]:
     def make(folder: Path) -> Path:
         path = folder / "a.dxf"
-        path.write_text("\n".join(map(str, [0, "SECTION", 2, "ENTITIES", *entities, 0, "ENDSEC", 0, "EOF", ""])), encoding="utf-8")
+        path.write_text(
+            "\n".join(map(str, [0, "SECTION", 2, "ENTITIES", *entities, 0, "ENDSEC", 0, "EOF", ""])), encoding="utf-8"
+        )
         return path
 
     return make
