@@ -121,11 +121,11 @@ def test_odd_values_of_any_option_give_an_answer_or_a_sentence(capsys: pytest.Ca
 @pytest.mark.parametrize("words", [["--out", ""], ["--out="], ["--out", "  "], ["--write", ","]])
 def test_a_folder_without_a_name_is_not_this_one(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     """--out with nothing after it writes nowhere, neither does an empty list of what to write."""
-    before = sorted(os.listdir())
+    before = sorted(Path().iterdir())
     more = ["--out", "out"] if "--write" in words else []
     assert exit_code(["plan", "field.geojson", "--job", "farm.toml", *more, *words]) == 2
     assert words[0].rstrip("=") in capsys.readouterr().err
-    assert sorted(os.listdir()) == before
+    assert sorted(Path().iterdir()) == before
 
 
 @pytest.mark.skipif(os.name == "nt", reason="names are text there")
@@ -148,4 +148,4 @@ def test_files_whose_names_are_no_text_are_read(capsys: pytest.CaptureFixture[st
         "json,page,kml",
     ]
     assert exit_code(command) == 0, capsys.readouterr().err
-    assert sorted(os.listdir(odd)) == ["manifest.json", "plan.html", "plan.json", "plan.kml"]
+    assert sorted(one.name for one in Path(odd).iterdir()) == ["manifest.json", "plan.html", "plan.json", "plan.kml"]
