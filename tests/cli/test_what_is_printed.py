@@ -41,13 +41,12 @@ def test_pages_are_printed_in_character_sets_that_lack_their_signs(encoding: str
 
 def test_names_that_a_character_set_lacks_stay_true_in_json(tmp_path: Path) -> None:
     """A name in Cyrillic and an emoji: question marks on the page, escapes that mean the same in JSON."""
-    field = s.geojson(
-        tmp_path / "field.geojson", {"type": "Feature", "properties": {"name": "Поле 💧"}, "geometry": s.SQUARE.__geo_interface__}
-    )
-    command = ["acres", str(field), "--name-field", "name"]
+    field = s.geojson(tmp_path / "field.geojson", s.SQUARE)
+    field.write_text(field.read_text(encoding="utf-8").replace("north 1", "Поле 💧"), encoding="utf-8")
+    command = ["acres", str(field)]
     code, got, said = _printed([*command, "--json"], "cp1252")
     assert code == 0, said
-    assert json.loads(got.decode("ascii"))["fields"][0]["name"] == "Поле 💧"
+    assert json.loads(got.decode("ascii"))["fields"][0]["field_id"] == "Поле 💧"
     code, got, _ = _printed(command, "cp1252")
     assert code == 0
     assert b"???? ??" in got
