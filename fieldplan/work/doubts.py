@@ -41,23 +41,29 @@ def order_doubts(order: Iterable[OrderLine], mixes: Iterable[Mix], sown_m2: Mapp
 
 
 def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
-    most = _band("plan.bags_per_acre")[1]
-    many = sown_m2 > 0 and line.bags > 2 and line.bags * ACRE_M2 / sown_m2 > most and not _SHARE_KEYS & set(lot.meant)
-    dear = "price" not in lot.meant and line.price is not None and line.price.currency == "$" and sown_m2 > 0 and (
-        line.price.per_kg * line.ordered_kg * ACRE_M2 / sown_m2 > _band("plan.cost_per_acre")[1])  # fmt: skip
-    if not dear and not many and not _SHARE_KEYS & set(lot.unlikely):
+    many, dear = _too_many(line, lot, sown_m2), _too_dear(line, lot, sown_m2)
+    if not many and not dear and not _SHARE_KEYS & set(lot.unlikely):
         return None
-    asks = (
-        f' That is over {most:.0f} bags for each acre: are rate and bag right? If so, say so with the line  meant = ["bag"]  below its [[mix.component]].'
-        if many
-        else ""
-    )
+    said = f"{line.species}{f' ({line.lot})' if line.lot else ''}"
+    text = f"As it stands, {line.bags:,} bags of {said} are to be ordered, {{ordered_kg}} for {{sown_m2}}."
+    if many:
+        text += ' That is unlikely many for so much ground: are rate and bag right? If so, say so with the line  meant = ["bag"]  below its [[mix.component]].'
     if dear and line.price is not None:
         cost = line.price.per_kg * line.ordered_kg
-        asks += f' They cost ${cost:,.0f}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
-    said = f"{line.species}{f' ({line.lot})' if line.lot else ''}"
-    text = f"As it stands, {line.bags:,} bags of {said} are to be ordered, {{ordered_kg}} for {{sown_m2}}.{asks}"
+        text += f' They cost ${cost:,.0f}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
     return Note(code="bags-many", warning=True, text=text, values={"ordered_kg": line.ordered_kg, "sown_m2": sown_m2})
+
+
+def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
+    """More bags by the acre than is likely; one or two bags of a small field are nothing to ask about."""
+    return line.bags > 2 and not _SHARE_KEYS & lot.meant and line.bags * ACRE_M2 > _band("plan.bags_per_acre")[1] * sown_m2 > 0
+
+
+def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
+    """Seed that costs more by the acre than is likely, in dollars: of other money nothing is known here."""
+    if line.price is None or line.price.currency != "$" or "price" in lot.meant:
+        return False
+    return line.price.per_kg * line.ordered_kg * ACRE_M2 > _band("plan.cost_per_acre")[1] * sown_m2 > 0
 
 
 def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
