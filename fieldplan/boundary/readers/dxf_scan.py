@@ -216,7 +216,7 @@ def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
         if ended:
             raise damaged(path, f"line {line}: it goes on after its end")
         if code != 0:
-            if kind == "SECTION" and code == 2:
+            if kind == "SECTION" and code == 2 and not section:  # variables of the header have names too
                 section = value.upper()
                 if section not in _SECTIONS:
                     raise damaged(path, f'line {line}: "{value[:40]}" is no section of a drawing')

@@ -41,7 +41,7 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
         complaints() as heard,
         fiona.open(path, layer=layer, enabled_drivers=[driver], **options) as source,
     ):
-        if source.schema["geometry"] == "None":
+        if not _has_geometry(source):
             return None
         try:
             crs, said = declared_crs(source.crs_wkt)
@@ -53,6 +53,16 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
     if n_stated != len(features):
         losses = (lost("features-lost", f"says that it has {n_stated:,} features and holds {len(features):,} that can be read."),)
     return Layer(name=name, crs=crs, crs_said=said, features=features, losses=losses)
+
+
+def _has_geometry(source: Any) -> bool:
+    """Whether a layer is more than a table; of mixed kinds with heights the library has no name."""
+    from fiona.errors import UnsupportedGeometryTypeError
+
+    try:
+        return bool(source.schema["geometry"] != "None")
+    except UnsupportedGeometryTypeError:
+        return True
 
 
 @contextmanager

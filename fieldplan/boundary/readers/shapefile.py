@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION
-from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.boundary.readers.one_layer import read_layer
 from fieldplan.boundary.readers.shapefile_parts import compared
 from fieldplan.errors import BoundaryError
@@ -44,8 +44,17 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
             raise BoundaryError(tuple(replace(one, text=f"{copy}: {one.text}") for one in parts.losses)) from None
         raise
     if layer is not None:
+        layer = layer if layer.crs else _newly_spelled(layer, copy.with_suffix(".prj"))
         layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
         yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)
+
+
+def _newly_spelled(layer: Layer, prj: Path) -> Layer:
+    """The layer with the reference system of a .prj in words that the library does not read there (ISO 19162 of 2019)."""
+    if not prj.exists():
+        return layer
+    crs, said = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
+    return replace(layer, crs=crs, crs_said=said)
 
 
 def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[Feature]:
