@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -120,7 +120,7 @@ class Checker:
         """Record a problem."""
         self.problems.append(Problem(code=code, text=text, hint=hint))
 
-    def unknown(self, key: str, known: tuple[str, ...], where: str, table: str = "") -> str | None:
+    def unknown(self, key: str, known: Sequence[str], where: str, table: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
         word = key.strip().casefold().replace("-", "_").replace(" ", "_")
         said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)

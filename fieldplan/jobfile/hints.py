@@ -107,6 +107,37 @@ def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[st
     return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
 
 
+_WITH_UNIT = re.compile(r"\s*(?P<number>\d[\d.,]*)\s*(?P<unit>[^\d\s]\S*)(?P<rest>\s+(?:PLS|bulk))?\s*", re.IGNORECASE)
+_MONEY = re.compile(r"([^\d.,]{1,4})[\d.,]+(.*)")
+_USUAL_UNITS: dict[Kind, tuple[str, ...]] = {
+    "mass rate": ("lb/ac", "kg/ha"), "volume": ("ft3", "bu", "gal", "l"), "density": ("lb/bu", "kg/hl", "kg/m3"), "length": ("in", "ft", "cm"),
+}  # fmt: skip
+
+
+def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> list[str]:
+    """What a value was most likely meant to be if what follows from it, in proportion, is unlikely: in another unit, or a point lost."""
+    number = number_in(given)
+    if not number:
+        return []
+    if not isinstance(given, str):
+        return [f"{number * times:.10g}" for times in (0.1, 10) if _inside(value * times, likely) and number * times == int(number * times)]
+    if money := _MONEY.fullmatch(given):
+        return [f'"{money[1]}{number * times:.10g}{money[2]}"' for times in (0.1, 10, 0.01, 100) if _inside(value * times, likely)][:1]
+    match = _WITH_UNIT.fullmatch(given)
+    if match is None:
+        return []
+    rest, kind = match["rest"] or "", kind_of(f"1 {match['unit']}")
+    found = []
+    if kind is not None:
+        now = unit_meant(f"1 {match['unit']}", kind)
+        found = [
+            f'"{number:.10g} {unit}{rest}"' for unit in _USUAL_UNITS.get(kind, ())
+            if unit != now and now and _inside(value * FACTORS[kind][unit] / FACTORS[kind][now], likely)
+        ]  # fmt: skip
+    moved = [f'"{number * times:.10g} {match["unit"]}{rest}"' for times in (0.1, 10) if _inside(value * times, likely)]
+    return [*moved[:1], *found[:1]]
+
+
 def _likely_forms(found: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
     percent = [f'"{number * 100:.10g} %"'] if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely) else []
     if isinstance(given, float) or number < 1:

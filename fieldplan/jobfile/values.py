@@ -321,7 +321,7 @@ def rate(value: object) -> Rate:
         raise QuantityError.of("rate-unreadable", f"is {_short(value)}, no rate", _rates_meant(value) or examples)
     match = _RATE.fullmatch(_BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip(".")))
     if special := _another_measure(value):
-        raise InputError.of("rate-unreadable", f"is {_short(value)}, {special[0]}", special[1])
+        raise InputError.of("rate-unreadable", f'"{value}" {special[0]}', special[1])
     try:
         if match is None:
             if _OF_SEEDS.search(value):
@@ -342,15 +342,15 @@ def _another_measure(value: str) -> tuple[str, str] | None:
     number = number_in(value)
     shown = "" if number is None else f"{number:.10g}"
     if shown and re.fullmatch(r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*", value, re.IGNORECASE):
-        return "without saying of what", f'"{shown} % of stand"'
+        return "does not say of what", f'"{shown} % of stand"'
     if re.search(r"\d\s*(?:bu|bushels?|gal|gallons?|l|ft3)\b\s*(?:/|per\b|an?\b)", value, re.IGNORECASE):
-        return "a volume, and a rate is a weight", f'{shown or "bushels"} × what a bushel weighs, such as "56 lb/ac bulk"'
+        return "is a volume, and a rate is a weight", f'{shown or "bushels"} × what a bushel weighs, such as "56 lb/ac bulk"'
     if re.search(r"\d\s*(?:bags?|sacks?|totes?|units?)\b", value, re.IGNORECASE):
-        return "a number of bags, and a rate is a weight", f'{shown or "bags"} × what a bag weighs, such as "75 lb/ac bulk"'
+        return "is a number of bags, and a rate is a weight", f'{shown or "bags"} × what a bag weighs, such as "75 lb/ac bulk"'
     if shown and re.search(r"\d\s*plants?\b", value, re.IGNORECASE):
-        return "a number of plants, and a rate is of live seeds", f'"{shown} seeds/ft2", with the seeds that die added'
+        return "is a number of plants, and a rate is of live seeds", f'"{shown} seeds/ft2", with the seeds that die added'
     if span := re.match(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s+(\S.*)", value):
-        return "a range, and one number is looked for", f'"{span[1]} {span[3]}" or "{span[2]} {span[3]}"'
+        return "is a range, and one number is looked for", f'"{span[1]} {span[3]}" or "{span[2]} {span[3]}"'
     return None
 
 

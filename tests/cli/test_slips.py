@@ -23,6 +23,10 @@ SPEED, GERMINATION, PURITY, RATE = 'field_speed = "4.5 mph"', 'germination = "82
 WEIGHT, SPECIES, START = 'bulk_weight = "32 lb/bu"', 'species = "alfalfa"', "[booking]"
 
 
+_DOUBT = "If it is right, say so"
+"""What every doubt of a value ends in; findings on the tractor are no doubts."""
+
+
 def _answer(
     changes: tuple[tuple[str, str], ...], folder: Path, capsys: pytest.CaptureFixture[str], properties: str = ""
 ) -> tuple[int, str]:
@@ -249,7 +253,7 @@ def test_odd_input_that_is_right_passes_without_a_word(
 ) -> None:
     """No warning, no refusal."""
     code, answer = _answer(changes, tmp_path, capsys)
-    assert (code, "Warning" in answer) == (0, False), (what, answer)
+    assert (code, _DOUBT in answer) == (0, False), (what, answer)
 
 
 MEANT = [
@@ -271,7 +275,7 @@ def test_what_is_said_to_be_meant_passes_without_a_word(
 ) -> None:
     """The line that refusals and warnings ask for silences both."""
     code, answer = _answer(changes, tmp_path, capsys)
-    assert (code, "Warning" in answer) == (0, False), answer
+    assert (code, _DOUBT in answer) == (0, False), answer
 
 
 FORMS = [(table, key) for table, keys in SCHEMA.items() for key, spec in keys.items() if isinstance(spec.parse, Quantity)]
@@ -363,6 +367,9 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(tmp_path: Path, capsys
     for row in tables.rows("defaults"):
         if row["table"] != "season" and row["key"] != "fit_day_chance":
             key = row["key"].replace("usable ", "usable of a ") + (" box" if row["key"].startswith("usable") else "")
+            key = key.replace("sweep least assumed", "sweep where a least level is not given")
+            if key == "sweep least given":
+                continue
             assert f"{row['table']}.{key} = {row['value']} (" in page, row
 
 
