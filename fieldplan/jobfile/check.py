@@ -143,8 +143,13 @@ class Checker:
         ]
 
     def problem_of(self, error: InputError, where: str) -> None:
-        """Record the problems of a value, with where it stands."""
-        self.problems += [Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems]
+        """Record the problems of a value, with where it stands; of a key that was refused already nothing more is said."""
+        refused = {one.text.partition(" = ")[0] for one in self.problems if one.code == "hardly-possible"}
+        self.problems += [
+            Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint)
+            for p in error.problems
+            if f"{where} {p.text.partition(' ')[0]}" not in refused
+        ]
 
 
 def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:

@@ -159,7 +159,6 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
 def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None:
     """Prices as far as they are given; all must be in the currency of the first."""
     table, source = one_of(given, "cost", path, checker) or ({}, path)
-    before = len(checker.problems)
     v = checker.values("cost", table, source, "cost")
     card = None
     if "rate_card" in v:
@@ -179,8 +178,6 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
         checker.problems.append(
             Problem(code="currencies", text=f"{source}: [cost] has several currencies: {shown}.", hint="use one")
         )
-    if len(checker.problems) > before:
-        return None
     return made(checker, f"{source}: [cost]", lambda: CostTerms(
         rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
         currency=next(iter(currencies), ""),
@@ -199,10 +196,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
             )
             checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=hint))
             continue
-        before = len(checker.problems)
         v = checker.values("field", table, path, label)
-        if len(checker.problems) > before:
-            continue
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
         terms = made(checker, f"{path}: [{label}]", partial(FieldTerms,
             gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"), seed_at=v.get("seed_at"),
