@@ -41,8 +41,15 @@ _LENGTH = {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": INCH_M, "ft": 
            "mi": MILE_M}  # fmt: skip
 _AREA = {"m2": 1.0, "ha": HECTARE_M2, "ac": ACRE_M2, "ft2": SQUARE_FOOT_M2}
 _MASS = {"kg": 1.0, "g": 0.001, "t": 1000.0, "lb": POUND_KG, "oz": POUND_KG / 16}
-_VOLUME = {"m3": 1.0, "l": 0.001, "ft3": CUBIC_FOOT_M3, "bu": BUSHEL_M3, "gal": GALLON_M3,
-           "yd3": (3 * FOOT_M) ** 3, "in3": INCH_M**3}
+_VOLUME = {
+    "m3": 1.0,
+    "l": 0.001,
+    "ft3": CUBIC_FOOT_M3,
+    "bu": BUSHEL_M3,
+    "gal": GALLON_M3,
+    "yd3": (3 * FOOT_M) ** 3,
+    "in3": INCH_M**3,
+}
 
 
 def _ratio(above: dict[str, float], below: dict[str, float]) -> dict[str, float]:
@@ -139,7 +146,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     3.048
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
-        raise QuantityError.of("quantity-unreadable", f"is {text!r}, not a {called(kind)} as text", f"write it as {EXAMPLES[kind]}")
+        raise QuantityError.of(
+            "quantity-unreadable", f"is {text!r}, not a {called(kind)} as text", f"write it as {EXAMPLES[kind]}"
+        )
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {written(text, kind)}")
     plain = _plain_signs(text)
@@ -242,7 +251,8 @@ def _halves_alike(spelled: str, unit: str) -> bool:
     halves = [(a.strip(), b) for a, b in zip(spelled.split("/"), unit.split("/"), strict=False)]
     words = {word for word, one in _WORDS.items() if one in unit.split("/")}
     return spelled.count("/") == 1 and all(
-        a == b or (len(a) > 1 and bool(difflib.get_close_matches(a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75)))
+        a == b
+        or (len(a) > 1 and bool(difflib.get_close_matches(a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75)))
         for a, b in halves
     )
 

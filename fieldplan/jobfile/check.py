@@ -126,7 +126,7 @@ class Checker:
         said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
         near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
         hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
-        what = f"table [{key}]" if table == "file" else f'key "{key}"'
+        what = f"table [{key}]" if table in ("file", "season file") else f'key "{key}"'
         self.problems.append(Problem(code="key-unknown", text=f"{where} has no {what}.", hint=hint))
         return near
 

@@ -59,7 +59,11 @@ def _clock(key: str, given: object) -> str:
     text = given.strip().casefold() if isinstance(given, str) else ""
     if single := re.fullmatch(r"(\d{1,2}):(\d\d)", text):
         minutes = int(single[1]) * 60 + int(single[2])
-    elif (span := re.fullmatch(rf"{_CLOCK}\s*(?:-|–|to|until|till)\s*{_CLOCK}", text)) and key == "hours_per_day" and (span[3] or span[6] or span[2]):
+    elif (
+        (span := re.fullmatch(rf"{_CLOCK}\s*(?:-|–|to|until|till)\s*{_CLOCK}", text))
+        and key == "hours_per_day"
+        and (span[3] or span[6] or span[2])
+    ):
         begins, ends = (int(hour) % 12 * 60 + int(more or 0) + 720 * (half == "p") if half else int(hour) * 60 + int(more or 0)
                         for hour, more, half in (span.group(1, 2, 3), span.group(4, 5, 6)))  # fmt: skip
         minutes = ends - begins
@@ -120,9 +124,15 @@ def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> li
     if not number:
         return []
     if not isinstance(given, str):
-        return [f"{number * times:.10g}" for times in (0.1, 10) if _inside(value * times, likely) and number * times == int(number * times)]
+        return [
+            f"{number * times:.10g}"
+            for times in (0.1, 10)
+            if _inside(value * times, likely) and number * times == int(number * times)
+        ]
     if money := _MONEY.fullmatch(given):
-        return [f'"{money[1]}{number * times:.10g}{money[2]}"' for times in (0.1, 10, 0.01, 100) if _inside(value * times, likely)][:1]
+        return [
+            f'"{money[1]}{number * times:.10g}{money[2]}"' for times in (0.1, 10, 0.01, 100) if _inside(value * times, likely)
+        ][:1]
     match = _WITH_UNIT.fullmatch(given)
     if match is None:
         return []
@@ -165,9 +175,9 @@ def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
     """Two quantities; each keeps its number if there are two."""
     texts = given if isinstance(given, list) else re.split(r"\s*(?:-|–|to|and|,)\s*", given) if isinstance(given, str) else []
     numbers = [number_in(one) for one in texts]
-    if len(numbers) != 2 or None in numbers:
+    found_all = sorted(one for one in numbers if one is not None)
+    if len(found_all) != 2 or len(numbers) != 2:
         return '["0.2 bu/ac", "4 bu/ac"]'
-    numbers = sorted(one for one in numbers if one is not None)
     unit = next((named for one in reversed(texts) if (named := unit_meant(one, parser.kind))), None)
     unit = unit or (found.unit if (found := tables.band(f"{table}.{key}")) else "bu/ac")
-    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in numbers) + "]"
+    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in found_all) + "]"

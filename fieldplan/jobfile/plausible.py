@@ -155,8 +155,15 @@ def _limits(band: tables.Band, kind: Kind | None) -> tuple[str, str, dict[str, f
         return _number(low), f"{_number(high)} {band.unit}".rstrip(), {}
     ending = _ending(band, kind)
     factor = FACTORS[kind][band.unit]
-    low_digits, high_digits = ("" if kind not in ("share", "count rate") or one == round(one) else ":1" if one * 10 == round(one * 10) else ":2" for one in band.likely)
-    return f"{{low{ending}{low_digits}}}", f"{{high{ending}{high_digits}}}", {f"low{ending}": low * factor, f"high{ending}": high * factor}
+    low_digits, high_digits = (
+        "" if kind not in ("share", "count rate") or one == round(one) else ":1" if one * 10 == round(one * 10) else ":2"
+        for one in band.likely
+    )
+    return (
+        f"{{low{ending}{low_digits}}}",
+        f"{{high{ending}{high_digits}}}",
+        {f"low{ending}": low * factor, f"high{ending}": high * factor},
+    )
 
 
 def _ending(band: tables.Band, kind: Kind | None) -> str:

@@ -159,7 +159,9 @@ def _unquoted(key: str, value: str) -> Fault:
     meant = day_meant(value)
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         year, month, last = value.split("-")
-        return "is a day that no calendar has", f"{key} = {year}-{last}-{month}" if parses(f"{key} = {year}-{last}-{month}") else ""
+        return "is a day that no calendar has", f"{key} = {year}-{last}-{month}" if parses(
+            f"{key} = {year}-{last}-{month}"
+        ) else ""
     if meant is not None:
         return "is a date in another form than year-month-day", f"{key} = {meant}"
     if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):

@@ -41,8 +41,14 @@ def text(value: object) -> str:
     """Any text that is not blank."""
     if not isinstance(value, str) or not value.strip():
         if isinstance(value, str):
-            raise InputError.of("not-text", "has nothing between its quotes", "fill it in, or put # before the line to leave it out")
-        hint = f'write it in quotes: "{value}"' if isinstance(value, int | float) and not isinstance(value, bool) else "write one text in quotes"
+            raise InputError.of(
+                "not-text", "has nothing between its quotes", "fill it in, or put # before the line to leave it out"
+            )
+        hint = (
+            f'write it in quotes: "{value}"'
+            if isinstance(value, int | float) and not isinstance(value, bool)
+            else "write one text in quotes"
+        )
         raise InputError.of("not-text", f"is {_short(value)}, not text", hint)
     if any(ord(sign) < 32 for sign in value):
         raise InputError.of("text-control", "holds a backslash, which TOML reads as a sign of its own", "write / instead of \\")
@@ -120,7 +126,9 @@ class Choice:
         if found is None:
             meant = did_you_mean(value, self.allowed) if isinstance(value, str) else ""
             raise InputError.of(
-                "not-a-choice", f"is {_short(value)}, none of the words it can be", meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed)
+                "not-a-choice",
+                f"is {_short(value)}, none of the words it can be",
+                meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed),
             )
         return found
 
@@ -341,7 +349,9 @@ def _another_measure(value: str) -> tuple[str, str] | None:
     """What a rate by a measure that is none of a rate's is, and what to write: bushels, bags, plants, a bare percentage, a range."""
     number = number_in(value)
     shown = "" if number is None else f"{number:.10g}"
-    if shown and re.fullmatch(r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*", value, re.IGNORECASE):
+    if shown and re.fullmatch(
+        r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*", value, re.IGNORECASE
+    ):
         return "does not say of what", f'"{shown} % of stand"'
     if re.search(r"\d\s*(?:bu|bushels?|gal|gallons?|l|ft3)\b\s*(?:/|per\b|an?\b)", value, re.IGNORECASE):
         return "is a volume, and a rate is a weight", f'{shown or "bushels"} × what a bushel weighs, such as "56 lb/ac bulk"'
