@@ -597,7 +597,9 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:
     """All but a file of exclusions: what is given explicitly in the form of the starter and the examples of the table of bands is likely."""
-    assert [note.text for name in ("farm.toml", "restoration.toml") for note in load_job(SAMPLES / name).notes if note.warning] == []
+    assert [
+        note.text for name in ("farm.toml", "restoration.toml") for note in load_job(SAMPLES / name).notes if note.warning
+    ] == []
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     given = {match[1] for match in re.finditer(r"^(\w+) = ", EVERY_KEY, re.MULTILINE)}
     tables_here = ("drill", "drill.box", "drill.chart", "tractor", "working", "booking", "field", "mix", "mix.component", "cost")
