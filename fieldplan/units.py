@@ -41,7 +41,15 @@ _LENGTH = {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": INCH_M, "ft": 
            "mi": MILE_M}  # fmt: skip
 _AREA = {"m2": 1.0, "ha": HECTARE_M2, "ac": ACRE_M2, "ft2": SQUARE_FOOT_M2}
 _MASS = {"kg": 1.0, "g": 0.001, "t": 1000.0, "lb": POUND_KG, "oz": POUND_KG / 16}
-_VOLUME = {"m3": 1.0, "l": 0.001, "ft3": CUBIC_FOOT_M3, "bu": BUSHEL_M3, "gal": GALLON_M3}
+_VOLUME = {
+    "m3": 1.0,
+    "l": 0.001,
+    "ft3": CUBIC_FOOT_M3,
+    "bu": BUSHEL_M3,
+    "gal": GALLON_M3,
+    "yd3": (3 * FOOT_M) ** 3,
+    "in3": INCH_M**3,
+}
 
 
 def _ratio(above: dict[str, float], below: dict[str, float]) -> dict[str, float]:
@@ -81,6 +89,17 @@ _DECIMAL_COMMA = re.compile(r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\
 _NUMBERS = re.compile(rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?")
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
 _SIGNS = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"})
+_CALLED: dict[Kind, str] = {
+    "share": "percentage", "density": "weight by volume", "volume rate": "volume by area", "mass rate": "weight by area",
+    "count rate": "seeds by area", "mass": "weight",
+}  # fmt: skip
+_KNOWN: dict[Kind, str] = {
+    "length": "ft, in, yd, mi, m, cm, mm, km", "area": "ac, ft2, ha, m2", "speed": "mph, km/h, m/s", "time": "h, min, s",
+    "mass": "lb, oz, kg, g, t", "volume": "ft3, bu, gal, l, m3, yd3, in3", "power": "hp, kW", "angle": "deg", "share": "%",
+    "density": "lb/bu, lb/ft3, kg/hl, kg/m3, g/l", "volume rate": "bu/ac, ft3/ac, gal/ac, l/ha", "mass rate": "lb/ac, oz/ac, kg/ha, g/m2",
+    "count rate": "seeds/ft2, seeds/m2, seeds/ac, seeds/ha",
+}  # fmt: skip
+"""How kinds and their units are said to people; the usual units first."""
 _USUAL_RATES = ("lb/bu", "kg/hl", "g/l", "lb/ac", "kg/ha", "bu/ac", "l/ha", "gal/ac", "oz/ac", "km/h", "m/s")
 _COUNTED = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
@@ -127,7 +146,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     3.048
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
-        raise QuantityError.of("quantity-unreadable", f"is {text!r}, not a {kind} as text", f"write it as {EXAMPLES[kind]}")
+        raise QuantityError.of(
+            "quantity-unreadable", f"is {text!r}, not a {called(kind)} as text", f"write it as {EXAMPLES[kind]}"
+        )
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {written(text, kind)}")
     plain = _plain_signs(text)
@@ -142,23 +163,27 @@ def parse_quantity(text: object, kind: Kind) -> float:
     match = _QUANTITY.fullmatch(plain)
     if not match or not any(c.isdigit() for c in match["number"]):
         raise QuantityError.of(
-            "quantity-unreadable", f'"{text}" is no {kind}{_why_unreadable(plain)}', f"write it as {written(text, kind)}"
+            "quantity-unreadable", f'"{text}" is no {called(kind)}{_why_unreadable(plain)}', f"write it as {written(text, kind)}"
         )
     number = _value(match["number"])
     if not match["unit"]:
         raise QuantityError.of("quantity-needs-unit", f'"{text}" has no unit', f"write it as {written(text, kind)}")
     factor = FACTORS[kind].get(_tidy_unit(match["unit"]))
     if factor is None:
-        known = ", ".join(sorted(FACTORS[kind], key=len)[:8])
         raise QuantityError.of(
             "quantity-unknown-unit",
-            f'"{match["unit"].strip()}" is no unit of {kind} (known: {known})',
+            f'"{match["unit"].strip()}" is no unit of {called(kind)} (known: {_KNOWN[kind]})',
             f"write it as {written(text, kind)}",
         )
     value = number * factor
     if not math.isfinite(value):
         raise QuantityError.of("quantity-unreadable", f'"{text}" is too large a number', f"write it as {written(text, kind)}")
     return value
+
+
+def called(kind: Kind) -> str:
+    """What a kind of quantity is called when speaking to people."""
+    return _CALLED.get(kind, kind)
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:
@@ -185,6 +210,8 @@ def number_in(given: object) -> float | None:
     plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)
     amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())
     found = [one for one in _NUMBERS.findall(amount) if any(c.isdigit() for c in one)]
+    if re.search(r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b", amount):
+        return None
     counted = [_COUNTED.index(word) for word in re.findall(r"[a-z]+", amount) if word in _COUNTED]
     if len(found) == 1 and not counted:
         value = _value(found[0].replace(" ", "") if "/" not in found[0] else found[0])
@@ -205,9 +232,29 @@ def unit_meant(given: object, kind: Kind) -> str:
     # a unit of something else: of a rate, its upper half may be right
     if any(spelled in factors for factors in FACTORS.values()):
         return next((unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), "")
+    if "/" in spelled:
+        return next((one for one in FACTORS[kind] if one.count("/") == 1 and _halves_alike(spelled, one)), "")
     known = {**{one: one for one in FACTORS[kind]}, **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]}}
     near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.65)
     return known[near[0]] if near else ""
+
+
+def kind_of(given: object) -> Kind | None:
+    """What a text with a unit measures; ``None`` if its unit is none that is known here."""
+    match = _QUANTITY.fullmatch(_plain_signs(given)) if isinstance(given, str) else None
+    unit = _tidy_unit(match["unit"]) if match and match["unit"] else ""
+    return next((kind for kind, factors in FACTORS.items() if unit in factors), None)
+
+
+def _halves_alike(spelled: str, unit: str) -> bool:
+    """Whether both halves of a rate are the unit's or all but: "bags/ac" is not nearly "g/ac"."""
+    halves = [(a.strip(), b) for a, b in zip(spelled.split("/"), unit.split("/"), strict=False)]
+    words = {word for word, one in _WORDS.items() if one in unit.split("/")}
+    return spelled.count("/") == 1 and all(
+        a == b
+        or (len(a) > 1 and bool(difflib.get_close_matches(a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75)))
+        for a, b in halves
+    )
 
 
 def _plain_signs(text: str) -> str:

@@ -30,6 +30,7 @@ def command(folder: Path, force: bool) -> None:
         hint = "--force to replace it, or another DIR" if problem.code == "file-exists" else "another DIR"
         raise UsageError.of(problem.code, problem.text, hint) from None
     click.echo(
-        f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN, then:"
+        f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN. "
+        "Then, with the file of your field boundaries for FIELDS:"
     )
     click.echo(plain(f"fieldplan plan FIELDS --job {shlex.quote(str(path))}"))

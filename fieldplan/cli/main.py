@@ -136,7 +136,6 @@ def _failed(error: FieldplanError) -> int:
     missing = [one for one in error.problems if one.code == "key-missing"]
     problems = list(error.problems)
     if len(missing) >= MANY_MISSING:
-        _say_missing(missing)
         problems = [one for one in problems if one.code != "key-missing"]
     for problem in problems[:MOST_SHOWN]:
         click.echo(f"Error: {_said(problem.text)}", err=True)
@@ -144,6 +143,8 @@ def _failed(error: FieldplanError) -> int:
             click.echo(f"Try: {_said(problem.hint)}", err=True)
     if len(problems) > MOST_SHOWN:
         click.echo(f"Error: and {len(problems) - MOST_SHOWN:,} more like these.", err=True)
+    if len(missing) >= MANY_MISSING:  # last: another fault may be why they are missing
+        _say_missing(missing)
     return error.exit_code
 
 

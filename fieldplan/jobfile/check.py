@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -120,13 +120,13 @@ class Checker:
         """Record a problem."""
         self.problems.append(Problem(code=code, text=text, hint=hint))
 
-    def unknown(self, key: str, known: tuple[str, ...], where: str, table: str = "") -> str | None:
+    def unknown(self, key: str, known: Sequence[str], where: str, table: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
         word = key.strip().casefold().replace("-", "_").replace(" ", "_")
         said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
         near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
         hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
-        what = f"table [{key}]" if table == "file" else f'key "{key}"'
+        what = f"table [{key}]" if table in ("file", "season file") else f'key "{key}"'
         self.problems.append(Problem(code="key-unknown", text=f"{where} has no {what}.", hint=hint))
         return near
 
@@ -143,8 +143,13 @@ class Checker:
         ]
 
     def problem_of(self, error: InputError, where: str) -> None:
-        """Record the problems of a value, with where it stands."""
-        self.problems += [Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint) for p in error.problems]
+        """Record the problems of a value, with where it stands; of a key that was refused already nothing more is said."""
+        refused = {one.text.partition(" = ")[0] for one in self.problems if one.code == "hardly-possible"}
+        self.problems += [
+            Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint)
+            for p in error.problems
+            if f"{where} {p.text.partition(' ')[0]}" not in refused
+        ]
 
 
 def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:

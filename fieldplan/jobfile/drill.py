@@ -28,7 +28,9 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     before = len(checker.problems)
     boxes = _boxes(_list(table, "box", source, checker), source, checker)
     chart = _chart(_list(table, "chart", source, checker), source, checker)
+    of_lists = len(checker.problems)
     v = checker.values("drill", {k: v for k, v in table.items() if k not in _LISTS}, source, "drill")
+    checker.problems[before:] = [*checker.problems[of_lists:], *checker.problems[before:of_lists]]  # as they stand in the file
     if len(checker.problems) > before:
         return None
     spot = Spot(table="drill", label="drill", where=f"{source}: [drill]", meant=v[MEANT])

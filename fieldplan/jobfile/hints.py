@@ -8,13 +8,17 @@ from collections.abc import Iterator
 from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
-from fieldplan.units import FACTORS, Kind, number_in, unit_meant, written
+from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, written
 
 
 def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -> str:
     """What to write instead of a value that cannot be read; ``hint`` is what the parser says, for kinds that have no form here."""
     if isinstance(parser, WordOr) and isinstance(parser.parser, Quantity):
+        if parser.parser.kind == "angle" and (bearing := _bearing(given)):
+            return f'{key} = "{bearing}"'
         return f'{key} = "{parser.word}", or such as {key} = {quantity_form(table, key, parser.parser.kind, given)}'
+    if isinstance(parser, Quantity) and parser.kind == "time" and (clock := _clock(key, given)):
+        return f'{key} = "{clock}"'
     if isinstance(parser, Quantity):
         return f"{key} = {quantity_form(table, key, parser.kind, given)}"
     if isinstance(parser, Pair):
@@ -37,6 +41,40 @@ def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -
     return hint
 
 
+def _bearing(given: object) -> str:
+    """A point of the compass as a bearing."""
+    word = re.sub(r"[^a-z]", "", given.casefold()) if isinstance(given, str) else ""
+    for name, short in (("north", "n"), ("south", "s"), ("east", "e"), ("west", "w")):
+        word = word.replace(name, short)
+    ways = {"n": 0, "s": 0, "e": 90, "w": 90, "ne": 45, "sw": 45, "nw": 135, "se": 135, "nnesww": 22.5}
+    ways |= {f"{a}{b}": ways[a] for a, b in ("ns", "sn", "ew", "we")} | {"nesw": 45, "swne": 45, "nwse": 135, "senw": 135}
+    return f"{ways[word]:g} deg" if word in ways else ""
+
+
+_CLOCK = r"(\d{1,2})(?::(\d\d))?\s*([ap])?\.?m?\.?"
+
+
+def _clock(key: str, given: object) -> str:
+    """A time as a clock shows it, or from one hour of the day to another, as hours and minutes."""
+    text = given.strip().casefold() if isinstance(given, str) else ""
+    if single := re.fullmatch(r"(\d{1,2}):(\d\d)", text):
+        minutes = int(single[1]) * 60 + int(single[2])
+    elif (
+        (span := re.fullmatch(rf"{_CLOCK}\s*(?:-|–|to|until|till)\s*{_CLOCK}", text))
+        and key == "hours_per_day"
+        and (span[3] or span[6] or span[2])
+    ):
+        begins, ends = (int(hour) % 12 * 60 + int(more or 0) + 720 * (half == "p") if half else int(hour) * 60 + int(more or 0)
+                        for hour, more, half in (span.group(1, 2, 3), span.group(4, 5, 6)))  # fmt: skip
+        minutes = ends - begins
+    else:
+        return ""
+    if minutes <= 0:
+        return ""
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if hours and rest else f"{hours} h" if hours else f"{rest} min"
+
+
 def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     """A quantity with the person's own number and the unit with which it is most likely, in quotes; the usual example if there is no number."""
     found = tables.band(f"{table}.{key}")
@@ -49,6 +87,8 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     named = unit_meant(given, kind)
     if named:
         return f'"{number:.10g} {named}"'
+    if kind_of(given) is not None:
+        return usual
     if isinstance(given, str) and re.search(r"[A-Za-z]{2}", given):  # a unit of something else: the number may be of it
         return _form(found, kind, number, found.unit) or usual
     return next(_likely_forms(found, kind, number, given), usual)
@@ -63,7 +103,7 @@ def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[st
         return [f"{one:.10g}" for one in (number / 10, number * 10) if _inside(one, found.likely) and one == int(one)][:1]
     named = unit_meant(given, kind) or found.unit
     if named != found.unit and (usual := _form(found, kind, number, found.unit)):
-        return [usual]
+        return [usual, *[form for unit in found.other_units if unit != named and (form := _form(found, kind, number, unit))][:1]]
     others = [form for unit in found.other_units if unit != named and (form := _form(found, kind, number, unit))]
     moved = [number * 100] if kind == "share" and 0 < number <= 1 else []
     moved += [number / 1000] if isinstance(given, str) and re.search(r"\d,\d{3}", given) else []
@@ -71,9 +111,46 @@ def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[st
     return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
 
 
+_WITH_UNIT = re.compile(r"\s*(?P<number>\d[\d.,]*)\s*(?P<unit>[^\d\s]\S*)(?P<rest>\s+(?:PLS|bulk))?\s*", re.IGNORECASE)
+_MONEY = re.compile(r"([^\d.,]{1,4})[\d.,]+(.*)")
+_USUAL_UNITS: dict[Kind, tuple[str, ...]] = {
+    "mass rate": ("lb/ac", "kg/ha"), "volume": ("ft3", "bu", "gal", "l"), "density": ("lb/bu", "kg/hl", "kg/m3"), "length": ("in", "ft", "cm"),
+}  # fmt: skip
+
+
+def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> list[str]:
+    """What a value was most likely meant to be if what follows from it, in proportion, is unlikely: in another unit, or a point lost."""
+    number = number_in(given)
+    if not number:
+        return []
+    if not isinstance(given, str):
+        return [
+            f"{number * times:.10g}"
+            for times in (0.1, 10)
+            if _inside(value * times, likely) and number * times == int(number * times)
+        ]
+    if money := _MONEY.fullmatch(given):
+        return [
+            f'"{money[1]}{number * times:.10g}{money[2]}"' for times in (0.1, 10, 0.01, 100) if _inside(value * times, likely)
+        ][:1]
+    match = _WITH_UNIT.fullmatch(given)
+    if match is None:
+        return []
+    rest, kind = match["rest"] or "", kind_of(f"1 {match['unit']}")
+    found = []
+    if kind is not None:
+        now = unit_meant(f"1 {match['unit']}", kind)
+        found = [
+            f'"{number:.10g} {unit}{rest}"' for unit in _USUAL_UNITS.get(kind, ())
+            if unit != now and now and _inside(value * FACTORS[kind][unit] / FACTORS[kind][now], likely)
+        ]  # fmt: skip
+    moved = [f'"{number * times:.10g} {match["unit"]}{rest}"' for times in (0.1, 10) if _inside(value * times, likely)]
+    return [*moved[:1], *found[:1]]
+
+
 def _likely_forms(found: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
     percent = [f'"{number * 100:.10g} %"'] if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely) else []
-    if isinstance(given, float):
+    if isinstance(given, float) or number < 1:
         yield from percent
     for unit in (found.unit, *found.other_units):
         if form := _form(found, kind, number, unit):
@@ -98,8 +175,9 @@ def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
     """Two quantities; each keeps its number if there are two."""
     texts = given if isinstance(given, list) else re.split(r"\s*(?:-|–|to|and|,)\s*", given) if isinstance(given, str) else []
     numbers = [number_in(one) for one in texts]
-    if len(numbers) != 2 or None in numbers:
+    found_all = sorted(one for one in numbers if one is not None)
+    if len(found_all) != 2 or len(numbers) != 2:
         return '["0.2 bu/ac", "4 bu/ac"]'
     unit = next((named for one in reversed(texts) if (named := unit_meant(one, parser.kind))), None)
     unit = unit or (found.unit if (found := tables.band(f"{table}.{key}")) else "bu/ac")
-    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in numbers) + "]"
+    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in found_all) + "]"

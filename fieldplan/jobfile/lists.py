@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +12,7 @@ from pathlib import Path
 from fieldplan.errors import InputError, Problem
 from fieldplan.files import Purpose, text_of
 from fieldplan.model.spelling import nearest
+from fieldplan.tables import read as tables
 
 LARGEST_LIST_BYTES = 50_000_000
 _AS_CSV = "save it as CSV in UTF-8, not as a workbook or plain CSV"
@@ -58,10 +60,13 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
         raise InputError.of(f"{what}-empty", f"{path}: holds no {what}.", f"columns: {', '.join(columns)}")
     if len(rows) - 1 > most:
         raise InputError.of(f"{what}-many", f"{path}: holds {len(rows) - 1:,} {what}.", f"at most {most:,}")
-    header = [name.strip().casefold() for name in rows[0][1]]
+    spelled = {_joined(name): name for name in columns}
+    header = [spelled.get(_joined(name), name.strip().casefold()) for name in rows[0][1]]
     problems = [
         Problem(
-            code="column-missing", text=f'{path}: has no column "{name}".', hint=_instead(name, header, columns) + columns[name]
+            code="column-missing",
+            text=f'{path}: has no column "{name}".',
+            hint=_instead(name, header, columns, what) + columns[name],
         )
         for name in needed
         if name not in header
@@ -75,9 +80,20 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     return tuple(_row(number, header, cells) for number, cells in rows[1:])
 
 
-def _instead(name: str, header: Sequence[str], columns: Mapping[str, str]) -> str:
-    """The column that stands there under a name all but spelled like the one that is missing."""
-    near = nearest(name, [one for one in header if one and one not in columns])
+def _joined(name: str) -> str:
+    """A name of a column with its blanks and hyphens as underlines: "tractor hp" is tractor_hp."""
+    return re.sub(r"[\s_-]+", "_", name.strip().casefold())
+
+
+def other_names(what: str) -> dict[str, str]:
+    """Other words that people use for columns of a list, and the names they have here."""
+    return {row["word"]: row["says"] for row in tables.rows("other_words") if row["table"] == what}
+
+
+def _instead(name: str, header: Sequence[str], columns: Mapping[str, str], what: str) -> str:
+    """The column that stands there under another word, or a name all but spelled like the one that is missing."""
+    called = next((one for one in header if other_names(what).get(one) == name), None)
+    near = called or nearest(name, [one for one in header if one and one not in columns])
     return f'is it "{near}"? ' if near else ""
 
 

@@ -19,6 +19,7 @@ from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
 JOB_FILE = Purpose(what="job file", code="job", most_bytes=1_000_000, error=JobFileError,
@@ -35,17 +36,23 @@ def load_job(path: Path) -> Job:
     """
     document = read_toml(path)
     checker = Checker()
+    parts_misnamed: dict[str, Any] = {}
     for key in document:
         if key not in TABLES:
-            checker.unknown(key, TABLES, f"{path}:", "file")
+            known = TABLES if nearest(key, TABLES, SLIP) else [one for one in TABLES if one not in document]
+            meant = checker.unknown(key, known, f"{path}:", "file")
+            parts_misnamed |= {meant: document[key]} if meant is not None else {}
+    document = {**parts_misnamed, **document}  # so that what stands in them is not said to be missing as well
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
-    drill = drill_of(parts["drill"], path, checker)
-    mixes = mixes_of(parts["mix"], path, drill, checker)
-    tractor = tractor_of(parts["tractor"], path, checker)
-    working = _working(parts["working"], path, checker)
-    booking = _booking(parts["booking"], path, checker)
-    fields = _fields(parts["field"], path, checker)
-    cost = _cost(parts["cost"], path, checker)
+    unknown, ends = len(checker.problems), {}
+    drill, ends["drill"] = drill_of(parts["drill"], path, checker), len(checker.problems)
+    mixes, ends["mix"] = mixes_of(parts["mix"], path, drill, checker), len(checker.problems)
+    tractor, ends["tractor"] = tractor_of(parts["tractor"], path, checker), len(checker.problems)
+    working, ends["working"] = _working(parts["working"], path, checker), len(checker.problems)
+    booking, ends["booking"] = _booking(parts["booking"], path, checker), len(checker.problems)
+    fields, ends["field"] = _fields(parts["field"], path, checker), len(checker.problems)
+    cost, ends["cost"] = _cost(parts["cost"], path, checker), len(checker.problems)
+    _in_order_of_the_file(checker.problems, unknown, ends, list(document))
     job = None
     if not checker.problems and drill and working and booking:
         job = made(checker, f"{path}:", lambda: Job(
@@ -55,6 +62,13 @@ def load_job(path: Path) -> Job:
     if checker.problems or job is None:
         raise JobFileError(tuple(checker.problems))
     return job
+
+
+def _in_order_of_the_file(problems: list[Problem], first: int, ends: dict[str, int], tables: list[str]) -> None:
+    """Sort problems that were found table by table, each up to its end, as the tables stand in the file; what is not there comes last."""
+    starts = dict(zip(ends, (first, *ends.values()), strict=False))
+    order = sorted(ends, key=lambda key: tables.index(key) if key in tables else len(tables))
+    problems[first:] = [one for key in order for one in problems[starts[key] : ends[key]]]
 
 
 def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:

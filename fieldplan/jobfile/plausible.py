@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fieldplan.errors import Problem
-from fieldplan.jobfile.hints import slips_meant
+from fieldplan.jobfile.hints import slips_in_all, slips_meant
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, fit_day_chance, number, whole
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
@@ -17,7 +17,7 @@ from fieldplan.units import FACTORS, Kind, shown_distance
 MEANT = "meant"
 """The key of a table that lists those of its keys that are meant as they stand, however unlikely."""
 _ENDINGS: dict[Kind, str] = {
-    "length": "_m", "area": "_small_m2", "speed": "_m_per_s", "time": "_s", "mass": "_kg", "volume": "_m3", "power": "_w", "angle": "_deg",
+    "length": "_m", "area": "_small_m2", "speed": "_m_per_s", "time": "_s", "mass": "_kg", "volume": "_box_m3", "power": "_w", "angle": "_deg",
     "share": "_frac", "density": "_kg_per_m3", "volume rate": "_m3_per_m2", "mass rate": "_kg_per_m2", "count rate": "_seeds_per_m2",
 }  # fmt: skip
 _HEADERS = {
@@ -85,8 +85,9 @@ def doubt(
         beyond or (band.nothing and value == 0) or _inside(value, band.likely)
     ):  # what can be no such quantity at all is refused as out of range
         return None
-    slips = slips_meant(band, kind, given) if not about else []
-    if isinstance(given, str) and (basis := _BASIS.search(given)):
+    in_all = about or band.unit.startswith("$")
+    slips = slips_in_all(given, value, band.likely) if in_all else slips_meant(band, kind, given)
+    if not about and isinstance(given, str) and (basis := _BASIS.search(given)):
         slips = [f'"{one.strip(chr(34))} {basis[0]}"' for one in slips]
     meant = f"Did you mean {' or '.join(slips)}? " if slips else ""
     shown = f"{key} = {json.dumps(given, ensure_ascii=False, default=str)}"
@@ -148,11 +149,21 @@ def _meaning(band: tables.Band, facts: Mapping[str, float | str]) -> tuple[str, 
 def _limits(band: tables.Band, kind: Kind | None) -> tuple[str, str, dict[str, float]]:
     """How the likely range is said: places with their SI values, or plain numbers of what has no kind."""
     low, high = band.likely
+    if band.unit.startswith("$"):
+        return _money(low, band.unit), _money(high, band.unit), {}
     if kind is None:
         return _number(low), f"{_number(high)} {band.unit}".rstrip(), {}
     ending = _ending(band, kind)
     factor = FACTORS[kind][band.unit]
-    return f"{{low{ending}}}", f"{{high{ending}}}", {f"low{ending}": low * factor, f"high{ending}": high * factor}
+    low_digits, high_digits = (
+        "" if kind not in ("share", "count rate") or one == round(one) else ":1" if one * 10 == round(one * 10) else ":2"
+        for one in band.likely
+    )
+    return (
+        f"{{low{ending}{low_digits}}}",
+        f"{{high{ending}{high_digits}}}",
+        {f"low{ending}": low * factor, f"high{ending}": high * factor},
+    )
 
 
 def _ending(band: tables.Band, kind: Kind | None) -> str:
@@ -162,8 +173,14 @@ def _ending(band: tables.Band, kind: Kind | None) -> str:
     return "_small_m" if band.unit == "in" else _ENDINGS[kind]
 
 
+def _money(amount: float, unit: str) -> str:
+    return f"{unit[0]}{_number(amount)}{unit[1:]}"
+
+
 def _usual(band: tables.Band) -> str:
     low, high = band.likely
+    if band.unit.startswith("$"):
+        return f"{_money(low, band.unit)} to {_money(high, band.unit)}"
     return f"{f'{_number(low)} to' if low > 0 else 'up to'} {_number(high)} {band.unit}".rstrip()
 
 

@@ -13,7 +13,7 @@ from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
-from fieldplan.model.spelling import did_you_mean
+from fieldplan.model.spelling import did_you_mean, nearest
 
 CARD_FILE = Purpose(what="rate card", code="card", most_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
@@ -21,6 +21,8 @@ CHARGE_KEYS = (
     "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
     "when", "one_of", "kind",
 )  # fmt: skip
+_ALIKE = 0.85
+"""How like each other two words for one fact must be to be taken for one."""
 _AMOUNT = r"\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?"
 _SIGN = r"[^\d\s.,/+\-−()%]{1,3}"
 _MONEY = re.compile(
@@ -95,6 +97,7 @@ class _Reader:
         usual = self.words(head.get("usual", {}), "[rate_card] usual")
         charges = [self.charge(row, number) for number, row in enumerate(rows, start=1)]
         names = [one.name for one in charges if one is not None]
+        self.words_alike([usual, *(one.when for one in charges if one is not None)])
         self.shares(charges)
         self.alternatives(charges)
         for twice in sorted({one for one in names if names.count(one) > 1 and not self.apart(one, charges)}):
@@ -123,6 +126,15 @@ class _Reader:
                 self.bad(f'charge "{one.name}" of', f'names "{one.of}", which is no charge above it', hint)
             if one is not None and one.kind == "charge":
                 above.append(one.name)
+
+    def words_alike(self, facts: list[Mapping[str, str]]) -> None:
+        """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands for would never be charged."""
+        for fact in dict.fromkeys(name for one in facts for name in one):
+            words = list(dict.fromkeys(one[fact] for one in facts if fact in one))
+            for k, word in enumerate(words):
+                near = nearest(word, words[:k], _ALIKE)
+                if near is not None and near != word and not re.search(r"\d", word):
+                    self.bad(f'when {fact} = "{word}"', f'is all but "{near}"', f'one spelling: did you mean "{near}"?')
 
     def alternatives(self, charges: list[Charge | None]) -> None:
         groups: dict[str, list[Charge]] = {}

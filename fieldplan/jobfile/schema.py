@@ -222,5 +222,8 @@ HINTS = {
     ("drill.chart", "seed"): 'the seed of that line of the chart, such as seed = "oats"',
     ("drill", "rows"): "how many openers the drill has, such as rows = 16",
     ("drill", "row_spacing"): 'from one opener to the next, such as row_spacing = "7.5 in"',
-    ("drill.box", "volume"): 'brim-full, from its plate or length × width × depth, such as volume = "8 ft3" or "6 bu"',
+    (
+        "drill.box",
+        "volume",
+    ): 'brim-full, from its plate or length × width × depth, such as volume = "8 ft3" or "6 bu" (a box that the drill does not have: # before its lines)',
 }

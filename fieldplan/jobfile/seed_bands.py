@@ -35,10 +35,10 @@ def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping
             given=given[key],
             about="leaves {made} of the seed alive, with hard and dormant seed",
         )
-    _weigh_rate(checker, spot, v, given, v["purity"] * live, alone=alone)
     seeds = tables.species_figure(v["species"], "seeds per pound")
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         _weigh_ratio(checker, spot, "seeds_per_pound", "over published", v["seeds_per_pound"], (seeds.low, seeds.high), given)
+    _weigh_rate(checker, spot, v, given, v["purity"] * live, alone=alone)
     bushel = tables.published_bushel(v["species"])
     if bushel:
         checker.weigh(spot, "purity", f"{_TABLE}.purity of clean seed", min(1.0, v["purity"] + v["coating"]), "share",
@@ -69,11 +69,13 @@ def _weigh_rate(
     if live_lb_per_ac is None:
         checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
         return
-    stand = tables.species_figure(v["species"], "full stand")
-    if stand and not stand.unfit:
-        band = "rate of full stand alone" if alone else "rate over full stand"
-        _weigh_ratio(checker, spot, "rate", band, live_lb_per_ac, (stand.low, stand.high), given)
-    if seeds_per_lb and rate.basis != "live seeds":
+    published = tables.sowing_rate(v["species"])
+    if published:
+        usual = tables.usual_box(v["species"])
+        grain = usual is not None and usual[0] == "grain" and tables.published_bushel(v["species"]) is not None
+        band = "rate of full stand alone" if alone else "rate of a grain in a mix" if grain else "rate over full stand"
+        _weigh_ratio(checker, spot, "rate", band, live_lb_per_ac, published, given)
+    if seeds_per_lb and rate.basis != "live seeds" and "seeds_per_pound" not in checker.unlikely(spot.label):
         per_m2 = live_lb_per_ac * seeds_per_lb / ACRE_M2
         checker.weigh(
             spot,
@@ -100,24 +102,31 @@ def _weigh_ratio(
 
 
 def known_species(checker: Checker, spot: Spot, species: str) -> None:
-    """A warning if a species is in no table and all but spelled like one that is."""
-    if "species" in spot.meant or species.casefold() in tables.species_names():
+    """A warning if a species is in no table and all but spelled like one that is; a note if it is like none."""
+    if "species" in spot.meant or tables.species_kind(species).casefold() in tables.species_names():
         return
     near = _nearest_species(species)
     if near is not None:
         checker.notes.append(Note(code="species-like", warning=True, text=(
             f'{spot.label}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
             f"If it is right, say so {spot.line('species')}.")))  # fmt: skip
+        return
+    inside = next((name for name in tables.species_names() if len(name) > 5 and species.casefold().endswith(f" {name}")), None)
+    variety = f' If it is a variety of {inside}, write "{inside}, {species[: -len(inside)].strip()}".' if inside else ""
+    checker.notes.append(Note(code="species-unlisted", text=(
+        f'{spot.label}: "{species}" is in no table of species, so nothing published is held against its figures.{variety}')))  # fmt: skip
 
 
 def _nearest_species(species: str) -> str | None:
     """The common name of the species whose name is all but spelled so: word by word, or as a whole less its blanks."""
     words = species.casefold().split()
+    symbols = () if species.isupper() else {row["symbol"].casefold() for row in tables.rows("species_names")}
     together = nearest("".join(words), {name.replace(" ", "") for name in tables.species_names()}, _AS_A_WHOLE)
     alike = [
         (sum(SequenceMatcher(None, a, b).ratio() for a, b in zip(words, name.split(), strict=True)), name)
         for name in tables.species_names()
-        if len(name.split()) == len(words)
+        if name not in symbols
+        and len(name.split()) == len(words)
         and all(SequenceMatcher(None, a, b).ratio() >= _WORD_BY_WORD for a, b in zip(words, name.split(), strict=True))
     ]
     best = max(alike)[1] if alike else None

@@ -9,7 +9,7 @@ from typing import Any
 
 from fieldplan.errors import JobFileError, Problem
 from fieldplan.files import Purpose
-from fieldplan.jobfile.toml_line import CURLY, KEY, Fault, bare, fault, parses, with_commas
+from fieldplan.jobfile.toml_line import CURLY, KEY, MANY, Fault, bare, fault, parses, with_commas
 
 MOST_SHOWN = 20
 LONGEST_LINE = 100
@@ -168,7 +168,7 @@ def _twice(lines: list[str]) -> dict[int, Fault]:
         elif one := re.match(r"\s*\[\s*([^\[\]]+?)\s*\]", line):
             table, part = one[1], number
             if table in headers:
-                many_there = table in ("mix", "mix.component", "drill.box", "drill.chart", "charge")
+                many_there = table in MANY
                 right = f"[[{table}]] above each of them" if many_there else f"one [{table}] with all its lines"
                 return {number: (f"[{table}] stands in line {headers[table]} already", right)}
             headers[table] = number

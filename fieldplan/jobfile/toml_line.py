@@ -6,7 +6,9 @@ import re
 import tomllib
 from collections.abc import Callable
 
+from fieldplan.errors import InputError
 from fieldplan.jobfile import values
+from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import day_meant, whole
 from fieldplan.units import number_in
@@ -20,6 +22,8 @@ _BLANKS = str.maketrans(
 )
 Fault = tuple[str, str]
 """What is wrong with a line, and how it should be (empty if that is not known)."""
+MANY = ("mix", "mix.component", "drill.box", "drill.chart", "charge")
+"""Tables of which there are several, in double brackets."""
 _NUMBERS = frozenset(key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number))
 
 
@@ -30,8 +34,26 @@ def fault(line: str) -> Fault | None:
         if found is not None:
             why, right = found
             again = "" if not right or parses(right) else _rest(right)
-            return why, (again or right).strip()
+            return why, _usable((again or right).strip())
     return None
+
+
+def _usable(right: str) -> str:
+    """A mended line with its value in the form of its key, where the key is known and would not take it as it stands."""
+    try:
+        ((key, value),) = tomllib.loads(right).items()
+    except (ValueError, RecursionError):
+        return right
+    found = [(table, keys[key].parse) for table, keys in SCHEMA.items() if key in keys]
+    if right.startswith(("[", "#")) or len(found) != 1:  # what a key of two tables takes is open
+        return right
+    ((table, parse),) = found
+    try:
+        parse(value)
+    except InputError as error:
+        form = right_form(table, key, parse, value, error.problems[0].hint)
+        return form if parses(form) else right
+    return right
 
 
 def _rest(line: str) -> str:
@@ -51,9 +73,10 @@ def _odd_signs(line: str) -> Fault | None:
 def _header(line: str) -> Fault | None:
     text = bare(line).strip()
     match = re.fullmatch(r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,3})\s*[:;,.]?", text)
-    if match is None or "=" in text or not (match["open"] or match["close"]):
+    alone = match is not None and match["name"].casefold() in SCHEMA
+    if match is None or "=" in text or not (match["open"] or match["close"] or alone):
         return None
-    name = re.sub(r"\s*\.\s*", ".", match["name"])
+    name = re.sub(r"\s*\.\s*", ".", match["name"].casefold() if alone else match["name"])
     name = (
         name
         if '"' in name
@@ -62,12 +85,23 @@ def _header(line: str) -> Fault | None:
         )
     )
     double = "[[" in match["open"] or "]]" in match["close"]
+    if (dotted := name.replace("_", ".")) in MANY:
+        name, double = dotted, True
+    elif name in SCHEMA:
+        double = name in MANY
     return "is no head of a table", f"[[{name}]]" if double else f"[{name}]"
 
 
 def _assignment(line: str) -> Fault | None:
     text = bare(line).rstrip()
+    if bullet := re.fullmatch(rf"\s*[-*•]\s+({KEY}\s*=\s*\S.*)", text):
+        return "begins with a mark of a list", bullet[1]
+    if walrus := re.fullmatch(rf"\s*({KEY})\s*[:=]=\s*(\S.*)", text):
+        return "has = twice" if "==" in text else "has a colon before its =", f"{walrus[1]} = {walrus[2]}"
     if "=" not in text:
+        comma = re.fullmatch(rf"\s*({KEY})\s*,\s*([\"'\d].*)", text)
+        if comma:
+            return "has no = between key and value", f"{comma[1]} = {comma[2]}"
         colon = re.fullmatch(rf"\s*({KEY}(?: {KEY}){{0,2}})\s*(?::|->|→)\s*(.+)", text)
         if colon:
             return "has no = between key and value", f"{_joined(colon[1])} = {colon[2]}"
@@ -95,6 +129,10 @@ def _value(line: str) -> Fault | None:
     if not equals or not value:
         return None
     key = key.strip()
+    if remark := re.fullmatch(r"(\"[^\"]*\"|'[^']*'|[\d.-]+|true|false)\s*(?://|;|--)\s*(.*\w.*)", value):
+        return "has a remark that does not begin with #", f"{key} = {remark[1]}  # {remark[2]}"
+    if value.casefold() in ("null", "none", "nil", "n/a", "na", "-", "?", "??", "unknown", "tbd"):
+        return "has no value (put # before the line to leave the key out)", f"# {key} ="
     if value[-1] in ",;" and parses(f"{key} = {value[:-1]}"):
         return f"ends in {value[-1]}, which does not belong there", f"{key} = {value[:-1].rstrip()}"
     if '"' in value or value[0] == "'":
@@ -120,7 +158,10 @@ def _unquoted(key: str, value: str) -> Fault:
     """A value that lacks its quotes, or is a date or number in a form that TOML does not have."""
     meant = day_meant(value)
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
-        return "is a day that no calendar has", ""
+        year, month, last = value.split("-")
+        return "is a day that no calendar has", f"{key} = {year}-{last}-{month}" if parses(
+            f"{key} = {year}-{last}-{month}"
+        ) else ""
     if meant is not None:
         return "is a date in another form than year-month-day", f"{key} = {meant}"
     if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):
@@ -134,12 +175,15 @@ def _unquoted(key: str, value: str) -> Fault:
     found = number_in(value)
     if key in _NUMBERS and found is not None:
         return "has words beside its number", f"{key} = {found:.10g}"
+    value = value[1:-1].strip() if re.fullmatch(r"\([^()]*\)", value) else value
     quoted = re.sub(r"^(\d+),(?=\d{1,2}\s)", r"\1.", value.replace("\\", "/").replace('"', ""))
     return ("has a quantity without quotes" if value[0].isdigit() else "has text without quotes"), f'{key} = "{quoted}"'
 
 
 def _quotes(key: str, value: str) -> Fault:
     """Quotes that are not closed, stand for inches, or hold backslashes."""
+    if re.fullmatch(r"\"[^\"]*\\[.,\d ][^\"]*\"", value):
+        return "has a backslash in quotes", f"{key} = {value.replace(chr(92), '')}"
     if "\\" in value:
         return "has a backslash in quotes", f"{key} = {value.replace(chr(92), '/')}"
     inner = value.replace('"', "").replace("'", "").strip().rstrip(",;").strip()
@@ -153,6 +197,10 @@ def _quotes(key: str, value: str) -> Fault:
         return "has quotes or commas that do not fit together", f"{key} = {right}" if right else ""
     if mark := re.fullmatch(r"(?:(\d+)')?\s*(\d+(?:\.\d+)?(?: \d/\d)?)\"", value):
         return 'has " for inches, and no quotes around it', f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'
+    if doubled := re.fullmatch(r"''([^']+)''", value):
+        return "has its quotes twice", f'{key} = "{doubled[1]}"'
+    if value[0] in "([{" and number_in(inner.strip("([{}])").replace(",", " ")) is not None:
+        return "has brackets round its value", f'{key} = "{re.sub(r"[(){}]|,", "", inner.strip("[]"))}"'
     if value[0] not in "\"'":
         return "has a quote in the middle of the value", f'{key} = "{inner}"'
     rest = re.match(r"(\"[^\"]*\"|'[^']*')\s*(\S.*)", value)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -39,8 +40,16 @@ def quantity(kind: Kind) -> Quantity:
 def text(value: object) -> str:
     """Any text that is not blank."""
     if not isinstance(value, str) or not value.strip():
-        shown = f'"{value}"' if isinstance(value, int | float) and not isinstance(value, bool) else 'such as "native"'
-        raise InputError.of("not-text", f"is {_short(value)}, not text", f"write it in quotes: {shown}")
+        if isinstance(value, str):
+            raise InputError.of(
+                "not-text", "has nothing between its quotes", "fill it in, or put # before the line to leave it out"
+            )
+        hint = (
+            f'write it in quotes: "{value}"'
+            if isinstance(value, int | float) and not isinstance(value, bool)
+            else "write one text in quotes"
+        )
+        raise InputError.of("not-text", f"is {_short(value)}, not text", hint)
     if any(ord(sign) < 32 for sign in value):
         raise InputError.of("text-control", "holds a backslash, which TOML reads as a sign of its own", "write / instead of \\")
     if len(value) > LONGEST_TEXT:
@@ -62,7 +71,7 @@ def whole(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) > _LARGEST:
         found = number_in(value)
         shown = f"{found:.0f}" if found is not None and found.is_integer() and abs(found) <= _LARGEST else "such as 16"
-        raise InputError.of("not-whole", f"is {_short(value)}, not a whole number up to a billion", f"a number alone: {shown}")
+        raise InputError.of("not-whole", f"is {_short(value)}, not a whole number", f"a number alone: {shown}")
     return value
 
 
@@ -72,8 +81,10 @@ def number(value: object) -> float:
         return float(value.replace(",", ""))
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
         found = number_in(value)
+        if found is not None and isinstance(value, str) and "%" in value:
+            found /= 100
         shown = f"{found:.10g}" if found is not None and abs(found) <= _LARGEST else "such as 1.3"
-        raise InputError.of("not-a-number", f"is {_short(value)}, not a number up to a billion", f"a number alone: {shown}")
+        raise InputError.of("not-a-number", f"is {_short(value)}, not a number", f"a number alone: {shown}")
     return float(value)
 
 
@@ -83,7 +94,9 @@ _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12
 def _short(value: object) -> str:
     if isinstance(value, date):
         return f"{value}"
-    shown = "a number of very many digits" if isinstance(value, int) and abs(value) > 10**30 else repr(value)
+    if isinstance(value, int) and abs(value) > 10**30:
+        return "a number of very many digits"
+    shown = json.dumps(value, ensure_ascii=False, default=str)
     return shown if len(shown) <= 60 else shown[:57] + "…"
 
 
@@ -98,7 +111,7 @@ def flag(value: object) -> bool:
     if isinstance(value, str) and word in ("true", "false"):
         return word == "true"
     right = "true" if word in _YES else "false" if word in _NO else "true or false"
-    raise InputError.of("not-true-or-false", f"is {_short(value)}", f"write {right}, without quotes")
+    raise InputError.of("not-true-or-false", f"is {_short(value)}, not true or false", f"write {right}, without quotes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +126,9 @@ class Choice:
         if found is None:
             meant = did_you_mean(value, self.allowed) if isinstance(value, str) else ""
             raise InputError.of(
-                "not-a-choice", f"is {_short(value)}", meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed)
+                "not-a-choice",
+                f"is {_short(value)}, none of the words it can be",
+                meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed),
             )
         return found
 
@@ -159,7 +174,10 @@ class Pair:
             raise InputError.of(
                 "not-a-pair", f"is {_short(value)}, not two quantities in a list", 'such as ["0.2 bu/ac", "4 bu/ac"]'
             )
-        return parse_quantity(value[0], self.kind), parse_quantity(value[1], self.kind)
+        low, high = parse_quantity(value[0], self.kind), parse_quantity(value[1], self.kind)
+        if low > high:
+            raise InputError.of("pair-order", "does not run from low to high", f'["{value[1]}", "{value[0]}"]')
+        return low, high
 
 
 def pair(kind: Kind) -> Pair:
@@ -186,7 +204,7 @@ def place(value: object) -> tuple[float, float]:
     if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
         raise InputError.of(
             "not-a-place",
-            f"is {_short(value)}",
+            f"is {_short(value)}, no place",
             f"write the place with lat and lon by name, such as {_place_meant(value) or example}",
         )
     lat, lon = number(value["lat"]), number(value["lon"])
@@ -212,12 +230,23 @@ def day(value: object) -> date:
     if isinstance(value, date) and EARLIEST_YEAR <= value.year <= LATEST_YEAR:
         return value
     meant = day_meant(value)
-    raise InputError.of("not-a-date", f"is {_short(value)}, not a date from {EARLIEST_YEAR} to {LATEST_YEAR}",
-                        f"write year-month-day: {meant}" if meant else "write year-month-day, such as 2027-05-10")  # fmt: skip
+    what = "not one day" if _month_alone(value) else f"not a date from {EARLIEST_YEAR} to {LATEST_YEAR}"
+    raise InputError.of("not-a-date", f"is {_short(value)}, {what}",
+                        f"write year-month-day: {meant}" if meant else f"write year-month-day, such as {_month_alone(value) or '2027-05-10'}")  # fmt: skip
+
+
+def _month_alone(value: object) -> str:
+    """The first day of a month that is given with its year and no day; empty if it is not."""
+    if not isinstance(value, str) or not (match := re.fullmatch(r"\s*([A-Za-z]{3,9})\.?,?\s+(20\d\d)\s*", value)):
+        return ""
+    word = match[1].casefold()[:3]
+    return f"{match[2]}-{_MONTHS.index(word) + 1:02}-01" if word in _MONTHS else ""
 
 
 def day_meant(value: object) -> date | None:
     """The day that a text in another form of date most likely means, month before day where that is open."""
+    if isinstance(value, int) and re.fullmatch(r"20\d{6}", str(value)):
+        value = f"{str(value)[:4]}-{str(value)[4:6]}-{str(value)[6:]}"
     if not isinstance(value, str):
         return None
     words = [one.casefold() for one in re.findall(r"[A-Za-z]+|\d+", value)]
@@ -234,7 +263,8 @@ def day_meant(value: object) -> date | None:
         year, rest = 2000 + rest[2], rest[:2]
     if year is None or len(rest) != (2 if month is None else 1):
         return None
-    first, second = (month, rest[0]) if month else (rest[0], rest[1]) if rest[0] <= 12 else (rest[1], rest[0])
+    day_first = rest[0] > 12 or bool(re.fullmatch(r"\s*\d{1,2}\.\d{1,2}\.\d{2,4}\s*", value))
+    first, second = (month, rest[0]) if month else (rest[1], rest[0]) if day_first else (rest[0], rest[1])
     try:
         return date(year, first, second)
     except ValueError:
@@ -256,6 +286,8 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
             weekdays.add(_WEEKDAYS.index(one.strip().casefold().rstrip("s")))
         elif isinstance(one, date) or (isinstance(one, str) and re.match(r"\d{4}-", one.strip())):
             dates.add(day(one))
+        elif meant_day := day_meant(one):
+            raise InputError.of("not-days", f"holds {_short(one)}, a date in another form", f"year-month-day: {meant_day}")
         else:
             near = nearest(one, _WEEKDAYS) if isinstance(one, str) else None
             if isinstance(one, str) and one.strip().casefold().startswith("weekend"):
@@ -283,7 +315,7 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         shown = f"{chance * 100 if chance < 1 else chance:.10g} %" if 0 < chance <= 100 else "55 %"
         listed = ", ".join(f'"{one}"' for one in places)
         raise InputError.of(
-            "not-a-chance", f"is {_short(value)}", f'{meant}"{shown}", or where days are published: {listed}'
+            "not-a-chance", f"is {_short(value)}, no percentage", f'{meant}"{shown}", or where days are published: {listed}'
         ) from None
 
 
@@ -296,13 +328,12 @@ def rate(value: object) -> Rate:
     if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise QuantityError.of("rate-unreadable", f"is {_short(value)}, no rate", _rates_meant(value) or examples)
     match = _RATE.fullmatch(_BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip(".")))
+    if special := _another_measure(value):
+        raise InputError.of("rate-unreadable", f'"{value}" {special[0]}', special[1])
     try:
         if match is None:
             if _OF_SEEDS.search(value):
                 return Rate(value=parse_quantity(value, "count rate"), basis="live seeds")
-            if unit_meant(value, "volume rate") and not unit_meant(value, "mass rate"):
-                raise InputError.of("rate-volume", f'"{value}" is a volume, and a rate is a weight',
-                                    'bushels times what a bushel weighs, such as "56 lb/ac bulk"')  # fmt: skip
             parse_quantity(value, "mass rate")
             raise InputError.of("rate-basis-missing", f'"{value}" does not say whether it is pure live seed or bulk',
                                 f'"{value} PLS" or "{value} bulk"')  # fmt: skip
@@ -312,6 +343,25 @@ def rate(value: object) -> Rate:
         return Rate(value=parse_quantity(match["amount"], "share"), basis="stand")
     except QuantityError as error:
         raise QuantityError.of("rate-unreadable", error.problems[0].text, _rates_meant(value) or examples) from None
+
+
+def _another_measure(value: str) -> tuple[str, str] | None:
+    """What a rate by a measure that is none of a rate's is, and what to write: bushels, bags, plants, a bare percentage, a range."""
+    number = number_in(value)
+    shown = "" if number is None else f"{number:.10g}"
+    if shown and re.fullmatch(
+        r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*", value, re.IGNORECASE
+    ):
+        return "does not say of what", f'"{shown} % of stand"'
+    if re.search(r"\d\s*(?:bu|bushels?|gal|gallons?|l|ft3)\b\s*(?:/|per\b|an?\b)", value, re.IGNORECASE):
+        return "is a volume, and a rate is a weight", f'{shown or "bushels"} × what a bushel weighs, such as "56 lb/ac bulk"'
+    if re.search(r"\d\s*(?:bags?|sacks?|totes?|units?)\b", value, re.IGNORECASE):
+        return "is a number of bags, and a rate is a weight", f'{shown or "bags"} × what a bag weighs, such as "75 lb/ac bulk"'
+    if shown and re.search(r"\d\s*plants?\b", value, re.IGNORECASE):
+        return "is a number of plants, and a rate is of live seeds", f'"{shown} seeds/ft2", with the seeds that die added'
+    if span := re.match(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s+(\S.*)", value):
+        return "is a range, and one number is looked for", f'"{span[1]} {span[3]}" or "{span[2]} {span[3]}"'
+    return None
 
 
 _OF_SEEDS = re.compile(r"\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)", re.IGNORECASE)
@@ -328,7 +378,8 @@ def _rates_meant(value: object) -> str:
         return f'"{number:.10g} seeds/ft2"'
     words = [one for one in re.findall(r"[A-Za-z]+", text_given) if one.casefold() not in ("lb", "lbs", "pounds", "pound")]
     basis = next((near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, ("PLS", "bulk"), cutoff))), None)
-    amount = f"{number:.10g} {unit_meant(text_given, 'mass rate') or 'lb/ac'}"
+    per_area = re.sub(r"\b(?:bulk|pls)\b|[(),]", " ", text_given, flags=re.IGNORECASE)
+    amount = f"{number:.10g} {unit_meant(per_area, 'mass rate') or 'lb/ac'}"
     return f'"{amount} {basis}"' if basis else f'"{amount} PLS" or "{amount} bulk"'
 
 
@@ -356,7 +407,7 @@ def price(value: object) -> tuple[float, str, float | None]:
     try:
         return amount, currency, parse_quantity(f"1 {unit}", "mass")
     except QuantityError:
-        raise InputError.of("price-unreadable", f'"{value}" is no price for a mass', example) from None
+        raise InputError.of("price-unreadable", f'"{value}" is no price by weight or by the bag', example) from None
 
 
 def money(kind: Kind) -> Parser:

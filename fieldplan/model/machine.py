@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fieldplan.model.checks import require, require_between
+from fieldplan.units import shown_distance
 
 BoxKind = Literal["grain", "native", "small"]
 HitchKind = Literal["drawbar", "three-point", "ball"]
@@ -148,8 +149,8 @@ class Drill:
         require(
             self.effective_width_m >= 0.5,
             "out-of-range",
-            f"rows × row_spacing − pass_overlap gives a drill of {self.effective_width_m:.2f} m",
-            "fieldplan plans drills of at least 0.5 m",
+            f"rows × row_spacing − pass_overlap gives a drill {shown_distance(self.effective_width_m)} wide",
+            "fieldplan plans drills of 0.5 m (1.7 ft) and wider",
         )
         if self.wheel_circumference_m is not None:
             require_between(

@@ -10,6 +10,10 @@ SLIP = 0.8
 """How like a known word a word must be to be taken for a slip of it where it could well be a word of its own."""
 
 
+_ENDS = ("d", "r", "ed", "er")
+"""Endings that make another word of a known one: "gated" is no slip of "gate"."""
+
+
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if none is."""
     plain = {_plain(one): one for one in known}
@@ -23,7 +27,8 @@ def slips(words: Iterable[str], known: Iterable[str]) -> list[tuple[str, str]]:
     there = {_plain(word) for word in words}
     missing = [one for one in known if _plain(one) not in there]
     unknown = [word for word in words if _plain(word) not in {_plain(one) for one in known}]
-    return [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]
+    found = [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]
+    return [(word, near) for word, near in found if _plain(word) not in {_plain(near) + end for end in _ENDS}]
 
 
 def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:

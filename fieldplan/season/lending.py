@@ -10,7 +10,7 @@ from fieldplan.errors import InputError, JobFileError
 from fieldplan.files import Purpose, is_there
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
-from fieldplan.jobfile.rate_card import CARD_FILE
+from fieldplan.jobfile.rate_card import CARD_FILE, load_rate_card
 from fieldplan.model.season import Lending, Rule, SeasonDrill, SeasonTerms
 from fieldplan.season.roads import Distances, read_distances
 
@@ -28,11 +28,12 @@ def load_lending(path: Path) -> Lending:
     """
     document = read_toml(path, SEASON_FILE)
     checker = Checker()
+    given = dict(document)
     for key in document:
-        if key not in TABLES:
-            checker.unknown(key, TABLES, f"{path}:")
-    terms, requests, card, distances = _terms(document.get("season"), path, checker)
-    drills = _drills(document.get("drill"), path, checker)
+        if key not in TABLES and (meant := checker.unknown(key, TABLES, f"{path}:", "season file")):
+            given.setdefault(meant, document[key])
+    terms, requests, card, distances = _terms(given.get("season"), path, checker)
+    drills = _drills(given.get("drill"), path, checker)
     names = [drill.name for drill in drills]
     for twice in sorted({name for name in names if names.count(name) > 1}):
         checker.problem("drill-twice", f'{path}: two drills are named "{twice}".', "give each a name of its own")
@@ -67,6 +68,8 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     try:
         if card and not is_there(card, CARD_FILE):
             checker.problem("card-not-found", f"{path}: [season] rate_card: {card} is no file.", 'such as "rates.toml"')
+        elif card:
+            load_rate_card(card)
     except InputError as error:
         checker.problems += error.problems
     distances: Distances = {}

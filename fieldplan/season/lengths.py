@@ -19,6 +19,7 @@ from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.machine import Tractor
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Lending, Length, Request, SeasonDrill
+from fieldplan.model.spelling import nearest
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
 from fieldplan.report.notes import filled, said
@@ -89,7 +90,8 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
     """Working days and hours of a request with one drill, or why that drill cannot do it: see `lengths_of`."""
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
-        return Length(cannot=f'it has no mix "{request.mix}"')
+        near = nearest(request.mix, [mix.name for mix in job.mixes])
+        return Length(cannot=f'it has no mix "{request.mix}"' + (f' (did you mean "{near}"?)' if near else ""))
     without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
     if without:
         return Length(cannot=f"it has no {' or '.join(without)} box")

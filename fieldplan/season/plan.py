@@ -12,6 +12,7 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Confirmed, Lending, Placement, Proof, Request, Season
 from fieldplan.season.claims import Asked, Claims, Run, cost_of, served_by, tow_of
+from fieldplan.season.doubts import season_doubts
 from fieldplan.season.lengths import Progress, boundary_of, every_length
 from fieldplan.season.parties import MOST_SHARING, parties_of
 from fieldplan.season.placements import placements
@@ -118,6 +119,17 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
     """The fields of every request; all that cannot be used are refused together, by row."""
     found: list[BoundaryFile] = []
     problems: list[Problem] = []
+    nearest_m = [
+        min((float(_WGS84.inv(*request.place_lonlat, *drill.home_lonlat)[2]) for request in requests), default=0.0)
+        for drill in lending.drills
+    ]
+    for drill, away_m in zip(lending.drills, nearest_m, strict=True):
+        if away_m > FARTHEST_M >= min(nearest_m):  # where all are far, the requests are
+            problems.append(Problem(
+                code="drill-far", text=f'{lending.path}: the home of drill "{drill.name}" lies {shown_distance(away_m)} from every request.',
+                hint="home = { lat = 44.25, lon = -95.75 }: latitude and longitude in degrees, west of Greenwich below nothing"))  # fmt: skip
+    if problems:
+        raise InputError(tuple(problems))
     for request in requests:
         away_m = min(float(_WGS84.inv(*request.place_lonlat, *drill.home_lonlat)[2]) for drill in lending.drills)
         if away_m > FARTHEST_M:
@@ -145,6 +157,7 @@ def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
     yield from lending.notes
     yield from column_notes(requests)
+    yield from season_doubts(lending, requests)
     bare = [request.request_id for request in requests if request.fields is None]
     if bare:
         yield Note(

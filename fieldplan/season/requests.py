@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from fieldplan.errors import InputError, Problem
-from fieldplan.jobfile.lists import Row, read_list
+from fieldplan.jobfile.lists import Row, other_names, read_list
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Request
 from fieldplan.model.spelling import slips
@@ -57,10 +57,11 @@ def read_requests(path: Path) -> tuple[Request, ...]:
 def column_notes(requests: Sequence[Request]) -> list[Note]:
     """Warnings on columns that are all but named like one that means something here, and is not there."""
     columns = dict.fromkeys(column for request in requests for column in request.facts)
+    called = [(one, known) for one, known in other_names("requests").items() if one in columns and known not in columns]
     return [
         Note(code="column-like", warning=True, text=(
             f'The list of requests has a column "{named}", which means nothing here but to rules: did you mean "{known}" ({COLUMNS[known]})?'))
-        for named, known in slips(columns, COLUMNS)
+        for named, known in (*slips(columns, COLUMNS), *called)
     ]  # fmt: skip
 
 
@@ -85,7 +86,8 @@ class _Row:
         fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
-            named = " or ".join(f'"{name}"' for name, known in slips(self._cells, COLUMNS) if known in ("acres", "fields"))
+            near = [*slips(self._cells, COLUMNS), *((one, other_names("requests").get(one, "")) for one in self._cells)]
+            named = " or ".join(f'"{name}"' for name, known in near if known in ("acres", "fields") and known not in self._cells)
             self.bad(
                 "acres",
                 f"and fields: one of the two must say how much ground there is, and only one{f'; is it {named}?' if named else ''}",

@@ -92,9 +92,16 @@ def band(key: str) -> Band | None:
 
 def published_bushel(species: str) -> tuple[float, float] | None:
     """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand in for one."""
-    name = species_name(species).casefold()
+    name = species_kind(species).casefold()
     row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
     return None if row is None else (float(row["low"]), float(row["high"]))
+
+
+def sowing_rate(species: str) -> tuple[float, float] | None:
+    """Lowest and highest published rate of a species sown alone, in lb/ac: to judge a rate by, never to stand in for one."""
+    name = species_kind(species).casefold()
+    found = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
+    return (min(float(row["low"]) for row in found), max(float(row["high"]) for row in found)) if found else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +148,38 @@ def species_names() -> Mapping[str, str]:
 
 def species_name(species: str) -> str:
     """The species as the tables spell its common name, if they have it by any of its names or its symbol; else as it is."""
-    return species_names().get(" ".join(species.split()).casefold(), species)
+    plain = " ".join(species.split()).casefold()
+    if plain in species_names():
+        return species_names()[plain]
+    together = _together(plain)
+    return _names_together().get(together) or _names_together().get(together.removesuffix("s")) or species
+
+
+def species_kind(species: str) -> str:
+    """The species that a name as on a tag is of, such as "switchgrass, Alamo" or "Panicum virgatum 'Alamo'"; else as `species_name`."""
+    name = species_name(species)
+    if name.casefold() in species_names() or len(parts := _VARIETY.split(species, maxsplit=1)) < 2:
+        return name
+    head, rest = parts
+    for one in (head, f"{rest} {head}"):  # "clover, red" as well
+        named = species_name(one)
+        if named.casefold() in species_names() and "(" not in named:
+            return named
+    return name
+
+
+_VARIETY = re.compile(r"\s*(?:[,;(]|\s['\"‘“]|\s(?=VNS\b))\s*")
+"""What parts the species from the variety on a tag."""
+
+
+@cache
+def _names_together() -> Mapping[str, str]:
+    """Names of species without their blanks, hyphens and full stops: "orchard grass" is orchardgrass."""
+    return {_together(name): common for name, common in species_names().items() if len(name) > 6}
+
+
+def _together(name: str) -> str:
+    return re.sub(r"[^a-z0-9()]", "", name.casefold())
 
 
 def usual_box(species: str) -> tuple[str, str] | None:
@@ -150,7 +188,7 @@ def usual_box(species: str) -> tuple[str, str] | None:
 
 
 def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
-    name = species.strip().casefold()
+    name = species_kind(species).casefold()
     return [
         row
         for row in rows("species")

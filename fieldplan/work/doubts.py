@@ -45,9 +45,10 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
     if not many and not dear and not _SHARE_KEYS & set(lot.unlikely):
         return None
     said = f"{line.species}{f' ({line.lot})' if line.lot else ''}"
-    text = f"As it stands, {line.bags:,} bags of {said} are to be ordered, {{ordered_kg}} for {{sown_m2}}."
+    counted = f"{line.bags:,} bag{'' if line.bags == 1 else 's'} of {said} {'is' if line.bags == 1 else 'are'}"
+    text = f"As it stands, {counted} to be ordered, {{ordered_kg}} for {{sown_m2}}."
     if many:
-        text += ' That is unlikely many for so much ground: are rate and bag right? If so, say so with the line  meant = ["bag"]  below its [[mix.component]].'
+        text += ' That is many bags for so much ground: are rate and bag right? If so, say so with the line  meant = ["bag"]  below its [[mix.component]].'
     if dear and line.price is not None:
         cost = line.price.per_kg * line.ordered_kg
         text += f' They cost ${cost:,.0f}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'

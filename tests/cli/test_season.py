@@ -253,18 +253,24 @@ def test_files_of_a_season(tmp_path: Path) -> None:
 
 
 def test_capacity_says_what_a_change_would_buy(capsys: pytest.CaptureFixture[str]) -> None:
-    """One more drill leaves nobody waiting longer; the same command says the same twice; the page names the published yardstick."""
-    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500", "--json"]) == 0
-    first = capsys.readouterr().out
-    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500", "--json"]) == 0
-    assert capsys.readouterr().out == first
-    found = json.loads(first)
+    """One more drill leaves nobody waiting longer."""
+    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "100", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
     options = {one["name"]: one for one in found["options"]}
     assert options["one more ten foot"]["waiting_days"] < found["now"]["waiting_days"]
     assert options["one more prairie"]["booked"] > found["now"]["booked"]
     assert {"all work on Saturdays", "all work on Sundays", "prairie 15.0 ft wide"} <= set(options)
     assert found["asked"]["unable"] == ["R01", "R06"]
-    assert exit_code(["season", "capacity", str(SEASON), "--weathers", "500"]) == 0
+
+
+def test_capacity_says_the_same_twice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same command, the same bytes; the page names the published yardstick."""
+    command = ["season", "capacity", str(_season(tmp_path, _row("A"), _row("B"))), "--weathers", "100"]
+    assert exit_code([*command, "--json"]) == 0
+    first = capsys.readouterr().out
+    assert exit_code([*command, "--json"]) == 0
+    assert capsys.readouterr().out == first
+    assert exit_code(command) == 0
     assert "500 to 600 acres and more in a year" in " ".join(capsys.readouterr().out.split())
 
 
@@ -401,3 +407,49 @@ def test_dates_and_numbers_of_rules_are_what_they_look_like(tmp_path: Path, caps
     path.write_text(text[:start] + 'serve_first = ["phone"]\n\n' + text[end:], encoding="utf-8")
     turns = {one["request"]: one["reason"].partition(" of")[0] for one in _planned(capsys, path)["bookings"]}
     assert turns == {"D": "turn 1", "B": "turn 2", "C": "turn 3", "A": "turn 4"}
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        (_row("A", ready="2026-05-03"), "ready = 2026-05-03 is 351 days before the season opens"),
+        (_row("A", until="2028-05-28"), "until = 2028-05-28 is 344 days after the season closes"),
+        (_row("A", asked="2017-03-01"), "asked = 2017-03-01 is 3,715 days before ready"),
+        (_row("A", acres="12000"), "acres = 12,000, where 0.25 to 2,000 is likely"),
+        (_row("A").replace(",75,", ",7.5,"), "tractor_hp = 7.5, where 15 to 500 is likely"),
+        (_row("A").replace("Thistle", "Thisle"), 'serve_first: "county = Thistle" puts nobody first, for no row has that. Did you mean "Thisle"?'),
+    ],
+)  # fmt: skip
+def test_unlikely_cells_and_rules_are_said_first(row: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The list is planned as it stands, and what can hardly be meant warns before the numbers."""
+    assert exit_code(["season", "plan", str(_season(tmp_path, row))]) == 0
+    page = " ".join(capsys.readouterr().out.split())
+    assert page.index(said) < page.index("request(s) served")
+
+
+def test_a_likely_list_warns_of_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A kind of job that nobody asked for, asking late, a very small field: nothing of it is odd enough to ask about."""
+    path = _season(tmp_path, _row("A", asked="2027-05-10"), _row("B", acres="0.4"), terms='"practice = grass waterway",')
+    assert exit_code(["season", "plan", str(path)]) == 0
+    assert "Warning" not in capsys.readouterr().out
+
+
+def test_a_home_far_from_everybody_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One drill east of Greenwich: it would be lent to nobody, without a word; columns by other words are told."""
+    path = _season(tmp_path, _row("A"))
+    path.write_text(path.read_text(encoding="utf-8").replace("lon = -95.750", "lon = 95.750", 1), encoding="utf-8")
+    assert exit_code(["season", "plan", str(path)]) == 3
+    assert 'the home of drill "ten foot" lies' in capsys.readouterr().err
+    (tmp_path / "requests.csv").write_text(f"{HEADER.replace('lat,lon', 'latitude,long')}\n{_row('A')}\n", encoding="utf-8")
+    assert exit_code(["season", "plan", str(path)]) == 3
+    said = capsys.readouterr().err
+    assert ('is it "latitude"?' in said, 'is it "long"?' in said) == (True, True)
+
+
+def test_two_words_of_a_card_that_are_all_but_alike_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A charge for "insde" would never be made."""
+    card = tmp_path / "card.toml"
+    text = (SAMPLES / "rates.toml").read_text(encoding="utf-8")
+    card.write_text(text.replace('when = { area = "inside" }', 'when = { area = "insde" }', 1), encoding="utf-8")
+    assert exit_code(["fee", str(card), "--map-acres", "10"]) == 3
+    assert 'did you mean "inside"?' in capsys.readouterr().err

@@ -21,6 +21,7 @@ TABLES = (
     "packet",
     "plausible",
     "bushel_weights",
+    "sowing_rates",
 )
 
 
