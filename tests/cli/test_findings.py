@@ -194,7 +194,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(tmp_path: Path, capsy
     job = _job(
         tmp_path,
         start,
-        ('hours_per_day = "8 h"', 'hours_per_day = "10 min"'),
+        ('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day"]'),
         ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"'),
     )
     plan = _plan(capsys, fields, "--job", job)
@@ -216,7 +216,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(tmp_path: Path, capsy
 def test_every_command_lives_with_a_booking_that_cannot_be_had(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """compare, progress and fee say so and go on; all files but the calendar are written; the calendar by itself is refused."""
     fields = _file(tmp_path, {"a": WIDE, "lane": NARROW})
-    job = _job(tmp_path, ("[booking] ", "[booking]\nstart = 2027-05-10\n#"), ('hours_per_day = "8 h"', 'hours_per_day = "10 min"'),
+    job = _job(tmp_path, ("[booking] ", "[booking]\nstart = 2027-05-10\n#"), ('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day"]'),
                ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"'))  # fmt: skip
     assert "none" in _out(capsys, "compare", fields, "--job", job, "--crews", "2")
     assert "no number of days" in _out(capsys, "progress", fields, "--job", job, "--metered", "1 ac", "--worked", "1 h")
