@@ -53,7 +53,7 @@ def command(units: System, as_json: bool, **given: Any) -> None:
     fieldplan calibrate --rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16 --turns 20 --wheel "8 ft"
     """
     q = Quantities(units)
-    found = _calibration(q.catch_m, **given)
+    found = _calibration(q, **given)
     if as_json:
         click.echo(json_text(calibration_object(found)), nl=False)
     else:
@@ -61,7 +61,7 @@ def command(units: System, as_json: bool, **given: Any) -> None:
 
 
 def _calibration(
-    usual_m: float, job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
+    q: Quantities, job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
     distance: float | None, turns: float | None, wheel: float | None, slip: float | None, box: str | None, caught: float | None,
     tubes: int | None, setting: float | None, gear_range: str | None,
 ) -> Calibration:  # fmt: skip
@@ -73,7 +73,7 @@ def _calibration(
     chart: tuple[ChartPoint, ...] = ()
     if job_path is not None:
         job = load_job(job_path)
-        for line in warnings_shown(job.notes, Quantities()):
+        for line in warnings_shown(job.notes, q):
             click.echo(line, err=True)
         spacing_m, rows = job.drill.row_spacing_m, job.drill.rows
         wheel = job.drill.wheel_circumference_m if wheel is None else wheel
@@ -84,7 +84,7 @@ def _calibration(
                 "calibrate-drill", "Without a job file, --spacing and --rows are needed.", '--spacing "7.5 in" --rows 16'
             )
         spacing_m, rates = spacing, [("–", "seed", _bulk_rate(str(rate_text)))]
-    distance_m = _ground(usual_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0)
+    distance_m = _ground(q.catch_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0)
     targets = tuple(
         CatchTarget(
             box=name, contents=contents, rate_kg_per_m2=kg_per_m2, row_kg=catch_kg(kg_per_m2, spacing_m, distance_m),

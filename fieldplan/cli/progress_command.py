@@ -32,6 +32,7 @@ from fieldplan.report.json_text import json_text
 from fieldplan.report.progress import progress_object, progress_page
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.units import parse_quantity
+from fieldplan.work.findings import BOOKING_CODES
 from fieldplan.work.job import job_time
 from fieldplan.work.progress import outlook
 
@@ -82,10 +83,11 @@ def command(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)), _ahead(plan),
         partial(_around_s, plan), plan.order, booking, plan.driven[0].gate_lonlat, days_left,
     )  # fmt: skip
+    notes = [note for note in plan.notes if note.code not in BOOKING_CODES]  # the days are those of the rest
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
     else:
-        click.echo(progress_page(found, Quantities(units)), nl=False)
+        click.echo(progress_page(found, Quantities(units), notes), nl=False)
 
 
 def _ahead(plan: Plan) -> list[FieldAhead]:

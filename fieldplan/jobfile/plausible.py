@@ -185,7 +185,7 @@ def _usual(band: tables.Band) -> str:
 
 
 def _number(value: float) -> str:
-    return f"{value:,.3g}" if abs(value) < 1000 else f"{value:,.0f}"
+    return f"{value:,.3g}" if abs(value) < 999.5 else f"{value:,.0f}"
 
 
 def _inside(value: float, band: tuple[float, float]) -> bool:

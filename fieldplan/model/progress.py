@@ -44,6 +44,8 @@ class FieldDone:
 class LotPace:
     """One lot: what should have been sown of it by now, what is gone, the rates that makes (of ground that gets it, sown so far or,
     if it was not begun, in all), and whether what is left sows the rest.
+
+    It is ``begun`` once so much ground that gets it is done that what is gone of it says something.
     """
 
     species: str

@@ -119,7 +119,7 @@ class Length:
     """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it.
 
     The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill. ``undrilled`` are fields of the request
-    on which nothing is drilled with it; ``ground_m2`` is that of the others.
+    on which nothing is drilled with it; ``ground_m2`` is that of the others. Quantities in ``cannot`` stand as in a note, in ``cannot_values``.
     """
 
     days: int = 0
@@ -128,6 +128,7 @@ class Length:
     field_s: float = 0.0
     road_s: float = 0.0
     cannot: str = ""
+    cannot_values: Mapping[str, float] = field(default_factory=dict)
     undrilled: tuple[str, ...] = ()
 
 
@@ -250,11 +251,15 @@ class Replanned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """A request that is not served, why, and what would change it: each change was planned again and holds."""
+    """A request that is not served, why, and what would change it: each change was planned again and holds.
+
+    Quantities in ``reason`` stand as in a note, in ``values``.
+    """
 
     request: Request
     reason: str
     changes: tuple[Note, ...]
+    values: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

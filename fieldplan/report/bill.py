@@ -7,9 +7,9 @@ from datetime import timedelta
 
 from fieldplan.model.records import Bill
 from fieldplan.report.document import Document, Part
-from fieldplan.report.fee import billed_on, fee_parts, money
+from fieldplan.report.fee import billed_on, fee_parts
 from fieldplan.report.quantities import Quantities
-from fieldplan.units import ACRE_M2
+from fieldplan.units import ACRE_M2, shown_money
 
 
 def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
@@ -35,10 +35,14 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     after = [(f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"]) for one in bill.account.paid]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
-        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money(bill.if_prompt - bill.paid, currency)}."
+        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {shown_money(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None else ""
     )  # fmt: skip
-    held = f"A deposit of {money(bill.account.deposit, currency)} is held and will be given back." if bill.account.deposit else ""
+    held = (
+        f"A deposit of {shown_money(bill.account.deposit, currency)} is held and will be given back."
+        if bill.account.deposit
+        else ""
+    )
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late = tuple(
         f"{one.name}: {float(one.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."

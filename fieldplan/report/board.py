@@ -7,10 +7,9 @@ from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.document import Document, Part
-from fieldplan.report.fee import money
 from fieldplan.report.quantities import Quantities
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M
+from fieldplan.units import ACRE_M2, FOOT_M, shown_money
 
 
 def board_document(board: Board, season: str, q: Quantities) -> Document:
@@ -57,13 +56,13 @@ def _drills(board: Board, q: Quantities) -> Part:
             str(one.days_out),
             q.area(one.drilled_m2),
             str(one.rain_days),
-            money(one.repairs, board.currency),
+            shown_money(one.repairs, board.currency),
         )
         for one in board.drills
     ]
     rows.append((
         "all", str(sum(one.loans for one in board.drills)), str(sum(one.days_out for one in board.drills)),
-        q.area(sum(one.drilled_m2 for one in board.drills)), str(board.rain_days), money(board.repairs, board.currency),
+        q.area(sum(one.drilled_m2 for one in board.drills)), str(board.rain_days), shown_money(board.repairs, board.currency),
     ))  # fmt: skip
     return Part(
         name="By drill", header=("drill", "loans", "days out", f"{q.area_word} drilled", "days lost", "repairs"), rows=tuple(rows)
@@ -74,11 +73,11 @@ def _money(board: Board) -> Part:
     owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
     back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
-        ("charged", money(board.charged, board.currency)), ("paid", money(board.paid, board.currency)),
-        ("owed", money(owed, board.currency)), *((("to be paid back", money(back, board.currency)),) if back else ()), ("repairs", money(board.repairs, board.currency)),
-        ("charged less repairs", money(board.charged - board.repairs, board.currency)),
+        ("charged", shown_money(board.charged, board.currency)), ("paid", shown_money(board.paid, board.currency)),
+        ("owed", shown_money(owed, board.currency)), *((("to be paid back", shown_money(back, board.currency)),) if back else ()), ("repairs", shown_money(board.repairs, board.currency)),
+        ("charged less repairs", shown_money(board.charged - board.repairs, board.currency)),
     )  # fmt: skip
-    held = [f"Deposits of {money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
+    held = [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
     lines = (*held, *(f"Not billed: {one}" for one in board.unbilled))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
@@ -87,7 +86,7 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
     open_ = [(one, charged, paid) for one, charged, paid in board.balances if charged != paid]
     if open_:
         rows = tuple(
-            (one.renter, one.request_id, *(money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)))
+            (one.renter, one.request_id, *(shown_money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)))
             for one, charged, paid in open_
         )
         yield Part(name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2)

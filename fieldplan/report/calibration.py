@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
-from fieldplan.report.quantities import Quantities, percent
+from fieldplan.report.quantities import Quantities, percent, significant
 from fieldplan.report.table import paragraph, table
 
 FAR_OFF_FRAC = 0.5
@@ -19,7 +19,13 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
         ground += f" at {percent(found.slip_frac, 1)} slip" if found.slip_frac else ""
     lines = [f"Calibration over {ground}; {found.rows} rows, {q.spacing(found.row_spacing_m)} apart", "", "CATCH"]
     rows = [
-        (one.box, one.contents, q.mass_rate(one.rate_kg_per_m2), f"{one.row_kg * 1000:,.2f} g", f"{one.drill_kg * 1000:,.4g} g")
+        (
+            one.box,
+            one.contents,
+            q.mass_rate(one.rate_kg_per_m2),
+            f"{one.row_kg * 1000:,.2f} g",
+            f"{significant(one.drill_kg * 1000, 4)} g",
+        )
         for one in found.targets
     ]
     lines += table(("box", "holds", "to sow", "a row", f"all {found.rows} rows"), rows, left=2)
@@ -34,7 +40,7 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
 def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
     side = "more" if caught.error_frac > 0 else "less"
     lines = paragraph(
-        f"{caught.kg * 1000:,.4g} g from {caught.tubes} of {rows} rows are {q.mass_rate(caught.real_kg_per_m2)}, "
+        f"{significant(caught.kg * 1000, 4)} g from {caught.tubes} of {rows} rows are {q.mass_rate(caught.real_kg_per_m2)}, "
         f"{percent(abs(caught.error_frac), 1)} {side} than the {q.mass_rate(caught.wanted_kg_per_m2)} wanted."
     )
     if caught.near_enough:

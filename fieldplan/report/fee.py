@@ -12,12 +12,10 @@ from fieldplan.units import ACRE_M2, shown_money
 
 CENT = 0.005
 
-money = shown_money
-
 
 def money_range(low: float, high: float, currency: str) -> str:
     """A sum, or from the least to the most where they differ by a cent or more."""
-    return money(low, currency) if high - low < CENT else f"{money(low, currency)} – {money(high, currency)}"
+    return shown_money(low, currency) if high - low < CENT else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
 
 
 def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
@@ -31,9 +29,9 @@ def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str
     """Charges with their sum and what comes ``after`` it, how each came about, and what is held and given back."""
     charges = [line for line in fee.lines if line.kind == "charge"]
     sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
-    yield Part(header=("for", "sum"), rows=tuple((name, money(amount, card.currency)) for name, amount in sums))
+    yield Part(header=("for", "sum"), rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums))
     yield Part(lines=tuple(f"{line.name}: {line.how}{beside(line.billed_ac, q)}." for line in charges if line.how))
-    held = tuple((line.name, money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
+    held = tuple((line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
     if held:
         yield Part(header=("held, and given back", "sum"), rows=held)
 
@@ -41,7 +39,11 @@ def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str
 def billed_on(fee: Fee, q: Quantities) -> str:
     """Which acres were billed, and whose word is the last."""
     billed = f"{fee.billed_ac:,.2f} {fee.acres_kind} acres{beside(fee.billed_ac, q)}"
-    least = "" if fee.billed_ac <= fee.acres else f", the least that the card counts, for {fee.acres:,.2f}{beside(fee.acres, q)}"
+    least = (
+        ""
+        if f"{fee.billed_ac:.2f}" == f"{fee.acres:.2f}"
+        else f", the least that the card counts, for {fee.acres:,.2f}{beside(fee.acres, q)}"
+    )
     return f"Billed on {billed}{least}. What a district charges is what its own paper says."
 
 

@@ -11,14 +11,14 @@ from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.card import said as source_said
-from fieldplan.report.fee import money, money_range
+from fieldplan.report.fee import money_range
 from fieldplan.report.notes import filled, notes_shown, warnings_shown
 from fieldplan.report.places import headings, place_of
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.seed_page import LEAST_KG
 from fieldplan.report.table import paragraph, table
-from fieldplan.units import MINUTE_S, shown_place
+from fieldplan.units import MINUTE_S, shown_money, shown_place
 
 FEW_STOPS = 4
 FEW_DAYS = 3
@@ -385,7 +385,7 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
     fuel = filled("{low_fuel_m3..high_fuel_m3}", {"low_fuel_m3": cost.fuel_m3[0], "high_fuel_m3": cost.fuel_m3[1]}, q)
     lines += paragraph(f"Diesel for the field work alone: {fuel} (source: mu-g1208), a third more or less, and the road.")
     held = cost.fee.deposits if cost.fee else 0
-    return lines + (paragraph(f"Held as a deposit and given back: {money(held, cost.currency)}.") if held else [])
+    return lines + (paragraph(f"Held as a deposit and given back: {shown_money(held, cost.currency)}.") if held else [])
 
 
 def _sources(plan: Plan) -> list[str]:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from fieldplan.model.notes import Note
 from fieldplan.model.progress import FieldDone, LotPace, Outlook
+from fieldplan.report.notes import warnings_shown
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.table import paragraph, table
 
@@ -10,10 +14,11 @@ _GONE_FRAC = 0.01
 """So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
 
 
-def progress_page(found: Outlook, q: Quantities) -> str:
-    """Pace, seed and days left, in sentences a driver can act on."""
+def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> str:
+    """Pace, seed and days left, in sentences a driver can act on, after what ``notes`` warn of."""
     done = found.drilled_m2 - found.rest_m2
-    lines = ["How the job goes", "", "PACE"]
+    warnings = [line for one in warnings_shown(notes, q) for line in paragraph(one)]
+    lines = ["How the job goes", *(["", *warnings] if warnings else []), "", "PACE"]
     faster = found.planned_s / found.worked_s - 1
     lines += paragraph(
         f"{q.area(done, 1)} of {q.area(found.drilled_m2, 1)} {q.area_unit} drilled in {hours(found.worked_s)}, at {q.capacity(found.real_pace_m2_per_s)}: "
@@ -32,7 +37,7 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
         return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
-        (_name(one), q.mass(one.expected_kg) if one.begun else "not begun", q.mass(one.gone_kg),
+        (_name(one), q.mass(one.expected_kg) if one.begun else "too little to tell" if one.expected_kg > 0 else "not begun", q.mass(one.gone_kg),
          f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass_rate(one.planned_kg_per_m2),
          q.mass_rate(one.real_kg_per_m2) if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
          f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}")
@@ -41,7 +46,9 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     header = (f"seed, {q.mass_unit}", "sown by now", "gone", "off", "planned", "real", "left", "the rest takes", "")
     text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
     lines = [*table(header, rows), *paragraph(text)]
-    early = [_name(one) for one in lots if not one.begun and one.gone_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)]
+    early = [
+        _name(one) for one in lots if not one.begun and one.gone_kg - one.expected_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)
+    ]
     if early:
         lines += paragraph(
             f"Seed is gone of what is not begun in the order of the plan: {', '.join(early)}. If other fields were sown first, say so with --done FIELD."
@@ -59,11 +66,16 @@ def _fields(fields: tuple[FieldDone, ...]) -> str:
     """Which fields are done, as was said or in the order of the plan."""
     said = ", ".join(one.field_id for one in fields if one.said)
     full = ", ".join(one.field_id for one in fields if not one.said and one.share >= 1)
-    part = ", ".join(f"{percent(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1)
+    part = ", ".join(f"{_part(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1)
     taken = " and ".join(filter(None, (full, part)))
     if not said:
         return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
     return f"Done, as was said: {said}." + (f" Taken to be done after that, in the order of the plan: {taken}." if taken else "")
+
+
+def _part(share: float) -> str:
+    """A share of a field, never as nothing or all of it."""
+    return "under 1 %" if share < 0.005 else "over 99 %" if share >= 0.995 else percent(share)
 
 
 def _days(found: Outlook) -> list[str]:

@@ -89,7 +89,7 @@ class Quantities:
 
     def catch_g(self, value_kg_per_m: float) -> str:
         """What falls over the way of a catch, in grams: scales read no other unit so fine."""
-        return f"{value_kg_per_m * self.catch_m * 1000:,.3g} g"
+        return f"{significant(value_kg_per_m * self.catch_m * 1000, 3)} g"
 
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
@@ -99,7 +99,7 @@ class Quantities:
         """Pounds or kilograms, without the unit; the more decimals the smaller."""
         value = value_kg / POUND_KG if self._us else value_kg
         if digits is None:
-            digits = 2 if 0 < value < 0.995 else 1 if value < 99.95 else 0
+            digits = 2 if 0.005 <= value < 0.995 else 1 if value < 99.95 else 0
         return f"{value:,.{digits}f}"
 
     def length(self, value_m: float, digits: int = 0) -> str:
@@ -108,7 +108,7 @@ class Quantities:
 
     def spacing(self, value_m: float) -> str:
         """Inches or centimetres, with the unit."""
-        return f"{value_m / INCH_M:.4g} in" if self._us else f"{value_m * 100:.4g} cm"
+        return f"{significant(value_m / INCH_M, 4)} in" if self._us else f"{significant(value_m * 100, 4)} cm"
 
     def distance(self, value_m: float) -> str:
         """Miles or kilometres, with the unit."""
@@ -117,7 +117,7 @@ class Quantities:
     def speed(self, value_m_per_s: float) -> str:
         """Miles or kilometres an hour, with the unit."""
         if self._us:
-            return f"{value_m_per_s / MPH_M_PER_S:.3g} mph"
+            return f"{significant(value_m_per_s / MPH_M_PER_S, 3)} mph"
         return f"{value_m_per_s / KMH_M_PER_S:.1f} km/h"
 
     def mass_rate(self, value_kg_per_m2: float) -> str:
@@ -128,7 +128,7 @@ class Quantities:
     def volume_rate(self, value_m3_per_m2: float) -> str:
         """Bushels an acre or litres a hectare, with the unit."""
         if self._us:
-            return f"{value_m3_per_m2 * ACRE_M2 / BUSHEL_M3:,.3g} bu/ac"
+            return f"{significant(value_m3_per_m2 * ACRE_M2 / BUSHEL_M3, 3)} bu/ac"
         return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} l/ha"
 
     def power(self, value_w: float, digits: int = 0) -> str:
@@ -137,16 +137,20 @@ class Quantities:
 
     def density(self, value_kg_per_m3: float) -> str:
         """Pounds a bushel or kilograms a hectolitre, with the unit."""
-        return f"{value_kg_per_m3 * BUSHEL_M3 / POUND_KG:,.3g} lb/bu" if self._us else f"{value_kg_per_m3 / 10:,.3g} kg/hl"
+        return (
+            f"{significant(value_kg_per_m3 * BUSHEL_M3 / POUND_KG, 3)} lb/bu"
+            if self._us
+            else f"{significant(value_kg_per_m3 / 10, 3)} kg/hl"
+        )
 
     def typed(self, value: float, kind: str) -> str:
         """A quantity as a person would type it, with no more digits than it has."""
         unit, size = _TYPED[kind][self.system]
-        return f"{value / size:.{4 if self._us else 3}g} {unit}"
+        return f"{significant(value / size, 4 if self._us else 3)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
-        return f"{value_m3 / CUBIC_FOOT_M3:,.3g} ft3" if self._us else f"{value_m3 * 1000:,.3g} l"
+        return f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3" if self._us else f"{significant(value_m3 * 1000, 3)} l"
 
     def fuel(self, value_m3: float, digits: int = 0) -> str:
         """Gallons or litres, with the unit."""
@@ -155,8 +159,8 @@ class Quantities:
     def fuel_rate(self, value_m3_per_m2: float) -> str:
         """Gallons an acre or litres a hectare, with the unit."""
         if self._us:
-            return f"{value_m3_per_m2 * ACRE_M2 / GALLON_M3:.3g} gal/ac"
-        return f"{value_m3_per_m2 * HECTARE_M2 * 1000:.3g} l/ha"
+            return f"{significant(value_m3_per_m2 * ACRE_M2 / GALLON_M3, 3)} gal/ac"
+        return f"{significant(value_m3_per_m2 * HECTARE_M2 * 1000, 3)} l/ha"
 
     def seeds(self, value_per_m2: float, digits: int = 0) -> str:
         """Seeds a square foot or metre, with the unit."""
@@ -164,7 +168,7 @@ class Quantities:
 
     def seed_size(self, value_per_kg: float) -> str:
         """Seeds in a pound or a kilogram, with the unit."""
-        return f"{value_per_kg * self.mass_unit_kg:,.6g} seeds/{self.mass_unit}"
+        return f"{significant(value_per_kg * self.mass_unit_kg, 6)} seeds/{self.mass_unit}"
 
     def volume(self, value_m3: float) -> str:
         """Bushels or litres, with the unit."""
@@ -190,6 +194,12 @@ class Quantities:
     def capacity(self, value_m2_per_s: float) -> str:
         """Acres or hectares an hour, with the unit."""
         return f"{self.area(value_m2_per_s * HOUR_S, 1)} {self.area_unit}/h"
+
+
+def significant(value: float, digits: int) -> str:
+    """So many digits that count, or all before the point if those are more; never with an exponent."""
+    short = f"{value:,.{digits}g}"
+    return f"{value:,.0f}" if "e+" in short else short
 
 
 def hours(value_s: float) -> str:

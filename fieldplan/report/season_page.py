@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterator, Sequence
 
 from fieldplan.model.season import Placement, Request, Season
-from fieldplan.report.notes import notes_as_data, notes_shown, said, warnings_shown
+from fieldplan.report.notes import filled, notes_as_data, notes_shown, said, warnings_shown
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.sources import sources_named
@@ -49,7 +49,9 @@ def season_page(season: Season, q: Quantities) -> str:
     if season.refusals:
         lines += ["", "NOT SERVED"]
         for one in season.refusals:
-            lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {one.reason}.", bullet="- ")
+            lines += paragraph(
+                f"{one.request.renter} ({one.request.request_id}): {filled(one.reason, one.values, q)}.", bullet="- "
+            )
             lines += [line for change in one.changes for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)]
             if not one.changes:
                 lines += paragraph(
@@ -151,7 +153,7 @@ def season_object(season: Season) -> dict[str, object]:
             for one in season.placements
         ],
         "refused": [
-            {"request": one.request.request_id, "renter": one.request.renter, "reason": one.reason, "changes": [said(change, Quantities("us")) for change in one.changes]}
+            {"request": one.request.request_id, "renter": one.request.renter, "reason": filled(one.reason, one.values, Quantities("us")), "changes": [said(change, Quantities("us")) for change in one.changes]}
             for one in season.refusals
         ],
         "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,

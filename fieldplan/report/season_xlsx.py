@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.model.season import Season
-from fieldplan.report.notes import said
+from fieldplan.report.notes import filled, said
 from fieldplan.report.plain import plain
 from fieldplan.report.quantities import Quantities
 from fieldplan.report.season_page import COLUMNS, booking_cells
@@ -37,7 +37,7 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             cells = (
                 refused.request.request_id,
                 refused.request.renter,
-                refused.reason,
+                filled(refused.reason, refused.values, q),
                 "; ".join(said(change, q) for change in refused.changes),
             )
             for column, text in enumerate(cells):

@@ -6,12 +6,12 @@ from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portio
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
-from fieldplan.report.fee import money
 from fieldplan.report.notes import notes_as_data, notes_shown, warnings_shown
 from fieldplan.report.places import place_of, start_of
 from fieldplan.report.plain import fitted, plain, width
 from fieldplan.report.quantities import Quantities, percent
 from fieldplan.report.table import paragraph, table
+from fieldplan.units import shown_money
 
 LABEL_WIDTH = 66
 LEAST_KG = 1e-6
@@ -152,7 +152,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
             costs[line.price.currency] = costs.get(line.price.currency, 0.0) + line.cost
     if costs:
         lacking = sum(line.price is None for line in plan.order)
-        text = "Cost of the order: " + ", ".join(money(total, currency) for currency, total in costs.items())
+        text = "Cost of the order: " + ", ".join(shown_money(total, currency) for currency, total in costs.items())
         lines += paragraph(text + (f"; {lacking} lot(s) have no price." if lacking else "."))
     for carrier in plan.carriers:
         lines += paragraph(
@@ -164,7 +164,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
     if line.price is None or line.cost is None or line.price_per_live_kg is None:
         return "–", "–"
-    return money(line.cost, line.price.currency), money(line.price_per_live_kg * q.mass_unit_kg, line.price.currency)
+    return shown_money(line.cost, line.price.currency), shown_money(line.price_per_live_kg * q.mass_unit_kg, line.price.currency)
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:

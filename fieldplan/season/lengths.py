@@ -22,10 +22,9 @@ from fieldplan.model.season import Lending, Length, Request, SeasonDrill
 from fieldplan.model.spelling import nearest
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
-from fieldplan.report.notes import filled, said
-from fieldplan.report.quantities import Quantities
+from fieldplan.season.because import joined, ranged
 from fieldplan.work.booking import booking_for
-from fieldplan.work.findings import NOTHING_DRILLED
+from fieldplan.work.findings import NO_BOOKING
 from fieldplan.work.tractor import power_check
 
 _WGS84 = Geod(ellps="WGS84")
@@ -97,23 +96,28 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
         return Length(cannot=f"it has no {' or '.join(without)} box")
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=f"the tractor is too small: {filled(power.text, power.values, Quantities())}")
+        return Length(cannot=f"the tractor is too small: {power.text}", cannot_values=power.values)
     try:
         plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:
         return Length(cannot=error.problems[0].text)
     if plan.booking.suggested_days is None:
-        return Length(cannot=_why_not(plan))
+        text, values = _why_not(plan)
+        return Length(cannot=text, cannot_values=values)
     return Length(
         days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
         ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled), undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )  # fmt: skip
 
 
-def _why_not(plan: Plan) -> str:
-    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields."""
-    why = [said(note, Quantities()) for note in plan.notes if note.warning and note.code != NOTHING_DRILLED]
-    return " ".join(dict.fromkeys(why)).rstrip(".")
+def _why_not(plan: Plan) -> tuple[str, dict[str, float]]:
+    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields, once for all alike."""
+    why: dict[str, list[Mapping[str, float]]] = {}
+    for note in plan.notes:
+        if note.code == NO_BOOKING or (note.field_id is not None and note.warning):
+            why.setdefault(note.text, []).append(note.values)
+    text, values = joined([ranged(one, each) for one, each in why.items()], " ")
+    return text.rstrip(".") or "nothing of it is drilled", values
 
 
 def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Job:

@@ -171,8 +171,8 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
     request = book.requests[i]
     earliest, last = book.windows[i]
     for d, drill in enumerate(book.lending.drills):
-        cannot = book.length(i, d).cannot
-        if not cannot:
+        now = book.length(i, d)
+        if not now.cannot:
             continue
         length = _again(book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.boundaries[i])
         if length.cannot or length.days > book.lending.terms.longest_days:
@@ -180,7 +180,8 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
         if any(len(run) >= length.days for run in book.free(d, earliest, last)):
             yield Note(
                 code="offer-other-drill",
-                text=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {cannot}",
+                values=now.cannot_values,
+                text=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {now.cannot}",
             )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from fieldplan.model.season import Refusal, Request
+from fieldplan.season.because import joined
 from fieldplan.season.claims import Run
 from fieldplan.season.offers import offers
 from fieldplan.season.standing import Book
@@ -49,15 +50,16 @@ def refusal(book: Book, i: int) -> Refusal:
     earliest, last = book.windows[i]
     able = book.able(i)
     fits = [d for d in able if book.length(i, d).days <= terms.longest_days]
+    values: dict[str, float] = {}
     shortest = min((book.length(i, d).days for d in able), default=0)
     if earliest > last:
         reason = f"no day from {request.ready} to {request.until} lies in the season, {terms.opens} to {terms.closes}" + _noticed(
             book, i
         )
     elif not able:
-        reason = "no drill can do it: " + "; ".join(
-            f"{drill.name}: {book.lengths[i][drill.name].cannot}" for drill in book.lending.drills
-        )
+        lengths = [(drill.name, book.lengths[i][drill.name]) for drill in book.lending.drills]
+        why, values = joined(((f"{name}: {one.cannot}", one.cannot_values) for name, one in lengths), "; ")
+        reason = f"no drill can do it: {why}"
     elif not fits:
         reason = f"needs {shortest} working days, more than the longest booking of {terms.longest_days}"
     elif not any(_holds(book, d, earliest, last) >= book.length(i, d).days for d in fits):
@@ -69,7 +71,7 @@ def refusal(book: Book, i: int) -> Refusal:
     else:
         holders = {one for d in fits for one in book.held(d, earliest, last)}
         reason = f"{book.turn(i)} by the rules ({_standing(book, request)}); its days go to {_names(book, holders)}"
-    return Refusal(request=request, reason=reason, changes=tuple(offers(book, i)))
+    return Refusal(request=request, reason=reason, values=values, changes=tuple(offers(book, i)))
 
 
 def _holds(book: Book, drill: int, first: date, last: date) -> int:

@@ -80,7 +80,7 @@ def overage_notes(
 ) -> list[Note]:
     """For each box whose least level stays in it and is more than the overage asked for: what that costs in seed, bags and money.
 
-    It is a warning where nobody gave the least level. ``mix_of`` names the mix of each field.
+    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more than what is sown. ``mix_of`` names the mix of each field.
     """
     box_of = {(mix.name, one.species, one.lot): one.box for mix in mixes.values() for one in mix.components}
     raised: dict[str, dict[_Lot, float]] = {}
@@ -109,9 +109,10 @@ def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: floa
             money[line.price.currency] = money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
     cost = f"{bags} bag(s) more to buy" if bags else "no bag more to buy"
     cost += "".join(f", {shown_money(amount, currency)}" for currency, amount in money.items())
-    assumed = " (nobody gave it; sweep = true in [[drill.box]] says that the last bit is swept out)" if box.least_assumed else ""
+    given = "nobody gave it" if box.least_assumed else "as the job file gives it"
+    more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
-        code="overage-raised", warning=box.least_assumed and bags > 0, values={"stays_kg": stays_kg, "more_kg": sum(lots.values())},
-        text=f"The {box.name} box keeps its least level{assumed}: {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
+        code="overage-raised", warning=bags > 0 and (box.least_assumed or more_kg > sown_kg), values={"stays_kg": stays_kg, "more_kg": more_kg},
+        text=f"The {box.name} box keeps its least level ({given}; sweep = true in [[drill.box]] says that the last bit is swept out): {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
         f"{cost}. It comes out again when the box is emptied.",
     )  # fmt: skip

@@ -18,9 +18,11 @@ from fieldplan.work.job import longest_load_s
 LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
 """Working days that are tried as cures, the shortest that helps being named."""
 MOST_DRILLS = 5
-LEAST_PROB = 0.01
+LEAST_PROB = 0.5
+"""Odds that are likelier to fail than not are no cure."""
 NOTHING_DRILLED = "nothing-drilled"
-BOOKING_CODES = ("booking-none", "finish-by-missed", NOTHING_DRILLED)
+NO_BOOKING = "booking-none"
+BOOKING_CODES = (NO_BOOKING, "finish-by-missed", NOTHING_DRILLED)
 """Codes of the notes that `booking_findings` makes."""
 
 
@@ -65,7 +67,8 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
         *(f"odds of {prob * 100:.0f} % ({days} days to book)" for prob, days in _lower_odds(booking.prob, terms, work)),
     ]
     best = f"{MOST_DAYS} days hold them with {{best_prob:1}}" if booking.prob > 0 else f"{MOST_DAYS} days cannot hold them"
-    return Note(code="booking-none", warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, text=(
+    cures += [] if cures else _fewer_fields(terms, work)
+    return Note(code=NO_BOOKING, warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, text=(
         f"No booking of up to {MOST_DAYS} days reaches the {{asked_prob}} odds asked for: {{job_s}} of work need {booking.fit_days_needed} fit days, and "
         f"{best}. {_would_do(cures)}"))  # fmt: skip
 
@@ -84,6 +87,7 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
         *([] if booking.finish is None else [f"an end on {booking.finish:%d %b %Y}"]),
         *(f"odds of {asked * 100:.0f} %" for asked, days in _lower_odds(prob, terms, work) if days <= within),
     ]
+    cures += [] if cures else _fewer_fields(terms, work, within)
     return Note(code="finish-by-missed", warning=True, values={"asked_prob": terms.confidence_prob, "by_then_prob": prob}, text=(
         f"To be done by {terms.finish_by:%d %b %Y} with {{asked_prob}} odds, no day from {terms.start:%d %b %Y} on is early enough: begun on that "
         f"day, the odds of being done by then are {{by_then_prob:1}}. {_would_do(cures)}"))  # fmt: skip
@@ -91,7 +95,7 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
 
 def _would_do(cures: Sequence[str]) -> str:
     if not cures:
-        return f"No longer working day and no number of drills up to {MOST_DRILLS} would do by itself: leave fields out."
+        return f"Nothing that was tried would do by itself: longer working days, up to {MOST_DRILLS} drills side by side, fewer fields, lower odds."
     return f"What would do: {', or '.join(cures)}."
 
 
@@ -107,6 +111,16 @@ def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> It
     drills = range(2, min(MOST_DRILLS, len(work.fields_s)) + 1)
     made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
     yield from ((drills[k], days) for k, days in _first(made, within))
+
+
+def _fewer_fields(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> list[str]:
+    """The most fields, the shortest ones, that so many days hold where others are left out."""
+    shortest, around_s = sorted(work.fields_s), work.time.job_s - work.time.field_s
+    counts = range(len(shortest) - 1, 0, -1)
+    made = [lambda n=n: booking_for(around_s + sum(shortest[:n]), terms, work.place_lonlat) for n in counts]
+    return [
+        f"leaving fields out (the {counts[k]} of the fewest hours take {days} days to book)" for k, days in _first(made, within)
+    ]
 
 
 def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:

@@ -8,6 +8,7 @@ from fieldplan.errors import InputError
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.progress import FieldAhead, FieldDone, LotPace, Outlook, SoFar
+from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, prob_within
 
 _BEYOND = 1.1
@@ -24,6 +25,8 @@ def outlook(
     goes. The field under way counts by its share of drilled ground, in seed and in hours. With what the plan asks for on that ground,
     pace = planned hours / hours worked; rest = planned hours of the other ground / pace, and what comes around it. A lot's
     real rate is (ordered − left) / what that ground should have taken of it, times the planned one; the rest asks for as much more or less.
+    A lot whose only ground so far is a bit of a field under way, no more than a meter may be off by, is not begun: what is gone of it says
+    nothing yet.
 
     Parameters
     ----------
@@ -96,11 +99,12 @@ def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Seq
     takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
     expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)
-    begun = expected_kg > 0
+    sure_m2 = tables.machinery_range("meter of the drill may be off by")[0] / 100 * so_far.metered_m2
+    begun = expected_kg > 0 and (any(share >= 1 for kg, _, share in takes if kg > 0) or done_m2 > sure_m2)
     gone_kg = line.ordered_kg - left_kg
     ratio = gone_kg / expected_kg if begun else 1.0
     planned = expected_kg / done_m2 if begun else whole_kg / whole_m2 if whole_m2 > 0 else 0.0
     return LotPace(
         species=line.species, lot=line.lot, planned_kg_per_m2=planned, real_kg_per_m2=ratio * planned, begun=begun, left_kg=left_kg,
-        expected_kg=expected_kg, gone_kg=gone_kg, asked_kg=ratio * (whole_kg - expected_kg),
+        expected_kg=expected_kg, gone_kg=gone_kg, asked_kg=ratio * (whole_kg - expected_kg) if begun else whole_kg - min(expected_kg, gone_kg),
     )  # fmt: skip

@@ -109,8 +109,9 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     )
     if have is None:
         if need is None:
-            text = "not said; a pin hitch on the drawbar, category 2 or less up to about 150 hp: match drawbar, pin and clevis"
-            return TractorCheck(about="hitch", verdict="ask", text=text, source="osu-pins")
+            most_hp, _, source = tables.machinery_range("drawbar of category 2 or less")
+            text = "not said; a pin hitch on the drawbar, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
+            return TractorCheck(about="hitch", verdict="ask", text=text, source=source, values={"most_w": most_hp * HORSEPOWER_W})
         return TractorCheck(about="hitch", verdict="ask", text=f"not said; {asks}", source=source)
     if have.kind != ("drawbar" if need is None else need.kind):
         return TractorCheck(about="hitch", verdict="fail", text=f"a {have}: {asks}", source=source)

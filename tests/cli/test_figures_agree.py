@@ -64,7 +64,9 @@ def test_the_note_on_the_clock_follows_what_was_counted(tmp_path: Path, terms: s
 
 def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
     """Passes that are lifted over a notch, or interrupted to fill the boxes, are as many in every file as the plan counts."""
-    job = JOB.replace("[working]", '[working]\nlift_over = "500 ft"', 1).replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"')
+    job = JOB.replace("[working]", '[working]\nlift_over = "500 ft"', 1).replace(
+        'volume = "3.2 ft3"', 'volume = "0.06 ft3"\nmeant = ["volume"]'
+    )
     plan = _planned(tmp_path, job, _ground(notch=True), "--heading", "90 deg", "--legs")
     (field,) = plan["fields"]
     n = field["coverage"]["passes"]
@@ -81,7 +83,7 @@ def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
 
 def test_a_stop_in_the_middle_of_a_pass_is_said_to_be_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Boxes that do not hold a pass are filled in it; the place has the number that the map and the files have."""
-    job = JOB.replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"')
+    job = JOB.replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"\nmeant = ["volume"]')
     plan = _planned(tmp_path, job, _ground(), "--heading", "90 deg", "--legs")
     capsys.readouterr()
     assert (

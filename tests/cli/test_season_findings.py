@@ -12,6 +12,8 @@ from shapely import box
 
 from fieldplan.model.season import Lending, Length, Request
 from fieldplan.plane.frame import Frame
+from fieldplan.report.notes import filled
+from fieldplan.report.quantities import Quantities
 from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.plan import plan_season
@@ -52,8 +54,10 @@ def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, lending:
     """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks for 75."""
     request = replace(request_of_two, pto_power_w=65 * HORSEPOWER_W)
     assert not _length(request, lending).cannot
-    refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W})).cannot
-    assert refused == "the tractor is too small: 65.0 hp is less than the 75.0 hp that the drill asks for"
+    refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
+    for system, shown in (("us", "65.0 hp is less than the 75.0 hp"), ("metric", "48.5 kW is less than the 55.9 kW")):
+        said = filled(refused.cannot, refused.cannot_values, Quantities(system))
+        assert said == f"the tractor is too small: {shown} that the drill asks for"
 
 
 def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_two: Request, lending: Lending) -> None:

@@ -57,26 +57,33 @@ def test_no_assumed_level_is_ordered(n_fields: int, tmp_path: Path, capsys: pyte
         assert labelled == pytest.approx(parcel["deliveries"][0]["need_kg"], abs=1e-5)
 
 
-@pytest.mark.parametrize(
-    ("keys", "warns"), [("sweep = false", True), ('least = "10 %"', False), ('least = "10 %"\nsweep = false', False)]
-)
-def test_a_level_that_stays_says_what_it_costs(
-    keys: str, warns: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A tenth of the box stays: 17.4 lb, so four bags instead of one, $450 more. It is a warning, said first, where nobody gave that level."""
+@pytest.mark.parametrize("keys", ["sweep = false", 'least = "10 %"', 'least = "10 %"\nsweep = false'])
+def test_a_level_that_stays_says_what_it_costs(keys: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A tenth of the box stays: 17.4 lb for 1.2 lb sown, so four bags instead of one, $450 more. It is said first, whoever gave that level."""
     job = _job(tmp_path, keys)
     plan = _json(capsys, "plan", job)
     (line,) = plan["order"]
     assert line["stays_kg"] / POUND_KG == pytest.approx(LEAST_LB, rel=1e-6)
     assert line["need_kg"] == pytest.approx(line["sown_kg"] + line["stays_kg"], rel=1e-9)
     (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
-    assert note["warning"] == warns
+    assert note["warning"]
+    assert ("nobody gave it" in note["text"]) == ("least" not in keys)
     assert "17.4 lb of seed stays in it" in note["text"]
     assert "3 bag(s) more to buy, $450.00" in note["text"]
     for command in (["plan", "-q"], ["seed"]):
         capsys.readouterr()
         assert exit_code([*command, *job]) == 0
-        assert ("Warning: The native box keeps its least level" in capsys.readouterr().out) == warns
+        assert "Warning: The native box keeps its least level" in capsys.readouterr().out
+
+
+def test_a_level_that_was_given_and_is_less_than_what_is_sown_is_no_warning(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """19 lb sown and 17.4 lb kept as somebody asked for: a note with its cost."""
+    plan = _json(capsys, "plan", _job(tmp_path, 'least = "10 %"', 16))
+    (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
+    assert not note["warning"]
+    assert "bag(s) more to buy, $" in note["text"]
 
 
 def test_a_given_level_may_be_swept_all_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -72,3 +72,11 @@ def test_parts_of_hours_add_up_as_printed() -> None:
     assert sorted(hours_in_parts([1.04 * 3600] * 3)) == ["1.0 h", "1.0 h", "1.1 h"]
     assert sorted(hours_in_parts([10.4 * 60] * 3)) == ["10 min", "10 min", "11 min"]
     assert clock_in_parts([3600.0, 66.851 * 3600, 5 * 60]) == (["1 h", "66 h 51 min", "5 min"], "67 h 56 min")
+
+
+def test_large_quantities_have_no_exponent() -> None:
+    """A catch of kilograms, a box of a thousand litres, seed as fine as dust: all digits before the point."""
+    assert US.catch_g(0.091) == "2,774 g"
+    assert METRIC.box_volume(1.0193) == "1,019 l"
+    assert METRIC.seed_size(4_850_170.0) == "4,850,170 seeds/kg"
+    assert US.catch_g(0.00031) == "9.45 g"
