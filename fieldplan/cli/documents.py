@@ -14,9 +14,7 @@ from fieldplan.report.files import write_bytes
 from fieldplan.report.json_text import json_text
 from fieldplan.report.typeset import Paper
 
-out_option = click.option(
-    "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), help="Also write it as PDF into this folder."
-)
+ALSO_PDF = "Also write it as PDF into this folder."
 
 
 def show(

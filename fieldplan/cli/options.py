@@ -15,6 +15,7 @@ from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.values import day
+from fieldplan.report.files import refuse_early
 from fieldplan.units import EXAMPLES, Kind, parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
@@ -61,7 +62,25 @@ def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> dat
 
 today_option = click.option("--today", metavar="YYYY-MM-DD", callback=_today,
                             help="The day on which this is asked, if not today.")  # fmt: skip
-force_option = click.option("--force", is_flag=True, help="Overwrite files that are there.")
+force_option = click.option("--force", is_flag=True, is_eager=True, help="Overwrite files that are there.")
+
+
+def out_option(text: str, *names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """The option for the folder that files are written into; what stands in their way is said before any work is done for them.
+
+    Parameters
+    ----------
+    names
+        Files that are written there whatever else is.
+    """
+
+    def looked_at(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path | None:
+        del param
+        if value is not None and not ctx.resilient_parsing:
+            refuse_early(value, names, force=ctx.params["force"])
+        return value
+
+    return click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path), callback=looked_at, help=text)
 
 
 def quantity_option(

@@ -16,6 +16,7 @@ from fieldplan.cli.options import (
     force_option,
     job_option,
     json_option,
+    out_option,
     paper_option,
     reading_options,
     today_option,
@@ -28,7 +29,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.as_json import plan_json
-from fieldplan.report.outputs import USUAL, WORDS, every_name, writers_of
+from fieldplan.report.outputs import MANIFEST, USUAL, WORDS, every_name, refuse_unknown, writers_of
 from fieldplan.report.page import page, short_answer
 from fieldplan.report.quantities import Quantities, System
 from fieldplan.report.typeset import Paper
@@ -43,8 +44,7 @@ from fieldplan.units import parse_quantity
 @today_option
 @json_option
 @click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
-@click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write files into this folder: plan.json and plan.gpkg, or what --write names.")  # fmt: skip
+@out_option("Also write files into this folder: plan.json and plan.gpkg, or what --write names.", MANIFEST)
 @click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(WORDS)}, or all.")
 @paper_option
 @force_option
@@ -73,6 +73,8 @@ def command(
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
     if write and folder is None:
         raise UsageError.of("write-nowhere", "--write needs --out, the folder to write into.", "--out plans")
+    asked = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
+    refuse_unknown(asked)
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=today)
@@ -80,7 +82,6 @@ def command(
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        asked = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
         names, left_out = every_name(plan) if "all" in asked else (asked, ())
         writers = writers_of(plan, cards, names, boundary.name, quantities, paper, legs=legs)
         for text in left_out:

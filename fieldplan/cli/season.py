@@ -11,6 +11,7 @@ from fieldplan.cli.options import (
     date_of,
     force_option,
     json_option,
+    out_option,
     paper_option,
     season_argument,
     today_option,
@@ -26,7 +27,7 @@ from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
 from fieldplan.report.json_text import json_text
 from fieldplan.report.quantities import Quantities, System
-from fieldplan.report.season_files import season_writers
+from fieldplan.report.season_files import ALWAYS, season_writers
 from fieldplan.report.season_page import season_object, season_page
 from fieldplan.report.season_rain import rain_object, rain_page
 from fieldplan.report.typeset import Paper
@@ -61,8 +62,10 @@ def command() -> None:
 @season_argument
 @units_option
 @json_option
-@click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write files into this folder: bookings as JSON, CSV and spreadsheet, a picture, a month board, hand-over sheets, a calendar a drill and a renter.")  # fmt: skip
+@out_option(
+    "Also write files into this folder: bookings as JSON, CSV and spreadsheet, a picture, a month board, hand-over sheets, a calendar a drill and a renter.",
+    *ALWAYS,
+)
 @phones_option
 @paper_option
 @force_option
@@ -105,8 +108,9 @@ def plan_command(
               help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.')  # fmt: skip
 @units_option
 @json_option
-@click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path),
-              help="Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.")  # fmt: skip
+@out_option(
+    "Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.", *ALWAYS
+)
 @phones_option
 @paper_option
 @force_option

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from fieldplan.cli.documents import out_option, show
-from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.documents import ALSO_PDF, show
+from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.report.capacity import capacity_document, capacity_object
@@ -25,7 +25,7 @@ from fieldplan.season.requests import read_requests
 )
 @units_option
 @json_option
-@out_option
+@out_option(ALSO_PDF, "capacity.pdf")
 @paper_option
 @force_option
 @ledger_option

@@ -10,8 +10,8 @@ from typing import Any
 
 import click
 
-from fieldplan.cli.documents import out_option, show
-from fieldplan.cli.options import force_option, json_option, paper_option, season_argument, units_option
+from fieldplan.cli.documents import ALSO_PDF, show
+from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
 from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.values import EARLIEST_YEAR, LATEST_YEAR
@@ -36,7 +36,7 @@ day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="What 
 @day_option
 @units_option
 @json_option
-@out_option
+@out_option(ALSO_PDF)
 @paper_option
 @force_option
 def invoice_command(
@@ -64,7 +64,7 @@ def invoice_command(
 @ledger_option
 @units_option
 @json_option
-@out_option
+@out_option(ALSO_PDF)
 @paper_option
 @force_option
 def packet_command(season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any) -> None:
@@ -92,7 +92,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
 @day_option
 @units_option
 @json_option
-@out_option
+@out_option(ALSO_PDF, "board.pdf")
 @paper_option
 @force_option
 def board_command(

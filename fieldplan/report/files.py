@@ -55,10 +55,44 @@ def write_files(
     return [folder / name for name in writers]
 
 
+def refuse_early(folder: Path, names: Iterable[str], *, force: bool) -> None:
+    """Raise what is known to stand in the way of `write_files`, before long work is done for it; nothing is left behind.
+
+    Parameters
+    ----------
+    names
+        Files that will be among those written, as far as they are known.
+
+    Raises
+    ------
+    UsageError, OutputError
+        As `write_files`.
+    """
+    missing = _missing(folder)
+    try:
+        with _alone_in(folder):
+            _refuse_unfit(folder, names, force=force)
+    except OSError as problem:
+        raise unwritable(str(folder), problem, "another folder") from None
+    finally:
+        _take_away(missing)
+
+
+def _missing(folder: Path) -> list[Path]:
+    return [place for place in (folder, *folder.parents) if not os.path.lexists(place)]
+
+
+def _take_away(folders: Iterable[Path]) -> None:
+    """Remove folders that were made, the innermost first, unless something has come into them."""
+    with suppress(OSError):
+        for place in folders:
+            place.rmdir()
+
+
 @contextmanager
 def _alone_in(folder: Path) -> Iterator[Path]:
     """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block fails."""
-    missing = [place for place in (folder, *folder.parents) if not os.path.lexists(place)]
+    missing = _missing(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         work, held = _taken(folder)
@@ -70,16 +104,14 @@ def _alone_in(folder: Path) -> Iterator[Path]:
         finally:
             _give_back(work, held)
     except BaseException:
-        with suppress(OSError):
-            for place in missing:
-                place.rmdir()
+        _take_away(missing)
         raise
 
 
 def _taken(folder: Path) -> tuple[Path, int]:
     work = folder / WORK
     while True:
-        work.mkdir(exist_ok=True)
+        work.mkdir(parents=True, exist_ok=True)  # another run that wrote nothing may just have taken the folder away
         if work.is_symlink():
             raise UsageError.of("folder-unwritable", f"{work}: is a link, and would lead elsewhere.", "remove it")
         try:

@@ -34,6 +34,7 @@ from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write
 from fieldplan.report.zips import zip_of
 
 USUAL = ("json", "gpkg")
+MANIFEST = "manifest.json"
 WORDS = {
     "json": "the plan, SI", "gpkg": "map layers for a desktop map", "page": "one HTML file: maps that play, tables",
     "sheet": "PDF, two pages a field", "setup": "PDF, the set-up card of each mix", "labels": "PDF, seed labels",
@@ -51,22 +52,26 @@ def every_name(plan: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return tuple(name for name in WORDS if name != "calendar"), (f"booking.ics is left out: {missing}",)
 
 
-def writers_of(
-    plan: Plan, cards: Iterable[Card], names: Iterable[str], boundary_name: str, q: Quantities, paper: Paper, *, legs: bool
-) -> dict[str, Writer]:
-    """Writers of the files that were asked for, by file name, and of a manifest of them.
+def refuse_unknown(names: Iterable[str]) -> None:
+    """Refuse names that no file is written for; "all" is one.
 
     Raises
     ------
     UsageError
-        If a name is not known.
+        With those names.
     """
-    names = tuple(dict.fromkeys(names))
-    unknown = [name for name in names if name not in WORDS]
+    unknown = [name or '""' for name in names if name not in (*WORDS, "all")]
     if unknown:
         raise UsageError.of(
-            "write-unknown", f"--write does not know {', '.join(unknown)}.", f"one or more of: {', '.join(WORDS)}"
+            "write-unknown", f"--write does not know {', '.join(unknown)}.", f"all, or one or more of: {', '.join(WORDS)}"
         )
+
+
+def writers_of(
+    plan: Plan, cards: Iterable[Card], names: Iterable[str], boundary_name: str, q: Quantities, paper: Paper, *, legs: bool
+) -> dict[str, Writer]:
+    """Writers of the files that were asked for by known names, by file name, and of a manifest of them."""
+    names = tuple(dict.fromkeys(names))
     us = q.system == "us"
     fields = _named(plan)
     made: dict[str, Callable[[], dict[str, Writer]]] = {
@@ -101,7 +106,7 @@ def writers_of(
     writers: dict[str, Writer] = {}
     for name in names:
         writers |= made[name]()
-    return dict(sorted(writers.items())) | {"manifest.json": _manifest}
+    return dict(sorted(writers.items())) | {MANIFEST: _manifest}
 
 
 def _named(plan: Plan) -> list[tuple[str, FieldPlan]]:

@@ -18,6 +18,9 @@ from fieldplan.report.season_svg import season_svg
 from fieldplan.report.season_xlsx import write_season
 from fieldplan.report.typeset import Paper
 
+ALWAYS = ("season.json", "bookings.csv", "season.svg", "hand-over.pdf", "month-board.pdf", "season.xlsx")
+"""Files of every season."""
+
 
 def season_writers(
     season: Season, q: Quantities, paper: Paper, *, phones: bool = False, lost: Sequence[Change] = ()

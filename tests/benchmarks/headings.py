@@ -21,6 +21,7 @@ import numpy as np
 from shapely import MultiPolygon
 
 from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.cover import cover, drive_s
 from fieldplan.coverage.heading import pass_costs_s
 from fieldplan.coverage.terms import Rig
@@ -75,7 +76,7 @@ def main() -> None:
     frame = geopandas.read_file(given.fields)
     tags = dict(zip(frame["field_id"], frame["tag"], strict=True)) if "tag" in frame else {}
     rows, totals = [], defaultdict(lambda: np.zeros(2 * len(CHOICES)))
-    for field in load_fields(given.fields).fields:
+    for field in load_fields(given.fields, ReadingTerms(place_is_right=True)).fields:
         ground = frame_near(field.ground).to_plane(field.ground)
         try:
             figures = [value for pair in _drives(field.field_id, ground, rig, working) for value in pair]

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.headland import headland_loops
@@ -39,7 +40,7 @@ def main() -> None:
     rig = Rig.of(job.drill, job.working)
     spent: dict[str, float] = defaultdict(float)
     start = time.perf_counter()
-    everything = load_fields(given.fields).fields
+    everything = load_fields(given.fields, ReadingTerms(place_is_right=True)).fields
     read_s = (time.perf_counter() - start) / len(everything)
     step = max(1, len(everything) // (given.most or len(everything)))
     fields = everything[::step][: given.most]
