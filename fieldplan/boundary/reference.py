@@ -18,6 +18,7 @@ from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.boundary.use import (
     FARTHEST_FIELD_DEG,
+    MOST_NAMED,
     SURVEY_FOOT_M,
     Bounds,
     Numbers,
@@ -55,6 +56,7 @@ MOST_BEYOND_M = 1_000_000.0
 """And of a system for a whole continent, not even so far."""
 _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
 """What most fields measure: by this alone nothing is refused."""
+_ROUND_THE_EARTH_DEG = 359.0
 _WGS84 = CRS("EPSG:4326")
 _ASK_AXES = (
     "--axes lat-lon if the first number of each pair is the latitude, --axes lon-lat if the coordinates are right as they are"
@@ -128,7 +130,7 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
             "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
             f"if they are degrees: {said(fits)}" if fits else "say what the numbers are with --crs",
         )  # fmt: skip
-    transformer, notes = _transformer(crs, bounds, numbers, shown, where)
+    transformer, notes = _transformer(crs, bounds, numbers, where, terms, shown)
     if terms.crs:
         notes.append(Note(code="crs-given", text=f"The coordinates were read as {crs.name}, as you asked."))
     if terms.axes == "lat-lon":
@@ -215,7 +217,7 @@ def _require_degrees(
 
 
 def _transformer(
-    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, shown: str, where: str
+    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, where: str, terms: ReadingTerms, shown: str
 ) -> tuple[Transformer | None, list[Note]]:
     """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
     notes = []
@@ -233,10 +235,10 @@ def _transformer(
             warnings.simplefilter("ignore")
             group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
     except ProjError:
-        fits = said(_others(crs, numbers))
+        fits = _offered(crs, numbers, terms, *_others(crs, numbers, far=True))
         raise BoundaryError.of(
             "coordinates-off-earth", f"{shown}: lies outside what {crs.name} covers ({where}).",
-            f"what would fit: {fits}" if fits else "say what the coordinates are measured in with --crs") from None  # fmt: skip
+            fits or "say what the coordinates are measured in with --crs") from None  # fmt: skip
     best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
         how_good = "good to about {accuracy_m:0}" if best.accuracy >= 0 else "of unknown accuracy"
@@ -247,12 +249,22 @@ def _transformer(
     return best, notes
 
 
-def _others(crs: CRS, numbers: Numbers) -> list[Reading]:
-    """Other readings that fit: the twin in metres or feet first, then a neighbouring zone, then other systems of the area."""
+def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:
+    """Other readings that fit: the twin in metres or feet, a neighbouring zone and the web map; then other systems of the area."""
     if not crs.is_projected:
-        return []
-    found = [*unit_twins(crs, numbers), *neighbours(crs, numbers), *used_there(crs, numbers)]
-    return sorted(found, key=lambda one: not one.registered)
+        return [], []
+    kin = sorted([*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)], key=lambda one: not one.registered)
+    return kin, used_there(crs, numbers, everywhere=far)
+
+
+def _offered(crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]) -> str:
+    """What would fit; of many systems that have nothing to do with the one named, only that a place would tell which."""
+    if terms.near is not None and crs.is_projected and (home := near_home(numbers, terms.near)):
+        return f"what would fit near the place you gave: {said(home)}"
+    if len(kin) + len(strangers) <= MOST_NAMED:
+        return f"what would fit: {said([*kin, *strangers])}" if kin or strangers else ""
+    many = f"{len(strangers)} other systems used in that area would fit; --near LAT,LON names those that put it near a place you know"
+    return f"what would fit: {said(kin)}; {many}" if kin else many
 
 
 def _in_use(
@@ -269,6 +281,8 @@ def _in_use(
 
     lonlat = place(numbers.points)
     off = outside(use, lonlat)
+    if not off.any() and crs.is_projected and use[2] - use[0] >= _ROUND_THE_EARTH_DEG:
+        return [] if web_mercator(numbers) else [_anywhere(crs, lonlat)]
     if not off.any():
         return _twin_inside(crs, numbers, place)
     worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
@@ -277,18 +291,27 @@ def _in_use(
     if terms.place_is_right and placed:
         return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
             f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used, and was taken as it is, as you asked."))]  # fmt: skip
-    fits = [one for one in _others(crs, numbers) if far or one.registered]
-    if not (far or fits):
+    kin, strangers = _others(crs, numbers, far=far)
+    kin = [one for one in kin if far or one.registered]
+    slip = slipped(use, numbers) if crs.is_geographic else ""
+    if not (far or kin or strangers or slip):
         return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
-            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No other zone or unit at hand would fit the "
-            "coordinates, so they were taken as they are."))]  # fmt: skip
+            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No neighboring zone and no other unit would "
+            "fit the coordinates, so they were taken as they are."))]  # fmt: skip
     at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if placed else ""
-    what = f"what would fit: {said(fits)}" if fits else slipped(use, numbers) if crs.is_geographic else ""
+    what = slip or _offered(crs, numbers, terms, kin, strangers)
     raise BoundaryError.of(
         "crs-elsewhere",
         f"{shown}: {crs.name} puts its coordinates ({where}) {'far from' if far else 'outside'} where it is used{at}.",
         f"{what or 'say what the coordinates are measured in with --crs'}; --place-is-right if it is right as it is",
     )
+
+
+def _anywhere(crs: CRS, lonlat: Points) -> Note:
+    """That nothing speaks against a system which is used everywhere, and the place that hangs on it."""
+    return Note(code="anywhere", places={"first": middle(lonlat)}, text=(
+        f"{crs.name} is used everywhere, so that metres or feet of another system would pass for it with wrong acres: check that the fields "
+        "lie at {first}."))  # fmt: skip
 
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:

@@ -29,15 +29,20 @@ FARTHEST_FIELD_DEG = 72.0
 """Nothing is drilled nearer to a pole; coordinates that say so are read wrongly."""
 MOST_NAMED = 3
 NEAR_HOME_M = 500_000.0
+_SAME_PLACE_M = 1_000.0
+"""Readings nearer to each other than this differ by their datum alone."""
 _SURELY_WEB_MERCATOR_M = (5e6, 2e6)
 """No zone of a projection has eastings (or negative ones) and northings both as large as this, in metres or in feet."""
-_CONTINENTS = ("3857", "5070", "3035")
-"""Systems that maps of whole continents come in: Web Mercator, and equal areas of America and of Europe."""
+_CONTINENTS = ("5070", "3035")
+"""Systems that maps of whole continents come in: equal areas of America and of Europe."""
 _UNITS = ((1.0, "metres", ""), (SURVEY_FOOT_M, "US survey feet", " (ftUS)"), (FOOT_M, "international feet", " (ft)"))
+_NAMELESS = ("unknown", "unnamed", "undefined")
 _SUFFIX = re.compile(r" \((ftUS|ft|m)\)$")
 Points = npt.NDArray[np.float64]
 Place = tuple[float, float]
 Bounds = tuple[float, float, float, float]
+_MIDDLE_MERIDIAN = ("Longitude of natural origin", "Longitude of false origin")
+_NARROW_DEG = 6.0
 _WORLD = (-180.0, -90.0, 180.0, 90.0)
 
 
@@ -94,7 +99,24 @@ def _area_of_use(crs: CRS) -> Bounds | None:
     if flat.utm_zone is not None:
         west = -186.0 + 6 * int(flat.utm_zone[:-1])
         return (west, 0.0, west + 6, 84.0) if flat.utm_zone.endswith("N") else (west, -80.0, west + 6, 0.0)
-    return None
+    return _drawn_for(flat)
+
+
+def _drawn_for(crs: CRS) -> Bounds | None:
+    """About where a projection without a name is of use, by its own parameters: its middle meridian, and its parallels if it has two."""
+    if not crs.is_projected or crs.coordinate_operation is None:
+        return None
+    values = {one.name: one.value * one.unit_conversion_factor * 180 / np.pi for one in crs.coordinate_operation.params
+              if one.name.startswith(("Latitude", "Longitude"))}  # fmt: skip
+    lon = next((value for name, value in values.items() if name in _MIDDLE_MERIDIAN), None)
+    if lon is None:
+        return None
+    parallels = [value for name, value in values.items() if "standard parallel" in name]
+    if len(parallels) != 2:
+        return lon - _NARROW_DEG, -90.0, lon + _NARROW_DEG, 90.0
+    high = max(_NARROW_DEG / 2, max(parallels) - min(parallels))
+    wide = max(_NARROW_DEG, 2 * high)
+    return lon - wide, max(-90.0, min(parallels) - high), lon + wide, min(90.0, max(parallels) + high)
 
 
 def outside(use: Bounds, lonlat: Points) -> Points:
@@ -169,8 +191,8 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
         if place is None or outside(use, place(numbers.points)).any():
             continue
         base = _SUFFIX.sub("", _known_name(crs))
-        twin = _by_name(base + suffix, in_m) or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
-        named = twin.name if twin else f"{base} in {name}"
+        twin = _by_name(base + suffix, in_m) or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None) or _by_parameters(crs, in_m)
+        named = twin.name if twin else f"the same projection in {name}" if base in _NAMELESS else f"{base} in {name}"
         option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
         found.append(replace(numbers.read(named, option, place), registered=twin is not None))
     return found
@@ -204,31 +226,49 @@ def web_mercator(numbers: Numbers) -> list[Reading]:
     return [reading] if reading else []
 
 
-def used_there(crs: CRS, numbers: Numbers) -> Iterator[Reading]:
-    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM, zones of states."""
+def used_there(crs: CRS, numbers: Numbers, *, everywhere: bool) -> list[Reading]:
+    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM, zones of states.
+
+    ``everywhere`` looks at national ones too, which is of use only where the numbers cannot be what is said. Systems that put
+    the numbers at one place are named once.
+    """
     use = area_of_use(crs)
     if use is None or use[2] - use[0] >= 360.0:
-        return
-    for code in _CONTINENTS:
-        if (reading := _fitting(CRS.from_epsg(code), numbers, use)) is not None:
-            yield reading
+        return []
+    found = [one for code in _CONTINENTS if (one := _fitting(CRS.from_epsg(code), numbers, use)) is not None]
     own = _known_name(crs).partition(" / ")[2]
-    for info in _projected():
-        datum, _, zone = info.name.partition(" / ")
-        utm = zone.startswith("UTM")
-        if (datum, utm) not in (("WGS 84", True), ("NAD83", False)) or _family(zone) == _family(own) or not _beside(use, info):
+    for info in sorted(_projected(), key=lambda info: not _usual(info)):
+        if not (everywhere or _usual(info)) or _family(info.name.partition(" / ")[2]) == _family(own) or not _beside(use, info):
             continue
-        if info.code not in _CONTINENTS and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None:
-            yield reading
+        if info.code not in ("3857", *_CONTINENTS) and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None:
+            found.append(reading)
+    return _apart(found)
+
+
+def _usual(info: CRSInfo) -> bool:
+    """Whether a system is the one that others of the same zone, on other datums, are told by."""
+    datum, _, zone = info.name.partition(" / ")
+    return (datum, zone.startswith("UTM")) in (("WGS 84", True), ("NAD83", False))
+
+
+def _apart(readings: Sequence[Reading]) -> list[Reading]:
+    """Readings, the first of those that come to the same place."""
+    found: list[Reading] = []
+    for one in readings:
+        if all(distance_m(one.place, other.place) > _SAME_PLACE_M for other in found):
+            found.append(one)
+    return found
 
 
 def slipped(use: Bounds, numbers: Numbers) -> str:
-    """Which slip would explain degrees outside the area where their system is used; empty if none."""
+    """Which slips would explain degrees outside the area where their system is used; empty if none."""
+    found: dict[Place, str] = {}
     for what, slip in SLIPS:
         moved = np.column_stack(slip(*numbers.points.T))
         if not outside(use, moved).any():
-            return f"if {what}, it belongs at {shown_place(middle(moved))}: correct it in the file"
-    return ""
+            found.setdefault(middle(moved), what)
+    said_of = [f"if {what}, it belongs at {shown_place(place)}" for place, what in found.items()]
+    return f"{'; '.join(said_of[:MOST_NAMED])}: correct it in the file" if said_of else ""
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
@@ -242,18 +282,16 @@ def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
 
 
 def near_home(numbers: Numbers, near: Place) -> list[Reading]:
-    """UTM and state zones in use at a place that put the numbers near it, the nearest first."""
+    """Projected systems in use at a place that put the numbers near it, the nearest first."""
     found = []
-    for info in _projected():
-        datum, _, zone = info.name.partition(" / ")
+    for info in sorted(_projected(), key=lambda info: not _usual(info)):
         use = info.area_of_use
-        wanted = (datum == "WGS 84" and zone.startswith("UTM")) or datum == "NAD83"
-        if not wanted or use is None or outside(use.bounds, np.array([near]))[0] > 0.5:
+        if use is None or outside(use.bounds, np.array([near]))[0] > 0.5:
             continue
         reading = _fitting(CRS.from_epsg(info.code), numbers)
         if reading is not None and distance_m(reading.place, near) <= NEAR_HOME_M:
             found.append(reading)
-    return sorted(found, key=lambda one: distance_m(one.place, near))
+    return sorted(_apart(found), key=lambda one: distance_m(one.place, near))
 
 
 def said(readings: Iterable[Reading]) -> str:
@@ -287,14 +325,29 @@ def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
     return place
 
 
+def _by_parameters(crs: CRS, in_m: float) -> CRSInfo | None:
+    """The registered system that a nameless one would be in another unit."""
+    if _known_name(crs) not in _NAMELESS:
+        return None
+    try:
+        code = CRS.from_user_input(_parameters(crs, in_m)).to_epsg()
+    except CRSError:
+        return None
+    return next((info for info in _projected() if code is not None and info.code == str(code)), None)
+
+
 def _spelled_out(crs: CRS, in_m: float) -> str:
     """The option for a system that has no code, its parameters written out."""
+    return f'--crs "{_parameters(crs, in_m)}"'
+
+
+def _parameters(crs: CRS, in_m: float) -> str:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         text = horizontal(crs).to_proj4()
     unit = {1.0: "m", SURVEY_FOOT_M: "us-ft"}.get(in_m, "ft")
     words = [word for word in text.split() if not word.startswith(("+units", "+to_meter", "+no_defs", "+type"))]
-    return f'--crs "{" ".join([*words, f"+units={unit}"])}"'
+    return " ".join([*words, f"+units={unit}"])
 
 
 def _known_name(crs: CRS) -> str:
