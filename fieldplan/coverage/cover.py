@@ -259,8 +259,9 @@ def _sowing(
         )
         for number, piece in enumerate(pieces, start=1)
     ]
+    blocks = [block for block in blocks if len(block.runs)]  # what no headland round leaves may be too thin to drive
     covered = swept(field.ground, field.loops, field.headland, blocks)
-    more = left_over_blocks(len(blocks) + 1, field.layout, covered.missed, rig, working.lift_over_m, field.convergence_deg)
+    more = left_over_blocks(len(pieces) + 1, field.layout, covered.missed, rig, working.lift_over_m, field.convergence_deg)
     if more:
         blocks += more
         covered = swept(field.ground, field.loops, field.headland, blocks)

@@ -58,7 +58,7 @@ class Passes:
         """Runs of one strip with at most so much between them are one pass, with the drill lifted over the gap."""
         n = len(laid.base_m)
         first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)).nonzero()[0]
-        last = np.concatenate([first[1:], [len(laid.strip)]]) - 1
+        last = np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1  # ground too thin for any strip has none
         laying = laid.laying[first]
         strip = laid.strip[first] - laid.first_strip[laying]
         return cls(

@@ -24,7 +24,7 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
         "odds",
         "known cost",
     )
-    lines = [f"{boundary_name} {len(named)} ways", "", *_warnings(named, q), *table(header, rows)]
+    lines = [f"{boundary_name} {len(named)} way{'' if len(named) == 1 else 's'}", "", *_warnings(named, q), *table(header, rows)]
     unknown = dict.fromkeys(part for _, plan in named for part in plan.cost.unknown)
     if unknown:
         lines += paragraph(f"Not in the cost: {', '.join(unknown)}.")

@@ -192,6 +192,8 @@ def _driving_row(name: str, heading: str, rounds: str, drive: Totals, swings_out
 
 
 def _seed(plan: Plan, q: Quantities) -> list[str]:
+    if not plan.driven:
+        return paragraph("Nothing is drilled: there is no seed to order.")
     rows = []
     for one in plan.fields:
         for box in one.seed.boxes:
@@ -344,6 +346,8 @@ def _booking(plan: Plan) -> list[str]:
 
 def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     """What to catch, where seed runs out if it sows heavy, and the papers to take along."""
+    if not plan.driven:
+        return paragraph("Nothing is drilled: there is nothing to catch.")
     drill = plan.job.drill
     boxes = {(one.seed.mix, box.box): box for one in plan.fields for box in one.seed.boxes}
     rows = []

@@ -213,7 +213,7 @@ def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
     Parts of an hour and more are rounded by the largest remainder, to tenths; those shorter are minutes as they are.
     """
     whole_s = sum(parts_s)
-    if whole_s < HOUR_S:
+    if max(parts_s, default=0.0) < HOUR_S:
         return [f"{n} min" for n in _adding_up([part / MINUTE_S for part in parts_s], round(whole_s / MINUTE_S))]
     long = [part for part in parts_s if part >= HOUR_S]
     short_min = sum(round(part / MINUTE_S) for part in parts_s if part < HOUR_S)

@@ -310,3 +310,16 @@ def test_what_is_no_hitch_is_refused(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "[tractor] hitch is 'bananas', no hitch." in said
     assert 'did you mean "drawbar"?' in said
     assert "three-point category 2" in said
+
+
+@pytest.mark.parametrize("width_m", [2 * DRILL_M + one for one in (0.005, 0.045, 0.3)])
+def test_a_strip_too_thin_to_drive_between_headland_sides_stops_nothing(
+    width_m: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two drills and a hand wide, one round: the audit closes, and every block that is named has passes."""
+    fields = _file(tmp_path, {"lane": box(0, 0, 329.5, width_m)})
+    one = _plan(capsys, fields, "--job", _job(tmp_path, ("[working]", "[working]\nheadland_rounds = 1\n")))["fields"][0]
+    area = one["area"]
+    got_m2 = area["drilled_m2"] - area["double_sown_m2"] - area["outside_m2"] + area["missed_m2"]
+    assert got_m2 == pytest.approx(area["plantable_m2"], rel=1e-5)
+    assert all(block["passes"] for block in one["coverage"]["blocks"])

@@ -80,3 +80,9 @@ def test_large_quantities_have_no_exponent() -> None:
     assert METRIC.box_volume(1.0193) == "1,019 l"
     assert METRIC.seed_size(4_850_170.0) == "4,850,170 seeds/kg"
     assert US.catch_g(0.00031) == "9.45 g"
+
+
+def test_short_parts_of_an_hour_and_more_are_minutes_that_add_up() -> None:
+    """Six parts of a quarter of an hour or less that make 75.4 min: minutes, two of them rounded up."""
+    shown = hours_in_parts([60 * minutes for minutes in (12.4, 12.4, 12.4, 12.4, 12.4, 13.4)])
+    assert shown == ["13 min", "13 min", "12 min", "12 min", "12 min", "13 min"]
