@@ -56,6 +56,11 @@ def is_there(path: Path, purpose: Purpose) -> bool:
     return True
 
 
+def is_address(path: Path) -> bool:
+    """Whether a path looks like a place on the network: it would be taken for folders of odd names."""
+    return _ADDRESS.match(str(path)) is not None
+
+
 def opened(path: Path, purpose: Purpose) -> BinaryIO:
     """The file at a path, open for reading its bytes.
 
@@ -100,6 +105,21 @@ def content_of(path: Path, purpose: Purpose) -> bytes:
     return content
 
 
+def head_of(path: Path, purpose: Purpose, n: int) -> bytes:
+    """The first ``n`` bytes of a file, or all if it has fewer: by these one can tell what it is.
+
+    Raises
+    ------
+    InputError
+        As `opened`, and if it cannot be read.
+    """
+    with opened(path, purpose) as stream:
+        try:
+            return stream.read(n) or b""
+        except OSError as problem:
+            raise _unopened(path, purpose, problem) from None
+
+
 def text_of(path: Path, purpose: Purpose) -> str:
     """The text of a file in UTF-8, a mark at its beginning taken off.
 
@@ -130,7 +150,7 @@ def _only_a_file(path: Path, purpose: Purpose, found: os.stat_result) -> None:
 
 
 def _missing(path: Path, purpose: Purpose) -> InputError:
-    if _ADDRESS.match(str(path)):
+    if is_address(path):
         return purpose.fault("remote", f"{path}: only files on this machine are read.", "download it first, then name the file")
     return purpose.fault("not-found", f"{path}: there is no such file; it was to be the {purpose.what}.", purpose.hint)
 

@@ -16,13 +16,14 @@ from datetime import datetime
 from pathlib import Path
 
 from fieldplan.errors import FieldplanError, InputError, OutputError, UsageError, disk_full
-from fieldplan.files import Purpose, is_there, opened
+from fieldplan.files import Purpose, head_of, is_address, is_there
 from fieldplan.model.records import Entry, Fresh
 from fieldplan.records.kinds import facts_of, facts_shown
 from fieldplan.scratch import working_folder
 
 APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
+_MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
 LEDGER_FILE = Purpose(what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one")
 _TABLES = (
@@ -98,6 +99,8 @@ def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[En
 
 def _begin(path: Path, season: str) -> None:
     """An empty ledger: made under another name and then put in place whole, unless somebody else was quicker."""
+    if is_address(path):
+        raise UsageError.of("ledger-remote", f"{path}: a ledger is a file on this machine.", "--ledger with a file")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with working_folder(path.parent) as place:
@@ -116,7 +119,11 @@ def _begin(path: Path, season: str) -> None:
 @contextmanager
 def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
     """A connection that is closed again; errors of the file in words."""
-    opened(path, LEDGER_FILE).close()
+    if head_of(path, LEDGER_FILE, len(_MARK)) not in (
+        _MARK,
+        b"",
+    ):  # the library would wait for what some of the system's own files say
+        raise InputError.of("ledger-foreign", f"{path}: is no ledger of records.", "--ledger with another file")
     for beside in ("-wal", "-shm", "-journal"):
         is_there(path.with_name(path.name + beside), LEDGER_FILE)
     connection = None

@@ -14,6 +14,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from fieldplan.errors import UsageError, unwritable
+from fieldplan.files import is_address
 from fieldplan.report.moves import JOURNAL, NEW, OLD, move, on_disk, roll_back
 from fieldplan.scratch import OWNER, hold, release
 
@@ -92,6 +93,8 @@ def _take_away(folders: Iterable[Path]) -> None:
 @contextmanager
 def _alone_in(folder: Path) -> Iterator[Path]:
     """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block fails."""
+    if is_address(folder):
+        raise UsageError.of("folder-remote", f"{folder}: files are only written on this machine.", "a folder here")
     missing = _missing(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -51,19 +51,21 @@ def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: floa
     fit_after = {True: p + rho * (1 - p), False: p * (1 - rho)}
     fit, unfit = np.zeros(n), np.zeros(n)
     fit[0], unfit[0] = p, 1 - p
-    first = True
-    for steps in days:
-        if not first:
-            fit, unfit = (
-                fit * fit_after[True] + unfit * fit_after[False],
-                fit * (1 - fit_after[True]) + unfit * (1 - fit_after[False]),
+    n_reached = 1  # more work than this cannot have been done yet
+    for number, steps in enumerate(days):
+        before, idle = fit[:n_reached], unfit[:n_reached]
+        if number:
+            before, idle = (
+                before * fit_after[True] + idle * fit_after[False],
+                before * (1 - fit_after[True]) + idle * (1 - fit_after[False]),
             )
-        first = False
-        done = np.zeros(n)
         k = min(steps, n - 1)
-        done[k:] = fit[: n - k]
-        done[-1] += fit[n - k :].sum()
-        fit = done
+        n_kept = min(n_reached, n - k)
+        fit, unfit = np.zeros(n), np.zeros(n)
+        fit[k : k + n_kept] = before[:n_kept]
+        fit[-1] += before[n_kept:].sum()
+        unfit[:n_reached] = idle
+        n_reached = min(n, n_reached + k)
         yield fit + unfit
 
 
@@ -123,9 +125,10 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     step_s = max(hours) if same else MINUTE_S
     days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
     n = min(math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING), sum(days)) + 1
-    enough = np.array([_prob_done(k * step_s, job_s, terms.spread_frac) for k in range(n)])
+    least = min(n - 1, math.floor(job_s * (1 - terms.spread_frac) * (1 - _ROUNDING) / step_s))  # with less work done no job is
+    enough = _prob_done(np.arange(least, n, dtype=np.float64) * step_s, job_s, terms.spread_frac)
     for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
-        yield Odds(days=number, prob=min(1.0, float(done @ enough)))
+        yield Odds(days=number, prob=min(1.0, float(done[least:] @ enough)))
 
 
 def with_latest_start(booking: Booking, job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> Booking:
@@ -171,16 +174,14 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
     return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
 
 
-def _prob_done(worked_s: float, job_s: float, spread_frac: float) -> float:
-    """Chance that a job of that many hours, give or take, takes no more than was worked."""
+def _prob_done(worked_s: Array, job_s: float, spread_frac: float) -> Array:
+    """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of work, (n,)."""
     if job_s <= 0:
-        return 1.0
+        return np.ones(len(worked_s))
     if spread_frac == 0:
-        return float(worked_s >= job_s * (1 - _ROUNDING))
-    z = (worked_s / job_s - 1) / spread_frac
-    if abs(z) >= 1:
-        return float(z > 0)
-    return (1 + z) ** 2 / 2 if z < 0 else 1 - (1 - z) ** 2 / 2
+        return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
+    z = np.clip((worked_s / job_s - 1) / spread_frac, -1.0, 1.0)
+    return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
 
 
 def _fit_days_needed(job_s: float, hours: list[float]) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 
 from fieldplan.units import HOUR_S
 
@@ -33,6 +34,7 @@ def sun_times(on: date, lat_deg: float, lon_deg: float) -> tuple[datetime, datet
     return found[0], found[1]
 
 
+@lru_cache(maxsize=4096)
 def daylight_s(on: date, lat_deg: float, lon_deg: float) -> float:
     """Seconds from sunrise to sunset; none in a polar night, a whole day under a midnight sun."""
     times = sun_times(on, lat_deg, lon_deg)

@@ -250,7 +250,7 @@ def test_told_to_stop_a_run_clears_up(tmp_path: Path, job: Path, number: signal.
     stopping = f"""
 import os, signal, sys
 from fieldplan.report import outputs
-outputs.kml_bytes = lambda plan: os.kill(os.getpid(), {int(number)})
+outputs.kml_bytes = lambda *_: os.kill(os.getpid(), {int(number)})
 from fieldplan.boundary.readers import geojson
 from fieldplan.cli.main import run
 run()
@@ -432,3 +432,45 @@ def test_system_temporary_folder_is_left_as_it_was(
     assert made
     assert {Path(one).name.split("-")[0] for one in made} <= {"fieldplan"}
     assert list((tmp_path / "temp").iterdir()) == []
+
+
+_WITH_OUT = (
+    ["plan", "nothing.geojson", "--job", "nothing.toml"],
+    ["season", "plan", "nothing.toml"],
+    ["season", "rain", "nothing.toml", "--was", "nothing.json"],
+    ["season", "capacity", "nothing.toml"],
+    ["season", "invoice", "nothing.toml", "R05"],
+    ["season", "packet", "nothing.toml", "R05"],
+    ["season", "board", "nothing.toml"],
+)
+
+
+@pytest.mark.parametrize("command", _WITH_OUT, ids=lambda command: " ".join(command[:2]))
+def test_what_stands_in_the_way_of_out_is_said_before_the_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], command: list[str]
+) -> None:
+    """A file in the folder's place and an address stop every command before it reads anything; a folder that would do is not left behind."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "a-file").write_text("mine")
+    for out, said in (("a-file", "it is a file"), ("https://example.com/x", "only written on this machine")):
+        assert exit_code([*command, "--out", out]) == 2
+        assert said in capsys.readouterr().err
+    assert exit_code([*command, "--out", "new/folder"]) == 3
+    assert "nothing." in capsys.readouterr().err
+    assert [one.name for one in tmp_path.iterdir()] == ["a-file"]
+
+
+def test_a_taken_name_and_an_unknown_kind_are_said_before_the_work(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A season's file that is there without --force, and a --write that is not known; no ledger is begun at an address."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "capacity.pdf").write_text("mine")
+    assert exit_code(["season", "capacity", "nothing.toml", "--out", str(tmp_path)]) == 2
+    assert "already holds capacity.pdf" in capsys.readouterr().err
+    assert exit_code(["plan", "nothing.geojson", "--job", "nothing.toml", "--out", "new", "--write", "page,bananas"]) == 2
+    assert "does not know bananas" in capsys.readouterr().err
+    note = ["season", "record", str(SAMPLES / "season.toml"), "rain", "drill=ten foot", "day=2027-04-20"]
+    assert exit_code([*note, "--ledger", "https://example.com/a.ledger"]) == 2
+    assert "a file on this machine" in capsys.readouterr().err
+    assert [one.name for one in tmp_path.iterdir()] == ["capacity.pdf"]
