@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from conftest import ROOT, SAMPLES
+from conftest import ROOT, SAMPLES, TODAY
 
 from fieldplan.cli.main import exit_code
 
@@ -39,7 +39,7 @@ def test_the_first_page_starts_as_shown(monkeypatch: pytest.MonkeyPatch, capsys:
     """The start of the main command's page."""
     monkeypatch.chdir(ROOT)
     shown = (ROOT / "README.md").read_text(encoding="utf-8").partition("```text\nPlan for")[2].partition("```")[0]
-    assert exit_code(["plan", "sample_fields/farm.geojson", "--job", "sample_fields/farm.toml"]) == 0
+    assert exit_code(["plan", "sample_fields/farm.geojson", "--job", "sample_fields/farm.toml", "--today", f"{TODAY}"]) == 0
     assert shown
     assert capsys.readouterr().out.startswith("Plan for" + shown.rstrip())
 
