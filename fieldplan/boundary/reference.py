@@ -253,7 +253,9 @@ def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], li
     """Other readings that fit: the twin in metres or feet, a neighbouring zone and the web map; then other systems of the area."""
     if not crs.is_projected:
         return [], []
-    kin = sorted([*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)], key=lambda one: not one.registered)
+    kin = sorted(
+        [*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)], key=lambda one: not one.registered
+    )
     return kin, used_there(crs, numbers, everywhere=far)
 
 

@@ -191,7 +191,11 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
         if place is None or outside(use, place(numbers.points)).any():
             continue
         base = _SUFFIX.sub("", _known_name(crs))
-        twin = _by_name(base + suffix, in_m) or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None) or _by_parameters(crs, in_m)
+        twin = (
+            _by_name(base + suffix, in_m)
+            or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
+            or _by_parameters(crs, in_m)
+        )
         named = twin.name if twin else f"the same projection in {name}" if base in _NAMELESS else f"{base} in {name}"
         option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
         found.append(replace(numbers.read(named, option, place), registered=twin is not None))
