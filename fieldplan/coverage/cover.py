@@ -35,6 +35,8 @@ THIN_M = 0.01
 MOST_LAYOUT_VERTICES = 20_000
 MOST_THINNED_M = 1.0
 LEAST_BLOCK_M2 = 1.0
+MOST_HOLES, MOST_PARTS = 250, 1_000
+"""More take minutes to hours: a drive looks for ways round each hole, and over each part, from every other."""
 MOST_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the whole drive quicker, the best one alone is tried."""
@@ -73,6 +75,7 @@ def cover(
     """
     layout, thinned_m = _thinned(ground)
     around, ignored = _gone_round(layout, working.smallest_obstacle_m2, excluded)
+    _refuse_scattered(field_id, around)
     wanted = rig.rounds_for_u_turns if working.headland_rounds is None else working.headland_rounds
     loops = headland_loops(around, rig.width_m, wanted, rig.follows_bend_deg)
     inner = [part for part in inset(around, wanted * rig.width_m).geoms if part.area >= LEAST_BLOCK_M2]
@@ -124,6 +127,18 @@ def cover(
         field_id, coverage, working, rounds_wanted=wanted, n_ignored=ignored, gate_given=gate is not None, blocks_saved_s=saved_s,
         plain_extra_s=plain_extra_s, thinned_m=thinned_m if thinned_m > THIN_M else 0.0, may_back_up=rig.reverse_turns,
     ))  # fmt: skip
+
+
+def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
+    """Refuse ground of more holes or parts than a drive can be laid over in a minute or so."""
+    n_holes, n_parts = sum(len(part.interiors) for part in around.geoms), len(around.geoms)
+    if n_holes > MOST_HOLES or n_parts > MOST_PARTS:
+        raise PlanError.of(
+            "field-scattered",
+            f'Field "{field_id}" has {n_parts:,} part(s) and {n_holes:,} hole(s) to go round; a drive is laid over at most '
+            f"{MOST_PARTS:,} and {MOST_HOLES:,}.",
+            "split it into several fields, or give smallest_obstacle in the job file a larger area",
+        )
 
 
 @dataclass(frozen=True)

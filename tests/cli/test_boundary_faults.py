@@ -15,6 +15,7 @@ import pandas
 import pytest
 import shapely
 import strangers as s
+from pyproj import CRS
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 from strangers import POND, SQUARE
 
@@ -202,6 +203,11 @@ def _drawing(entities: list[Any], blocks: list[Any] | None = None, end: str = "0
     return _write("fields.dxf", "\n".join(map(str, [*of_blocks, 0, "SECTION", 2, "ENTITIES", *entities, 0, "ENDSEC", end])))
 
 
+def _mixed_gml(folder: Path) -> Path:
+    whole = [shapely.force_3d(one, 300.0) for one in (SQUARE, MultiPolygon([s.moved(SQUARE, 0.02), s.moved(SQUARE, 0.04)]))]
+    return s.vector(folder / "fields.gml", *whole, driver="GML")
+
+
 def _block(name: str, *inside: Any) -> list[Any]:
     return [0, "BLOCK", 2, name, 70, 0, 10, 0, 20, 0, *inside, 0, "ENDBLK"]
 
@@ -258,6 +264,9 @@ ELSEWHERE = " ".join(f"{x + 0.02},{y}" for x, y in RING)
 POSITIONS = " ".join(f"{x} {y}" for x, y in RING)
 LINE = [0, "LINE", 8, 0, 10, 0, 20, 0, 11, 1, 21, 1]
 NESTED = [code for i in range(1, 9) for code in _block(f"b{i}", *[0, "INSERT", 2, f"b{i - 1}", 10, 0, 20, 0] * 20)]
+NAMED_HEADER = [0, "SECTION", 2, "HEADER", 9, "$UCSBASE", 2, "", 0, "ENDSEC", 0, "SECTION", 2, "ENTITIES", 0, "LWPOLYLINE", 8, 0, 90, 4, 70, 1,
+                *[code for x, y in RING[:-1] for code in (10, x, 20, y)], 0, "ENDSEC", 0, "EOF", ""]  # fmt: skip
+LAMBERT = "+proj=lcc +lat_1=43 +lat_2=45 +lat_0=42 +lon_0=-95 +x_0=1500000 +y_0=1000000 +datum=NAD83"
 TEXTS = [[str(x), str(y)] for x, y in RING]
 BOWTIE = _ring([RING[0], RING[2], RING[1], RING[3], RING[0]])
 TWICE = _ring([*RING[:-1], *RING])
@@ -280,6 +289,12 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("web map labelled as a zone", _labelled(0, 0, 3857, 32615), (), 3, "crs-elsewhere", "--crs EPSG:3857"),
     ("UTM labelled as a state's zone", _labelled(0, 0, 32615, 26993), (), 3, "crs-elsewhere", "--crs EPSG:32615"),
     ("equal areas labelled as a zone", _labelled(0, 0, 5070, 32615), (), 3, "crs-elsewhere", "--crs EPSG:5070"),
+    ("feet labelled metres, of a projection without a name", _labelled(0, 0, f"{LAMBERT} +units=us-ft", f"{LAMBERT} +units=m"), (), 3, "crs-elsewhere", "the same projection in US survey feet"),
+    ("a state's feet labelled as UTM", _labelled(0, 0, 26851, 26915), (), 3, "crs-elsewhere", "other systems used in that area would fit; --near LAT,LON"),
+    ("a state's feet labelled as UTM, home known", _labelled(0, 0, 26851, 26915), ("--near", "44.2,-95.7"), 3, "crs-elsewhere", "near the place you gave: NAD83 / Minnesota South (ftUS) (--crs EPSG:26851)"),
+    ("metres of a zone labelled as web map", _labelled(0, 0, 26915, 3857), (), 0, "anywhere", "used everywhere"),
+    ("signs lost, more than one slip fits", _geojson(s.moved(SQUARE, 145.7, -29.2), crs={"type": "name", "properties": {"name": "EPSG:4674"}}), (), 3, "crs-elsewhere", "if both its numbers have lost their signs"),
+    ("swapped within a width of where it is used", _geojson(s.moved(SQUARE, 80.7, -94.2), crs={"type": "name", "properties": {"name": "EPSG:4674"}}), (), 3, "crs-elsewhere", "if latitude and longitude are swapped, it belongs at -1"),
     ("a zone used past its edge", _labelled(-0.8, 0, 32615, 32615), (), 0, "outside-use", "outside where"),
     ("a zone used far past its edge", _labelled(-9, 0, 32615, 32615), (), 3, "crs-elsewhere", "far from where"),
     ("a zone used far past its edge, meant", _labelled(-9, 0, 32615, 32615), ("--place-is-right",), 0, "outside-use", "as you asked"),
@@ -305,6 +320,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("shapefile without prj", _shapefile(SQUARE, without=[".prj"]), (), 3, "crs-missing", "look like longitude and latitude: --crs EPSG:4326"),
     ("shapefile with empty prj", _with_prj(""), (), 3, "crs-missing", "x from -95.70000 to -95.69000"),
     ("shapefile with garbage prj", _with_prj("PROJCS[what"), (), 3, "crs-missing", "--crs"),
+    ("shapefile with a prj in new spelling", _with_prj(CRS(4269).to_wkt("WKT2_2019")), (), 0, "datum-accuracy", "NAD83"),
     ("metres labelled as degrees", _geojson(SQUARE_UTM), (), 3, "crs-not-degrees", "labelled as degrees"),
     ("crs null", _geojson(SQUARE_UTM, crs=None), (), 3, "crs-missing", "not known"),
     ("crs a link", _geojson(SQUARE, crs={"type": "link", "properties": {"href": "http://127.0.0.1/crs"}}), (), 3, "crs-missing", "not looked up"),
@@ -357,6 +373,8 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("File Geodatabase cut short", _cut_geodatabase, (), 3, "file-unreadable", "cut short"),
     ("GML of fewer features than it says", _gml(POSITIONS, attributes='numberOfFeatures="2"'), (), 3, "features-lost", "2 features and holds 1"),
     ("GML of a part of the answer", _gml(POSITIONS, attributes='numberMatched="9" numberReturned="1"'), (), 3, "features-lost", "1 of 9"),
+    ("drawing whose header names things", _write("fields.dxf", "\n".join(map(str, NAMED_HEADER))), ("--crs", "EPSG:4326"), 0, "line-as-outline", "closed line"),
+    ("GML of mixed kinds with heights", _mixed_gml, (), 0, "", ""),
     ("drawing cut short", _drawing(LINE, end=""), (), 3, "file-unreadable", "cut short at line"),
     ("drawing with a vertex less", _drawing([0, "LWPOLYLINE", 8, 0, 90, 4, 70, 1, 10, 0, 20, 0, 10, 1, 20, 0, 10, 1, 20, 1]), (), 3, "file-unreadable", "fewer coordinates"),
     ("drawing of an unknown entity", _drawing([0, "LINF", *LINE[2:]]), (), 3, "file-unreadable", "no kind of entity"),

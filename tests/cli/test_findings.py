@@ -323,3 +323,19 @@ def test_a_strip_too_thin_to_drive_between_headland_sides_stops_nothing(
     got_m2 = area["drilled_m2"] - area["double_sown_m2"] - area["outside_m2"] + area["missed_m2"]
     assert got_m2 == pytest.approx(area["plantable_m2"], rel=1e-5)
     assert all(block["passes"] for block in one["coverage"]["blocks"])
+
+
+def test_a_field_of_very_many_holes_or_parts_is_a_finding_within_seconds(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It took hours; the field beside it is planned."""
+    pits = [box(x, y, x + 6, y + 6) for x in range(10, 710, 20) for y in range(10, 210, 20)]
+    parts = [box(x, y, x + 6, y + 6) for x in range(2000, 3010, 10) for y in range(0, 110, 10)]
+    shapes = {
+        "pits": Polygon(box(0, 0, 720, 220).exterior, [pit.exterior for pit in pits]),
+        "specks": MultiPolygon(parts),
+        "wide": box(900, 0, 1000, 150),
+    }
+    plan = _plan(capsys, _file(tmp_path, shapes), "--job", _job(tmp_path))
+    assert _warned(plan)[:2] == [("field-scattered", "pits"), ("field-scattered", "specks")]
+    assert [field["area"]["drilled_m2"] > 0 for field in plan["fields"]] == [False, False, True]
