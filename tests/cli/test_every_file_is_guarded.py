@@ -202,7 +202,7 @@ def test_name_of_a_field_file_in_a_list_is_guarded_too(tmp_path: Path, capfd: py
 
 
 OWN = {
-    "report/moves.py", "scratch.py",  # locks and a journal, opened by names of our own, never through links
+    "report/moves.py", "scratch.py",  # locks and a journal of its own making
     "files.py",  # the guard
     "tables/read.py", "jobfile/starter.py", "report/html_page.py", "report/typeset.py",  # the package's own data
     "report/outputs.py", "report/styles.py", "report/geopackage.py", "cli/main.py", "cli/streams.py",  # files and streams of its own making
