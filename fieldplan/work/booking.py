@@ -178,7 +178,7 @@ def _prob_done(worked_s: Array, job_s: float, spread_frac: float) -> Array:
     """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of work, (n,)."""
     if job_s <= 0:
         return np.ones(len(worked_s))
-    if spread_frac == 0:
+    if spread_frac < _ROUNDING:
         return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
     z = np.clip((worked_s / job_s - 1) / spread_frac, -1.0, 1.0)
     return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
