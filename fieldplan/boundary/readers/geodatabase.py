@@ -29,7 +29,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     for table in sorted(path.glob("*.gdbtable")):
         _compare(table, path)
     place = under_our_name(path, folder / "read" / "boundary.gdb")
-    for layer in layer_names(place):
+    for layer in layer_names(place) or ():
         found = read_layer(place, "OpenFileGDB", layer, layer)
         if found is not None:
             yield found

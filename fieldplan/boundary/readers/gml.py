@@ -48,7 +48,8 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     n_vertices = _n_vertices(elements, path)
     _one_reference_system(root, elements, path)
     place = under_our_name(path, folder / "read" / "boundary.gml")
-    found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in layer_names(place)]
+    names = layer_names(place) or _kinds_of_features(root)
+    found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in names]
     read = [layer for layer in found if layer is not None]
     curved = any(local(one) in _ARCS for one in elements)
     losses = tuple(_losses(root, read, None if curved else n_vertices))
@@ -56,6 +57,11 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         remarks = (CURVES_NOTE,) if curved else ()
         yield replace(layer, losses=(*layer.losses, *losses), remarks=remarks)
         losses, curved = (), False
+
+
+def _kinds_of_features(root: Element) -> tuple[str, ...]:
+    """Names of the elements that are features: the library makes a layer of each."""
+    return tuple(dict.fromkeys(local(child) for member in root.iter() if local(member) in _MEMBERS for child in member))
 
 
 def _n_vertices(elements: list[Element], path: Path) -> int:

@@ -1,4 +1,4 @@
-"""The layers of a file that the guard has let through, with everything remote switched off."""
+"""The layers of a file that the guard has let through, by pyogrio with everything remote switched off."""
 
 from __future__ import annotations
 
@@ -11,9 +11,16 @@ NOTHING_REMOTE = {
 }
 
 
-def layer_names(place: Path) -> tuple[str, ...]:
-    """Names of the layers, in their order in the file."""
-    import fiona
+def layer_names(place: Path) -> tuple[str, ...] | None:
+    """Names of the layers, in their order in the file; ``None`` if one holds mixed kinds with heights, for which the library has no name.
 
-    with fiona.Env(**NOTHING_REMOTE):
-        return tuple(map(str, fiona.listlayers(place)))
+    The other library's listing takes no allow-list of drivers, and fetches what a file names.
+    """
+    import pyogrio
+    from pyogrio.errors import GeometryError
+
+    pyogrio.set_gdal_config_options(NOTHING_REMOTE)
+    try:
+        return tuple(str(name) for name, _ in pyogrio.list_layers(place))
+    except GeometryError:
+        return None
