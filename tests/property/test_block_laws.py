@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import pytest
@@ -144,8 +143,8 @@ def test_plans_say_how_far_turns_swing_out_and_what_holds_them(rig: Rig, working
         note.code for note in cover("f", square, backing, working, None, 0.0).notes
     }
     slanted = MultiPolygon([Polygon([(0, 0), (400, 0), (650, 250), (250, 250)])])
-    said = [note.text for note in cover("f", slanted, rig, working, None, 0.0).notes if note.code == "turns-swing-out"]
-    rounds = int(re.findall(r"about (\d+) headland rounds", said[0])[0])
+    told = next(note for note in cover("f", slanted, rig, working, None, 0.0).notes if note.code == "turns-swing-out")
+    rounds = int(told.values["n_rounds"])
     held = cover("f", slanted, rig, replace(working, headland_rounds=rounds), None, 0.0)
     assert "turns-swing-out" not in {note.code for note in held.notes}
 

@@ -12,6 +12,7 @@ import pytest
 from conftest import PRACTICE
 
 from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import Job
@@ -27,7 +28,7 @@ def test_share_sown_twice_lies_in_the_measured_range(job: Job) -> None:
     rig = Rig.of(job.drill, job.working)
     tags = geopandas.read_file(PRACTICE).set_index("field_id")["tag"]
     shares = {}
-    for field in load_fields(PRACTICE).fields:
+    for field in load_fields(PRACTICE, ReadingTerms(place_is_right=True)).fields:
         ground = frame_near(field.ground).to_plane(field.ground)
         if ground.area > LEAST_FIELD_M2 and tags[field.field_id] != "corridor":
             audit = cover(field.field_id, ground, rig, job.working, None, 0.0).audit
