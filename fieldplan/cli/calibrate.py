@@ -11,7 +11,7 @@ from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import json_option, quantity_option, units_option
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
-from fieldplan.jobfile.values import rate
+from fieldplan.jobfile.rates import rate
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint

@@ -14,7 +14,7 @@ import click
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
-from fieldplan.jobfile.values import day
+from fieldplan.jobfile.days import day
 from fieldplan.report.files import refuse_early
 from fieldplan.units import EXAMPLES, Kind, parse_quantity
 

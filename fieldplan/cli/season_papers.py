@@ -14,7 +14,7 @@ from fieldplan.cli.documents import ALSO_PDF, show
 from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
 from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
 from fieldplan.errors import UsageError
-from fieldplan.jobfile.values import EARLIEST_YEAR, LATEST_YEAR
+from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
 from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr, carrier, day, day_meant
+from fieldplan.jobfile.days import day, day_meant
+from fieldplan.jobfile.rates import carrier
+from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, written

@@ -8,8 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fieldplan.errors import Problem
+from fieldplan.jobfile.days import fit_day_chance
 from fieldplan.jobfile.hints import slips_in_all, slips_meant
-from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, fit_day_chance, number, whole
+from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
 from fieldplan.units import FACTORS, Kind, shown_distance

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.jobfile.days import day, days_off, fit_day_chance
 from fieldplan.jobfile.hitch import hitch
+from fieldplan.jobfile.rates import carrier, money, price, rate
 from fieldplan.jobfile.values import (
     Parser,
-    carrier,
     choice,
-    day,
-    days_off,
-    fit_day_chance,
     flag,
-    money,
     number,
     pair,
     place,
-    price,
     quantity,
-    rate,
     text,
     texts,
     whole,

@@ -8,9 +8,10 @@ from collections.abc import Callable
 
 from fieldplan.errors import InputError
 from fieldplan.jobfile import values
+from fieldplan.jobfile.days import day_meant
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.schema import SCHEMA
-from fieldplan.jobfile.values import day_meant, whole
+from fieldplan.jobfile.values import whole
 from fieldplan.units import number_in
 
 KEY = r"[A-Za-z0-9_.-]+"
