@@ -22,6 +22,10 @@ Placed = tuple[Table, Path]
 """A table and the file it stands in."""
 
 
+MOST_LOOKED_UP = 500
+"""A file of more faults than this is no job file: what else its keys may be slips of is not looked up."""
+
+
 class Checker:
     """Collects the problems and notes of one job file."""
 
@@ -122,6 +126,11 @@ class Checker:
 
     def unknown(self, key: str, known: Sequence[str], where: str, table: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
+        if len(self.problems) >= MOST_LOOKED_UP:
+            self.problems.append(
+                Problem(code="key-unknown", text=f'{where} has no key "{key}".', hint="known here: " + ", ".join(known))
+            )
+            return None
         word = key.strip().casefold().replace("-", "_").replace(" ", "_")
         said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
         near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
