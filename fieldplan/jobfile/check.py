@@ -49,20 +49,13 @@ class Checker:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
                     self.value_of(error, table, key, raw, where)
-                if not schema[key].used:
-                    self.notes.append(
-                        Note(
-                            code="key-not-used",
-                            text=f"{label}.{key} is kept but changes nothing in this plan.",
-                        )
-                    )
             elif key != MEANT:
                 suggested.add(self.unknown(key, tuple(schema), where, table))
         spot = Spot(table=table, label=label, where=where, meant=values[MEANT])
         for key, said in doubts(spot, {key: spec.parse for key, spec in schema.items()}, given, values):
             self._say(spot, key, said)
         for key, spec in schema.items():
-            if key in given or key in suggested or not spec.used:
+            if key in given or key in suggested:
                 continue
             fallback = tables.default(table, key)
             if fallback:

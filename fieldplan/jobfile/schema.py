@@ -29,12 +29,6 @@ class Key:
 
     parse: Parser
     optional: bool = False
-    used: bool = True
-    """False for a key that is read and that no part of the plan acts on yet: giving it makes a note."""
-
-
-def _unused(parse: Parser) -> Key:
-    return Key(parse, optional=True, used=False)
 
 
 SCHEMA: dict[str, dict[str, Key]] = {

@@ -24,7 +24,6 @@ from fieldplan.files import content_of
 
 _MAGIC_BYTES, _NODE_BYTES, _VERTEX_BYTES = 8, 40, 16
 _FEATURES_COUNT, _INDEX_NODE_SIZE, _HEADER_GEOMETRY = 8, 9, 2
-_ENDS_TYPE_AND_PARTS = (0, 6, 7)
 _XY = 1
 _BOX_FRAC = 0.01
 _DEEPEST = 8
