@@ -15,10 +15,10 @@ from fieldplan.jobfile.rates import rate
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint
-from fieldplan.report.calibration import calibration_object, calibration_page
-from fieldplan.report.json_text import json_text
-from fieldplan.report.notes import warnings_shown
-from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.text.calibration import calibration_object, calibration_page
+from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
 from fieldplan.tables import read as tables

@@ -9,10 +9,10 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.written import write_and_say
-from fieldplan.report.document import Document, document_pdf, document_text
+from fieldplan.report.data.json_text import json_text
 from fieldplan.report.files import write_bytes
-from fieldplan.report.json_text import json_text
-from fieldplan.report.typeset import Paper
+from fieldplan.report.paper.document import Document, document_pdf, document_text
+from fieldplan.report.paper.typeset import Paper
 
 ALSO_PDF = "Also write it as PDF into this folder."
 

@@ -11,7 +11,7 @@ from fieldplan.cli.options import force_option
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.starter import write_starter
 from fieldplan.report.files import write_files
-from fieldplan.report.plain import plain
+from fieldplan.report.words.plain import plain
 
 
 @click.command("init")

@@ -14,7 +14,7 @@ import click
 from fieldplan.cli.arguments import refuse_unusable
 from fieldplan.cli.streams import ReaderGone, take_streams
 from fieldplan.errors import FieldplanError, InputError, Problem
-from fieldplan.report.plain import plain
+from fieldplan.report.words.plain import plain
 
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",

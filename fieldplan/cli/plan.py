@@ -28,11 +28,11 @@ from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
-from fieldplan.report.as_json import plan_json
+from fieldplan.report.data.plan_json import plan_json
 from fieldplan.report.outputs import MANIFEST, USUAL, WORDS, every_name, refuse_unknown, writers_of
-from fieldplan.report.page import page, short_answer
-from fieldplan.report.quantities import Quantities, System
-from fieldplan.report.typeset import Paper
+from fieldplan.report.paper.typeset import Paper
+from fieldplan.report.text.plan_page import page, short_answer
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 

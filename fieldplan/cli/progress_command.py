@@ -28,9 +28,9 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.planner import plan_job
-from fieldplan.report.json_text import json_text
-from fieldplan.report.progress import progress_object, progress_page
-from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.text.progress import progress_object, progress_page
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import parse_quantity
 from fieldplan.work.findings import BOOKING_CODES
 from fieldplan.work.job import job_time

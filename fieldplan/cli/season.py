@@ -25,12 +25,12 @@ from fieldplan.cli.season_record import ledger_command, record_command
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
-from fieldplan.report.json_text import json_text
-from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.paper.typeset import Paper
 from fieldplan.report.season_files import ALWAYS, season_writers
-from fieldplan.report.season_page import season_object, season_page
-from fieldplan.report.season_rain import rain_object, rain_page
-from fieldplan.report.typeset import Paper
+from fieldplan.report.text.season_page import season_object, season_page
+from fieldplan.report.text.season_rain import rain_object, rain_page
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.bookings import read_bookings
 from fieldplan.season.lending import load_lending

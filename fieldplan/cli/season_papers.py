@@ -19,12 +19,12 @@ from fieldplan.model.records import Ground
 from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
-from fieldplan.report.bill import bill_document, bill_object
-from fieldplan.report.board import board_document, board_object
-from fieldplan.report.document import Document
-from fieldplan.report.packet import packet_document, packet_object
-from fieldplan.report.plain import slug
-from fieldplan.report.quantities import Quantities, System
+from fieldplan.report.paper.bill import bill_document, bill_object
+from fieldplan.report.paper.board import board_document, board_object
+from fieldplan.report.paper.document import Document
+from fieldplan.report.paper.packet import packet_document, packet_object
+from fieldplan.report.words.plain import slug
+from fieldplan.report.words.quantities import Quantities, System
 
 day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day, or up to today.")
 

@@ -14,9 +14,9 @@ from fieldplan.cli.options import boundary_argument, job_option, json_option, re
 from fieldplan.cli.progress import with_progress
 from fieldplan.jobfile.load import load_job
 from fieldplan.planner import plan_job
-from fieldplan.report.json_text import json_text
-from fieldplan.report.quantities import Quantities, System
-from fieldplan.report.seed_page import seed_object, seed_page
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.text.seed_page import seed_object, seed_page
+from fieldplan.report.words.quantities import Quantities, System
 
 
 @click.command("seed")

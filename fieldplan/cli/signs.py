@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from fieldplan.report.plain import width
+from fieldplan.report.words.plain import width
 
 _PLAINER = {
     "−": "-", "–": "-", "—": "-", "×": "x", "·": ".", "•": "*", "…": "...", "→": ">", "²": "2", "³": "3", "°": "d", "±": "+",

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from fieldplan.report.files import Writer, write_files
-from fieldplan.report.plain import plain
+from fieldplan.report.words.plain import plain
 
 
 def write_and_say(

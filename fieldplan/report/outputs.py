@@ -12,26 +12,26 @@ from typing import Literal
 from fieldplan.errors import UsageError
 from fieldplan.model.card import Card
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.report.as_json import plan_json
-from fieldplan.report.calendar import booking_ics, without_days
-from fieldplan.report.fiboa import fiboa_json
+from fieldplan.report.data.calendar import booking_ics, without_days
+from fieldplan.report.data.order_xlsx import write_order
+from fieldplan.report.data.plan_json import plan_json
+from fieldplan.report.data.timeline import timeline_csv
+from fieldplan.report.data.zips import zip_of
 from fieldplan.report.files import Writer, write_bytes
-from fieldplan.report.geopackage import write_geopackage
-from fieldplan.report.gpx import gpx_bytes
-from fieldplan.report.html_page import html_page
-from fieldplan.report.kml import kml_bytes, write_kmz
-from fieldplan.report.layers import layers_of
-from fieldplan.report.map_svg import map_svg
-from fieldplan.report.order_xlsx import write_order
-from fieldplan.report.pictures import hours_svg, odds_svg
-from fieldplan.report.plain import slugs
-from fieldplan.report.quantities import Quantities
-from fieldplan.report.sheet import MOST_FIELDS, card_sheet, field_sheets, label_sheets
-from fieldplan.report.task_data import task_data
-from fieldplan.report.timeline import timeline_csv
-from fieldplan.report.typeset import Paper, png_of
-from fieldplan.report.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
-from fieldplan.report.zips import zip_of
+from fieldplan.report.gis.fiboa import fiboa_json
+from fieldplan.report.gis.geopackage import write_geopackage
+from fieldplan.report.gis.gpx import gpx_bytes
+from fieldplan.report.gis.kml import kml_bytes, write_kmz
+from fieldplan.report.gis.layers import layers_of
+from fieldplan.report.gis.task_data import task_data
+from fieldplan.report.gis.vector_files import write_flatgeobuf, write_geojson, write_geoparquet
+from fieldplan.report.html.page import html_page
+from fieldplan.report.paper.sheet import MOST_FIELDS, card_sheet, field_sheets, label_sheets
+from fieldplan.report.paper.typeset import Paper, png_of
+from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
+from fieldplan.report.pictures.map_svg import map_svg
+from fieldplan.report.words.plain import slugs
+from fieldplan.report.words.quantities import Quantities
 
 USUAL = ("json", "gpkg")
 MANIFEST = "manifest.json"

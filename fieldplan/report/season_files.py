@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from functools import partial
 
 from fieldplan.model.season import Change, Placement, Season
-from fieldplan.report.calendar import bookings_ics
+from fieldplan.report.data.calendar import bookings_ics
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.data.season_xlsx import write_season
 from fieldplan.report.files import Writer, write_bytes
-from fieldplan.report.handover import handover_sheets
-from fieldplan.report.json_text import json_text
-from fieldplan.report.month_board import month_board
-from fieldplan.report.plain import slugs
-from fieldplan.report.quantities import Quantities
-from fieldplan.report.season_page import season_csv, season_object
-from fieldplan.report.season_svg import season_svg
-from fieldplan.report.season_xlsx import write_season
-from fieldplan.report.typeset import Paper
+from fieldplan.report.paper.handover import handover_sheets
+from fieldplan.report.paper.month_board import month_board
+from fieldplan.report.paper.typeset import Paper
+from fieldplan.report.pictures.season_svg import season_svg
+from fieldplan.report.text.season_page import season_csv, season_object
+from fieldplan.report.words.plain import slugs
+from fieldplan.report.words.quantities import Quantities
 
 ALWAYS = ("season.json", "bookings.csv", "season.svg", "hand-over.pdf", "month-board.pdf", "season.xlsx")
 """Files of every season."""

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from conftest import SAMPLES
 
 from fieldplan.model.season import Length, Placement, Proof, Request, Season
-from fieldplan.report.month_board import month_pages
+from fieldplan.report.paper.month_board import month_pages
 from fieldplan.season.lending import load_lending
 
 LENDING = load_lending(SAMPLES / "season.toml")

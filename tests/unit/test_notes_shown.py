@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from fieldplan.model.notes import Note
-from fieldplan.report.notes import filled, notes_as_data, notes_shown
-from fieldplan.report.quantities import Quantities, clock_in_parts, hours_in_parts
+from fieldplan.report.words.notes import filled, notes_as_data, notes_shown
+from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours_in_parts
 from fieldplan.tables.read import with_values
 
 US, METRIC = Quantities("us"), Quantities("metric")

@@ -7,8 +7,8 @@ import pytest
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.progress import FieldAhead, LotPace, SoFar
-from fieldplan.report.progress import progress_page
-from fieldplan.report.quantities import Quantities
+from fieldplan.report.text.progress import progress_page
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.progress import outlook
 

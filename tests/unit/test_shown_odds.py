@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldplan.report.quantities import shown_odds
+from fieldplan.report.words.quantities import shown_odds
 
 
 @pytest.mark.parametrize(

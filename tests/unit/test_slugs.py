@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.report.plain import slugs
+from fieldplan.report.words.plain import slugs
 
 
 def test_no_two_fields_share_a_file() -> None:

@@ -1,0 +1,1 @@
+"""Files for programs, spreadsheets and calendars."""

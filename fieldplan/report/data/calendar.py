@@ -1,0 +1,136 @@
+"""Bookings as calendar files (RFC 5545): all-day, tentative, with ids that stay so that a re-import updates them."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+from fieldplan.errors import FieldplanError, MissingExtra, PlanError, UsageError
+from fieldplan.model.plan import Plan
+from fieldplan.model.season import Change, Placement, Request, Season
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import hours, shown_odds
+from fieldplan.report.words.sharing import sharing_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Event:
+    """Days that a drill is out. The same ``key`` gives the same id in every file."""
+
+    key: str
+    first: date
+    last: date
+    summary: str
+    description: str
+    lonlat: tuple[float, float]
+    status: str = "TENTATIVE"
+
+
+def without_days(plan: Plan) -> FieldplanError | None:
+    """Why a plan has no days for a calendar, or ``None`` if it has."""
+    if plan.job.booking.start is None:
+        return UsageError.of(
+            "booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]"
+        )
+    if plan.booking.finish is None:
+        return PlanError.of(
+            "booking-none", "A calendar needs days to book, and there are none.", "fieldplan plan -q says why and what would help"
+        )
+    return None
+
+
+def booking_ics(plan: Plan, written: date | None = None) -> bytes:
+    """One event over the days to book.
+
+    Parameters
+    ----------
+    written
+        The day that the file is said to be of; today if not given. A calendar takes the later of two files.
+
+    Raises
+    ------
+    UsageError
+        If the job file names no start.
+    PlanError
+        If there are no days to book.
+    """
+    missing = without_days(plan)
+    if missing:
+        raise missing
+    booking, start = plan.booking, plan.job.booking.start
+    assert start is not None
+    assert booking.finish is not None
+    fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
+    event = _Event(
+        key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
+        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(booking.prob)} odds of being done.",
+        lonlat=plan.fields[0].gate_lonlat,
+    )  # fmt: skip
+    return _calendar([event], written)
+
+
+def bookings_ics(
+    season: Season,
+    placements: Sequence[Placement],
+    *,
+    phones: bool = False,
+    lost: Sequence[Change] = (),
+    written: date | None = None,
+) -> bytes:
+    """An event for each booking of a season, with telephone numbers if they are asked for; bookings that were lost are cancelled.
+
+    ``written`` as in `booking_ics`.
+    """
+    events = [
+        _Event(
+            key=_key(season, one.request), first=one.days[0], last=one.days[-1], status="CONFIRMED" if one.confirmed else "TENTATIVE",
+            summary=f"{one.drill}: {one.request.renter}", lonlat=one.request.place_lonlat,
+            description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.{_shared(season, one)}"
+            + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
+        )
+        for one in placements
+    ]  # fmt: skip
+    events += [
+        _Event(
+            key=_key(season, one.request), first=one.was.days[0], last=one.was.days[-1], status="CANCELLED",
+            summary=f"{one.was.drill}: {one.request.renter}", lonlat=one.request.place_lonlat, description=f"Lost: {one.reason}.",
+        )
+        for one in lost
+    ]  # fmt: skip
+    return _calendar(events, written)
+
+
+def _key(season: Season, request: Request) -> str:
+    return f"{season.lending.terms.name}|{request.request_id}"
+
+
+def _shared(season: Season, one: Placement) -> str:
+    text = sharing_text(season, one)
+    return f" Shared days, {text}." if text else ""
+
+
+def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
+    try:
+        import icalendar
+    except ImportError:
+        raise MissingExtra.named("season", "A calendar file") from None
+    calendar = icalendar.Calendar()
+    calendar.add("prodid", "-//fieldplan//bookings//EN")
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    for one in events:
+        event = icalendar.Event()
+        event.add("uid", f"{hashlib.sha256(one.key.encode()).hexdigest()[:24]}@fieldplan")
+        event.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
+        event.add("dtstart", one.first)
+        event.add("dtend", one.last + timedelta(days=1))
+        event.add("summary", plain(one.summary))
+        event.add("description", plain(one.description))
+        event.add("status", one.status)
+        event.add("transp", "OPAQUE")
+        lon, lat = one.lonlat
+        event.add("geo", (round(lat, 6), round(lon, 6)))
+        calendar.add_component(event)
+    return bytes(calendar.to_ical())

@@ -1,0 +1,176 @@
+"""The plan as JSON, schema ``fieldplan/plan/1``: SI, suffixes say the unit. Keys may be added, these keep their meaning."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fieldplan.model.coverage import Leg
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.words.notes import filled, notes_as_data
+from fieldplan.report.words.quantities import Quantities
+
+SCHEMA = "fieldplan/plan/1"
+_US = Quantities("us")
+"""Sentences are in US units: what scripts have read so far."""
+
+
+def plan_json(plan: Plan, *, legs: bool = False) -> str:
+    """The plan as one JSON object, the same text for the same plan.
+
+    Parameters
+    ----------
+    legs
+        Give every leg of every field's drive as well.
+    """
+    return json_text(plan_object(plan, legs=legs))
+
+
+def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
+    """The plan as nested dicts and lists, ready for JSON."""
+    fields = [_field(one, legs) for one in plan.fields]
+    sums = ("mapped_m2", "plantable_m2", "drilled_m2", "double_sown_m2", "missed_m2", "outside_m2", "passes", "turns", "refills",
+            "sown_m", "lifted_m", "for_seed_m")  # fmt: skip
+    totals = plan.totals
+    job, booking = plan.job_time, plan.booking
+    return {
+        "schema": SCHEMA,
+        "today": plan.today.isoformat(),
+        "fields": fields,
+        "totals": {key: getattr(totals, key) for key in sums} | {"field_s": job.field_s},
+        "order": [
+            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg, "stays_kg": line.stays_kg,
+             "need_kg": line.need_kg,
+             "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg, "left_over_kg": line.left_over_kg}
+            for line in plan.order
+        ],
+        "job_time": {
+            "pick_up_s": job.pick_up_s, "set_up_s": job.set_up_s, "calibration_s": job.calibration_s,
+            "moving_s": job.moving_s, "field_s": job.field_s, "clean_out_s": job.clean_out_s, "job_s": job.job_s,
+        },
+        "booking": {
+            "fit_days_needed": booking.fit_days_needed,
+            "suggested_days": booking.suggested_days,
+            "confidence_frac": booking.confidence_prob,
+            "persistence_frac": plan.job.booking.persistence_frac,
+            "spread_frac": plan.job.booking.spread_frac,
+            "start": None if plan.job.booking.start is None else plan.job.booking.start.isoformat(),
+            "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
+            "finish": None if booking.finish is None else booking.finish.isoformat(),
+            "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
+        },
+        "cost": {
+            "currency": plan.cost.currency,
+            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": filled(line.how, line.values, _US)}
+                      for line in plan.cost.lines],
+            "unknown": list(plan.cost.unknown),
+            "fuel_m3": list(plan.cost.fuel_m3),
+        },
+        "tractor": [
+            {"about": one.about, "verdict": one.verdict, "text": filled(one.text, one.values, _US), "source": one.source, "values": dict(one.values)}
+            for one in plan.tractor
+        ],
+        "notes": notes_as_data(plan.notes),
+        "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
+    }  # fmt: skip
+
+
+def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
+    time = one.time
+    shown = {
+        "field_id": one.field.field_id,
+        "name": one.field.name,
+        "mix": one.seed.mix,
+        "area": _area(one),
+        "coverage": _coverage(one),
+        "time": {
+            "drilling_s": time.drilling_s, "turning_s": time.turning_s, "travelling_s": time.travelling_s,
+            "refilling_s": time.refilling_s, "checking_s": time.checking_s, "breaks_s": time.breaks_s, "field_s": time.field_s,
+            "field_efficiency_frac": time.field_efficiency_frac, "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
+            "handbook_s": list(time.handbook_s),
+        },
+        "seed": {"boxes": [_box(one, i) for i in range(len(one.seed.boxes))]},
+        "refills": _refills(one),
+    }  # fmt: skip
+    if legs:
+        frame = frame_near(one.field.ground)
+        shown["legs"] = [
+            {"leg": n, "kind": t.leg.kind, "number": t.leg.number, "block": t.leg.block, "length_m": t.leg.length_m, "start_s": t.start_s,
+             "duration_s": t.duration_s, **_place(frame, t.leg)}
+            for n, t in enumerate(time.legs, start=1)
+        ]  # fmt: skip
+    return shown
+
+
+def _place(frame: Frame, leg: Leg) -> dict[str, float]:
+    """Where a leg starts."""
+    lon, lat = frame.point_to_lonlat(*leg.line.coords[0])
+    return {"lon": lon, "lat": lat}
+
+
+def _area(one: FieldPlan) -> dict[str, Any]:
+    totals = one.totals
+    return {
+        "mapped_m2": totals.mapped_m2,
+        "excluded_m2": one.field.excluded_m2,
+        "excluded_by_reason_m2": one.field.excluded_by_reason_m2,
+        "plantable_m2": totals.plantable_m2,
+        "drilled_m2": totals.drilled_m2,
+        "double_sown_m2": totals.double_sown_m2,
+        "double_sown_by_cause_m2": dict(one.coverage.audit.double_sown_by_cause_m2),
+        "missed_m2": totals.missed_m2,
+        "outside_m2": totals.outside_m2,
+    }
+
+
+def _coverage(one: FieldPlan) -> dict[str, Any]:
+    coverage, totals = one.coverage, one.totals
+    blocks = [(block, number) for number, sowing in enumerate(coverage.sowings, start=1) for block in sowing.blocks]
+    return {
+        "drill_width_m": coverage.drill_width_m,
+        "headland_rounds": coverage.headland_rounds,
+        "sowings": len(coverage.sowings),
+        "blocks": [
+            {"block": block.block, "sowing": number, "heading_deg": block.heading_deg, "passes": block.n_passes,
+             "plantable_m2": float(block.ground.area)}
+            for block, number in blocks
+        ],
+        "headings_deg": list(one.headings_deg),
+        "passes": totals.passes,
+        "pass_length_m": totals.pass_m,
+        "headland_length_m": totals.headland_m,
+        "turns": totals.turns,
+        "turn_length_m": totals.turn_m,
+        "travel_length_m": totals.transfer_m,
+        "for_seed_length_m": totals.for_seed_m,
+        "turns_swing_out_m": coverage.swings_out_m,
+    }  # fmt: skip
+
+
+def _box(one: FieldPlan, index: int) -> dict[str, Any]:
+    box = one.seed.boxes[index]
+    return {
+        "box": box.box,
+        "sown_bulk_kg": box.sown_bulk_kg,
+        "sown_pls_kg": box.sown_pls_kg,
+        "carrier": box.carrier or None,
+        "carrier_kg": box.carrier_kg,
+        "fills": one.fills,
+        "first_load_kg": one.supply.first_load_kg[box.box],
+        "left_in_box_kg": one.supply.left_kg[box.box],
+        "components": [
+            {"species": c.species, "lot": c.lot, "sown_bulk_kg": c.sown_bulk_kg, "sown_pls_kg": c.sown_pls_kg}
+            for c in box.components
+        ],
+    }
+
+
+def _refills(one: FieldPlan) -> list[dict[str, Any]]:
+    frame = frame_near(one.field.ground)
+    shown = []
+    refill_legs = [n for n, t in enumerate(one.time.legs, start=1) if t.leg.kind == "refill"]
+    for refill, leg in zip(one.supply.refills, refill_legs, strict=True):
+        lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
+        shown.append({"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)})
+    return shown

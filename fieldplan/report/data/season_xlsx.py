@@ -1,0 +1,70 @@
+"""The season as a spreadsheet: bookings, who is not served, and who has which drill on each day."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from fieldplan.model.season import Season
+from fieldplan.report.data.workbook import workbook
+from fieldplan.report.text.season_page import COLUMNS, booking_cells
+from fieldplan.report.words.notes import filled, said
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
+
+_NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
+_DAYS = ("first_day", "last_day")
+
+
+def write_season(season: Season, q: Quantities, path: Path) -> None:
+    """Three sheets; dates are dates and numbers numbers, so that they sort and add up."""
+    with workbook(path, season.lending.terms.name) as book:
+        bold, day_format = book.add_format({"bold": True}), book.add_format({"num_format": "ddd yyyy-mm-dd"})
+        wrapped = book.add_format({"text_wrap": True, "valign": "top"})
+        sheet = _sheet(book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold)
+        for row, one in enumerate(season.placements, start=1):
+            for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(one, q), strict=True)):
+                if name in _NUMBERS:
+                    sheet.write_number(row, column, float(text.replace(",", "")))
+                elif name in _DAYS:
+                    sheet.write_datetime(row, column, datetime.fromisoformat(text), day_format)
+                else:
+                    sheet.write_string(row, column, text, wrapped)
+        sheet.set_column(COLUMNS.index("reason"), COLUMNS.index("reason"), 60, wrapped)
+        sheet = _sheet(book, "not served", ["request", "renter", "reason", "what would change it"], bold)
+        for row, refused in enumerate(season.refusals, start=1):
+            cells = (
+                refused.request.request_id,
+                refused.request.renter,
+                filled(refused.reason, refused.values, q),
+                "; ".join(said(change, q) for change in refused.changes),
+            )
+            for column, text in enumerate(cells):
+                sheet.write_string(row, column, plain(text), wrapped)
+        sheet.set_column(2, 3, 60, wrapped)
+        _days(season, _sheet(book, "days", ["day", *(plain(one.name) for one in season.lending.drills)], bold), day_format)
+
+
+def _days(season: Season, sheet: Any, day_format: Any) -> None:
+    """A row a day of the season, a column a drill."""
+    terms = season.lending.terms
+    for row, ordinal in enumerate(range(terms.opens.toordinal(), terms.closes.toordinal() + 1), start=1):
+        day = date.fromordinal(ordinal)
+        sheet.write_datetime(row, 0, datetime.combine(day, datetime.min.time()), day_format)
+        for column, drill in enumerate(season.lending.drills, start=1):
+            own = [
+                one.request.renter for one in season.placements if one.drill == drill.name and one.days[0] <= day <= one.days[-1]
+            ]
+            sheet.write_string(row, column, plain(", ".join(own)))
+
+
+def _sheet(book: Any, name: str, header: list[str], bold: Any) -> Any:
+    sheet = book.add_worksheet(name)
+    sheet.write_row(0, 0, header, bold)
+    sheet.freeze_panes(1, 1)
+    sheet.set_column(0, len(header) - 1, 18)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
+    return sheet

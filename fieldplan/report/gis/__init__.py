@@ -1,0 +1,1 @@
+"""Files for maps, handhelds and cab terminals."""

@@ -1,0 +1,66 @@
+"""The plan as a GeoPackage: what a desktop map or a cab display can draw."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from collections.abc import Mapping
+from contextlib import closing
+from pathlib import Path
+
+from fieldplan.model.plan import Plan
+from fieldplan.report.gis.layers import kind_of, layers_of
+from fieldplan.report.gis.styles import add_styles
+from fieldplan.report.words.quantities import Quantities
+
+_FIXED_DATE = "2000-01-01T00:00:00.000Z"
+"""Written instead of today's date, so that the same plan gives the same bytes."""
+
+
+_MORE_THAN_A_BLOCK = b"\0" * 1_000_000
+
+
+def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
+    """Write all layers of a plan, each with a default style, to a new GeoPackage.
+
+    Raises
+    ------
+    OSError
+        If it could not be written whole.
+    """
+    import pyogrio
+    from pyogrio.errors import DataLayerError, DataSourceError
+
+    frames = layers_of(plan, q)
+    kept = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
+    pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": _FIXED_DATE})
+    try:
+        for layer, frame in frames.items():
+            pyogrio.write_dataframe(
+                frame, path, layer=layer, driver="GPKG", geometry_type=kind_of(layer, frame), append=path.exists()
+            )
+        add_styles(path)
+        _require_whole(path, {layer: len(frame) for layer, frame in frames.items()})
+    except (DataSourceError, DataLayerError, sqlite3.Error) as problem:
+        _look_for_room(path.with_suffix(".room"))
+        raise OSError(errno.EIO, str(problem).splitlines()[0]) from problem
+    finally:
+        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": kept})
+
+
+def _require_whole(path: Path, n_rows: Mapping[str, int]) -> None:
+    """The library has been seen to lose what it could not write without a word."""
+    with closing(sqlite3.connect(path)) as base:
+        for layer, wanted in n_rows.items():
+            (there,) = base.execute(f'SELECT count(*) FROM "{layer}"').fetchone()
+            if there != wanted:
+                raise sqlite3.DatabaseError(f"{there} of {wanted} {layer}")
+
+
+def _look_for_room(path: Path) -> None:
+    """Raise what the system has against writing: the libraries only say that something failed."""
+    try:
+        with path.open("wb") as probe:
+            probe.write(_MORE_THAN_A_BLOCK)
+    finally:
+        path.unlink(missing_ok=True)

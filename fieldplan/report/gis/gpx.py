@@ -1,0 +1,78 @@
+"""The plan for a handheld: boundaries as tracks, a guidance line a block, stops and gates as waypoints (GPX 1.1)."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+import shapely
+
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import wrapped_deg
+from fieldplan.plane.frame import frame_near
+from fieldplan.report.gis.guidance import guidance_line
+from fieldplan.report.words.plain import plain
+from fieldplan.units import shown_heading
+
+_NAMESPACE = "http://www.topografix.com/GPX/1/1"
+
+
+def gpx_bytes(plan: Plan) -> bytes:
+    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them. Passes are not routes: a handheld could not be read."""
+    ET.register_namespace("", _NAMESPACE)
+    root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
+    for part in (_waypoints, _lines, _tracks):
+        for one in plan.fields:
+            part(root, one)
+    ET.indent(root, " ")
+    body: bytes = ET.tostring(root, encoding="utf-8")
+    return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
+
+
+def _waypoints(root: ET.Element, one: FieldPlan) -> None:
+    frame = frame_near(one.field.ground)
+    places = [("gate", one.gate_lonlat)] if one.is_drilled else []
+    places += [
+        (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
+        for stop in one.supply.refills
+    ]
+    for name, (lon, lat) in places:
+        _text(_point(root, "wpt", lon, lat), "name", f"{one.field.field_id} {name}")
+
+
+def _lines(root: ET.Element, one: FieldPlan) -> None:
+    """The longest pass of each block, from A to B."""
+    frame = frame_near(one.field.ground)
+    for number, sowing in enumerate(one.coverage.sowings, start=1):
+        for block in sowing.blocks:
+            route = _child(root, "rte")
+            _text(
+                route,
+                "name",
+                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {shown_heading(block.heading_deg, 1)} deg",
+            )
+            for lon, lat in guidance_line(block, frame):
+                _point(route, "rtept", lon, lat)
+
+
+def _tracks(root: ET.Element, one: FieldPlan) -> None:
+    track = _child(root, "trk")
+    _text(track, "name", f"{one.field.field_id} {one.field.name} boundary")
+    for ring in shapely.get_rings(shapely.get_parts(one.field.ground)):
+        segment = _child(track, "trkseg")
+        for lon, lat in shapely.get_coordinates(ring):
+            _point(segment, "trkpt", lon, lat)
+
+
+def _point(parent: ET.Element, tag: str, lon: float, lat: float) -> ET.Element:
+    element = _child(parent, tag)
+    element.set("lat", f"{lat:.8f}")
+    element.set("lon", f"{wrapped_deg(lon):.8f}")
+    return element
+
+
+def _child(parent: ET.Element, tag: str) -> ET.Element:
+    return ET.SubElement(parent, f"{{{_NAMESPACE}}}{tag}")
+
+
+def _text(parent: ET.Element, tag: str, text: str) -> None:
+    _child(parent, tag).text = plain(text)

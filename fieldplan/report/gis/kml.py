@@ -1,0 +1,113 @@
+"""The plan for a phone: KML in folders with styles, loose or zipped as KMZ."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written
+from fieldplan.plane.frame import frame_near
+from fieldplan.report.data.zips import zip_of
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
+
+_NAMESPACE = "http://www.opengis.net/kml/2.2"
+_STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes": ("ffb27200", 1.0)}
+"""Line colours as aabbggrr, and widths."""
+
+
+def kml_bytes(plan: Plan, q: Quantities) -> bytes:
+    """KML 2.2: a folder a field with its outline, headland, passes, stops and gate."""
+    ET.register_namespace("", _NAMESPACE)
+    root = ET.Element(f"{{{_NAMESPACE}}}kml")
+    document = _child(root, "Document")
+    _text(document, "name", f"Plan for {plan.job.path.name}")
+    for name, (colour, width) in _STYLES.items():
+        style = _child(document, "Style")
+        style.set("id", name)
+        line = _child(style, "LineStyle")
+        _text(line, "color", colour)
+        _text(line, "width", f"{width:g}")
+        _text(_child(style, "PolyStyle"), "fill", "0")
+    for one in plan.fields:
+        _field(document, one, q)
+    ET.indent(root, " ")
+    body: bytes = ET.tostring(root, encoding="utf-8")
+    return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
+
+
+def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
+    """The KML in a zip, the same bytes for the same plan."""
+    path.write_bytes(zip_of("doc.kml", kml_bytes(plan, q)))
+
+
+def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
+    frame = frame_near(one.field.ground)
+    folder = _child(document, "Folder")
+    _text(folder, "name", f"{one.field.field_id} {one.field.name}")
+    totals = one.totals
+    figures = {
+        f"to_sow_{q.area_word}": totals.plantable_m2 / q.area_unit_m2,
+        f"meter_{q.area_word}": totals.drilled_m2 / q.area_unit_m2,
+    }
+    _placemark(folder, one.field.field_id, "fields", one.field.ground, figures)
+    for kind, title in (("headland", "Headland"), ("pass", "Passes")):
+        inner = _child(folder, "Folder")
+        _text(inner, "name", title)
+        legs = [timed.leg for timed in one.time.legs if timed.leg.kind == kind]
+        for leg in legs:
+            _placemark(
+                inner,
+                f"{'headland side' if kind == 'headland' else 'pass'} {leg.number}",
+                "passes" if kind == "pass" else "headland",
+                frame.to_lonlat(leg.line),
+            )
+    for refill in one.supply.refills:
+        _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
+    if one.is_drilled:
+        _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
+
+
+def _placemark(
+    parent: ET.Element, name: str, style: str, geometry: BaseGeometry, figures: Mapping[str, float] | None = None
+) -> None:
+    """A placemark; its parts stand in the order of the schema: figures before the geometry."""
+    mark = _child(parent, "Placemark")
+    _text(mark, "name", name)
+    if style:
+        _text(mark, "styleUrl", f"#{style}")
+    if figures:
+        data = _child(mark, "ExtendedData")
+        for key, value in figures.items():
+            item = _child(data, "Data")
+            item.set("name", key)
+            _text(item, "value", f"{value:.2f}")
+    parts = shapely.get_parts(as_written(geometry))
+    holder = _child(mark, "MultiGeometry") if len(parts) > 1 else mark
+    for part in parts:
+        if part.geom_type == "Polygon":
+            polygon = _child(holder, "Polygon")
+            for tag, ring in [("outerBoundaryIs", part.exterior), *(("innerBoundaryIs", hole) for hole in part.interiors)]:
+                _coordinates(_child(_child(polygon, tag), "LinearRing"), ring)
+        else:
+            element = _child(holder, part.geom_type)
+            if part.geom_type == "LineString":
+                _text(element, "tessellate", "1")
+            _coordinates(element, part)
+
+
+def _coordinates(parent: ET.Element, geometry: BaseGeometry) -> None:
+    _text(parent, "coordinates", " ".join(f"{x:.8f},{y:.8f}" for x, y in shapely.get_coordinates(geometry)))
+
+
+def _child(parent: ET.Element, tag: str) -> ET.Element:
+    return ET.SubElement(parent, f"{{{_NAMESPACE}}}{tag}")
+
+
+def _text(parent: ET.Element, tag: str, text: str) -> None:
+    _child(parent, tag).text = plain(text)

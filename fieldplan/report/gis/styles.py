@@ -1,0 +1,71 @@
+"""Default styles inside a GeoPackage, in the table ``layer_styles`` that desktop maps look for."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+from fieldplan.report.gis.layers import KINDS
+
+_TIME = "2000-01-01T00:00:00.000Z"
+_LINES = {
+    "headland": ("213,94,0", "0.4", "dash"),
+    "passes": ("0,114,178", "0.3", "solid"),
+    "turns": ("102,102,102", "0.2", "dot"),
+}
+_AREAS = {
+    "fields": ("255,255,255", "0", "solid"),
+    "missed": ("0,0,0", "255", "solid"),
+    "excluded": ("0,0,0", "255", "f_diagonal"),
+}
+_POINTS = {"refills": ("240,228,66", "circle"), "gates": ("0,158,115", "triangle")}
+_COLUMNS = (
+    "id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL", "f_table_catalog TEXT(256)", "f_table_schema TEXT(256)", "f_table_name TEXT(256)",
+    "f_geometry_column TEXT(256)", "styleName TEXT(30)", "styleQML TEXT", "styleSLD TEXT", "useAsDefault BOOLEAN", "description TEXT",
+    "owner TEXT(30)", "ui TEXT(30)", "update_time DATETIME",
+)  # fmt: skip
+
+
+def add_styles(path: Path) -> None:
+    """Add a default style for each layer; the same bytes for the same layers."""
+    with closing(sqlite3.connect(path)) as base, base:
+        base.execute(f"CREATE TABLE layer_styles ({', '.join(_COLUMNS)})")
+        base.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES (?, ?, ?, ?, ?)",
+            ("layer_styles", "attributes", "layer_styles", "", _TIME),
+        )
+        for layer in KINDS:
+            base.execute(
+                "INSERT INTO layer_styles (f_table_catalog, f_table_schema, f_table_name, f_geometry_column, styleName, styleQML, styleSLD,"
+                " useAsDefault, description, owner, ui, update_time) VALUES ('', '', ?, 'geom', ?, ?, '', 1, '', '', '', ?)",
+                (layer, layer, _qml(layer), _TIME),
+            )
+
+
+def _qml(layer: str) -> str:
+    """One symbol for the layer, as the table's own style language has it."""
+    root = ET.Element("qgis", {"version": "3.28"})
+    renderer = ET.SubElement(root, "renderer-v2", {"type": "singleSymbol", "symbollevels": "0"})
+    symbols = ET.SubElement(renderer, "symbols")
+    if layer in _LINES:
+        colour, width, dash = _LINES[layer]
+        kind, symbol, options = "line", "SimpleLine", {"line_color": f"{colour},255", "line_width": width, "line_style": dash}
+    elif layer in _AREAS:
+        colour, opacity, fill = _AREAS[layer]
+        kind, symbol = "fill", "SimpleFill"
+        options = {"color": f"{colour},{opacity}", "style": fill, "outline_color": "0,0,0,255", "outline_width": "0.5"}
+    else:
+        colour, mark = _POINTS[layer]
+        kind, symbol, options = (
+            "marker",
+            "SimpleMarker",
+            {"color": f"{colour},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"},
+        )
+    shape = ET.SubElement(symbols, "symbol", {"type": kind, "name": "0", "alpha": "1", "clip_to_extent": "1"})
+    drawn = ET.SubElement(shape, "layer", {"class": symbol, "enabled": "1", "locked": "0", "pass": "0"})
+    listed = ET.SubElement(drawn, "Option", {"type": "Map"})
+    for name, value in options.items():
+        ET.SubElement(listed, "Option", {"type": "QString", "name": name, "value": value})
+    return ET.tostring(root, encoding="unicode")

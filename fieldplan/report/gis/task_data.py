@@ -1,0 +1,115 @@
+"""The plan for a cab terminal: ISO 11783-10 task data, version 4 and version 3.
+
+Field, boundary with obstacles, a guidance line a block, products, and a planned task with one rate zone. Version 3 knows no guidance
+groups: there the lines stand in the field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+from xml.etree import ElementTree as ET
+
+import shapely
+from shapely import Polygon
+
+from fieldplan.model.coverage import Block
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.date_line import as_written, wrapped_deg
+from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.gis.guidance import guidance_line
+from fieldplan.report.words.plain import plain
+from fieldplan.units import shown_heading
+
+LONGEST = 32
+SETPOINT_MASS = "0006"
+"""Data dictionary entity 6, setpoint mass per area, in mg/m²."""
+_MG_PER_KG = 1_000_000
+Version = Literal[3, 4] | int
+
+
+def task_data(plan: Plan, version: Version) -> bytes:
+    """TASKDATA.XML of a whole job."""
+    root = ET.Element("ISO11783_TaskData", {
+        "VersionMajor": str(version), "VersionMinor": "3", "ManagementSoftwareManufacturer": "fieldplan",
+        "ManagementSoftwareVersion": "0.1.0", "DataTransferOrigin": "1",
+    })  # fmt: skip
+    products = {lot: f"PDT{n}" for n, lot in enumerate(dict.fromkeys((line.species, line.lot) for line in plan.order), start=1)}
+    for (species, lot), key in products.items():
+        ET.SubElement(root, "PDT", {"A": key, "B": _short(f"{species} {lot}")})
+    for number, one in enumerate(plan.fields, start=1):
+        _field(root, one, number, version)
+    for number, one in enumerate(plan.fields, start=1):
+        if one.is_drilled:
+            _task(root, one, number, products)
+    ET.indent(root, " ")
+    body: bytes = ET.tostring(root, encoding="utf-8")
+    return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
+
+
+def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
+    name = _short(f"{one.field.field_id} {one.field.name}")
+    field = ET.SubElement(root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))})
+    parts = [part for part in as_written(one.field.ground).geoms if isinstance(part, Polygon)]
+    if version == 4:
+        for part in parts:
+            _polygon(ET.SubElement(field, "PLN", {"A": "1", "C": str(round(_area(one, part)))}), part)
+    else:
+        boundary = ET.SubElement(field, "PLN", {"A": "1", "C": str(round(one.field.mapped_m2))})
+        for part in parts:
+            _polygon(boundary, part)
+    frame = frame_near(one.field.ground)
+    blocks = [block for sowing in one.coverage.sowings for block in sowing.blocks]
+    if version == 3:
+        for block in blocks:
+            _line(field, block, frame, one, version)
+    lon, lat = one.gate_lonlat
+    ET.SubElement(field, "PNT", {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+    if version == 4:
+        for k, block in enumerate(blocks, start=1):
+            key = f"{number}{k:03d}"
+            group = ET.SubElement(field, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
+            pattern = ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": _short(f"A to B {shown_heading(block.heading_deg, 1)}"), "C": "1", "E": "1",
+                                                   "F": "1", "G": f"{block.heading_deg:.6f}", "I": "16"})  # fmt: skip
+            _line(pattern, block, frame, one, version)
+
+
+def _area(one: FieldPlan, part: Polygon) -> float:
+    return float(frame_near(one.field.ground).to_plane(part).area)
+
+
+def _polygon(parent: ET.Element, part: Polygon) -> None:
+    for kind, ring in (("1", part.exterior), *(("2", hole) for hole in part.interiors)):
+        line = ET.SubElement(parent, "LSG", {"A": kind})
+        for lon, lat in shapely.get_coordinates(ring):
+            ET.SubElement(line, "PNT", {"A": "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+
+
+def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, version: int) -> None:
+    """The longest pass of a block, from A to B, as wide as the drill."""
+    line = ET.SubElement(
+        parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))}
+    )
+    for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
+        lon = wrapped_deg(lon)
+        ET.SubElement(line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+
+
+def _task(root: ET.Element, one: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
+    task = ET.SubElement(
+        root, "TSK", {"A": f"TSK{number}", "B": _short(f"sow {one.field.field_id}"), "E": f"PFD{number}", "G": "1", "H": "1"}
+    )
+    zone = ET.SubElement(task, "TZN", {"A": "1", "B": "whole field"})
+    for key, rate_mg in _rates(one, products):
+        ET.SubElement(zone, "PDV", {"A": SETPOINT_MASS, "B": str(rate_mg), "C": key})
+
+
+def _rates(one: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tuple[str, int]]:
+    for box in one.seed.boxes:
+        for part in box.components:
+            yield products[part.species, part.lot], round(part.bulk_kg_per_m2 * _MG_PER_KG)
+
+
+def _short(text: str) -> str:
+    """A designator: no longer than the standard allows."""
+    return plain(text).strip()[:LONGEST]

@@ -1,0 +1,1 @@
+"""The plan as a page for a browser."""

@@ -1,0 +1,1 @@
+"""Documents and sheets for the printer; documents read the same on the terminal."""

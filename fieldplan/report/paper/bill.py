@@ -1,0 +1,68 @@
+"""An invoice: three acreages, the rate card's lines, what was paid and what is owed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from fieldplan.model.records import Bill
+from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.paper.fee import billed_on, fee_parts
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.units import ACRE_M2, shown_money
+
+
+def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
+    """The invoice of a request."""
+    request, currency = bill.account.request, bill.card.currency
+    loans = [(loan, loan.back) for loan in bill.account.loans if loan.back]
+    back = max(returned.day for _, returned in loans)
+    lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
+    about = (
+        f"{season}, made out on {bill.as_of} by the rate card \"{bill.card.name}\".",
+        *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+          for loan, returned in loans),
+        f"{bill.account.days} calendar day(s), the first and the last counted{lost}.",
+    )  # fmt: skip
+    acres = Part(
+        header=("three acreages", "from", q.area_word), left=2,
+        rows=(
+            ("on the map", "the request's boundary" if request.fields else "the request", q.area(bill.mapped_m2)),
+            ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
+            ("billed", f"{bill.fee.acres_kind} acres, as the card says", q.area(bill.billed_ac * ACRE_M2)),
+        ),
+    )  # fmt: skip
+    after = [(f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"]) for one in bill.account.paid]
+    owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
+    offer = (
+        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {shown_money(bill.if_prompt - bill.paid, currency)}."
+        if bill.if_prompt is not None and bill.prompt_days is not None else ""
+    )  # fmt: skip
+    held = (
+        f"A deposit of {shown_money(bill.account.deposit, currency)} is held and will be given back."
+        if bill.account.deposit
+        else ""
+    )
+    charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
+    late = tuple(
+        f"{one.name}: {float(one.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
+        for one in bill.card.charges if one.each_days and one.share_frac and not one.when and bill.owed > 0
+    )  # fmt: skip
+    return Document(
+        title=f"Invoice {request.request_id}: {request.renter}", about=about,
+        parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
+        last=billed_on(bill.fee, q), blanks=("district", "date"),
+    )  # fmt: skip
+
+
+def bill_object(bill: Bill) -> dict[str, object]:
+    """The invoice as nested dicts: SI, sums as text to the cent."""
+    return {
+        "schema": "fieldplan/invoice/1", "request": bill.account.request.request_id, "renter": bill.account.request.renter,
+        "as_of": bill.as_of.isoformat(), "currency": bill.card.currency,
+        "acres": {"mapped_m2": bill.mapped_m2, "drilled_m2": bill.drilled_m2, "billed_m2": bill.billed_ac * ACRE_M2},
+        "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in bill.fee.lines],
+        "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
+        "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
+        "deposit_held": str(bill.account.deposit),
+    }  # fmt: skip

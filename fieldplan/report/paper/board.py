@@ -1,0 +1,137 @@
+"""The season's report for board and funder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from fieldplan.model.records import Board, BoardLine
+from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, FOOT_M, shown_money
+
+
+def board_document(board: Board, season: str, q: Quantities) -> Document:
+    """Sums over the ledger: in short, acres by group, drills, money, who was turned away, seed, what renters said."""
+    return Document(
+        title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
+        parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board),
+               *_rest(board, q)),
+        last=_yardstick(q),
+    )  # fmt: skip
+
+
+def _short(board: Board, q: Quantities) -> Iterator[str]:
+    yield f"{board.loans} loan(s) to {board.users} user(s), of {board.requests} request(s)."
+    yield (
+        f"{q.area(board.total.drilled_m2, 1)} {q.area_word} drilled by the meters, on {q.area(board.total.mapped_m2, 1)} {q.area_word} on the map."
+    )
+    yield f"{board.rain_days} day(s) of a drill lost to weather."
+    away = sum(ground for _, ground, _ in board.turned_away)
+    yield f"{len(board.turned_away)} request(s) turned away, {q.area(away, 1)} {q.area_word}."
+    if board.strays:
+        yield f"Entries name {', '.join(board.strays)}, which the list of requests has not: they are in no acres and no sum here."
+    if board.open_requests:
+        yield f"{len(board.open_requests)} request(s) neither returned nor turned away: {', '.join(board.open_requests)}."
+    if board.unaccounted_m2:
+        yield f"{q.area(board.unaccounted_m2, 1)} {q.area_word} were metered while no renter had the drill."
+
+
+def _groups(board: Board, q: Quantities) -> Iterator[Part]:
+    header = ("", "users", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
+    for column, lines in board.groups.items():
+        yield Part(name=f"By {column}", header=(column, *header[1:]), rows=tuple(_row(one, q) for one in (*lines, board.total)))
+
+
+def _row(one: BoardLine, q: Quantities) -> tuple[str, ...]:
+    return one.name, str(one.users), q.area(one.mapped_m2), q.area(one.drilled_m2), q.area(one.billed_ac * ACRE_M2)
+
+
+def _drills(board: Board, q: Quantities) -> Part:
+    rows = [
+        (
+            one.name,
+            str(one.loans),
+            str(one.days_out),
+            q.area(one.drilled_m2),
+            str(one.rain_days),
+            shown_money(one.repairs, board.currency),
+        )
+        for one in board.drills
+    ]
+    rows.append((
+        "all", str(sum(one.loans for one in board.drills)), str(sum(one.days_out for one in board.drills)),
+        q.area(sum(one.drilled_m2 for one in board.drills)), str(board.rain_days), shown_money(board.repairs, board.currency),
+    ))  # fmt: skip
+    return Part(
+        name="By drill", header=("drill", "loans", "days out", f"{q.area_word} drilled", "days lost", "repairs"), rows=tuple(rows)
+    )
+
+
+def _money(board: Board) -> Part:
+    owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
+    back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
+    rows = (
+        ("charged", shown_money(board.charged, board.currency)), ("paid", shown_money(board.paid, board.currency)),
+        ("owed", shown_money(owed, board.currency)), *((("to be paid back", shown_money(back, board.currency)),) if back else ()), ("repairs", shown_money(board.repairs, board.currency)),
+        ("charged less repairs", shown_money(board.charged - board.repairs, board.currency)),
+    )  # fmt: skip
+    held = [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
+    lines = (*held, *(f"Not billed: {one}" for one in board.unbilled))
+    return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
+
+
+def _rest(board: Board, q: Quantities) -> Iterator[Part]:
+    open_ = [(one, charged, paid) for one, charged, paid in board.balances if charged != paid]
+    if open_:
+        rows = tuple(
+            (one.renter, one.request_id, *(shown_money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)))
+            for one, charged, paid in open_
+        )
+        yield Part(name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2)
+    if board.turned_away:
+        rows = tuple((one.renter, one.request_id, why, q.area(ground, 1)) for one, ground, why in board.turned_away)
+        yield Part(name="Turned away", header=("renter", "request", "why", q.area_word), rows=rows, left=3)
+    if board.seed_kg:
+        yield Part(
+            name="Seed sown",
+            header=("seed", q.mass_unit),
+            rows=tuple((name, q.mass(kg, 1)) for name, kg in board.seed_kg.items()),
+        )
+    if board.remarks:
+        yield Part(name="What renters said", lines=board.remarks, listed=True)
+
+
+def _yardstick(q: Quantities) -> str:
+    low, high, source = tables.machinery_range("acres a drill sows in a year")
+    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    return (
+        f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
+        f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."
+    )
+
+
+def board_object(board: Board) -> dict[str, object]:
+    """The report as nested dicts: SI, sums of money as text."""
+
+    def line(one: BoardLine) -> dict[str, object]:
+        return {
+            "name": one.name,
+            "users": one.users,
+            "mapped_m2": one.mapped_m2,
+            "drilled_m2": one.drilled_m2,
+            "billed_m2": one.billed_ac * ACRE_M2,
+        }
+
+    return {
+        "schema": "fieldplan/board/1", "as_of": board.as_of.isoformat(), "requests": board.requests, "loans": board.loans, "users": board.users,
+        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total),
+        "drills": [{"name": one.name, "loans": one.loans, "days_out": one.days_out, "drilled_m2": one.drilled_m2, "rain_days": one.rain_days,
+                    "repairs": str(one.repairs)} for one in board.drills],
+        "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
+        "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
+        "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
+        "open": list(board.open_requests), "strays": list(board.strays),
+        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(board.unbilled), "remarks": list(board.remarks),
+    }  # fmt: skip

@@ -1,0 +1,138 @@
+"""A season's capacity as a document and as nested dicts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from fieldplan.model.capacity import Capacity, Option
+from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.words.notes import filled
+from fieldplan.report.words.quantities import Quantities, shown_odds
+from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, FOOT_M
+
+
+def capacity_document(found: Capacity, q: Quantities) -> Document:
+    """In short, days asked against days there, each booking's chance, what each change would bring, and how it was reckoned."""
+    terms = found.now.season.lending.terms
+    return Document(
+        title=f"{terms.name}: are the drills enough?", about=(f"{terms.opens} to {terms.closes}.",),
+        parts=(
+            Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
+            Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
+        ),
+    )  # fmt: skip
+
+
+def _short(found: Capacity, q: Quantities) -> Iterator[str]:
+    now, asked = found.now, found.asked
+    n = len(now.season.placements) + len(now.season.refusals)
+    yield f"{len(now.season.placements)} of {n} request(s) have a booking; in an average season {now.chances.mean_done:.1f} are done in time."
+    if now.season.placements:
+        yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
+    if now.season.refusals:
+        yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
+    yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."
+    if asked.unable:
+        yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
+    low, high, source = tables.machinery_range("acres a drill sows in a year")
+    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
+    yield (
+        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
+        f"{q.area_word} and more in a year with one drill of {q.typed(10 * FOOT_M, 'length')} (source: {source}), about "
+        f"{q.area(other * ACRE_M2, 0)} with one of {q.typed(12 * FOOT_M, 'length')} (source: {wider})."
+    )
+
+
+def _drawn(prob: float) -> str:
+    """A chance that was drawn: never certain."""
+    return shown_odds(min(prob, 0.999))
+
+
+def _chance(prob: float, n: int) -> str:
+    """A chance that was drawn, with twice its standard error."""
+    error = 2 * math.sqrt(prob * (1 - prob) / n)
+    return _drawn(prob) + (f" (give or take {error * 100:.0f})" if error >= 0.005 else "")
+
+
+def _days(found: Capacity, q: Quantities) -> Part:
+    rows = [
+        (one.name, str(one.working_days), f"{one.fit_days:.0f}", str(one.booked_days), q.area(one.ground_m2, 1))
+        for one in found.drills
+    ]
+    rows.append((
+        "all", str(sum(one.working_days for one in found.drills)), f"{sum(one.fit_days for one in found.drills):.0f}",
+        str(sum(one.booked_days for one in found.drills)), q.area(sum(one.ground_m2 for one in found.drills), 1),
+    ))  # fmt: skip
+    asked = (
+        "asked for",
+        f"{found.asked.days} to book",
+        f"{found.asked.fit_days:.0f} needed",
+        "",
+        q.area(found.asked.ground_m2, 1),
+    )
+    return Part(
+        name="Days and ground", header=("drill", "working days", "of them fit", "booked days", q.area_word), rows=(*rows, asked)
+    )
+
+
+def _bought(found: Capacity, q: Quantities) -> Part:
+    def row(one: Option) -> tuple[str, ...]:
+        season, chances = one.season, one.chances
+        ground = sum(placed.length.ground_m2 for placed in season.placements)
+        return (
+            filled(one.name, one.values, q), str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
+            _drawn(chances.booked_prob), _drawn(chances.all_prob),
+        )  # fmt: skip
+
+    header = ("", "booked", q.area_word, "days of waiting", "done in time", "all booked done", "all who asked done")
+    return Part(name="What a change would buy", header=header, rows=tuple(row(one) for one in (found.now, *found.options)))
+
+
+def _each(found: Capacity) -> Part:
+    each = found.now.chances.each_prob
+    rows = tuple(
+        (
+            one.request.renter,
+            one.drill,
+            f"{one.days[0]:%a %d %b}",
+            str(one.request.until),
+            _drawn(each[one.request.request_id]),
+        )
+        for one in found.now.season.placements
+    )
+    return Part(name="Each booking", header=("renter", "drill", "from", "may work until", "done in time"), rows=rows, left=4)
+
+
+def _how(found: Capacity) -> Iterator[str]:
+    terms = found.now.season.lending.terms
+    yield (
+        f"{found.now.chances.n_drawn:,} weathers were drawn by each drill's chance of a fit day and its spells; every season here is put through the same ones."
+    )
+    yield (
+        "A drill keeps the order and first days of its bookings; each goes on, a working day at a time, until its work is done or its renter's last day is "
+        "over, and the next one waits for it."
+    )
+    yield f"Each season is planned anew by the rules, with {shown_odds(terms.confidence_prob)} confidence in each booking."
+    yield "A second drill has the first one's home; a wider one has more rows of the same spacing, boxes to match, and the same tractor."
+
+
+def capacity_object(found: Capacity) -> dict[str, object]:
+    """The same as nested dicts: SI."""
+
+    def option(one: Option) -> dict[str, object]:
+        return {
+            "name": filled(one.name, one.values, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
+            "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements), "mean_done": one.chances.mean_done,
+            "booked_prob": one.chances.booked_prob, "all_prob": one.chances.all_prob,
+        }  # fmt: skip
+
+    return {
+        "schema": "fieldplan/capacity/1", "weathers": found.now.chances.n_drawn,
+        "asked": {"days": found.asked.days, "fit_days": found.asked.fit_days, "ground_m2": found.asked.ground_m2, "unable": list(found.asked.unable)},
+        "drills": [{"name": one.name, "working_days": one.working_days, "fit_days": one.fit_days, "booked_days": one.booked_days,
+                    "ground_m2": one.ground_m2} for one in found.drills],
+        "now": option(found.now), "options": [option(one) for one in found.options], "each_prob": found.now.chances.each_prob,
+    }  # fmt: skip

@@ -1,0 +1,61 @@
+"""The bill as a page and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from fieldplan.model.fee import Fee, RateCard
+from fieldplan.report.paper.document import Document, Part, document_text
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.units import ACRE_M2, shown_money
+
+CENT = 0.005
+
+
+def money_range(low: float, high: float, currency: str) -> str:
+    """A sum, or from the least to the most where they differ by a cent or more."""
+    return shown_money(low, currency) if high - low < CENT else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
+
+
+def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
+    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen before it."""
+    return document_text(
+        Document(title=f"Fee by {card.name}", about=tuple(about), parts=tuple(fee_parts(card, fee, q)), last=billed_on(fee, q))
+    )
+
+
+def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str, Decimal]] = ()) -> Iterator[Part]:
+    """Charges with their sum and what comes ``after`` it, how each came about, and what is held and given back."""
+    charges = [line for line in fee.lines if line.kind == "charge"]
+    sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
+    yield Part(header=("for", "sum"), rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums))
+    yield Part(lines=tuple(f"{line.name}: {line.how}{beside(line.billed_ac, q)}." for line in charges if line.how))
+    held = tuple((line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
+    if held:
+        yield Part(header=("held, and given back", "sum"), rows=held)
+
+
+def billed_on(fee: Fee, q: Quantities) -> str:
+    """Which acres were billed, and whose word is the last."""
+    billed = f"{fee.billed_ac:,.2f} {fee.acres_kind} acres{beside(fee.billed_ac, q)}"
+    least = (
+        ""
+        if f"{fee.billed_ac:.2f}" == f"{fee.acres:.2f}"
+        else f", the least that the card counts, for {fee.acres:,.2f}{beside(fee.acres, q)}"
+    )
+    return f"Billed on {billed}{least}. What a district charges is what its own paper says."
+
+
+def beside(acres: float, q: Quantities) -> str:
+    """The same ground in the reader's units, behind the acres that a rate card bills, if those are not the reader's."""
+    return "" if q.system == "us" or not acres else f" ({q.area(acres * ACRE_M2)} {q.area_unit})"
+
+
+def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:
+    """The bill as nested dicts: sums as text, to the cent."""
+    return {
+        "schema": "fieldplan/fee/1", "card": card.name, "currency": card.currency, "acres_kind": fee.acres_kind, "acres": fee.acres, "billed_ac": fee.billed_ac,
+        "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in fee.lines],
+        "total": str(fee.total), "deposits": str(fee.deposits),
+    }  # fmt: skip

@@ -1,0 +1,65 @@
+"""Check-out and return sheets: a page a booking, signed going out and coming in."""
+
+from __future__ import annotations
+
+from fieldplan.model.season import Placement, Season
+from fieldplan.report.paper.typeset import Paper, compiled
+from fieldplan.report.text.card import LAST_WORD
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.sharing import next_on_the_day, sharing_text
+from fieldplan.report.words.sources import sources_named
+from fieldplan.tables import read as tables
+from fieldplan.units import shown_place
+
+_CAUTIONS = ("On the road", "Hitch only at", "Locks in")
+"""How the cautions begin that matter while a drill changes hands."""
+
+
+def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
+    """A PDF with a page for each booking, drill by drill in the order of the season."""
+    clean = [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")]
+    lines = [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")]
+    cautions = [f"{row['text']} [{row['source']}]." for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    return compiled("handover", {
+        "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
+        "lines": lines, "clean": clean,
+        "cautions": cautions,
+        "sources": " ".join(f"{one}." for one in sources_named([*(line for _, line in lines), *clean, *cautions])),
+        "bookings": [_booking(season, one, q) for one in season.placements],
+    })  # fmt: skip
+
+
+def _mark(source: str) -> str:
+    return " *" if source == "practice" else f" [{source}]"
+
+
+def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:
+    after = [other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]]
+    same_day = next_on_the_day(season, one)
+    if same_day:
+        following = f"{same_day.request.renter} collects it on the same day, at {shown_place(one.request.place_lonlat)}"
+    elif after:
+        following = (
+            f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
+        )
+    else:
+        following = "nobody: bring it home"
+    facts = [
+        ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
+        ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
+        ("Collect from", f"{one.collect_from}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
+        ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
+    ]  # fmt: skip
+    if one.shares_with:
+        facts.append(("Shared days", sharing_text(season, one)))
+    return {"title": plain(f"{one.request.renter}: {one.drill}"), "facts": [[name, plain(text)] for name, text in facts]}
+
+
+def _place_before(season: Season, one: Placement) -> tuple[float, float]:
+    """Where a drill is before a booking: with the renter before, or at its home."""
+    own = [other for other in season.placements if other.drill == one.drill]
+    before = own.index(one) - 1
+    if before >= 0:
+        return own[before].request.place_lonlat
+    return next(drill.home_lonlat for drill in season.lending.drills if drill.name == one.drill)

@@ -1,0 +1,116 @@
+"""A cost-share packet: what was sown where, with which seed, and what is not on record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fieldplan.model.records import Packet, PacketField, SeedUsed
+from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.words.quantities import Quantities, percent
+
+NONE = "–"
+
+
+def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
+    """The packet: complete or what is missing first, then field by field with sums of pure live seed."""
+    request = packet.account.request
+    verdict = "Complete: nothing that is asked for is missing." if packet.complete else "Not complete: see what is missing below."
+    facts = "; ".join(f"{name} {value or NONE}" for name, value in packet.facts.items())
+    equipment = "; ".join(
+        f"{loan.drill}, {loan.out.day} to {loan.back.day if loan.back else 'not back yet'}" for loan in packet.account.loans
+    )
+    missing = [*packet.missing, *(f"field {one.field_id}: {what}" for one in packet.fields for what in one.missing)]
+    return Document(
+        title=f"Cost-share packet {request.request_id}: {request.renter}",
+        about=(verdict, f"{season}. {facts[:1].upper()}{facts[1:]}.", f"Drill: {equipment or NONE}."),
+        parts=(
+            *((Part(name="Missing", lines=tuple(f"{one}." for one in missing), listed=True),) if missing else ()),
+            *((Part(name="A payer may ask", lines=tuple(f"{one}." for one in packet.cautions), listed=True),) if packet.cautions else ()),
+            *(part for one in packet.fields for part in _field(one, q)),
+            Part(name="Sums", header=("", "fields", f"{q.area_word} on the map", f"{q.area_word} drilled", f"seed, {q.mass_unit}", f"PLS, {q.mass_unit}"),
+                 rows=(_sums(packet, q),), lines=tuple(_tied(packet, q))),
+            Part(name="What is asked for", lines=(f"Farm, tract and field, {q.area_word}, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",)),
+        ),
+        last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
+        blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),
+    )  # fmt: skip
+
+
+def _sums(packet: Packet, q: Quantities) -> tuple[str, ...]:
+    seed = [one for field in packet.fields for one in field.seed]
+    drilled = sum(one.drilled_m2 or 0.0 for one in packet.fields)
+    return (
+        "all", str(len(packet.fields)), q.area(sum(one.mapped_m2 for one in packet.fields)), q.area(drilled),
+        q.mass(sum(one.bulk_kg for one in seed), 1), q.mass(sum(one.pls_kg or 0.0 for one in seed), 2),
+    )  # fmt: skip
+
+
+def _tied(packet: Packet, q: Quantities) -> Iterator[str]:
+    """How acres by field tie to what the meter counted over the whole loan, which is what is billed by meter."""
+    if packet.account.returned:
+        read = sum(one.drilled_m2 or 0.0 for one in packet.fields)
+        metered = packet.account.drilled_m2
+        yield (
+            f"The meter counted {q.area(metered)} {q.area_word} from going out to coming back; "
+            f"{q.area(abs(metered - read))} of them {'stand under no field' if metered >= read else 'too many stand under fields'}."
+        )
+
+
+def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
+    drilled = NONE if one.drilled_m2 is None else q.area(one.drilled_m2)
+    lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
+    for sown in one.sown:
+        said = [
+            f"Sown {sown.day}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
+            sown.practice,
+            f"{q.spacing(sown.depth_m)} deep" if sown.depth_m else "",
+            sown.settings,
+            sown.weather,
+        ]
+        lines.append("; ".join(part for part in said if part) + ".")
+    yield Part(name=f"Field {one.field_id}", lines=tuple(lines))
+    if one.seed:
+        header = (
+            "seed",
+            "lot",
+            "box",
+            q.mass_unit,
+            "purity",
+            "germ.",
+            "dormant",
+            f"PLS {q.mass_unit}",
+            f"PLS {q.mass_unit}/{q.area_unit} *",
+            "tested",
+            "origin",
+        )
+        yield Part(header=header, rows=tuple(_lot(seed, one.mapped_m2, q) for seed in one.seed), left=3)
+
+
+def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
+    """A lot with its tag, and its pure live seed by the ground on the map."""
+    rate = NONE
+    if seed.pls_kg is not None and mapped_m2 > 0:
+        rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"
+    return (
+        seed.species, seed.lot, seed.box or NONE, q.mass(seed.bulk_kg, 1), NONE if seed.purity_frac is None else percent(seed.purity_frac, 1),
+        NONE if seed.germination_frac is None else percent(seed.germination_frac), NONE if seed.dormant_frac is None else percent(seed.dormant_frac),
+        NONE if seed.pls_kg is None else q.mass(seed.pls_kg, 2), rate, seed.tested.isoformat() if seed.tested else NONE, seed.origin or NONE,
+    )  # fmt: skip
+
+
+def packet_object(packet: Packet) -> dict[str, object]:
+    """The packet as nested dicts: SI."""
+    return {
+        "schema": "fieldplan/cost-share/1", "request": packet.account.request.request_id, "renter": packet.account.request.renter,
+        "complete": packet.complete, "facts": dict(packet.facts), "missing": list(packet.missing), "cautions": list(packet.cautions),
+        "fields": [
+            {"field_id": one.field_id, "mapped_m2": one.mapped_m2, "drilled_m2": one.drilled_m2, "missing": list(one.missing),
+             "sown": [{"day": sown.day.isoformat(), "practice": sown.practice, "depth_m": sown.depth_m, "settings": sown.settings,
+                       "weather": sown.weather} for sown in one.sown],
+             "seed": [{"species": seed.species, "lot": seed.lot, "box": seed.box, "bulk_kg": seed.bulk_kg, "pls_kg": seed.pls_kg,
+                       "tested": seed.tested.isoformat() if seed.tested else None, "origin": seed.origin, "tag": seed.tag, "receipt": seed.receipt}
+                      for seed in one.seed]}
+            for one in packet.fields
+        ],
+        "sources": list(packet.sources),
+    }  # fmt: skip

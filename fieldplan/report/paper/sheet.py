@@ -1,0 +1,106 @@
+"""Printed sheets as PDF: a field on two pages, the set-up card, seed labels. What they say is what the page says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fieldplan.model.card import Card
+from fieldplan.model.plan import Plan
+from fieldplan.report.paper.field_sheet import sheet_of
+from fieldplan.report.paper.typeset import Paper, compiled
+from fieldplan.report.text.card import LAST_WORD, tractor_said
+from fieldplan.report.text.seed_page import lot_name, parcel
+from fieldplan.report.words.notes import filled
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
+
+MOST_FIELDS = 60
+"""Fields of one PDF of field sheets."""
+LABEL_LINES, LABEL_LETTERS = 7, 52
+"""Lines of seed that a label holds, and letters of a line."""
+
+
+def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
+    """A PDF with two pages a field: map and answers; loads, catches and blanks.
+
+    It holds at most `MOST_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory at once.
+    """
+    return compiled("field", {
+        "title": plain(f"Field sheets for {plan.job.path.name}"), "paper": paper,
+        "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"),
+        "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MOST_FIELDS]],
+    })  # fmt: skip
+
+
+def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
+    """A PDF of the set-up card."""
+    names = list(dict.fromkeys(step.part for step in card.steps))
+    return compiled("card", {
+        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(tractor_said(card, q)),
+        "cautions": [plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}.") for one in card.cautions],
+        "parts": [
+            {"name": name, "steps": [{"text": plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}"), "blank": one.blank}
+                                     for one in card.steps if one.part == name]}
+            for name in names
+        ],
+        "sources": [f"{one.key}: {one.title}" for one in card.sources], "last": LAST_WORD,
+    })  # fmt: skip
+
+
+def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
+    """A PDF of a label for every batch, parcel by parcel."""
+    every = [(one, batch) for one in plan.fields for batch in one.batches]
+    labels = []
+    for n, (one, batch) in enumerate(every, start=1):
+        when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
+        which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {when}"
+        portions = [
+            f"{q.mass(part.bulk_kg, 2)} {q.mass_unit}  {lot_name(part.species, part.lot)}"
+            + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {q.mass_unit})")
+            for part in batch.portions
+        ]
+        portions.append(f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; PLS {q.mass(batch.pls_kg, 2)} {q.mass_unit}")
+        room = LABEL_LINES - 2 * batch.treated - len(parcel(one)) // 32 - len(batch.mix) // LABEL_LETTERS
+        pieces = _pieces([plain(text) for text in portions], max(2, room))
+        labels += [{
+            "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "mix": plain(batch.mix), "treated": batch.treated,
+            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"), "portions": piece,
+        } for k, piece in enumerate(pieces, start=1)]  # fmt: skip
+    return compiled(
+        "labels",
+        {
+            "title": plain(f"Seed labels for {plan.job.path.name}"),
+            "paper": paper,
+            "labels": labels,
+            "manifest": _manifest(plan, q),
+        },
+    )
+
+
+def _pieces(lines: list[str], most: int) -> list[list[str]]:
+    """The lines in as many labels as hold them, long ones taking up several lines."""
+    pieces: list[list[str]] = [[]]
+    used = 0
+    for line in lines:
+        takes = 1 + len(line) // LABEL_LETTERS
+        if used + takes > most and pieces[-1]:
+            pieces.append([])
+            used = 0
+        pieces[-1].append(line)
+        used += takes
+    return pieces
+
+
+def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
+    """What each parcel is brought, lot by lot, with room to tick."""
+    rows = [
+        [plain(parcel(one)) if i == 0 else "", plain(one.seed.mix) if i == 0 else "", plain(lot_name(part.species, part.lot)),
+         f"{q.mass(part.need_kg, 2)} {q.mass_unit}", "", ""]
+        for one in plan.fields
+        for i, part in enumerate(one.deliveries)
+    ]  # fmt: skip
+    return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
+
+
+def _cited(source: str) -> str:
+    return {"": "", "practice": " *"}.get(source, f" [{source}]")

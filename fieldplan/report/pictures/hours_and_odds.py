@@ -1,0 +1,101 @@
+"""Where the hours go, and the odds by days, as pictures that tell by pattern and label as well as by colour."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from fieldplan.model.plan import Plan
+from fieldplan.report.words.plain import cell
+from fieldplan.report.words.quantities import hours, shown_odds
+
+PARTS = (
+    ("sowing", "drilling_s", "#0072b2"), ("turns", "turning_s", "#e69f00"), ("driving", "travelling_s", "#999999"),
+    ("refills", "refilling_s", "#f0e442"), ("checks", "checking_s", "#cc79a7"), ("breaks", "breaks_s", "#ffffff"),
+)  # fmt: skip
+_PATTERNS = {
+    "turns": "M0 1.6L1.6 0", "driving": "M0 .8H1.6", "refills": "M.8 0V1.6", "checks": "M0 .8H1.6M.8 0V1.6", "breaks": "M0 0L1.6 1.6",
+}  # fmt: skip
+"""Strokes over the colours, so that parts are told apart in black and white."""
+_ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
+_STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
+
+
+def hours_svg(plan: Plan) -> str:
+    """A bar a field, as long as its hours, in its parts."""
+    longest = max(one.time.field_s for one in plan.fields) or 1.0
+    height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
+    return _svg(180, height, "Where the hours go", _bars(plan, longest))
+
+
+def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
+    yield (
+        "<defs>"
+        + "".join(
+            f'<pattern id="part-{name}" width="1.6" height="1.6" patternUnits="userSpaceOnUse"><path d="{d}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
+            for name, d in _PATTERNS.items()
+        )
+        + "</defs>"
+    )
+    x = 2.0
+    used = [part for part in PARTS if any(getattr(one.time, part[1]) > 0 for one in plan.fields)]
+    for name, _, colour in used:
+        yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="{colour}" stroke="#000" stroke-width=".2"/>'
+        if name in _PATTERNS:
+            yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="url(#part-{name})"/>'
+        yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
+        x += 9 + 1.7 * len(name)
+    for row, one in enumerate(plan.fields):
+        y = _TOP_MM + row * _ROW_MM
+        yield f'<text x="2" y="{y + 3.6:.1f}">{escape(cell(f"{one.field.field_id} {one.field.name}")[:24])}</text>'
+        x = _LEFT_MM
+        for name, key, colour in used:
+            seconds = getattr(one.time, key)
+            width = _BAR_MM * seconds / longest_s
+            if width > 0:
+                yield (
+                    f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="{colour}" stroke="#000" stroke-width=".2">'
+                    f"<title>{name} {hours(seconds)}</title></rect>"
+                )
+                if name in _PATTERNS:
+                    yield f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="url(#part-{name})" pointer-events="none"/>'
+            x += width
+        took = hours(one.time.field_s) if one.is_drilled else "nothing drilled"
+        yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{took}</text>'
+
+
+def odds_svg(plan: Plan) -> str:
+    """A column a number of days, as high as the odds of being done; the days to book in black."""
+    return _svg(180, 64, "Odds of being done by days", _columns(plan))
+
+
+def _columns(plan: Plan) -> Iterator[str]:
+    booking = plan.booking
+    columns = booking.odds[-20:]
+    if not columns:
+        yield '<text x="90" y="34" text-anchor="middle">nothing is drilled: there are no days to book</text>'
+        return
+    step = min(14.0, 170.0 / len(columns))
+    yield f'<path d="M4 {54 - 42 * booking.confidence_prob:.2f}H176" stroke="#000" stroke-width=".25" stroke-dasharray="1 1"/>'
+    for k, odds in enumerate(columns):
+        x, high = 6 + k * step, 42 * odds.prob
+        fill = "#000" if odds.days == booking.suggested_days else "#56b4e9"
+        yield f'<rect x="{x:.2f}" y="{54 - high:.2f}" width="{step * 0.7:.2f}" height="{high:.2f}" fill="{fill}" stroke="#000" stroke-width=".2"/>'
+        middle = x + step * 0.35
+        bold = ' class="b"' if odds.days == booking.suggested_days else ""
+        yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
+        if step >= 8:
+            shown = shown_odds(odds.prob, booking.confidence_prob).removesuffix(" %")
+            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{shown}</text>'
+    asked = shown_odds(booking.confidence_prob)
+    none = "" if booking.suggested_days is not None else ", which no booking reaches"
+    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}</text>'
+
+
+def _svg(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
+        f'role="img" aria-label="{title}">{_STYLE}<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>'
+        + "".join(parts)
+        + "</svg>\n"
+    )

@@ -1,0 +1,101 @@
+"""The calibration page: what to catch, and what the catch says."""
+
+from __future__ import annotations
+
+from fieldplan.model.calibration import Calibration, Catch, CatchTarget
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.quantities import Quantities, percent, significant
+
+FAR_OFF_FRAC = 0.5
+LEAST_READ_KG = 0.002
+"""A catch this small is off by a twentieth if it is read to a tenth of a gram."""
+
+
+def calibration_page(found: Calibration, q: Quantities) -> str:
+    """Targets as a table, then the catch and the next setting, then how to do it."""
+    ground = q.length(found.distance_m, 1)
+    if found.turns is not None:
+        ground = f"{found.turns:g} turns of the drive wheel, {ground} in the field"
+        ground += f" at {percent(found.slip_frac, 1)} slip" if found.slip_frac else ""
+    lines = [f"Calibration over {ground}; {found.rows} rows, {q.spacing(found.row_spacing_m)} apart", "", "CATCH"]
+    rows = [
+        (
+            one.box,
+            one.contents,
+            q.mass_rate(one.rate_kg_per_m2),
+            f"{one.row_kg * 1000:,.2f} g",
+            f"{significant(one.drill_kg * 1000, 4)} g",
+        )
+        for one in found.targets
+    ]
+    lines += table(("box", "holds", "to sow", "a row", f"all {found.rows} rows"), rows, left=2)
+    if found.caught:
+        lines += ["", "CAUGHT", *_caught(found.caught, found.rows, q)]
+    lines += [line for one in found.targets if one.row_kg < LEAST_READ_KG for line in _too_little(one, found, q)]
+    lines += ["", "HOW", *_how(found)]
+    lines += ["", "SOURCES", *(line for one in found.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- "))]
+    return "\n".join(lines) + "\n"
+
+
+def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
+    side = "more" if caught.error_frac > 0 else "less"
+    lines = paragraph(
+        f"{significant(caught.kg * 1000, 4)} g from {caught.tubes} of {rows} rows are {q.mass_rate(caught.real_kg_per_m2)}, "
+        f"{percent(abs(caught.error_frac), 1)} {side} than the {q.mass_rate(caught.wanted_kg_per_m2)} wanted."
+    )
+    if caught.near_enough:
+        return lines + paragraph(
+            f"Near enough (within {percent(caught.near_enough_frac)}, a choice of this program: no source states a band)."
+        )
+    if abs(caught.error_frac) > FAR_OFF_FRAC:
+        lines += paragraph("So far off, look first: the box, the rows that were caught, the unit, a plugged tube.")
+    if caught.next_setting is not None:
+        text = f"Set about {caught.next_setting:.3g} instead of {caught.setting:g}, and catch again: settings are not quite in proportion."
+        return lines + paragraph(text)
+    return lines + paragraph(caught.chart_says or "Say --setting to be told the next one.")
+
+
+def _too_little(target: CatchTarget, found: Calibration, q: Quantities) -> list[str]:
+    """What to do where a row gives too little to weigh."""
+    longer_m = found.distance_m * LEAST_READ_KG / target.row_kg
+    return paragraph(
+        f"{target.box}: {target.row_kg * 1000:.2f} g a row is too little to weigh to a tenth of a gram; catch all rows together, or "
+        f"over {q.length(longer_m)}."
+    )
+
+
+def _how(found: Calibration) -> list[str]:
+    slip = (
+        "On a jacked-up wheel nothing slips: count turns in the field over a measured way and give --slip."
+        if found.turns is not None and not found.slip_frac
+        else ""
+    )
+    steps = (
+        "Engine off and key out before a hand goes near meters or tubes; drill lowered, or locked and blocked (source: osha-1928).",
+        "Prime the meters until seed falls from every tube, then weigh the empty containers and take that off.",
+        "Catch the same rows three times and weigh to a tenth of a gram; rows that differ from each other are plugged or worn.",
+        "Catch the seed as it will be sown, mixed with its carrier; a new lot is a new calibration.",
+        slip,
+        "Rate charts are for new tires and can be off by a quarter to a half (source: p3112); they only get one close.",
+    )
+    return [line for step in steps if step for line in paragraph(step, bullet="- ")]
+
+
+def calibration_object(found: Calibration) -> dict[str, object]:
+    """The calibration as nested dicts, ready for JSON: SI."""
+    caught = found.caught
+    return {
+        "schema": "fieldplan/calibration/1",
+        "row_spacing_m": found.row_spacing_m, "rows": found.rows, "distance_m": found.distance_m, "turns": found.turns,
+        "slip_frac": found.slip_frac,
+        "targets": [
+            {"box": one.box, "contents": one.contents, "rate_kg_per_m2": one.rate_kg_per_m2, "row_kg": one.row_kg,
+             "drill_kg": one.drill_kg}
+            for one in found.targets
+        ],
+        "caught": None if caught is None else {
+            "wanted_kg_per_m2": caught.wanted_kg_per_m2, "kg": caught.kg, "tubes": caught.tubes,
+            "real_kg_per_m2": caught.real_kg_per_m2, "error_frac": caught.error_frac,
+            "near_enough": caught.near_enough, "setting": caught.setting, "next_setting": caught.next_setting,
+        },
+    }  # fmt: skip

@@ -1,0 +1,77 @@
+"""The set-up card for the printer: what can hurt, then a box to tick before every step and a blank for every reading."""
+
+from __future__ import annotations
+
+from fieldplan.model.card import Card, CardStep
+from fieldplan.model.cost import OWN_NEED
+from fieldplan.report.text.table import WIDTH, paragraph
+from fieldplan.report.words.notes import filled
+from fieldplan.report.words.plain import plain, width
+from fieldplan.report.words.quantities import Quantities
+
+_BLANK = "_" * 12
+LAST_WORD = "The maker's manual, the seed label and local rules come before this card; where they differ, do as they say."
+
+
+def card_page(card: Card, q: Quantities) -> str:
+    """The card as text."""
+    lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
+    lines += [plain(f"Tractor: {tractor_said(card, q)}")] if card.tractor else []
+    lines += ["Date ____________   Who ____________   Acre meter out ____________"]
+    lines += ["", "WHERE IT CAN HURT"]
+    for caution in card.cautions:
+        lines += paragraph(f"{filled(caution.text, caution.values, q)}{_cited(caution.source)}.", bullet="! ")
+    part = ""
+    for step in card.steps:
+        if step.part != part:
+            part = step.part
+            lines += ["", part.upper()]
+        lines += _step(step, q)
+    lines += ["", "SOURCES", *paragraph("* common practice, no published source")]
+    lines += [line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]
+    return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
+
+
+def said(source: str) -> str:
+    """How a source key is shown in a sentence."""
+    shown = {"practice": "common practice, no source", OWN_NEED: "the drill's own requirement (job file)"}
+    return shown.get(source, f"source: {source}")
+
+
+def _cited(source: str) -> str:
+    return {"": "", "practice": " *"}.get(source, f" [{source}]")
+
+
+def tractor_said(card: Card, q: Quantities) -> str:
+    """What the card says of the tractor."""
+    return filled(card.tractor, card.tractor_values, q)
+
+
+def _step(step: CardStep, q: Quantities) -> list[str]:
+    lines = paragraph(f"{filled(step.text, step.values, q)}{_cited(step.source)}", bullet="[ ] ")
+    if not step.blank:
+        return lines
+    blank = f"{step.blank}: {_BLANK}"
+    if width(lines[-1]) + 2 + width(blank) <= WIDTH:
+        return [*lines[:-1], f"{lines[-1]}  {blank}"]
+    return [*lines, " " * 6 + blank]
+
+
+def card_object(card: Card) -> dict[str, object]:
+    """The card as nested dicts and lists, ready for JSON: sentences in US units, their quantities in SI by name."""
+    us = Quantities("us")
+    return {
+        "schema": "fieldplan/setup/1",
+        "drill": card.drill,
+        "mix": card.mix,
+        "steps": [
+            {"part": one.part, "text": filled(one.text, one.values, us), "blank": one.blank, "source": one.source,
+             "values": dict(one.values)}
+            for one in card.steps
+        ],
+        "cautions": [
+            {"text": filled(one.text, one.values, us), "source": one.source, "values": dict(one.values)} for one in card.cautions
+        ],
+        "sources": [{"key": one.key, "title": one.title} for one in card.sources],
+        "last_word": LAST_WORD,
+    }  # fmt: skip

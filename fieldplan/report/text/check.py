@@ -1,0 +1,93 @@
+"""What was found in a boundary file, what was mended, and whether a plan can be made from it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fieldplan.model.boundary import Examination, LayerFound
+from fieldplan.report.data.json_text import json_text
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.notes import notes_as_data, notes_shown, warnings_shown
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
+
+SCHEMA = "fieldplan/check/1"
+
+
+def check_page(found: Examination, quantities: Quantities) -> str:
+    """The findings in plain language: layers, fields, notes, and what stands against a plan."""
+    q = quantities
+    lines = [f"Check of {plain(found.path.name)}" + (f" ({found.format})" if found.format else "")]
+    if found.layers:
+        lines += ["", "FOUND", *_layers(found)]
+    if found.fields:
+        lines += ["", "FIELDS", *_fields(found, q)]
+    warnings = warnings_shown(found.notes, q)
+    if warnings:
+        lines += ["", "WARNINGS", *(line for text in warnings for line in paragraph(text, bullet="- "))]
+    notes = notes_shown(found.notes, q)
+    if notes:
+        lines += ["", "NOTES", *notes]
+    if found.problems:
+        lines += ["", "IN THE WAY"]
+        for problem in found.problems:
+            lines += paragraph(problem.text, bullet="- ")
+            lines += paragraph(f"Try: {problem.hint}", indent=4) if problem.hint else []
+    lines += ["", *paragraph(_verdict(found), indent=0)]
+    return "\n".join(lines) + "\n"
+
+
+def check_json(found: Examination) -> str:
+    """The same as one JSON object, SI."""
+    shown: dict[str, Any] = {
+        "schema": SCHEMA,
+        "format": found.format,
+        "accepted": not found.problems,
+        "layers": [
+            {"layer": one.name, "reference_system": one.reference_system, "features": one.n_features, "fields": one.n_fields,
+             "left_out": dict(one.left_out)}
+            for one in found.layers
+        ],
+        "fields": [
+            {"field_id": one.field_id, "name": one.name, "mapped_m2": one.mapped_m2, "excluded_m2": one.excluded_m2,
+             "excluded_by_reason_m2": one.excluded_by_reason_m2, "plantable_m2": one.plantable_m2,
+             "parts": len(one.ground.geoms), "holes": sum(len(part.interiors) for part in one.ground.geoms), "mix": one.mix,
+             "priority": one.priority}
+            for one in found.fields
+        ],
+        "notes": notes_as_data(found.notes),
+        "problems": [{"code": one.code, "text": one.text, "hint": one.hint} for one in found.problems],
+    }  # fmt: skip
+    return json_text(shown)
+
+
+def _layers(found: Examination) -> list[str]:
+    rows = [(one.name, one.reference_system, str(one.n_features), str(one.n_fields), _left_out(one)) for one in found.layers]
+    return table(("layer", "measured in", "features", "fields", "left out"), rows, left=2)
+
+
+def _left_out(layer: LayerFound) -> str:
+    return str(sum(layer.left_out.values())) if layer.left_out else ""
+
+
+def _fields(found: Examination, q: Quantities) -> list[str]:
+    excluded = any(field.excluded for field in found.fields)
+    rows = []
+    for field in found.fields:
+        holes = sum(len(part.interiors) for part in field.ground.geoms)
+        vertices = sum(len(ring.coords) - 1 for part in field.ground.geoms for ring in (part.exterior, *part.interiors))
+        sown = (q.area(field.excluded_m2), q.area(field.plantable_m2)) if excluded else ()
+        rows.append((field.field_id, field.name if field.name != field.field_id else "", q.area(field.mapped_m2), *sown,
+                     str(len(field.ground.geoms)), str(holes), f"{vertices:,}"))  # fmt: skip
+    if len(rows) > 1:
+        whole = sum(field.mapped_m2 for field in found.fields)
+        sown = (q.area(sum(f.excluded_m2 for f in found.fields)), q.area(sum(f.plantable_m2 for f in found.fields)))
+        rows.append(("all", "", q.area(whole), *(sown if excluded else ()), "", "", ""))
+    header = ("field", "name", q.area_word, *(("excluded", "left to sow") if excluded else ()), "parts", "holes", "vertices")
+    return table(header, rows, left=2)
+
+
+def _verdict(found: Examination) -> str:
+    if not found.problems:
+        return f"fieldplan plan accepts this file: {len(found.fields)} field(s)."
+    return f"fieldplan plan would refuse this file, for {len(found.problems)} reason(s)."

@@ -1,0 +1,117 @@
+"""How a job goes, as a page and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fieldplan.model.notes import Note
+from fieldplan.model.progress import FieldDone, LotPace, Outlook
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
+
+_GONE_FRAC = 0.01
+"""So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
+
+
+def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> str:
+    """Pace, seed and days left, in sentences a driver can act on, after what ``notes`` warn of."""
+    done = found.drilled_m2 - found.rest_m2
+    warnings = [line for one in warnings_shown(notes, q) for line in paragraph(one)]
+    lines = ["How the job goes", *(["", *warnings] if warnings else []), "", "PACE"]
+    faster = found.planned_s / found.worked_s - 1
+    lines += paragraph(
+        f"{q.area(done, 1)} of {q.area(found.drilled_m2, 1)} {q.area_unit} drilled in {hours(found.worked_s)}, at {q.capacity(found.real_pace_m2_per_s)}: "
+        f"{percent(abs(faster))} {'faster' if faster > 0 else 'slower'} than planned for that ground ({hours(found.planned_s)}, {q.capacity(found.planned_pace_m2_per_s)})."
+    )
+    lines += paragraph(_fields(found.fields))
+    lines += paragraph(
+        f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with the moves still to make and the clean-out."
+    )
+    lines += ["", "SEED", *_seed(found.lots, q)]
+    lines += ["", "DAYS", *_days(found)]
+    return "\n".join(lines) + "\n"
+
+
+def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
+    if not lots:
+        return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
+    rows = [
+        (_name(one), q.mass(one.expected_kg) if one.begun else "too little to tell" if one.expected_kg > 0 else "not begun", q.mass(one.gone_kg),
+         f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass_rate(one.planned_kg_per_m2),
+         q.mass_rate(one.real_kg_per_m2) if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
+         f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}")
+        for one in lots
+    ]  # fmt: skip
+    header = (f"seed, {q.mass_unit}", "sown by now", "gone", "off", "planned", "real", "left", "the rest takes", "")
+    text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
+    lines = [*table(header, rows), *paragraph(text)]
+    early = [
+        _name(one) for one in lots if not one.begun and one.gone_kg - one.expected_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)
+    ]
+    if early:
+        lines += paragraph(
+            f"Seed is gone of what is not begun in the order of the plan: {', '.join(early)}. If other fields were sown first, say so with --done FIELD."
+        )
+    if any(abs(one.error_frac) > 0.05 for one in lots):
+        lines += paragraph("Off by more than a twentieth: calibrate before going on (fieldplan calibrate).")
+    return lines
+
+
+def _name(one: LotPace) -> str:
+    return f"{one.species} ({one.lot})" if one.lot else one.species
+
+
+def _fields(fields: tuple[FieldDone, ...]) -> str:
+    """Which fields are done, as was said or in the order of the plan."""
+    said = ", ".join(one.field_id for one in fields if one.said)
+    full = ", ".join(one.field_id for one in fields if not one.said and one.share >= 1)
+    part = ", ".join(f"{_part(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1)
+    taken = " and ".join(filter(None, (full, part)))
+    if not said:
+        return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
+    return f"Done, as was said: {said}." + (f" Taken to be done after that, in the order of the plan: {taken}." if taken else "")
+
+
+def _part(share: float) -> str:
+    """A share of a field, never as nothing or all of it."""
+    return "under 1 %" if share < 0.005 else "over 99 %" if share >= 0.995 else percent(share)
+
+
+def _days(found: Outlook) -> list[str]:
+    booking, days = found.booking, found.booking.suggested_days
+    if not booking.odds:
+        return paragraph("Nothing is left to do.")
+    if days is None:
+        asked = shown_odds(booking.confidence_prob)
+        return paragraph(
+            f"The rest takes {booking.fit_days_needed} fit day(s), and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
+            f"so many have {shown_odds(booking.prob, booking.confidence_prob)}."
+        )
+    until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
+    lines = paragraph(
+        f"The rest takes {booking.fit_days_needed} fit day(s): {days} day(s) hold it with {percent(booking.confidence_prob)} odds{until}."
+    )
+    if found.days_left is None or found.prob_in_days_left is None:
+        return lines
+    odds = shown_odds(found.prob_in_days_left)
+    more = days - found.days_left
+    word = f"ask for {more} day(s) more" if more > 0 else "the booking holds"
+    return lines + paragraph(f"In the {found.days_left} day(s) left the odds are {odds}: {word}.")
+
+
+def progress_object(found: Outlook) -> dict[str, object]:
+    """The outlook as nested dicts: SI."""
+    return {
+        "schema": "fieldplan/progress/1", "drilled_m2": found.drilled_m2, "rest_m2": found.rest_m2, "rest_s": found.rest_s,
+        "planned_s": found.planned_s, "worked_s": found.worked_s,
+        "fields": [{"field_id": one.field_id, "done_frac": one.share, "said": one.said} for one in found.fields],
+        "planned_pace_m2_per_s": found.planned_pace_m2_per_s, "real_pace_m2_per_s": found.real_pace_m2_per_s,
+        "lots": [
+            {"species": one.species, "lot": one.lot, "planned_kg_per_m2": one.planned_kg_per_m2, "real_kg_per_m2": one.real_kg_per_m2,
+             "begun": one.begun, "expected_kg": one.expected_kg, "gone_kg": one.gone_kg, "left_kg": one.left_kg, "asked_kg": one.asked_kg,
+             "short_kg": one.short_kg}
+            for one in found.lots
+        ],
+        "suggested_days": found.booking.suggested_days, "days_left": found.days_left, "prob_in_days_left": found.prob_in_days_left,
+    }  # fmt: skip

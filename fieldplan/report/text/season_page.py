@@ -1,0 +1,181 @@
+"""A season as text, as nested dicts and as a spreadsheet's rows."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+
+from fieldplan.model.season import Placement, Request, Season
+from fieldplan.report.data.timeline import safe
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.notes import filled, notes_as_data, notes_shown, said, warnings_shown
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.words.sources import sources_named
+
+COLUMNS = (
+    "drill",
+    "first_day",
+    "last_day",
+    "working_days",
+    "request",
+    "renter",
+    "acres",
+    "hours",
+    "waiting_days",
+    "collect_from",
+    "tow_m",
+    "reason",
+    "shares_with",
+)
+
+
+def season_page(season: Season, q: Quantities) -> str:
+    """In short, then each drill's bookings in order, those not served with what would change it, reasons and notes."""
+    terms = season.lending.terms
+    every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
+    lines = [plain(f"{terms.name}: {terms.opens} to {terms.closes}"), "", "IN SHORT", *_short(season, q)]
+    for drill in season.lending.drills:
+        own = [one for one in season.placements if one.drill == drill.name]
+        lines += ["", plain(drill.name.upper())]
+        rows = [
+            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), one.collect_from, str(len(one.days)),
+             q.area(one.length.ground_m2, 1), hours(one.length.job_s), "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob), str(one.waiting_days), q.distance(one.tow_m))
+            for one in own
+        ]  # fmt: skip
+        header = ("first day", "last day", "renter", "collects from", "days", q.area_word, "work", "odds", "waits", "road")
+        lines += table(header, rows, left=4) if rows else ["  Nobody."]
+    if season.refusals:
+        lines += ["", "NOT SERVED"]
+        for one in season.refusals:
+            lines += paragraph(
+                f"{one.request.renter} ({one.request.request_id}): {filled(one.reason, one.values, q)}.", bullet="- "
+            )
+            lines += [line for change in one.changes for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)]
+            if not one.changes:
+                lines += paragraph(
+                    "no change that was tried finds it a place: later days, less ground, another drill here.",
+                    bullet="> ",
+                    indent=4,
+                )
+    lines += ["", "WHY"]
+    for placed in season.placements:
+        lines += paragraph(f"{called(placed.request, every)}: {placed.reason}.", bullet="- ")
+    lines += ["", "NOTES", *notes_shown(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
+    lines += ["", "SOURCES", *(line for one in sources_named([" ".join(lines)]) for line in paragraph(f"{one}.", bullet="- "))]
+    return "\n".join(lines) + "\n"
+
+
+def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
+    """What each drill's job file says that days and hours rest on, and which of it is a default."""
+    for drill in season.lending.drills:
+        working, booking = drill.job.working, drill.job.booking
+        terms = [
+            f"a working day of {hours(booking.day_s)}", f"{percent(booking.fit_day_prob)} of days fit",
+            f"persistence {percent(booking.persistence_frac)}", f"spread of hours {percent(booking.spread_frac)}",
+            f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
+            f"straight distance × {working.road_factor:g}", f"set-up {hours(working.set_up_s)}", f"calibration {hours(working.calibration_s)}",
+            f"clean-out {hours(working.clean_out_s)}", f"inspection {hours(season.lending.terms.inspection_s)}",
+        ]  # fmt: skip
+        yield from paragraph(f"{drill.name} ({drill.job.path.name}): {', '.join(terms)}.", bullet="- ")
+
+    users: dict[str, list[str]] = {}
+    for drill in season.lending.drills:
+        for note in drill.job.notes:
+            if note.code == "default-used":
+                users.setdefault(said(note, q), []).append(drill.name)
+    for names in dict.fromkeys(map(tuple, users.values())):
+        texts = [text for text, own in users.items() if tuple(own) == names]
+        yield from paragraph(f"Defaults of {', '.join(names)}: {'; '.join(texts)}.", bullet="- ")
+
+
+def called(request: Request, every: Sequence[Request]) -> str:
+    """A renter's name; with the request where the renter has several."""
+    several = sum(other.renter == request.renter for other in every) > 1
+    return f"{request.renter} ({request.request_id})" if several else request.renter
+
+
+def _short(season: Season, q: Quantities) -> Iterator[str]:
+    for warning in warnings_shown(season.notes, q):
+        yield from paragraph(warning)
+    for unlikely in _unlikely(season):
+        yield from paragraph(unlikely)
+    proof, served = season.proof, len(season.placements)
+    text = f"{served} of {served + len(season.refusals)} request(s) served"
+    confirmed = sum(one.confirmed for one in season.placements)
+    text += f", {confirmed} of them confirmed" if confirmed else ""
+    sharing = sum(bool(one.shares_with) for one in season.placements)
+    text += f", {sharing} of them on shared days" if sharing else ""
+    text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
+    yield from paragraph(text)
+    proven = proof.waiting_days <= proof.waiting_bound_days
+    text = f"{proof.waiting_days} day(s) of waiting in all, "
+    yield from paragraph(
+        text
+        + (
+            "proven the least for those served."
+            if proven
+            else f"at least {proof.waiting_bound_days} in any schedule that serves them."
+        )
+    )
+    if proof.tow_m <= proof.tow_bound_m + 0.5:
+        yield from paragraph(f"{q.distance(proof.tow_m)} of towing, home to home, proven the least.")
+    else:
+        yield from paragraph(
+            f"{q.distance(proof.tow_m)} of towing, home to home; no such season has less than {q.distance(proof.tow_bound_m)}."
+        )
+
+
+def _unlikely(season: Season) -> Iterator[str]:
+    """A sentence on bookings whose days hold their work with less than the odds promised."""
+    asked = season.lending.terms.confidence_prob
+    low = [one for one in season.placements if one.odds_prob is not None and one.odds_prob < asked]
+    if low:
+        every = [one.request for one in season.placements]
+        names = ", ".join(f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low)
+        yield plain(f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}.")
+
+
+def season_object(season: Season) -> dict[str, object]:
+    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
+    terms, proof = season.lending.terms, season.proof
+    return {
+        "schema": "fieldplan/season/1",
+        "season": {"name": terms.name, "opens": terms.opens.isoformat(), "closes": terms.closes.isoformat(),
+                   "confidence_frac": terms.confidence_prob, "serve_first": [rule.text for rule in terms.rules]},
+        "bookings": [
+            {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
+             "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
+             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason,
+             "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
+             "odds_prob": one.odds_prob}
+            for one in season.placements
+        ],
+        "refused": [
+            {"request": one.request.request_id, "renter": one.request.renter, "reason": filled(one.reason, one.values, Quantities("us")), "changes": [said(change, Quantities("us")) for change in one.changes]}
+            for one in season.refusals
+        ],
+        "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
+                  "tow_m": proof.tow_m, "tow_bound_m": proof.tow_bound_m},
+        "notes": notes_as_data(season.notes),
+    }  # fmt: skip
+
+
+def season_csv(season: Season, q: Quantities) -> str:
+    """One row a booking."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
+    rows.writerows([safe(cell) for cell in booking_cells(one, q)] for one in season.placements)
+    return out.getvalue()
+
+
+def booking_cells(one: Placement, q: Quantities) -> list[str]:
+    """A booking's cells under `COLUMNS`."""
+    cells = [
+        one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
+        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", one.reason,
+        ", ".join(one.shares_with),
+    ]  # fmt: skip
+    return [plain(cell) for cell in cells]

@@ -1,0 +1,119 @@
+"""A season after rain, before and after side by side, and who is to be told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from fieldplan.model.season import Booked, Change, Replanned, Request
+from fieldplan.report.text.season_page import called
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import percent, shown_odds
+
+
+def rain_page(found: Replanned) -> str:
+    """In short, before and after, then who is to be told what."""
+    every = [one.request for one in found.changes]
+    names = {one.request.request_id: one.request.renter for one in found.changes}
+    told = [one for one in found.changes if one.moved]
+    dropped = [one for one in told if one.now is None]
+    days = sum(abs(one.later_days) for one in told)
+    fewest = len(told) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
+    text = f"{len(found.changes)} booking(s) to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {days} day(s) in all; {len(dropped)} lost."
+    proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
+        f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
+    lines = [
+        "IN SHORT",
+        *(line for text in _unlikely(found, every) for line in paragraph(text)),
+        *paragraph(text),
+        *paragraph(proof),
+        "",
+        "BEFORE AND AFTER",
+    ]
+    rows = [
+        (
+            called(one.request, every),
+            _shown(one.was, names),
+            _shown(one.now, names) if one.now else "lost",
+            _odds(one, found),
+            _word(one),
+        )
+        for one in found.changes
+    ]
+    lines += table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
+    lines += ["", "TO BE TOLD"]
+    for one in found.changes:
+        if one.to_be_told:
+            who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
+            lines += paragraph(f"{one.request.renter} ({who}): {_told(one, names)}", bullet="- ")
+    if not any(one.to_be_told for one in found.changes):
+        lines.append("  Nobody.")
+    return "\n".join(lines) + "\n"
+
+
+def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
+    """A warning where days hold the work with less than the odds promised."""
+    if found.unlikely:
+        names = ", ".join(f"{called(one.request, every)} {_odds(one, found)}" for one in found.unlikely)
+        yield plain(
+            f"Warning: odds of being done in the days left, under the {percent(found.confidence_prob)} asked for: {names}."
+        )
+
+
+def _odds(one: Change, found: Replanned) -> str:
+    return "–" if one.odds_prob is None else shown_odds(one.odds_prob, found.confidence_prob)
+
+
+def _shown(booked: Booked, names: Mapping[str, str]) -> str:
+    return plain(f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}{_with(booked, names)}")
+
+
+def _with(booked: Booked, names: Mapping[str, str]) -> str:
+    """Who shares its days."""
+    return f", shared with {', '.join(names.get(one, one) for one in booked.shares_with)}" if booked.shares_with else ""
+
+
+def _word(one: Change) -> str:
+    if one.now is None:
+        return "loses it"
+    if one.begun:
+        return "goes on"
+    if not one.moved:
+        return "keeps it" if one.now.days == one.was.days else "keeps its first day"
+    return (
+        "another drill" if one.later_days == 0 else f"{abs(one.later_days)} day(s) {'later' if one.later_days > 0 else 'earlier'}"
+    )
+
+
+def _told(one: Change, names: Mapping[str, str]) -> str:
+    if one.now is None:
+        return f"loses its booking of {_shown(one.was, names)}: {one.reason}."
+    asked = "; it was confirmed, so ask again" if one.was.confirmed and one.moved else ""
+    until = f"done by {one.now.days[-1]:%a %d %b}"
+    until += "" if one.now.days[-1] == one.was.days[-1] else f" instead of {one.was.days[-1]:%a %d %b}"
+    if not one.moved:
+        company = (_with(one.now, names) or ", and no longer shares it") if one.shared_otherwise else ""
+        return (
+            f"goes on{company}; {until}." if one.begun else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
+        )
+    drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
+    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}{asked}."
+
+
+def rain_object(found: Replanned) -> dict[str, object]:
+    """The same as nested dicts."""
+    return {
+        "schema": "fieldplan/season-rain/1",
+        "finished": list(found.finished), "confidence_frac": found.confidence_prob,
+        "changes": [
+            {"request": one.request.request_id, "renter": one.request.renter, "was": _object(one.was),
+             "now": None if one.now is None else _object(one.now), "begun": one.begun, "moved": one.moved, "later_days": one.later_days,
+             "odds_prob": one.odds_prob, "reason": one.reason}
+            for one in found.changes
+        ],
+        "proof": {"served_proven": found.served_proven, "moved_bound": found.moved_bound, "moved_days_bound": found.moved_days_bound},
+    }  # fmt: skip
+
+
+def _object(booked: Booked) -> dict[str, object]:
+    return {"drill": booked.drill, "days": [day.isoformat() for day in booked.days], "shares_with": list(booked.shares_with)}

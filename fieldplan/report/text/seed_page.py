@@ -1,0 +1,348 @@
+"""The seed page: tags, boxes, what to buy and to deliver, what to tip in at each stop, labels, and what if it sows heavy."""
+
+from __future__ import annotations
+
+from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portion
+from fieldplan.model.notes import Source
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.seed import Component
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.notes import notes_as_data, notes_shown, warnings_shown
+from fieldplan.report.words.places import place_of, start_of
+from fieldplan.report.words.plain import fitted, plain, width
+from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.units import shown_money
+
+LABEL_WIDTH = 66
+LEAST_KG = 1e-6
+"""Less than this is nothing."""
+
+
+def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
+    """Everything about the seed of a job as text, parcels in the order they are sown.
+
+    Parameters
+    ----------
+    labels
+        Print the labels of all batches as well.
+    """
+    sections = [
+        [plain(f"Seed for {boundary_name} with {plan.job.path.name}")],
+        ["", "IN SHORT", *_short(plan, q)],
+        ["", "ORDER", *_order(plan, q)],
+        ["", "TAGS", *_tags(plan, q)],
+        ["", "BOXES", *_boxes(plan, q)],
+        ["", "DELIVERY", *_delivery(plan, q)],
+        ["", "LOADING", *_loading(plan, q)],
+        ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
+        ["", "NOTES", *_notes(plan, q)],
+        ["", "SOURCES", *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- "))],
+    ]
+    if labels:
+        sections.append(["", "LABELS", *_labels(plan, q)])
+    return "\n".join(line for section in sections for line in section) + "\n"
+
+
+def _short(plan: Plan, q: Quantities) -> list[str]:
+    sown = ", ".join(f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
+    lots, bags = len(plan.order), plan.bags
+    batches = sum(len(one.batches) for one in plan.fields)
+    lines = [
+        *warnings_shown(plan.notes, q),
+        f"{lots} lot(s), {bags} bag(s) to order; {batches} batch(es) to mix and label.",
+        f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
+    ]
+    return [wrapped for line in lines for wrapped in paragraph(line)]
+
+
+def parcel(one: FieldPlan) -> str:
+    """A parcel by its id and name."""
+    field = one.field
+    return f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
+
+
+def lot_name(species: str, lot: str) -> str:
+    """A lot as people read it."""
+    return f"{species} ({lot})" if lot else species
+
+
+def _tags(plan: Plan, q: Quantities) -> list[str]:
+    sowings = plan.job.working.sowings
+    sown = {
+        (one.seed.mix, part.species, part.lot): part for one in plan.fields for box in one.seed.boxes for part in box.components
+    }
+    rows = []
+    for mix in plan.job.mixes:
+        parts = [
+            (one, sown[mix.name, one.species, one.lot]) for one in mix.components if (mix.name, one.species, one.lot) in sown
+        ]
+        for i, (one, part) in enumerate(parts):
+            rows.append((
+                mix.name if i == 0 else "", lot_name(one.species, one.lot), one.box, percent(one.purity_frac, 1),
+                _live(one), percent(one.pls_frac, 1), q.mass_rate(part.pls_kg_per_m2 * sowings),
+                "–" if one.seeds_per_kg is None else f"{part.pls_kg_per_m2 * sowings * one.seeds_per_kg * q.small_area_m2:.1f}",
+                q.mass_rate(part.bulk_kg_per_m2 * sowings),
+            ))  # fmt: skip
+    header = ("mix", "seed", "box", "pure", "germ + hard + dormant", "live", "sow live", f"seeds/{q.small_area_unit}", "sow bulk")
+    text = "Live = pure live seed = pure × (germination + hard + dormant); bulk = live rate / live share."
+    return [*table(header, rows, left=3), *paragraph(text)]
+
+
+def _live(one: Component) -> str:
+    return " + ".join(f"{share * 100:.4g}" for share in (one.germination_frac, one.hard_frac, one.dormant_frac)) + " %"
+
+
+def _boxes(plan: Plan, q: Quantities) -> list[str]:
+    rows, seen = [], set()
+    for one in plan.fields:
+        for box in one.seed.boxes:
+            if (one.seed.mix, box.box) in seen:
+                continue
+            seen.add((one.seed.mix, box.box))
+            carrier = (
+                f"{q.mass_rate(box.carrier_kg_per_m2)} {box.carrier}, {percent(box.carrier_frac)}"
+                if box.carrier_kg_per_m2
+                else "–"
+            )
+            rows.append((
+                one.seed.mix, box.box, q.mass_rate(box.bulk_kg_per_m2), carrier, q.mass_rate(box.load_kg_per_m2),
+                q.volume_rate(box.volume_m3_per_m2), q.mass(box.load_kg_per_m3 * box.working_m3),
+                f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.least_m3),
+            ))  # fmt: skip
+    header = (
+        "mix",
+        "box",
+        "seed",
+        "carrier (of weight)",
+        "drill delivers",
+        "by volume",
+        f"a fill, {q.mass_unit}",
+        "sows",
+        "stays",
+    )
+    text = (
+        "A fill is what fits between the least level and the fill line. The least level stays in a box; where it says swept, only as long "
+        "as more of the mix is to be sown: then the last bit is run and swept out to the meters."
+    )
+    return [*table(header, rows, left=2), *paragraph(text)]
+
+
+def _order(plan: Plan, q: Quantities) -> list[str]:
+    rows = [
+        (lot_name(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.stays_kg), q.mass(line.need_kg),
+         f"{line.bags} × {q.mass(line.bag_kg)}", q.mass(line.ordered_kg), q.mass(line.left_over_kg), *_money(line, q))
+        for line in plan.order
+    ]  # fmt: skip
+    header = (
+        f"seed, {q.mass_unit}",
+        "sown",
+        "overage",
+        "of it stays in box",
+        "need",
+        "bags",
+        "ordered",
+        "left over",
+        "cost",
+        f"a live {q.mass_unit}",
+    )
+    lines = table(header, rows)
+    costs: dict[str, float] = {}
+    for line in plan.order:
+        if line.cost is not None and line.price is not None:
+            costs[line.price.currency] = costs.get(line.price.currency, 0.0) + line.cost
+    if costs:
+        lacking = sum(line.price is None for line in plan.order)
+        text = "Cost of the order: " + ", ".join(shown_money(total, currency) for currency, total in costs.items())
+        lines += paragraph(text + (f"; {lacking} lot(s) have no price." if lacking else "."))
+    for carrier in plan.carriers:
+        lines += paragraph(
+            f"Carrier to have at hand: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
+        )
+    return lines
+
+
+def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
+    if line.price is None or line.cost is None or line.price_per_live_kg is None:
+        return "–", "–"
+    return shown_money(line.cost, line.price.currency), shown_money(line.price_per_live_kg * q.mass_unit_kg, line.price.currency)
+
+
+def _delivery(plan: Plan, q: Quantities) -> list[str]:
+    rows = []
+    for one in plan.fields:
+        for i, part in enumerate(one.deliveries):
+            rows.append((
+                parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
+                q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.stays_kg), carried(part, q),
+                q.mass(part.need_kg),
+            ))  # fmt: skip
+    header = (
+        "parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "of it stays in box", "in box for later", "bring",
+    )  # fmt: skip
+    lines = table(header, rows, left=3)
+    if any(part.carried_kg for one in plan.fields for part in one.deliveries):
+        lines += paragraph("In box for later: put in here and sown on later parcels; with −, put in before and sown here.")
+    return lines
+
+
+def carried(part: Delivery, q: Quantities) -> str:
+    """What a parcel puts into the box for later ones or, with a minus, takes out of it."""
+    if abs(part.carried_kg) < LEAST_KG:
+        return "–"
+    return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
+
+
+def _loading(plan: Plan, q: Quantities) -> list[str]:
+    lines: list[str] = []
+    bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
+    for one in plan.fields:
+        if not one.is_drilled:
+            lines += [*paragraph(f"{parcel(one)}: nothing is drilled here."), ""]
+            continue
+        lines += paragraph(
+            f"{parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
+        )
+        lines += [line for change in one.box_changes for line in paragraph(changed(change, q), bullet="* ")]
+        stops = [(start_of(plan, one), one.supply.first_load_kg)]
+        stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
+        rows = []
+        for name, load_kg in stops:
+            portions = [
+                (box.box, i, part)
+                for box in one.seed.boxes
+                if load_kg[box.box] > LEAST_KG
+                for i, part in enumerate(box.portions(load_kg[box.box]))
+            ]
+            if not portions:
+                rows.append((name, "", "nothing: the boxes hold it", "", "", ""))
+            for k, (box_name, i, part) in enumerate(portions):
+                rows.append((
+                    name if k == 0 else "", box_name if i == 0 else "", lot_name(part.species, part.lot), q.mass(part.bulk_kg),
+                    from_bags(part, bag_kg.get((part.species, part.lot)), q), q.mass(part.pls_kg) if not part.carrier else "–",
+                ))  # fmt: skip
+        lines += [*table(("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3), ""]
+    text = (
+        "The first load also fills a box up to the level that it keeps while more of its mix is to be sown; so does what is still in it, "
+        "or was emptied from it and is tipped back."
+    )
+    return [*lines, *paragraph(text)]
+
+
+def changed(change: BoxChange, q: Quantities) -> str:
+    """What to do to a box before a parcel, in a sentence."""
+    amount = f"about {q.mass(change.kg)} {q.mass_unit}"
+    if change.kind == "empty first" and change.kg == 0:
+        return f"{change.box} box: sweep it clean of {change.mix} first, to the last meter; none is planned to be left, so bag what is."
+    return {
+        "in the box": f"{change.box} box: {amount} of the same mix is still in it; leave it there.",
+        "empty first": f"{change.box} box: empty it first, to the last meter; {amount} of {change.mix}; bag and label it.",
+        "tip back": f"{change.box} box: tip back {amount} that was emptied from it before.",
+    }[change.kind]
+
+
+def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
+    """A portion as whole bags and what to weigh out of one more."""
+    if bag_kg is None:
+        return "–"
+    whole = int(portion.bulk_kg / bag_kg + 1e-9)
+    part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
+    return f"{whole} bag(s) + {part}" if whole else part
+
+
+def _heavy(plan: Plan, q: Quantities) -> list[str]:
+    rows = []
+    for i, one in enumerate(plan.run_outs):
+        before = plan.run_outs[i - 1] if i else None
+        same = before is not None and (before.mix, before.box) == (one.mix, one.box)
+        short = one.planned_m2 - one.seed_m2
+        rows.append((
+            "" if same else one.mix, "" if same else one.box, f"+{percent(one.heavy_frac)}", q.area(one.fill_m2, 1),
+            q.area(min(one.seed_m2, one.planned_m2), 1), q.area(one.planned_m2, 1),
+            f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
+        ))  # fmt: skip
+    header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
+    text = f"Drills sowed 23 % more in the field than in the shop (source: h1-manual); charts are off by 25 to 50 % (source: p3112). Check after the first {q.area_one}."
+    return [*table(header, rows, left=2), *paragraph(text)]
+
+
+def _labels(plan: Plan, q: Quantities) -> list[str]:
+    every = [(one, batch) for one in plan.fields for batch in one.batches]
+    return [line for n, (one, batch) in enumerate(every, start=1) for line in label(one, batch, f"label {n} of {len(every)}", q)]
+
+
+def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
+    """One label as text in a frame."""
+    when = "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
+    which = when if batch.spare else f"batch {batch.number} of {batch.of}, for the {when}"
+    lines = [f"{parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
+    if batch.treated:
+        lines.append("TREATED SEED: read the tag, wear what it asks for; never food or feed")
+    for part in batch.portions:
+        amount = f"{q.mass(part.bulk_kg, 2):>8} {q.mass_unit}  "
+        tail = ": mix in well" if part.carrier else f"  live {q.mass(part.pls_kg, 2)}"
+        lines.append(amount + lot_name(part.species, part.lot) + tail)
+    if len(batch.portions) > 1:
+        lines.append(
+            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, live {q.mass(batch.pls_kg, 2)}"
+        )
+    bar = "+" + "-" * LABEL_WIDTH + "+"
+    inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
+    return [f"  {bar}", *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside), f"  {bar}"]
+
+
+def _notes(plan: Plan, q: Quantities) -> list[str]:
+    wanted = (
+        "table-value", "box-", "metering-", "test-", "two-conventions", "seed-", "native-", "overage-raised", "default-used",
+    )  # fmt: skip
+    own = (
+        note
+        for note in plan.notes
+        if note.code.startswith(wanted) and (note.code != "default-used" or note.text.startswith(("mix.", "drill.box")))
+    )
+    return notes_shown(own, q)
+
+
+def _sources(plan: Plan) -> list[Source]:
+    text = " ".join(note.text for note in plan.notes)
+    return [one for one in plan.sources if one.key in text or one.key in ("h1-manual", "p3112", "fsa-201")]
+
+
+def seed_object(plan: Plan) -> dict[str, object]:
+    """The seed of a job as nested dicts and lists, ready for JSON: SI."""
+    return {
+        "schema": "fieldplan/seed/1",
+        "order": [
+            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg,
+             "stays_kg": line.stays_kg, "need_kg": line.need_kg, "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg,
+             "left_over_kg": line.left_over_kg, "cost": line.cost,
+             "currency": None if line.price is None else line.price.currency, "price_per_live_kg": line.price_per_live_kg}
+            for line in plan.order
+        ],
+        "carriers": [{"name": one.name, "kg": one.kg, "m3": one.m3} for one in plan.carriers],
+        "parcels": [_parcel_object(one) for one in plan.fields],
+        "run_outs": [
+            {"mix": one.mix, "box": one.box, "heavy_frac": one.heavy_frac, "planned_m2": one.planned_m2, "fill_m2": one.fill_m2,
+             "seed_m2": one.seed_m2}
+            for one in plan.run_outs
+        ],
+        "notes": notes_as_data(plan.notes),
+    }  # fmt: skip
+
+
+def _parcel_object(one: FieldPlan) -> dict[str, object]:
+    return {
+        "field_id": one.field.field_id,
+        "mix": one.seed.mix,
+        "box_changes": [{"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in one.box_changes],
+        "deliveries": [
+            {"species": part.species, "lot": part.lot, "sown_kg": part.sown_kg, "overage_kg": part.overage_kg,
+             "stays_kg": part.stays_kg, "carried_kg": part.carried_kg, "need_kg": part.need_kg, "sown_pls_kg": part.sown_pls_kg}
+            for part in one.deliveries
+        ],
+        "batches": [
+            {"box": batch.box, "number": batch.number, "of": batch.of, "spare": batch.spare, "load_kg": batch.load_kg,
+             "portions": [{"species": p.species, "lot": p.lot, "carrier": p.carrier, "bulk_kg": p.bulk_kg, "pls_kg": p.pls_kg}
+                          for p in batch.portions]}
+            for batch in one.batches
+        ],
+    }  # fmt: skip
