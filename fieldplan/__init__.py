@@ -5,6 +5,8 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
+from fieldplan.facts import Part, spoken_by
+
 if TYPE_CHECKING:
     from fieldplan.boundary.load import load_fields
     from fieldplan.errors import FieldplanError
@@ -20,6 +22,16 @@ _HOMES = {
     "plan_field": "fieldplan.planner",
     "plan_job": "fieldplan.planner",
 }
+
+
+def _in_words(thing: object, part: Part) -> str:
+    """Words are loaded when something is first put into them."""
+    from fieldplan.report.words.saying import in_words
+
+    return in_words(thing, part)
+
+
+spoken_by(_in_words)
 
 
 def __getattr__(name: str) -> Any:

@@ -18,17 +18,48 @@ Any other exception is a bug in fieldplan.
 from __future__ import annotations
 
 import errno
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Self
+
+from fieldplan.facts import Fact, Value, in_words, parted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
-    """One thing that is wrong, where, and what would be right."""
+    """One thing that is wrong, where, and what would be right.
+
+    Parameters
+    ----------
+    case
+        Which of the sentences of the code, where it has several.
+    file, about, key
+        The file, the table, row, feature or option in it, and the key, as far as they are known.
+    values
+        What is wrong with it, and what would be right.
+    cure
+        What to try, where that does not follow from the code.
+    """
 
     code: str
-    text: str
-    hint: str = ""
+    case: str = ""
+    file: str = ""
+    about: str = ""
+    key: str = ""
+    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
+    cure: Fact | None = None
+    told: str = ""
+    told_hint: str = ""
+
+    @property
+    def text(self) -> str:
+        """What is wrong, as a sentence."""
+        return in_words(self)
+
+    @property
+    def hint(self) -> str:
+        """What to try; empty if there is nothing to say."""
+        return in_words(self, "hint")
 
 
 class FieldplanError(Exception):
@@ -38,12 +69,41 @@ class FieldplanError(Exception):
 
     def __init__(self, problems: Problem | tuple[Problem, ...]) -> None:
         self.problems = (problems,) if isinstance(problems, Problem) else problems
-        super().__init__("\n".join(problem.text for problem in self.problems))
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        """What is wrong, a sentence a line."""
+        return "\n".join(problem.text for problem in self.problems)
 
     @classmethod
-    def of(cls, code: str, text: str, hint: str = "") -> Self:
-        """An error of this class with a single problem."""
-        return cls(Problem(code=code, text=text, hint=hint))
+    def of(cls, key: str, told: str = "", told_hint: str = "", /, *, cure: Fact | None = None, **values: Value) -> Self:
+        """An error of this class with a single problem, ``"code"`` or ``"code/case"``; ``file``, ``about`` and ``key`` say where it is."""
+        return cls(problem(key, told, told_hint, cure=cure, **values))
+
+    @classmethod
+    def from_other(
+        cls, error: FieldplanError, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None
+    ) -> Self:
+        """An error of this class with the problems of another, with where they are and what to try as far as that is now known."""
+        return cls(tuple(placed(one, file=file, about=about, key=key, cure=cure) for one in error.problems))
+
+
+def problem(key: str, told: str = "", told_hint: str = "", /, *, cure: Fact | None = None, **values: Value) -> Problem:
+    """A problem by ``"code"`` or ``"code/case"``; values named ``file``, ``about`` and ``key`` say where it is."""
+    code, case = parted(key)
+    where = {name: str(values.pop(name)) for name in ("file", "about", "key") if name in values}
+    return Problem(code=code, case=case, values=values, cure=cure, told=told, told_hint=told_hint, **where)
+
+
+def placed(problem: Problem, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None) -> Problem:
+    """The problem with where it is, as far as it did not know that itself, and with another cure if one is given."""
+    return replace(
+        problem,
+        file=problem.file or file,
+        about=problem.about or about,
+        key=problem.key or key,
+        cure=cure or problem.cure,
+    )
 
 
 class UsageError(FieldplanError):
@@ -61,8 +121,8 @@ class MissingExtra(UsageError):
         return cls(
             Problem(
                 code="missing-extra",
-                text=f"{needed_for} needs the '{extra}' extra, which is not installed.",
-                hint=f"pip install 'fieldplan[{extra}]'",
+                told=f"{needed_for} needs the '{extra}' extra, which is not installed.",
+                told_hint=f"pip install 'fieldplan[{extra}]'",
             )
         )
 

@@ -151,7 +151,7 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
         return note
     at = max(pieces, key=lambda piece: piece.area).representative_point()
     return replace(
-        note, text=f"{note.text} The largest piece lies at {{piece}}.", places={"piece": frame.point_to_lonlat(at.x, at.y)}
+        note, told=f"{note.told} The largest piece lies at {{piece}}.", places={"piece": frame.point_to_lonlat(at.x, at.y)}
     )
 
 
@@ -229,7 +229,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
             tables.source(key)
             for key in _sources(
                 [
-                    *(note.text for note in notes),
+                    *(note.told for note in notes),
                     *(line.how for line in cost.lines),
                     *(f"{one.text} (source: {one.source})" for one in tractor),
                 ]

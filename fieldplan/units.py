@@ -146,11 +146,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     3.048
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
-        raise QuantityError.of(
-            "quantity-unreadable", f"is {text!r}, not a {called(kind)} as text", f"write it as {EXAMPLES[kind]}"
-        )
+        raise QuantityError.of("quantity-unreadable/not-text", given=repr(text), kind=called(kind), example=EXAMPLES[kind])
     if not isinstance(text, str):
-        raise QuantityError.of("quantity-needs-unit", f"is {text!r}, without a unit", f"write it as {written(text, kind)}")
+        raise QuantityError.of("quantity-needs-unit/number", given=repr(text), example=written(text, kind))
     plain = _plain_signs(text)
     if kind == "length" and (match := _FEET_AND_INCHES.fullmatch(plain)):
         return float(match["feet"]) * FOOT_M + float(match["inches"]) * INCH_M
@@ -158,26 +156,25 @@ def parse_quantity(text: object, kind: Kind) -> float:
         return float(match["hours"]) * HOUR_S + float(match["minutes"]) * MINUTE_S
     if comma := _DECIMAL_COMMA.fullmatch(plain):
         unit = comma[3] or EXAMPLES[kind].strip('"').partition(" ")[2]
-        raise QuantityError.of("quantity-comma", f'"{text}" has a comma where fieldplan looks for a point',
-                               f'write it as "{comma[1]}.{comma[2]} {unit}"')  # fmt: skip
+        raise QuantityError.of("quantity-comma", given=text, example=f'"{comma[1]}.{comma[2]} {unit}"')
     match = _QUANTITY.fullmatch(plain)
     if not match or not any(c.isdigit() for c in match["number"]):
-        raise QuantityError.of(
-            "quantity-unreadable", f'"{text}" is no {called(kind)}{_why_unreadable(plain)}', f"write it as {written(text, kind)}"
-        )
+        raise QuantityError.of(_unreadable(plain), given=text, kind=called(kind), example=written(text, kind))
     number = _value(match["number"])
     if not match["unit"]:
-        raise QuantityError.of("quantity-needs-unit", f'"{text}" has no unit', f"write it as {written(text, kind)}")
+        raise QuantityError.of("quantity-needs-unit", given=text, example=written(text, kind))
     factor = FACTORS[kind].get(_tidy_unit(match["unit"]))
     if factor is None:
         raise QuantityError.of(
             "quantity-unknown-unit",
-            f'"{match["unit"].strip()}" is no unit of {called(kind)} (known: {_KNOWN[kind]})',
-            f"write it as {written(text, kind)}",
+            unit=match["unit"].strip(),
+            kind=called(kind),
+            known=_KNOWN[kind],
+            example=written(text, kind),
         )
     value = number * factor
     if not math.isfinite(value):
-        raise QuantityError.of("quantity-unreadable", f'"{text}" is too large a number', f"write it as {written(text, kind)}")
+        raise QuantityError.of("quantity-unreadable/too-large", given=text, example=written(text, kind))
     return value
 
 
@@ -273,11 +270,11 @@ def _value(number: str) -> float:
     return sum(whole) + (above / below if below else math.inf)
 
 
-def _why_unreadable(plain: str) -> str:
-    """What more can be said of text that is no quantity."""
+def _unreadable(plain: str) -> str:
+    """Which way text is no quantity."""
     if len(re.findall(r"\d+(?:\.\d+)?", plain)) > 1:
-        return ": one number is looked for"
-    return "" if any(c.isdigit() for c in plain) else ": the number is looked for in digits"
+        return "quantity-unreadable/several-numbers"
+    return "quantity-unreadable" if any(c.isdigit() for c in plain) else "quantity-unreadable/no-digits"
 
 
 def _tidy_unit(unit: str) -> str:

@@ -48,7 +48,7 @@ def names(
     unique = field_id if taken[field_id] == 1 else f"{field_id}-{taken[field_id]}"
     taken[unique] = max(1, taken[unique])
     if unique != field_id:
-        notes.append(Note(code="id-twice", field_id=unique, text=(
+        notes.append(Note(code="id-twice", field_id=unique, told=(
             f'Another field has the id "{field_id}" too: this one is called "{unique}", in a job file as well.')))  # fmt: skip
     return unique, name or (field_id if found_id else f"{layer} {number}")
 
@@ -61,7 +61,7 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
     reasons = text_of(attributes, "exclusions")
     for named, known in slips(attributes, _KNOWN if terms.mix_field is None else _KNOWN[1:]):
         note = Note(
-            code="attribute-like", warning=True, text=f'The attribute "{named}" means nothing here: did you mean "{known}"?'
+            code="attribute-like", warning=True, told=f'The attribute "{named}" means nothing here: did you mean "{known}"?'
         )
         if note not in notes:
             notes.append(note)
@@ -116,7 +116,7 @@ def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
     if text is None:
         return None
     if not re.fullmatch(r"\d{1,6}", text):
-        notes.append(Note(code="priority-unreadable", field_id=field_id, text=(
+        notes.append(Note(code="priority-unreadable", field_id=field_id, told=(
             f'The attribute priority is "{text}" and was left aside: a whole number is looked for, 1 is drilled first.')))  # fmt: skip
         return None
     return int(text)
@@ -131,7 +131,7 @@ def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tu
     place = _place(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
     if place is not None:
         return place
-    notes.append(Note(code="gate-unreadable", field_id=field_id, text=(
+    notes.append(Note(code="gate-unreadable", field_id=field_id, told=(
         f'The attribute gate is "{text or pair}" and was left aside: looked for is "44.25, -95.75" (latitude first), or gate_lat '
         "and gate_lon.")))  # fmt: skip
     return None

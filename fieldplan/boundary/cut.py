@@ -42,7 +42,7 @@ def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tu
         )
         unknown = sorted((wanted or set()) - reasons.keys())
         if unknown:
-            notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, text=(
+            notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, told=(
                 f"Its attribute exclusions names {listed(unknown)}, which no exclusion has (there are {listed(reasons.values())}).")))  # fmt: skip
         apply = [
             i for i in sorted(tree.query(field.ground).tolist())
@@ -55,7 +55,7 @@ def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tu
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
         text = f'{{n_exclusions}} exclusion(s) lie on no field they apply to, the first "{elsewhere[0].reason}" at {{first}}.'
-        notes.append(Note(code="exclusion-elsewhere", text=text, values={"n_exclusions": len(elsewhere)},
+        notes.append(Note(code="exclusion-elsewhere", told=text, values={"n_exclusions": len(elsewhere)},
                           places={"first": point_in(elsewhere[0].drawn)}))  # fmt: skip
     return tuple(made), notes
 
@@ -116,11 +116,11 @@ def _said(field: Field) -> list[Note]:
     if not field.excluded:
         return []
     if field.plantable.is_empty:
-        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, text=(
+        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, told=(
             "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
             "out."))]  # fmt: skip
     by_reason = field.excluded_by_reason_m2
     parts = ", ".join(f"{reason} {{part{n}_m2}}" for n, reason in enumerate(by_reason, start=1))
     values = {f"part{n}_m2": area for n, area in enumerate(by_reason.values(), start=1)}
-    return [Note(code="ground-excluded", field_id=field.field_id, text=f"Not to be sown: {parts}; {{left_m2}} of {{mapped_m2}} are left.",
+    return [Note(code="ground-excluded", field_id=field.field_id, told=f"Not to be sown: {parts}; {{left_m2}} of {{mapped_m2}} are left.",
                  values={**values, "left_m2": field.plantable_m2, "mapped_m2": field.mapped_m2})]  # fmt: skip

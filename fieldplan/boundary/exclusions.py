@@ -65,8 +65,8 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
     problems: list[Problem] = []
     empty = 0
     for layer in layers:
-        notes += [Note(code=code, text=f"{path.name}: {text}") for code, text in layer.remarks]
-        problems += [replace(one, text=f"{path}: {one.text}") for one in layer.losses]
+        notes += [Note(code=code, told=f"{path.name}: {text}") for code, text in layer.remarks]
+        problems += [replace(one, told=f"{path}: {one.text}") for one in layer.losses]
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):
@@ -80,10 +80,10 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
                 problems += error.problems
     if problems and not terms.skip_bad:
         raise BoundaryError(tuple(problems))
-    notes += [Note(code="feature-left-out", text=f"Left out as you asked: {problem.text}") for problem in problems]
+    notes += [Note(code="feature-left-out", told=f"Left out as you asked: {problem.text}") for problem in problems]
     if empty:
         text = f"{{n_exclusions}} exclusion(s) of {path.name} left out: without geometry."
-        notes.append(Note(code="features-left-out", text=text, values={"n_exclusions": empty}))
+        notes.append(Note(code="features-left-out", told=text, values={"n_exclusions": empty}))
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 
@@ -122,13 +122,13 @@ def _exclusion(
             raise BoundaryError.of("exclusion-no-width", f"{shown} is a line or a point and takes up no ground.",
                                    'give it a set-back: an attribute set_back = "30 ft", or --set-back "30 ft" for all')  # fmt: skip
         notes.append(
-            Note(code="exclusion-no-width", text=f"{shown} has lines or points, which without a set-back take up no ground.")
+            Note(code="exclusion-no-width", told=f"{shown} has lines or points, which without a set-back take up no ground.")
         )
         thin = []
     if not areas:
         return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m)
     ground, said = mended(areas, shown, "", repair=terms.repair)
-    notes += [replace(note, field_id=None, text=f"{shown}: {note.text}") for note in said]
+    notes += [replace(note, field_id=None, told=f"{shown}: {note.told}") for note in said]
     whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
     return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m)
 

@@ -67,7 +67,7 @@ def declared_crs(text: str | None) -> tuple[CRS | None, str]:
 
 def lost(code: str, text: str) -> Problem:
     """What a file promises and does not hold."""
-    return Problem(code=code, text=text, hint="copy or export it again, or --skip-bad to use what is left")
+    return Problem(code=code, told=text, told_hint="copy or export it again, or --skip-bad to use what is left")
 
 
 def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0) -> Feature:

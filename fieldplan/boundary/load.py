@@ -67,7 +67,7 @@ class _Desk:
         if not self.terms.skip_bad:
             self.problems += problems
         else:
-            self.notes += [Note(code="feature-left-out", text=f"Left out as you asked: {problem.text}") for problem in problems]
+            self.notes += [Note(code="feature-left-out", told=f"Left out as you asked: {problem.text}") for problem in problems]
 
 
 def load_fields(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> BoundaryFile:
@@ -119,7 +119,7 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
 def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
     """Take a layer's features to the desk: as outlines drawn, notes or problems."""
     shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
-    desk.notes += [Note(code=code, text=text) for code, text in layer.remarks]
+    desk.notes += [Note(code=code, told=text) for code, text in layer.remarks]
     left_out: Counter[str] = Counter()
     kept = {n: feature for n, feature in enumerate(layer.features, start=1) if all(holds(one, feature) for one in wanted)}
     if len(kept) < len(layer.features):
@@ -127,7 +127,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     before = len(desk.drawn)
     name = "none"
     try:
-        desk.refuse([replace(one, text=f"{shown}: {one.text}") for one in layer.losses])
+        desk.refuse([replace(one, told=f"{shown}: {one.text}") for one in layer.losses])
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]
@@ -144,7 +144,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     desk.notes += [
         Note(
             code="features-left-out",
-            text=f"{{n_features}} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
+            told=f"{{n_features}} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
             values={"n_features": n},
         )
         for reason, n in left_out.items()
@@ -157,21 +157,27 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
     for number, feature in kept.items():
         where = f"{shown}: feature {number}"
         if feature.unreadable:
-            desk.refuse([Problem(code="geometry-unreadable", text=f"{where} has a geometry that cannot be read ({feature.unreadable}).",
-                                 hint="draw it again, or --skip-bad to leave it out")])  # fmt: skip
+            desk.refuse([Problem(code="geometry-unreadable", told=f"{where} has a geometry that cannot be read ({feature.unreadable}).",
+                                 told_hint="draw it again, or --skip-bad to leave it out")])  # fmt: skip
         elif feature.geometry is None or feature.geometry.is_empty:
             left_out["without geometry"] += 1
         elif shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
             desk.refuse(
-                [Problem(code="too-many-vertices", text=f"{where} has over {MOST_VERTICES:,} vertices.", hint="thin the outline")]
+                [
+                    Problem(
+                        code="too-many-vertices",
+                        told=f"{where} has over {MOST_VERTICES:,} vertices.",
+                        told_hint="thin the outline",
+                    )
+                ]
             )
         elif n_rings(feature.geometry) > MOST_RINGS:
             desk.refuse(
                 [
                     Problem(
                         code="too-many-parts",
-                        text=f"{where} has {n_rings(feature.geometry):,} parts and holes; at most {MOST_RINGS:,} are read.",
-                        hint="split it into several features, or --skip-bad to leave it out",
+                        told=f"{where} has {n_rings(feature.geometry):,} parts and holes; at most {MOST_RINGS:,} are read.",
+                        told_hint="split it into several features, or --skip-bad to leave it out",
                     )
                 ]
             )
@@ -179,7 +185,9 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
             desk.refuse(
                 [
                     Problem(
-                        code="coordinates-not-finite", text=f"{where} has coordinates that are no numbers.", hint="draw it again"
+                        code="coordinates-not-finite",
+                        told=f"{where} has coordinates that are no numbers.",
+                        told_hint="draw it again",
                     )
                 ]
             )
@@ -192,13 +200,13 @@ def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk:
             west, _, east, _ = geometry.bounds
             whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry
             if whole is None:
-                desk.refuse([Problem(code="across-date-line", text=f"{where} lies across the date line, or spans half the Earth.",
-                                     hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
+                desk.refuse([Problem(code="across-date-line", told=f"{where} lies across the date line, or spans half the Earth.",
+                                     told_hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
             elif np.isfinite(shapely.get_coordinates(whole)).all():
                 placed.append((feature, whole))
             else:
-                desk.refuse([Problem(code="coordinates-off-earth", text=f"{where} lies outside what {reference.name} covers.",
-                                     hint="check the reference system with --crs")])  # fmt: skip
+                desk.refuse([Problem(code="coordinates-off-earth", told=f"{where} lies outside what {reference.name} covers.",
+                                     told_hint="check the reference system with --crs")])  # fmt: skip
     return placed
 
 
@@ -221,11 +229,11 @@ def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Re
 def _closed(polygons: list[Polygon], field_id: str) -> Note:
     """That a ring which the file left open was closed, and where and over what distance if there is only one ring."""
     if len(polygons) > 1 or polygons[0].interiors:
-        return Note(code="ring-closed", field_id=field_id, text=(
+        return Note(code="ring-closed", field_id=field_id, told=(
             "A ring of the outline was not closed; it was, with a straight edge: check its corners."))  # fmt: skip
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
     return Note(code="ring-closed", field_id=field_id, values={"edge_m": distance_m((x0, y0), (x1, y1))},
-                places={"start": (x0, y0), "end": (x1, y1)}, text=(
+                places={"start": (x0, y0), "end": (x1, y1)}, told=(
         "A ring of the outline was not closed; it was, with a straight edge of {edge_m} from {start} to {end}: check that this is "
         "an edge of the field."))  # fmt: skip
 
@@ -234,7 +242,7 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     """The fields drawn, in the order they are to be drilled."""
     shown = str(desk.path)
     if any(past(one.ground) for one in desk.drawn.values()):
-        desk.notes.append(Note(code="date-line", text="Outlines that are cut at longitude 180 were put together there."))
+        desk.notes.append(Note(code="date-line", told="Outlines that are cut at longitude 180 were put together there."))
         for field_id, one in desk.drawn.items():
             west = one.ground.bounds[0]
             desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
@@ -254,7 +262,7 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     if any(field.priority is not None for field in fields):
         fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
         desk.notes.append(
-            Note(code="priority-order", text="Fields are drilled in the order of their attribute priority, 1 first.")
+            Note(code="priority-order", told="Fields are drilled in the order of their attribute priority, 1 first.")
         )
     if not exclusions:
         return tuple(fields)
@@ -274,7 +282,7 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
     gate = said.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         away_m = distance_m(gate, point_in(ground))
-        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}, text=(
+        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}, told=(
             "The attribute gate gives {gate}, {away_m} away, and was left aside: write the latitude first, or gate_lat and "
             "gate_lon.")))  # fmt: skip
         gate = None
@@ -291,4 +299,4 @@ def _nothing(desk: _Desk, values: str) -> Problem:
         found.update(layer.left_out)
     held = ", ".join(f"{n} {reason}" for reason, n in found.items()) or "nothing"
     hint = f"another --where; {values}" if values else "export the field outlines as polygons"
-    return Problem(code="no-fields", text=f"{desk.path}: holds no field outline (found: {held}).", hint=hint)
+    return Problem(code="no-fields", told=f"{desk.path}: holds no field outline (found: {held}).", told_hint=hint)

@@ -129,7 +129,7 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
         text, values = "{n_lines} lines were joined end to end to {n_left}.", {"n_lines": len(still_open), "n_left": len(whole)}
-        result.remarks.append(Note(code="lines-joined", text=text, values=values))
+        result.remarks.append(Note(code="lines-joined", told=text, values=values))
     grounds = [(line, closed(line)) for line in whole]
     polygons = [ground for _, ground in grounds if ground is not None]
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
@@ -151,13 +151,13 @@ def _same_ground(one: MultiPolygon, other: MultiPolygon) -> bool:
 def _closing(line: LineString) -> Note:
     start, end = ends(line)
     if start == end:
-        return Note(code="line-as-outline", text="A closed line at {line} was taken as outline.", places={"line": start})
+        return Note(code="line-as-outline", told="A closed line at {line} was taken as outline.", places={"line": start})
     text = "A line was closed over a gap of {gap_m} at {end} and taken as outline."
-    return Note(code="line-closed", text=text, values={"gap_m": gap_m(line)}, places={"end": end})
+    return Note(code="line-closed", told=text, values={"gap_m": gap_m(line)}, places={"end": end})
 
 
 def _enclosing(polygon: Polygon) -> Note:
-    return Note(code="lines-enclose", places={"inside": point_in(polygon)}, text=(
+    return Note(code="lines-enclose", places={"inside": point_in(polygon)}, told=(
         "A line at {inside} crosses or overlaps itself or others: the ground it encloses was taken as outline, loose ends left "
         "out."))  # fmt: skip
 
@@ -166,6 +166,6 @@ def _open(line: LineString, shown: str) -> Problem:
     start, end = ends(line)
     return Problem(
         code="outline-open",
-        text=f"{shown}: a line from {shown_place(start)} to {shown_place(end)} does not close: its ends are "
+        told=f"{shown}: a line from {shown_place(start)} to {shown_place(end)} does not close: its ends are "
              f"{shown_distance(distance_m(start, end))} apart.",
-        hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad")  # fmt: skip
+        told_hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad")  # fmt: skip

@@ -44,7 +44,7 @@ def without_overlaps(
         if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
             if shared_m2 > NOTABLE_M2:
                 text = f"Shares {{shared_m2}} with field {first}, counted in both."
-                notes.append(Note(code="fields-overlap", field_id=second, text=text, values={"shared_m2": shared_m2}))
+                notes.append(Note(code="fields-overlap", field_id=second, told=text, values={"shared_m2": shared_m2}))
         elif repair:
             notes.append(_cut(left, first, second, shared_m2))
         else:
@@ -65,9 +65,9 @@ def _question(shown: str, first: str, second: str, shared: MultiPolygon, area_m2
         hint = "give the inner one as --exclusions if it is not to be sown; else " + hint
     return Problem(
         code="fields-overlap",
-        text=f'{shown}: fields "{first}" and "{second}" {what}: {shown_acres(shared_m2)} would be counted twice, '
+        told=f'{shown}: fields "{first}" and "{second}" {what}: {shown_acres(shared_m2)} would be counted twice, '
              f"at {shown_place(point_in(shared))}.",
-        hint=hint)  # fmt: skip
+        told_hint=hint)  # fmt: skip
 
 
 def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:
@@ -77,11 +77,11 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
         del left[second]
-        return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2}, text=(
+        return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2}, told=(
             f"Left out as you asked to repair: all its ground belongs to field {first} ({{shared_m2}})."))  # fmt: skip
     left[second] = MultiPolygon(parts)
     values = {"shared_m2": shared_m2, "before_m2": before_m2, "after_m2": after_m2}
-    return Note(code="field-cut", field_id=second, values=values, text=(
+    return Note(code="field-cut", field_id=second, values=values, told=(
         f"{{shared_m2}} shared with field {first} were cut off as you asked to repair: {{before_m2}} before, {{after_m2}} after."))  # fmt: skip
 
 

@@ -138,8 +138,8 @@ def _question(
     code = "axes-in-doubt" if "swapped" in slip else "far-from-home" if reach_m == FAR_FROM_HOME_M else "field-far"
     return Problem(
         code=code,
-        text=f'{shown}: field "{field_id}"{others} at {shown_place(place)} lies {away} from {from_what}; {told}.',
-        hint="correct it in the file, or leave it out with --where; --place-is-right if all lie where they should")  # fmt: skip
+        told=f'{shown}: field "{field_id}"{others} at {shown_place(place)} lies {away} from {from_what}; {told}.',
+        told_hint="correct it in the file, or leave it out with --where; --place-is-right if all lie where they should")  # fmt: skip
 
 
 def _either(problem: Problem, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], others: Points) -> Problem:
@@ -147,7 +147,7 @@ def _either(problem: Problem, places: Sequence[tuple[str, Place]], own: npt.NDAr
     field_id, place = places[int(own[0])]
     slip, told = _slip(place, others, FAR_APART_M)
     also = f" Or it is field {field_id} at {shown_place(place)} that lies wrong: {told}." if slip else ""
-    return Problem(code=problem.code, text=problem.text + also, hint=problem.hint)
+    return Problem(code=problem.code, told=problem.text + also, told_hint=problem.hint)
 
 
 def _slip(place: Place, home: Points, reach_m: float) -> tuple[str, str]:

@@ -117,4 +117,4 @@ def _renamed(error: BoundaryError, path: Path, shown: str, folder: Path | None =
     if folder is not None:
         copies.insert(0, re.escape(str(folder / "read")) + r"[^\s:,]*")
     named = re.compile("|".join(copies))
-    return BoundaryError(tuple(replace(problem, text=named.sub(lambda _: shown, problem.text)) for problem in error.problems))
+    return BoundaryError(tuple(replace(problem, told=named.sub(lambda _: shown, problem.text)) for problem in error.problems))

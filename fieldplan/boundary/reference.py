@@ -132,9 +132,9 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
         )  # fmt: skip
     transformer, notes = _transformer(crs, bounds, numbers, where, terms, shown)
     if terms.crs:
-        notes.append(Note(code="crs-given", text=f"The coordinates were read as {crs.name}, as you asked."))
+        notes.append(Note(code="crs-given", told=f"The coordinates were read as {crs.name}, as you asked."))
     if terms.axes == "lat-lon":
-        notes.append(Note(code="axes-given", text="The first number of each pair was read as latitude, as you asked."))
+        notes.append(Note(code="axes-given", told="The first number of each pair was read as latitude, as you asked."))
     if use is not None:
         notes += _in_use(crs, use, transformer, numbers, where, terms, shown)
     return Reference(crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes))
@@ -224,7 +224,7 @@ def _transformer(
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
         name = "US survey feet (1200/3937 m each)" if survey else "international feet (0.3048 m each)"
-        notes.append(Note(code="feet", text=f"Coordinates are in {name}."))
+        notes.append(Note(code="feet", told=f"Coordinates are in {name}."))
     if crs.is_geographic and crs.to_epsg() in (4326, 4979):
         return None, notes
     try:
@@ -243,7 +243,7 @@ def _transformer(
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
         how_good = "good to about {accuracy_m:0}" if best.accuracy >= 0 else "of unknown accuracy"
         grid = "" if group.best_available else " A better one needs a grid file that is not installed."
-        notes.append(Note(code="datum-accuracy", values={"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}, text=(
+        notes.append(Note(code="datum-accuracy", values={"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}, told=(
             f"Places are turned into WGS 84 {how_good} (from {crs.name}).{grid} Areas are not touched by that; guidance in another "
             "system may lie that far beside them.")))  # fmt: skip
     return best, notes
@@ -291,13 +291,13 @@ def _in_use(
     placed = bool(np.isfinite(lonlat).all())
     far = float(np.median(off)) > MOST_OUTSIDE_USE or (placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M)
     if terms.place_is_right and placed:
-        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, told=(
             f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used, and was taken as it is, as you asked."))]  # fmt: skip
     kin, strangers = _others(crs, numbers, far=far)
     kin = [one for one in kin if far or one.registered]
     slip = slipped(use, numbers) if crs.is_geographic else ""
     if not (far or kin or strangers or slip):
-        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, text=(
+        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, told=(
             f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No neighboring zone and no other unit would "
             "fit the coordinates, so they were taken as they are."))]  # fmt: skip
     at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if placed else ""
@@ -311,7 +311,7 @@ def _in_use(
 
 def _anywhere(crs: CRS, lonlat: Points) -> Note:
     """That nothing speaks against a system which is used everywhere, and the place that hangs on it."""
-    return Note(code="anywhere", places={"first": middle(lonlat)}, text=(
+    return Note(code="anywhere", places={"first": middle(lonlat)}, told=(
         f"{crs.name} is used everywhere, so that metres or feet of another system would pass for it with wrong acres: check that the fields "
         "lie at {first}."))  # fmt: skip
 
@@ -327,5 +327,5 @@ def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) 
     in_feet = unit_m(crs) < 1.0  # few fields that are in feet lie in their zone read in metres too; the other way round many do
     return [Note(
         code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=own_m2 > 0 and (odd or in_feet),
-        text=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
+        told=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
              f"{shown_place(twins[0].place)}, in the same zone, and measure {{other_m2}}.")]  # fmt: skip

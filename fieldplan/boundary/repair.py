@@ -63,7 +63,7 @@ def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> 
             Note(
                 code="specks-left-out",
                 field_id=field_id,
-                text="{n_specks} part(s) or hole(s) without area were left out.",
+                told="{n_specks} part(s) or hole(s) without area were left out.",
                 values={"n_specks": specks},
             )
         )
@@ -105,7 +105,7 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     after = sum(geodesic_area_m2(part) for part in made)
     cut = [by_size[i] for i in sorted(told)]
     values = {"n_parts": len(cut), "before_m2": before, "after_m2": after}
-    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}, text=(
+    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}, told=(
         "{n_parts} part(s) lie inside another part and were taken as holes, the first at {first}: {before_m2} as drawn, {after_m2} "
         "with the holes out. Ground that is to be sown there needs a feature of its own.")))  # fmt: skip
     return made
@@ -129,7 +129,7 @@ def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *,
         Note(
             code="outline-repaired" if asked else "outline-mended",
             field_id=field_id,
-            text=f"The outline {fault}; {'repaired as you asked' if asked else 'mended'}: {{before_m2}} as drawn ring by ring, {{after_m2}} mended.",
+            told=f"The outline {fault}; {'repaired as you asked' if asked else 'mended'}: {{before_m2}} as drawn ring by ring, {{after_m2}} mended.",
             values={"spike_m": spike_m, "before_m2": before, "after_m2": after},
             places={"at": at},
         )

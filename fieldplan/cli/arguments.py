@@ -35,15 +35,15 @@ def _problem(argument: str, after: str) -> Problem | None:
         value = argument
         option = f"What follows {after}" if after.startswith("-") and "=" not in after else "An argument"
     if "\0" in value:
-        return Problem(code="value-null", text=f"{option} holds a character that no text has (NUL).", hint="type it anew")
+        return Problem(code="value-null", told=f"{option} holds a character that no text has (NUL).", told_hint="type it anew")
     if not value.strip():
-        return Problem(code="value-empty", text=f"{option} is empty.", hint="say it, or leave it out")
+        return Problem(code="value-empty", told=f"{option} is empty.", told_hint="say it, or leave it out")
     if len(value) > LONGEST:
-        return Problem(code="value-long", text=f"{option} is {len(value):,} characters long.", hint=f"at most {LONGEST:,}")
+        return Problem(code="value-long", told=f"{option} is {len(value):,} characters long.", told_hint=f"at most {LONGEST:,}")
     if _is_no_text(value) and not os.path.lexists(value):
         return Problem(
-            code="value-no-text", text=f"{option} holds bytes that are no text, and no file has that name: {value}",
-            hint="type it anew; in names of new files too, letters must be text",
+            code="value-no-text", told=f"{option} holds bytes that are no text, and no file has that name: {value}",
+            told_hint="type it anew; in names of new files too, letters must be text",
         )  # fmt: skip
     return None
 

@@ -25,7 +25,7 @@ def places_kept(field: Field, terms: FieldTerms) -> tuple[FieldTerms, tuple[Note
         away_m = 0.0 if place is None else _away_m(field, place)
         if away_m > FARTHEST_M:
             kept = replace(kept, **{key: None})
-            notes.append(Note(code=code, field_id=field.field_id, warning=True, values={"away_m": away_m}, text=(
+            notes.append(Note(code=code, field_id=field.field_id, warning=True, values={"away_m": away_m}, told=(
                 f"its {key} in the job file lies {{away_m}} from the field and is left aside: planned as if none were given. "
                 "Give latitude and longitude of a place beside the field.")))  # fmt: skip
     return kept, tuple(notes)

@@ -89,7 +89,7 @@ def notes_on(
                 {"smoothed_m": thinned_m},
             )
 
-    return tuple(Note(code=code, text=text, values=values, field_id=field_id) for code, text, values in found())
+    return tuple(Note(code=code, told=text, values=values, field_id=field_id) for code, text, values in found())
 
 
 def _on_headland(coverage: Coverage, rounds_wanted: int) -> Iterator[_Found]:

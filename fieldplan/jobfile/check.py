@@ -65,8 +65,8 @@ class Checker:
                 self.problems.append(
                     Problem(
                         code="key-missing",
-                        text=f"{where} {key} is missing.",
-                        hint=HINTS.get((table, key), f"add {key}"),
+                        told=f"{where} {key} is missing.",
+                        told_hint=HINTS.get((table, key), f"add {key}"),
                     )
                 )
         return values
@@ -109,19 +109,19 @@ class Checker:
         """Note that a default stands in for a key."""
         said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
         text, values = tables.with_values(f"{{{value}}}")
-        note = Note(code="default-used", text=f"{key} = {text if values else value} ({said})", values=values)
+        note = Note(code="default-used", told=f"{key} = {text if values else value} ({said})", values=values)
         if note not in self.notes:
             self.notes.append(note)
 
     def problem(self, code: str, text: str, hint: str = "") -> None:
         """Record a problem."""
-        self.problems.append(Problem(code=code, text=text, hint=hint))
+        self.problems.append(Problem(code=code, told=text, told_hint=hint))
 
     def unknown(self, key: str, known: Sequence[str], where: str, table: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
         if len(self.problems) >= MOST_LOOKED_UP:
             self.problems.append(
-                Problem(code="key-unknown", text=f'{where} has no key "{key}".', hint="known here: " + ", ".join(known))
+                Problem(code="key-unknown", told=f'{where} has no key "{key}".', told_hint="known here: " + ", ".join(known))
             )
             return None
         word = key.strip().casefold().replace("-", "_").replace(" ", "_")
@@ -129,7 +129,7 @@ class Checker:
         near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
         hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
         what = f"table [{key}]" if table in ("file", "season file") else f'key "{key}"'
-        self.problems.append(Problem(code="key-unknown", text=f"{where} has no {what}.", hint=hint))
+        self.problems.append(Problem(code="key-unknown", told=f"{where} has no {what}.", told_hint=hint))
         return near
 
     def value_of(self, error: InputError, table: str, key: str, raw: object, where: str) -> None:
@@ -138,8 +138,8 @@ class Checker:
         self.problems += [
             Problem(
                 code=one.code,
-                text=f"{where} {key} {one.text.removeprefix(f'{key} ')}.",
-                hint=right_form(table, key, parser, raw, one.hint),
+                told=f"{where} {key} {one.text.removeprefix(f'{key} ')}.",
+                told_hint=right_form(table, key, parser, raw, one.hint),
             )
             for one in error.problems
         ]
@@ -148,7 +148,7 @@ class Checker:
         """Record the problems of a value, with where it stands; of a key that was refused already nothing more is said."""
         refused = {one.text.partition(" = ")[0] for one in self.problems if one.code == "hardly-possible"}
         self.problems += [
-            Problem(code=p.code, text=f"{where} {p.text}.", hint=p.hint)
+            Problem(code=p.code, told=f"{where} {p.text}.", told_hint=p.hint)
             for p in error.problems
             if f"{where} {p.text.partition(' ')[0]}" not in refused
         ]
@@ -157,7 +157,9 @@ class Checker:
 def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:
     """The only table of that name, or ``None``; a problem if it stands more than once."""
     if len(tables_given) > 1:
-        checker.problems.append(Problem(code="table-twice", text=f"{path}: [{name}] stands more than once.", hint="keep one"))
+        checker.problems.append(
+            Problem(code="table-twice", told=f"{path}: [{name}] stands more than once.", told_hint="keep one")
+        )
     return tables_given[0] if tables_given else None
 
 

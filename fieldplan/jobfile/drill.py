@@ -21,8 +21,8 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     """The drill, or ``None`` with its problems recorded."""
     found = one_of(given, "drill", path, checker)
     if found is None:
-        checker.problems.append(Problem(code="table-missing", text=f"{path}: has no [drill].",
-                                        hint="fieldplan init DIR writes a job file to start from"))  # fmt: skip
+        checker.problems.append(Problem(code="table-missing", told=f"{path}: has no [drill].",
+                                        told_hint="fieldplan init DIR writes a job file to start from"))  # fmt: skip
         return None
     table, source = found
     before = len(checker.problems)
@@ -74,8 +74,8 @@ def _list(table: Table, key: str, path: Path, checker: Checker) -> list[Table]:
     given = table.get(key, [])
     if isinstance(given, list) and all(isinstance(one, dict) for one in given):
         return given
-    checker.problems.append(Problem(code="not-a-table", text=f"{path}: drill.{key} is no list of tables.",
-                                    hint=f"write [[drill.{key}]] above each {key}"))  # fmt: skip
+    checker.problems.append(Problem(code="not-a-table", told=f"{path}: drill.{key} is no list of tables.",
+                                    told_hint=f"write [[drill.{key}]] above each {key}"))  # fmt: skip
     return []
 
 

@@ -65,14 +65,14 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     problems = [
         Problem(
             code="column-missing",
-            text=f'{path}: has no column "{name}".',
-            hint=_instead(name, header, columns, what) + columns[name],
+            told=f'{path}: has no column "{name}".',
+            told_hint=_instead(name, header, columns, what) + columns[name],
         )
         for name in needed
         if name not in header
     ]
     problems += [
-        Problem(code="column-twice", text=f'{path}: column "{name}" stands twice.', hint="keep one")
+        Problem(code="column-twice", told=f'{path}: column "{name}" stands twice.', told_hint="keep one")
         for name in sorted({name for name in header if name and header.count(name) > 1})
     ]
     if problems:

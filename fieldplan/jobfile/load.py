@@ -89,7 +89,7 @@ def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Pla
     placed: list[Placed] = []
     for table in tables_here:
         if not isinstance(table, dict):
-            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {key} is no table.", hint=f"write [{key}]"))
+            checker.problems.append(Problem(code="not-a-table", told=f"{path}: {key} is no table.", told_hint=f"write [{key}]"))
         elif "use" in table:
             placed += _used(table, key, path, checker)
         else:
@@ -100,7 +100,9 @@ def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Pla
 def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     named = table["use"]
     if not isinstance(named, str) or not named.strip() or "\0" in named:
-        checker.problems.append(Problem(code="use-no-file", text=f"{path}: [{key}] use is {named!r}.", hint='use = "other.toml"'))
+        checker.problems.append(
+            Problem(code="use-no-file", told=f"{path}: [{key}] use is {named!r}.", told_hint='use = "other.toml"')
+        )
         return []
     other = path.parent / named
     try:
@@ -113,8 +115,8 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     rows = there if isinstance(there, list) else [there]
     if not all(isinstance(one, dict) for one in rows):
         checker.problems.append(Problem(
-            code="use-no-table", text=f"{other}: has no table [{key}], which [{key}] use of {path} asks for.",
-            hint=f"add [{key}] to {named}"))  # fmt: skip
+            code="use-no-table", told=f"{other}: has no table [{key}], which [{key}] use of {path} asks for.",
+            told_hint=f"add [{key}] to {named}"))  # fmt: skip
         return []
     beside = {k: v for k, v in table.items() if k != "use"}
     return [(one | beside, other) for one in rows if isinstance(one, dict)]
@@ -146,7 +148,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     chance, cited = v["fit_day_chance"]
     if cited:
         text = f"{{fit_day_prob:1}} of days are taken as fit, as published for {table['fit_day_chance']} (source: {cited})."
-        checker.notes.append(Note(code="fit-days-table", text=text, values={"fit_day_prob": chance}))
+        checker.notes.append(Note(code="fit-days-table", told=text, values={"fit_day_prob": chance}))
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
     return made(checker, f"{source}: [booking]", lambda: BookingTerms(
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
@@ -176,7 +178,7 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
     if len(currencies) > 1:
         shown = ", ".join(sorted(currencies))
         checker.problems.append(
-            Problem(code="currencies", text=f"{source}: [cost] has several currencies: {shown}.", hint="use one")
+            Problem(code="currencies", told=f"{source}: [cost] has several currencies: {shown}.", told_hint="use one")
         )
     return made(checker, f"{source}: [cost]", lambda: CostTerms(
         rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
@@ -194,7 +196,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
                 if field_id in SCHEMA["field"]
                 else f"write [{label}]"
             )
-            checker.problems.append(Problem(code="not-a-table", text=f"{path}: {label} is no table.", hint=hint))
+            checker.problems.append(Problem(code="not-a-table", told=f"{path}: {label} is no table.", told_hint=hint))
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None

@@ -21,8 +21,8 @@ from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Checker) -> tuple[Mix, ...]:
     """The mixes that could be made; problems of the others are recorded."""
     if not given:
-        checker.problems.append(Problem(code="table-missing", text=f"{path}: has no [[mix]].",
-                                        hint="add what is to be sown; fieldplan init DIR shows how"))  # fmt: skip
+        checker.problems.append(Problem(code="table-missing", told=f"{path}: has no [[mix]].",
+                                        told_hint="add what is to be sown; fieldplan init DIR shows how"))  # fmt: skip
     mixes = []
     for number, (table, source) in enumerate(given, start=1):
         label = f"mix {table.get('name', number)}"
@@ -30,8 +30,8 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
         values = checker.values("mix", {k: v for k, v in table.items() if k != "component"}, source, label)
         rows = table.get("component", [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-            checker.problems.append(Problem(code="not-a-table", text=f"{source}: [{label}] component is no list of tables.",
-                                            hint="write [[mix.component]] above each component"))  # fmt: skip
+            checker.problems.append(Problem(code="not-a-table", told=f"{source}: [{label}] component is no list of tables.",
+                                            told_hint="write [[mix.component]] above each component"))  # fmt: skip
             continue
         components = [_component(row, source, f"{label}, component {row.get('species', i)}", drill, checker,
                                  alone=len(rows) == 1) for i, row in enumerate(rows, start=1)]  # fmt: skip
@@ -90,18 +90,18 @@ def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedB
     if "box" in v:
         box = drill.box(v["box"])
         if box is None:
-            checker.problems.append(Problem(code="box-unknown", text=f'{where} box is "{v["box"]}", which the drill does not have.',
-                                            hint=did_you_mean(v["box"], [box.name for box in drill.boxes]) + f"boxes of the drill: {names}"))  # fmt: skip
+            checker.problems.append(Problem(code="box-unknown", told=f'{where} box is "{v["box"]}", which the drill does not have.',
+                                            told_hint=did_you_mean(v["box"], [box.name for box in drill.boxes]) + f"boxes of the drill: {names}"))  # fmt: skip
         elif usual and usual[0] != box.kind:
             text = f"{v['species']} goes in the {box.name} box, a {box.kind} box; it usually goes in a {usual[0]} box ({_said(usual[1])})."
-            checker.notes.append(Note(code="box-unusual", text=text))
+            checker.notes.append(Note(code="box-unusual", told=text))
         return box
     fitting = [box for box in drill.boxes if usual and box.kind == usual[0]]
     if len(fitting) != 1 or usual is None:
-        checker.problems.append(Problem(code="box-not-said", text=f"{where} box is missing, and the species table does not settle it.",
-                                        hint=f"boxes of the drill: {names}"))  # fmt: skip
+        checker.problems.append(Problem(code="box-not-said", told=f"{where} box is missing, and the species table does not settle it.",
+                                        told_hint=f"boxes of the drill: {names}"))  # fmt: skip
         return None
-    checker.notes.append(Note(code="box-from-table", text=(
+    checker.notes.append(Note(code="box-from-table", told=(
         f"{v['species']} goes in the {fitting[0].name} box, as it usually does ({_said(usual[1])}).")))  # fmt: skip
     return fitting[0]
 
@@ -117,15 +117,15 @@ def _carrier(
     if weight is None:
         known = tables.carrier_lb_per_bu(name)
         if known is None:
-            checker.problems.append(Problem(code="carrier-unknown", text=f'{where} carrier "{name}" has no known weight.',
-                                            hint=did_you_mean(name, [row["carrier"] for row in tables.rows("carriers")]) + f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
+            checker.problems.append(Problem(code="carrier-unknown", told=f'{where} carrier "{name}" has no known weight.',
+                                            told_hint=did_you_mean(name, [row["carrier"] for row in tables.rows("carriers")]) + f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
             return None
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
         values = {
             f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in (("weight", value), ("low", low), ("high", high))
         }
-        checker.notes.append(Note(code="table-value", values=values, text=(
+        checker.notes.append(Note(code="table-value", values=values, told=(
             f"{name} weigh {{weight_kg_per_m3}} (published: {{low_kg_per_m3..high_kg_per_m3}}; source: {source}); a weighed bucket "
             "beats it.")))  # fmt: skip
     elif (published := tables.carrier_lb_per_bu(name)) is not None:
@@ -134,8 +134,8 @@ def _carrier(
                       about=f"weighs {times:.2g} times what is published")  # fmt: skip
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problems.append(Problem(
-            code="carrier-to-what", text=f"{where} carrier does not say how much, and the box gives no metering range.",
-            hint=f'such as carrier = "{name} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] of the box'))  # fmt: skip
+            code="carrier-to-what", told=f"{where} carrier does not say how much, and the box gives no metering range.",
+            told_hint=f'such as carrier = "{name} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] of the box'))  # fmt: skip
         return None
     return made(checker, where, lambda: Carrier(name=name, bulk_kg_per_m3=weight, volume_m3_per_m2=volume))
 
@@ -157,13 +157,13 @@ def _from_species(species: str, quantity: str, where: str, example: str, checker
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
         why = f"the species table has none that is fit: {figure.unfit}" if figure else "the species table lacks it"
-        checker.problems.append(Problem(code="species-unknown", text=f'{where} needs {quantity} of "{species}", and {why}.',
-                                        hint=f"give it: {example}"))  # fmt: skip
+        checker.problems.append(Problem(code="species-unknown", told=f'{where} needs {quantity} of "{species}", and {why}.',
+                                        told_hint=f"give it: {example}"))  # fmt: skip
         return None
     name, one, called = _SPECIES_FIGURES[quantity]
     values = {name: figure.value * one, f"low_{name}": figure.low * one, f"high_{name}": figure.high * one}
     differ = "" if figure.low == figure.high else f"; published: {{low_{name}..high_{name}}}"
     sources = ", ".join(figure.sources)
-    checker.notes.append(Note(code="table-value", values=values, text=(
+    checker.notes.append(Note(code="table-value", values=values, told=(
         f"{species}: {{{name}}} ({called}{differ}; source: {sources}); the tag or a count beats it.")))  # fmt: skip
     return figure.value

@@ -97,8 +97,8 @@ def doubt(
         told, makes = means, about.replace("{made}", f"{_number(value)} {band.unit}".rstrip())
         for name, number_si in numbers.items():
             told = told.replace(f"{{{name}}}", shown_distance(number_si))
-        return Problem(code="hardly-possible", text=f"{spot.where} {shown}{makes and f' {makes}; that'} can hardly be right: {_usual(band)} is likely.{told}",
-                       hint=f"{meant}If it is right, say so {spot.line(key)}")  # fmt: skip
+        return Problem(code="hardly-possible", told=f"{spot.where} {shown}{makes and f' {makes}; that'} can hardly be right: {_usual(band)} is likely.{told}",
+                       told_hint=f"{meant}If it is right, say so {spot.line(key)}")  # fmt: skip
     low_name, high_name, values = _limits(band, kind)
     made = f"made{_ending(band, kind)}"
     if "{made}" in about:
@@ -106,7 +106,7 @@ def doubt(
     usual = f"{low_name} to {high_name}" if band.likely[0] > 0 else f"up to {high_name}"
     return Note(
         code="unlikely", warning=True, values={**values, **numbers},
-        text=f"{spot.label}: {shown}{about and f' {about}'}; {usual} is likely.{means} {meant}If it is right, say so {spot.line(key)}.",
+        told=f"{spot.label}: {shown}{about and f' {about}'}; {usual} is likely.{means} {meant}If it is right, say so {spot.line(key)}.",
     )  # fmt: skip
 
 

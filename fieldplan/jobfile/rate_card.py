@@ -66,7 +66,7 @@ class _Reader:
         self.currency = "$"
 
     def bad(self, where: str, what: str, hint: str = "", code: str = "card-value") -> None:
-        self.problems.append(Problem(code=code, text=f"{self.path}: {where} {what}.", hint=hint))
+        self.problems.append(Problem(code=code, told=f"{self.path}: {where} {what}.", told_hint=hint))
 
     def card(self, document: Mapping[str, Any]) -> RateCard | None:
         for key in document:

@@ -107,13 +107,13 @@ def known_species(checker: Checker, spot: Spot, species: str) -> None:
         return
     near = _nearest_species(species)
     if near is not None:
-        checker.notes.append(Note(code="species-like", warning=True, text=(
+        checker.notes.append(Note(code="species-like", warning=True, told=(
             f'{spot.label}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
             f"If it is right, say so {spot.line('species')}.")))  # fmt: skip
         return
     inside = next((name for name in tables.species_names() if len(name) > 5 and species.casefold().endswith(f" {name}")), None)
     variety = f' If it is a variety of {inside}, write "{inside}, {species[: -len(inside)].strip()}".' if inside else ""
-    checker.notes.append(Note(code="species-unlisted", text=(
+    checker.notes.append(Note(code="species-unlisted", told=(
         f'{spot.label}: "{species}" is in no table of species, so nothing published is held against its figures.{variety}')))  # fmt: skip
 
 

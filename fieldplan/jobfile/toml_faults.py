@@ -52,13 +52,13 @@ def _not_text(raw: bytes, path: Path, purpose: Purpose) -> JobFileError:
 def _problems(text: str, path: Path, purpose: Purpose, said: str) -> tuple[Problem, ...]:
     code, whole = f"{purpose.code}-not-toml", _whole_file(text)
     if whole:
-        return (Problem(code=code, text=f"{path}: {whole}.", hint=f"save the {purpose.what} as plain text in UTF-8"),)
+        return (Problem(code=code, told=f"{path}: {whole}.", told_hint=f"save the {purpose.what} as plain text in UTF-8"),)
     lines = text.splitlines()
     found = [
         Problem(
             code=code,
-            text=f"{path}, line {number} ({_shown(lines[number - 1])}) {why}.",
-            hint=f"write {right}" if right else _SHAPE,
+            told=f"{path}, line {number} ({_shown(lines[number - 1])}) {why}.",
+            told_hint=f"write {right}" if right else _SHAPE,
         )
         for number, (why, right) in sorted(_faults(lines).items())
     ][:MOST_SHOWN]
@@ -185,7 +185,7 @@ def _as_said(lines: list[str], path: Path, code: str, said: str) -> Problem:
     number = min(int(at[1]), len(lines)) if at else len(lines)
     what = _AT.sub("", said).replace("(at end of document)", "").strip()
     line = f", line {number} ({_shown(lines[number - 1])})" if lines and number else ""
-    return Problem(code=code, text=f"{path}{line} cannot be read ({what[:1].lower()}{what[1:]}).", hint=_SHAPE)
+    return Problem(code=code, told=f"{path}{line} cannot be read ({what[:1].lower()}{what[1:]}).", told_hint=_SHAPE)
 
 
 def _shown(line: str) -> str:

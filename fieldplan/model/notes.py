@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from fieldplan.facts import Value, in_words
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
@@ -12,25 +14,33 @@ class Note:
 
     Parameters
     ----------
-    text
-        A sentence that names no quantity of its own but has places for them, such as ``"… swing {swing_m} past the edge"``;
-        ``{width_m:1}`` asks for that many decimals, and ``{low_m..high_m}`` is a range.
+    case
+        Which of the sentences of the code, where it has several.
     values
-        What stands in those places, in SI; each name ends in its unit, as everywhere in fieldplan, or begins with ``n_`` if it
-        counts. They are shown in the reader's units, and notes that differ in them alone are shown as one, with their range.
+        What is said: quantities in SI by name, texts as somebody wrote them, days, facts. Notes that differ in their quantities alone are
+        shown as one, with their range.
     places
-        Longitude and latitude of what the text names by ``{name}``; notes that differ in them alone are shown as one, which says
+        Longitude and latitude of what the sentence names by ``{name}``; notes that differ in them alone are shown as one, which says
         whose place is which.
+    sources
+        Keys of the published sources that it rests on, "assumed" or "practice".
     warning
         Something that the reader must see before the numbers: it is said first on every output.
     """
 
     code: str
-    text: str
+    case: str = ""
     field_id: str | None = None
-    values: Mapping[str, float] = field(default_factory=dict)
-    places: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
+    places: Mapping[str, tuple[float, float]] = field(default_factory=dict, hash=False)
+    sources: tuple[str, ...] = ()
     warning: bool = False
+    told: str = ""
+
+    @property
+    def text(self) -> str:
+        """The note as a sentence, in either units."""
+        return in_words(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -54,7 +54,7 @@ def bill_of(
         held = held_of(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
-        raise InputError(tuple(replace(one, text=f"{name}: {one.text}", hint=_HINT) for one in error.problems)) from None
+        raise InputError(tuple(replace(one, told=f"{name}: {one.text}", told_hint=_HINT) for one in error.problems)) from None
     back = max(loan.back.day for loan in account.loans if loan.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):

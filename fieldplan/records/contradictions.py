@@ -67,8 +67,8 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
     problems = tuple(
         Problem(
             code=problem.code,
-            text=_where(number, names) + _ROW.sub(lambda row: names.get(int(row[1]), row[0]), problem.text),
-            hint=problem.hint,
+            told=_where(number, names) + _ROW.sub(lambda row: names.get(int(row[1]), row[0]), problem.text),
+            told_hint=problem.hint,
         )
         for number, problem in contradictions([*there, *new], known)
         if (number, problem) not in before

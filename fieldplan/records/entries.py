@@ -56,8 +56,8 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
             problems.append(
                 Problem(
                     code="entry-row",
-                    text=f"{where} has {row.beyond} cell(s) more than there are columns.",
-                    hint="quote cells that hold the separator",
+                    told=f"{where} has {row.beyond} cell(s) more than there are columns.",
+                    told_hint="quote cells that hold the separator",
                 )
             )
             continue

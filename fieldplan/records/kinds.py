@@ -182,23 +182,23 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
     for name, typed in fresh.typed.items():
         if name not in known:
             problems.append(Problem(
-                code="fact-unknown", text=f'{where}{fresh.kind} has no fact "{name[:40]}".', hint=f"{did_you_mean(name, known)}known here: {', '.join(known)}"
+                code="fact-unknown", told=f'{where}{fresh.kind} has no fact "{name[:40]}".', told_hint=f"{did_you_mean(name, known)}known here: {', '.join(known)}"
             ))  # fmt: skip
             continue
         try:
             found[name] = known[name].parse(typed)
         except InputError as error:
             problems += [
-                Problem(code=one.code, text=f"{where}{fresh.kind} {name} {one.text}.", hint=known[name].example)
+                Problem(code=one.code, told=f"{where}{fresh.kind} {name} {one.text}.", told_hint=known[name].example)
                 for one in error.problems
             ]
     problems += [
-        Problem(code="fact-missing", text=f"{where}{fresh.kind} does not say {name}.", hint=fact.example)
+        Problem(code="fact-missing", told=f"{where}{fresh.kind} does not say {name}.", told_hint=fact.example)
         for name, fact in known.items()
         if fact.needed and name not in fresh.typed
     ]
     if fresh.kind == "strike" and fresh.corrects is None:
-        problems.append(Problem(code="fact-missing", text=f"{where}strike does not say which row.", hint="corrects=12"))
+        problems.append(Problem(code="fact-missing", told=f"{where}strike does not say which row.", told_hint="corrects=12"))
     if problems:
         raise InputError(tuple(problems))
     return found

@@ -103,4 +103,4 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
 
 def found(entry: Entry, code: str, text: str, hint: str) -> Found:
     """What is wrong with an entry."""
-    return entry.number, Problem(code=code, text=text, hint=hint)
+    return entry.number, Problem(code=code, told=text, told_hint=hint)

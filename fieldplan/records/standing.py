@@ -29,13 +29,13 @@ def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
             there = holds.pop(entry.corrects, None)
             if there is None:
                 yield entry.number, Problem(
-                    code="corrects-nothing", text=f"corrects row {entry.corrects}, which is not there or holds no more.",
-                    hint="the number of a row that holds: fieldplan season ledger shows them",
+                    code="corrects-nothing", told=f"corrects row {entry.corrects}, which is not there or holds no more.",
+                    told_hint="the number of a row that holds: fieldplan season ledger shows them",
                 )  # fmt: skip
             elif entry.kind not in ("strike", there.kind):
                 yield entry.number, Problem(
-                    code="corrects-another", text=f'is "{entry.kind}" and corrects row {entry.corrects}, which is "{there.kind}".',
-                    hint=f'strike corrects={entry.corrects}, then enter it as "{entry.kind}"',
+                    code="corrects-another", told=f'is "{entry.kind}" and corrects row {entry.corrects}, which is "{there.kind}".',
+                    told_hint=f'strike corrects={entry.corrects}, then enter it as "{entry.kind}"',
                 )  # fmt: skip
         if entry.kind != "strike":
             holds[entry.number] = entry

@@ -78,4 +78,4 @@ def _likely(key: str) -> tuple[float, float]:
 
 
 def _warning(text: str) -> Note:
-    return Note(code="season-doubt", text=text, warning=True)
+    return Note(code="season-doubt", told=text, warning=True)

@@ -110,7 +110,7 @@ def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDri
     except JobFileError as error:
         checker.problems += error.problems
         return None
-    checker.notes += [replace(note, text=f"{v['name']} ({v['job']}): {note.text}") for note in job.notes if note.warning]
+    checker.notes += [replace(note, told=f"{v['name']} ({v['job']}): {note.told}") for note in job.notes if note.warning]
     weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
     return made(checker, f"{path}: [{label}]", lambda: SeasonDrill(
         name=v["name"], job=job, home_lonlat=v["home"], weekdays_off=weekdays, dates_off=dates,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import cast
 
 import shapely
 from pyproj import Geod
@@ -115,7 +116,7 @@ def _why_not(plan: Plan) -> tuple[str, dict[str, float]]:
     why: dict[str, list[Mapping[str, float]]] = {}
     for note in plan.notes:
         if note.code == NO_BOOKING or (note.field_id is not None and note.warning):
-            why.setdefault(note.text, []).append(note.values)
+            why.setdefault(note.told, []).append(cast(Mapping[str, float], note.values))
     text, values = joined([ranged(one, each) for one, each in why.items()], " ")
     return text.rstrip(".") or "nothing of it is drilled", values
 

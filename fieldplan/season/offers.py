@@ -55,7 +55,7 @@ def _later(book: Book, i: int) -> Iterator[Note]:
     if ends and min(ends)[0] > last:
         day, d = min(ends)
         name = book.lending.drills[d].name
-        yield Note(code="offer-later", text=f"{(day - last).days} day(s) later: with {name} it would be done by {day}")
+        yield Note(code="offer-later", told=f"{(day - last).days} day(s) later: with {name} it would be done by {day}")
 
 
 def _less_ground(book: Book, i: int) -> Iterator[Note]:
@@ -76,7 +76,7 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
             drill = book.lending.drills[d].name
             values = {"less_m2": book.length(i, d).ground_m2 - kept, "ground_m2": kept}
             text = f"{what}{{less_m2:1}} less ({{ground_m2:1}}): {drill} is free for {days} working day(s)"
-            yield Note(code="offer-less-ground", text=text, values=values)
+            yield Note(code="offer-less-ground", told=text, values=values)
             return
 
 
@@ -181,7 +181,7 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
             yield Note(
                 code="offer-other-drill",
                 values=now.cannot_values,
-                text=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {now.cannot}",
+                told=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {now.cannot}",
             )
 
 

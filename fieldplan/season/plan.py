@@ -107,9 +107,9 @@ def _all_stay(fixed: Mapping[int, Confirmed], served: Collection[int], requests:
         raise InputError(tuple(
             Problem(
                 code="confirmed-cannot-stay",
-                text=f"{requests[i].renter} ({requests[i].request_id}) is confirmed with {fixed[i].drill} from {fixed[i].first}, and cannot stay there: "
+                told=f"{requests[i].renter} ({requests[i].request_id}) is confirmed with {fixed[i].drill} from {fixed[i].first}, and cannot stay there: "
                 f"its dates, its length, {lending.path.name} or another confirmed booking are in the way.",
-                hint="put the list, the season's file or the confirmation right: fieldplan season record … confirm … corrects=…",
+                told_hint="put the list, the season's file or the confirmation right: fieldplan season record … confirm … corrects=…",
             )
             for i in gone
         ))  # fmt: skip
@@ -126,21 +126,21 @@ def boundaries_of(lending: Lending, requests: Sequence[Request]) -> list[Boundar
     for drill, away_m in zip(lending.drills, nearest_m, strict=True):
         if away_m > FARTHEST_M >= min(nearest_m):  # where all are far, the requests are
             problems.append(Problem(
-                code="drill-far", text=f'{lending.path}: the home of drill "{drill.name}" lies {shown_distance(away_m)} from every request.',
-                hint="home = { lat = 44.25, lon = -95.75 }: latitude and longitude in degrees, west of Greenwich below nothing"))  # fmt: skip
+                code="drill-far", told=f'{lending.path}: the home of drill "{drill.name}" lies {shown_distance(away_m)} from every request.',
+                told_hint="home = { lat = 44.25, lon = -95.75 }: latitude and longitude in degrees, west of Greenwich below nothing"))  # fmt: skip
     if problems:
         raise InputError(tuple(problems))
     for request in requests:
         away_m = min(float(_WGS84.inv(*request.place_lonlat, *drill.home_lonlat)[2]) for drill in lending.drills)
         if away_m > FARTHEST_M:
             problems.append(Problem(
-                code="request-far", text=f"{lending.requests_path}: row {request.row}, lat and lon lie {shown_distance(away_m)} from any drill.",
-                hint="latitude and longitude in degrees, each in its own column, west of Greenwich below nothing"))  # fmt: skip
+                code="request-far", told=f"{lending.requests_path}: row {request.row}, lat and lon lie {shown_distance(away_m)} from any drill.",
+                told_hint="latitude and longitude in degrees, each in its own column, west of Greenwich below nothing"))  # fmt: skip
         try:
             found.append(boundary_of(request))
         except InputError as error:
             where = f'{lending.requests_path}: row {request.row}, column "fields": '
-            problems += [Problem(code=one.code, text=where + one.text, hint=one.hint) for one in error.problems]
+            problems += [Problem(code=one.code, told=where + one.text, told_hint=one.hint) for one in error.problems]
     if problems:
         raise InputError(tuple(problems))
     return found
@@ -150,7 +150,7 @@ def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
     """A warning for each request that is served but for some of its fields."""
     for one in placed:
         if one.length.undrilled:
-            yield Note(code="request-in-part", field_id=one.request.request_id, warning=True, text=(
+            yield Note(code="request-in-part", field_id=one.request.request_id, warning=True, told=(
                 f"nothing is drilled on {', '.join(one.length.undrilled)} with {one.drill}; the days booked are for its other fields."))  # fmt: skip
 
 
@@ -162,30 +162,30 @@ def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
     if bare:
         yield Note(
             code="acres-only",
-            text=(
+            told=(
                 f"Planned as a rectangle twice as long as wide, its long side east and west, because only their size is known: {', '.join(bare)}."
             ),
         )
     yield Note(
         code="season-lengths",
-        text=(
+        told=(
             "Days to book hold the inspection and the road from the farthest place that the drill could come from; whoever had it before, they hold."
         ),
     )
     if lending.distances:
         yield Note(
             code="season-roads",
-            text="Roads are those of the table of distances; where it has none, the straight distance times the drill's road factor.",
+            told="Roads are those of the table of distances; where it has none, the straight distance times the drill's road factor.",
         )
     if lending.terms.share_days:
         yield Note(
             code="season-sharing",
-            text=(
+            told=(
                 f"Up to {MOST_SHARING} short jobs share a drill's days where their hours, with set-up, clean-out, inspection and the road "
                 "between them, fit in one working day. They are booked for the same days and work on the same fit day, in the order given."
             ),
         )
     yield Note(
         code="season-waiting",
-        text="Waiting is counted in days from the first day that the request could begin, by its own dates, the season and the notice.",
+        told="Waiting is counted in days from the first day that the request could begin, by its own dates, the season and the notice.",
     )

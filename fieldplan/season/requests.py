@@ -59,7 +59,7 @@ def column_notes(requests: Sequence[Request]) -> list[Note]:
     columns = dict.fromkeys(column for request in requests for column in request.facts)
     called = [(one, known) for one, known in other_names("requests").items() if one in columns and known not in columns]
     return [
-        Note(code="column-like", warning=True, text=(
+        Note(code="column-like", warning=True, told=(
             f'The list of requests has a column "{named}", which means nothing here but to rules: did you mean "{known}" ({COLUMNS[known]})?'))
         for named, known in (*slips(columns, COLUMNS), *called)
     ]  # fmt: skip
@@ -111,7 +111,9 @@ class _Row:
         self._problem(f'column "{column}"', what, COLUMNS.get(column, ""))
 
     def _problem(self, where: str, what: str, hint: str) -> None:
-        self.problems.append(Problem(code="request-row", text=f"{self._path}: row {self._number}, {where} {what}.", hint=hint))
+        self.problems.append(
+            Problem(code="request-row", told=f"{self._path}: row {self._number}, {where} {what}.", told_hint=hint)
+        )
 
     def _needed(self, column: str, parse: Callable[[str], Value]) -> Value | None:
         if not self._cells.get(column):

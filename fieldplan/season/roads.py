@@ -36,11 +36,13 @@ def read_distances(path: Path) -> Distances:
         number, (a, b, text) = row.number, (row.cells.get(name, "") for name in COLUMNS)
         miles = _miles(text)
         if not a or not b or miles is None:
-            problems.append(Problem(code="distance-row", text=f'{path}: row {number}: "{a}", "{b}", "{text[:40]}" is no distance between two places.',
-                                    hint=f"two names and miles from 0 to {LONGEST_MILES:g}"))  # fmt: skip
+            problems.append(Problem(code="distance-row", told=f'{path}: row {number}: "{a}", "{b}", "{text[:40]}" is no distance between two places.',
+                                    told_hint=f"two names and miles from 0 to {LONGEST_MILES:g}"))  # fmt: skip
         elif (a.casefold(), b.casefold()) in found:
             problems.append(
-                Problem(code="distance-twice", text=f'{path}: row {number}: from "{a}" to "{b}" stands twice.', hint="keep one")
+                Problem(
+                    code="distance-twice", told=f'{path}: row {number}: from "{a}" to "{b}" stands twice.', told_hint="keep one"
+                )
             )
         else:
             found[a.casefold(), b.casefold()] = miles * MILE_M

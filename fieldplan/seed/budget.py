@@ -107,6 +107,6 @@ def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> 
     side, cure = ("under", "; a carrier would lift it") if budget.volume_m3_per_m2 < low else ("over", "")
     values = {"asked_m3_per_m2": budget.volume_m3_per_m2, "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low,
               "high_m3_per_m2": high}  # fmt: skip
-    return [Note(code="metering-out-of-range", field_id=field_id, values=values, text=(
+    return [Note(code="metering-out-of-range", field_id=field_id, values=values, told=(
         f'Mix "{mix.name}" asks the {box.name} box for {{asked_m3_per_m2}} ({{asked_kg_per_m2}}), {side} its metering range, from '
         f"{{low_m3_per_m2..high_m3_per_m2}}{cure}."))]  # fmt: skip

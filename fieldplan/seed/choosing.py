@@ -32,18 +32,18 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
             near = (
                 did_you_mean(named, by_name)
                 if named
-                else "".join(f"{note.text} " for note in boundary.notes if note.code == "attribute-like")
+                else "".join(f"{note.told} " for note in boundary.notes if note.code == "attribute-like")
             )
             problems.append(Problem(
-                code="mix-unknown", text=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
-                hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
+                code="mix-unknown", told=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
+                told_hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
     known_ids = {field.field_id for field in boundary.fields}
     hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
     problems += [
         Problem(
             code="field-unknown",
-            text=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
-            hint=did_you_mean(field_id, known_ids) + hint,
+            told=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
+            told_hint=did_you_mean(field_id, known_ids) + hint,
         )
         for field_id in job.fields
         if field_id not in known_ids

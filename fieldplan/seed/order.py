@@ -113,6 +113,6 @@ def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: floa
     more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
         code="overage-raised", warning=bags > 0 and (box.least_assumed or more_kg > sown_kg), values={"stays_kg": stays_kg, "more_kg": more_kg},
-        text=f"The {box.name} box keeps its least level ({given}; sweep = true in [[drill.box]] says that the last bit is swept out): {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
+        told=f"The {box.name} box keeps its least level ({given}; sweep = true in [[drill.box]] says that the last bit is swept out): {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
         f"{cost}. It comes out again when the box is emptied.",
     )  # fmt: skip

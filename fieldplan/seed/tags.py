@@ -24,7 +24,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
     yield from _on_tests(mix, on)
     treated = ", ".join(one.species for one in mix.components if one.treated)
     if treated:
-        yield Note(code="seed-treated", text=(
+        yield Note(code="seed-treated", told=(
             f'Mix "{mix.name}" holds treated seed ({treated}): read the label, wear what it asks for, keep dust down, never use it '
             "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in."))  # fmt: skip
     yield from _on_conventions(mix)
@@ -32,18 +32,18 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
         box.name for box in drill.boxes if box.metering_m3_per_m2 is None and any(one.box == box.name for one in mix.components)
     ]
     if blind:
-        yield Note(code="metering-unknown", text=(
+        yield Note(code="metering-unknown", told=(
             f'The job file gives no metering range for the {" and ".join(blind)} box: whether it can meter as little or as much by '
             f'volume as mix "{mix.name}" asks for is not checked.'))  # fmt: skip
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
-        yield Note(code="native-box", text=(
+        yield Note(code="native-box", told=(
             "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
             "that the agitators stay free, and engage its own drive (common practice, no source)."))  # fmt: skip
         low, high, source = tables.machinery_range("speed for native seed")
         if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
             yield Note(
                 code="native-speed",
-                text=f"Native seed is sown at {{low_m_per_s..high_m_per_s}} (source: {source}); this plan drives {{field_m_per_s}}.",
+                told=f"Native seed is sown at {{low_m_per_s..high_m_per_s}} (source: {source}); this plan drives {{field_m_per_s}}.",
                 values={
                     "low_m_per_s": low * MPH_M_PER_S,
                     "high_m_per_s": high * MPH_M_PER_S,
@@ -61,13 +61,13 @@ def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > low]
     if old:
         shown = ", ".join(f"{_lot(one)} {months} months" for one, months in old)
-        yield Note(code="test-old", text=(
+        yield Note(code="test-old", told=(
             f'Mix "{mix.name}": tested over {low:.0f} months before {on:%d %b %Y}: {shown}. Seed that crosses state lines must be tested '
             f"within {low:.0f} months (source: {source}), state rules differ; live seed falls with age: ask for a newer test."))  # fmt: skip
     ahead = ", ".join(_lot(one) for one, tested in dated if tested > on)
     if ahead:
         yield Note(
-            code="test-ahead", text=f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
+            code="test-ahead", told=f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
         )
 
 
@@ -95,7 +95,7 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
     low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions")
     yield Note(
         code="two-conventions",
-        text=f'The full stands in mix "{mix.name}" come from two conventions, of about {{low_seeds_per_m2}} and about {{high_seeds_per_m2}}, '
+        told=f'The full stands in mix "{mix.name}" come from two conventions, of about {{low_seeds_per_m2}} and about {{high_seeds_per_m2}}, '
         f"all live ({shown}): shares of them do not add to one stand. Give these rates in live seeds by area instead.",
         values={
             "low_seeds_per_m2": low / SQUARE_FOOT_M2,

@@ -122,6 +122,6 @@ def _efficiency_note(
         reason = f"{{part_frac}} of the time goes into {_WORDS[part]} in a field this small or odd"
         values["part_frac"] = spent[part] / total_s
     digits = 1 if min(abs(efficiency - low), abs(efficiency - high)) < 0.005 else 0
-    return (Note(code="efficiency-unusual", field_id=field_id, values=values, text=(
+    return (Note(code="efficiency-unusual", field_id=field_id, values=values, told=(
         f"Field efficiency is {{efficiency_frac:{digits}}}, {'above' if efficiency > high else 'below'} the usual {{low_frac}} to "
         f"{{high_frac}}: {reason}.")),)  # fmt: skip

@@ -52,7 +52,7 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
     if dear and line.price is not None:
         cost = line.price.per_kg * line.ordered_kg
         text += f' They cost ${cost:,.0f}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
-    return Note(code="bags-many", warning=True, text=text, values={"ordered_kg": line.ordered_kg, "sown_m2": sown_m2})
+    return Note(code="bags-many", warning=True, told=text, values={"ordered_kg": line.ordered_kg, "sown_m2": sown_m2})
 
 
 def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
@@ -103,4 +103,4 @@ def _band(key: str) -> tuple[float, float]:
 
 
 def _warning(code: str, text: str) -> Note:
-    return Note(code=code, text=text, warning=True)
+    return Note(code=code, told=text, warning=True)

@@ -91,8 +91,8 @@ def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
             )
         said[name.casefold()] = value.casefold()
     missing = [
-        Problem(code="fact-not-said", text=f'The rate card "{card.name}" depends on {name}, which was not said.',
-                hint=f"--when {name}=… (or when in [cost]) with one of: {', '.join(values.values())}")
+        Problem(code="fact-not-said", told=f'The rate card "{card.name}" depends on {name}, which was not said.',
+                told_hint=f"--when {name}=… (or when in [cost]) with one of: {', '.join(values.values())}")
         for name, values in asked.items()
         if name not in said
     ]  # fmt: skip

@@ -43,7 +43,7 @@ class Work:
 def booking_findings(booking: Booking, terms: BookingTerms, work: Work) -> Iterator[Note]:
     """That nothing can be booked, or that ``finish_by`` is before what is possible."""
     if work.time.field_s <= 0:
-        yield Note(code=NOTHING_DRILLED, warning=True, text=(
+        yield Note(code=NOTHING_DRILLED, warning=True, told=(
             "Nothing is drilled on any field of this job: there is no seed to order and there are no days to book."))  # fmt: skip
     elif booking.suggested_days is None:
         yield _no_booking(booking, terms, work)
@@ -56,7 +56,7 @@ def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
     for one in checks:
         if one.verdict == "fail":
             yield Note(
-                code="tractor-fails", warning=True, text=f"The tractor fails on {one.about}: {one.text}.", values=one.values
+                code="tractor-fails", warning=True, told=f"The tractor fails on {one.about}: {one.text}.", values=one.values
             )
 
 
@@ -68,7 +68,7 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     ]
     best = f"{MOST_DAYS} days hold them with {{best_prob:1}}" if booking.prob > 0 else f"{MOST_DAYS} days cannot hold them"
     cures += [] if cures else _fewer_fields(terms, work)
-    return Note(code=NO_BOOKING, warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, text=(
+    return Note(code=NO_BOOKING, warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, told=(
         f"No booking of up to {MOST_DAYS} days reaches the {{asked_prob}} odds asked for: {{job_s}} of work need {booking.fit_days_needed} fit days, and "
         f"{best}. {_would_do(cures)}"))  # fmt: skip
 
@@ -88,7 +88,7 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
         *(f"odds of {asked * 100:.0f} %" for asked, days in _lower_odds(prob, terms, work) if days <= within),
     ]
     cures += [] if cures else _fewer_fields(terms, work, within)
-    return Note(code="finish-by-missed", warning=True, values={"asked_prob": terms.confidence_prob, "by_then_prob": prob}, text=(
+    return Note(code="finish-by-missed", warning=True, values={"asked_prob": terms.confidence_prob, "by_then_prob": prob}, told=(
         f"To be done by {terms.finish_by:%d %b %Y} with {{asked_prob}} odds, no day from {terms.start:%d %b %Y} on is early enough: begun on that "
         f"day, the odds of being done by then are {{by_then_prob:1}}. {_would_do(cures)}"))  # fmt: skip
 

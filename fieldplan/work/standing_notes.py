@@ -14,9 +14,9 @@ def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     """The notes of a job, whose clock holds what was counted on its fields."""
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
-        Note(code="acres-flat", text="Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
-        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent", text="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
-        Note(code="handbook-efficiency", text=f"Handbook hours use a field efficiency of {{low_frac..high_frac}} for seeding (source: {source}).", values={"low_frac": low / 100, "high_frac": high / 100}),
+        Note(code="acres-flat", told="Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
+        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent", told="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
+        Note(code="handbook-efficiency", told=f"Handbook hours use a field efficiency of {{low_frac..high_frac}} for seeding (source: {source}).", values={"low_frac": low / 100, "high_frac": high / 100}),
         _on_clock(job.working, fields),
     ]  # fmt: skip
 
@@ -39,7 +39,7 @@ def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
     if working.break_s and not breaks:
         text += " No field takes long enough for a break ({every_s} of work), so none is counted."
         values["every_s"] = working.break_every_s
-    return Note(code="clock-leaves-out", text=text, values=values)
+    return Note(code="clock-leaves-out", told=text, values=values)
 
 
 def _listed(parts: Sequence[str]) -> str:

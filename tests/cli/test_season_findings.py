@@ -12,8 +12,8 @@ from shapely import box
 
 from fieldplan.model.season import Lending, Length, Request
 from fieldplan.plane.frame import Frame
-from fieldplan.report.words.notes import filled
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled
 from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.plan import plan_season

@@ -15,8 +15,8 @@ from fieldplan.cli.main import exit_code
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.machine import Hitch, Tractor
 from fieldplan.plane.frame import Frame
-from fieldplan.report.words.notes import filled
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled
 from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, HOUR_S, MPH_M_PER_S
 from fieldplan.work.tractor import tractor_checks
 

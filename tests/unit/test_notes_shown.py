@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from fieldplan.model.notes import Note
-from fieldplan.report.words.notes import filled, notes_as_data, notes_shown
+from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours_in_parts
+from fieldplan.report.words.saying import filled
 from fieldplan.tables.read import with_values
 
 US, METRIC = Quantities("us"), Quantities("metric")
@@ -16,7 +18,7 @@ def _said(*notes: Note, q: Quantities = US) -> str:
 
 def _missed(field_id: str, share: float, lon: float) -> Note:
     text = "{missed_frac:1} stays unsown. The largest piece lies at {piece}."
-    return Note(code="ground-missed", field_id=field_id, text=text, values={"missed_frac": share}, places={"piece": (lon, 44.5)})
+    return Note(code="ground-missed", field_id=field_id, told=text, values={"missed_frac": share}, places={"piece": (lon, 44.5)})
 
 
 def test_a_place_is_never_a_range() -> None:
@@ -35,21 +37,21 @@ def test_many_places_are_cut_short() -> None:
 
 def test_numbers_of_names_are_left_alone() -> None:
     """What differs in a number that is no quantity is two notes: a lot, a date, a field of a similar name."""
-    shown = _said(*(Note(code="x", field_id=f"f{n}", text=f"Shares {{shared_m2}} with field north {n}.", values={"shared_m2": 40468.564224})
+    shown = _said(*(Note(code="x", field_id=f"f{n}", told=f"Shares {{shared_m2}} with field north {n}.", values={"shared_m2": 40468.564224})
                     for n in (1, 2)))  # fmt: skip
     assert shown == "- f1: Shares 10.00 ac with field north 1. - f2: Shares 10.00 ac with field north 2."
 
 
 def test_notes_of_no_field_are_one_only_if_they_say_the_same() -> None:
     """The same sentence with other numbers is said again, with its own."""
-    two = [Note(code="x", text="Weighs {w_kg_per_m3}.", values={"w_kg_per_m3": w}) for w in (100.0, 100.0, 200.0)]
+    two = [Note(code="x", told="Weighs {w_kg_per_m3}.", values={"w_kg_per_m3": w}) for w in (100.0, 100.0, 200.0)]
     assert _said(*two, q=METRIC) == "- Weighs 10 kg/hl. - Weighs 20 kg/hl."
 
 
 def test_a_range_has_its_unit_once() -> None:
     """``{low..high}`` is a range; so are counts, over fields."""
     assert filled("{low_frac..high_frac}", {"low_frac": 0.65, "high_frac": 0.7}, US) == "65 to 70 %"
-    notes = [Note(code="x", field_id=str(n), text="{n_parts} parts", values={"n_parts": n}) for n in (2, 4)]
+    notes = [Note(code="x", field_id=str(n), told="{n_parts} parts", values={"n_parts": n}) for n in (2, 4)]
     assert _said(*notes) == "- 2, 4: 2 to 4 parts"
 
 

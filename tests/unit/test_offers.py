@@ -62,7 +62,7 @@ def test_of_several_fields_whole_ones_are_left_out(tmp_path: Path) -> None:
     """The sample farm is too long for its window: without the fields named, in a file of the others, it is served."""
     request = _request("a", 10, 24, fields=SAMPLES / "farm.geojson")
     offer = _offers(plan_season(LENDING, [request]), "a")["offer-less-ground"]
-    (gone,) = re.findall(r"^without (.+), \{less", offer.text)
+    (gone,) = re.findall(r"^without (.+), \{less", offer.told)
     farm = geopandas.read_file(SAMPLES / "farm.geojson")
     kept = farm[~farm["field_id"].isin(gone.split(", "))]
     assert 0 < len(kept) < len(farm)

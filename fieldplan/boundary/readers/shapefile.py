@@ -41,7 +41,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         layer = _with_index(copy, name, options)
     except Exception:  # of classes that the library keeps to itself
         if parts.losses:
-            raise BoundaryError(tuple(replace(one, text=f"{copy}: {one.text}") for one in parts.losses)) from None
+            raise BoundaryError(tuple(replace(one, told=f"{copy}: {one.text}") for one in parts.losses)) from None
         raise
     if layer is not None:
         layer = layer if layer.crs else _newly_spelled(layer, copy.with_suffix(".prj"))

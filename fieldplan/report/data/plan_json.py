@@ -8,8 +8,9 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.words.notes import filled, notes_as_data
+from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled
 
 SCHEMA = "fieldplan/plan/1"
 _US = Quantities("us")

@@ -9,9 +9,9 @@ from typing import Any
 from fieldplan.model.season import Season
 from fieldplan.report.data.workbook import workbook
 from fieldplan.report.text.season_page import COLUMNS, booking_cells
-from fieldplan.report.words.notes import filled, said
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled, said
 
 _NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
 _DAYS = ("first_day", "last_day")

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
 from fieldplan.report.paper.document import Document, Part
-from fieldplan.report.words.notes import filled
 from fieldplan.report.words.quantities import Quantities, shown_odds
+from fieldplan.report.words.saying import filled
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FOOT_M
 

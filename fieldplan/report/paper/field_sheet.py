@@ -15,10 +15,11 @@ from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.text.plan_page import times_over, tractor_in_short
 from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_name, parcel
-from fieldplan.report.words.notes import said, warnings_shown
+from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, share, shown_odds
+from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
 

@@ -10,9 +10,9 @@ from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD, tractor_said
 from fieldplan.report.text.seed_page import lot_name, parcel
-from fieldplan.report.words.notes import filled
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled
 
 MOST_FIELDS = 60
 """Fields of one PDF of field sheets."""

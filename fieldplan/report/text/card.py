@@ -5,9 +5,9 @@ from __future__ import annotations
 from fieldplan.model.card import Card, CardStep
 from fieldplan.model.cost import OWN_NEED
 from fieldplan.report.text.table import WIDTH, paragraph
-from fieldplan.report.words.notes import filled
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import filled
 
 _BLANK = "_" * 12
 LAST_WORD = "The maker's manual, the seed label and local rules come before this card; where they differ, do as they say."

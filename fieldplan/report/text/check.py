@@ -6,8 +6,9 @@ from typing import Any
 
 from fieldplan.model.boundary import Examination, LayerFound
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, notes_shown, warnings_shown
+from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Sequence
 
 from fieldplan.model.season import Placement, Request, Season
 from fieldplan.report.data.timeline import safe
+from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import filled, notes_as_data, notes_shown, said, warnings_shown
+from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.words.saying import filled, said
 from fieldplan.report.words.sources import sources_named
 
 COLUMNS = (

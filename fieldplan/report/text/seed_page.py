@@ -6,8 +6,9 @@ from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portio
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
+from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, notes_shown, warnings_shown
+from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import fitted, plain, width
 from fieldplan.report.words.quantities import Quantities, percent
@@ -297,13 +298,13 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
     own = (
         note
         for note in plan.notes
-        if note.code.startswith(wanted) and (note.code != "default-used" or note.text.startswith(("mix.", "drill.box")))
+        if note.code.startswith(wanted) and (note.code != "default-used" or note.told.startswith(("mix.", "drill.box")))
     )
     return notes_shown(own, q)
 
 
 def _sources(plan: Plan) -> list[Source]:
-    text = " ".join(note.text for note in plan.notes)
+    text = " ".join(note.told for note in plan.notes)
     return [one for one in plan.sources if one.key in text or one.key in ("h1-manual", "p3112", "fsa-201")]
 
 

@@ -196,6 +196,20 @@ class Quantities:
         return f"{self.area(value_m2_per_s * HOUR_S, 1)} {self.area_unit}/h"
 
 
+class BothUnits(Quantities):
+    """Quantities in US units with metric ones behind them, for readers whose units are not known."""
+
+    def measured(self, name: str, value: float, digits: int | None = None) -> str:
+        """A quantity in US and, where that reads otherwise, in metric units."""
+        us, metric = (Quantities(system).measured(name, value, digits) for system in ("us", "metric"))
+        return us if us == metric else f"{us} ({metric})"
+
+
+def measures(name: str) -> bool:
+    """Whether what has that name is a quantity: a count, or in a unit that its ending tells."""
+    return name.startswith("n_") or name.endswith(tuple(_ENDINGS))
+
+
 def significant(value: float, digits: int) -> str:
     """So many digits that count, or all before the point if those are more; never with an exponent."""
     short = f"{value:,.{digits}g}"

@@ -1,0 +1,37 @@
+"""All phrases by code, or ``code/case``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fieldplan.report.words.phrases import (
+    boundary,
+    commands,
+    coverage,
+    files,
+    jobfile,
+    outputs,
+    quantities,
+    records,
+    season,
+    seed,
+    work,
+)
+from fieldplan.report.words.phrases.phrase import Phrase
+
+ROOMS: Mapping[str, Mapping[str, Phrase]] = {
+    room.__name__.rpartition(".")[2]: room.PHRASES
+    for room in (boundary, commands, coverage, files, jobfile, outputs, quantities, records, season, seed, work)
+}
+PHRASES: Mapping[str, Phrase] = {key: phrase for room in ROOMS.values() for key, phrase in room.items()}
+
+
+def phrase(code: str, case: str = "") -> Phrase:
+    """The phrase of a code and case.
+
+    Raises
+    ------
+    KeyError
+        If nothing is said of it: a fault of fieldplan.
+    """
+    return PHRASES[f"{code}/{case}" if case else code]

@@ -1,0 +1,196 @@
+"""Facts, notes and problems in words: a phrase for each code, its quantities in the reader's units.
+
+Several notes of one code are said in one sentence, each quantity from its least to its most; texts and days must then be the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Hashable, Mapping, Sequence
+from datetime import date
+from typing import cast
+
+from fieldplan.errors import Problem
+from fieldplan.facts import Fact, Measure, Money, Part, Told, Value
+from fieldplan.model.notes import Note
+from fieldplan.report.words.phrases.table import phrase
+from fieldplan.report.words.quantities import BothUnits, Quantities, measures
+from fieldplan.units import shown_money, shown_place
+
+Values = Mapping[str, Value]
+Saying = Fact | Told | Note | Problem
+_NAME = r"[a-z][a-z0-9_]*"
+_PLACE = re.compile(
+    rf"\{{(?P<name>{_NAME})(?:\.\.(?P<to>{_NAME}))?(?::(?P<digits>\d))?(?:\|(?P<one>[^|{{}}]*)\|(?P<many>[^|{{}}]*)|\*(?P<by>[^{{}}]*))?\}}"
+)
+_OPTIONAL = re.compile(r"<([^<>]*)>")
+_WHERE = ("file", "about", "key")
+MOST_PLACES = 3
+"""Fields whose place is named where notes that differ in it are said as one."""
+
+
+def said(thing: Saying, q: Quantities) -> str:
+    """The sentence of a fact, note or problem."""
+    return said_together([thing], q)
+
+
+def hint_said(problem: Problem, q: Quantities) -> str:
+    """What to try about a problem; empty if there is nothing to say."""
+    if problem.cure is not None:
+        return said(problem.cure, q)
+    return problem.told_hint if problem.told else _put(phrase(problem.code, problem.case).hint, [_with_where(problem)], q)
+
+
+def in_words(thing: object, part: Part) -> str:
+    """A fact, note or problem for a reader whose units are not known: quantities in both."""
+    if part == "hint":
+        return hint_said(cast(Problem, thing), BothUnits())
+    return said(cast(Saying, thing), BothUnits())
+
+
+def said_together(group: Sequence[Saying], q: Quantities) -> str:
+    """The sentence that several share which `alike` does not tell apart."""
+    first = group[0]
+    template = _template(first, q)
+    if isinstance(first, Problem):
+        return _placed(first, template, q)
+    places = tuple(first.places) if isinstance(first, Note) else ()
+    lenient = isinstance(first, Note) and bool(first.told)
+    text = _put(template, [one.values for one in group], q, kept=places, lenient=lenient)
+    for name in places:
+        text = text.replace(f"{{{name}}}", _places(cast(Sequence[Note], group), name))
+    return text
+
+
+def alike(thing: Saying) -> Hashable:
+    """What things have in common that are said in one sentence: all but the quantities and places."""
+    if isinstance(thing, Told):
+        return thing.text, _shape(thing.values)
+    case = thing.case if isinstance(thing, Note | Problem) else ""
+    told = thing.told if isinstance(thing, Note | Problem) else ""
+    return thing.code, case, told, _shape(thing.values)
+
+
+def filled(text: str, values: Values, q: Quantities) -> str:
+    """A sentence of a table with its quantities in it; ``{catch}`` is the way of a catch, which is a round one in either units."""
+    return _put(text, [values], q, lenient=True).replace("{catch}", q.length(q.catch_m))
+
+
+def _template(thing: Saying, q: Quantities) -> str:
+    if isinstance(thing, Told):
+        return thing.text
+    if isinstance(thing, Note | Problem) and thing.told:
+        return thing.told
+    own = phrase(thing.code, thing.case if isinstance(thing, Note | Problem) else "")
+    return own.metric if own.metric and q.system == "metric" else own.text
+
+
+def _with_where(problem: Problem) -> dict[str, Value]:
+    return {**problem.values, "file": problem.file, "about": problem.about, "key": problem.key}
+
+
+def _placed(problem: Problem, template: str, q: Quantities) -> str:
+    """The sentence of a problem after what it is about, with a full stop."""
+    if problem.told:
+        text = template
+    else:
+        text = _put(template, [_with_where(problem)], q)
+        text = text if text.endswith((".", "?", "…")) else f"{text}."
+    if any(place["name"] in _WHERE for place in _PLACE.finditer(template)):
+        return text
+    about = " ".join(part for part in (problem.about, problem.key) if part)
+    apart = ": " if about and text[:1].isupper() else " "
+    text = f"{about}{apart}{text}" if about else text
+    return f"{problem.file}: {text}" if problem.file else text
+
+
+def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collection[str] = (), lenient: bool = False) -> str:
+    """A template with values in it, each as the range over all of ``each``.
+
+    Parameters
+    ----------
+    kept
+        Names whose places stay as they are.
+    lenient
+        Leave what is not known as it is.
+
+    Raises
+    ------
+    KeyError
+        If the template names what is not there.
+    """
+
+    def segment(found: re.Match[str]) -> str:
+        return found[1] if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1])) else ""
+
+    def shown(place: re.Match[str]) -> str:
+        names = (place["name"], place["to"] or place["name"])
+        if names[0] in kept or (lenient and not all(name in own for name in names for own in each)):
+            return place[0]
+        lows, highs = ([own[name] for own in each] for name in names)
+        if place["many"] is not None:
+            return place["one"] if all(low == 1 for low in lows) else place["many"]
+        digits = None if place["digits"] is None else int(place["digits"])
+        if isinstance(lows[0], tuple) and not names[0].endswith("_lonlat"):
+            members = zip(*cast(list[tuple[Value, ...]], lows), strict=True)
+            return (", " if place["by"] is None else place["by"]).join(_shown(names, one, one, digits, q) for one in members)
+        return _shown(names, lows, highs, digits, q)
+
+    return _PLACE.sub(shown, _OPTIONAL.sub(segment, template))
+
+
+def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value], digits: int | None, q: Quantities) -> str:
+    """What stands in one place: a quantity from its least to its most, anything else as it is."""
+    first = lows[0]
+    match first:
+        case Fact() | Told():
+            return said_together(cast(Sequence[Saying], lows), q)
+        case Measure():
+            sizes = [one.value for one in cast(Sequence[Measure], (*lows, *highs))]
+            return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
+        case Money():
+            sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
+            return _ranged([shown_money(one.amount, one.currency) for one in (sums[0], sums[-1])])
+        case date():
+            return f"{first:%d %b %Y}"
+        case tuple():
+            return shown_place(cast(tuple[float, float], first))
+        case int() | float() if measures(names[0]):
+            ends = ((names[0], min(cast(Sequence[float], lows))), (names[1], max(cast(Sequence[float], highs))))
+            return _ranged([q.measured(name, value, digits) for name, value in ends])
+    return str(first)
+
+
+def _ranged(ends: Sequence[str]) -> str:
+    """From one quantity to another, the unit said once where it is the same."""
+    low, high = ends
+    number, _, unit = low.partition(" ")
+    return low if low == high else f"{number if unit and high.endswith(f' {unit}') else low} to {high}"
+
+
+def _places(group: Sequence[Note], name: str) -> str:
+    if len(group) == 1:
+        return shown_place(group[0].places[name])
+    first = [f"{shown_place(note.places[name])} ({note.field_id})" for note in group[:MOST_PLACES]]
+    more = len(group) - len(first)
+    return "; ".join(first) + (f"; and so on for {more} more" if more else "")
+
+
+def _shape(values: Values) -> Hashable:
+    """The values without what may differ in one sentence."""
+    return tuple(sorted((name, _kind(name, value)) for name, value in values.items()))
+
+
+def _kind(name: str, value: Value) -> Hashable:
+    match value:
+        case Fact() | Told():
+            return alike(value)
+        case Measure():
+            return value.ending
+        case Money():
+            return value.currency
+        case tuple():
+            return "" if name.endswith("_lonlat") else tuple(_kind(name, one) for one in value)
+        case int() | float() if measures(name):
+            return ""
+    return value if isinstance(value, str) else repr(value)

@@ -1,0 +1,77 @@
+"""Each code that the program gives has a phrase, each phrase a code, and no phrase asks for what its code does not bring."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+
+from fieldplan.report.words.phrases.table import PHRASES, ROOMS
+from fieldplan.report.words.saying import _PLACE
+
+MAKERS = {"of", "problem", "fact"}
+MADE = {"Note", "Problem", "Fact"}
+KEY = re.compile(r"[a-z][a-z0-9-]*(?:/[a-z0-9-]+)?")
+WHERE = {"file", "about", "key"}
+
+
+def _literals(node: ast.expr) -> set[str]:
+    """Codes that stand in an expression, whichever of them it comes to."""
+    return {
+        one.value
+        for one in ast.walk(node)
+        if isinstance(one, ast.Constant) and isinstance(one.value, str) and KEY.fullmatch(one.value)
+    }
+
+
+def _sites() -> Iterator[tuple[str, ast.Call, set[str]]]:
+    """Every call that makes a fact, with the codes that it names."""
+    for path in sorted((ROOT / "fieldplan").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call):
+                continue
+            named = {one.arg: one.value for one in node.keywords if one.arg}
+            called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            where = f"{path.relative_to(ROOT)}:{node.lineno}"
+            if called in MAKERS and len(node.args) == 1:
+                yield where, node, _literals(node.args[0])
+            elif called in MADE and "code" in named:
+                cases = _literals(named["case"]) if "case" in named else {""}
+                yield where, node, {f"{code}/{case}" if case else code for code in _literals(named["code"]) for case in cases}
+
+
+SITES = list(_sites())
+
+
+def test_every_phrase_stands_in_one_room_only() -> None:
+    """A code that two rooms give has a case of its own in one of them."""
+    assert len(PHRASES) == sum(len(room) for room in ROOMS.values())
+
+
+def test_every_phrase_is_used() -> None:
+    """Each key of the table stands as it is in the program."""
+    text = "\n".join(
+        path.read_text(encoding="utf-8") for path in (ROOT / "fieldplan").rglob("*.py") if "phrases" not in Path(path).parts
+    )
+    assert not [key for key in PHRASES if f'"{key}"' not in text and not _apart(key, text)]
+
+
+def _apart(key: str, text: str) -> bool:
+    code, _, case = key.partition("/")
+    return f'"{code}"' in text and bool(case) and f'"{case}"' in text
+
+
+@pytest.mark.parametrize(("where", "call", "keys"), SITES, ids=[where for where, _, _ in SITES])
+def test_the_phrase_asks_for_nothing_that_is_not_brought(where: str, call: ast.Call, keys: set[str]) -> None:
+    """Where values are named at the call, they are all that the phrase has places for; what they are is checked as text."""
+    brought = {one.arg for one in call.keywords}
+    for key in keys & PHRASES.keys():
+        phrase = PHRASES[key]
+        mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric}")
+        asked = {name for place in _PLACE.finditer(mandatory) for name in (place["name"], place["to"] or place["name"])} - WHERE
+        if None not in brought and not {"code", "values"} & brought:
+            assert asked <= brought, (where, key)
