@@ -6,7 +6,7 @@ Several notes of one code are said in one sentence, each quantity from its least
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import cast
 
@@ -25,6 +25,7 @@ _PLACE = re.compile(
 )
 _OPTIONAL = re.compile(r"<([^<>]*)>")
 _WHERE = ("file", "about", "key")
+_UNPUBLISHED = {"assumed": "assumed", "practice": "common practice, no source"}
 MOST_PLACES = 3
 """Fields whose place is named where notes that differ in it are said as one."""
 
@@ -56,7 +57,7 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
         return _placed(first, template, q)
     places = tuple(first.places) if isinstance(first, Note) else ()
     lenient = isinstance(first, Note) and bool(first.told)
-    text = _put(template, [one.values for one in group], q, kept=places, lenient=lenient)
+    text = _put(template, [_values(one) for one in group], q, kept=places, lenient=lenient)
     for name in places:
         text = text.replace(f"{{{name}}}", _places(cast(Sequence[Note], group), name))
     return text
@@ -68,7 +69,8 @@ def alike(thing: Saying) -> Hashable:
         return thing.text, _shape(thing.values)
     case = thing.case if isinstance(thing, Note | Problem) else ""
     told = thing.told if isinstance(thing, Note | Problem) else ""
-    return thing.code, case, told, _shape(thing.values)
+    sources = thing.sources if isinstance(thing, Note) else ()
+    return thing.code, case, told, sources, _shape(thing.values)
 
 
 def filled(text: str, values: Values, q: Quantities) -> str:
@@ -83,6 +85,20 @@ def _template(thing: Saying, q: Quantities) -> str:
         return thing.told
     own = phrase(thing.code, thing.case if isinstance(thing, Note | Problem) else "")
     return own.metric if own.metric and q.system == "metric" else own.text
+
+
+def _values(thing: Saying) -> Values:
+    """What stands in a sentence; ``{sources}`` is where the numbers of a note come from."""
+    if not isinstance(thing, Note) or not thing.sources:
+        return thing.values
+    return {**thing.values, "sources": sources_said(thing.sources)}
+
+
+def sources_said(keys: Iterable[str]) -> str:
+    """Where numbers come from, such as "source: tow20, h1-manual", "assumed" or "common practice, no source"."""
+    published = [key for key in keys if key not in _UNPUBLISHED]
+    said = [f"source: {', '.join(published)}"] if published else []
+    return "; ".join([*said, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
 
 
 def _with_where(problem: Problem) -> dict[str, Value]:
