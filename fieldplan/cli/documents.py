@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import partial
 from pathlib import Path
 
 import click
 
 from fieldplan.cli.written import write_and_say
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.files import write_bytes
-from fieldplan.report.paper.document import Document, document_pdf, document_text
+from fieldplan.report.output import PaperAsked
+from fieldplan.report.outputs import PAPERS, writers_of
+from fieldplan.report.paper.document import Document, document_text
 from fieldplan.report.paper.typeset import Paper
 
 ALSO_PDF = "Also write it as PDF into this folder."
@@ -20,7 +20,7 @@ ALSO_PDF = "Also write it as PDF into this folder."
 def show(
     document: Document, found: Mapping[str, object], name: str, *, as_json: bool, folder: Path | None, paper: Paper, force: bool
 ) -> None:
-    """Print a document, and write it as PDF where a folder is given."""
+    """Print a document, and write it under a name where a folder is given."""
     if folder is not None:
-        write_and_say(folder, {name: partial(write_bytes, document_pdf(document, paper))}, force=force)
+        write_and_say(folder, writers_of(PAPERS, PaperAsked(document=document, name=name, paper=paper)), force=force)
     click.echo(json_text(found) if as_json else document_text(document), nl=False)

@@ -29,10 +29,12 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.data.plan_json import plan_json
-from fieldplan.report.outputs import MANIFEST, USUAL, WORDS, every_name, refuse_unknown, writers_of
+from fieldplan.report.output import PlanAsked
+from fieldplan.report.outputs import MANIFEST, PLAN, USUAL, asked_for, left_out, names_of, with_manifest, writers_of
 from fieldplan.report.paper.typeset import Paper
 from fieldplan.report.text.plan_page import page, short_answer
 from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.saying import said
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 
@@ -45,7 +47,7 @@ from fieldplan.units import parse_quantity
 @json_option
 @click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
 @out_option("Also write files into this folder: plan.json and plan.gpkg, or what --write names.", MANIFEST)
-@click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(WORDS)}, or all.")
+@click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(names_of(PLAN))}, or all.")
 @paper_option
 @force_option
 @click.option("--heading", metavar="ANGLE", help='Compass bearing of the passes, such as "90 deg", instead of the best one.')
@@ -73,8 +75,8 @@ def command(
         raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
     if write and folder is None:
         raise UsageError.of("write-nowhere", "--write needs --out, the folder to write into.", "--out plans")
-    asked = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
-    refuse_unknown(asked)
+    names = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
+    outputs = asked_for(names)
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=today)
@@ -82,11 +84,13 @@ def command(
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
         cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        names, left_out = every_name(plan) if "all" in asked else (asked, ())
-        writers = writers_of(plan, cards, names, boundary.name, quantities, paper, legs=legs)
-        for text in left_out:
-            click.echo(f"Note: {text}", err=True)
-        write_and_say(folder, writers, force=force, progress=with_files)
+        asked = PlanAsked(plan=plan, cards=cards, boundary_name=boundary.name, q=quantities, paper=paper, legs=legs)
+        if "all" in names:
+            missing = left_out(asked)
+            outputs = tuple(one for one in outputs if one.name not in missing)
+            for why in missing.values():
+                click.echo(f"Note: {said(why, quantities)}", err=True)
+        write_and_say(folder, with_manifest(writers_of(outputs, asked)), force=force, progress=with_files)
     if as_json:
         click.echo(plan_json(plan, legs=legs), nl=False)
     elif quiet:

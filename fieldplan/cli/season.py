@@ -26,8 +26,9 @@ from fieldplan.cli.written import write_and_say
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.output import SeasonAsked
+from fieldplan.report.outputs import SEASON, always_of, writers_of
 from fieldplan.report.paper.typeset import Paper
-from fieldplan.report.season_files import ALWAYS, season_writers
 from fieldplan.report.text.season_page import season_object, season_page
 from fieldplan.report.text.season_rain import rain_object, rain_page
 from fieldplan.report.words.quantities import Quantities, System
@@ -64,7 +65,7 @@ def command() -> None:
 @json_option
 @out_option(
     "Also write files into this folder: bookings as JSON, CSV and spreadsheet, a picture, a month board, hand-over sheets, a calendar a drill and a renter.",
-    *ALWAYS,
+    *always_of(SEASON),
 )
 @phones_option
 @paper_option
@@ -94,7 +95,9 @@ def plan_command(
     season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests), with_steps)
     quantities = Quantities(units)
     if folder is not None:
-        write_and_say(folder, season_writers(season, quantities, paper, phones=phones), force=force)
+        write_and_say(
+            folder, writers_of(SEASON, SeasonAsked(season=season, q=quantities, paper=paper, phones=phones)), force=force
+        )
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
@@ -109,7 +112,8 @@ def plan_command(
 @units_option
 @json_option
 @out_option(
-    "Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.", *ALWAYS
+    "Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.",
+    *always_of(SEASON),
 )
 @phones_option
 @paper_option
@@ -133,7 +137,11 @@ def rain_command(
     if folder is not None:
         season = season_after(lending, requests, was, found, so_far, with_requests)
         gone = [one for one in found.changes if one.now is None]
-        write_and_say(folder, season_writers(season, Quantities(units), paper, phones=phones, lost=gone), force=force)
+        write_and_say(
+            folder,
+            writers_of(SEASON, SeasonAsked(season=season, q=Quantities(units), paper=paper, phones=phones, lost=gone)),
+            force=force,
+        )
     click.echo(json_text(rain_object(found)) if as_json else rain_page(found), nl=False)
 
 

@@ -50,7 +50,7 @@ def capacity_command(
     show(
         capacity_document(found, Quantities(units)),
         capacity_object(found),
-        "capacity.pdf",
+        "capacity",
         as_json=as_json,
         folder=folder,
         paper=paper,

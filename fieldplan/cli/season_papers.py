@@ -53,7 +53,7 @@ def invoice_command(
     show(
         _headed(bill_document(bill, book.lending.terms.name, Quantities(units)), book),
         bill_object(bill),
-        f"invoice-{slug(request_id)}.pdf",
+        f"invoice-{slug(request_id)}",
         **shown,
     )
 
@@ -79,7 +79,7 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
     show(
         _headed(packet_document(packet, book.lending.terms.name, Quantities(units)), book),
         packet_object(packet),
-        f"packet-{slug(request_id)}.pdf",
+        f"packet-{slug(request_id)}",
         **shown,
     )
 
@@ -111,7 +111,7 @@ def board_command(
     show(
         _headed(board_document(board, book.lending.terms.name, Quantities(units)), book),
         board_object(board),
-        "board.pdf",
+        "board",
         **shown,
     )
 

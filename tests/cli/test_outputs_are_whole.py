@@ -19,7 +19,7 @@ from conftest import SAMPLES
 from fieldplan.cli.main import exit_code
 from fieldplan.report import files, moves
 from fieldplan.report.files import WORK, write_files
-from fieldplan.report.outputs import WORDS
+from fieldplan.report.outputs import PLAN, names_of
 
 posix = pytest.mark.skipif(os.name == "nt", reason="needs signals and limits that this system does not have")
 _LIMITED = """
@@ -124,12 +124,12 @@ def test_a_full_disk_is_one_sentence_for_every_output(tmp_path: Path, field: Pat
     """Every kind of --write, stopped at its first byte and near its last, exits 3, says so, and leaves nothing, not even folders."""
     runs = [
         (word, _plan(field, job, "--out", tmp_path / f"full-{word}", "--write", word), most)
-        for word in WORDS
+        for word in names_of(PLAN)
         for most in (10, -1)
     ]
     got, said = _limited(runs)
     assert got == dict.fromkeys(got, 3), got
-    assert len(got) == 2 * len(WORDS)
+    assert len(got) == 2 * len(PLAN)
     assert said.count("Error: ") == said.count("cannot be written (") == len(got), said
     assert "Traceback" not in said
     assert "Exception ignored" not in said
@@ -249,8 +249,8 @@ def test_told_to_stop_a_run_clears_up(tmp_path: Path, job: Path, number: signal.
     """SIGTERM and Ctrl-C exit 130 and leave no folder, neither in the output nor among temporary files."""
     stopping = f"""
 import os, signal, sys
-from fieldplan.report import outputs
-outputs.kml_bytes = lambda *_: os.kill(os.getpid(), {int(number)})
+from fieldplan.report.gis import kml
+kml.kml_bytes = lambda *_: os.kill(os.getpid(), {int(number)})
 from fieldplan.boundary.readers import geojson
 from fieldplan.cli.main import run
 run()

@@ -21,7 +21,7 @@ from conftest import SAMPLES
 from shapely.geometry import shape
 
 from fieldplan.cli.main import exit_code
-from fieldplan.report.outputs import WORDS
+from fieldplan.report.outputs import PLAN
 from fieldplan.units import ACRE_M2, POUND_KG
 
 JOB = str(SAMPLES / "restoration.toml")
@@ -208,7 +208,7 @@ def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFi
         assert exit_code([*farm, *arguments]) == 2
         assert said in capsys.readouterr().err
     assert not (tmp_path / "x").exists()
-    assert len(WORDS) == 19
+    assert len(PLAN) == 19
 
 
 def test_fiboa_has_its_required_keys_types_and_ranges(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from fieldplan.errors import FieldplanError, MissingExtra, PlanError, UsageError
+from fieldplan.errors import MissingExtra, PlanError, UsageError
+from fieldplan.facts import Fact, fact
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
-from fieldplan.report.words.plain import plain
+from fieldplan.report.output import Output, PlanAsked, SeasonAsked, Writer, ready
+from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import hours, shown_odds
 from fieldplan.report.words.sharing import sharing_text
 
@@ -28,17 +30,11 @@ class _Event:
     status: str = "TENTATIVE"
 
 
-def without_days(plan: Plan) -> FieldplanError | None:
+def without_days(plan: Plan) -> Fact | None:
     """Why a plan has no days for a calendar, or ``None`` if it has."""
     if plan.job.booking.start is None:
-        return UsageError.of(
-            "booking-no-start", "A calendar needs the day the booking starts.", "start = 2027-05-10 in [booking]"
-        )
-    if plan.booking.finish is None:
-        return PlanError.of(
-            "booking-none", "A calendar needs days to book, and there are none.", "fieldplan plan -q says why and what would help"
-        )
-    return None
+        return fact("booking-no-start")
+    return fact("booking-none/calendar") if plan.booking.finish is None else None
 
 
 def booking_ics(plan: Plan, written: date | None = None) -> bytes:
@@ -56,12 +52,11 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     PlanError
         If there are no days to book.
     """
-    missing = without_days(plan)
-    if missing:
-        raise missing
     booking, start = plan.booking, plan.job.booking.start
-    assert start is not None
-    assert booking.finish is not None
+    if start is None:
+        raise UsageError.of("booking-no-start")
+    if booking.finish is None:
+        raise PlanError.of("booking-none/calendar")
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
@@ -134,3 +129,32 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
         event.add("geo", (round(lat, 6), round(lon, 6)))
         calendar.add_component(event)
     return bytes(calendar.to_ical())
+
+
+def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
+    """A calendar for each drill and one for each renter, those that lost their days to rain among them."""
+    season, lost = asked.season, asked.lost
+    drills = [one.drill for one in season.placements] + [one.was.drill for one in lost]
+    renters = [one.request.renter for one in season.placements] + [one.request.renter for one in lost]
+    by_drill = {
+        name: ([one for one in season.placements if one.drill == name], [one for one in lost if one.was.drill == name])
+        for name in dict.fromkeys(drills)
+    }
+    by_renter = {
+        name: (
+            [one for one in season.placements if one.request.renter == name],
+            [one for one in lost if one.request.renter == name],
+        )
+        for name in dict.fromkeys(renters)
+    }
+    return {
+        f"{what}-{name}.ics": ready(bookings_ics(season, own, phones=asked.phones, lost=gone))
+        for what, groups in (("drill", by_drill), ("renter", by_renter))
+        for name, (own, gone) in zip(slugs(list(groups)), groups.values(), strict=True)
+    }
+
+
+BOOKING: Output[PlanAsked] = Output(
+    name="calendar", words="the booking", make=lambda asked: {"booking.ics": ready(booking_ics(asked.plan))}
+)
+BOOKINGS: Output[SeasonAsked] = Output(name="calendars", words="a calendar a drill and a renter", make=_bookings)

@@ -7,6 +7,7 @@ from typing import Any
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.data.workbook import workbook
+from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 
@@ -85,3 +86,11 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="order",
+    words="spreadsheet of the seed order",
+    make=lambda asked: {"seed-order.xlsx": lambda path: write_order(asked.plan, asked.q, path)},
+    extra="sheets",
+)

@@ -8,6 +8,7 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import filled
@@ -175,3 +176,10 @@ def _refills(one: FieldPlan) -> list[dict[str, Any]]:
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         shown.append({"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)})
     return shown
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="json",
+    words="the plan, SI",
+    make=lambda asked: {"plan.json": of_text(lambda: plan_json(asked.plan, legs=asked.legs))},
+)

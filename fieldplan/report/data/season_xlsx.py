@@ -8,6 +8,7 @@ from typing import Any
 
 from fieldplan.model.season import Season
 from fieldplan.report.data.workbook import workbook
+from fieldplan.report.output import Output, SeasonAsked
 from fieldplan.report.text.season_page import COLUMNS, booking_cells
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
@@ -68,3 +69,12 @@ def _sheet(book: Any, name: str, header: list[str], bold: Any) -> Any:
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
     return sheet
+
+
+OUTPUT: Output[SeasonAsked] = Output(
+    name="xlsx",
+    words="spreadsheet of bookings, refusals and days",
+    always=("season.xlsx",),
+    make=lambda asked: {"season.xlsx": lambda path: write_season(asked.season, asked.q, path)},
+    extra="sheets",
+)

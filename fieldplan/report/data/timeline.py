@@ -7,6 +7,7 @@ import io
 
 from fieldplan.model.plan import Plan
 from fieldplan.plane.frame import frame_near
+from fieldplan.report.output import Output, PlanAsked, of_text
 
 HEADER = ("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "length_m", "lon", "lat")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -30,3 +31,8 @@ def timeline_csv(plan: Plan) -> str:
 def safe(text: str) -> str:
     """Text that a spreadsheet shows instead of working it out as a formula."""
     return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="timeline", words="CSV, every leg", make=lambda asked: {"timeline.csv": of_text(lambda: timeline_csv(asked.plan))}
+)

@@ -10,6 +10,7 @@ from shapely.geometry import mapping
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import as_written
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.plain import plain
 
 COLLECTION = "plan"
@@ -37,3 +38,10 @@ def _feature(one: FieldPlan, name: str) -> dict[str, Any]:
             "category": "operational", "determination:method": "unknown", "name": plain(one.field.name),
         },
     }  # fmt: skip
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="fiboa",
+    words="field boundaries as fiboa GeoJSON",
+    make=lambda asked: {"fiboa.geojson": of_text(lambda: fiboa_json(asked.plan))},
+)

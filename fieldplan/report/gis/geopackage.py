@@ -11,6 +11,7 @@ from pathlib import Path
 from fieldplan.model.plan import Plan
 from fieldplan.report.gis.layers import kind_of, layers_of
 from fieldplan.report.gis.styles import add_styles
+from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.words.quantities import Quantities
 
 _FIXED_DATE = "2000-01-01T00:00:00.000Z"
@@ -64,3 +65,10 @@ def _look_for_room(path: Path) -> None:
             probe.write(_MORE_THAN_A_BLOCK)
     finally:
         path.unlink(missing_ok=True)
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="gpkg",
+    words="map layers for a desktop map",
+    make=lambda asked: {"plan.gpkg": lambda path: write_geopackage(asked.plan, asked.q, path)},
+)

@@ -10,6 +10,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import wrapped_deg
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.gis.guidance import guidance_line
+from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.plain import plain
 from fieldplan.units import shown_heading
 
@@ -76,3 +77,8 @@ def _child(parent: ET.Element, tag: str) -> ET.Element:
 
 def _text(parent: ET.Element, tag: str, text: str) -> None:
     _child(parent, tag).text = plain(text)
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="gpx", words="for a handheld", make=lambda asked: {"plan.gpx": of_bytes(lambda: gpx_bytes(asked.plan))}
+)

@@ -13,6 +13,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.data.zips import zip_of
+from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 
@@ -111,3 +112,13 @@ def _child(parent: ET.Element, tag: str) -> ET.Element:
 
 def _text(parent: ET.Element, tag: str, text: str) -> None:
     _child(parent, tag).text = plain(text)
+
+
+LOOSE: Output[PlanAsked] = Output(
+    name="kml", words="for a phone", make=lambda asked: {"plan.kml": of_bytes(lambda: kml_bytes(asked.plan, asked.q))}
+)
+ZIPPED: Output[PlanAsked] = Output(
+    name="kmz",
+    words="the same, zipped",
+    make=lambda asked: {"plan.kmz": lambda path: write_kmz(asked.plan, asked.q, path)},
+)

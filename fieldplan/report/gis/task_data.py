@@ -7,6 +7,7 @@ groups: there the lines stand in the field.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Literal
 from xml.etree import ElementTree as ET
 
@@ -17,7 +18,9 @@ from fieldplan.model.coverage import Block
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import as_written, wrapped_deg
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.data.zips import zip_of
 from fieldplan.report.gis.guidance import guidance_line
+from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.plain import plain
 from fieldplan.units import shown_heading
 
@@ -113,3 +116,14 @@ def _rates(one: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tup
 def _short(text: str) -> str:
     """A designator: no longer than the standard allows."""
     return plain(text).strip()[:LONGEST]
+
+
+def _zipped(plan: Plan, version: Version) -> bytes:
+    return zip_of("TASKDATA/TASKDATA.XML", task_data(plan, version))
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="taskdata",
+    words="ISO 11783-10, version 4 and 3",
+    make=lambda asked: {f"taskdata-v{version}.zip": of_bytes(partial(_zipped, asked.plan, version)) for version in (4, 3)},
+)

@@ -5,12 +5,15 @@ They are made in memory: on a full disk the library cuts GeoJSON and FlatGeobuf 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import MissingExtra
-from fieldplan.report.gis.layers import kind_of
+from fieldplan.report.gis.layers import kind_of, layers_of
+from fieldplan.report.output import Output, PlanAsked, Writer
 
 
 def write_geojson(layer: str, frame: Any, path: Path) -> None:
@@ -44,3 +47,16 @@ def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
     made = BytesIO()
     frame.to_parquet(made, schema_version="1.1.0", write_covering_bbox=True)
     path.write_bytes(made.getvalue())
+
+
+def _layers(ending: str, write: Callable[[str, Any, Path], None], asked: PlanAsked) -> dict[str, Writer]:
+    """A file for each layer that has a feature."""
+    frames = {layer: frame for layer, frame in layers_of(asked.plan, asked.q).items() if len(frame)}
+    return {f"layer-{layer}.{ending}": partial(write, layer, frame) for layer, frame in frames.items()}
+
+
+GEOJSON: Output[PlanAsked] = Output(name="geojson", words="a file a layer", make=partial(_layers, "geojson", write_geojson))
+GEOPARQUET: Output[PlanAsked] = Output(
+    name="parquet", words="a file a layer", make=partial(_layers, "parquet", write_geoparquet), extra="scale"
+)
+FLATGEOBUF: Output[PlanAsked] = Output(name="fgb", words="a file a layer", make=partial(_layers, "fgb", write_flatgeobuf))

@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
@@ -101,3 +102,10 @@ def _text(text: str) -> str:
 
 def _text_block(text: str) -> str:
     return escape("\n".join(plain(line) for line in text.splitlines()))
+
+
+OUTPUT: Output[PlanAsked] = Output(
+    name="page",
+    words="one HTML file: maps that play, tables",
+    make=lambda asked: {"plan.html": of_text(lambda: html_page(asked.plan, asked.boundary_name, asked.q))},
+)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.report.output import Output, PaperAsked, ready
 from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
@@ -70,3 +71,11 @@ def _cited(document: Document) -> tuple[Part, ...]:
     """The sources that the document names, as a part of its own; none where it names none."""
     said = sources_named([document.last, *document.about, *(line for part in document.parts for line in part.lines)])
     return (Part(name="Sources", lines=tuple(f"{one}." for one in said), listed=True),) if said else ()
+
+
+PDF: Output[PaperAsked] = Output(
+    name="pdf",
+    words="PDF",
+    make=lambda asked: {f"{asked.name}.pdf": ready(document_pdf(asked.document, asked.paper))},
+    extra="sheets",
+)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.season import Placement, Season
+from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.words.plain import plain
@@ -63,3 +64,12 @@ def _place_before(season: Season, one: Placement) -> tuple[float, float]:
     if before >= 0:
         return own[before].request.place_lonlat
     return next(drill.home_lonlat for drill in season.lending.drills if drill.name == one.drill)
+
+
+OUTPUT: Output[SeasonAsked] = Output(
+    name="hand-over",
+    words="PDF, a page a booking to be signed",
+    always=("hand-over.pdf",),
+    make=lambda asked: {"hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper))},
+    extra="sheets",
+)

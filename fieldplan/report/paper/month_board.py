@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from fieldplan.model.season import Placement, Season
+from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.words.plain import fitted, plain, width
 
@@ -89,3 +90,12 @@ def _short(name: str) -> str:
     """A renter's name, cut where a square has no room for it."""
     name = plain(name)
     return name if width(name) <= NAME_LETTERS else fitted(name, NAME_LETTERS - 1)[0].rstrip() + "…"
+
+
+OUTPUT: Output[SeasonAsked] = Output(
+    name="month-board",
+    words="PDF, a page a month for the wall",
+    always=("month-board.pdf",),
+    make=lambda asked: {"month-board.pdf": ready(month_board(asked.season, asked.paper))},
+    extra="sheets",
+)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
+from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD, tractor_said
 from fieldplan.report.text.seed_page import lot_name, parcel
-from fieldplan.report.words.plain import plain
+from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import filled
 
@@ -104,3 +106,34 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
 
 def _cited(source: str) -> str:
     return {"": "", "practice": " *"}.get(source, f" [{source}]")
+
+
+def _sheets(asked: PlanAsked) -> dict[str, Writer]:
+    """One PDF of field sheets, or for a job of many fields several, named by the fields they hold."""
+    n = len(asked.plan.fields)
+    if n <= MOST_FIELDS:
+        return {"field-sheets.pdf": of_bytes(lambda: field_sheets(asked.plan, asked.q, asked.paper))}
+    return {
+        f"field-sheets-{first + 1:05d}-{min(n, first + MOST_FIELDS):05d}.pdf": of_bytes(
+            partial(field_sheets, asked.plan, asked.q, asked.paper, first)
+        )
+        for first in range(0, n, MOST_FIELDS)
+    }
+
+
+def _cards(asked: PlanAsked) -> dict[str, Writer]:
+    names = slugs([card.mix for card in asked.cards])
+    return {
+        f"setup-{name}.pdf": of_bytes(partial(card_sheet, card, asked.q, asked.paper))
+        for name, card in zip(names, asked.cards, strict=True)
+    }
+
+
+SHEETS: Output[PlanAsked] = Output(name="sheet", words="PDF, two pages a field", make=_sheets, extra="sheets")
+CARDS: Output[PlanAsked] = Output(name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets")
+LABELS: Output[PlanAsked] = Output(
+    name="labels",
+    words="PDF, seed labels",
+    make=lambda asked: {"seed-labels.pdf": of_bytes(lambda: label_sheets(asked.plan, asked.q, asked.paper))},
+    extra="sheets",
+)

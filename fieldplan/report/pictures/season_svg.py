@@ -7,6 +7,7 @@ from datetime import timedelta
 from xml.sax.saxutils import escape, quoteattr
 
 from fieldplan.model.season import Placement, Season
+from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, width
 
 WIDTH_MM, LEFT_MM, TOP_MM, LANE_MM, ROW_MM = 270.0, 34.0, 14.0, 26.0, 5.4
@@ -74,3 +75,11 @@ def _bar(season: Season, one: Placement, number: int, top: float) -> Iterator[st
     x = min(x, WIDTH_MM - 4 - LETTER_MM * width(name))
     yield f'<path d="M{x + 0.4:.2f} {top + 8:g}V{y - 2.4:.2f}" stroke="#000" stroke-width=".15"/>'
     yield f'<text x="{x + (BESIDE_MM if one.shares_with else 0):.2f}" y="{y:.2f}">{escape(name)}</text>'
+
+
+OUTPUT: Output[SeasonAsked] = Output(
+    name="svg",
+    words="a lane a drill, a bar a booking",
+    always=("season.svg",),
+    make=lambda asked: {"season.svg": ready(season_svg(asked.season).encode())},
+)

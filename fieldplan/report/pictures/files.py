@@ -1,0 +1,38 @@
+"""Pictures of a plan as files: a map a field, where the hours go, the odds by days."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+
+from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes, of_text
+from fieldplan.report.paper.typeset import png_of
+from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
+from fieldplan.report.pictures.map_svg import map_svg
+from fieldplan.report.words.plain import slugs
+
+
+def _pictures(asked: PlanAsked) -> Iterator[tuple[str, Callable[[], str]]]:
+    """Names without ending, and what draws each."""
+    yield "picture-hours", partial(hours_svg, asked.plan)
+    yield "picture-odds", partial(odds_svg, asked.plan)
+    names = slugs([one.field.field_id for one in asked.plan.fields])
+    for name, one in zip(names, asked.plan.fields, strict=True):
+        yield f"map-{name}", partial(map_svg, one, us=asked.q.system == "us")
+
+
+def _png(draw: Callable[[], str]) -> Writer:
+    return of_bytes(lambda: png_of(draw()))
+
+
+SVG: Output[PlanAsked] = Output(
+    name="svg",
+    words="a map a field",
+    make=lambda asked: {f"{name}.svg": of_text(draw) for name, draw in _pictures(asked)},
+)
+PNG: Output[PlanAsked] = Output(
+    name="png",
+    words="a picture a field",
+    make=lambda asked: {f"{name}.png": _png(draw) for name, draw in _pictures(asked)},
+    extra="sheets",
+)
