@@ -1,0 +1,20 @@
+"""How golden pages are written anew: ``pytest tests/golden --rewrite``."""
+
+from __future__ import annotations
+
+import pytest
+from golden.desk import Desk
+from golden.inputs import lay_out
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The option that writes pages instead of comparing them."""
+    parser.addoption("--rewrite", action="store_true", help="Write golden pages anew; review them with git diff.")
+
+
+@pytest.fixture(scope="session")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
+    """The samples and what else the pages are about."""
+    made = Desk.with_samples(tmp_path_factory.mktemp("desk"))
+    lay_out(made.folder)
+    return made

@@ -1,0 +1,197 @@
+"""Every golden page of a command: its name, the line that prints it, and the written file that it shows, if it is one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import click
+from golden.desk import Desk
+from golden.files import as_text, json_text
+
+from fieldplan.cli.main import fieldplan
+
+SYSTEMS = ("us", "metric")
+_S = "sample_fields"
+_TODAY = "--today 2027-04-01"
+_FARM, _PONDS, _PIVOT = (f"{_S}/{name} --job {_S}/farm.toml {_TODAY}" for name in ("farm.geojson", "ponds.gpkg", "pivot.kml"))
+_PARCELS = f"{_S}/restoration.zip --job {_S}/restoration.toml {_TODAY}"
+_RICH = f"{_S}/ponds.gpkg --job rich.toml {_TODAY}"
+_TROUBLE = f"trouble.geojson --job trouble.toml {_TODAY} --exclusions wet.geojson"
+_BY_HAND = '--rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16'
+_SEASON = f"{_S}/season.toml"
+_LEDGER = f"season record {_SEASON} --from {_S}/records.csv --ledger spring.ledger"
+_BOOKINGS = f"season plan {_SEASON} --units us --out season-us"
+_RAIN = (
+    f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
+)
+_OUTPUTS = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
+
+IN_BOTH = {
+    "plan-farm": f"plan {_FARM}",
+    "plan-ponds-all-refills": f"plan {_PONDS} -v",
+    "plan-pivot-quiet": f"plan {_PIVOT} -q",
+    "plan-restoration": f"plan {_PARCELS}",
+    "plan-farm-plain": f'plan {_FARM} --heading "45 deg" --blocks 1 --order plain',
+    "plan-all-that-is-posted": f"plan {_RICH}",
+    "plan-trouble": f"plan {_TROUBLE}",
+    "plan-trouble-quiet": f"plan {_TROUBLE} -q",
+    "check-farm": f"check {_S}/farm.geojson",
+    "check-restoration": f"check {_S}/restoration.zip",
+    "check-pivot": f"check {_S}/pivot.kml",
+    "check-excluded": 'check trouble.geojson --exclusions wet.geojson --set-back "10 ft"',
+    "seed-farm": f"seed {_FARM}",
+    "seed-restoration-labels": f"seed {_PARCELS} --labels",
+    "seed-all-that-is-posted": f"seed {_RICH}",
+    "setup-farm": f"setup --job {_S}/farm.toml",
+    "setup-dry-prairie": f'setup --job {_S}/restoration.toml --mix "dry prairie"',
+    "setup-wet-meadow": f'setup --job {_S}/restoration.toml --mix "wet meadow"',
+    "setup-all-that-is-posted": "setup --job rich.toml",
+    "calibrate-farm": f"calibrate --job {_S}/farm.toml",
+    "calibrate-mix": f'calibrate --job {_S}/restoration.toml --mix "dry prairie" --distance "150 ft"',
+    "calibrate-turns": f'calibrate {_BY_HAND} --turns 20 --wheel "8 ft" --slip "6 %"',
+    "calibrate-caught": f'calibrate --job {_S}/farm.toml --box grain --caught "212 g" --tubes 4',
+    "calibrate-setting": f'calibrate --job {_S}/farm.toml --box small --caught "1.4 oz" --tubes 8 --setting 9',
+    "calibrate-chart": 'calibrate --job rich.toml --box grain --caught "560 g" --tubes 4 --setting 45 --range low --turns 10',
+    "calibrate-outside-chart": 'calibrate --job rich.toml --box grain --caught "1 kg" --tubes 4 --setting 45',
+    "fee-by-hand": f"fee {_S}/rates.toml --meter-acres 45 --days 5 --paid-after 20",
+    "fee-of-a-plan": f"fee {_S}/rates.toml {_FARM} --when area=outside --when cleaned=no --paid-after 70",
+    "compare-speeds": f'compare {_PONDS} --speed "3.5 mph" --day "10 h" --crews 2',
+    "compare-jobs": f"compare {_PONDS} --job rich.toml",
+    "progress-farm": f'progress {_FARM} --metered "84 ac" --worked "21 h" --left "oats=11400 lb" --left "alfalfa=1000 lb" --days-left 17',
+    "progress-done": f'progress {_FARM} --metered "46 ac" --worked "14 h" --done ell --days-left 9',
+    "acres-farm": f"acres {_S}/farm.geojson",
+    "acres-restoration": f"acres {_S}/restoration.zip",
+    "season-plan": _BOOKINGS.removesuffix(" --units us --out season-us"),
+    "season-plan-confirmed": "season plan small/season.toml --ledger small.ledger",
+    "season-plan-shared": "season plan small/season.toml",
+    "season-rain": _RAIN,
+    "season-capacity": "season capacity small/season.toml --weathers 100",
+    "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
+    "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
+    "season-packet-lacking": f"season packet {_SEASON} R16 --ledger lacking.ledger",
+    "season-board": f"season board {_SEASON} --ledger spring.ledger --day 2027-06-30",
+    "season-board-counties": f"season board {_SEASON} --ledger spring.ledger --day 2027-05-20 --by county",
+}
+"""Pages of commands that know ``--units``."""
+
+ONCE = {
+    "init": "init started",
+    "season-record": f'season record {_SEASON} out request=R16 drill=prairie day=2027-05-06 meter="420.3 ac" --ledger lacking.ledger',
+    "season-record-list": _LEDGER,
+    "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
+    "season-ledger-csv": f"season ledger {_SEASON} --ledger spring.ledger --csv",
+}
+"""Pages of commands that do not."""
+
+AS_JSON = {
+    "plan-ponds": f"plan {_PONDS}",
+    "plan-trouble": f"plan {_TROUBLE}",
+    "check-restoration": f"check {_S}/restoration.zip",
+    "seed-farm": f"seed {_FARM}",
+    "setup-farm": f"setup --job {_S}/farm.toml",
+    "calibrate-chart": IN_BOTH["calibrate-chart"],
+    "fee-of-a-plan": IN_BOTH["fee-of-a-plan"],
+    "compare-speeds": IN_BOTH["compare-speeds"],
+    "progress-farm": IN_BOTH["progress-farm"],
+    "acres-restoration": IN_BOTH["acres-restoration"],
+    "season-rain": _RAIN,
+    "season-ledger": ONCE["season-ledger"],
+    "season-invoice": IN_BOTH["season-invoice"],
+    "season-packet": IN_BOTH["season-packet"],
+    "season-board": IN_BOTH["season-board"],
+}
+"""What ``--json`` prints: SI in either system."""
+
+OF_PLAN = (
+    "plan.gpkg", "plan.html", "field-sheets.pdf", "setup-dry-prairie.pdf", "seed-labels.pdf", "seed-order.xlsx", "map-rp-1.svg",
+    "picture-hours.svg", "picture-odds.svg", "plan.kml", "plan.gpx", "booking.ics",
+)  # fmt: skip
+OF_PLAN_ONCE = ("timeline.csv", "layer-fields.geojson", "fiboa.geojson", "taskdata-v4.zip", "taskdata-v3.zip")
+OF_SEASON = ("hand-over.pdf", "month-board.pdf", "season.xlsx", "season.svg")
+OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-cold-spring.ics")
+PAPERS = {
+    "season-invoice": "invoice-r10.pdf",
+    "season-packet": "packet-r03.pdf",
+    "season-board": "board.pdf",
+    "season-capacity": "capacity.pdf",
+}
+_CONFIRMED = (
+    'season record small/season.toml confirm request=R05 drill="ten foot" day=2027-04-15 first=2027-05-03 --ledger small.ledger'
+)
+_RECORDED = {
+    "small.ledger": (_CONFIRMED,),
+    "spring.ledger": (_LEDGER,),
+    "lacking.ledger": (ONCE["season-record"],),
+    "season-us/": (_BOOKINGS,),
+}
+"""What must have been run before a line that names it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One file under ``pages/``: what a command line prints, or the text of a file that it writes."""
+
+    name: str
+    line: str
+    file: str = ""
+
+    def text(self, desk: Desk) -> str:
+        """The page as it is now."""
+        for named, lines in _RECORDED.items():
+            for line in lines if named in self.line and self.line not in lines else ():
+                desk.run(line)
+        ran = desk.run(self.line)
+        if self.file:
+            return f"$ fieldplan {self.line}\n--- {self.file}\n{as_text(desk.folder / self.file)}"
+        return f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}" if "--json" in self.line else ran.said
+
+
+def _in(name: str, units: str) -> str:
+    """The line of a page in a system; papers are written with it, where they are looked at too."""
+    folder = {"season-plan": "season"}.get(name, "papers" if name in PAPERS else "")
+    return f"{IN_BOTH[name]} --units {units}" + (f" --out {folder}-{units}" if folder else "")
+
+
+def _printed() -> Iterator[Page]:
+    for name in IN_BOTH:
+        for units in SYSTEMS:
+            yield Page(name=f"{units}/{name}", line=_in(name, units))
+    yield from (Page(name=f"once/{name}", line=line) for name, line in ONCE.items())
+    yield from (Page(name=f"json/{name}", line=f"{line} --json") for name, line in AS_JSON.items())
+
+
+def _written() -> Iterator[Page]:
+    for units in SYSTEMS:
+        plan = f"plan {_PARCELS} -q --units {units} --out plan-{units} --write {_OUTPUTS}"
+        season = _in("season-plan", units)
+        once = units == SYSTEMS[0]
+        for file in OF_PLAN + OF_PLAN_ONCE * once:
+            yield Page(name=f"{'once' if file in OF_PLAN_ONCE else units}/files-{file}", line=plan, file=f"plan-{units}/{file}")
+        for file in OF_SEASON + OF_SEASON_ONCE * once:
+            yield Page(
+                name=f"{'once' if file in OF_SEASON_ONCE else units}/files-{file}", line=season, file=f"season-{units}/{file}"
+            )
+        for name, file in PAPERS.items():
+            yield Page(name=f"{units}/files-{file}", line=_in(name, units), file=f"papers-{units}/{file}")
+    yield Page(name="once/files-job.toml", line=ONCE["init"], file="started/job.toml")
+
+
+def commands(group: click.Group = fieldplan, path: tuple[str, ...] = ()) -> Iterator[tuple[str, ...]]:
+    """Every command of the command line, groups too, as the words that call it."""
+    yield path
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        found = group.get_command(context, name)
+        if isinstance(found, click.Group):
+            yield from commands(found, (*path, name))
+        else:
+            yield (*path, name)
+
+
+def _help() -> Iterator[Page]:
+    for words in commands():
+        yield Page(name=f"help/{'-'.join(words) or 'fieldplan'}", line=" ".join((*words, "--help")))
+
+
+PAGES = (*_printed(), *_written(), *_help())
