@@ -1,15 +1,15 @@
 """Small wrong edits of the package, and the share of them that the tests notice.
 
 A room is a folder or file of the package. Of each room's edits a sample is drawn, kind by kind, the same for the same seed and code.
-Each is made in a scratch copy and tried on the tests that run the changed lines, quick ones first, as many as take a minute
-together; then come tests of the same files, then those that start processes. Which test runs which line is found once, by running
-all tests (kept in the folder of --lines while package and tests stay as they are). What no test runs counts as surviving.
-Linters and types are not asked. One edit in some is no fault: it changes nothing that anybody could see.
+Each is made in a scratch copy and tried on tests that run the changed lines: quick ones first, one of each file in turn, as many as
+take --seconds together, so that the share is at least what it says. Which test runs which line is found once, by running all tests
+(kept in the folder of --lines while package and tests stay as they are). What no test runs is tried on tests that start processes.
+Linters and types are not asked. Some edits are no fault: they change nothing that anybody could see.
 
     python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed work] [--list FILE] [--again FILE]
 
 --again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample.
-Needs ``pip install coverage``; about 15 minutes for the lines and 5 to 10 seconds an edit.
+Needs ``pip install coverage``; on an idle core 10 minutes for the lines, then 2 to 15 seconds an edit.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from pathlib import Path
 
 from tests.benchmarks.mutants_edits import Edit, changed, edits_of
@@ -53,9 +54,14 @@ class Tried:
     new: str
     outcome: str
     n_tests: int
+    n_direct: int
 
     def __str__(self) -> str:
-        told = self.outcome if self.outcome == "not covered" else f"{self.outcome}, {self.n_tests} test(s)"
+        told = (
+            self.outcome
+            if self.outcome == "not covered"
+            else f"{self.outcome}, {self.n_tests} test(s) tried, {self.n_direct} run it"
+        )
         lines = [*(f"  - {line}" for line in self.old.splitlines()), *(f"  + {line}" for line in self.new.splitlines())]
         return "\n".join([f"{self.edit.file}:{self.edit.line} [{self.room}, {self.edit.kind}] {told}", *lines])
 
@@ -68,19 +74,16 @@ def main() -> None:
     parser.add_argument("--rooms", nargs="+", default=ROOMS, help="folders or files of the package")
     parser.add_argument("--list", type=Path, help="where to write what survived")
     parser.add_argument("--again", type=Path, help="a list whose edits to try in place of a sample")
-    parser.add_argument("--seconds", type=float, default=60.0, help="how long the tests of one edit may take together")
+    parser.add_argument("--seconds", type=float, default=10.0, help="how long the tests of one edit may take together")
     parser.add_argument("--lines", type=Path, help="where to keep which test runs which line")
     given = parser.parse_args()
     began = time.monotonic()
     sources = {file: Source(file, (ROOT / file).read_text(encoding="utf-8")) for file in _files(ROOT / "fieldplan")}
     reach = Reach(sources.values())
-    drawn = list(_listed(given.again, sources, reach)) if given.again else [
-        *_by_hand(sources, reach),
-        *(pair for room in given.rooms for pair in _sample(room, sources, reach, given.per_room, given.seed)),
-    ]  # fmt: skip
+    drawn = list(_listed(given.again, sources, reach)) if given.again else list(_drawn(given, sources, reach))
     with tempfile.TemporaryDirectory() as folder:
         scratch = Scratch(Path(folder))
-        watch = Watch(scratch.gather(given.lines or Path(folder) / "lines"))
+        watch = Watch(scratch.gather(given.lines or Path(folder) / "lines"), scratch.root)
         print(
             f"{len(watch.tests)} tests ({timed(began)}); not asked, since they do not pass unchanged: {watch.failing}", flush=True
         )
@@ -88,9 +91,16 @@ def main() -> None:
         for k, (room, edit) in enumerate(drawn, start=1):
             tried.append(_try(room, edit, sources[edit.file], scratch, watch, given.seconds))
             print(f"{k}/{len(drawn)} {edit.file}:{edit.line} {edit.kind}: {tried[-1].outcome} ({timed(began)})", flush=True)
-            if given.list:
+            if given.list:  # written every time, for runs that are cut short
                 given.list.write_text("\n".join(f"{one}" for one in tried if one.outcome != "killed") + "\n", encoding="utf-8")
     print("\n".join(_table(tried)))
+
+
+def _drawn(given: argparse.Namespace, sources: Mapping[str, Source], reach: Reach) -> Iterator[tuple[str, Edit]]:
+    """Those made by hand, then rooms in turn, so that a run that is cut short has tried some of each."""
+    yield from _by_hand(sources, reach)
+    samples = [_sample(room, sources, reach, given.per_room, given.seed) for room in given.rooms]
+    yield from (pair for pairs in zip_longest(*samples) for pair in pairs if pair)
 
 
 def _files(under: Path) -> list[str]:
@@ -141,11 +151,10 @@ def _listed(path: Path, sources: Mapping[str, Source], reach: Reach) -> Iterator
     for block in re.split(r"\n(?=\S)", path.read_text(encoding="utf-8").strip()):
         head, *lines = block.splitlines()
         old, new = ("\n".join(line[4:] for line in lines if line.startswith(f"  {sign} ")) for sign in "-+")
-        file, room, kind = re.fullmatch(r"(.+):\d+ \[(.+?), (.+)\] .*", head).groups()
+        file, line, room, kind = re.findall(r"(.+):(\d+) \[(.+?), (.+)\] ", head)[0]
         places = [(one, place) for one in sources.values() for place in _whole_lines(one.text, old)]
-        places = [pair for pair in places if pair[0].file == file] or places
         if places:
-            source, start = places[0]
+            source, start = min(places, key=lambda pair: (pair[0].file != file, abs(pair[0].line_of(pair[1]) - int(line))))
             yield room, _edit(source, reach, kind, start, start + len(old), new)
         else:
             print(f"skipped, since its lines are gone: {head}")
@@ -180,7 +189,7 @@ def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, 
     outcome = "killed" if fails else "survived" if direct else "not covered"
     first, last = source.text.rfind("\n", 0, edit.start) + 1, source.text.find("\n", edit.end)
     return Tried(room=room, edit=edit, old=source.text[first:last], new=text[first : last - len(source.text) + len(text)],
-                 outcome=outcome, n_tests=len(names))  # fmt: skip
+                 outcome=outcome, n_tests=len(names), n_direct=len(direct))  # fmt: skip
 
 
 def _table(tried: Sequence[Tried]) -> Iterator[str]:

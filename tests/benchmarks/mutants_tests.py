@@ -7,12 +7,14 @@ import json
 import multiprocessing
 import os
 import py_compile
+import re
 import resource
 import shutil
 import signal
 import sys
 import time
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -27,7 +29,9 @@ ROOT = Path(__file__).resolve().parents[2]
 LEFT_OUT = shutil.ignore_patterns(".git", ".*_cache", ".venv", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist")
 UNTRIED = ("tests/browser", "tests/benchmarks")
 REAL_PROCESSES = ("tests/cli/test_commands.py", "tests/cli/test_what_is_printed.py")
-"""Files whose tests start processes of their own, in which no lines are seen: tried last."""
+"""Files whose tests start processes of their own, in which no lines are seen: tried where no other test runs a line."""
+_SHARED = re.compile(r"\bscope=|@(?:lru_)?cache\b")
+"""Where a test may use what another one of its file made."""
 HEAVY = (
     "fiona", "geopandas", "hypothesis", "matplotlib", "openpyxl", "ortools.sat.python.cp_model", "pyogrio", "typst", "xlsxwriter",
 )  # fmt: skip
@@ -175,10 +179,11 @@ class Scratch:
 class Watch:
     """Tests by the lines that they ran, quick ones first."""
 
-    def __init__(self, gathered: Path) -> None:
+    def __init__(self, gathered: Path, root: Path) -> None:
         told = json.loads((gathered / "tests.json").read_text(encoding="utf-8"))
         self.tests = {name: Test(name=name, seconds=seconds, passed=passed) for name, seconds, passed in told["tests"]}
         self._ready: dict[str, float] = told["ready"]
+        self._sharing = {file for file in self._ready if _SHARED.search((root / file).read_text(encoding="utf-8"))}
         self._data = coverage.CoverageData(basename=f"{gathered / 'lines'}")
         self._data.read()
         self._by_line: dict[str, dict[int, list[str]]] = {}
@@ -193,24 +198,24 @@ class Watch:
         return {name for file, line in places for name in self._lines(file).get(line, ()) if name}
 
     def chosen(self, direct: set[str], most_s: float) -> list[str]:
-        """Tests to try, quick ones first, up to a time: those named, others of their files (whose fixtures may have run the line), real processes."""
+        """Tests to try, as many as fit into a time, one of each file in turn and quick ones first; a file's tests stay together.
+
+        First the direct ones, then others of files that share what they make; where there are none, those with processes.
+        """
         files = {self.tests[name].file for name in direct}
         rest = [one for one in self.tests.values() if one.name not in direct]
         ranks = (
             [self.tests[name] for name in direct],
-            [one for one in rest if one.file in files],
-            [one for one in rest if one.file in REAL_PROCESSES and one.file not in files],
+            [one for one in rest if one.file in files & self._sharing or (not direct and one.file in REAL_PROCESSES)],
         )
         names: list[str] = []
-        for one in (one for rank in ranks for one in self._quick_first(rank) if one.passed):
+        for one in (one for rank in ranks for one in _in_turn(rank) if one.passed):
             if not names or self.seconds([*names, one.name]) <= most_s:
                 names.append(one.name)
-        return names
-
-    def _quick_first(self, tests: Collection[Test]) -> list[Test]:
-        """A file's tests stay together, so that what serves all of them is made once."""
-        whole_s = {file: self.seconds(one.name for one in tests if one.file == file) for file in {one.file for one in tests}}
-        return sorted(tests, key=lambda one: (whole_s[one.file], one.file, one.seconds, one.name))
+        whole_s = {
+            file: self.seconds(name for name in names if self.tests[name].file == file) for file in {*files, *REAL_PROCESSES}
+        }
+        return sorted(names, key=lambda name: (whole_s[self.tests[name].file], self.tests[name].file, self.tests[name].seconds))
 
     def seconds(self, names: Iterable[str]) -> float:
         """How long tests take together, and what is made ready for their files."""
@@ -221,6 +226,16 @@ class Watch:
         if file not in self._by_line:
             self._by_line[file] = self._data.contexts_by_lineno(file)
         return self._by_line[file]
+
+
+def _in_turn(tests: Iterable[Test]) -> list[Test]:
+    """Quick ones first, one of each file in turn."""
+    turn: Counter[str] = Counter()
+    turns = []
+    for one in sorted(tests, key=lambda one: (one.seconds, one.name)):
+        turn[one.file] += 1
+        turns.append((turn[one.file], one.seconds, one.name, one))
+    return [one for *_, one in sorted(turns, key=lambda entry: entry[:3])]
 
 
 def timed(since: float) -> str:
