@@ -8,7 +8,8 @@ Linters and types are not asked. Some edits are no fault: they change nothing th
 
     python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed work] [--list FILE] [--again FILE]
 
---again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample.
+--again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample. A run that is interrupted
+shows what it has: rooms take turns.
 Needs ``pip install coverage``; on an idle core 10 minutes for the lines, then 2 to 15 seconds an edit.
 """
 
@@ -22,6 +23,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
@@ -57,11 +59,7 @@ class Tried:
     n_direct: int
 
     def __str__(self) -> str:
-        told = (
-            self.outcome
-            if self.outcome == "not covered"
-            else f"{self.outcome}, {self.n_tests} test(s) tried, {self.n_direct} run it"
-        )
+        told = f"{self.outcome}, {self.n_direct} test(s) run it, {self.n_tests} were tried"
         lines = [*(f"  - {line}" for line in self.old.splitlines()), *(f"  + {line}" for line in self.new.splitlines())]
         return "\n".join([f"{self.edit.file}:{self.edit.line} [{self.room}, {self.edit.kind}] {told}", *lines])
 
@@ -83,16 +81,15 @@ def main() -> None:
     drawn = list(_listed(given.again, sources, reach)) if given.again else list(_drawn(given, sources, reach))
     with tempfile.TemporaryDirectory() as folder:
         scratch = Scratch(Path(folder))
-        watch = Watch(scratch.gather(given.lines or Path(folder) / "lines"), scratch.root)
-        print(
-            f"{len(watch.tests)} tests ({timed(began)}); not asked, since they do not pass unchanged: {watch.failing}", flush=True
-        )
+        watch = Watch(scratch.gather((given.lines or Path(folder) / "lines").resolve()), scratch.root)
+        print(f"{len(watch.tests)} tests; not asked, since they do not pass unchanged: {watch.failing or 'none'}", flush=True)
         tried: list[Tried] = []
-        for k, (room, edit) in enumerate(drawn, start=1):
-            tried.append(_try(room, edit, sources[edit.file], scratch, watch, given.seconds))
-            print(f"{k}/{len(drawn)} {edit.file}:{edit.line} {edit.kind}: {tried[-1].outcome} ({timed(began)})", flush=True)
-            if given.list:  # written every time, for runs that are cut short
-                given.list.write_text("\n".join(f"{one}" for one in tried if one.outcome != "killed") + "\n", encoding="utf-8")
+        with suppress(KeyboardInterrupt):
+            for k, (room, edit) in enumerate(drawn, start=1):
+                tried.append(_try(room, edit, sources[edit.file], scratch, watch, given.seconds))
+                print(f"{k}/{len(drawn)} {edit.file}:{edit.line} {edit.kind}: {tried[-1].outcome} ({timed(began)})", flush=True)
+    if given.list:
+        given.list.write_text("".join(f"{one}\n" for one in tried if one.outcome != "killed"), encoding="utf-8")
     print("\n".join(_table(tried)))
 
 
@@ -183,10 +180,10 @@ def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, 
     path = scratch.root / edit.file
     path.write_text(text, encoding="utf-8")
     try:
-        fails = scratch.fails(names, scratch.root.parent / "tried.log", 30 + 3 * watch.seconds(names))
+        noticed = scratch.fails(names, scratch.root.parent / "tried.log", 30 + 3 * watch.seconds(names))
     finally:
         path.write_text(source.text, encoding="utf-8")
-    outcome = "killed" if fails else "survived" if direct else "not covered"
+    outcome = "killed" if noticed else "survived" if direct else "not covered"
     first, last = source.text.rfind("\n", 0, edit.start) + 1, source.text.find("\n", edit.end)
     return Tried(room=room, edit=edit, old=source.text[first:last], new=text[first : last - len(source.text) + len(text)],
                  outcome=outcome, n_tests=len(names), n_direct=len(direct))  # fmt: skip

@@ -125,8 +125,8 @@ class Scratch:
         told = into / "tests.json"
         if told.exists() and json.loads(told.read_text(encoding="utf-8"))["digest"] == self.digest:
             return into
-        shutil.rmtree(into, ignore_errors=True)
-        into.mkdir(parents=True)
+        told.unlink(missing_ok=True)
+        into.mkdir(parents=True, exist_ok=True)
         self._apart(lambda: self._gather(into), into / "pytest.log", None)
         return into
 
@@ -134,6 +134,7 @@ class Scratch:
         lines = coverage.Coverage(data_file=into / "lines", include=["fieldplan/*"], config_file=False)
         lines.set_option("run:relative_files", True)
         seen = Seen(lines=lines)
+        lines.erase()
         lines.start()
         pytest.main(["tests", *(f"--ignore={one}" for one in UNTRIED), *PLAIN], plugins=[seen])
         lines.stop()
@@ -143,11 +144,11 @@ class Scratch:
         (into / "tests.json").write_text(json.dumps(told, indent=0), encoding="utf-8")
         return 0
 
-    def fails(self, names: Sequence[str], log: Path, limit_s: float) -> str:
-        """How the tests notice: ``""`` if all pass, else "failed" or "out of time"."""
+    def fails(self, names: Sequence[str], log: Path, limit_s: float) -> bool:
+        """Whether any of the tests notices, be it by not ending; where none is left to run, nobody does."""
         files = list(dict.fromkeys(name.partition("::")[0] for name in names))
         ended = self._apart(lambda: int(pytest.main([*files, "-x", *PLAIN], plugins=[Chosen(names=names)])), log, limit_s)
-        return "" if ended == 0 else "failed" if ended > 0 else "out of time"
+        return ended not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
 
     def _apart(self, run: Callable[[], int], log: Path, limit_s: float | None) -> int:
         """Run in a process of its own, with a limit on the processor's time (and ten times that on the clock's)."""
@@ -169,10 +170,12 @@ class Scratch:
 
         process = multiprocessing.get_context("fork").Process(target=child)
         process.start()
-        process.join(limit_s * 10 if limit_s else None)
-        if process.is_alive() and process.pid is not None:
-            os.killpg(process.pid, signal.SIGKILL)
-            process.join()
+        try:
+            process.join(limit_s * 10 if limit_s else None)
+        finally:
+            if process.is_alive() and process.pid is not None:
+                os.killpg(process.pid, signal.SIGKILL)
+                process.join()
         return process.exitcode or 0
 
 
