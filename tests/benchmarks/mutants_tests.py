@@ -146,6 +146,8 @@ class Scratch:
 
     def fails(self, names: Sequence[str], log: Path, limit_s: float) -> bool:
         """Whether any of the tests notices, be it by not ending; where none is left to run, nobody does."""
+        if not names:
+            return False
         files = list(dict.fromkeys(name.partition("::")[0] for name in names))
         ended = self._apart(lambda: int(pytest.main([*files, "-x", *PLAIN], plugins=[Chosen(names=names)])), log, limit_s)
         return ended not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
