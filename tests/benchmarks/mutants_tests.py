@@ -30,6 +30,8 @@ LEFT_OUT = shutil.ignore_patterns(".git", ".*_cache", ".venv", ".hypothesis", "_
 UNTRIED = ("tests/browser", "tests/benchmarks")
 REAL_PROCESSES = ("tests/cli/test_commands.py", "tests/cli/test_what_is_printed.py")
 """Files whose tests start processes of their own, in which no lines are seen: tried where no other test runs a line."""
+TELLING = ("tests/golden", "tests/unit", "tests/reference", "tests/property")
+"""Folders whose tests compare most figures for their time."""
 _SHARED = re.compile(r"\bscope=|@(?:lru_)?cache\b")
 """Where a test may use what another one of its file made."""
 HEAVY = (
@@ -234,13 +236,14 @@ class Watch:
 
 
 def _in_turn(tests: Iterable[Test]) -> list[Test]:
-    """Quick ones first, one of each file in turn."""
+    """One of each file in turn, quick ones first; in a turn those first that look at most figures for their time."""
     turn: Counter[str] = Counter()
     turns = []
     for one in sorted(tests, key=lambda one: (one.seconds, one.name)):
         turn[one.file] += 1
-        turns.append((turn[one.file], one.seconds, one.name, one))
-    return [one for *_, one in sorted(turns, key=lambda entry: entry[:3])]
+        kind = next((k for k, folder in enumerate(TELLING) if one.file.startswith(folder)), len(TELLING))
+        turns.append((turn[one.file], kind, one.seconds, one.name, one))
+    return [one for *_, one in sorted(turns, key=lambda entry: entry[:4])]
 
 
 def timed(since: float) -> str:
