@@ -10,7 +10,7 @@ Linters and types are not asked. Some edits are no fault: they change nothing th
 
 --again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample. A run that is interrupted
 shows what it has: rooms take turns.
-Needs ``pip install coverage``; on an idle core 10 minutes for the lines, then 2 to 15 seconds an edit.
+Needs ``pip install coverage``; on an idle core 10 minutes for the lines, then 2 to 15 seconds an edit (a multiple of it where others work beside it).
 """
 
 from __future__ import annotations
