@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import FieldplanError, MissingExtra, PlanError, UsageError
+from fieldplan.facts import fact
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.words.plain import plain
@@ -115,7 +116,7 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
     try:
         import icalendar
     except ImportError:
-        raise MissingExtra.named("season", "A calendar file") from None
+        raise MissingExtra.named("season", fact("extra-for/calendar")) from None
     calendar = icalendar.Calendar()
     calendar.add("prodid", "-//fieldplan//bookings//EN")
     calendar.add("version", "2.0")
