@@ -101,7 +101,7 @@ def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encod
 def _damaged(problem: Exception, path: Path, shown: str, folder: Path) -> BoundaryError:
     reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
     reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
-    return BoundaryError.of("file-unreadable", file=shown, reason=reason)
+    return BoundaryError.of("file-unreadable/damaged", file=shown, reason=reason)
 
 
 def _recognise_member(path: Path, shown: str) -> Format:

@@ -223,9 +223,10 @@ def _transformer(
         raise BoundaryError.of("coordinates-off-earth/layer", file=shown, name=crs.name, bounds=where, cure=fits) from None
     best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
-        known = fact("accuracy", accuracy_m=best.accuracy) if best.accuracy >= 0 else fact("accuracy/unknown")
+        known: dict[str, Value] = {"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}
         better = "" if group.best_available else fact("better-grid")
-        notes.append(Note(code="datum-accuracy", values={"accuracy": known, "name": crs.name, "better": better}))
+        values = {**known, "name": crs.name, "better": better}
+        notes.append(Note(code="datum-accuracy", case="" if known else "unknown", values=values))
     return best, notes
 
 

@@ -45,7 +45,7 @@ _FILES: dict[str, Phrase] = {
     "too-many-vertices/long": Phrase(
         "is so long that it needs over {n_most} vertices", hint="check the reference system with --crs"
     ),
-    "file-unreadable": Phrase("the file is damaged or incomplete ({reason})", hint=_AGAIN),
+    "file-unreadable/damaged": Phrase("the file is damaged or incomplete ({reason})", hint=_AGAIN),
     "file-unreadable/read": Phrase("cannot be read ({reason})"),
     "file-unreadable/folder": Phrase("the folder cannot be opened ({reason})"),
     "file-unreadable/xml": Phrase("the XML is damaged or incomplete ({reason})", hint=_AGAIN),
@@ -344,11 +344,13 @@ _REFERENCE: dict[str, Phrase] = {
     "feet/survey": Phrase("Coordinates are in US survey feet (1200/3937 m each)."),
     "feet/international": Phrase("Coordinates are in international feet (0.3048 m each)."),
     "datum-accuracy": Phrase(
-        "Places are turned into WGS 84 {accuracy} (from {name}).< {better}> Areas are not touched by that; guidance in another "
-        "system may lie that far beside them."
+        "Places are turned into WGS 84 good to about {accuracy_m:0} (from {name}).< {better}> Areas are not touched by that; "
+        "guidance in another system may lie that far beside them."
     ),
-    "accuracy": Phrase("good to about {accuracy_m:0}"),
-    "accuracy/unknown": Phrase("of unknown accuracy"),
+    "datum-accuracy/unknown": Phrase(
+        "Places are turned into WGS 84 with unknown accuracy (from {name}).< {better}> Areas are not touched by that; "
+        "guidance in another system may lie beside them."
+    ),
     "better-grid": Phrase("A better one needs a grid file that is not installed."),
     "outside-use": Phrase(
         "{worst_lonlat} lies {beyond_m} outside where {name} is used. No neighboring zone and no other unit would fit the "
