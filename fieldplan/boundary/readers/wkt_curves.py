@@ -136,7 +136,10 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
 
 
 def _place(tokens: _Tokens) -> Place:
-    numbers = [float(one) for one in tokens.numbers()]
+    try:
+        numbers = [float(one) for one in tokens.numbers()]
+    except ValueError:
+        raise MisspeltError(fact("wkt/no-place")) from None
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):
         raise MisspeltError(fact("wkt/no-place"))
     return numbers[0], numbers[1]
