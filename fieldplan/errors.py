@@ -22,7 +22,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Self
 
-from fieldplan.facts import Fact, Value, in_words, parted
+from fieldplan.facts import Fact, Value, fact, in_words, parted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,15 +116,9 @@ class MissingExtra(UsageError):
     """A part of fieldplan is needed that was not installed."""
 
     @classmethod
-    def named(cls, extra: str, needed_for: str) -> Self:
+    def named(cls, extra: str, needed_for: Fact) -> Self:
         """The error for an ``extra`` of the installation that ``needed_for`` asks for."""
-        return cls(
-            Problem(
-                code="missing-extra",
-                told=f"{needed_for} needs the '{extra}' extra, which is not installed.",
-                told_hint=f"pip install 'fieldplan[{extra}]'",
-            )
-        )
+        return cls.of("missing-extra", extra=extra, needed_for=needed_for)
 
 
 class InputError(FieldplanError):
@@ -152,26 +146,26 @@ class OutputError(FieldplanError):
 
 
 _FULL = {
-    errno.ENOSPC: "the disk is full",
-    getattr(errno, "EDQUOT", errno.ENOSPC): "no more room is allowed on the disk",
-    errno.EFBIG: "the disk allows no file that large",
-    errno.EIO: "the disk reports an error",
+    errno.ENOSPC: fact("unwritable/full"),
+    getattr(errno, "EDQUOT", errno.ENOSPC): fact("unwritable/quota"),
+    errno.EFBIG: fact("unwritable/file-too-large"),
+    errno.EIO: fact("unwritable/disk-error"),
 }
 _WRONG_PLACE = {
-    errno.EACCES: "writing is not permitted",
-    errno.EPERM: "writing is not permitted",
-    errno.EROFS: "the disk can only be read",
-    errno.ENOTDIR: "it is a file, or lies under one",
-    errno.EEXIST: "it is a file, or a link to nowhere",
-    errno.ENAMETOOLONG: "the name is too long",
-    errno.ENOENT: "the folder above it is missing",
-    errno.ELOOP: "links lead in a circle",
-    errno.EBADF: "it is closed, or can only be read",
+    errno.EACCES: fact("unwritable/not-permitted"),
+    errno.EPERM: fact("unwritable/not-permitted"),
+    errno.EROFS: fact("unwritable/read-only"),
+    errno.ENOTDIR: fact("unwritable/under-a-file"),
+    errno.EEXIST: fact("unwritable/no-folder"),
+    errno.ENAMETOOLONG: fact("unwritable/name-too-long"),
+    errno.ENOENT: fact("unwritable/nothing-above"),
+    errno.ELOOP: fact("unwritable/circle"),
+    errno.EBADF: fact("unwritable/closed"),
 }
 
 
-def why_unwritable(problem: OSError) -> str:
-    """Why the system refused to write, in words."""
+def why_unwritable(problem: OSError) -> Fact | str:
+    """Why the system refused to write; in its own words, if it is for none of the usual reasons."""
     number = problem.errno or 0
     return _FULL.get(number) or _WRONG_PLACE.get(number) or problem.strerror or str(problem)
 
@@ -181,20 +175,12 @@ def disk_full(problem: OSError) -> bool:
     return problem.errno in _FULL
 
 
-def unwritable(what: str, problem: OSError, elsewhere: str) -> FieldplanError:
-    """The error for a place that cannot be written to, in words.
-
-    Parameters
-    ----------
-    what
-        The place, as the reader knows it.
-    elsewhere
-        What to try where another place would do.
-    """
-    text = f"{what}: cannot be written ({why_unwritable(problem)})."
+def unwritable(problem: OSError, folder: str = "") -> FieldplanError:
+    """The error for a folder that cannot be written to; for the one of temporary files, if none is named."""
+    why = why_unwritable(problem)
     if disk_full(problem):
-        return OutputError.of("disk-full", text, f"make room, or {elsewhere}")
-    return UsageError.of("folder-unwritable", text, elsewhere)
+        return OutputError.of("disk-full" if folder else "disk-full/temporary", file=folder, why=why)
+    return UsageError.of("folder-unwritable" if folder else "folder-unwritable/temporary", file=folder, why=why)
 
 
 class PlanError(FieldplanError):

@@ -13,29 +13,48 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from fieldplan.errors import InputError
+from fieldplan.errors import InputError, Problem
+from fieldplan.facts import Value, fact, parted
 
 _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]+:/|/vsi", re.IGNORECASE)
 _WITHOUT_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)  # fmt: skip
 _NOT_THROUGH_LINKS = getattr(os, "O_NOFOLLOW", 0)
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+_SPELLING, _AS_UTF8 = fact("try/spelling"), fact("try/utf8")
+_NO_FILES = {
+    stat.S_IFDIR: fact("there/folder"),
+    stat.S_IFIFO: fact("there/pipe"),
+    stat.S_IFLNK: fact("there/link"),
+    stat.S_IFSOCK: fact("there/socket"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purpose:
-    """What a file is opened for: ``what`` in words, ``code`` begins the codes of its errors, which are of class ``error``."""
+    """What a file is opened for.
 
-    what: str
+    Parameters
+    ----------
+    what
+        What the file is called, such as "rate card".
+    code
+        How the codes of its errors begin, which are of class ``error``.
+    hint, of_text
+        What to try where it is missing, and where it is no text.
+    """
+
+    what: Value
     code: str
     most_bytes: int
     error: type[InputError] = InputError
-    hint: str = "check the spelling"
-    of_text: str = "save it as UTF-8 text"
+    hint: Value = _SPELLING
+    of_text: Value = _AS_UTF8
     through_links: bool = True
 
-    def fault(self, kind: str, text: str, hint: str = "") -> InputError:
+    def fault(self, kind: str, path: Path | str, **values: Value) -> InputError:
         """The error of one ``kind``."""
-        return self.error.of(f"{self.code}-{kind}", text, hint)
+        code, case = parted(f"{self.code}-{kind}")
+        return self.error(Problem(code=code, case=case, file=str(path), values={"what": self.what, **values}))
 
 
 def is_there(path: Path, purpose: Purpose) -> bool:
@@ -130,44 +149,34 @@ def text_of(path: Path, purpose: Purpose) -> str:
     """
     content = content_of(path, purpose)
     if content.startswith(_UTF16_MARKS):
-        raise purpose.fault("not-text", f"{path}: is text in UTF-16; the {purpose.what} must be in UTF-8.", purpose.of_text)
+        raise purpose.fault("not-text/utf16", path, hint=purpose.of_text)
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = "\0"
     if "\0" in text:
-        raise purpose.fault("not-text", f"{path}: the {purpose.what} is no text file in UTF-8.", purpose.of_text)
+        raise purpose.fault("not-text", path, hint=purpose.of_text)
     return text
 
 
 def _only_a_file(path: Path, purpose: Purpose, found: os.stat_result) -> None:
     if stat.S_ISREG(found.st_mode):
         return
-    is_what = {stat.S_IFDIR: "a folder", stat.S_IFIFO: "a pipe", stat.S_IFLNK: "a link", stat.S_IFSOCK: "a socket"}
-    there = is_what.get(stat.S_IFMT(found.st_mode), "a device")
-    raise purpose.error.of("not-a-file", f"{path}: this is {there}, not a file; the {purpose.what} must be a file.",
-                           f"name the {purpose.what} itself")  # fmt: skip
+    there = _NO_FILES.get(stat.S_IFMT(found.st_mode), fact("there/device"))
+    raise purpose.error.of("not-a-file", file=str(path), there=there, what=purpose.what)
 
 
 def _missing(path: Path, purpose: Purpose) -> InputError:
     if is_address(path):
-        return purpose.fault("remote", f"{path}: only files on this machine are read.", "download it first, then name the file")
-    return purpose.fault("not-found", f"{path}: there is no such file; it was to be the {purpose.what}.", purpose.hint)
+        return purpose.fault("remote", path)
+    return purpose.fault("not-found", path, hint=purpose.hint)
 
 
 def _unopened(path: Path, purpose: Purpose, problem: Exception) -> InputError:
     if isinstance(problem, ValueError):  # a NUL, or half of a character
-        return purpose.fault(
-            "not-found", f"{str(path)!a}: no file can have such a name; it was to be the {purpose.what}.", purpose.hint
-        )
-    reason = getattr(problem, "strerror", None) or str(problem)
-    return purpose.fault("unreadable", f"{path}: the {purpose.what} cannot be opened ({reason}).")
+        return purpose.fault("not-found/name", ascii(str(path)), hint=purpose.hint)
+    return purpose.fault("unreadable", path, reason=getattr(problem, "strerror", None) or str(problem))
 
 
 def _too_large(path: Path, purpose: Purpose) -> InputError:
-    return purpose.fault("too-large", f"{path}: is over {_bytes_shown(purpose.most_bytes)}, too large for a {purpose.what}.",
-                         f"check that this is the {purpose.what}")  # fmt: skip
-
-
-def _bytes_shown(n: int) -> str:
-    return f"{n / 1e9:g} GB" if n >= 1e9 else f"{n / 1e6:g} MB"
+    return purpose.fault("too-large", path, most_bytes=purpose.most_bytes)

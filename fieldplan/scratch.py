@@ -54,7 +54,7 @@ def working_folder(parent: Path | None = None) -> Iterator[Path]:
         except OSError as problem:
             if parent is not None:
                 raise
-            raise unwritable("The folder for temporary files", problem, "set TMPDIR to a folder on another disk") from None
+            raise unwritable(problem) from None
         yield place
     finally:
         release(held)
@@ -66,10 +66,7 @@ def _system_home() -> Path:
     try:
         return Path(tempfile.gettempdir())
     except FileNotFoundError:  # it tries each by writing to it
-        raise OutputError.of(
-            "temporary-unwritable", "No folder for temporary files can be written to: they are full or not there.",
-            "make room, or set TMPDIR to a folder on another disk",
-        ) from None  # fmt: skip
+        raise OutputError.of("temporary-unwritable") from None
 
 
 def clear_left_behind(home: Path, prefix: str) -> None:

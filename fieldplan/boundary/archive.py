@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 
 from fieldplan.boundary.guard import GEODATABASE_MEMBER, LARGEST_UNPACKED_BYTES
 from fieldplan.errors import BoundaryError, disk_full
+from fieldplan.facts import fact
 
 MOST_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
@@ -76,9 +77,7 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
     ) as problem:
         if isinstance(problem, OSError) and disk_full(problem):  # where copies are made, not in the zip
             raise
-        raise BoundaryError.of(
-            "zip-broken", f"{archive}: the zip file is broken ({problem}).", "download or export it again"
-        ) from None
+        raise BoundaryError.of("zip-broken", file=str(archive), reason=str(problem)) from None
 
 
 def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
@@ -90,15 +89,13 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
         or len(members) > MOST_ZIP_MEMBERS
         or unpacked > LARGEST_ZIP_RATIO * max(1, archive.stat().st_size)
     ):
-        raise BoundaryError.of("zip-too-large", f"{archive}: unpacks to {unpacked / 1e6:,.0f} MB in {len(members):,} files.",
-                               "zip only the boundary")  # fmt: skip
+        raise BoundaryError.of("zip-too-large", file=str(archive), unpacked_bytes=unpacked, n_files=len(members))
     for member in members:
         name = PurePosixPath(member.filename.replace("\\", "/"))
         if len(member.filename) > LONGEST_MEMBER_NAME or ".." in name.parts or name.is_absolute() or ":" in member.filename:
-            raise BoundaryError.of("zip-names", f"{archive}: holds names that lead out of it or are over {LONGEST_MEMBER_NAME} characters.",
-                                   "zip only the boundary, without folders")  # fmt: skip
+            raise BoundaryError.of("zip-names", file=str(archive), n_longest=LONGEST_MEMBER_NAME)
         if member.flag_bits & _LOCKED:
-            raise BoundaryError.of("zip-locked", f"{archive}: is locked with a password.", "unlock it and zip it again")
+            raise BoundaryError.of("zip-locked", file=str(archive))
     names = [member.filename for member in members if not member.is_dir()]
     return [n for n in names if "__MACOSX" not in n and not PurePosixPath(n).name.startswith(".")]
 
@@ -131,9 +128,8 @@ def _copy(source: zipfile.ZipFile, name: str, to: Path) -> None:
 
 def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
     if any(name.startswith(("xl/", "content.xml")) for name in names):
-        return BoundaryError.of("zip-no-boundary", f"{archive}: is a spreadsheet, not a boundary.",
-                                "save it as CSV, with a column of outlines as WKT")  # fmt: skip
+        return BoundaryError.of("zip-no-boundary/spreadsheet", file=str(archive))
     inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
-    held = ", ".join(PurePosixPath(name).name for name in names[:8]) or "nothing"
-    hint = f"unpack it, then name {PurePosixPath(inner[0]).name}" if inner else "zip the .shp with its .shx, .dbf and .prj"
-    return BoundaryError.of("zip-no-boundary", f"{archive}: the zip holds no boundary file (it holds {held}).", hint)
+    held = tuple(PurePosixPath(name).name for name in names[:8])
+    cure = fact("try/unpack", inner=PurePosixPath(inner[0]).name) if inner else None
+    return BoundaryError.of("zip-no-boundary" if held else "zip-no-boundary/empty", file=str(archive), held=held, cure=cure)

@@ -19,7 +19,8 @@ from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.reference import Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
-from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError
+from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError, placed
+from fieldplan.facts import fact
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
 from fieldplan.units import FOOT_M, parse_quantity
@@ -59,14 +60,14 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
     BoundaryError
         With every exclusion that cannot be used (left out, with a note, if ``terms.skip_bad``).
     """
-    _, layers = read_layers(path, terms.encoding, "file of exclusions")
+    _, layers = read_layers(path, terms.encoding, fact("called/exclusions"))
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []
     empty = 0
     for layer in layers:
-        notes += [Note(code=code, told=f"{path.name}: {text}") for code, text in layer.remarks]
-        problems += [replace(one, told=f"{path}: {one.text}") for one in layer.losses]
+        notes += [Note(code=one.code, values={"file": path.name, **one.values}) for one in layer.remarks]
+        problems += [placed(one, file=str(path)) for one in layer.losses]
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):

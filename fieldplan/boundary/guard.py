@@ -13,14 +13,13 @@ from typing import Literal, NoReturn
 
 from fieldplan.boundary.markup import POINTERS, refuse_pointer, root_of
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import fact
 from fieldplan.files import Purpose, opened
 
 Format = Literal[
     "GeoJSON", "GeoPackage", "Shapefile", "zip", "KML", "FlatGeobuf", "GeoParquet", "GML", "GPX", "DXF", "CSV",
     "File Geodatabase",
 ]  # fmt: skip
-READS = ("GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX, DXF, CSV with WKT, "
-         "File Geodatabase; loose or zipped")  # fmt: skip
 
 LARGEST_FILE_BYTES = 1_000_000_000
 LARGEST_UNPACKED_BYTES = 512_000_000
@@ -28,9 +27,9 @@ LARGEST_TEXT_BYTES = 512_000_000
 MOST_FEATURES = 200_000
 MOST_FILE_VERTICES = 5_000_000
 """Of one file, all its fields together; held while it is read, not after."""
-BOUNDARY_FILE = Purpose(what="boundary file", code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError)
+BOUNDARY_FILE = Purpose(what=fact("called/boundary"), code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError)
 """How boundary files, their parts and their copies are opened."""
-COMPANION = replace(BOUNDARY_FILE, what="part beside it", through_links=False)
+COMPANION = replace(BOUNDARY_FILE, what=fact("called/companion"), through_links=False)
 """How files that stand beside a boundary file are opened: a link could lead anywhere."""
 _SNIFF_BYTES = 65_536
 _MAGIC: tuple[tuple[bytes, Format], ...] = (
@@ -71,9 +70,9 @@ def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
         with opened(path, purpose) as stream:
             head = stream.read(_SNIFF_BYTES)
     except OSError as problem:
-        raise BoundaryError.of("file-unreadable", f"{path}: cannot be read ({problem.strerror}).") from None
+        raise BoundaryError.of("file-unreadable/read", file=str(path), reason=str(problem.strerror)) from None
     if not head:
-        raise BoundaryError.of("file-empty", f"{path}: the {purpose.what} is empty.", "export it again")
+        raise BoundaryError.of("file-empty", file=str(path), what=purpose.what)
     return _format_of(path, head)
 
 
@@ -129,9 +128,9 @@ def _json_format(path: Path, start: str) -> Format:
     if _GEOJSON.search(start):
         return "GeoJSON"
     if re.search(r'"type"\s*:\s*"Topology"', start):
-        raise BoundaryError.of("format-unknown", f"{path}: is TopoJSON, which is not read.", "export it as GeoJSON")
+        raise BoundaryError.of("format-unknown/topojson", file=str(path))
     if '"esriGeometry' in start or ('"rings"' in start and '"coordinates"' not in start):
-        raise BoundaryError.of("format-unknown", f"{path}: is JSON of a map server, not GeoJSON.", "ask the server for GeoJSON")
+        raise BoundaryError.of("format-unknown/map-server", file=str(path))
     raise _unknown(path)
 
 
@@ -140,42 +139,36 @@ def _check_folder(path: Path, real: Path) -> Format:
     try:
         members = sorted(real.iterdir())
     except OSError as problem:
-        raise BoundaryError.of("file-unreadable", f"{path}: the folder cannot be opened ({problem.strerror}).") from None
+        raise BoundaryError.of("file-unreadable/folder", file=str(path), reason=str(problem.strerror)) from None
     if real.suffix.lower() != ".gdb":
         inside = [
             one.name for one in members if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
         ]
-        hint = f"name one file, such as {path / inside[0]}" if inside else "name one boundary file"
-        raise BoundaryError.of("not-a-file", f"{path}: this is a folder.", hint)
+        cure = fact("try/file-inside", inside=str(path / inside[0])) if inside else None
+        raise BoundaryError.of("not-a-file/folder", file=str(path), cure=cure)
     for member in members:
         if member.is_symlink() or not member.is_file() or not GEODATABASE_MEMBER.fullmatch(member.name):
-            raise BoundaryError.of("folder-refused", f"{path}: {member.name} does not belong in a File Geodatabase.",
-                                   "export it again")  # fmt: skip
+            raise BoundaryError.of("folder-refused", file=str(path), member=member.name)
     if sum(member.stat().st_size for member in members) > LARGEST_FILE_BYTES:
-        raise BoundaryError.of("file-too-large", f"{path}: is over 1 GB.", "split it into smaller files")
+        raise BoundaryError.of("file-too-large/folder", file=str(path), most_bytes=LARGEST_FILE_BYTES)
     if not any(member.suffix.lower() == ".gdbtable" for member in members):
-        raise BoundaryError.of("file-empty", f"{path}: the File Geodatabase holds no tables.", "copy the whole folder")
+        raise BoundaryError.of("file-empty/no-tables", file=str(path))
     return "File Geodatabase"
 
 
 def _companion(path: Path) -> BoundaryError:
-    shp = path.with_suffix(".shp").name
-    return BoundaryError.of(
-        "shapefile-part", f"{path}: is one part of a Shapefile, without the outlines.", f"name {shp}, kept beside it"
-    )
+    return BoundaryError.of("shapefile-part", file=str(path), shp=path.with_suffix(".shp").name)
 
 
 def _unknown(path: Path) -> BoundaryError:
-    return BoundaryError.of("format-unknown", f"{path}: is of no format that fieldplan reads ({READS}).",
-                            "export the boundary as GeoJSON or a zipped Shapefile")  # fmt: skip
+    return BoundaryError.of("format-unknown", file=str(path))
 
 
-def refuse_vertices(path: Path) -> NoReturn:
+def refuse_vertices() -> NoReturn:
     """Refuse a file of more vertices than `MOST_FILE_VERTICES`."""
-    raise BoundaryError.of("too-many-vertices", f"{path}: holds over {MOST_FILE_VERTICES:,} vertices.",
-                           "thin the outlines, or split it into smaller files")  # fmt: skip
+    raise BoundaryError.of("too-many-vertices/of-file", n_most=MOST_FILE_VERTICES)
 
 
-def refuse_features(path: Path) -> NoReturn:
+def refuse_features() -> NoReturn:
     """Refuse a file of more features than `MOST_FEATURES`."""
-    raise BoundaryError.of("too-many-features", f"{path}: holds over {MOST_FEATURES:,} features.", "split it into smaller files")
+    raise BoundaryError.of("too-many-features/of-file", n_most=MOST_FEATURES)

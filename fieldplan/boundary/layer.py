@@ -15,33 +15,42 @@ from pyproj.exceptions import CRSError
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.errors import Problem
+from fieldplan.facts import Fact, fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature:
-    """One feature. ``unreadable`` says why a geometry that stands in the file could not be read."""
+    """One feature. ``unreadable`` is why a geometry that stands in the file could not be read; a library's reason is in its own words."""
 
     attributes: Mapping[str, Any]
     geometry: BaseGeometry | None
     ring_unclosed: bool = False
-    unreadable: str = ""
+    unreadable: Fact | str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
     """One layer.
 
-    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` then says which. ``remarks`` tell what the
-    reader had to do to the file, as pairs of note code and sentence. ``losses`` tell what the file promises and does not hold:
-    it is refused for them, unless what is left is asked for. Their sentences go on from the name of the file.
+    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` is then which. ``remarks`` are what the
+    reader had to do to the file, under the codes of their notes. ``losses`` are what the file promises and does not hold:
+    it is refused for them, unless what is left is asked for.
     """
 
     name: str
     crs: CRS | None
     features: tuple[Feature, ...]
-    crs_said: str = ""
-    remarks: tuple[tuple[str, str], ...] = ()
+    crs_said: Fact | None = None
+    remarks: tuple[Fact, ...] = ()
     losses: tuple[Problem, ...] = ()
+
+
+class MisspeltError(Exception):
+    """A file or geometry that is not as its format has it."""
+
+    def __init__(self, why: Fact) -> None:
+        super().__init__(why)
+        self.why = why
 
 
 _ELSEWHERE = re.compile(r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE)
@@ -50,24 +59,19 @@ MOST_IN_POSITION = 4
 """Numbers in a position: x, y, a height and a measure."""
 
 
-def declared_crs(text: str | None) -> tuple[CRS | None, str]:
+def declared_crs(text: str | None) -> tuple[CRS | None, Fact | None]:
     """The reference system that a file declares, or ``None`` and what was said instead."""
     if not text or not text.strip():
-        return None, "declares no reference system"
+        return None, fact("crs-said/nothing")
     if _ELSEWHERE.search(text):
-        return None, "declares a reference system that points at another file, which is not opened"
+        return None, fact("crs-said/another-file")
     try:
         crs = CRS.from_user_input(text)
     except CRSError:
-        return None, f'declares the reference system "{text.strip()[:60]}", which is not known'
+        return None, fact("crs-said/unknown", name=text.strip()[:60])
     if crs.is_engineering or "undefined" in crs.name.lower():
-        return None, f'declares the reference system "{crs.name}", which names no place on Earth'
-    return crs, ""
-
-
-def lost(code: str, text: str) -> Problem:
-    """What a file promises and does not hold."""
-    return Problem(code=code, told=text, told_hint="copy or export it again, or --skip-bad to use what is left")
+        return None, fact("crs-said/nowhere", name=crs.name)
+    return crs, None
 
 
 def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0) -> Feature:
@@ -88,8 +92,10 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
         made = [shapely.Polygon(rings_of[0], rings_of[1:]) for rings_of in rings if rings_of]
         unclosed = any((ring[0] != ring[-1]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
+    except MisspeltError as problem:
+        return Feature(attributes=attributes, geometry=None, unreadable=problem.why)
     except KeyError as problem:
-        return Feature(attributes=attributes, geometry=None, unreadable=f"it has no {problem.args[0]}")
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/lacks", name=str(problem.args[0])))
     except (shapely.errors.ShapelyError, ValueError, TypeError, AttributeError, IndexError, OverflowError) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
@@ -97,7 +103,7 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
 
 def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) -> Feature:
     if nested > MOST_NESTED:
-        return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
     parts = [feature_of({}, one, nested=nested + 1) for one in _listed(geometries)]
     unreadable = next((part.unreadable for part in parts if part.unreadable), "")
     whole = shapely.GeometryCollection([part.geometry for part in parts if part.geometry is not None])
@@ -114,22 +120,22 @@ def _lines_or_points(kind: Any, coordinates: Any) -> BaseGeometry:
         return shapely.LineString(_positions(coordinates)) if len(coordinates) else shapely.LineString()
     if kind == "MultiLineString":
         return shapely.MultiLineString([shapely.LineString(_positions(line)) for line in _listed(coordinates)])
-    raise ValueError(f'its type is "{str(kind)[:40]}", which is none')
+    raise MisspeltError(fact("misspelt/no-type", kind=str(kind)[:40]))
 
 
 def _rings(polygon: Any) -> list[npt.NDArray[np.float64]]:
     """The rings of a polygon; none if it is empty. An outer ring without points would make a hole of it the outline."""
     if all(len(ring) == 0 for ring in _listed(polygon)):
         return []
-    rings = [_positions(ring) for ring in polygon if len(ring) or _refuse("one of its rings is empty")]
+    rings = [_positions(ring) for ring in polygon if len(ring) or _refuse(fact("misspelt/empty-ring"))]
     for ring in rings:
         if len(ring) < 3 + int((ring[0] == ring[-1]).all()):
-            raise ValueError(f"one of its rings has only {len(ring)} point{'s' * (len(ring) > 1)}")
+            raise MisspeltError(fact("misspelt/short-ring", n_points=len(ring)))
     return rings
 
 
 def _listed(value: Any) -> Any:
-    return value if isinstance(value, (list, tuple)) else _refuse("its coordinates are not nested as its type asks")
+    return value if isinstance(value, (list, tuple)) else _refuse(fact("misspelt/nesting"))
 
 
 def _positions(given: Any) -> npt.NDArray[np.float64]:
@@ -139,7 +145,7 @@ def _positions(given: Any) -> npt.NDArray[np.float64]:
     except ValueError:  # some positions with a height and some without
         found = np.array([position[:2] if _are_numbers(position) else [None] for position in given])
     if found.ndim != 2 or not 2 <= found.shape[1] <= MOST_IN_POSITION or found.dtype.kind not in "fiu":
-        raise ValueError("its coordinates are not all pairs of numbers, nested as its type asks")
+        raise MisspeltError(fact("misspelt/no-pairs"))
     return found[:, :2].astype(float)
 
 
@@ -147,5 +153,5 @@ def _are_numbers(position: Any) -> bool:
     return 2 <= len(position) <= MOST_IN_POSITION and all(isinstance(one, (int, float)) for one in position)
 
 
-def _refuse(reason: str) -> NoReturn:
-    raise ValueError(reason)
+def _refuse(why: Fact) -> NoReturn:
+    raise MisspeltError(why)

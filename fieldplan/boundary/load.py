@@ -27,7 +27,7 @@ from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.reference import MOST_RINGS, MOST_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import BoundaryError, FieldplanError, Problem
+from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed
 from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
@@ -119,7 +119,7 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
 def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
     """Take a layer's features to the desk: as outlines drawn, notes or problems."""
     shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
-    desk.notes += [Note(code=code, told=text) for code, text in layer.remarks]
+    desk.notes += [Note(code=one.code, values=one.values) for one in layer.remarks]
     left_out: Counter[str] = Counter()
     kept = {n: feature for n, feature in enumerate(layer.features, start=1) if all(holds(one, feature) for one in wanted)}
     if len(kept) < len(layer.features):
@@ -127,7 +127,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     before = len(desk.drawn)
     name = "none"
     try:
-        desk.refuse([replace(one, told=f"{shown}: {one.text}") for one in layer.losses])
+        desk.refuse([placed(one, file=shown) for one in layer.losses])
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]

@@ -37,8 +37,7 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
             root.append(name.rpartition(" ")[2])
         elements, depth = elements + 1, depth + 1
         if elements > MOST_ELEMENTS or depth > DEEPEST:
-            raise BoundaryError.of("file-too-large", f"{path}: has over {MOST_ELEMENTS:,} XML elements, or nests them over {DEEPEST} deep.",
-                                   "split it into smaller files")  # fmt: skip
+            raise BoundaryError.of("file-too-large/elements", file=str(path), n_most=MOST_ELEMENTS, n_deep=DEEPEST)
 
     def on_end(_name: str) -> None:
         nonlocal depth
@@ -49,8 +48,7 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
             namespaces.add(address)
 
     def on_doctype(*_: object) -> None:
-        raise BoundaryError.of("file-refused", f"{path}: declares a document type, which is refused.",
-                               "export it again without one")  # fmt: skip
+        raise BoundaryError.of("file-refused/document-type", file=str(path))
 
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.StartElementHandler, parser.EndElementHandler = on_start, on_end
@@ -66,9 +64,7 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
                 parser.Parse(chunk, False)
         parser.Parse(b"", True)
     except (expat.ExpatError, LookupError, ValueError) as problem:  # an encoding it does not know is the latter two
-        raise BoundaryError.of(
-            "file-unreadable", f"{path}: the XML is damaged or incomplete ({problem}).", "export it again"
-        ) from None
+        raise BoundaryError.of("file-unreadable/xml", file=str(path), reason=str(problem)) from None
     return root[0], frozenset(namespaces)
 
 
@@ -90,5 +86,4 @@ def named(parent: ElementTree.Element, *names: str) -> Iterator[ElementTree.Elem
 
 def refuse_pointer(path: Path) -> None:
     """Refuse a file of a format that points at other files or addresses."""
-    raise BoundaryError.of("file-refused", f"{path}: points at other files or addresses, which is refused.",
-                           "give the file that it points at")  # fmt: skip
+    raise BoundaryError.of("file-refused/pointer", file=str(path))

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
 
 from fieldplan.boundary.acreage import distance_m
-from fieldplan.boundary.slips import SLIPS
+from fieldplan.boundary.slips import SLIPS, Slip
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import Problem
-from fieldplan.units import shown_distance, shown_place
+from fieldplan.errors import Problem, problem
+from fieldplan.facts import Fact, fact
 
 FAR_APART_M = 100_000.0
 """Fields of one job farther than this from every other are asked about."""
@@ -53,10 +54,10 @@ def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, sh
         own = np.flatnonzero(group == one)
         if beyond[own].any() and terms.near is not None:
             own = own[beyond[own]]
-            problems.append(_question(shown, places, own, np.array([terms.near]), FAR_FROM_HOME_M, "the place you gave"))
+            problems.append(_question(shown, places, own, np.array([terms.near]), FAR_FROM_HOME_M, fact("from-what/near")))
         elif one != home:
             to = lonlat[group == home]
-            problems.append(_question(shown, places, own, to, FAR_APART_M, "the nearest of the other fields"))
+            problems.append(_question(shown, places, own, to, FAR_APART_M, fact("from-what/others")))
             if sizes[one] == sizes[home] and terms.near is None:
                 problems[-1] = _either(problems[-1], places, np.flatnonzero(group == home), lonlat[own])
         if len(problems) == MOST_QUESTIONS:
@@ -128,38 +129,42 @@ def _away_m(places: Points, targets: Points) -> Points:
 
 
 def _question(
-    shown: str, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], home: Points, reach_m: float, from_what: str
+    shown: str, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], home: Points, reach_m: float, from_what: Fact
 ) -> Problem:
     field_id, place = places[int(own[0])]
     nearest = home[np.linalg.norm(_in_space(home) - _in_space(np.array([place])), axis=1).argmin()]
-    away = shown_distance(distance_m(place, (float(nearest[0]), float(nearest[1]))))
-    others = f" (with {len(own) - 1} more beside it)" if len(own) > 1 else ""
-    slip, told = _slip(place, home, reach_m)
-    code = "axes-in-doubt" if "swapped" in slip else "far-from-home" if reach_m == FAR_FROM_HOME_M else "field-far"
-    return Problem(
-        code=code,
-        told=f'{shown}: field "{field_id}"{others} at {shown_place(place)} lies {away} from {from_what}; {told}.',
-        told_hint="correct it in the file, or leave it out with --where; --place-is-right if all lie where they should")  # fmt: skip
+    slip, why = _slip(place, home, reach_m)
+    return problem(
+        "axes-in-doubt/field" if slip and slip.swapped else "far-from-home" if reach_m == FAR_FROM_HOME_M else "field-far",
+        file=shown,
+        field=field_id,
+        beside=fact("with-more", n_more=len(own) - 1) if len(own) > 1 else "",
+        place_lonlat=place,
+        away_m=distance_m(place, (float(nearest[0]), float(nearest[1]))),
+        from_what=from_what,
+        slip=why,
+    )
 
 
-def _either(problem: Problem, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], others: Points) -> Problem:
+def _either(asked: Problem, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], others: Points) -> Problem:
     """The question, where no group of fields is larger: the fault may as well lie with the other."""
     field_id, place = places[int(own[0])]
-    slip, told = _slip(place, others, FAR_APART_M)
-    also = f" Or it is field {field_id} at {shown_place(place)} that lies wrong: {told}." if slip else ""
-    return Problem(code=problem.code, told=problem.text + also, told_hint=problem.hint)
+    slip, why = _slip(place, others, FAR_APART_M)
+    if slip is None:
+        return asked
+    return replace(asked, values={**asked.values, "or_else": fact("or-else-field", field=field_id, place_lonlat=place, slip=why)})
 
 
-def _slip(place: Place, home: Points, reach_m: float) -> tuple[str, str]:
+def _slip(place: Place, home: Points, reach_m: float) -> tuple[Slip | None, Fact]:
     """The usual slip that would bring a place within reach of where it should be, and what to say of it."""
-    for what, moved in _moved(place):
+    for slip, moved in _moved(place):
         if _away_m(np.array([moved]), home)[0] <= reach_m:
-            return what, f"if {what}, it belongs at {shown_place(moved)}, near them"
-    return "", "no lost sign and no swapped numbers would bring it near"
+            return slip, fact("belongs/near", slip=slip.what, place_lonlat=moved)
+    return None, fact("belongs/nowhere")
 
 
-def _moved(place: Place) -> Iterator[tuple[str, Place]]:
-    for what, slip in SLIPS:
-        lon, lat = slip(*place)
+def _moved(place: Place) -> Iterator[tuple[Slip, Place]]:
+    for slip in SLIPS:
+        lon, lat = slip.undone(*place)
         if abs(lat) <= 90:
-            yield what, (lon, lat)
+            yield slip, (lon, lat)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib
-import re
 import warnings
 from collections import Counter
 from dataclasses import replace
@@ -12,7 +11,8 @@ from pathlib import Path
 from fieldplan.boundary.archive import boundary_members
 from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
 from fieldplan.boundary.layer import Layer
-from fieldplan.errors import BoundaryError, MissingExtra, disk_full, unwritable
+from fieldplan.errors import BoundaryError, MissingExtra, Problem, disk_full, unwritable
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.scratch import working_folder
 
 _READERS: dict[Format, str] = {
@@ -31,8 +31,8 @@ _READERS: dict[Format, str] = {
 """Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
 
 
-def read_layers(path: Path, encoding: str | None = None, what: str = "boundary file") -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry; ``what`` says what it is for, in messages.
+def read_layers(path: Path, encoding: str | None = None, what: Value = BOUNDARY_FILE.what) -> tuple[str, tuple[Layer, ...]]:
+    """What format a file is, and every layer of it that has geometry; ``what`` is what it is called, in messages.
 
     Raises
     ------
@@ -49,14 +49,14 @@ def read_layers(path: Path, encoding: str | None = None, what: str = "boundary f
                 return kind, _layers(path, str(path), path.stem, kind, folder, encoding)
             return _zipped_layers(path, folder, encoding)
         except OSError as problem:
-            raise unwritable("The folder for temporary files", problem, "set TMPDIR to a folder on another disk") from None
+            raise unwritable(problem) from None
 
 
 def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str, tuple[Layer, ...]]:
     """Layers of every boundary file in a zip; a member of no format that is read is left out, and said."""
     kinds: set[str] = set()
     found: list[tuple[str, Layer]] = []
-    unread: list[BoundaryError] = []
+    unread: list[tuple[str, BoundaryError]] = []
     for member in boundary_members(path, folder):
         shown = f"{path}, {member.name}"
         try:
@@ -64,7 +64,7 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
         except BoundaryError as error:
             if error.problems[0].code != "format-unknown":
                 raise
-            unread.append(error)
+            unread.append((shown, error))
             continue
         kinds.add(inner)
         found += [
@@ -72,11 +72,11 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
             for layer in _layers(member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding)
         ]
     if not found and unread:
-        raise unread[0]
+        raise unread[0][1]
     names = Counter(layer.name for _, layer in found)
     layers = [layer if names[layer.name] == 1 else replace(layer, name=f"{member}: {layer.name}") for member, layer in found]
     if unread and layers:
-        left_out = tuple(("member-left-out", f"Left out: {error.problems[0].text}") for error in unread)
+        left_out = tuple(fact("member-left-out", member=member, why=_as_fact(error.problems[0])) for member, error in unread)
         layers[0] = replace(layers[0], remarks=layers[0].remarks + left_out)
     return f"zip of {', '.join(sorted(kinds))}", tuple(layers)
 
@@ -89,7 +89,7 @@ def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encod
     except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:
-        raise _renamed(error, path, shown, folder) from None
+        raise _shown_as(error, shown, path, folder) from None
     except OSError as problem:
         if disk_full(problem):
             raise
@@ -101,20 +101,26 @@ def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encod
 def _damaged(problem: Exception, path: Path, shown: str, folder: Path) -> BoundaryError:
     reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
     reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
-    return BoundaryError.of("file-unreadable", f"{shown}: the file is damaged or incomplete ({reason}).", "export it again")
+    return BoundaryError.of("file-unreadable/damaged", file=shown, reason=reason)
 
 
 def _recognise_member(path: Path, shown: str) -> Format:
     try:
         return recognise(path)
     except BoundaryError as error:
-        raise _renamed(error, path, shown) from None
+        raise _shown_as(error, shown, path, path.parent) from None
 
 
-def _renamed(error: BoundaryError, path: Path, shown: str, folder: Path | None = None) -> BoundaryError:
-    """The same error, the place of a copy replaced by the name of the user's own file."""
-    copies = [re.escape(str(place)) for place in (path.resolve(), path)]
-    if folder is not None:
-        copies.insert(0, re.escape(str(folder / "read")) + r"[^\s:,]*")
-    named = re.compile("|".join(copies))
-    return BoundaryError(tuple(replace(problem, told=named.sub(lambda _: shown, problem.text)) for problem in error.problems))
+def _shown_as(error: BoundaryError, shown: str, path: Path, folder: Path) -> BoundaryError:
+    """The same error of the file as the user knows it, where the reader names none, or its own copy in ``folder``."""
+    copies = (path.resolve(), folder, folder.resolve())
+
+    def is_shown(problem: Problem) -> bool:
+        return not problem.file or any(Path(problem.file).is_relative_to(one) for one in copies)
+
+    return BoundaryError(tuple(replace(one, file=shown) if is_shown(one) else one for one in error.problems))
+
+
+def _as_fact(problem: Problem) -> Fact:
+    """What is wrong, as a part of another sentence that says where."""
+    return fact(f"{problem.code}/{problem.case}".removesuffix("/"), **problem.values)

@@ -22,17 +22,18 @@ from fieldplan.boundary.use import (
     SURVEY_FOOT_M,
     Bounds,
     Numbers,
+    Place,
     Points,
     Reading,
-    acres,
     area_of_use,
     beyond_m,
     degrees,
+    first_few,
+    ground,
     middle,
     near_home,
     neighbours,
     outside,
-    said,
     slipped,
     unit_m,
     unit_twins,
@@ -40,8 +41,9 @@ from fieldplan.boundary.use import (
     web_mercator,
 )  # fmt: skip
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
-from fieldplan.units import ACRE_M2, FOOT_M, shown_place
+from fieldplan.units import ACRE_M2, FOOT_M
 
 MOST_VERTICES = 2_000_000
 MOST_RINGS = 10_000
@@ -58,9 +60,6 @@ _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
 """What most fields measure: by this alone nothing is refused."""
 _ROUND_THE_EARTH_DEG = 359.0
 _WGS84 = CRS("EPSG:4326")
-_ASK_AXES = (
-    "--axes lat-lon if the first number of each pair is the latitude, --axes lon-lat if the coordinates are right as they are"
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,8 +89,7 @@ class Reference:
         if self.crs.is_projected:
             step = LONGEST_EDGE_M / unit_m(self.crs)
             if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MOST_VERTICES:
-                raise BoundaryError.of("too-many-vertices", f"{shown} is so long that it needs over {MOST_VERTICES:,} vertices.",
-                                       "check the reference system with --crs")  # fmt: skip
+                raise BoundaryError.of("too-many-vertices/long", about=shown, n_most=MOST_VERTICES)
             if any_longer(flat, step):
                 flat = densified(flat, step)
         return shapely.transform(flat, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
@@ -111,30 +109,27 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     if bounds is None:
         return Reference(crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False)
     west, south, east, north = bounds
-    where = f"x from {west:,.5f} to {east:,.5f}, y from {south:,.5f} to {north:,.5f}"
+    where = fact("bounds", west=west, east=east, south=south, north=north)
     in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
-        raise BoundaryError.of("crs-missing", f"{shown}: {layer.crs_said} (its coordinates run {where}).",
-                               f"say what the coordinates are measured in; {_guess(numbers, terms)}")  # fmt: skip
+        said = layer.crs_said or fact("crs-said/nothing")
+        raise BoundaryError.of("crs-missing", file=shown, said=said, bounds=where, guess=_guess(numbers, terms))
     if not (crs.is_geographic or crs.is_projected):
-        raise BoundaryError.of("crs-unsuitable", f"{shown}: {crs.name} places nothing on a map ({where}).",
-                               f"say what the coordinates are measured in; {_guess(numbers, terms)}")  # fmt: skip
+        raise BoundaryError.of("crs-unsuitable", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms))
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
     use = area_of_use(crs)
     if crs.is_projected and use is not None and (in_degrees or (fits_swapped and list(degrees(numbers, use)))):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
-        raise BoundaryError.of(
-            "crs-not-metres", f"{shown}: is labelled as {crs.name}, but its numbers are too small for that ({where}).",
-            f"if they are degrees: {said(fits)}" if fits else "say what the numbers are with --crs",
-        )  # fmt: skip
+        cure = fact("try/degrees", fits=first_few(fits)) if fits else None
+        raise BoundaryError.of("crs-not-metres", file=shown, name=crs.name, bounds=where, cure=cure)
     transformer, notes = _transformer(crs, bounds, numbers, where, terms, shown)
     if terms.crs:
-        notes.append(Note(code="crs-given", told=f"The coordinates were read as {crs.name}, as you asked."))
+        notes.append(Note(code="crs-given", values={"name": crs.name}))
     if terms.axes == "lat-lon":
-        notes.append(Note(code="axes-given", told="The first number of each pair was read as latitude, as you asked."))
+        notes.append(Note(code="axes-given"))
     if use is not None:
         notes += _in_use(crs, use, transformer, numbers, where, terms, shown)
     return Reference(crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes))
@@ -144,7 +139,7 @@ def _asked(text: str) -> CRS:
     try:
         return CRS.from_user_input(text)
     except CRSError:
-        raise BoundaryError.of("crs-unknown", f'--crs "{text}" is no reference system.', "such as --crs EPSG:4326") from None
+        raise BoundaryError.of("crs-unknown", about="--crs", given=text) from None
 
 
 def _numbers(layer: Layer, *, swapped: bool) -> Numbers:
@@ -157,20 +152,18 @@ def _numbers(layer: Layer, *, swapped: bool) -> Numbers:
     return Numbers(points=points[:, ::-1] if swapped else points, features=drawn, swapped=swapped)
 
 
-def _guess(numbers: Numbers, terms: ReadingTerms) -> str:
+def _guess(numbers: Numbers, terms: ReadingTerms) -> Fact:
     """What numbers without a reference system may be: a code only where it follows from them."""
     if fits := list(degrees(numbers, None)):
-        return f"the numbers look like longitude and latitude: {fits[0].option} puts it at {shown_place(fits[0].place)}{acres(fits[0].area_m2)}"
+        return fact("looks-like/degrees", option=fits[0].option, ground=ground(fits[0].place, fits[0].area_m2))
     fits = web_mercator(numbers)
     if terms.near is not None:
         fits += near_home(numbers, terms.near)
     if fits:
-        return f"what would fit: {said(fits)}"
-    looks = "metres or feet of a projection"
-    if ((numbers.points > (1e5, 0)) & (numbers.points < (9e5, 1e7))).all():
-        looks = "metres of a UTM zone, or metres or feet of a state's zone"
-    ask = "" if terms.near else "; --near LAT,LON names those zones that would put it near a place you know"
-    return f"the numbers look like {looks}: the zone stands in the .prj file, in the export dialog or with whoever made the file{ask}"
+        return fact("offer/fits", fits=first_few(fits))
+    in_utm = ((numbers.points > (1e5, 0)) & (numbers.points < (9e5, 1e7))).all()
+    ask = "" if terms.near else fact("try/near-for-zones")
+    return fact("looks-like/utm" if in_utm else "looks-like/projection", ask=ask)
 
 
 def _bounds(layer: Layer, *, swapped: bool) -> tuple[float, float, float, float] | None:
@@ -190,7 +183,7 @@ def _require_degrees(
     bounds: tuple[float, float, float, float],
     in_degrees: bool,
     crs: CRS,
-    where: str,
+    where: Fact,
     terms: ReadingTerms,
     shown: str,
     numbers: Numbers,
@@ -199,32 +192,23 @@ def _require_degrees(
     west, south, east, north = bounds
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     if not in_degrees and fits_swapped:
-        raise BoundaryError.of("axes-in-doubt", f"{shown}: latitude and longitude look swapped ({where}).", _ASK_AXES)
+        raise BoundaryError.of("axes-in-doubt/swapped", file=shown, bounds=where)
     if not in_degrees and west >= -360 and east <= 360 and south >= -90 and north <= 90:
-        raise BoundaryError.of("crs-not-degrees", f"{shown}: has longitudes past 180 ({where}).",
-                               "write longitudes from -180 to 180, and cut what crosses at longitude 180")  # fmt: skip
+        raise BoundaryError.of("crs-not-degrees/past-180", file=shown, bounds=where)
     if not in_degrees:
-        raise BoundaryError.of(
-            "crs-not-degrees", f"{shown}: is labelled as degrees ({crs.name}) but runs {where}.",
-            f"say what the numbers are with --crs; {_guess(numbers, terms)}",
-        )  # fmt: skip
+        raise BoundaryError.of("crs-not-degrees", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms))
     if terms.axes is None and max(abs(south), abs(north)) > FARTHEST_FIELD_DEG and fits_swapped:
-        raise BoundaryError.of(
-            "axes-in-doubt",
-            f"{shown}: nobody drills at latitude {south:.1f} to {north:.1f}; latitude and longitude may be swapped ({where}).",
-            _ASK_AXES,
-        )
+        raise BoundaryError.of("axes-in-doubt/ice", file=shown, south=south, north=north, bounds=where)
 
 
 def _transformer(
-    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, where: str, terms: ReadingTerms, shown: str
+    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, where: Fact, terms: ReadingTerms, shown: str
 ) -> tuple[Transformer | None, list[Note]]:
     """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
     notes = []
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
-        name = "US survey feet (1200/3937 m each)" if survey else "international feet (0.3048 m each)"
-        notes.append(Note(code="feet", told=f"Coordinates are in {name}."))
+        notes.append(Note(code="feet", case="survey" if survey else "international"))
     if crs.is_geographic and crs.to_epsg() in (4326, 4979):
         return None, notes
     try:
@@ -236,16 +220,13 @@ def _transformer(
             group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
     except ProjError:
         fits = _offered(crs, numbers, terms, *_others(crs, numbers, far=True))
-        raise BoundaryError.of(
-            "coordinates-off-earth", f"{shown}: lies outside what {crs.name} covers ({where}).",
-            fits or "say what the coordinates are measured in with --crs") from None  # fmt: skip
+        raise BoundaryError.of("coordinates-off-earth/layer", file=shown, name=crs.name, bounds=where, cure=fits) from None
     best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
-        how_good = "good to about {accuracy_m:0}" if best.accuracy >= 0 else "of unknown accuracy"
-        grid = "" if group.best_available else " A better one needs a grid file that is not installed."
-        notes.append(Note(code="datum-accuracy", values={"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}, told=(
-            f"Places are turned into WGS 84 {how_good} (from {crs.name}).{grid} Areas are not touched by that; guidance in another "
-            "system may lie that far beside them.")))  # fmt: skip
+        known: dict[str, Value] = {"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}
+        better = "" if group.best_available else fact("better-grid")
+        values = {**known, "name": crs.name, "better": better}
+        notes.append(Note(code="datum-accuracy", case="" if known else "unknown", values=values))
     return best, notes
 
 
@@ -259,18 +240,18 @@ def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], li
     return kin, used_there(crs, numbers, everywhere=far)
 
 
-def _offered(crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]) -> str:
+def _offered(crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]) -> Fact | None:
     """What would fit; of many systems that have nothing to do with the one named, only that a place would tell which."""
     if terms.near is not None and crs.is_projected and (home := near_home(numbers, terms.near)):
-        return f"what would fit near the place you gave: {said(home)}"
+        return fact("offer/near", fits=first_few(home))
     if len(kin) + len(strangers) <= MOST_NAMED:
-        return f"what would fit: {said([*kin, *strangers])}" if kin or strangers else ""
-    many = f"{len(strangers)} other systems used in that area would fit; --near LAT,LON names those that put it near a place you know"
-    return f"what would fit: {said(kin)}; {many}" if kin else many
+        return fact("offer/fits", fits=first_few([*kin, *strangers])) if kin or strangers else None
+    named = first_few(kin)
+    return fact("offer/many", fits=named, n_others=len(kin) + len(strangers) - len(named))
 
 
 def _in_use(
-    crs: CRS, use: Bounds, transformer: Transformer | None, numbers: Numbers, where: str, terms: ReadingTerms, shown: str
+    crs: CRS, use: Bounds, transformer: Transformer | None, numbers: Numbers, where: Fact, terms: ReadingTerms, shown: str
 ) -> list[Note]:
     """Stop if coordinates land far from where their reference system is used, or outside it where another reading would fit;
     else what is to be said of it.
@@ -291,29 +272,31 @@ def _in_use(
     placed = bool(np.isfinite(lonlat).all())
     far = float(np.median(off)) > MOST_OUTSIDE_USE or (placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M)
     if terms.place_is_right and placed:
-        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, told=(
-            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used, and was taken as it is, as you asked."))]  # fmt: skip
+        return [_past_use(crs, use, worst, case="meant")]
     kin, strangers = _others(crs, numbers, far=far)
     kin = [one for one in kin if far or one.registered]
-    slip = slipped(use, numbers) if crs.is_geographic else ""
+    slip = slipped(use, numbers) if crs.is_geographic else None
     if not (far or kin or strangers or slip):
-        return [Note(code="outside-use", values={"beyond_m": beyond_m(use, worst)}, told=(
-            f"{shown_place(worst)} lies {{beyond_m}} outside where {crs.name} is used. No neighboring zone and no other unit would "
-            "fit the coordinates, so they were taken as they are."))]  # fmt: skip
-    at = f", at {shown_place(middle(lonlat))}{acres(numbers.area_m2(place))}" if placed else ""
-    what = slip or _offered(crs, numbers, terms, kin, strangers)
+        return [_past_use(crs, use, worst)]
     raise BoundaryError.of(
-        "crs-elsewhere",
-        f"{shown}: {crs.name} puts its coordinates ({where}) {'far from' if far else 'outside'} where it is used{at}.",
-        f"{what or 'say what the coordinates are measured in with --crs'}; --place-is-right if it is right as it is",
+        "crs-elsewhere/far" if far else "crs-elsewhere/outside",
+        file=shown,
+        name=crs.name,
+        bounds=where,
+        ground=ground(middle(lonlat), numbers.area_m2(place)) if placed else "",
+        meant=slip or _offered(crs, numbers, terms, kin, strangers) or fact("try/crs"),
     )
+
+
+def _past_use(crs: CRS, use: Bounds, worst: Place, case: str = "") -> Note:
+    """That places lie outside where a system is used, and how far."""
+    values: dict[str, Value] = {"worst_lonlat": worst, "beyond_m": beyond_m(use, worst), "name": crs.name}
+    return Note(code="outside-use", case=case, values=values)
 
 
 def _anywhere(crs: CRS, lonlat: Points) -> Note:
     """That nothing speaks against a system which is used everywhere, and the place that hangs on it."""
-    return Note(code="anywhere", places={"first": middle(lonlat)}, told=(
-        f"{crs.name} is used everywhere, so that metres or feet of another system would pass for it with wrong acres: check that the fields "
-        "lie at {first}."))  # fmt: skip
+    return Note(code="anywhere", values={"name": crs.name}, places={"first": middle(lonlat)})
 
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
@@ -325,7 +308,10 @@ def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) 
     n = max(1, len(numbers.points))
     odd = not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1] and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
     in_feet = unit_m(crs) < 1.0  # few fields that are in feet lie in their zone read in metres too; the other way round many do
-    return [Note(
-        code="unit-in-doubt", values={"own_m2": own_m2, "other_m2": twins[0].area_m2}, warning=own_m2 > 0 and (odd or in_feet),
-        told=f"All outlines measure {{own_m2}} in the unit that the file names; read as {twins[0].name} they would lie at "
-             f"{shown_place(twins[0].place)}, in the same zone, and measure {{other_m2}}.")]  # fmt: skip
+    values: dict[str, Value] = {
+        "own_m2": own_m2,
+        "other": twins[0].name,
+        "other_lonlat": twins[0].place,
+        "other_m2": twins[0].area_m2,
+    }
+    return [Note(code="unit-in-doubt", values=values, warning=own_m2 > 0 and (odd or in_feet))]

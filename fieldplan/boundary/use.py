@@ -22,7 +22,8 @@ from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.lines import closed, lines_in
 from fieldplan.boundary.outlines import polygons_in
 from fieldplan.boundary.slips import SLIPS
-from fieldplan.units import FOOT_M, shown_acres, shown_place
+from fieldplan.facts import Fact, fact
+from fieldplan.units import FOOT_M
 
 SURVEY_FOOT_M = 1200 / 3937
 FARTHEST_FIELD_DEG = 72.0
@@ -35,7 +36,11 @@ _SURELY_WEB_MERCATOR_M = (5e6, 2e6)
 """No zone of a projection has eastings (or negative ones) and northings both as large as this, in metres or in feet."""
 _CONTINENTS = ("5070", "3035")
 """Systems that maps of whole continents come in: equal areas of America and of Europe."""
-_UNITS = ((1.0, "metres", ""), (SURVEY_FOOT_M, "US survey feet", " (ftUS)"), (FOOT_M, "international feet", " (ft)"))
+_UNITS = (
+    (1.0, fact("length-unit/metre"), ""),
+    (SURVEY_FOOT_M, fact("length-unit/survey-foot"), " (ftUS)"),
+    (FOOT_M, fact("length-unit/foot"), " (ft)"),
+)
 _NAMELESS = ("unknown", "unnamed", "undefined")
 _SUFFIX = re.compile(r" \((ftUS|ft|m)\)$")
 Points = npt.NDArray[np.float64]
@@ -53,21 +58,23 @@ class Reading:
     A reading is registered if its reference system has a code, as one that is in use has.
     """
 
-    name: str
+    name: Fact | str
     option: str
     place: Place
     area_m2: float
     registered: bool = True
 
-    def __str__(self) -> str:
-        """As a hint names it."""
-        option = f" ({self.option})" if self.option else ""
-        return f"{self.name}{option} puts it at {shown_place(self.place)}{acres(self.area_m2)}"
+    @property
+    def puts(self) -> Fact:
+        """What would come of it."""
+        return fact("reading", name=self.name, option=self.option, ground=ground(self.place, self.area_m2))
 
 
-def acres(area_m2: float) -> str:
-    """The acres of a reading in a message; nothing if none of it encloses ground."""
-    return f" with {shown_acres(area_m2)}" if area_m2 > 0 else ""
+def ground(place: Place, area_m2: float) -> Fact:
+    """Where numbers lie, and how much ground they enclose if any."""
+    if area_m2 <= 0:
+        return fact("ground/place", at_lonlat=place)
+    return fact("ground/acres", at_lonlat=place, ground_m2=area_m2)
 
 
 def horizontal(crs: CRS) -> CRS:
@@ -163,7 +170,7 @@ class Numbers:
                 total += sum(geodesic_area_m2(ground) for ground in (*polygons_in(drawn), *grounds) if ground is not None)
         return total
 
-    def read(self, name: str, option: str, place: Callable[[Points], Points]) -> Reading:
+    def read(self, name: Fact | str, option: str, place: Callable[[Points], Points]) -> Reading:
         """What would come of reading them so."""
         lon, lat = middle(place(self.points))
         return Reading(name=name, option=option, place=((lon + 180) % 360 - 180, lat), area_m2=self.area_m2(place))
@@ -184,7 +191,7 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
     if use is None or not crs.is_projected or use[2] - use[0] >= 360.0:
         return []
     found: list[Reading] = []
-    for in_m, name, suffix in _UNITS:
+    for in_m, unit, suffix in _UNITS:
         if abs(in_m / own_m - 1) < 1e-5 or (found and in_m < 1.0):  # the two feet differ by 2 in a million: one is enough
             continue
         place = _inverse(crs, in_m / own_m)
@@ -196,7 +203,8 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
             or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
             or _by_parameters(crs, in_m)
         )
-        named = twin.name if twin else f"the same projection in {name}" if base in _NAMELESS else f"{base} in {name}"
+        nameless = fact("read-as/same-projection", unit=unit)
+        named = twin.name if twin else nameless if base in _NAMELESS else fact("read-as/in-unit", base=base, unit=unit)
         option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
         found.append(replace(numbers.read(named, option, place), registered=twin is not None))
     return found
@@ -264,15 +272,15 @@ def _apart(readings: Sequence[Reading]) -> list[Reading]:
     return found
 
 
-def slipped(use: Bounds, numbers: Numbers) -> str:
-    """Which slips would explain degrees outside the area where their system is used; empty if none."""
-    found: dict[Place, str] = {}
-    for what, slip in SLIPS:
-        moved = np.column_stack(slip(*numbers.points.T))
+def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
+    """Which slips would explain degrees outside the area where their system is used; ``None`` if none would."""
+    found: dict[Place, Fact] = {}
+    for slip in SLIPS:
+        moved = np.column_stack(slip.undone(*numbers.points.T))
         if not outside(use, moved).any():
-            found.setdefault(middle(moved), what)
-    said_of = [f"if {what}, it belongs at {shown_place(place)}" for place, what in found.items()]
-    return f"{'; '.join(said_of[:MOST_NAMED])}: correct it in the file" if said_of else ""
+            found.setdefault(middle(moved), slip.what)
+    belongs = [fact("belongs", slip=what, place_lonlat=place) for place, what in found.items()]
+    return fact("slips", belongs=tuple(belongs[:MOST_NAMED])) if belongs else None
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
@@ -280,7 +288,7 @@ def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
     for option, points in (("", numbers.points), (" --axes lat-lon", numbers.points[:, ::-1])):
         if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (use is None or (outside(use, points) <= 1.0).all()):
             turned = bool(option)
-            yield numbers.read("longitude and latitude" if not turned else "latitude before longitude", f"--crs EPSG:4326{option}",
+            yield numbers.read(fact("read-as/lat-lon" if turned else "read-as/lon-lat"), f"--crs EPSG:4326{option}",
                                (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy))  # fmt: skip
             return
 
@@ -298,9 +306,9 @@ def near_home(numbers: Numbers, near: Place) -> list[Reading]:
     return sorted(_apart(found), key=lambda one: distance_m(one.place, near))
 
 
-def said(readings: Iterable[Reading]) -> str:
-    """Readings as a hint names them, the first few."""
-    return "; ".join(str(one) for one in list(readings)[:MOST_NAMED])
+def first_few(readings: Iterable[Reading]) -> tuple[Fact, ...]:
+    """What would come of the first few readings: as many as a hint names."""
+    return tuple(one.puts for one in list(readings)[:MOST_NAMED])
 
 
 def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:

@@ -52,7 +52,7 @@ def write_files(
             _stage(work / NEW, writers, progress)
             move(folder, work, list(writers))
     except OSError as problem:
-        raise unwritable(str(folder), problem, "another folder") from None
+        raise unwritable(problem, str(folder)) from None
     return [folder / name for name in writers]
 
 
@@ -74,7 +74,7 @@ def refuse_early(folder: Path, names: Iterable[str], *, force: bool) -> None:
         with _alone_in(folder):
             _refuse_unfit(folder, names, force=force)
     except OSError as problem:
-        raise unwritable(str(folder), problem, "another folder") from None
+        raise unwritable(problem, str(folder)) from None
     finally:
         _take_away(missing)
 
@@ -94,7 +94,7 @@ def _take_away(folders: Iterable[Path]) -> None:
 def _alone_in(folder: Path) -> Iterator[Path]:
     """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block fails."""
     if is_address(folder):
-        raise UsageError.of("folder-remote", f"{folder}: files are only written on this machine.", "a folder here")
+        raise UsageError.of("folder-remote", file=str(folder))
     missing = _missing(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -116,13 +116,13 @@ def _taken(folder: Path) -> tuple[Path, int]:
     while True:
         work.mkdir(parents=True, exist_ok=True)  # another run that wrote nothing may just have taken the folder away
         if work.is_symlink():
-            raise UsageError.of("folder-unwritable", f"{work}: is a link, and would lead elsewhere.", "remove it")
+            raise UsageError.of("folder-unwritable/link", file=str(work))
         try:
             held = hold(work / OWNER, WAIT_S)
         except FileNotFoundError:  # the run before has just taken its folder away
             continue
         if held is None:
-            raise UsageError.of("folder-busy", f"{folder}: another run is writing into it.", "try again in a moment")
+            raise UsageError.of("folder-busy", file=str(folder))
         return work, held
 
 
@@ -152,14 +152,12 @@ def _refuse_unfit(folder: Path, names: Iterable[str], *, force: bool) -> None:
     for name in there:
         found = (folder / name).lstat().st_mode
         if not (stat.S_ISREG(found) or stat.S_ISLNK(found)):
-            raise UsageError.of("not-replaced", f"{folder / name}: is there already, and no file.", "another folder")
+            raise UsageError.of("not-replaced/no-file", file=str(folder / name))
     if there and not force:
-        raise UsageError.of("file-exists", f"{folder} already holds {', '.join(there)}.", "--force, or another folder")
+        raise UsageError.of("file-exists", file=str(folder), names=tuple(there))
     locked = [name for name in there if not (folder / name).lstat().st_mode & stat.S_IWUSR]
     if locked:
-        raise UsageError.of(
-            "not-replaced", f"{folder}: {', '.join(locked)} may only be read.", "allow writing to it, or another folder"
-        )
+        raise UsageError.of("not-replaced/read-only", file=str(folder), names=tuple(locked))
 
 
 def _stage(place: Path, writers: Mapping[str, Writer], progress: Callable[[Iterable[str]], Iterable[str]]) -> None:

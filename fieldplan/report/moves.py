@@ -69,9 +69,7 @@ def _noted(work: Path) -> dict[str, dict[str, object]]:
         moves = json.loads((work / JOURNAL).read_text(encoding="utf-8"))
         return {name: {"replaces": move["replaces"], "is": move["is"]} for name, move in moves.items() if Path(name).name == name}
     except (ValueError, KeyError, TypeError, AttributeError):
-        raise UsageError.of(
-            "folder-unwritable", f"{work}: what an earlier run left there cannot be read.", "look what is in it, and remove it"
-        ) from None
+        raise UsageError.of("folder-unwritable/journal", file=str(work)) from None
 
 
 def _mark(path: Path) -> list[int]:

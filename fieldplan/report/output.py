@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from fieldplan.errors import MissingExtra
+from fieldplan.facts import fact
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
@@ -62,7 +63,7 @@ class Output(Generic[Asked]):
             With the extra to install.
         """
         if self.extra is not None and not self.installed:
-            raise MissingExtra.named(self.extra, f"--write {self.name}")
+            raise MissingExtra.named(self.extra, fact("extra-for/output", name=self.name))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fieldplan.errors import MissingExtra
+from fieldplan.facts import fact
 from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
 from fieldplan.season.towing import towing
@@ -162,5 +163,5 @@ def _cp_model() -> Any:
     try:
         from ortools.sat.python import cp_model
     except ImportError:
-        raise MissingExtra.named("season", "A season") from None
+        raise MissingExtra.named("season", fact("extra-for/season")) from None
     return cp_model

@@ -113,7 +113,7 @@ def test_curves_enclose_what_they_should_and_it_is_said(name: str, tmp_path: Pat
     assert geometry is not None, layer.features[0].unreadable
     ground = Polygon(geometry) if geometry.geom_type == "LineString" else geometry
     assert ground.area == pytest.approx(area_m2, rel=PART)
-    assert [code for code, _ in layer.remarks] == ["curves-straightened"]
+    assert [one.code for one in layer.remarks] == ["curves-straightened"]
 
 
 def test_straight_outlines_are_not_called_curved(tmp_path: Path) -> None:

@@ -8,10 +8,11 @@ is wider than a seventh of its length.
 
 from __future__ import annotations
 
+from fieldplan.facts import fact
+
 STEP_DEG = 0.1
 """Angle of an edge on a circle: t²/6 = 5e-7."""
 EDGES_OF_CIRCLE = round(360 / STEP_DEG)
-CURVES_NOTE = ("curves-straightened", (
-    f"Curves were drawn as straight edges, {EDGES_OF_CIRCLE:,} to a circle: acres are right to one part in 100,000."))  # fmt: skip
+STRAIGHTENED = fact("curves-straightened", n_edges=EDGES_OF_CIRCLE)
 CURVED_WKB = (8, 9, 10, 11, 12)
 """Circular string, compound curve, curve polygon, multicurve, multisurface (OGC 06-103r4, table 7)."""

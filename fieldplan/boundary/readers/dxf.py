@@ -10,11 +10,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from fieldplan.boundary.layer import Layer, lost
-from fieldplan.boundary.readers.curves import CURVES_NOTE
+from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.dxf_scan import scanned
 from fieldplan.boundary.readers.dxf_splines import written_anew
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.errors import problem
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
@@ -33,11 +34,6 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     if len(layer.features) < drawing.n_lines:
         layer = replace(
             layer,
-            losses=(
-                lost(
-                    "features-lost",
-                    f"holds {drawing.n_lines:,} lines and curves, of which {len(layer.features):,} could be read.",
-                ),
-            ),
+            losses=(problem("features-lost/lines", n_held=drawing.n_lines, n_read=len(layer.features)),),
         )
-    yield replace(layer, remarks=(CURVES_NOTE,)) if drawing.arcs or drawing.splines else layer
+    yield replace(layer, remarks=(STRAIGHTENED,)) if drawing.arcs or drawing.splines else layer

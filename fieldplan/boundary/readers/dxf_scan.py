@@ -15,6 +15,7 @@ from pathlib import Path
 from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_TEXT_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
 from fieldplan.boundary.readers.curves import EDGES_OF_CIRCLE
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 from fieldplan.files import opened
 
 MOST_CONTROL_POINTS = 2_000
@@ -110,8 +111,7 @@ class Drawing:
 class _Scan:
     """Gathers blocks and entities of one drawing."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self) -> None:
         self.blocks: dict[str, _Group] = defaultdict(_Group)
         self.drawing = _Group()
         self.arcs = self.splines = False
@@ -121,7 +121,7 @@ class _Scan:
     def take(self, kind: str, pairs: list[Pair], line: int) -> None:
         """Take one entity of a block or of the drawing."""
         if kind not in _DRAWN and kind not in _OTHERS and "_" not in kind:
-            raise damaged(self.path, f'line {line}: "{kind[:40]}" is no kind of entity')
+            raise damaged(fact("drawing/no-entity", line=line, kind=kind[:40]))
         self._check_sequence(kind, line)
         first: dict[int, str] = {}
         for code, value in pairs:
@@ -136,9 +136,9 @@ class _Scan:
 
     def _check_sequence(self, kind: str, line: int) -> None:
         if self._in_polyline and kind not in ("VERTEX", "SEQEND"):
-            raise damaged(self.path, f"line {line}: a polyline does not end before the next entity begins")
+            raise damaged(fact("drawing/polyline-open", line=line))
         if kind == "VERTEX" and not self._in_polyline:
-            raise damaged(self.path, f"line {line}: a vertex belongs to no polyline")
+            raise damaged(fact("drawing/stray-vertex", line=line))
         self._in_polyline = kind in ("POLYLINE", "VERTEX")
 
     def _count(self, kind: str, pairs: list[Pair], first: dict[int, str], line: int) -> None:
@@ -146,11 +146,9 @@ class _Scan:
         n_of = Counter(code for code, _ in pairs)
         lacking = [code for code in _LINES.get(kind, ()) if code not in n_of]
         if lacking or (kind == "LWPOLYLINE" and not n_of[10] == n_of[20] == _whole(first.get(90, ""))):
-            raise damaged(self.path, f"line {line}: a {kind} has more or fewer coordinates than it should")
+            raise damaged(fact("drawing/coordinates", line=line, kind=kind))
         if kind == "SPLINE" and (n_of[10] > MOST_CONTROL_POINTS or _whole(first.get(71, "3")) > MOST_DEGREE):
-            raise _too_much(
-                self.path, f"line {line}: a spline has over {MOST_CONTROL_POINTS:,} control points or a degree over {MOST_DEGREE}"
-            )
+            raise BoundaryError.of("drawing-too-large/spline", line=line, n_points=MOST_CONTROL_POINTS, n_degree=MOST_DEGREE)
         bulges = (
             sum(code == 42 and float(value) != 0 for code, value in pairs) if kind in ("LWPOLYLINE", "VERTEX", "HATCH") else 0
         )
@@ -160,7 +158,7 @@ class _Scan:
         spans = n_of[40] if kind == "SPLINE" else 0
         group.vertices += EDGES_OF_SPAN * spans + n_of[10] + n_of[11] + EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
         if group.vertices > MOST_FILE_VERTICES:
-            refuse_vertices(self.path)
+            refuse_vertices()
         if kind not in _DRAWN and kind not in ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH") and 2 in first:
             times = max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1")))) if kind == "INSERT" else 1
             group.inserts[first[2].casefold()] += times
@@ -175,9 +173,7 @@ class _Scan:
             if name not in self.blocks:
                 continue
             if name in within or len(within) > MOST_DEEP:
-                raise _too_much(
-                    self.path, f'the block "{name[:40]}" is drawn inside itself, or blocks are nested over {MOST_DEEP} deep'
-                )
+                raise BoundaryError.of("drawing-too-large/nested", block=name[:40], n_deep=MOST_DEEP)
             if name not in known:
                 known[name] = self.expanded(self.blocks[name], (*within, name), known)
             entities += times * max(1, known[name][0])
@@ -193,15 +189,18 @@ def scanned(path: Path) -> Drawing:
     BoundaryError
         If it is cut short or damaged, or if its blocks would be drawn too often.
     """
-    scan = _Scan(path)
+    scan = _Scan()
     for section, kind, pairs, line in _entities(path):
         if section in ("BLOCKS", "ENTITIES"):
             scan.take(kind, pairs, line)
     entities, vertices = scan.expanded(scan.drawing)
     if entities > MOST_FEATURES or vertices > MOST_FILE_VERTICES:
-        raise _too_much(
-            path,
-            f"its blocks and arrays draw {entities:,} lines with {vertices:,} vertices; at most {MOST_FEATURES:,} and {MOST_FILE_VERTICES:,} are read",
+        raise BoundaryError.of(
+            "drawing-too-large",
+            n_lines=entities,
+            n_vertices=vertices,
+            n_most_lines=MOST_FEATURES,
+            n_most_vertices=MOST_FILE_VERTICES,
         )
     return Drawing(n_lines=scan.drawing.lines, arcs=scan.arcs, splines=scan.splines)
 
@@ -214,27 +213,27 @@ def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
     for code, value, line in pairs_of(path):
         last = line
         if ended:
-            raise damaged(path, f"line {line}: it goes on after its end")
+            raise damaged(fact("drawing/goes-on", line=line))
         if code != 0:
             if kind == "SECTION" and code == 2 and not section:  # variables of the header have names too
                 section = value.upper()
                 if section not in _SECTIONS:
-                    raise damaged(path, f'line {line}: "{value[:40]}" is no section of a drawing')
+                    raise damaged(fact("drawing/no-section", line=line, given=value[:40]))
             elif code in _NUMBERS and section in ("BLOCKS", "ENTITIES") and not _is_number(value):
-                raise damaged(path, f'line {line}: "{value[:40]}" is no number')
+                raise damaged(fact("drawing/no-number", line=line, given=value[:40]))
             pairs.append((code, value))
             continue
         if kind and kind != "SECTION":
             yield section, kind, pairs, begun
         kind, pairs, begun = value.upper(), [], line
         if kind == "SECTION" and section:
-            raise damaged(path, f"line {line}: a section begins inside another")
+            raise damaged(fact("drawing/section-in-section", line=line))
         if kind in ("ENDSEC", "EOF"):
             if kind == "EOF" and section:
-                raise damaged(path, f"line {line}: the section {section} does not end")
+                raise damaged(fact("drawing/section-open", line=line, section=section))
             ended, section, kind = kind == "EOF", "", ""
     if not ended:
-        raise damaged(path, f"it is cut short at line {last}, before its end")
+        raise damaged(fact("drawing/cut-short", line=last))
 
 
 def pairs_of(path: Path) -> Iterator[tuple[int, str, int]]:
@@ -248,7 +247,7 @@ def pairs_of(path: Path) -> Iterator[tuple[int, str, int]]:
             if not text and not value:
                 return
             if not text.lstrip("-").isdigit() or not value:
-                raise damaged(path, f"line {number - 1}: no group code stands where there should be one")
+                raise damaged(fact("drawing/no-group-code", line=number - 1))
             yield int(text), value.decode("latin-1").strip(), number - 1
 
 
@@ -266,12 +265,6 @@ def _whole(value: str) -> int:
         return -1
 
 
-def damaged(path: Path, why: str) -> BoundaryError:
+def damaged(why: Fact) -> BoundaryError:
     """The error for a drawing of which something is missing."""
-    return BoundaryError.of("file-unreadable", f"{path}: the drawing is damaged: {why}.", "copy or export it again")
-
-
-def _too_much(path: Path, why: str) -> BoundaryError:
-    return BoundaryError.of(
-        "drawing-too-large", f"{path}: {why}.", "explode the blocks in the drawing program and save the outlines alone"
-    )
+    return BoundaryError.of("file-unreadable/drawing", why=why)

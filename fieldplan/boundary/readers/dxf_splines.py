@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from fieldplan.boundary.readers.dxf_scan import EDGES_OF_SPAN, Pair, damaged, pairs_of
+from fieldplan.facts import fact
 
 Values = npt.NDArray[np.float64]
 
@@ -29,7 +30,7 @@ def written_anew(path: Path, place: Path) -> None:
         held: list[Pair] | None = None
         for code, value, line in pairs_of(path):
             if code == 0 and held is not None:
-                copy.writelines(f"{c}\n{v}\n" for c, v in _polyline(held, path, line))
+                copy.writelines(f"{c}\n{v}\n" for c, v in _polyline(held, line))
                 held = None
             if code == 0 and value.upper() == "SPLINE":
                 held = []
@@ -39,8 +40,8 @@ def written_anew(path: Path, place: Path) -> None:
                 copy.write(f"{code}\n{value}\n")
 
 
-def _polyline(pairs: list[Pair], path: Path, line: int) -> Iterator[Pair]:
-    places = _drawn(pairs, path, line)
+def _polyline(pairs: list[Pair], line: int) -> Iterator[Pair]:
+    places = _drawn(pairs, line)
     flag = int(next((value for code, value in pairs if code == 70), "0"))
     yield 0, "LWPOLYLINE"
     yield from ((code, value) for code, value in pairs if code in (5, 8, 6, 62, 67))
@@ -51,7 +52,7 @@ def _polyline(pairs: list[Pair], path: Path, line: int) -> Iterator[Pair]:
         yield 20, repr(y)
 
 
-def _drawn(pairs: list[Pair], path: Path, line: int) -> Values:
+def _drawn(pairs: list[Pair], line: int) -> Values:
     """Points along a spline, as many on each span between two knots."""
     knots, weights, xs, ys = (np.array([float(value) for code, value in pairs if code == wanted]) for wanted in (40, 41, 10, 20))
     degree = int(next((value for code, value in pairs if code == 71), "3"))
@@ -59,14 +60,14 @@ def _drawn(pairs: list[Pair], path: Path, line: int) -> Values:
     if not (
         1 <= degree < n == len(ys) and len(knots) == n + degree + 1 and (np.diff(knots) >= 0).all() and len(weights) in (0, n)
     ):
-        raise damaged(path, f"before line {line}: a spline does not have the control points and knots that it needs")
+        raise damaged(fact("drawing/spline-points", line=line))
     weights = weights if len(weights) else np.ones(n)
     ends = np.unique(knots[degree : n + 1])
     at = np.unique(np.concatenate([np.linspace(a, b, EDGES_OF_SPAN + 1) for a, b in itertools.pairwise(ends)]))
     shares = _basis(knots, degree, n, at) * weights
     total = shares.sum(axis=1, keepdims=True)
     if not (total > 0).all():
-        raise damaged(path, f"before line {line}: a spline has weights that no curve can have")
+        raise damaged(fact("drawing/spline-weights", line=line))
     places: Values = (shares / total) @ np.column_stack([xs, ys])
     return places
 

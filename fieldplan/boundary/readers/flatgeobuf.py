@@ -16,10 +16,11 @@ import numpy.typing as npt
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import Feature, Layer, lost
-from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.errors import BoundaryError, Problem, problem
+from fieldplan.facts import fact
 from fieldplan.files import content_of
 
 _MAGIC_BYTES, _NODE_BYTES, _VERTEX_BYTES = 8, 40, 16
@@ -72,21 +73,19 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     del kind, encoding
     content = content_of(path, BOUNDARY_FILE)
     try:
-        promised, losses = _promises(content, path)
+        promised, losses = _promises(content)
     except struct.error:
-        raise BoundaryError.of(
-            "file-unreadable", f"{path}: the header is damaged or cut off.", "copy or export it again"
-        ) from None
+        raise BoundaryError.of("file-unreadable/header") from None
     layer = read_layer(under_our_name(path, folder / "read" / "boundary.fgb"), "FlatGeobuf", None, name)
     if layer is None:
         return
     if len(layer.features) != len(promised) and not losses:
-        losses = [lost("features-lost", f"holds {len(promised):,} features, of which {len(layer.features):,} could be read.")]
+        losses = [problem("features-lost/features", n_held=len(promised), n_read=len(layer.features))]
     features = layer.features
     if not losses:
         features = tuple(one if _as_stored(one, stored) else _unread(one) for one, stored in zip(features, promised, strict=True))
     curved = any(one.curved for one in promised)
-    yield replace(layer, features=features, losses=tuple(losses), remarks=(CURVES_NOTE,) if curved else ())
+    yield replace(layer, features=features, losses=tuple(losses), remarks=(STRAIGHTENED,) if curved else ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,27 +97,33 @@ class _Stored:
     box: tuple[float, ...] | None
 
 
-def _promises(content: bytes, path: Path) -> tuple[list[_Stored], list[Problem]]:
+def _promises(content: bytes) -> tuple[list[_Stored], list[Problem]]:
     header_bytes = struct.unpack_from("<I", content, _MAGIC_BYTES)[0]
     at = _MAGIC_BYTES + 4 + header_bytes
     header = _root(content, _MAGIC_BYTES + 4)
     n_stated = header.number(_FEATURES_COUNT, "<Q", 0)
     node_size = header.number(_INDEX_NODE_SIZE, "<H", 16)
     if n_stated > MOST_FEATURES:
-        refuse_features(path)
+        refuse_features()
     boxes, starts, begin = _index(content, at, n_stated, node_size)
-    places = _walked(content, begin, path)
+    places = _walked(content, begin)
     if places is None or (n_stated and len(places) != n_stated):
-        shown = "" if places is None else f" and holds {len(places):,}"
-        count = f"says that it has {n_stated:,} features{shown}" if n_stated else "does not end where its last feature does"
-        return [], [lost("features-lost", f"is cut short or damaged: it {count}.")]
+        return [], [_cut_short(n_stated, places)]
     by_start = dict(zip(starts.tolist(), boxes.tolist(), strict=True))
     if len(starts) and sorted(by_start) != [place - begin for place in places]:
-        return [], [lost("features-lost", "is damaged: its index does not fit the features that it holds.")]
+        return [], [problem("features-lost/index")]
     if len(content) - begin > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
-        refuse_vertices(path)
+        refuse_vertices()
     kind = header.number(_HEADER_GEOMETRY, "<B", 0)
     return [_stored(content, place, kind, by_start.get(place - begin)) for place in places], []
+
+
+def _cut_short(n_stated: int, places: list[int] | None) -> Problem:
+    if not n_stated:
+        return problem("features-lost/end")
+    if places is None:
+        return problem("features-lost/cut-short", n_stated=n_stated)
+    return problem("features-lost/cut-short-to", n_stated=n_stated, n_held=len(places))
 
 
 def _index(content: bytes, at: int, n: int, node_size: int) -> tuple[npt.NDArray[np.float64], Offsets, int]:
@@ -138,14 +143,14 @@ def _index(content: bytes, at: int, n: int, node_size: int) -> tuple[npt.NDArray
     return leaves["box"], leaves["at"].astype(np.int64), end
 
 
-def _walked(content: bytes, at: int, path: Path) -> list[int] | None:
+def _walked(content: bytes, at: int) -> list[int] | None:
     """Where each feature's record begins; ``None`` if they do not end where the file does."""
     places = []
     while at + 4 <= len(content):
         places.append(at)
         at += 4 + struct.unpack_from("<I", content, at)[0]
         if len(places) > MOST_FEATURES:
-            refuse_features(path)
+            refuse_features()
     return places if at == len(content) else None
 
 
@@ -187,4 +192,4 @@ def _as_stored(feature: Feature, stored: _Stored) -> bool:
 
 
 def _unread(feature: Feature) -> Feature:
-    return replace(feature, geometry=None, unreadable="its record is damaged, or not what the index of the file says")
+    return replace(feature, geometry=None, unreadable=fact("unread/record-damaged"))

@@ -27,7 +27,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     """Every layer that has geometry."""
     del name, kind, encoding
     for table in sorted(path.glob("*.gdbtable")):
-        _compare(table, path)
+        _compare(table)
     place = under_our_name(path, folder / "read" / "boundary.gdb")
     for layer in layer_names(place) or ():
         found = read_layer(place, "OpenFileGDB", layer, layer)
@@ -35,7 +35,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
             yield found
 
 
-def _compare(table: Path, path: Path) -> None:
+def _compare(table: Path) -> None:
     """Hold a table and its index against what their headers say.
 
     Raises
@@ -46,24 +46,20 @@ def _compare(table: Path, path: Path) -> None:
     with opened(table, COMPANION) as stream:
         head = stream.read(_HEADER.size)
     if len(head) < _HEADER.size:
-        raise _damaged(path, f"{table.name} is cut off in its header")
+        raise BoundaryError.of("file-unreadable/table-header", part=table.name)
     version, n_rows, _, _, _, _, n_bytes, _ = _HEADER.unpack(head)
     size = table.stat().st_size
     if version == _VERSION and size < n_bytes:
-        raise _damaged(path, f"{table.name} is {size:,} bytes long and says that it has {n_bytes:,}: it is cut short")
+        raise BoundaryError.of("file-unreadable/table-cut", part=table.name, n_bytes=size, n_stated=n_bytes)
     if n_rows > MOST_FEATURES:
-        refuse_features(path)
+        refuse_features()
     index = table.with_suffix(".gdbtablx")
     with opened(index, COMPANION) as stream:
         head = stream.read(_INDEX_HEADER.size)
     if len(head) < _INDEX_HEADER.size:
-        raise _damaged(path, f"{index.name} is cut off in its header")
+        raise BoundaryError.of("file-unreadable/table-header", part=index.name)
     _, n_blocks, n_places, offset_bytes = _INDEX_HEADER.unpack(head)
     if (
         version == _VERSION and n_places < n_rows
     ) or index.stat().st_size < _INDEX_HEADER.size + n_blocks * _ROWS_OF_BLOCK * offset_bytes:
-        raise _damaged(path, f"{index.name} has fewer places than {table.name} has rows")
-
-
-def _damaged(path: Path, why: str) -> BoundaryError:
-    return BoundaryError.of("file-unreadable", f"{path}: is damaged: {why}.", "copy or export the whole folder again")
+        raise BoundaryError.of("file-unreadable/table-index", part=index.name, table=table.name)

@@ -14,6 +14,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from pyproj import CRS
+
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_TEXT_BYTES,
@@ -24,14 +26,11 @@ from fieldplan.boundary.guard import (
 )
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of
 
 _GEOMETRIES = ("Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon", "GeometryCollection")
 _KINDS = {one.casefold(): one for one in (*_GEOMETRIES, "Feature", "FeatureCollection")}
-
-
-class _TwiceError(ValueError):
-    """A name stands twice in one object: readers differ in which of the two they take."""
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
@@ -39,19 +38,17 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     del kind, folder, encoding
     content = content_of(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES))
     if content.count(b"[") > MOST_FILE_VERTICES:  # before any of them takes room
-        refuse_vertices(path)
+        refuse_vertices()
     try:
         document = _parsed(content.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        raise BoundaryError.of("not-utf8", f"{path}: GeoJSON must be UTF-8 text, and this is not.", "export it again") from None
+        raise BoundaryError.of("not-utf8") from None
     except RecursionError:
-        raise BoundaryError.of("file-unreadable", f"{path}: nests deeper than any boundary.", "export it again") from None
-    except _TwiceError as twice:
-        raise BoundaryError.of("json-name-twice", f"{path}: {twice}.", "export it again, or take one of the two out") from None
+        raise BoundaryError.of("file-unreadable/too-deep") from None
     if not isinstance(document, dict):
-        raise BoundaryError.of("file-unreadable", f"{path}: is JSON, but not GeoJSON.", "export it again as GeoJSON")
+        raise BoundaryError.of("file-unreadable/other-json")
     crs, said = declared_crs("EPSG:4326") if "crs" not in document else _crs(document["crs"])
-    yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document, path)))
+    yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document)))
 
 
 def _parsed(text: str) -> Any:
@@ -71,19 +68,19 @@ def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) < len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        of = f', the object of type "{found["type"]}"' if isinstance(found.get("type"), str) else ""
-        raise _TwiceError(f'"{twice[:40]}" stands twice in one object{of}')
+        kind = found["type"] if isinstance(found.get("type"), str) else ""
+        raise BoundaryError.of("json-name-twice", name=twice[:40], kind=kind)  # readers differ in which of the two they take
     return found
 
 
-def _features(document: dict[str, Any], path: Path) -> Iterator[Feature]:
+def _features(document: dict[str, Any]) -> Iterator[Feature]:
     kind = document.get("type")
     if kind == "FeatureCollection":
         members = document.get("features")
         if not isinstance(members, list):
-            raise _not_geojson(path, 'the collection has no list "features"')
+            raise _not_geojson(fact("misspelt/no-features"))
         if len(members) > MOST_FEATURES:
-            refuse_features(path)
+            refuse_features()
         yield from map(_feature, members)
     elif kind == "Feature":
         yield _feature(document)
@@ -91,12 +88,12 @@ def _features(document: dict[str, Any], path: Path) -> Iterator[Feature]:
         yield feature_of({}, document)
     else:
         meant = _KINDS.get(str(kind).casefold())
-        raise _not_geojson(path, f'its type is "{str(kind)[:40]}"' + (f', where GeoJSON has "{meant}"' if meant else ""))
+        raise _not_geojson(fact("misspelt/json-type", kind=str(kind)[:40], meant=meant or ""))
 
 
 def _feature(one: Any) -> Feature:
     if not isinstance(one, dict):
-        return Feature(attributes={}, geometry=None, unreadable="it is no GeoJSON feature")
+        return Feature(attributes={}, geometry=None, unreadable=fact("misspelt/no-feature"))
     properties = one.get("properties")
     attributes = {str(key): value for key, value in properties.items()} if isinstance(properties, dict) else {}
     if one.get("id") is not None:
@@ -105,20 +102,20 @@ def _feature(one: Any) -> Feature:
     return Feature(attributes=attributes, geometry=None, unreadable=wrong) if wrong else feature_of(attributes, one["geometry"])
 
 
-def _wrong_with(one: dict[str, Any]) -> str:
+def _wrong_with(one: dict[str, Any]) -> Fact | None:
     if one.get("type") != "Feature":
-        return f'its type is "{str(one.get("type"))[:40]}", not "Feature"'
+        return fact("misspelt/not-feature", kind=str(one.get("type"))[:40])
     if "geometry" not in one:
-        return "it has no geometry"
+        return fact("misspelt/lacks", name="geometry")
     stray = next((name for name in ("features", "geometries", "coordinates") if name in one), "")
-    return f'it has a "{stray}" of its own beside its geometry' if stray else ""
+    return fact("misspelt/beside-geometry", name=stray) if stray else None
 
 
-def _not_geojson(path: Path, why: str) -> BoundaryError:
-    return BoundaryError.of("geojson-misspelled", f"{path}: is not as GeoJSON is written: {why}.", "export it again as GeoJSON")
+def _not_geojson(why: Fact) -> BoundaryError:
+    return BoundaryError.of("geojson-misspelled", why=why)
 
 
-def _crs(member: Any) -> tuple[Any, str]:
+def _crs(member: Any) -> tuple[CRS | None, Fact | None]:
     said: dict[str, Any] = member if isinstance(member, dict) else {}
     properties: dict[str, Any] = said["properties"] if isinstance(said.get("properties"), dict) else {}
     if said.get("type") == "name":
@@ -128,5 +125,5 @@ def _crs(member: Any) -> tuple[Any, str]:
     if said.get("type") == "EPSG":
         return declared_crs(f"EPSG:{properties.get('code')}")
     if said.get("type") == "link":
-        return None, "says that its reference system stands at another address, which is not looked up"
-    return None, "says that its reference system is not known"
+        return None, fact("crs-said/address")
+    return None, fact("crs-said/not-known")

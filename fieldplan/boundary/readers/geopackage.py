@@ -17,10 +17,11 @@ from pathlib import Path
 import shapely
 
 from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import Feature, Layer, lost
-from fieldplan.boundary.readers.curves import CURVED_WKB, CURVES_NOTE
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.errors import BoundaryError, Problem, problem
+from fieldplan.facts import fact
 
 _ENVELOPE_BYTES = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}
 _EMPTY_FLAG = 0x10
@@ -45,14 +46,14 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     del kind, encoding
     place = under_our_name(path, folder / "read" / "boundary.gpkg")
     with closing(sqlite3.connect(f"{place.as_uri()}?mode=ro", uri=True)) as database:
-        for table in _tables(database, path):
-            stored, losses = _rows(database, table, path)
+        for table in _tables(database):
+            stored, losses = _rows(database, table)
             layer = read_layer(place, "GPKG", table, name if table == "boundary" else table)
             if layer is not None:
                 yield _compared(layer, stored, losses)
 
 
-def _tables(database: sqlite3.Connection, path: Path) -> list[str]:
+def _tables(database: sqlite3.Connection) -> list[str]:
     """Names of the tables of features, all of which must be there."""
     try:
         if not database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'").fetchone():
@@ -60,44 +61,33 @@ def _tables(database: sqlite3.Connection, path: Path) -> list[str]:
         found = [str(name) for (name,) in database.execute(_CONTENTS)]
         placed = {str(name) for (name,) in database.execute(_PLACED)}
     except sqlite3.OperationalError:
-        raise BoundaryError.of(
-            "format-unknown", f"{path}: is a database, but no GeoPackage.", "export it as GeoPackage"
-        ) from None
+        raise BoundaryError.of("format-unknown/database") from None
     fault = database.execute("PRAGMA quick_check(1)").fetchone()[0]
     if fault != "ok":
-        raise BoundaryError.of(
-            "file-unreadable",
-            f"{path}: the database is damaged ({str(fault).splitlines()[-1][:200]}).",
-            "copy or export it again",
-        )
+        raise BoundaryError.of("file-unreadable/database", reason=str(fault).splitlines()[-1][:200])
     there = {
         str(name).casefold() for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view')")
     }
     missing = sorted(name for name in {*found, *placed} if name.casefold() not in there)
     unlisted = sorted(placed - set(found), key=str)
     if missing or unlisted:
-        what = (
-            f'lists a layer "{missing[0]}" that it does not hold'
-            if missing
-            else f'holds a layer "{unlisted[0]}" that its table of contents does not list'
-        )
-        raise BoundaryError.of("layer-lost", f"{path}: {what}.", "copy or export it again")
+        raise BoundaryError.of("layer-lost/missing" if missing else "layer-lost/unlisted", layer=(*missing, *unlisted)[0])
     return found
 
 
-def _rows(database: sqlite3.Connection, table: str, path: Path) -> tuple[list[_Stored], list[Problem]]:
+def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list[Problem]]:
     """The geometries of a table as they stand in its rows, and what its own count promises beyond them."""
     column = database.execute(
         "SELECT column_name FROM gpkg_geometry_columns WHERE table_name = ? COLLATE NOCASE", (table,)
     ).fetchone()
     if column is None:
-        return [], [lost("layer-lost", f'the layer "{table}" has no column of geometry in the table that lists them.')]
+        return [], [problem("layer-lost/no-column", layer=table)]
     of_table, of_column = (f'"{one.replace(chr(34), chr(34) * 2)}"' for one in (table, str(column[0])))
     n_rows, n_bytes = database.execute(f"SELECT count(*), total(length({of_column})) FROM {of_table}").fetchone()
     if n_rows > MOST_FEATURES:
-        refuse_features(path)
+        refuse_features()
     if n_bytes > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
-        refuse_vertices(path)
+        refuse_vertices()
     stored = [_stored(one) for (one,) in database.execute(f"SELECT {of_column} FROM {of_table}")]
     losses = []
     if database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_ogr_contents'").fetchone():
@@ -105,9 +95,7 @@ def _rows(database: sqlite3.Connection, table: str, path: Path) -> tuple[list[_S
             "SELECT feature_count FROM gpkg_ogr_contents WHERE table_name = ? COLLATE NOCASE", (table,)
         ).fetchone()
         if counted and isinstance(counted[0], int) and counted[0] != n_rows:
-            losses.append(
-                lost("features-lost", f'the layer "{table}" says that it has {counted[0]:,} features and holds {n_rows:,}.')
-            )
+            losses.append(problem("features-lost/of-layer", layer=table, n_stated=counted[0], n_held=n_rows))
     return stored, losses
 
 
@@ -125,10 +113,10 @@ def _stored(blob: object) -> _Stored:
 
 def _compared(layer: Layer, stored: Sequence[_Stored], losses: list[Problem]) -> Layer:
     if len(stored) != len(layer.features):
-        losses = [*losses, lost("features-lost", f"holds {len(stored):,} rows, of which {len(layer.features):,} could be read.")]
+        losses = [*losses, problem("features-lost/rows", n_held=len(stored), n_read=len(layer.features))]
         return replace(layer, losses=tuple(losses))
     features = tuple(_checked(one, row) for one, row in zip(layer.features, stored, strict=True))
-    remarks = (*layer.remarks, CURVES_NOTE) if any(one.curved for one in stored) else layer.remarks
+    remarks = (*layer.remarks, STRAIGHTENED) if any(one.curved for one in stored) else layer.remarks
     return replace(layer, features=features, remarks=remarks, losses=tuple(losses))
 
 
@@ -137,12 +125,12 @@ def _checked(feature: Feature, row: _Stored) -> Feature:
     if row.is_null or (feature.unreadable and row.curved):
         return feature
     if not row.sound:
-        return replace(feature, geometry=None, unreadable="its bytes are no geometry")
+        return replace(feature, geometry=None, unreadable=fact("unread/no-geometry"))
     if feature.geometry is None and not row.is_empty:
         read = None if row.curved else shapely.from_wkb(row.wkb, on_invalid="ignore")
-        return feature if read is not None and read.is_empty else replace(feature, unreadable="its bytes are no geometry")
+        return feature if read is not None and read.is_empty else replace(feature, unreadable=fact("unread/no-geometry"))
     if feature.geometry is not None and not row.curved and not _whole(row.wkb):
-        return replace(feature, geometry=None, unreadable="its bytes hold more than could be read of them")
+        return replace(feature, geometry=None, unreadable=fact("unread/more-bytes"))
     return feature
 
 

@@ -9,8 +9,9 @@ from typing import Any
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_UNPACKED_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
-from fieldplan.boundary.layer import Feature, Layer, declared_crs, lost
-from fieldplan.errors import BoundaryError, MissingExtra, Problem
+from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.errors import BoundaryError, MissingExtra, Problem, problem
+from fieldplan.facts import fact
 from fieldplan.files import opened
 
 
@@ -22,22 +23,20 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     try:
         from pyarrow import parquet
     except ImportError:
-        raise MissingExtra.named("scale", "Reading GeoParquet") from None
+        raise MissingExtra.named("scale", fact("extra-for/geoparquet")) from None
     opened(path, BOUNDARY_FILE).close()
     head = parquet.ParquetFile(path).metadata
     unpacked = sum(head.row_group(i).total_byte_size for i in range(head.num_row_groups))
     if unpacked > LARGEST_UNPACKED_BYTES or head.num_rows > MOST_FEATURES:
-        raise BoundaryError.of("file-too-large", f"{path}: unpacks to {unpacked / 1e6:,.0f} MB in {head.num_rows:,} rows.",
-                               "split it into smaller files")  # fmt: skip
+        raise BoundaryError.of("file-too-large/unpacked", unpacked_bytes=unpacked, n_rows=head.num_rows)
     if b"geo" not in (head.metadata or {}):
-        raise BoundaryError.of("format-unknown", f"{path}: is a Parquet table without geometry.", "write it as GeoParquet")
+        raise BoundaryError.of("format-unknown/parquet")
     try:
         frame = geopandas.read_parquet(path)
     except NotImplementedError:
-        raise BoundaryError.of("curves-unread", f"{path}: holds curves, which are not read from GeoParquet.",
-                               "export it as GeoPackage, or with straight edges") from None  # fmt: skip
+        raise BoundaryError.of("curves-unread") from None
     if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MOST_FILE_VERTICES:
-        refuse_vertices(path)
+        refuse_vertices()
     crs, said = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
     attributes = frame.drop(columns=frame.geometry.name).to_dict("records")
     features = tuple(
@@ -50,7 +49,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 def _losses(head: Any, frame: Any) -> Iterator[Problem]:
     """What the file's own figures promise beyond what was read: rows, and rows with a geometry."""
     if head.num_rows != len(frame):
-        yield lost("features-lost", f"says that it has {head.num_rows:,} rows, of which {len(frame):,} could be read.")
+        yield problem("features-lost/rows-read", n_stated=head.num_rows, n_read=len(frame))
     nulls = 0
     for group in (head.row_group(i) for i in range(head.num_row_groups)):
         columns = [group.column(i) for i in range(group.num_columns)]
@@ -60,4 +59,4 @@ def _losses(head: Any, frame: Any) -> Iterator[Problem]:
         nulls += of_geometry.statistics.null_count
     there = int(frame.geometry.isna().sum())
     if there > nulls:
-        yield lost("features-lost", f"says that {nulls:,} rows are without a geometry, and {there:,} are.")
+        yield problem("features-lost/without-geometry", n_stated=nulls, n_held=there)

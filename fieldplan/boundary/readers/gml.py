@@ -14,12 +14,13 @@ from xml.etree.ElementTree import Element
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FILE_VERTICES, refuse_vertices
-from fieldplan.boundary.layer import Layer, lost
+from fieldplan.boundary.layer import Layer, MisspeltError
 from fieldplan.boundary.markup import local, named, tree_of
-from fieldplan.boundary.readers.curves import CURVES_NOTE
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.errors import BoundaryError, Problem, problem
+from fieldplan.facts import fact
 
 _GEOMETRIES = ("Point", "LineString", "LinearRing", "Curve", "CompositeCurve", "Polygon", "Surface", "PolyhedralSurface", "CompositeSurface", "MultiPoint",
                "MultiLineString", "MultiCurve", "MultiPolygon", "MultiSurface", "MultiGeometry", "Solid", "Box", "Envelope")  # fmt: skip
@@ -35,18 +36,14 @@ _OPTIONS = {"DOWNLOAD_SCHEMA": "NO"}
 """The library would fetch the schema that a file names."""
 
 
-class _MisspeltError(ValueError):
-    """A geometry that is not as the standard has it."""
-
-
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """Every layer that has geometry."""
     del kind, encoding
     root = tree_of(path, BOUNDARY_FILE)
     bounds = {id(one) for bound in root.iter() if local(bound) == "boundedBy" for one in bound.iter()}
     elements = [one for one in root.iter() if id(one) not in bounds]
-    n_vertices = _n_vertices(elements, path)
-    _one_reference_system(root, elements, path)
+    n_vertices = _n_vertices(elements)
+    _one_reference_system(root, elements)
     place = under_our_name(path, folder / "read" / "boundary.gml")
     names = layer_names(place) or _kinds_of_features(root)
     found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in names]
@@ -54,8 +51,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     curved = any(local(one) in _ARCS for one in elements)
     losses = tuple(_losses(root, read, None if curved else n_vertices))
     for layer in read:
-        remarks = (CURVES_NOTE,) if curved else ()
-        yield replace(layer, losses=(*layer.losses, *losses), remarks=remarks)
+        yield replace(layer, losses=(*layer.losses, *losses), remarks=(STRAIGHTENED,) if curved else ())
         losses, curved = (), False
 
 
@@ -64,7 +60,7 @@ def _kinds_of_features(root: Element) -> tuple[str, ...]:
     return tuple(dict.fromkeys(local(child) for member in root.iter() if local(member) in _MEMBERS for child in member))
 
 
-def _n_vertices(elements: list[Element], path: Path) -> int:
+def _n_vertices(elements: list[Element]) -> int:
     """Places in all geometries; each geometry is looked at on the way."""
     total = number = 0
     for element in elements:
@@ -72,38 +68,36 @@ def _n_vertices(elements: list[Element], path: Path) -> int:
         number += own in _WITH_RINGS
         try:
             if own != _KNOWN.get(own.casefold(), own) and "opengis.net/gml" in str(element.tag):
-                raise _MisspeltError(f'an element is called "{own}", where GML has "{_KNOWN[own.casefold()]}"')
+                raise MisspeltError(fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="GML"))
             if own in _FREE_CURVES:
-                raise _MisspeltError(f"a curve of the kind {own} is not read")
+                raise MisspeltError(fact("misspelt/curve", kind=own))
             if own in _WITH_RINGS:
                 _check_rings(element)
             if own in _PLACES:
                 total += _n_places(element, own)
-        except _MisspeltError as problem:
-            raise BoundaryError.of(
-                "gml-misspelled", f"{path}: polygon {number}: is not as GML is written: {problem}.", "export it again"
-            ) from None
+        except MisspeltError as misspelt:
+            raise BoundaryError.of("gml-misspelled", polygon=number, why=misspelt.why) from None
         if total > MOST_FILE_VERTICES:
-            refuse_vertices(path)
+            refuse_vertices()
     return total
 
 
 def _check_rings(polygon: Element) -> None:
     outer, inner = list(named(polygon, *_OUTER)), list(named(polygon, *_INNER))
     if len(outer) != 1 and (outer or inner):
-        raise _MisspeltError(f"it has {len(outer)} outer rings")
+        raise MisspeltError(fact("misspelt/outer-rings", n_rings=len(outer)))
     for boundary in (*outer, *inner):
         if len(boundary) != 1 and (local(boundary) in _OUTER or len(boundary) == 0):
-            raise _MisspeltError(f"one of its boundaries has {len(boundary)} rings")
+            raise MisspeltError(fact("misspelt/rings", n_rings=len(boundary)))
         if not any(local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()):
-            raise _MisspeltError("one of its rings is empty")
+            raise MisspeltError(fact("misspelt/empty-ring"))
 
 
 def _n_places(element: Element, kind: str) -> int:
     if kind == "coord":
         numbers, dimension = [(one.text or "").strip() for one in element], len(element)
     elif len(element):
-        raise _MisspeltError("its coordinates hold other elements")
+        raise MisspeltError(fact("misspelt/elements-inside"))
     elif kind == "coordinates":
         return _n_tuples(element)
     else:
@@ -112,7 +106,7 @@ def _n_places(element: Element, kind: str) -> int:
         dimension = len(numbers) if kind == "pos" else int(said) if said.isdigit() and int(said) else 2
     _check_numbers(numbers)
     if numbers and (not 2 <= dimension <= 4 or (len(numbers) % dimension and len(numbers) % 3)):
-        raise _MisspeltError(f"{len(numbers)} numbers are no list of places")
+        raise MisspeltError(fact("misspelt/no-places", n_numbers=len(numbers)))
     return len(numbers) // dimension if numbers else 0
 
 
@@ -123,7 +117,7 @@ def _n_tuples(element: Element) -> int:
         numbers = [part.strip().replace(decimal, ".") for part in one.strip().split(between)]
         _check_numbers(numbers)
         if not 2 <= len(numbers) <= 4:
-            raise _MisspeltError(f'"{one.strip()[:40]}" is no place')
+            raise MisspeltError(fact("misspelt/no-place", given=one.strip()[:40]))
     return len(tuples)
 
 
@@ -132,18 +126,15 @@ def _check_numbers(numbers: list[str]) -> None:
         try:
             float(one)
         except ValueError:
-            raise _MisspeltError(f'"{one[:40]}" is no number') from None
+            raise MisspeltError(fact("misspelt/no-number", given=one[:40])) from None
 
 
-def _one_reference_system(root: Element, elements: list[Element], path: Path) -> None:
+def _one_reference_system(root: Element, elements: list[Element]) -> None:
     """Refuse geometries in several reference systems, or in another than the document says for all."""
     of_parts = {said for one in elements if (said := one.get("srsName")) and one is not root}
     of_all = {said for one in root.iter() if local(one) in ("Envelope", "Box") and (said := one.get("srsName"))}
     if len({_system(one) for one in of_parts | (of_all if of_parts else set())}) > 1:
-        shown = ", ".join(sorted(of_parts | of_all)[:4])
-        raise BoundaryError.of(
-            "crs-mixed", f"{path}: geometries are in several reference systems ({shown}).", "make a file for each"
-        )
+        raise BoundaryError.of("crs-mixed/geometries", names=tuple(sorted(of_parts | of_all)[:4]))
 
 
 def _system(said: str) -> tuple[str, bool]:
@@ -159,17 +150,17 @@ def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> 
     for attribute in ("numberReturned", "numberOfFeatures"):
         said = root.get(attribute, "")
         if said.isdigit() and members and int(said) != len(members):
-            yield lost("features-lost", f"says that it has {int(said):,} features and holds {len(members):,}.")
+            yield problem("features-lost/stated", n_stated=int(said), n_held=len(members))
     matched, returned = root.get("numberMatched", ""), root.get("numberReturned", "")
     if matched.isdigit() and returned.isdigit() and int(returned) < int(matched):
-        yield lost("features-lost", f"holds {int(returned):,} of {int(matched):,} features: the server gave a part of them only.")
+        yield problem("features-lost/part", n_held=int(returned), n_stated=int(matched))
     n_drawn = sum(
         any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in one.iter()) for one in members
     )
     n_read = sum(one.geometry is not None or bool(one.unreadable) for one in features)
     if n_read < n_drawn:
-        yield lost("features-lost", f"holds {n_drawn:,} features with a geometry, of which {n_read:,} could be read.")
+        yield problem("features-lost/drawn", n_held=n_drawn, n_read=n_read)
     elif n_vertices is not None and not any(one.unreadable for one in features):
         read = int(sum(shapely.get_num_coordinates(one.geometry) for one in features if one.geometry is not None))
         if read < n_vertices:
-            yield lost("features-lost", f"holds {n_vertices:,} places in its geometries, of which {read:,} were read.")
+            yield problem("features-lost/places", n_held=n_vertices, n_read=read)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
@@ -16,9 +15,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, refuse_features
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.boundary.layer import Feature, Layer, MisspeltError, declared_crs
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import fact
 
 _SPACE = "http://www.topografix.com/GPX/"
 _TEXTS = ("name", "cmt", "desc", "src", "number", "type", "sym")
@@ -31,11 +31,8 @@ _CHILDREN = {
 """What may stand in each element, of both versions of the schema."""
 
 
-@dataclass(frozen=True, slots=True)
-class _MisspeltError(Exception):
-    """An element that the schema does not have there."""
-
-    what: str
+class _NowhereError(MisspeltError):
+    """A point that lies nowhere: of its track or route nothing can be used, of the rest of the file all."""
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
@@ -49,20 +46,18 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         for layer, (tag, make) in makers.items():
             found = tuple(_feature(one, make) for one in named(root, tag))
             if len(found) > MOST_FEATURES:
-                refuse_features(path)
+                refuse_features()
             if found:
                 yield Layer(name=layer, crs=crs, features=found)
-    except _MisspeltError as problem:
-        raise BoundaryError.of(
-            "gpx-misspelled", f"{path}: is not as GPX is written: {problem.what}.", "export it again"
-        ) from None
+    except MisspeltError as misspelt:
+        raise BoundaryError.of("gpx-misspelled", why=misspelt.why) from None
 
 
 def _only_known(parent: Element, within: str) -> None:
     for child in parent:
         space, _, own = str(child.tag).rpartition("}")
         if own not in _CHILDREN[within] and (not space or space[1:].startswith(_SPACE)):
-            raise _MisspeltError(f'"{within}" holds an element "{own[:40]}"')
+            raise MisspeltError(fact("misspelt/holds", within=within, named=own[:40]))
 
 
 def _feature(element: Element, make: Callable[[Element], BaseGeometry]) -> Feature:
@@ -71,9 +66,10 @@ def _feature(element: Element, make: Callable[[Element], BaseGeometry]) -> Featu
         _only_known(element, local(element))
     try:
         return Feature(attributes=attributes, geometry=make(element))
-    except (ValueError, KeyError, shapely.errors.ShapelyError) as problem:
-        reason = f"a point has no {problem.args[0]}" if isinstance(problem, KeyError) else str(problem).splitlines()[0]
-        return Feature(attributes=attributes, geometry=None, unreadable=reason)
+    except _NowhereError as nowhere:
+        return Feature(attributes=attributes, geometry=None, unreadable=nowhere.why)
+    except (ValueError, shapely.errors.ShapelyError) as problem:
+        return Feature(attributes=attributes, geometry=None, unreadable=str(problem).splitlines()[0])
 
 
 def _track(element: Element) -> BaseGeometry:
@@ -98,9 +94,11 @@ def _place(element: Element) -> BaseGeometry:
 
 def _lonlat(point: Element) -> tuple[float, float]:
     try:
-        lon, lat = float(point.attrib["lon"]), float(point.attrib["lat"])
+        lon, lat = (float(point.attrib[name]) for name in ("lon", "lat"))
+    except KeyError as lacking:
+        raise _NowhereError(fact("misspelt/point-lacks", name=str(lacking.args[0]))) from None
     except ValueError:
-        raise ValueError(f'a point at "{point.get("lat")}, {point.get("lon")}" has no numbers') from None
+        raise _NowhereError(fact("misspelt/point", lat=str(point.get("lat")), lon=str(point.get("lon")))) from None
     if not (math.isfinite(lon) and math.isfinite(lat) and -180 <= lon <= 180 and -90 <= lat <= 90):
-        raise ValueError(f"a point at {lat}, {lon} lies nowhere on Earth")
+        raise _NowhereError(fact("misspelt/point-nowhere", lat=lat, lon=lon))
     return lon, lat

@@ -14,9 +14,10 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, declared_crs, feature_of
+from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, MisspeltError, declared_crs, feature_of
 from fieldplan.boundary.markup import POINTERS, local, named, refuse_pointer, tree_of
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 
 _FOUR_NUMBERS = re.compile(r"(?:^|(?<=\s))[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
@@ -30,25 +31,19 @@ Spelled = dict[str, Any]
 """A geometry as GeoJSON spells it."""
 
 
-class _MisspeltError(ValueError):
-    """A geometry that is not as the standard has it."""
-
-
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """A layer for each folder that holds placemarks."""
     del kind, folder, encoding
     root = tree_of(path, BOUNDARY_FILE)
     _check_texts(root, path)
-    _check_spelling(root, path)
+    _check_spelling(root)
     links = sum(local(one) == "NetworkLink" for one in root.iter())
-    remarks = (
-        ((("links-not-followed", f"{links} link(s) to other places stand in the file and are not followed."),)) if links else ()
-    )
+    remarks = (fact("links-not-followed", n_links=links),) if links else ()
     crs, _ = declared_crs("EPSG:4326")
     for container in root.iter():
         marks = list(named(container, "Placemark"))
         if len(marks) > MOST_FEATURES:
-            refuse_features(path)
+            refuse_features()
         if marks:
             shown = _text(container, "name") or name
             yield Layer(name=shown, crs=crs, features=tuple(map(_feature, marks)), remarks=remarks)
@@ -66,25 +61,24 @@ def _check_texts(root: Element, path: Path) -> None:
             places += element.text.count(",")
             pair = _FOUR_NUMBERS.search(element.text)
             if pair:
-                raise BoundaryError.of("decimal-commas", f"{path}: coordinates are written with decimal commas ({pair[0][:60]}).",
-                                       "export it with decimal points")  # fmt: skip
+                raise BoundaryError.of("decimal-commas", given=pair[0][:60])
     if places > 2 * MOST_FILE_VERTICES:
-        refuse_vertices(path)
+        refuse_vertices()
 
 
-def _check_spelling(root: Element, path: Path) -> None:
+def _check_spelling(root: Element) -> None:
     """Refuse placemarks in placemarks or outside of folders, and names that differ from the standard's in small and large letters."""
     for parent in root.iter():
         own = local(parent)
         if own != _KNOWN.get(own.casefold(), own):
-            raise _misspelled(path, f'an element is called "{own}", where KML has "{_KNOWN[own.casefold()]}"')
+            raise _misspelled(fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="KML"))
         for child in named(parent, "Placemark"):
             if own not in (*_CONTAINERS, "kml"):
-                raise _misspelled(path, f'the placemark "{_text(child, "name")}" stands in another element, "{own}"')
+                raise _misspelled(fact("misspelt/placemark", name=_text(child, "name"), within=own))
 
 
-def _misspelled(path: Path, why: str) -> BoundaryError:
-    return BoundaryError.of("kml-misspelled", f"{path}: is not as KML is written: {why}.", "export it again")
+def _misspelled(why: Fact) -> BoundaryError:
+    return BoundaryError.of("kml-misspelled", why=why)
 
 
 def _feature(mark: Element) -> Feature:
@@ -94,13 +88,15 @@ def _feature(mark: Element) -> Feature:
         stray = next((local(one) for child in mark if child not in found and local(child) not in _NO_GEOMETRY_INSIDE
                       for one in child.iter() if local(one) in (*_GEOMETRIES, *_PARTS)), "")  # fmt: skip
         if stray:
-            raise _MisspeltError(f'"{stray}" stands where KML has no geometry')
+            raise MisspeltError(fact("misspelt/stray-geometry", named=stray))
         if len(found) > 1:
-            raise _MisspeltError(f"it has {len(found)} geometries outside of a MultiGeometry")
+            raise MisspeltError(fact("misspelt/geometries", n_geometries=len(found)))
         return feature_of(attributes, _geometry(found[0], 0) if found else None)
-    except _MisspeltError as problem:
-        named_so = f'placemark "{attributes["name"][:40]}": ' if "name" in attributes else ""
-        return Feature(attributes=attributes, geometry=None, unreadable=f"{named_so}{problem}")
+    except MisspeltError as misspelt:
+        why = misspelt.why
+        if "name" in attributes:
+            why = fact("unread/placemark", name=attributes["name"][:40], why=why)
+        return Feature(attributes=attributes, geometry=None, unreadable=why)
 
 
 def _attributes(mark: Element) -> Iterator[tuple[str, str]]:
@@ -126,7 +122,7 @@ def _geometry(element: Element, nested: int) -> Spelled:
     kind = local(element)
     if kind == "MultiGeometry":
         if nested > MOST_NESTED:
-            raise _MisspeltError("collections nested too deep")
+            raise MisspeltError(fact("misspelt/too-deep"))
         parts = [_geometry(child, nested + 1) for child in element if _is_part(child)]
         return {"type": "GeometryCollection", "geometries": parts}
     if kind == "Polygon":
@@ -134,7 +130,7 @@ def _geometry(element: Element, nested: int) -> Spelled:
     if kind == "Point":
         places = _places(element)
         if len(places) > 1:
-            raise _MisspeltError(f"a point has {len(places)} places")
+            raise MisspeltError(fact("misspelt/point-of-many", n_places=len(places)))
         return {"type": "Point", "coordinates": places[0] if places else []}
     if kind in ("LineString", "LinearRing"):
         return {"type": "LineString", "coordinates": _places(element)}
@@ -150,12 +146,12 @@ def _spaced(track: Element) -> list[list[float]]:
     try:
         return [[float(number) for number in (one.text or "").split()[:2]] for one in named(track, "coord")]
     except ValueError:
-        raise _MisspeltError("a place of its track cannot be read") from None
+        raise MisspeltError(fact("misspelt/track")) from None
 
 
 def _is_part(child: Element) -> bool:
     if local(child) in _PARTS:
-        raise _MisspeltError(f'"{local(child)}" stands where KML has a geometry')
+        raise MisspeltError(fact("misspelt/no-geometry", named=local(child)))
     return local(child) in _GEOMETRIES
 
 
@@ -163,35 +159,33 @@ def _polygon(element: Element) -> list[list[list[float]]]:
     """The rings of a polygon, the outer one first."""
     for child in element:
         if local(child) in (*_GEOMETRIES, "coordinates"):
-            raise _MisspeltError(f'"{local(child)}" stands in a polygon outside of its boundaries')
+            raise MisspeltError(fact("misspelt/outside-boundaries", named=local(child)))
     outer = [ring for one in named(element, "outerBoundaryIs") for ring in _rings(one)]
     inner = [ring for one in named(element, "innerBoundaryIs") for ring in _rings(one)]
     if len(outer) != 1 and (outer or inner):
-        raise _MisspeltError(f"a polygon has {len(outer)} outer rings")
+        raise MisspeltError(fact("misspelt/polygon-rings", n_rings=len(outer)))
     return [*outer, *inner]
 
 
 def _rings(boundary: Element) -> list[list[list[float]]]:
     stray = next((local(one) for one in boundary if local(one) in (*_GEOMETRIES, *_PARTS) and local(one) != "LinearRing"), "")
     if stray:
-        raise _MisspeltError(f'"{stray}" stands where a polygon has a ring')
+        raise MisspeltError(fact("misspelt/no-ring", named=stray))
     return [_places(ring) for ring in named(boundary, "LinearRing")]
 
 
 def _places(element: Element) -> list[list[float]]:
     found = list(named(element, "coordinates"))
-    if len(found) > 1 or any(len(one) for one in found):
-        raise _MisspeltError(
-            f"a {local(element)} has {len(found)} lists of coordinates"
-            if len(found) > 1
-            else "its coordinates hold other elements"
-        )
+    if len(found) > 1:
+        raise MisspeltError(fact("misspelt/lists", kind=local(element), n_lists=len(found)))
+    if any(len(one) for one in found):
+        raise MisspeltError(fact("misspelt/elements-inside"))
     text = (found[0].text or "").strip() if found else ""
     places, at = [], 0
     while at < len(text):
         match = _PLACE.match(text, at)
         if match is None:
-            raise _MisspeltError(f'its coordinates cannot be read at "{text[at : at + 40].split()[0]}"')
+            raise MisspeltError(fact("misspelt/coordinates", given=text[at : at + 40].split()[0]))
         places.append([float(match[1]), float(match[2])])
         at = match.end()
     return places

@@ -18,9 +18,10 @@ from typing import Any
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of, lost
+from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
 from fieldplan.boundary.readers.curves import STEP_DEG
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.errors import BoundaryError, Problem, problem
+from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of, is_there, opened
 
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
@@ -46,12 +47,12 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
         try:
             crs, said = declared_crs(source.crs_wkt)
         except Exception:  # of a class that the library keeps to itself
-            crs, said = None, "declares a reference system that cannot be understood"
-        features = tuple(_within_limits(source, path, heard))
+            crs, said = None, fact("crs-said/unclear")
+        features = tuple(_within_limits(source, heard))
         n_stated = len(source) if driver in _COUNTED else len(features)
     losses: tuple[Problem, ...] = ()
     if n_stated != len(features):
-        losses = (lost("features-lost", f"says that it has {n_stated:,} features and holds {len(features):,} that can be read."),)
+        losses = (problem("features-lost/readable", n_stated=n_stated, n_read=len(features)),)
     return Layer(name=name, crs=crs, crs_said=said, features=features, losses=losses)
 
 
@@ -66,9 +67,9 @@ def _has_geometry(source: Any) -> bool:
 
 
 @contextmanager
-def complaints() -> Iterator[list[str]]:
+def complaints() -> Iterator[list[Fact | str]]:
     """What the library says of a record that it cannot make out; it then goes on as if the record had no geometry."""
-    heard: list[str] = []
+    heard: list[Fact | str] = []
 
     class Ear(logging.Handler):
         def emit(self, record: logging.LogRecord) -> None:
@@ -77,7 +78,7 @@ def complaints() -> Iterator[list[str]]:
     ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
     log.addHandler(ear)
     before = sys.unraisablehook
-    sys.unraisablehook = lambda _: heard.append("its text is damaged")  # what the library cannot even say
+    sys.unraisablehook = lambda _: heard.append(fact("unread/text-damaged"))  # what the library cannot even say
     try:
         yield heard
     finally:
@@ -85,7 +86,7 @@ def complaints() -> Iterator[list[str]]:
         log.removeHandler(ear)
 
 
-def _within_limits(source: Any, path: Path, heard: list[str]) -> Iterator[Feature]:
+def _within_limits(source: Any, heard: list[Fact | str]) -> Iterator[Feature]:
     """The features of a layer; reading stops where they are too many, or have too many vertices together."""
     n_vertices = 0
     for number, record in enumerate(source):
@@ -96,9 +97,9 @@ def _within_limits(source: Any, path: Path, heard: list[str]) -> Iterator[Featur
         if feature.geometry is not None:
             n_vertices += int(shapely.get_num_coordinates(feature.geometry))
         if n_vertices > MOST_FILE_VERTICES:
-            refuse_vertices(path)
+            refuse_vertices()
         if number >= MOST_FEATURES:
-            refuse_features(path)
+            refuse_features()
         yield feature
 
 
@@ -113,8 +114,7 @@ def under_our_name(path: Path, place: Path) -> Path:
     place.parent.mkdir(parents=True, exist_ok=True)
     half_done = path.with_name(path.name + "-journal")
     if is_there(half_done, COMPANION) and content_of(half_done, COMPANION).startswith(_HOT_JOURNAL):
-        raise BoundaryError.of("file-unreadable", f"{path}: a change that was broken off stands beside it, in {half_done.name}.",
-                               "open it in the program that wrote it and save it again")  # fmt: skip
+        raise BoundaryError.of("file-unreadable/half-done", beside=half_done.name)
     if path.is_dir():
         place.mkdir()
         for member in path.iterdir():

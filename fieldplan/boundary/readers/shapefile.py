@@ -12,6 +12,7 @@ from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.boundary.readers.one_layer import read_layer
 from fieldplan.boundary.readers.shapefile_parts import compared
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of, opened
 
 _PARTS = (".dbf", ".shx", ".prj", ".cpg")
@@ -30,10 +31,9 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         shutil.copyfile(part, copy.with_suffix(part.suffix.lower()))
     remarks = []
     if not copy.with_suffix(".dbf").exists():
-        remarks.append(("shapefile-no-dbf", "The .dbf with names and attributes is missing: fields are numbered."))
+        remarks.append(fact("shapefile-no-dbf"))
     if not copy.with_suffix(".shx").exists():
-        remarks.append(("shapefile-no-shx", (
-            "The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may come back with it.")))  # fmt: skip
+        remarks.append(fact("shapefile-no-shx"))
     encoding, remark = _encoding(copy.with_suffix(".dbf"), encoding)
     parts = compared(copy)
     options = {"encoding": encoding} if encoding else {}
@@ -41,7 +41,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         layer = _with_index(copy, name, options)
     except Exception:  # of classes that the library keeps to itself
         if parts.losses:
-            raise BoundaryError(tuple(replace(one, told=f"{copy}: {one.text}") for one in parts.losses)) from None
+            raise BoundaryError(parts.losses) from None
         raise
     if layer is not None:
         layer = layer if layer.crs else _newly_spelled(layer, copy.with_suffix(".prj"))
@@ -61,7 +61,7 @@ def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[F
     """The features, those unreadable whose record holds a geometry that did not come out of it."""
     for feature, has_geometry in zip(features, drawn or [False] * len(features), strict=True):
         gone = has_geometry and feature.geometry is None and not feature.unreadable
-        yield replace(feature, unreadable="its record cannot be made out") if gone else feature
+        yield replace(feature, unreadable=fact("unread/record")) if gone else feature
 
 
 def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:
@@ -76,11 +76,11 @@ def _beside(path: Path) -> list[Path]:
     beside = [one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem]
     exact = [one for one in beside if one.stem == path.stem]
     for one in exact or beside:
-        opened(one, replace(COMPANION, what=f"{one.suffix.lower()} of the Shapefile")).close()
+        opened(one, replace(COMPANION, what=fact("called/shapefile-part", ending=one.suffix.lower()))).close()
     return exact or beside
 
 
-def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[tuple[str, str]]]:
+def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[Fact]]:
     """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is said."""
     if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
         return asked, []
@@ -93,9 +93,5 @@ def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[tuple[str,
     try:
         records.decode("utf-8")
     except UnicodeDecodeError:
-        text = (
-            f"The .dbf does not say its character set; names were read as {_FALLBACK_ENCODING}. "
-            "If they look wrong, give it with --encoding, such as CP1250."
-        )
-        return _FALLBACK_ENCODING, [("encoding-guessed", text)]
+        return _FALLBACK_ENCODING, [fact("encoding-guessed", encoding=_FALLBACK_ENCODING)]
     return "UTF-8", []

@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
-from fieldplan.boundary.layer import lost
-from fieldplan.errors import BoundaryError, Problem
+from fieldplan.errors import BoundaryError, Problem, problem
+from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of, opened
 
 _HEADER, _WORD, _RECORD_HEADER, _VERTEX_BYTES = 100, 2, 8, 16
@@ -32,7 +32,7 @@ class Parts:
     """What was found. ``losses`` is what one part promises and another lacks, ``remarks`` what is odd and harmless."""
 
     losses: tuple[Problem, ...]
-    remarks: tuple[tuple[str, str], ...]
+    remarks: tuple[Fact, ...]
     drawn: tuple[bool, ...]
     """For each outline in the order of the index, whether its record holds a geometry; empty if the parts do not agree."""
 
@@ -53,37 +53,28 @@ def compared(shp: Path) -> Parts:
         head = stream.read(_HEADER)
     size = shp.stat().st_size
     if len(head) < _HEADER:
-        raise BoundaryError.of("file-unreadable", f"{shp}: the file is cut off in its header.", "copy or export it again")
+        raise BoundaryError.of("file-unreadable/cut-in-header")
     stated = _WORD * int.from_bytes(head[_LENGTH_AT], "big")
     losses = [_length_loss(".shp", stated, size)] if stated != size else []
     records, whole = _walked(shp, min(stated, size))
     if len(records) > MOST_FEATURES:
-        refuse_features(shp)
+        refuse_features()
     if sum(one.n_bytes for one in records) > MOST_FILE_VERTICES * _VERTEX_BYTES:
-        refuse_vertices(shp)
-    remarks: list[tuple[str, str]] = []
+        refuse_vertices()
+    remarks: list[Fact] = []
     index = shp.with_suffix(".shx")
     n_records = len(records)
     if not whole and not losses and not index.exists():
-        losses.append(
-            lost("shapefile-records", f"the .shp holds {len(records):,} whole records, and then no more that can be made out.")
-        )
+        losses.append(problem("shapefile-records/whole", n_whole=len(records)))
     if index.exists():
         entries = _entries(index)
         n_records = len(entries)
         losses += _against_index(index, records, entries, shp)
         stale = {one.number for one in records} <= set(range(1, n_records + 1)) and len(records) > n_records
         if stale and not losses:
-            remarks.append(
-                (
-                    "shapefile-superseded",
-                    f"{len(records) - n_records} older version(s) of outlines stand in the .shp and are not in use.",
-                )
-            )
+            remarks.append(fact("shapefile-superseded", n_older=len(records) - n_records))
         elif len(records) != n_records and not losses:
-            losses.append(
-                lost("shapefile-records", f"the .shp holds {len(records):,} outlines and its .shx lists {n_records:,}.")
-            )
+            losses.append(problem("shapefile-records/index", n_held=len(records), n_listed=n_records))
     table = shp.with_suffix(".dbf")
     if table.exists():
         found, said = _against_table(table, n_records)
@@ -91,24 +82,18 @@ def compared(shp: Path) -> Parts:
         remarks += said
     bad = next((one for one in records if not one.whole), None)
     if bad and not losses:
-        losses.append(
-            lost("shapefile-records", f"outline {bad.number} says that it has more or fewer points than its record holds.")
-        )
+        losses.append(problem("shapefile-records/points", outline=bad.number))
     kinds = {one.at: one.kind for one in records}
     order = [one.at for one in records] if not index.exists() else _entries(index)[:, 0].tolist()
-    drawn = (
-        () if losses or any(code == "shapefile-deleted" for code, _ in remarks) else tuple(kinds.get(at, 0) != 0 for at in order)
-    )
+    deleted = any(one.code == "shapefile-deleted" for one in remarks)
+    drawn = () if losses or deleted else tuple(kinds.get(at, 0) != 0 for at in order)
     return Parts(losses=tuple(losses), remarks=tuple(remarks), drawn=drawn)
 
 
 def _length_loss(part: str, stated: int, size: int) -> Problem:
-    if size < stated:
-        return lost(
-            "shapefile-cut",
-            f"the {part} is cut short: it is {size:,} bytes long and says that it has {stated:,}; what stood at its end is lost.",
-        )
-    return lost("shapefile-records", f"the {part} is {size:,} bytes long and says that it has {stated:,}.")
+    return problem(
+        "shapefile-cut/bytes" if size < stated else "shapefile-records/bytes", part=part, n_bytes=size, n_stated=stated
+    )
 
 
 def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
@@ -163,28 +148,24 @@ def _against_index(
                 stream.seek(max(0, at))
                 there = _WORD * int.from_bytes(stream.read(_RECORD_HEADER)[4:], "big")
             if there != n_bytes:
-                yield lost(
-                    "shapefile-records", f"outline {number} is {there:,} bytes long in the .shp and {n_bytes:,} in the .shx."
-                )
+                yield problem("shapefile-records/length", outline=number, n_bytes=there, n_listed=n_bytes)
                 return
 
 
-def _against_table(table: Path, n_records: int) -> tuple[list[Problem], list[tuple[str, str]]]:
+def _against_table(table: Path, n_records: int) -> tuple[list[Problem], list[Fact]]:
     content = content_of(table, BOUNDARY_FILE)
     stated, head, row = (int.from_bytes(content[part], "little") for part in (slice(4, 8), slice(8, 10), slice(10, 12)))
     if head < 32 or row < 1 or len(content) < head:
-        return [lost("shapefile-records", "the header of the .dbf cannot be made out.")], []
+        return [problem("shapefile-records/table-header")], []
     body = content[head:]
     if len(body) < stated * row:
-        return [
-            lost("shapefile-cut", f"the .dbf is cut short: it says that it has {stated:,} rows and holds {len(body) // row:,}.")
-        ], []
+        return [problem("shapefile-cut/rows", n_stated=stated, n_held=len(body) // row)], []
     if len(body[stated * row :].rstrip(_PADDING)) >= row:
-        return [lost("shapefile-records", f"the .dbf says that it has {stated:,} rows and holds {len(body) // row:,}.")], []
+        return [problem("shapefile-records/rows", n_stated=stated, n_held=len(body) // row)], []
     if stated != n_records:
-        return [lost("shapefile-records", f"the .shp has {n_records:,} outlines and the .dbf {stated:,} rows.")], []
+        return [problem("shapefile-records/table", n_outlines=n_records, n_rows=stated)], []
     marks = body[: stated * row : row]
     if marks.strip(_DELETED + _KEPT):
-        return [lost("shapefile-records", "rows of the .dbf do not begin where they should.")], []
+        return [problem("shapefile-records/row-marks")], []
     deleted = marks.count(_DELETED)
-    return [], [("shapefile-deleted", f"{deleted} row(s) are marked as deleted and are left out.")] if deleted else []
+    return [], [fact("shapefile-deleted", n_rows=deleted)] if deleted else []

@@ -13,8 +13,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.layer import MOST_NESTED
+from fieldplan.boundary.layer import MOST_NESTED, MisspeltError
 from fieldplan.boundary.readers.curves import STEP_DEG
+from fieldplan.facts import fact
 
 CURVED = re.compile(r"\b(CIRCULARSTRING|COMPOUNDCURVE|CURVEPOLYGON|MULTICURVE|MULTISURFACE)\b", re.IGNORECASE)
 _TOKEN = re.compile(r"\s*([A-Za-z]+|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[(),])")
@@ -30,13 +31,13 @@ def straightened(text: str) -> BaseGeometry:
 
     Raises
     ------
-    ValueError
+    MisspeltError
         If it is not as the standard has it.
     """
     tokens = _Tokens(text)
     made = _geometry(tokens, tokens.word(), 0)
     if tokens.next():
-        raise ValueError("text stands after its end")
+        raise MisspeltError(fact("wkt/after-end"))
     return made
 
 
@@ -53,7 +54,7 @@ class _Tokens:
         while at < end:
             match = _TOKEN.match(text, at)
             if match is None:
-                raise ValueError(f'it cannot be read at "{text[at : at + 20]}"')
+                raise MisspeltError(fact("wkt/unread-at", given=text[at : at + 20]))
             yield match[1].upper()
             at = match.end()
 
@@ -65,7 +66,7 @@ class _Tokens:
         """The next token, which must be one of these if any are named."""
         token = self.next()
         if not token or (wanted and token not in wanted):
-            raise ValueError(f'"{token or "its end"}" stands where {" or ".join(wanted) or "more"} should')
+            raise MisspeltError(fact("wkt/stands", there=token or fact("wkt/end"), wanted=wanted or (fact("wkt/more"),)))
         self._at += 1
         return token
 
@@ -73,7 +74,7 @@ class _Tokens:
         """The name of a kind of geometry, without what it says of heights."""
         token = self.take()
         if not token.isalpha():
-            raise ValueError(f'"{token}" is no kind of geometry')
+            raise MisspeltError(fact("wkt/no-kind", given=token))
         if self.next() in _DIMENSIONS:
             self.take()
         return token
@@ -86,7 +87,7 @@ class _Tokens:
 
 def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
     if nested > MOST_NESTED:
-        raise ValueError("collections nested too deep")
+        raise MisspeltError(fact("misspelt/too-deep"))
     if kind in ("LINESTRING", "CIRCULARSTRING", "COMPOUNDCURVE"):
         return shapely.LineString(_line(tokens, kind, nested))
     if kind in ("POLYGON", "CURVEPOLYGON"):
@@ -94,7 +95,7 @@ def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
         return shapely.Polygon(rings[0], rings[1:]) if rings else shapely.Polygon()
     if kind in _STRAIGHT_IN:
         return shapely.GeometryCollection([_geometry(tokens, *one) for one in _parts(tokens, kind, nested)])
-    raise ValueError(f'"{kind[:20]}" beside curves is not read')
+    raise MisspeltError(fact("wkt/beside-curves", kind=kind[:20]))
 
 
 def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]:
@@ -109,17 +110,17 @@ def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]
 
 def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if nested > MOST_NESTED:
-        raise ValueError("collections nested too deep")
+        raise MisspeltError(fact("misspelt/too-deep"))
     if kind == "COMPOUNDCURVE":
         whole: list[Place] = []
         for one in _parts(tokens, kind, nested):
             part = _line(tokens, *one)
             if whole and part[0] != whole[-1]:
-                raise ValueError("parts of a compound curve do not meet")
+                raise MisspeltError(fact("wkt/apart"))
             whole += part[1:] if whole else part
         return whole
     if kind not in ("LINESTRING", "CIRCULARSTRING"):
-        raise ValueError(f'"{kind[:20]}" is no ring')
+        raise MisspeltError(fact("wkt/no-ring", kind=kind[:20]))
     tokens.take("(")
     places = [_place(tokens)]
     while tokens.take(",", ")") == ",":
@@ -127,7 +128,7 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if kind == "LINESTRING":
         return places
     if len(places) < 3 or len(places) % 2 == 0:
-        raise ValueError(f"{len(places)} points are no circular string")
+        raise MisspeltError(fact("wkt/no-arc", n_points=len(places)))
     drawn = places[:1]
     for i in range(0, len(places) - 2, 2):
         drawn += _arc(*places[i : i + 3])
@@ -135,9 +136,12 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
 
 
 def _place(tokens: _Tokens) -> Place:
-    numbers = [float(one) for one in tokens.numbers()]
+    try:
+        numbers = [float(one) for one in tokens.numbers()]
+    except ValueError:
+        raise MisspeltError(fact("wkt/no-place")) from None
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):
-        raise ValueError("a place has no two numbers")
+        raise MisspeltError(fact("wkt/no-place"))
     return numbers[0], numbers[1]
 
 

@@ -19,10 +19,11 @@ from fieldplan.boundary.guard import (
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, declared_crs
-from fieldplan.boundary.readers.curves import CURVES_NOTE
+from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.wkt_curves import CURVED, straightened
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of
 
 _DELIMITERS = ",;\t|"
@@ -43,19 +44,18 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         header, records = _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)]), [header, *records]
     column = _geometry_column([row.cells for row in records])
     if column is None:
-        raise BoundaryError.of("table-no-wkt", f"{path}: no column holds outlines as WKT.", "name the column wkt: POLYGON((…))")
+        raise BoundaryError.of("table-no-wkt")
     if len(records) > MOST_FEATURES:
-        refuse_features(path)
+        refuse_features()
     srids = {
         found["srid"] for row in records if column < len(row.cells) and (found := _WKT.match(row.cells[column])) and found["srid"]
     }
     if len(srids) > 1:
-        raise BoundaryError.of("crs-mixed", f"{path}: rows are in several reference systems (SRID {', '.join(sorted(srids))}).",
-                               "make a file for each")  # fmt: skip
+        raise BoundaryError.of("crs-mixed/rows", srids=tuple(sorted(srids)))
     crs, said = declared_crs(f"EPSG:{srids.pop()}" if srids else None)
     features = tuple(_feature(header.cells, row, column) for row in records)
     curved = any(CURVED.search(row.cells[column]) for row in records if column < len(row.cells))
-    yield Layer(name=name, crs=crs, crs_said=said, features=features, remarks=(CURVES_NOTE,) if curved else ())
+    yield Layer(name=name, crs=crs, crs_said=said, features=features, remarks=(STRAIGHTENED,) if curved else ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,18 +74,17 @@ def _rows(path: Path, encoding: str | None) -> list[_Row]:
     try:
         text = content.decode(encoding or assumed).replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise BoundaryError.of("encoding-unknown", f"{path}: the text is not {encoding or 'UTF-8'}.",
-                               "give its character set, such as --encoding CP1252") from None  # fmt: skip
+        raise BoundaryError.of("encoding-unknown/text", encoding=encoding or "UTF-8") from None
     if text.count(",") > 2 * MOST_FILE_VERTICES:
-        refuse_vertices(path)
+        refuse_vertices()
     first = text.partition("\n")[0]
     delimiter = max(_DELIMITERS, key=re.sub(r"\(.*\)", "", first).count)
-    rows = list(_split(text, delimiter, path))
+    rows = list(_split(text, delimiter))
     first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row.cells)), 1)
     return rows[max(0, first_record - 1) :]  # titles may stand above the names of the columns
 
 
-def _split(text: str, delimiter: str, path: Path) -> Iterator[_Row]:
+def _split(text: str, delimiter: str) -> Iterator[_Row]:
     """The rows that are not blank; a quote that is not closed, or stands where none can, is refused."""
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
     lines, n_lines = 1, text.count("\n")
@@ -96,8 +95,7 @@ def _split(text: str, delimiter: str, path: Path) -> Iterator[_Row]:
                 yield _Row(lines, cells, broken_off=reader.line_num > n_lines)
             lines = reader.line_num + 1
     except csv.Error:
-        raise BoundaryError.of("table-quotes", f"{path}: the row at line {lines} has a quote that is not closed, or stands where none can.",
-                               "put cells that hold quotes or line breaks in quotes, and write a quote in them twice") from None  # fmt: skip
+        raise BoundaryError.of("table-quotes", line=lines) from None
 
 
 def _rejoined(row: list[str], delimiter: str) -> list[str]:
@@ -125,33 +123,33 @@ def _geometry_column(records: list[list[str]]) -> int | None:
     return found.most_common(1)[0][0] if found else None
 
 
-def _wrong_with(header: list[str], row: _Row, column: int) -> str:
+def _wrong_with(header: list[str], row: _Row, column: int) -> Fact | None:
     """What tells that a row is not the row that was written: a stray quote or separator, or the end of the file in its middle."""
-    if column >= len(row.cells):
-        return f"has {len(row.cells)} cell(s), where the table has {len(header)} columns"
-    if any(cell.strip() for cell in row.cells[len(header) :]):
-        return f"has {len(row.cells)} cells, where the table has {len(header)} columns"
+    if column >= len(row.cells) or any(cell.strip() for cell in row.cells[len(header) :]):
+        return fact("row/cells", line=row.line, n_cells=len(row.cells), n_columns=len(header))
     outline = next((i for i, cell in enumerate(row.cells) if i != column and _OUTLINE.search(cell)), None)
     if outline is not None:
-        return f'holds an outline in the column "{header[outline].strip()[:40]}" too: a quote that is not closed, or a second column of outlines'
-    return "is broken off at the end of the file" if row.broken_off and not row.cells[column].strip() else ""
+        return fact("row/two-outlines", line=row.line, column=header[outline].strip()[:40])
+    return fact("row/broken-off", line=row.line) if row.broken_off and not row.cells[column].strip() else None
 
 
 def _feature(header: list[str], row: _Row, column: int) -> Feature:
     attributes = {key.strip(): cell for i, (key, cell) in enumerate(zip(header, row.cells, strict=False)) if i != column}
     wrong = _wrong_with(header, row, column)
     if wrong:
-        return Feature(attributes=attributes, geometry=None, unreadable=f"the row at line {row.line} {wrong}")
+        return Feature(attributes=attributes, geometry=None, unreadable=wrong)
     cell = row.cells[column].strip()
     if not cell:
         return Feature(attributes=attributes, geometry=None)
     if cell.upper().count("GEOMETRYCOLLECTION") > MOST_NESTED:
-        return Feature(attributes=attributes, geometry=None, unreadable="collections nested too deep")
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
     try:
         if CURVED.search(cell):
             return Feature(attributes=attributes, geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell))
+    except MisspeltError as misspelt:
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("row/curve", line=row.line, why=misspelt.why))
     except (ValueError, shapely.errors.ShapelyError) as problem:
-        return Feature(attributes=attributes, geometry=None, unreadable=f"the row at line {row.line}: {problem}")
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("row/curve", line=row.line, why=str(problem)))
     match = _WKT.match(cell)
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:
@@ -163,5 +161,5 @@ def _feature(header: list[str], row: _Row, column: int) -> Feature:
     except (shapely.errors.ShapelyError, NotImplementedError) as problem:
         return Feature(attributes=attributes, geometry=None, unreadable=str(problem).splitlines()[0])
     if mended is None:
-        return Feature(attributes=attributes, geometry=None, unreadable="its WKT cannot be read")
+        return Feature(attributes=attributes, geometry=None, unreadable=fact("wkt/unread"))
     return Feature(attributes=attributes, geometry=mended, ring_unclosed=True)

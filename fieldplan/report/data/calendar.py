@@ -110,7 +110,7 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
     try:
         import icalendar
     except ImportError:
-        raise MissingExtra.named("season", "A calendar file") from None
+        raise MissingExtra.named("season", fact("extra-for/calendar")) from None
     calendar = icalendar.Calendar()
     calendar.add("prodid", "-//fieldplan//bookings//EN")
     calendar.add("version", "2.0")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import MissingExtra
+from fieldplan.facts import fact
 
 _FIXED_DATE = datetime(2000, 1, 1)
 
@@ -26,7 +27,7 @@ def workbook(path: Path, title: str) -> Iterator[Any]:
     try:
         import xlsxwriter
     except ImportError:
-        raise MissingExtra.named("sheets", "A spreadsheet") from None
+        raise MissingExtra.named("sheets", fact("extra-for/spreadsheet")) from None
     made = BytesIO()  # the library would keep its parts in a folder for temporary files, where they stay when it is killed
     book = xlsxwriter.Workbook(
         made, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}

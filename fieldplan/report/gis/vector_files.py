@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import MissingExtra
+from fieldplan.facts import fact
 from fieldplan.report.gis.layers import kind_of, layers_of
 from fieldplan.report.output import Output, PlanAsked, Writer
 
@@ -43,7 +44,7 @@ def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
     try:
         import pyarrow  # noqa: F401
     except ImportError:
-        raise MissingExtra.named("scale", "GeoParquet") from None
+        raise MissingExtra.named("scale", fact("extra-for/geoparquet-out")) from None
     made = BytesIO()
     frame.to_parquet(made, schema_version="1.1.0", write_covering_bbox=True)
     path.write_bytes(made.getvalue())

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from fieldplan.errors import MissingExtra
+from fieldplan.facts import fact
 
 Paper = Literal["us-letter", "a4"]
 _BREAKS = re.compile(r"(\S{16})(?=\S{8})")
@@ -25,7 +26,7 @@ def _typst() -> Any:
     try:
         import typst
     except ImportError:
-        raise MissingExtra.named("sheets", "A PDF or PNG") from None
+        raise MissingExtra.named("sheets", fact("extra-for/pdf")) from None
     return typst
 
 

@@ -290,6 +290,12 @@ def _area(q: Quantities, value_m2: float, digits: int | None) -> str:
     return f"{q.area(value_m2, digits)} {q.area_unit}"
 
 
+def _bytes(value: float) -> str:
+    """How large a file is, rounded from a million bytes on."""
+    size, unit = (1e9, "GB") if value >= 1e9 else (1e6, "MB") if value >= 1e6 else (1.0, "bytes")
+    return f"{significant(value / size, 3)} {unit}" if size > 1 else f"{value:,.0f} {unit}"
+
+
 _TYPED: dict[str, dict[str, tuple[str, float]]] = {
     "length": {"us": ("ft", FOOT_M), "metric": ("m", 1.0)},
     "spacing": {"us": ("in", INCH_M), "metric": ("cm", 0.01)},
@@ -318,6 +324,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_kg_per_m3": lambda q, value, _: q.density(value),
     "_m3_per_m2": lambda q, value, _: q.volume_rate(value),
     "_m_per_s": lambda q, value, _: q.speed(value),
+    "_bytes": lambda _q, value, _: _bytes(value),
     "_small_m2": lambda q, value, digits: f"{value / q.small_area_m2:,.{digits or 0}f} {q.small_area_unit}",
     "_m2": _area,
     "_m3": lambda q, value, _: q.volume(value),

@@ -174,6 +174,8 @@ def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value]
         case int() | float() if measures(names[0]):
             ends = ((names[0], min(cast(Sequence[float], lows))), (names[1], max(cast(Sequence[float], highs))))
             return _ranged([q.measured(name, value, digits) for name, value in ends])
+        case int() | float() if digits is not None:
+            return f"{first:,.{digits}f}"
     return str(first)
 
 

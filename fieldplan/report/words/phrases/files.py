@@ -1,7 +1,75 @@
-"""What is said of files and folders."""
+"""What is said of files and folders: how they are opened, and why they cannot be."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
-PHRASES: dict[str, Phrase] = {}
+_NAMED_FOR = ("bookings", "card", "distances", "entries", "file", "job", "ledger", "requests", "season")
+"""How the codes of a file's faults begin, by what it is wanted for."""
+_FAULTS = {
+    "not-found": Phrase("there is no such file; it was to be the {what}", hint="{hint}"),
+    "not-found/name": Phrase("no file can have such a name; it was to be the {what}", hint="{hint}"),
+    "not-text": Phrase("the {what} is no text file in UTF-8", hint="{hint}"),
+    "not-text/utf16": Phrase("is text in UTF-16; the {what} must be in UTF-8", hint="{hint}"),
+    "remote": Phrase("only files on this machine are read", hint="download it first, then name the file"),
+    "too-large": Phrase("is over {most_bytes}, too large for a {what}", hint="check that this is the {what}"),
+    "unreadable": Phrase("the {what} cannot be opened ({reason})"),
+}
+_TEMPORARY = "set TMPDIR to a folder on another disk"
+
+PHRASES: dict[str, Phrase] = {
+    **{f"{wanted}-{kind}": phrase for wanted in _NAMED_FOR for kind, phrase in _FAULTS.items()},
+    "not-a-file": Phrase("this is {there}, not a file; the {what} must be a file", hint="name the {what} itself"),
+    "not-a-file/folder": Phrase("this is a folder", hint="name one boundary file"),
+    "there/folder": Phrase("a folder"),
+    "there/pipe": Phrase("a pipe"),
+    "there/link": Phrase("a link"),
+    "there/socket": Phrase("a socket"),
+    "there/device": Phrase("a device"),
+    "called/boundary": Phrase("boundary file"),
+    "called/companion": Phrase("part beside it"),
+    "called/exclusions": Phrase("file of exclusions"),
+    "called/shapefile-part": Phrase("{ending} of the Shapefile"),
+    "try/spelling": Phrase("check the spelling"),
+    "try/utf8": Phrase("save it as UTF-8 text"),
+    "try/file-inside": Phrase("name one file, such as {inside}"),
+    "disk-full": Phrase("cannot be written ({why})", hint="make room, or another folder"),
+    "disk-full/temporary": Phrase(
+        "The folder for temporary files: cannot be written ({why})", hint=f"make room, or {_TEMPORARY}"
+    ),
+    "folder-unwritable": Phrase("cannot be written ({why})", hint="another folder"),
+    "folder-unwritable/temporary": Phrase("The folder for temporary files: cannot be written ({why})", hint=_TEMPORARY),
+    "folder-unwritable/link": Phrase("is a link, and would lead elsewhere", hint="remove it"),
+    "folder-unwritable/journal": Phrase(
+        "what an earlier run left there cannot be read", hint="look what is in it, and remove it"
+    ),
+    "temporary-unwritable": Phrase(
+        "No folder for temporary files can be written to: they are full or not there", hint=f"make room, or {_TEMPORARY}"
+    ),
+    "unwritable/full": Phrase("the disk is full"),
+    "unwritable/quota": Phrase("no more room is allowed on the disk"),
+    "unwritable/file-too-large": Phrase("the disk allows no file that large"),
+    "unwritable/disk-error": Phrase("the disk reports an error"),
+    "unwritable/not-permitted": Phrase("writing is not permitted"),
+    "unwritable/read-only": Phrase("the disk can only be read"),
+    "unwritable/under-a-file": Phrase("it is a file, or lies under one"),
+    "unwritable/no-folder": Phrase("it is a file, or a link to nowhere"),
+    "unwritable/name-too-long": Phrase("the name is too long"),
+    "unwritable/nothing-above": Phrase("the folder above it is missing"),
+    "unwritable/circle": Phrase("links lead in a circle"),
+    "unwritable/closed": Phrase("it is closed, or can only be read"),
+    "folder-remote": Phrase("files are only written on this machine", hint="a folder here"),
+    "folder-busy": Phrase("another run is writing into it", hint="try again in a moment"),
+    "file-exists": Phrase("{file} already holds {names*, }", hint="--force, or another folder"),
+    "not-replaced/no-file": Phrase("is there already, and no file", hint="another folder"),
+    "not-replaced/read-only": Phrase("{names*, } may only be read", hint="allow writing to it, or another folder"),
+    "missing-extra": Phrase(
+        "{needed_for} needs the '{extra}' extra, which is not installed", hint="pip install 'fieldplan[{extra}]'"
+    ),
+    "extra-for/calendar": Phrase("A calendar file"),
+    "extra-for/geoparquet": Phrase("Reading GeoParquet"),
+    "extra-for/geoparquet-out": Phrase("GeoParquet"),
+    "extra-for/season": Phrase("A season"),
+    "extra-for/spreadsheet": Phrase("A spreadsheet"),
+    "extra-for/pdf": Phrase("A PDF or PNG"),
+}
