@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.errors import Problem
 from fieldplan.model.notes import Source
 
 
@@ -29,7 +30,7 @@ class Catch:
     setting: float | None
     next_setting: float | None
     near_enough_frac: float
-    chart_says: str = ""
+    chart_says: Problem | None = None
 
     @property
     def error_frac(self) -> float:
