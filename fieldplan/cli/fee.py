@@ -79,7 +79,7 @@ def command(
                "--miles": miles, "--paid-after": paid_after}  # fmt: skip
     for option, value in numbers.items():
         if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
-            raise UsageError.of("number-unlikely", about=option, given=f"{value:g}")
+            raise UsageError.of("number-unlikely", about=option, given=f"{value:.10g}")
     card = load_rate_card(card_path)
     acres: dict[Acres, float] = {}
     facts_said = _facts(said)
