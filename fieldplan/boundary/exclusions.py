@@ -76,7 +76,8 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
             reason = _reason(feature, layer.name)
             about = f'exclusion {number}{f" of {layer.name}" if len(layers) > 1 else ""} ("{reason}")'
             try:
-                found.append(_exclusion(feature, reference, reason, f"{path}: {about}", set_back_m, terms, notes))
+                drawn = _drawn(feature, reference, about)
+                found.append(_exclusion(feature, drawn, reason, f"{path}: {about}", set_back_m, terms, notes))
             except FieldplanError as error:
                 problems += [placed(one, file=str(path), about=about) for one in error.problems]
     if problems and not terms.skip_bad:
@@ -103,11 +104,11 @@ def _reason(feature: Feature, layer: str) -> str:
 
 
 def _exclusion(
-    feature: Feature, reference: Reference, reason: str, shown: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
+    feature: Feature, drawn: BaseGeometry, reason: str, shown: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
 ) -> Exclusion:
     own_m = _set_back_m(feature)
     set_back_m = set_back_m if own_m is None else own_m
-    areas, thin = _areas_and_thin(_drawn(feature, reference, shown))
+    areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
         if not areas:
             raise BoundaryError.of("exclusion-no-width")
@@ -121,11 +122,11 @@ def _exclusion(
     return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m)
 
 
-def _drawn(feature: Feature, reference: Reference, shown: str) -> BaseGeometry:
+def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:
     """The geometry in longitude and latitude, whole where it lies across the date line."""
     if feature.geometry is None:
         raise BoundaryError.of("geometry-unreadable", reason=feature.unreadable)
-    drawn = reference.to_lonlat(feature.geometry, shown)
+    drawn = reference.to_lonlat(feature.geometry, about)
     if not np.isfinite(shapely.get_coordinates(drawn)).all():
         raise BoundaryError.of("coordinates-not-finite")
     west, _, east, _ = drawn.bounds

@@ -136,7 +136,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]
-        outlines = outlines_of(_placed(kept, reference, shown, of_layer, desk, left_out))
+        outlines = outlines_of(_placed(kept, reference, of_layer, desk, left_out))
         left_out += outlines.left_out
         desk.notes += outlines.remarks
         desk.refuse(outlines.problems, f"a line{of_layer}")
@@ -158,7 +158,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
 
 
 def _placed(
-    kept: Mapping[int, Feature], reference: Reference, shown: str, of_layer: str, desk: _Desk, left_out: Counter[Fact]
+    kept: Mapping[int, Feature], reference: Reference, of_layer: str, desk: _Desk, left_out: Counter[Fact]
 ) -> list[Placed]:
     """Features with their geometry in longitude and latitude; those that have none or cannot be placed are told."""
     placed = []
@@ -171,9 +171,9 @@ def _placed(
             left_out[fact("left-out/no-geometry")] += 1
         else:
             try:
-                geometry = reference.to_lonlat(feature.geometry, f"{shown}: feature {number}")
+                geometry = reference.to_lonlat(feature.geometry, about)
             except BoundaryError as error:
-                desk.refuse(error.problems)
+                desk.refuse(error.problems, about)
                 continue
             west, _, east, _ = geometry.bounds
             whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry

@@ -60,4 +60,6 @@ class ReadingTerms:
             try:
                 codecs.lookup(self.encoding)
             except LookupError:
-                raise UsageError.of("encoding-unknown", about="--encoding", given=self.encoding) from None
+                raise UsageError.of(
+                    "encoding-unknown", f'--encoding "{self.encoding}" is no character set.', "such as CP1250"
+                ) from None

@@ -19,7 +19,6 @@ PHRASES: dict[str, Phrase] = {
     "coordinates-not-finite": Phrase("has coordinates that are no numbers", hint="draw it again"),
     "coordinates-off-earth/feature": Phrase("lies outside what {reference} covers", hint="check the reference system with --crs"),
     "date-line": Phrase("Outlines that are cut at longitude 180 were put together there."),
-    "encoding-unknown": Phrase('"{given}" is no character set', hint="such as CP1250"),
     "exclusion-elsewhere": Phrase('{n_exclusions} exclusion(s) lie on no field they apply to, the first "{reason}" at {first}.'),
     "exclusion-no-width": Phrase(
         "is a line or a point and takes up no ground",
