@@ -99,9 +99,9 @@ def _calibration(
         real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
         if real <= 0:
             raise UsageError.of("caught-nothing", about="--caught")
-        following, chart_says = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
+        following, no_setting = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
         result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, chart_says=chart_says,
+            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, no_setting=no_setting,
             kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
         )  # fmt: skip
     return Calibration(

@@ -53,12 +53,12 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
     if caught.next_setting is not None:
         text = f"Set about {caught.next_setting:.3g} instead of {caught.setting:g}, and catch again: settings are not quite in proportion."
         return lines + paragraph(text)
-    if caught.chart_says is None:
+    if caught.no_setting is None:
         return lines + paragraph("Say --setting to be told the next one.")
     return (
         lines
-        + paragraph(f"No next setting: {said(caught.chart_says, q)}")
-        + paragraph(f"Try: {hint_said(caught.chart_says, q)}.")
+        + paragraph(f"No next setting: {said(caught.no_setting, q)}")
+        + paragraph(f"Try: {hint_said(caught.no_setting, q)}.")
     )
 
 
