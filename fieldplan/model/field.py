@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from shapely import MultiPolygon
 
-from fieldplan.errors import InputError
+from fieldplan.model.checks import require
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,8 +50,8 @@ class Field:
 
     def __post_init__(self) -> None:
         """Check that there is ground and that it has an area."""
-        if self.ground.is_empty or not self.mapped_m2 > 0:
-            raise InputError.of("field-empty", about=f'field "{self.field_id}"')
+        require(not self.ground.is_empty, "field-empty", f'field "{self.field_id}" has no ground')
+        require(self.mapped_m2 > 0, "field-empty", f'field "{self.field_id}" has no area')
 
     @property
     def excluded_m2(self) -> float:

@@ -37,7 +37,6 @@ PHRASES: dict[str, Phrase] = {
     "field-cut": Phrase(
         "{shared_m2} shared with field {first} were cut off as you asked to repair: {before_m2} before, {after_m2} after."
     ),
-    "field-empty": Phrase("has no ground"),
     "field-left-out": Phrase("Left out as you asked to repair: all its ground belongs to field {first} ({shared_m2})."),
     "field-too-large": Phrase(
         "is too large or lies too oddly to be laid out on a plane", hint="split it into fields of at most a few miles"
