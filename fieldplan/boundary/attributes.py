@@ -48,8 +48,7 @@ def names(
     unique = field_id if taken[field_id] == 1 else f"{field_id}-{taken[field_id]}"
     taken[unique] = max(1, taken[unique])
     if unique != field_id:
-        notes.append(Note(code="id-twice", field_id=unique, told=(
-            f'Another field has the id "{field_id}" too: this one is called "{unique}", in a job file as well.')))  # fmt: skip
+        notes.append(Note(code="id-twice", field_id=unique, values={"given": field_id, "unique": unique}))
     return unique, name or (field_id if found_id else f"{layer} {number}")
 
 
@@ -60,9 +59,7 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
     """
     reasons = text_of(attributes, "exclusions")
     for named, known in slips(attributes, _KNOWN if terms.mix_field is None else _KNOWN[1:]):
-        note = Note(
-            code="attribute-like", warning=True, told=f'The attribute "{named}" means nothing here: did you mean "{known}"?'
-        )
+        note = Note(code="attribute-like", warning=True, values={"named": named, "known": known})
         if note not in notes:
             notes.append(note)
     return Said(
@@ -116,8 +113,7 @@ def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
     if text is None:
         return None
     if not re.fullmatch(r"\d{1,6}", text):
-        notes.append(Note(code="priority-unreadable", field_id=field_id, told=(
-            f'The attribute priority is "{text}" and was left aside: a whole number is looked for, 1 is drilled first.')))  # fmt: skip
+        notes.append(Note(code="priority-unreadable", field_id=field_id, values={"given": text}))
         return None
     return int(text)
 
@@ -131,7 +127,6 @@ def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tu
     place = _place(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
     if place is not None:
         return place
-    notes.append(Note(code="gate-unreadable", field_id=field_id, told=(
-        f'The attribute gate is "{text or pair}" and was left aside: looked for is "44.25, -95.75" (latitude first), or gate_lat '
-        "and gate_lon.")))  # fmt: skip
+    given = text or ", ".join(one or "" for one in pair)
+    notes.append(Note(code="gate-unreadable", field_id=field_id, values={"given": given}))
     return None

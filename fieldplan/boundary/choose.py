@@ -11,11 +11,13 @@ from typing import Any
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
+from fieldplan.facts import Fact, fact
 
 _CONDITION = re.compile(r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|==?|<|>)\s*(?P<value>.*?)\s*", re.DOTALL)
 _SIGNS: dict[str, Callable[[Any, Any], bool]] = {
     "=": operator.eq, "!=": operator.ne, "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
 }  # fmt: skip
+MOST_LISTED = 12
 Condition = tuple[str, str, str]
 
 
@@ -30,7 +32,7 @@ def chosen_layers(path: Path, layers: tuple[Layer, ...], terms: ReadingTerms) ->
     names = [layer.name for layer in layers]
     for wanted in terms.layers:
         if wanted not in names:
-            raise BoundaryError.of("layer-unknown", f'{path}: has no layer "{wanted}".', f"--layer with one of: {listed(names)}")
+            raise BoundaryError.of("layer-unknown", file=str(path), layer=wanted, known=listed(names))
     return tuple(layer for layer in layers if not terms.layers or layer.name in terms.layers)
 
 
@@ -49,16 +51,15 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
     for text in terms.where:
         match = _CONDITION.fullmatch(text)
         if match is None:
-            raise UsageError.of(
-                "where-unreadable", f'--where "{text}" is no condition.', 'such as --where "crop = oats" or --where "acres > 5"'
-            )
+            raise UsageError.of("where-unreadable", about="--where", given=text)
         found.append((match["name"], match["sign"].replace("==", "="), match["value"].strip("'\"")))
     options = {"--id-field": terms.id_field, "--name-field": terms.name_field, "--mix-field": terms.mix_field}
     asked = [("--where", name) for name, _, _ in found] + [(option, name) for option, name in options.items() if name]
     for option, name in asked:
         if name.lower() not in {key.lower() for key in known}:
-            raise BoundaryError.of("attribute-unknown", f'{path}: no feature has the attribute "{name}" that {option} asks for.',
-                                   f"attributes there: {listed(sorted(known))}")  # fmt: skip
+            raise BoundaryError.of(
+                "attribute-unknown", file=str(path), attribute=name, option=option, known=listed(sorted(known))
+            )
     return tuple(found)
 
 
@@ -76,13 +77,13 @@ def holds(condition: Condition, feature: Feature) -> bool:
         return _SIGNS[sign](str(has).strip(), value)
 
 
-def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> str:
+def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> tuple[Fact, ...]:
     """The values that the attributes of some conditions have, for a hint."""
-    said = []
+    there = []
     for name, _, _ in wanted:
         values = {str(has) for layer in layers for f in layer.features if (has := attribute(f.attributes, name)) is not None}
-        said.append(f"{name} is {listed(sorted(values))}")
-    return "; ".join(said)
+        there.append(fact("attribute-values", attribute=name, known=listed(sorted(values))))
+    return tuple(there)
 
 
 def attribute(attributes: Mapping[str, Any], name: str) -> Any:
@@ -101,7 +102,9 @@ def _missing(value: Any) -> bool:
     return str(value) in ("nan", "NaT", "<NA>")
 
 
-def listed(names: Iterable[str]) -> str:
-    """Names for a hint, the first dozen of them."""
-    names = [f'"{name}"' for name in names]
-    return ", ".join(names[:12]) + (f" and {len(names) - 12} more" if len(names) > 12 else "") or "none"
+def listed(names: Iterable[str]) -> Fact:
+    """Names to be listed, the first dozen of them."""
+    names = tuple(names)
+    if len(names) > MOST_LISTED:
+        return fact("names/many", names=names[:MOST_LISTED], n_more=len(names) - MOST_LISTED)
+    return fact("names", names=names) if names else fact("names/none")

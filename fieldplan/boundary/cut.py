@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.boundary.choose import listed
 from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.outlines import point_in, polygons_in
+from fieldplan.facts import fact
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import past, turned
@@ -42,8 +43,8 @@ def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tu
         )
         unknown = sorted((wanted or set()) - reasons.keys())
         if unknown:
-            notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, told=(
-                f"Its attribute exclusions names {listed(unknown)}, which no exclusion has (there are {listed(reasons.values())}).")))  # fmt: skip
+            values = {"unknown": listed(unknown), "known": listed(reasons.values())}
+            notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, values=values))
         apply = [
             i for i in sorted(tree.query(field.ground).tolist())
             if every[i][0] in (None, field.field_id) and (wanted is None or every[i][1].reason.lower() in wanted)
@@ -54,9 +55,14 @@ def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tu
         notes += _said(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
-        text = f'{{n_exclusions}} exclusion(s) lie on no field they apply to, the first "{elsewhere[0].reason}" at {{first}}.'
-        notes.append(Note(code="exclusion-elsewhere", told=text, values={"n_exclusions": len(elsewhere)},
-                          places={"first": point_in(elsewhere[0].drawn)}))  # fmt: skip
+        first = elsewhere[0]
+        notes.append(
+            Note(
+                code="exclusion-elsewhere",
+                values={"n_exclusions": len(elsewhere), "reason": first.reason},
+                places={"first": point_in(first.drawn)},
+            )
+        )
     return tuple(made), notes
 
 
@@ -116,11 +122,15 @@ def _said(field: Field) -> list[Note]:
     if not field.excluded:
         return []
     if field.plantable.is_empty:
-        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values={"mapped_m2": field.mapped_m2}, told=(
-            "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, or leave the field "
-            "out."))]  # fmt: skip
-    by_reason = field.excluded_by_reason_m2
-    parts = ", ".join(f"{reason} {{part{n}_m2}}" for n, reason in enumerate(by_reason, start=1))
-    values = {f"part{n}_m2": area for n, area in enumerate(by_reason.values(), start=1)}
-    return [Note(code="ground-excluded", field_id=field.field_id, told=f"Not to be sown: {parts}; {{left_m2}} of {{mapped_m2}} are left.",
-                 values={**values, "left_m2": field.plantable_m2, "mapped_m2": field.mapped_m2})]  # fmt: skip
+        mapped = {"mapped_m2": field.mapped_m2}
+        return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values=mapped)]
+    parts = tuple(
+        fact("ground-excluded/part", reason=reason, area_m2=area) for reason, area in field.excluded_by_reason_m2.items()
+    )
+    return [
+        Note(
+            code="ground-excluded",
+            field_id=field.field_id,
+            values={"parts": parts, "left_m2": field.plantable_m2, "mapped_m2": field.mapped_m2},
+        )
+    ]

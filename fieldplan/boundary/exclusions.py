@@ -71,20 +71,21 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):
-            where = f"{path}: exclusion {number}" + (f" of {layer.name}" if len(layers) > 1 else "")
             if not feature.unreadable and (feature.geometry is None or feature.geometry.is_empty):
                 empty += 1
                 continue
+            reason = _reason(feature, layer.name)
+            about = f'exclusion {number}{f" of {layer.name}" if len(layers) > 1 else ""} ("{reason}")'
             try:
-                found.append(_exclusion(feature, reference, layer.name, where, set_back_m, terms, notes))
+                drawn = _drawn(feature, reference, about)
+                found.append(_exclusion(feature, drawn, reason, f"{path}: {about}", set_back_m, terms, notes))
             except FieldplanError as error:
-                problems += error.problems
+                problems += [placed(one, file=str(path), about=about) for one in error.problems]
     if problems and not terms.skip_bad:
         raise BoundaryError(tuple(problems))
-    notes += [Note(code="feature-left-out", told=f"Left out as you asked: {problem.text}") for problem in problems]
+    notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
     if empty:
-        text = f"{{n_exclusions}} exclusion(s) of {path.name} left out: without geometry."
-        notes.append(Note(code="features-left-out", told=text, values={"n_exclusions": empty}))
+        notes.append(Note(code="features-left-out", case="exclusions", values={"n_exclusions": empty, "exclusions": path.name}))
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 
@@ -98,40 +99,42 @@ def _settled(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
         return settle(layer, replace(terms, crs=None if layer.crs else terms.crs), shown)
 
 
+def _reason(feature: Feature, layer: str) -> str:
+    """Why the ground is not to be sown, or else the name of its layer."""
+    return next((one_line(text) for name in _REASON_NAMES if (text := text_of(feature.attributes, name))), layer)
+
+
 def _exclusion(
-    feature: Feature, reference: Reference, layer: str, where: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
+    feature: Feature, drawn: BaseGeometry, reason: str, shown: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
 ) -> Exclusion:
-    reason = next((one_line(v) for key in _REASON_NAMES if (v := text_of(feature.attributes, key))), layer)
-    shown = f'{where} ("{reason}")'
-    if feature.geometry is None:
-        raise BoundaryError.of("geometry-unreadable", f"{shown} has a geometry that cannot be read ({feature.unreadable}).",
-                               "draw it again, or --skip-bad to leave it out")  # fmt: skip
-    own_m = _set_back_m(feature, where)
+    own_m = _set_back_m(feature)
     set_back_m = set_back_m if own_m is None else own_m
-    drawn = reference.to_lonlat(feature.geometry, shown)
-    if not np.isfinite(shapely.get_coordinates(drawn)).all():
-        raise BoundaryError.of("coordinates-not-finite", f"{shown} has coordinates that are no numbers.", "draw it again")
-    west, _, east, _ = drawn.bounds
-    whole = together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
-    if whole is None:
-        raise BoundaryError.of("across-date-line", f"{shown} lies across the date line, or spans half the Earth.",
-                               "cut it at longitude 180, or --skip-bad to leave it out")  # fmt: skip
-    drawn = whole
     areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
         if not areas:
-            raise BoundaryError.of("exclusion-no-width", f"{shown} is a line or a point and takes up no ground.",
-                                   'give it a set-back: an attribute set_back = "30 ft", or --set-back "30 ft" for all')  # fmt: skip
-        notes.append(
-            Note(code="exclusion-no-width", told=f"{shown} has lines or points, which without a set-back take up no ground.")
-        )
+            raise BoundaryError.of("exclusion-no-width")
+        notes.append(Note(code="exclusion-no-width", case="in-part", values={"exclusion": shown}))
         thin = []
     if not areas:
         return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m)
-    ground, said = mended(areas, shown, "", repair=terms.repair)
-    notes += [replace(note, field_id=None, told=f"{shown}: {note.told}") for note in said]
+    ground, said = mended(areas, "", repair=terms.repair)
+    notes += [replace(note, field_id=None, values={**note.values, "exclusion": shown}) for note in said]
     whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
     return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m)
+
+
+def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:
+    """The geometry in longitude and latitude, whole where it lies across the date line."""
+    if feature.geometry is None:
+        raise BoundaryError.of("geometry-unreadable", reason=feature.unreadable)
+    drawn = reference.to_lonlat(feature.geometry, about)
+    if not np.isfinite(shapely.get_coordinates(drawn)).all():
+        raise BoundaryError.of("coordinates-not-finite")
+    west, _, east, _ = drawn.bounds
+    whole = together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
+    if whole is None:
+        raise BoundaryError.of("across-date-line")
+    return whole
 
 
 def _areas_and_thin(drawn: BaseGeometry) -> tuple[list[Polygon], list[BaseGeometry]]:
@@ -155,7 +158,7 @@ def _points_in(geometry: BaseGeometry) -> list[BaseGeometry]:
     return []
 
 
-def _set_back_m(feature: Feature, where: str) -> float | None:
+def _set_back_m(feature: Feature) -> float | None:
     text = attribute(feature.attributes, "set_back")
     metres, feet = attribute(feature.attributes, "set_back_m"), attribute(feature.attributes, "set_back_ft")
     try:
@@ -166,10 +169,7 @@ def _set_back_m(feature: Feature, where: str) -> float | None:
         else:
             return None
     except (QuantityError, ValueError, TypeError):
-        raise BoundaryError.of("set-back-unreadable", f'{where} has the set-back "{text or metres or feet}".',
-                               'with a unit, such as "30 ft"') from None  # fmt: skip
+        raise BoundaryError.of("set-back-unreadable", given=str(text or metres or feet)) from None
     if not 0 <= value <= LARGEST_SET_BACK_M:
-        raise BoundaryError.of(
-            "set-back-unreadable", f"{where} has a set-back of {value:,.0f} m.", f"from 0 to {LARGEST_SET_BACK_M:.0f} m"
-        )
+        raise BoundaryError.of("set-back-unreadable/range", set_back_m=value, most_m=LARGEST_SET_BACK_M)
     return value

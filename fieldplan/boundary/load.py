@@ -27,7 +27,8 @@ from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.reference import MOST_RINGS, MOST_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed
+from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed, problem
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.boundary import BoundaryFile, Examination, LayerFound
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
@@ -62,12 +63,17 @@ class _Desk:
         self.ids: Counter[str] = Counter()
         self.number = 0
 
-    def refuse(self, problems: Sequence[Problem]) -> None:
-        """Record problems of one feature or field: the file is refused for them, or the feature left out."""
+    def refuse(self, problems: Sequence[Problem], about: str = "") -> None:
+        """Record problems of one feature or field: the file is refused for them, or the feature left out.
+
+        ``about`` says which, if they do not know where they are.
+        """
+        if about:
+            problems = [placed(one, file=str(self.path), about=about) for one in problems]
         if not self.terms.skip_bad:
             self.problems += problems
         else:
-            self.notes += [Note(code="feature-left-out", told=f"Left out as you asked: {problem.text}") for problem in problems]
+            self.notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
 
 
 def load_fields(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> BoundaryFile:
@@ -99,9 +105,7 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
     try:
         kind, layers = read_layers(path, terms.encoding)
         if sum(len(layer.features) for layer in layers) > MOST_FEATURES:
-            raise BoundaryError.of(
-                "too-many-features", f"{path}: holds over {MOST_FEATURES:,} features.", "split it into smaller files"
-            )
+            raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MOST_FEATURES)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
@@ -118,12 +122,13 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
 
 def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
     """Take a layer's features to the desk: as outlines drawn, notes or problems."""
+    of_layer = "" if alone else f' of layer "{layer.name}"'
     shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
     desk.notes += [Note(code=one.code, values=one.values) for one in layer.remarks]
-    left_out: Counter[str] = Counter()
+    left_out: Counter[Fact] = Counter()
     kept = {n: feature for n, feature in enumerate(layer.features, start=1) if all(holds(one, feature) for one in wanted)}
     if len(kept) < len(layer.features):
-        left_out["not chosen by --where"] += len(layer.features) - len(kept)
+        left_out[fact("left-out/not-chosen")] += len(layer.features) - len(kept)
     before = len(desk.drawn)
     name = "none"
     try:
@@ -131,94 +136,77 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]
-        outlines = outlines_of(_placed(kept, reference, shown, desk, left_out), shown)
+        outlines = outlines_of(_placed(kept, reference, of_layer, desk, left_out))
         left_out += outlines.left_out
         desk.notes += outlines.remarks
-        desk.refuse(outlines.problems)
+        desk.refuse(outlines.problems, f"a line{of_layer}")
         for feature, polygons in outlines.found:
-            _draw(feature, polygons, layer, reference, shown, desk)
+            _draw(feature, polygons, layer, reference, of_layer, desk)
     except BoundaryError as error:
         desk.problems += error.problems
     desk.layers.append(LayerFound(name=layer.name, reference_system=name, n_features=len(layer.features),
                                   n_fields=len(desk.drawn) - before, left_out=dict(left_out)))  # fmt: skip
+    whose: dict[str, Value] = {} if alone else {"layer": layer.name}
     desk.notes += [
         Note(
             code="features-left-out",
-            told=f"{{n_features}} feature(s) of {'the file' if alone else f'layer {layer.name}'} left out: {reason}.",
-            values={"n_features": n},
+            case="" if alone else "layer",
+            values={**whose, "n_features": n, "reason": reason},
         )
         for reason, n in left_out.items()
     ]
 
 
-def _placed(kept: Mapping[int, Feature], reference: Reference, shown: str, desk: _Desk, left_out: Counter[str]) -> list[Placed]:
+def _placed(
+    kept: Mapping[int, Feature], reference: Reference, of_layer: str, desk: _Desk, left_out: Counter[Fact]
+) -> list[Placed]:
     """Features with their geometry in longitude and latitude; those that have none or cannot be placed are told."""
     placed = []
     for number, feature in kept.items():
-        where = f"{shown}: feature {number}"
-        if feature.unreadable:
-            desk.refuse([Problem(code="geometry-unreadable", told=f"{where} has a geometry that cannot be read ({feature.unreadable}).",
-                                 told_hint="draw it again, or --skip-bad to leave it out")])  # fmt: skip
+        about = f"feature {number}{of_layer}"
+        wrong = _wrong(feature)
+        if wrong is not None:
+            desk.refuse([wrong], about)
         elif feature.geometry is None or feature.geometry.is_empty:
-            left_out["without geometry"] += 1
-        elif shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
-            desk.refuse(
-                [
-                    Problem(
-                        code="too-many-vertices",
-                        told=f"{where} has over {MOST_VERTICES:,} vertices.",
-                        told_hint="thin the outline",
-                    )
-                ]
-            )
-        elif n_rings(feature.geometry) > MOST_RINGS:
-            desk.refuse(
-                [
-                    Problem(
-                        code="too-many-parts",
-                        told=f"{where} has {n_rings(feature.geometry):,} parts and holes; at most {MOST_RINGS:,} are read.",
-                        told_hint="split it into several features, or --skip-bad to leave it out",
-                    )
-                ]
-            )
-        elif not np.isfinite(shapely.get_coordinates(feature.geometry)).all():
-            desk.refuse(
-                [
-                    Problem(
-                        code="coordinates-not-finite",
-                        told=f"{where} has coordinates that are no numbers.",
-                        told_hint="draw it again",
-                    )
-                ]
-            )
+            left_out[fact("left-out/no-geometry")] += 1
         else:
             try:
-                geometry = reference.to_lonlat(feature.geometry, where)
+                geometry = reference.to_lonlat(feature.geometry, about)
             except BoundaryError as error:
-                desk.refuse(error.problems)
+                desk.refuse(error.problems, about)
                 continue
             west, _, east, _ = geometry.bounds
             whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry
             if whole is None:
-                desk.refuse([Problem(code="across-date-line", told=f"{where} lies across the date line, or spans half the Earth.",
-                                     told_hint="cut it at longitude 180, or --skip-bad to leave it out")])  # fmt: skip
+                desk.refuse([problem("across-date-line")], about)
             elif np.isfinite(shapely.get_coordinates(whole)).all():
                 placed.append((feature, whole))
             else:
-                desk.refuse([Problem(code="coordinates-off-earth", told=f"{where} lies outside what {reference.name} covers.",
-                                     told_hint="check the reference system with --crs")])  # fmt: skip
+                desk.refuse([problem("coordinates-off-earth/feature", reference=reference.name)], about)
     return placed
 
 
-def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Reference, shown: str, desk: _Desk) -> None:
+def _wrong(feature: Feature) -> Problem | None:
+    """Why a feature's geometry cannot be used, wherever it lies."""
+    if feature.unreadable:
+        return problem("geometry-unreadable", reason=feature.unreadable)
+    if feature.geometry is None or feature.geometry.is_empty:
+        return None
+    if shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
+        return problem("too-many-vertices/feature", n_most=MOST_VERTICES)
+    if (n_parts := n_rings(feature.geometry)) > MOST_RINGS:
+        return problem("too-many-parts", n_parts=n_parts, n_most=MOST_RINGS)
+    return None if np.isfinite(shapely.get_coordinates(feature.geometry)).all() else problem("coordinates-not-finite")
+
+
+def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Reference, of_layer: str, desk: _Desk) -> None:
     """Take one outline to the desk, mended and named, or its problems."""
     desk.number += 1
     field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms, desk.notes)
-    where = f'{shown}: field "{field_id}"'
     try:
-        ground, notes = mended(polygons, where, field_id, repair=desk.terms.repair)
+        ground, notes = mended(polygons, field_id, repair=desk.terms.repair)
     except BoundaryError as error:
-        desk.refuse(error.problems)
+        desk.refuse(error.problems, f'field "{field_id}"{of_layer}')
         return
     if feature.ring_unclosed:
         notes.append(_closed(polygons, field_id))
@@ -229,41 +217,41 @@ def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Re
 def _closed(polygons: list[Polygon], field_id: str) -> Note:
     """That a ring which the file left open was closed, and where and over what distance if there is only one ring."""
     if len(polygons) > 1 or polygons[0].interiors:
-        return Note(code="ring-closed", field_id=field_id, told=(
-            "A ring of the outline was not closed; it was, with a straight edge: check its corners."))  # fmt: skip
+        return Note(code="ring-closed", field_id=field_id)
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
-    return Note(code="ring-closed", field_id=field_id, values={"edge_m": distance_m((x0, y0), (x1, y1))},
-                places={"start": (x0, y0), "end": (x1, y1)}, told=(
-        "A ring of the outline was not closed; it was, with a straight edge of {edge_m} from {start} to {end}: check that this is "
-        "an edge of the field."))  # fmt: skip
+    return Note(
+        code="ring-closed",
+        case="edge",
+        field_id=field_id,
+        values={"edge_m": distance_m((x0, y0), (x1, y1))},
+        places={"start": (x0, y0), "end": (x1, y1)},
+    )
 
 
 def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
     """The fields drawn, in the order they are to be drilled."""
     shown = str(desk.path)
     if any(past(one.ground) for one in desk.drawn.values()):
-        desk.notes.append(Note(code="date-line", told="Outlines that are cut at longitude 180 were put together there."))
+        desk.notes.append(Note(code="date-line"))
         for field_id, one in desk.drawn.items():
             west = one.ground.bounds[0]
             desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
     places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
     desk.problems += places_in_doubt(places, desk.terms, shown)
     grounds, notes, problems = without_overlaps(
-        {field_id: one.ground for field_id, one in desk.drawn.items()}, shown, repair=desk.terms.repair
+        {field_id: one.ground for field_id, one in desk.drawn.items()}, repair=desk.terms.repair
     )
     desk.notes += notes
-    desk.problems += problems
+    desk.problems += [placed(one, file=shown) for one in problems]
     fields = []
     for field_id, ground in grounds.items():
         try:
-            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, shown, desk.notes))
+            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, desk.notes))
         except FieldplanError as error:
-            desk.refuse(error.problems)
+            desk.refuse(error.problems, f'field "{field_id}"')
     if any(field.priority is not None for field in fields):
         fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
-        desk.notes.append(
-            Note(code="priority-order", told="Fields are drilled in the order of their attribute priority, 1 first.")
-        )
+        desk.notes.append(Note(code="priority-order"))
     if not exclusions:
         return tuple(fields)
     cut, notes = without(fields, exclusions)
@@ -271,20 +259,16 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     return cut
 
 
-def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, shown: str, notes: list[Note]) -> Field:
-    where = f'{shown}: field "{field_id}"'
+def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]) -> Field:
     said = said_by(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
     off_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
     if not (mapped_m2 > 0 and off_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
-        raise BoundaryError.of("field-too-large", f"{where} is too large or lies too oddly to be laid out on a plane.",
-                               "split it into fields of at most a few miles")  # fmt: skip
+        raise BoundaryError.of("field-too-large")
     gate = said.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         away_m = distance_m(gate, point_in(ground))
-        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}, told=(
-            "The attribute gate gives {gate}, {away_m} away, and was left aside: write the latitude first, or gate_lat and "
-            "gate_lon.")))  # fmt: skip
+        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}))
         gate = None
     return Field(
         field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),
@@ -292,11 +276,11 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
     )  # fmt: skip
 
 
-def _nothing(desk: _Desk, values: str) -> Problem:
+def _nothing(desk: _Desk, values: tuple[Fact, ...]) -> Problem:
     """What to say of a file without a single field."""
-    found: Counter[str] = Counter()
+    left_out: Counter[Fact] = Counter()
     for layer in desk.layers:
-        found.update(layer.left_out)
-    held = ", ".join(f"{n} {reason}" for reason, n in found.items()) or "nothing"
-    hint = f"another --where; {values}" if values else "export the field outlines as polygons"
-    return Problem(code="no-fields", told=f"{desk.path}: holds no field outline (found: {held}).", told_hint=hint)
+        left_out.update(layer.left_out)
+    found = tuple(fact("left-out/counted", n_features=n, reason=reason) for reason, n in left_out.items())
+    cure = fact("another-where", values=values) if values else None
+    return problem("no-fields", file=str(desk.path), cure=cure, found=found or fact("left-out/nothing"))

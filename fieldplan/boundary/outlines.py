@@ -10,15 +10,15 @@ import shapely
 from shapely import GeometryCollection, LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.acreage import distance_m
 from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.lines import closed, enclosed, ends, gap_m, joined, lines_in
-from fieldplan.errors import Problem
+from fieldplan.errors import Problem, problem
+from fieldplan.facts import Fact, fact
 from fieldplan.model.notes import Note
-from fieldplan.units import shown_distance, shown_place
 
 SAME_GROUND_FRAC = 0.995
-_KINDS = {"Point": "points", "MultiPoint": "points", "LineString": "lines", "MultiLineString": "lines", "LinearRing": "lines"}
+_POINTS = ("Point", "MultiPoint")
+_LINES = ("LineString", "MultiLineString", "LinearRing")
 Placed = tuple[Feature, BaseGeometry]
 """A feature and its geometry in longitude and latitude."""
 Open = tuple[Feature, LineString]
@@ -29,12 +29,12 @@ class Outlines:
     """What a layer's geometries gave."""
 
     found: list[tuple[Feature, list[Polygon]]] = field(default_factory=list)
-    left_out: Counter[str] = field(default_factory=Counter)
+    left_out: Counter[Fact] = field(default_factory=Counter)
     remarks: list[Note] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
 
-def outlines_of(placed: Iterable[Placed], shown: str) -> Outlines:
+def outlines_of(placed: Iterable[Placed]) -> Outlines:
     """Outlines of a layer.
 
     Polygons are outlines. So are lines that close, or whose ends are nearer than 5 m and 1 % of their length, or that
@@ -49,18 +49,18 @@ def outlines_of(placed: Iterable[Placed], shown: str) -> Outlines:
         if polygons:
             result.found.append((feature, polygons))
             other = _other_parts(geometry)
-            if other:
-                result.left_out[f"{other} beside a polygon in one feature"] += 1
+            if other is not None:
+                result.left_out[other] += 1
         elif own_lines:
             lines.append((feature, own_lines))
         else:
-            result.left_out["without geometry" if geometry.is_empty else "points"] += 1
+            result.left_out[fact("left-out/no-geometry" if geometry.is_empty else "left-out/points")] += 1
     has_polygons = bool(result.found)
     still_open = _lines_taken(lines, result)
     if has_polygons and still_open:
-        result.left_out["lines that do not close"] += len(still_open)
+        result.left_out[fact("left-out/open-lines")] += len(still_open)
     elif still_open:
-        _outline_together(still_open, result, shown)
+        _outline_together(still_open, result)
     return result
 
 
@@ -79,12 +79,13 @@ def point_in(ground: BaseGeometry) -> tuple[float, float]:
     return float(point.x), float(point.y)
 
 
-def _other_parts(geometry: BaseGeometry) -> str:
+def _other_parts(geometry: BaseGeometry) -> Fact | None:
     """What else stands in a feature that has polygons."""
-    if not isinstance(geometry, GeometryCollection):
-        return ""
-    kinds = {_KINDS[part.geom_type] for part in geometry.geoms if part.geom_type in _KINDS}
-    return " and ".join(sorted(kinds))
+    kinds = {part.geom_type for part in geometry.geoms} if isinstance(geometry, GeometryCollection) else set()
+    lines, points = not kinds.isdisjoint(_LINES), not kinds.isdisjoint(_POINTS)
+    if lines and points:
+        return fact("left-out/lines-and-points-beside")
+    return fact("left-out/lines-beside" if lines else "left-out/points-beside") if lines or points else None
 
 
 def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines) -> list[Open]:
@@ -102,7 +103,7 @@ def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines
         earlier = [k for k in tree.query(grounds[i]).tolist() if k < i and k not in followed]
         if any(_same_ground(grounds[i], grounds[k]) for k in earlier):
             followed.add(i)
-            result.left_out["lines that follow a polygon"] += 1
+            result.left_out[fact("left-out/following-lines")] += 1
         else:
             result.found.append((feature, polygons))
     return [(feature, line) for feature, _, _, still_open in made for line in still_open]
@@ -124,12 +125,11 @@ def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[L
     return polygons, remarks, still_open
 
 
-def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> None:
+def _outline_together(still_open: list[Open], result: Outlines) -> None:
     """Make outlines of the lines of several features, and say of those that enclose nothing where they end."""
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
-        text, values = "{n_lines} lines were joined end to end to {n_left}.", {"n_lines": len(still_open), "n_left": len(whole)}
-        result.remarks.append(Note(code="lines-joined", told=text, values=values))
+        result.remarks.append(Note(code="lines-joined", values={"n_lines": len(still_open), "n_left": len(whole)}))
     grounds = [(line, closed(line)) for line in whole]
     polygons = [ground for _, ground in grounds if ground is not None]
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
@@ -137,7 +137,7 @@ def _outline_together(still_open: list[Open], result: Outlines, shown: str) -> N
     for polygon in (*polygons, *cells):
         owner, _ = min(still_open, key=lambda one: one[1].distance(polygon.exterior))
         result.found.append((owner, [polygon]))
-    result.problems += [_open(line, shown) for line in loose]
+    result.problems += [_open(line) for line in loose]
 
 
 def _same_ground(one: MultiPolygon, other: MultiPolygon) -> bool:
@@ -151,21 +151,14 @@ def _same_ground(one: MultiPolygon, other: MultiPolygon) -> bool:
 def _closing(line: LineString) -> Note:
     start, end = ends(line)
     if start == end:
-        return Note(code="line-as-outline", told="A closed line at {line} was taken as outline.", places={"line": start})
-    text = "A line was closed over a gap of {gap_m} at {end} and taken as outline."
-    return Note(code="line-closed", told=text, values={"gap_m": gap_m(line)}, places={"end": end})
+        return Note(code="line-as-outline", places={"line": start})
+    return Note(code="line-closed", values={"gap_m": gap_m(line)}, places={"end": end})
 
 
 def _enclosing(polygon: Polygon) -> Note:
-    return Note(code="lines-enclose", places={"inside": point_in(polygon)}, told=(
-        "A line at {inside} crosses or overlaps itself or others: the ground it encloses was taken as outline, loose ends left "
-        "out."))  # fmt: skip
+    return Note(code="lines-enclose", places={"inside": point_in(polygon)})
 
 
-def _open(line: LineString, shown: str) -> Problem:
+def _open(line: LineString) -> Problem:
     start, end = ends(line)
-    return Problem(
-        code="outline-open",
-        told=f"{shown}: a line from {shown_place(start)} to {shown_place(end)} does not close: its ends are "
-             f"{shown_distance(distance_m(start, end))} apart.",
-        told_hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad")  # fmt: skip
+    return problem("outline-open", start_lonlat=start, end_lonlat=end, gap_m=gap_m(line))

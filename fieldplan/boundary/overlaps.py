@@ -11,9 +11,9 @@ from shapely import MultiPolygon
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.boundary.repair import LARGEST_CHANGE_FRAC, LEAST_PART_M2
-from fieldplan.errors import Problem
+from fieldplan.errors import Problem, problem
+from fieldplan.facts import Value
 from fieldplan.model.notes import Note
-from fieldplan.units import shown_acres, shown_place
 
 NOTABLE_M2 = 10.0
 MOST_QUESTIONS = 20
@@ -21,7 +21,7 @@ _WHOLE_FRAC = 0.995
 
 
 def without_overlaps(
-    grounds: Mapping[str, MultiPolygon], shown: str, *, repair: bool
+    grounds: Mapping[str, MultiPolygon], *, repair: bool
 ) -> tuple[dict[str, MultiPolygon], list[Note], list[Problem]]:
     """The grounds by field id, notes about small overlaps, and problems about large ones.
 
@@ -43,31 +43,28 @@ def without_overlaps(
         shared_m2 = geodesic_area_m2(shared)
         if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
             if shared_m2 > NOTABLE_M2:
-                text = f"Shares {{shared_m2}} with field {first}, counted in both."
-                notes.append(Note(code="fields-overlap", field_id=second, told=text, values={"shared_m2": shared_m2}))
+                shared_by: dict[str, Value] = {"shared_m2": shared_m2, "first": first}
+                notes.append(Note(code="fields-overlap", case="small", field_id=second, values=shared_by))
         elif repair:
             notes.append(_cut(left, first, second, shared_m2))
         else:
-            problems.append(_question(shown, first, second, shared, area_m2))
+            problems.append(_question(first, second, shared, area_m2))
             doubted.add(second)
             if len(problems) == MOST_QUESTIONS:
                 break
     return left, notes, problems
 
 
-def _question(shown: str, first: str, second: str, shared: MultiPolygon, area_m2: Mapping[str, float]) -> Problem:
+def _question(first: str, second: str, shared: MultiPolygon, area_m2: Mapping[str, float]) -> Problem:
     shared_m2 = geodesic_area_m2(shared)
     same = shared_m2 >= _WHOLE_FRAC * max(area_m2[first], area_m2[second])
     inside = not same and shared_m2 >= _WHOLE_FRAC * min(area_m2[first], area_m2[second])
-    what = "are the same ground drawn twice" if same else "lie one inside the other" if inside else "overlap"
-    hint = "choose with --layer or --where, or --repair to leave shared ground to the field that comes first"
-    if inside:
-        hint = "give the inner one as --exclusions if it is not to be sown; else " + hint
-    return Problem(
-        code="fields-overlap",
-        told=f'{shown}: fields "{first}" and "{second}" {what}: {shown_acres(shared_m2)} would be counted twice, '
-             f"at {shown_place(point_in(shared))}.",
-        told_hint=hint)  # fmt: skip
+    return problem(
+        "fields-overlap/same" if same else "fields-overlap/inside" if inside else "fields-overlap",
+        about=f'fields "{first}" and "{second}"',
+        shared_m2=shared_m2,
+        place_lonlat=point_in(shared),
+    )
 
 
 def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:
@@ -77,12 +74,10 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
         del left[second]
-        return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2}, told=(
-            f"Left out as you asked to repair: all its ground belongs to field {first} ({{shared_m2}})."))  # fmt: skip
+        return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2, "first": first})
     left[second] = MultiPolygon(parts)
-    values = {"shared_m2": shared_m2, "before_m2": before_m2, "after_m2": after_m2}
-    return Note(code="field-cut", field_id=second, values=values, told=(
-        f"{{shared_m2}} shared with field {first} were cut off as you asked to repair: {{before_m2}} before, {{after_m2}} after."))  # fmt: skip
+    values: dict[str, Value] = {"shared_m2": shared_m2, "first": first, "before_m2": before_m2, "after_m2": after_m2}
+    return Note(code="field-cut", field_id=second, values=values)
 
 
 def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:

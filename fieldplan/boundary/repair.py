@@ -17,8 +17,8 @@ from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
 from fieldplan.boundary.edges import crosses_oftener
 from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import BoundaryError
+from fieldplan.facts import Fact, fact
 from fieldplan.model.notes import Note
-from fieldplan.units import shown_acres, shown_distance, shown_place
 
 LARGEST_CHANGE_FRAC = 0.005
 MOST_CROSSINGS = 20_000
@@ -33,13 +33,11 @@ _ON_EDGE_DEG = 1e-8
 _REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
 
 
-def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> tuple[MultiPolygon, list[Note]]:
+def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiPolygon, list[Note]]:
     """Valid ground of one field from its polygons as drawn, in longitude and latitude.
 
     Parameters
     ----------
-    shown
-        How messages name the field.
     repair
         Accept repairs that change the acres by more than 0.5 %.
 
@@ -52,21 +50,14 @@ def mended(parts: list[Polygon], shown: str, field_id: str, *, repair: bool) -> 
     parts = _holes_told(parts, field_id, notes)
     whole = MultiPolygon(parts)
     if not whole.is_valid:
-        whole = _valid(whole, shown, field_id, notes, repair=repair)
+        whole = _valid(whole, field_id, notes, repair=repair)
     flat = polygons_in(whole)
     kept = [_without_specks(part) for part in flat if not _speck(part)]
     if not kept:
-        raise BoundaryError.of("outline-no-area", f"{shown} encloses no ground.", "draw its outline again")
+        raise BoundaryError.of("outline-no-area")
     specks = len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
     if specks:
-        notes.append(
-            Note(
-                code="specks-left-out",
-                field_id=field_id,
-                told="{n_specks} part(s) or hole(s) without area were left out.",
-                values={"n_specks": specks},
-            )
-        )
+        notes.append(Note(code="specks-left-out", field_id=field_id, values={"n_specks": specks}))
     return MultiPolygon(kept), notes
 
 
@@ -105,63 +96,53 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     after = sum(geodesic_area_m2(part) for part in made)
     cut = [by_size[i] for i in sorted(told)]
     values = {"n_parts": len(cut), "before_m2": before, "after_m2": after}
-    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}, told=(
-        "{n_parts} part(s) lie inside another part and were taken as holes, the first at {first}: {before_m2} as drawn, {after_m2} "
-        "with the holes out. Ground that is to be sown there needs a feature of its own.")))  # fmt: skip
+    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}))
     return made
 
 
-def _valid(whole: MultiPolygon, shown: str, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
+def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
     if any(crosses_oftener(ring, MOST_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
-        raise BoundaryError.of("outline-tangled", f"{shown} crosses itself in more than {MOST_CROSSINGS:,} places.",
-                               "draw it again, or --skip-bad to leave it out")  # fmt: skip
+        raise BoundaryError.of("outline-tangled", n_most=MOST_CROSSINGS)
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
-    fault, spike_m, at = _fault(whole, fixed, before, after)
-    if abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after) and not repair:
-        said = fault.replace("{spike_m}", shown_distance(spike_m)).replace("{at}", shown_place(at))
-        raise BoundaryError.of(
-            "outline-invalid", f"{shown} {said}: {shown_acres(before)} as drawn ring by ring, {shown_acres(after)} mended.",
-            "draw it again, for only you know which ground was meant; or --repair to take the mended outline",
-        )  # fmt: skip
+    fault, at = _fault(whole, fixed, before, after)
     asked = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
+    if asked and not repair:
+        raise BoundaryError.of("outline-invalid", fault=fault, at_lonlat=at, before_m2=before, after_m2=after)
     notes.append(
         Note(
             code="outline-repaired" if asked else "outline-mended",
             field_id=field_id,
-            told=f"The outline {fault}; {'repaired as you asked' if asked else 'mended'}: {{before_m2}} as drawn ring by ring, {{after_m2}} mended.",
-            values={"spike_m": spike_m, "before_m2": before, "after_m2": after},
+            values={"fault": fault, "before_m2": before, "after_m2": after},
             places={"at": at},
         )
     )
     return fixed
 
 
-def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> tuple[str, float, tuple[float, float]]:
-    """What is wrong with an outline in a user's words, with places for how far a spike stands out and where it is; then the two."""
+def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> tuple[Fact, tuple[float, float]]:
+    """What is wrong with an outline, and where."""
     spike_m, tip = _spike(whole, fixed)
-    reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
-    where = (float(reason["x"]), float(reason["y"])) if reason else tip
-    at = " at {at}" if reason else ""
-    what = reason["what"] if reason else ""
     twice = bool(after) and abs(before / after - 2) < LARGEST_CHANGE_FRAC
     if not twice and spike_m > _LEAST_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
-        return "has a spike of {spike_m} at {at}", spike_m, tip
-    return f"{_how(whole, what, abs(after - before), twice=twice)}{at}", spike_m, where
+        return fact("outline-fault/spike", spike_m=spike_m), tip
+    reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
+    at = (float(reason["x"]), float(reason["y"])) if reason else point_in(whole)
+    return _how(whole, reason["what"] if reason else "", abs(after - before), twice=twice), at
 
 
-def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> str:
+def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fact:
     if twice:
-        return "is traced twice"
+        return fact("outline-fault/traced-twice")
     if what.startswith("Hole lies outside"):
-        return "has a hole outside its edge"
+        return fact("outline-fault/hole-outside")
     if "oles" in what:
-        return "has holes inside or across each other"
+        return fact("outline-fault/holes-across")
     if len(whole.geoms) > 1 and all(part.is_valid for part in whole.geoms):
-        return "has parts that share an edge" if change_m2 < LEAST_PART_M2 else "has parts on top of each other"
+        return fact("outline-fault/parts-share-edge" if change_m2 < LEAST_PART_M2 else "outline-fault/parts-on-top")
     if what.startswith("Nested shells"):
-        return "has parts on top of each other"
-    return "touches itself" if what.startswith("Ring") else "crosses itself"
+        return fact("outline-fault/parts-on-top")
+    return fact("outline-fault/touches" if what.startswith("Ring") else "outline-fault/crosses")
 
 
 def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float, float]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from fieldplan.errors import Problem, UsageError
+from fieldplan.errors import Problem, UsageError, problem
 
 LONGEST = 10_000
 """More characters than any path, name or note has."""
@@ -23,7 +23,7 @@ def refuse_unusable(arguments: Sequence[str]) -> None:
     """
     before = ["", *arguments]
     problems = tuple(
-        problem for after, argument in zip(before, arguments, strict=False) if (problem := _problem(argument, after)) is not None
+        one for after, argument in zip(before, arguments, strict=False) if (one := _problem(argument, after)) is not None
     )
     if problems:
         raise UsageError(problems)
@@ -35,16 +35,13 @@ def _problem(argument: str, after: str) -> Problem | None:
         value = argument
         option = f"What follows {after}" if after.startswith("-") and "=" not in after else "An argument"
     if "\0" in value:
-        return Problem(code="value-null", told=f"{option} holds a character that no text has (NUL).", told_hint="type it anew")
+        return problem("value-null", about=option)
     if not value.strip():
-        return Problem(code="value-empty", told=f"{option} is empty.", told_hint="say it, or leave it out")
+        return problem("value-empty", about=option)
     if len(value) > LONGEST:
-        return Problem(code="value-long", told=f"{option} is {len(value):,} characters long.", told_hint=f"at most {LONGEST:,}")
+        return problem("value-long", about=option, n_characters=len(value), n_most=LONGEST)
     if _is_no_text(value) and not os.path.lexists(value):
-        return Problem(
-            code="value-no-text", told=f"{option} holds bytes that are no text, and no file has that name: {value}",
-            told_hint="type it anew; in names of new files too, letters must be text",
-        )  # fmt: skip
+        return problem("value-no-text", about=option, given=value)
     return None
 
 

@@ -9,7 +9,8 @@ import click
 
 from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import json_option, quantity_option, units_option
-from fieldplan.errors import InputError, UsageError
+from fieldplan.errors import InputError, Problem, UsageError
+from fieldplan.facts import fact
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rates import rate
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
@@ -22,7 +23,9 @@ from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
 from fieldplan.tables import read as tables
-from fieldplan.units import shown_distance
+
+LEAST_CATCH_M, MOST_CATCH_M = 1.0, 10_000.0
+MOST_SLIP_FRAC = 0.9
 
 
 @click.command("calibrate")
@@ -66,9 +69,7 @@ def _calibration(
     tubes: int | None, setting: float | None, gear_range: str | None,
 ) -> Calibration:  # fmt: skip
     if (job_path is None) == (rate_text is None):
-        raise UsageError.of(
-            "calibrate-what", "Give a job file or a rate, one of the two.", '--job job.toml, or --rate "25 lb/ac bulk"'
-        )
+        raise UsageError.of("calibrate-what")
     _require_used(job_path, mix_name, spacing, rows, turns, wheel, box, caught, tubes, setting, gear_range)
     chart: tuple[ChartPoint, ...] = ()
     if job_path is not None:
@@ -80,9 +81,7 @@ def _calibration(
         rates, chart = _rates(job, mix_name), job.drill.chart
     else:
         if spacing is None or rows is None:
-            raise UsageError.of(
-                "calibrate-drill", "Without a job file, --spacing and --rows are needed.", '--spacing "7.5 in" --rows 16'
-            )
+            raise UsageError.of("calibrate-drill")
         spacing_m, rates = spacing, [("–", "seed", _bulk_rate(str(rate_text)))]
     distance_m = _ground(q.catch_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0)
     targets = tuple(
@@ -96,17 +95,13 @@ def _calibration(
     if caught is not None:
         target = _target(targets, box)
         if tubes is None or tubes > rows:
-            raise UsageError.of(
-                "tubes-not-said", f"--caught needs --tubes, from 1 to {rows} rows.", "--tubes with the rows that were caught"
-            )
+            raise UsageError.of("tubes-not-said", about="--caught", n_rows=rows)
         real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
         if real <= 0:
-            raise UsageError.of(
-                "caught-nothing", "--caught is nothing: the meter does not turn, or the tube is plugged.", "look first"
-            )
-        following, chart_says = (None, "") if setting is None else _next(setting, target, real, chart, gear_range)
+            raise UsageError.of("caught-nothing", about="--caught")
+        following, no_setting = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
         result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, chart_says=chart_says,
+            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, no_setting=no_setting,
             kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
         )  # fmt: skip
     return Calibration(
@@ -129,58 +124,50 @@ def _bulk_rate(text: str) -> float:
     try:
         found = rate(text if "bulk" in text.lower() else f"{text} bulk")
     except InputError as error:
-        why = "only bulk seed can be caught; put the lot in a job file" if "pls" in text.lower() else f"{error.problems[0].text}"
-        raise UsageError.of("rate-unreadable", f"--rate: {why}.", 'such as --rate "25 lb/ac bulk"') from None
+        if "pls" in text.lower():
+            raise UsageError.of("rate-unreadable/not-bulk", about="--rate") from None
+        raise UsageError.of("rate-unreadable/option", about="--rate", why=error.problems[0]) from None
     if found.basis != "bulk":
-        raise UsageError.of(
-            "rate-not-bulk", "--rate is not a bulk rate, and only bulk seed can be caught.", "put the lot in a job file"
-        )
+        raise UsageError.of("rate-not-bulk", about="--rate")
     return found.value
 
 
 def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None, slip_frac: float) -> float:
     if turns is None:
         if slip_frac:
-            raise UsageError.of(
-                "slip-without-turns", "--slip only matters with --turns: a measured way has no slip.", "leave it out"
-            )
-        if distance_m is None or not 1 <= distance_m <= 10_000:
-            raise UsageError.of(
-                "distance-unlikely", "--distance is out of range.", 'from 1 m to 10 km, such as --distance "100 ft"'
-            )
+            raise UsageError.of("slip-without-turns", about="--slip")
+        if distance_m is None or not LEAST_CATCH_M <= distance_m <= MOST_CATCH_M:
+            raise UsageError.of("distance-unlikely", about="--distance", least_m=LEAST_CATCH_M, most_m=MOST_CATCH_M)
         return distance_m
     if distance_m is not None:
-        raise UsageError.of("turns-and-distance", "--turns and --distance exclude each other.", "leave one out")
+        raise UsageError.of("turns-and-distance")
     if wheel_m is None:
-        raise UsageError.of(
-            "wheel-unknown", "--turns needs the way of one turn.", '--wheel "8 ft", or wheel_circumference of the drill'
-        )
-    if not 0 <= slip_frac < 0.9:
-        raise UsageError.of("slip-unlikely", "--slip is out of range.", 'from 0 % to 90 %, such as --slip "6 %"')
+        raise UsageError.of("wheel-unknown", about="--turns")
+    if not 0 <= slip_frac < MOST_SLIP_FRAC:
+        raise UsageError.of("slip-unlikely", about="--slip", most_frac=MOST_SLIP_FRAC)
     return ground_of_turns_m(turns, wheel_m, slip_frac)
 
 
 def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
-    names = ", ".join(one.box for one in targets)
+    names = tuple(one.box for one in targets)
     found = [one for one in targets if box in (None, one.box)]
     if box is not None and not found:
-        raise UsageError.of("box-unknown", f'This mix puts nothing in a "{box}" box.', f"--box with one of: {names}")
+        raise UsageError.of("box-unknown/caught", box=box, known=names)
     if len(found) != 1:
-        raise UsageError.of("box-not-said", "It is not clear which box was caught from.", f"--box with one of: {names}")
+        raise UsageError.of("box-not-said/caught", known=names)
     return found[0]
 
 
 def _next(
     setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None
-) -> tuple[float | None, str]:
+) -> tuple[float | None, Problem | None]:
     """The next setting, or why the chart gives none."""
     known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
     try:
         lines = charted(chart, target.contents, gear_range) if known or gear_range is not None else []
-        return next_setting(setting, target.rate_kg_per_m2, real, lines), ""
+        return next_setting(setting, target.rate_kg_per_m2, real, lines), None
     except InputError as error:
-        problem = error.problems[0]
-        return None, f"{problem.text[0].upper()}{problem.text[1:]}: {problem.hint}."
+        return None, error.problems[0]
 
 
 def _require_used(
@@ -189,22 +176,20 @@ def _require_used(
 ) -> None:  # fmt: skip
     """Options that would change nothing are refused, and so is what no drill has."""
     idle = [
-        (job_path is not None, "--spacing", spacing, "the job file gives the spacing"),
-        (job_path is not None, "--rows", rows, "the job file gives the rows"),
-        (job_path is None, "--mix", mix_name, "it needs a job file"),
-        (turns is None, "--wheel", wheel, "it needs --turns"),
-        *((caught is None, name, value, "it needs --caught")
+        (job_path is not None, "--spacing", spacing, fact("idle/in-job")),
+        (job_path is not None, "--rows", rows, fact("idle/in-job")),
+        (job_path is None, "--mix", mix_name, fact("idle/without-job")),
+        (turns is None, "--wheel", wheel, fact("idle/without", option="--turns")),
+        *((caught is None, name, value, fact("idle/without", option="--caught"))
           for name, value in (("--box", box), ("--tubes", tubes), ("--setting", setting), ("--range", gear_range))),
-        (setting is None, "--range", gear_range, "it needs --setting"),
+        (setting is None, "--range", gear_range, fact("idle/without", option="--setting")),
     ]  # fmt: skip
     for holds, name, value, why in idle:
         if holds and value is not None:
-            raise UsageError.of("option-idle", f"{name} changes nothing here: {why}.", f"leave {name} out")
+            raise UsageError.of("option-idle", about=name, why=why)
     for name, value, low, high in (("--spacing", spacing, 0.02, 3.0), ("--wheel", wheel, 0.2, 12.0)):
         if value is not None and not low <= value <= high:
-            raise UsageError.of(
-                "option-range", f"{name} is out of range.", f"from {shown_distance(low)} to {shown_distance(high)}"
-            )
+            raise UsageError.of("option-range", about=name, least_m=low, most_m=high)
     for name, number, top in (("--turns", turns, 10_000.0), ("--setting", setting, 1e5)):
         if number is not None and not 0 < number <= top:
-            raise UsageError.of("option-range", f"{name} is out of range.", f"above 0 and up to {top:,.0f}")
+            raise UsageError.of("option-range/number", about=name, n_most=top)

@@ -21,7 +21,7 @@ from fieldplan.planner import plan_job
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.compare import compare_object, compare_page
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.units import parse_quantity
+from fieldplan.units import Kind, parse_quantity
 from fieldplan.work.crews import shared_out
 
 
@@ -86,12 +86,12 @@ def command(
 
 
 def _at_speed(job: Job, text: str) -> Job:
-    speed = _parsed(text, "speed")
+    speed = _parsed("--speed", text, "speed")
     return _changed("--speed", lambda: replace(job, working=replace(job.working, field_speed_m_per_s=speed)))
 
 
 def _with_day(job: Job, text: str) -> Job:
-    day_s = _parsed(text, "time")
+    day_s = _parsed("--day", text, "time")
     return _changed("--day", lambda: replace(job, booking=replace(job.booking, day_s=day_s)))
 
 
@@ -100,15 +100,11 @@ def _changed(option: str, change: Callable[[], Job]) -> Job:
     try:
         return change()
     except InputError as error:
-        problem = error.problems[0]
-        raise UsageError.of(problem.code, f"{option}: {problem.text}.", problem.hint) from None
+        raise UsageError(tuple(replace(one, about=option, key="") for one in error.problems)) from None
 
 
-def _parsed(text: str, kind: str) -> float:
-    option = "--speed" if kind == "speed" else "--day"
+def _parsed(option: str, text: str, kind: Kind) -> float:
     try:
-        return parse_quantity(text, kind)  # type: ignore[arg-type]
+        return parse_quantity(text, kind)
     except QuantityError as error:
-        raise UsageError.of(
-            "quantity-unreadable", f"{option} {error.problems[0].text}.", f'{option} "{"5 mph" if kind == "speed" else "10 h"}"'
-        ) from None
+        raise UsageError.from_other(error, about=option) from None

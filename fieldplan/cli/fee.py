@@ -73,13 +73,13 @@ def command(
     fieldplan fee rates.toml farm.geojson --job farm.toml --when area=outside
     """
     if (boundary is None) != (job_path is None):
-        raise UsageError.of("fee-half", "FIELDS and --job go together.", "give both, or acres and days by hand")
+        raise UsageError.of("fee-half")
     given = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
     numbers = {"--map-acres": map_acres, "--meter-acres": meter_acres, "--sown-acres": sown_acres, "--days": days, "--hours": hours,
                "--miles": miles, "--paid-after": paid_after}  # fmt: skip
     for option, value in numbers.items():
         if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
-            raise UsageError.of("number-unlikely", f"{option} {value} is out of range.", "from 0 to a million")
+            raise UsageError.of("number-unlikely", about=option, given=f"{value:.10g}")
     card = load_rate_card(card_path)
     acres: dict[Acres, float] = {}
     facts_said = _facts(said)
@@ -119,8 +119,8 @@ def _facts(said: tuple[str, ...]) -> dict[str, str]:
     for one in said:
         name, equals, value = one.partition("=")
         if not (name.strip() and equals and value.strip()):
-            raise UsageError.of("when-unreadable", f'--when "{one}" is no fact.', "--when area=outside")
+            raise UsageError.of("when-unreadable", about="--when", given=one)
         if name.strip().casefold() in (known.casefold() for known in facts):
-            raise UsageError.of("when-twice", f"--when says {name.strip()} twice.", "once")
+            raise UsageError.of("when-twice", about="--when", given=name.strip())
         facts[name.strip()] = value.strip()
     return facts

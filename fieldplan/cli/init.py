@@ -9,6 +9,7 @@ import click
 
 from fieldplan.cli.options import force_option
 from fieldplan.errors import UsageError
+from fieldplan.facts import fact
 from fieldplan.jobfile.starter import write_starter
 from fieldplan.report.files import write_files
 from fieldplan.report.words.plain import plain
@@ -26,9 +27,8 @@ def command(folder: Path, force: bool) -> None:
     try:
         (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
     except UsageError as error:
-        problem = error.problems[0]
-        hint = "--force to replace it, or another DIR" if problem.code == "file-exists" else "another DIR"
-        raise UsageError.of(problem.code, problem.text, hint) from None
+        there = any(one.code == "file-exists" for one in error.problems)
+        raise UsageError.from_other(error, cure=fact("another-folder/or-force" if there else "another-folder")) from None
     click.echo(
         f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN. "
         "Then, with the file of your field boundaries for FIELDS:"

@@ -12,9 +12,12 @@ from types import FrameType
 import click
 
 from fieldplan.cli.arguments import refuse_unusable
+from fieldplan.cli.reader import Reader
 from fieldplan.cli.streams import ReaderGone, take_streams
 from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import BothUnits, Quantities
+from fieldplan.report.words.saying import hint_said, said
 
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
@@ -86,7 +89,7 @@ def run() -> None:
     try:
         take_streams()
     except FieldplanError as error:
-        sys.exit(_failed(error))
+        sys.exit(_failed(error, BothUnits()))
     sys.exit(exit_code(sys.argv[1:]))
 
 
@@ -98,9 +101,10 @@ def _interrupt(number: int, frame: FrameType | None) -> None:
 
 def exit_code(arguments: list[str]) -> int:
     """Run a command line, say on stderr what went wrong, and give the exit code."""
+    reader = Reader()
     try:
         refuse_unusable(arguments)
-        result = fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False)
+        result = fieldplan.main(args=arguments, prog_name="fieldplan", standalone_mode=False, obj=reader)
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()
         return error.exit_code
@@ -111,15 +115,14 @@ def exit_code(arguments: list[str]) -> int:
         click.echo("Interrupted; nothing was left half written.", err=True)
         return INTERRUPTED_EXIT
     except FieldplanError as error:
-        return _failed(error)
+        return _failed(error, reader.quantities)
     except ReaderGone:
         return 0
     except OSError as problem:
         if problem.filename is None:
             return _bug()
-        return _failed(
-            InputError.of("file-unusable", f"{problem.filename}: cannot be opened ({problem.strerror}).", "another name")
-        )
+        unusable = InputError.of("file-unusable", file=str(problem.filename), why=problem.strerror or str(problem))
+        return _failed(unusable, reader.quantities)
     except Exception:
         return _bug()
     return result if isinstance(result, int) else 0
@@ -131,34 +134,34 @@ def _bug() -> int:
     return BUG_EXIT
 
 
-def _failed(error: FieldplanError) -> int:
+def _failed(error: FieldplanError, q: Quantities) -> int:
     """Say what went wrong; many missing values are one list to fill in."""
     missing = [one for one in error.problems if one.code == "key-missing"]
     problems = list(error.problems)
     if len(missing) >= MANY_MISSING:
         problems = [one for one in problems if one.code != "key-missing"]
     for problem in problems[:MOST_SHOWN]:
-        click.echo(f"Error: {_said(problem.text)}", err=True)
-        if problem.hint:
-            click.echo(f"Try: {_said(problem.hint)}", err=True)
+        click.echo(f"Error: {_readable(said(problem, q))}", err=True)
+        if hint := hint_said(problem, q):
+            click.echo(f"Try: {_readable(hint)}", err=True)
     if len(problems) > MOST_SHOWN:
         click.echo(f"Error: and {len(problems) - MOST_SHOWN:,} more like these.", err=True)
     if len(missing) >= MANY_MISSING:  # last: another fault may be why they are missing
-        _say_missing(missing)
+        _say_missing(missing, q)
     return error.exit_code
 
 
-def _say_missing(missing: Sequence[Problem]) -> None:
+def _say_missing(missing: Sequence[Problem], q: Quantities) -> None:
     """Values that are missing as one list to fill in."""
-    files = list(dict.fromkeys(one.text.partition(": ")[0] for one in missing))
-    click.echo(f"Error: {_said(', '.join(files))}: {len(missing)} values are missing that only you know.", err=True)
+    files = ", ".join(dict.fromkeys(one.file for one in missing))
+    click.echo(f"Error: {_readable(files)}: {len(missing)} values are missing that only you know.", err=True)
     click.echo("Try: fill in", err=True)
     for one in missing[:MOST_SHOWN]:
-        where = one.text.partition(": ")[2].removesuffix(" is missing.")
-        click.echo(f"  {_said(where)}: {_said(one.hint)}", err=True)
+        where = " ".join(part for part in (one.about, one.key) if part)
+        click.echo(f"  {_readable(where)}: {_readable(hint_said(one, q))}", err=True)
 
 
-def _said(text: str) -> str:
+def _readable(text: str) -> str:
     """A sentence harmless for a terminal, and no longer than one can read: it may quote what was typed."""
     text = plain(text)
     return text if len(text) <= _LONGEST_SAID else f"{text[: _LONGEST_SAID // 2]} … {text[-_LONGEST_SAID // 4 :]}"

@@ -13,12 +13,12 @@ mix_option = click.option("--mix", "mix_name", metavar="NAME", help="Which mix o
 
 def mix_named(job: Job, name: str | None) -> Mix:
     """The mix of that name, or the only one."""
-    names = ", ".join(f'"{mix.name}"' for mix in job.mixes)
+    names = tuple(mix.name for mix in job.mixes)
     if name is None and len(job.mixes) == 1:
         return job.mixes[0]
     if name is None:
-        raise UsageError.of("mix-not-said", f"{job.path} has several mixes.", f"--mix with one of: {names}")
+        raise UsageError.of("mix-not-said", file=str(job.path), known=names)
     found = next((mix for mix in job.mixes if mix.name == name), None)
     if found is None:
-        raise UsageError.of("mix-unknown", f'{job.path} has no mix "{name}".', f"--mix with one of: {names}")
+        raise UsageError.of("mix-unknown/option", file=str(job.path), mix=name, known=names)
     return found

@@ -12,17 +12,18 @@ from typing import Any
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
+from fieldplan.cli.reader import units_said
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
 from fieldplan.report.files import refuse_early
-from fieldplan.units import EXAMPLES, Kind, parse_quantity
+from fieldplan.units import Kind, parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
 job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True, type=click.Path(path_type=Path),
                           help="The job file: drill, mixes, working and booking terms.")  # fmt: skip
 units_option = click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True,
-                            help="Units of the printed page.")  # fmt: skip
+                            is_eager=True, callback=units_said, help="Units of the printed page.")  # fmt: skip
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 paper_option = click.option(
     "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
@@ -52,7 +53,7 @@ def date_of(name: str, text: str) -> date:
     try:
         return day(date.fromisoformat(text))
     except (ValueError, InputError):
-        raise UsageError.of("date-unreadable", f'{name} "{text}" is no date.', f"{name} 2027-04-27") from None
+        raise UsageError.of("date-unreadable", about=name, given=text) from None
 
 
 def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> date:
@@ -95,8 +96,7 @@ def quantity_option(
         try:
             return parse_quantity(value, kind)
         except QuantityError as error:
-            problem = error.problems[0]
-            raise UsageError.of(problem.code, f"{name} {problem.text}.", f"{name} {EXAMPLES[kind]}") from None
+            raise UsageError.from_other(error, about=name) from None
 
     return click.option(name, metavar=kind.upper(), callback=parse, help=text, required=required)
 
@@ -150,7 +150,7 @@ def _place(text: str | None) -> tuple[float, float] | None:
     except ValueError:
         lat, lon = 100.0, 0.0
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise UsageError.of("near-unreadable", f'--near "{text}" is no place.', "latitude first, such as --near 44.25,-95.75")
+        raise UsageError.of("near-unreadable", about="--near", given=text)
     return lon, lat
 
 
@@ -158,11 +158,7 @@ def _length_m(text: str) -> float:
     try:
         value = parse_quantity(text, "length")
     except QuantityError as error:
-        raise UsageError.of(
-            "set-back-unreadable", f"--set-back {error.problems[0].text}.", 'such as --set-back "30 ft"'
-        ) from None
+        raise UsageError.of("set-back-unreadable/option", about="--set-back", why=error.problems[0]) from None
     if not 0 <= value <= LARGEST_SET_BACK_M:
-        raise UsageError.of(
-            "set-back-unreadable", f'--set-back "{text}" is out of range.', f"from 0 to {LARGEST_SET_BACK_M:.0f} m"
-        )
+        raise UsageError.of("set-back-unreadable/option-range", about="--set-back", given=text, most_m=LARGEST_SET_BACK_M)
     return value

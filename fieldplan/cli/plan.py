@@ -72,9 +72,9 @@ def command(
     fieldplan plan fields.geojson --job job.toml --out plans --write page,sheet,labels,gpx
     """
     if quiet and verbose:
-        raise UsageError.of("quiet-and-verbose", "-q and -v exclude each other.", "leave one out")
+        raise UsageError.of("quiet-and-verbose")
     if write and folder is None:
-        raise UsageError.of("write-nowhere", "--write needs --out, the folder to write into.", "--out plans")
+        raise UsageError.of("write-nowhere", about="--write")
     names = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
     outputs = asked_for(names)
     job = _with_choices(load_job(job_path), heading, blocks, order)
@@ -106,8 +106,7 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
         try:
             working = replace(working, heading_deg=parse_quantity(heading, "angle"))
         except InputError as error:
-            problem = error.problems[0]
-            raise UsageError.of(problem.code, f"--heading {problem.text}.", 'such as --heading "90 deg"') from None
+            raise UsageError(tuple(replace(one, about="--heading", key="") for one in error.problems)) from None
     if blocks is not None:
         working = replace(working, most_blocks=blocks)
     if order is not None:

@@ -76,9 +76,7 @@ def command(
     )
     booking = job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
     if not plan.driven:
-        raise PlanError.of(
-            "nothing-drilled", "Nothing of this job is drilled: there is nothing to compare with.", "fieldplan plan -q says why"
-        )
+        raise PlanError.of("nothing-drilled/to-compare")
     found = outlook(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)), _ahead(plan),
         partial(_around_s, plan), plan.order, booking, plan.driven[0].gate_lonlat, days_left,
@@ -117,7 +115,7 @@ def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
     known = [one.field.field_id for one in plan.driven]
     for name in given:
         if name not in known:
-            raise UsageError.of("done-which", f'--done "{name}" names no field of the plan.', f"one of: {', '.join(known)}")
+            raise UsageError.of("done-which", about="--done", given=name, known=tuple(known))
     return frozenset(given)
 
 
@@ -130,14 +128,14 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
         lots = [(line.species, line.lot) for line in plan.order
                 if name in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())]  # fmt: skip
         if not name or len(lots) != 1:
-            known = ", ".join(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
-            raise UsageError.of("left-which", f'--left "{one}" names {len(lots)} lots of the plan.', f"one of: {known}")
+            known = tuple(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
+            raise UsageError.of("left-which", about="--left", given=one, n_lots=len(lots), known=known)
         if lots[0] in found:
-            raise UsageError.of("left-twice", f'--left "{one}" names a lot that was named before.', "what is left in all, once")
+            raise UsageError.of("left-twice", about="--left", given=one)
         try:
             found[lots[0]] = parse_quantity(mass, "mass")
         except QuantityError as error:
-            raise UsageError.of("left-unreadable", f"--left {error.problems[0].text}.", '--left "oats=400 lb"') from None
+            raise UsageError.of("left-unreadable", about="--left", why=error.problems[0]) from None
         if found[lots[0]] < 0:
-            raise UsageError.of("left-unlikely", "--left is below nothing.", '--left "oats=400 lb"')
+            raise UsageError.of("left-unlikely", about="--left")
     return found

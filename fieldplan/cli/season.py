@@ -149,7 +149,7 @@ def _shares(done: tuple[str, ...]) -> dict[str, float]:
     shares: dict[str, float] = {}
     for name, share in map(_share, done):
         if name in shares:
-            raise UsageError.of("done-twice", f"--done says {name} twice.", "once")
+            raise UsageError.of("done-twice", about="--done", request=name)
         shares[name] = share
     return shares
 
@@ -159,9 +159,9 @@ def _share(text: str) -> tuple[str, float]:
     try:
         value = parse_quantity(share, "share")
     except QuantityError as error:
-        raise UsageError.of("done-unreadable", f"--done {error.problems[0].text}.", '--done "R05=60 %"') from None
+        raise UsageError.of("done-unreadable", about="--done", why=error.problems[0]) from None
     if not name.strip() or not 0 <= value <= 1:
-        raise UsageError.of("done-unreadable", f'--done "{text}" is no share of a request.', '--done "R05=60 %"')
+        raise UsageError.of("done-unreadable/no-share", about="--done", given=text)
     return name.strip(), value
 
 

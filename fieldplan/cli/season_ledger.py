@@ -22,6 +22,8 @@ from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of
 from fieldplan.season.requests import read_requests
 
+MOST_NAMED = 20
+"""Requests that a hint names."""
 ledger_option = click.option("--ledger", "ledger_path", metavar="FILE", type=click.Path(path_type=Path),
                              help="The ledger; if not given, the season file's name with .ledger, beside it.")  # fmt: skip
 
@@ -56,9 +58,8 @@ class Book:
         for one in self.accounts:
             if one.request.request_id == request_id:
                 return one
-        raise UsageError.of(
-            "request-unknown", f'No request is called "{request_id}".', ", ".join(one.request_id for one in self.requests[:20])
-        )
+        known = tuple(one.request_id for one in self.requests[:MOST_NAMED])
+        raise UsageError.of("request-unknown/asked", given=request_id, known=known)
 
 
 def open_book(season_path: Path, ledger_path: Path | None, by: date | None = None) -> Book:
@@ -104,7 +105,7 @@ def card_of(lending: Lending) -> RateCard:
         If it names none.
     """
     if lending.card_path is None:
-        raise InputError.of("card-missing", f"{lending.path}: names no rate card.", 'rate_card = "rates.toml" in [season]')
+        raise InputError.of("card-missing", file=str(lending.path))
     return load_rate_card(lending.card_path)
 
 

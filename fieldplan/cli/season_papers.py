@@ -127,7 +127,7 @@ def _day(text: str | None) -> date | None:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise UsageError.of("date-unreadable", f'--day "{text}" is no date.', "--day 2027-06-30") from None
+        raise UsageError.of("date-unreadable", about="--day", given=text) from None
     if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
-        raise UsageError.of("date-unlikely", f"--day {day} is out of range.", f"from {EARLIEST_YEAR} to {LATEST_YEAR}")
+        raise UsageError.of("date-unlikely", about="--day", given=text, earliest=str(EARLIEST_YEAR), latest=str(LATEST_YEAR))
     return day

@@ -56,7 +56,7 @@ def record_command(
     fieldplan season record season.toml --from entries.csv
     """
     if (kind is None) == (csv_path is None):
-        raise UsageError.of("record-what", "Say one kind of entry, or a list with --from.", f"kinds: {', '.join(KINDS)}")
+        raise UsageError.of("record-what", known=tuple(KINDS))
     lending = load_lending(season_path)
     requests = read_requests(lending.requests_path)
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
@@ -80,8 +80,7 @@ def record_command(
     try:
         click.echo(f"Written to {plain(str(path))}: {rows}.")
     except OutputError as error:  # who is told of the failure alone would write it down again
-        problem = error.problems[0]
-        raise OutputError.of(problem.code, f"Written to {path}: {rows}. {problem.text}", "do not enter it again") from None
+        raise OutputError.of("stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]) from None
     for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
         click.echo(f"Look again: {plain(doubt)}", err=True)
 

@@ -34,9 +34,7 @@ def take_streams() -> None:
             setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - for as long as the program runs
     sys.stdout, sys.stderr = Printed(sys.stdout, must=True), Printed(sys.stderr, must=False)
     if closed:
-        raise OutputError.of(
-            "stdout-unwritable", "Standard output is closed: nothing could be printed.", f">{os.devnull}, if nothing is to be"
-        )
+        raise OutputError.of("stdout-unwritable/closed", nowhere=os.devnull)
 
 
 class Printed(io.TextIOBase):
@@ -87,11 +85,7 @@ class Printed(io.TextIOBase):
             except BrokenPipeError:
                 self._failure = ReaderGone()
             except OSError as problem:
-                self._failure = OutputError.of(
-                    "stdout-unwritable",
-                    f"Standard output: not all could be printed ({why_unwritable(problem)}).",
-                    "make room, or print to another place",
-                )
+                self._failure = OutputError.of("stdout-unwritable", why=why_unwritable(problem))
             if self._failure is not None:
                 self._drop()
         if self._failure is not None and self._must:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldplan.errors import Problem
+from fieldplan.facts import Fact
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
 
@@ -22,13 +23,13 @@ class BoundaryFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerFound:
-    """One layer: how many features it has, how many outlines became fields, and why the others did not."""
+    """One layer: how many features it has, how many outlines became fields, and how many did not, by the reason."""
 
     name: str
     reference_system: str
     n_features: int
     n_fields: int
-    left_out: Mapping[str, int]
+    left_out: Mapping[Fact, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, problem
+from fieldplan.facts import Fact
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
 from fieldplan.model.seed import Mix
-from fieldplan.model.spelling import did_you_mean
+from fieldplan.model.spelling import nearest
+
+MOST_NAMED = 10
+"""Fields that a hint names."""
 
 
 def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
@@ -18,7 +22,9 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         If a field names no mix of the job, or several mixes leave the choice open, or the job file names a field that is not there.
     """
     by_name = {mix.name: mix for mix in job.mixes}
-    known = ", ".join(f'"{name}"' for name in by_name)
+    like = tuple(
+        Fact(one.code, one.values) for one in boundary.notes if one.code == "attribute-like" and one.values["known"] == "mix"
+    )
     mixes: dict[str, Mix] = {}
     problems: list[Problem] = []
     for field in boundary.fields:
@@ -28,22 +34,28 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         elif named is None and len(job.mixes) == 1:
             mixes[field.field_id] = job.mixes[0]
         else:
-            text = f'asks for mix "{named}"' if named else "does not say which mix it gets"
-            near = (
-                did_you_mean(named, by_name)
-                if named
-                else "".join(f"{note.told} " for note in boundary.notes if note.code == "attribute-like")
+            problems.append(
+                problem(
+                    "mix-unknown" if named else "mix-unknown/not-said",
+                    file=str(boundary.path),
+                    about=f'field "{field.field_id}"',
+                    field=field.field_id,
+                    mix=named or "",
+                    near=nearest(named, by_name) or "" if named else "",
+                    like=like,
+                    job=str(job.path),
+                    known=tuple(by_name),
+                )
             )
-            problems.append(Problem(
-                code="mix-unknown", told=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
-                told_hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
-    known_ids = {field.field_id for field in boundary.fields}
-    hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
+    known_ids = dict.fromkeys(field.field_id for field in boundary.fields)
     problems += [
-        Problem(
-            code="field-unknown",
-            told=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
-            told_hint=did_you_mean(field_id, known_ids) + hint,
+        problem(
+            "field-unknown/in-job",
+            file=str(job.path),
+            about=f"[field.{field_id}]",
+            boundary=str(boundary.path),
+            near=nearest(field_id, known_ids) or "",
+            known=tuple(known_ids)[:MOST_NAMED],
         )
         for field_id in job.fields
         if field_id not in known_ids

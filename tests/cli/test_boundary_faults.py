@@ -444,7 +444,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("nothing but a speck", _geojson(_ring([RING[0]] * 4)), (), 3, "outline-no-area", "encloses no ground"),
     ("closed line", lambda f: s.gpx(f / "fields.gpx", RING), (), 0, "line-as-outline", "closed line"),
     ("line closed but for 2 m", lambda f: s.gpx(f / "fields.gpx", [*RING[:-1], (WESTISH, RING[0][1])]), (), 0, "line-closed", "gap of 7.9 ft"),
-    ("open line", lambda f: s.gpx(f / "fields.gpx", RING[:-1]), (), 3, "outline-open", "ends are 778 m"),
+    ("open line", lambda f: s.gpx(f / "fields.gpx", RING[:-1]), (), 3, "outline-open", "ends are 2,552 ft (778 m) apart"),
     ("outline of single lines", lambda f: s.dxf(f / "fields.dxf", *[e.coords[:] for e in EDGES]), ("--crs", "EPSG:4326"), 0, "lines-joined", "4 lines were joined"),
     ("lines that cross", _geojson(*[LineString([(2 * a[0] - b[0], 2 * a[1] - b[1]), (2 * b[0] - a[0], 2 * b[1] - a[1])]) for a, b in (e.coords for e in EDGES)]), (), 0, "lines-enclose", "enclose"),
     ("hole as a second line", _geojson(MultiLineString([RING, list(POND.exterior.coords)])), (), 0, "hole-recovered", "taken as holes"),

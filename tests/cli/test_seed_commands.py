@@ -97,7 +97,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
     assert caught["error_frac"] == pytest.approx(0.2, abs=1e-5)
     assert caught["next_setting"] == pytest.approx(40, abs=1e-3)
     assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 0
-    assert "The rate lies outside the rate chart in this gear range" in " ".join(capsys.readouterr().out.split())
+    assert "No next setting: the rate lies outside the rate chart in this gear range" in " ".join(capsys.readouterr().out.split())
     assert exit_code(["setup", "--job", job]) == 0
     assert "setting 45 by the rate chart, which only gets one close" in " ".join(capsys.readouterr().out.split())
 

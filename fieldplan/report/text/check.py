@@ -8,9 +8,10 @@ from fieldplan.model.boundary import Examination, LayerFound
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, warnings_shown
+from fieldplan.report.words.notes import fact_as_data, notes_as_data, warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import hint_said, said
 
 SCHEMA = "fieldplan/check/1"
 
@@ -32,8 +33,9 @@ def check_page(found: Examination, quantities: Quantities) -> str:
     if found.problems:
         lines += ["", "IN THE WAY"]
         for problem in found.problems:
-            lines += paragraph(problem.text, bullet="- ")
-            lines += paragraph(f"Try: {problem.hint}", indent=4) if problem.hint else []
+            lines += paragraph(said(problem, q), bullet="- ")
+            hint = hint_said(problem, q)
+            lines += paragraph(f"Try: {hint}", indent=4) if hint else []
     lines += ["", *paragraph(_verdict(found), indent=0)]
     return "\n".join(lines) + "\n"
 
@@ -46,7 +48,7 @@ def check_json(found: Examination) -> str:
         "accepted": not found.problems,
         "layers": [
             {"layer": one.name, "reference_system": one.reference_system, "features": one.n_features, "fields": one.n_fields,
-             "left_out": dict(one.left_out)}
+             "left_out": {str(reason): n for reason, n in one.left_out.items()}}
             for one in found.layers
         ],
         "fields": [
@@ -57,7 +59,7 @@ def check_json(found: Examination) -> str:
             for one in found.fields
         ],
         "notes": notes_as_data(found.notes),
-        "problems": [{"code": one.code, "text": one.text, "hint": one.hint} for one in found.problems],
+        "problems": [{**fact_as_data(one), "text": one.text, "hint": one.hint} for one in found.problems],
     }  # fmt: skip
     return json_text(shown)
 

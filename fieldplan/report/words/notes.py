@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from fieldplan.errors import Problem
 from fieldplan.facts import Fact, Measure, Money, Told, Value
 from fieldplan.model.notes import Note
 from fieldplan.report.words.quantities import Quantities
@@ -44,6 +45,12 @@ def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
     ]
 
 
+def fact_as_data(fact: Fact) -> dict[str, Any]:
+    """A fact ready for JSON, a problem with where it is."""
+    where = {"file": fact.file, "about": fact.about, "key": fact.key} if isinstance(fact, Problem) else {}
+    return {"code": fact.code, **where, "values": values_as_data(fact.values)}
+
+
 def values_as_data(values: Mapping[str, Value]) -> dict[str, Any]:
     """Values ready for JSON."""
     return {name: _plain(value) for name, value in values.items()}
@@ -53,7 +60,7 @@ def _plain(value: Value) -> Any:
     if isinstance(value, tuple):
         return [_plain(one) for one in value]
     if isinstance(value, Fact):
-        return {"code": value.code, "values": values_as_data(value.values)}
+        return fact_as_data(value)
     if isinstance(value, Told):
         return {"text": value.text, "values": values_as_data(value.values)}
     if isinstance(value, Measure | Money):

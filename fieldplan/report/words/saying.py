@@ -70,7 +70,8 @@ def alike(thing: Saying) -> Hashable:
     case = thing.case if isinstance(thing, Note | Problem) else ""
     told = thing.told if isinstance(thing, Note | Problem) else ""
     sources = thing.sources if isinstance(thing, Note) else ()
-    return thing.code, case, told, sources, _shape(thing.values)
+    where = (thing.file, thing.about, thing.key) if isinstance(thing, Problem) else ()
+    return thing.code, case, told, sources, where, _shape(thing.values)
 
 
 def filled(text: str, values: Values, q: Quantities) -> str:
