@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from fieldplan.errors import InputError
+from fieldplan.facts import Value
 
 _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]+:/|/vsi", re.IGNORECASE)
 _WITHOUT_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)  # fmt: skip
@@ -25,17 +26,17 @@ _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 class Purpose:
     """What a file is opened for: ``what`` in words, ``code`` begins the codes of its errors, which are of class ``error``."""
 
-    what: str
+    what: Value
     code: str
     most_bytes: int
     error: type[InputError] = InputError
-    hint: str = "check the spelling"
-    of_text: str = "save it as UTF-8 text"
+    hint: Value = "check the spelling"
+    of_text: Value = "save it as UTF-8 text"
     through_links: bool = True
 
-    def fault(self, kind: str, text: str, hint: str = "") -> InputError:
+    def fault(self, kind: str, text: str, hint: Value = "") -> InputError:
         """The error of one ``kind``."""
-        return self.error.of(f"{self.code}-{kind}", text, hint)
+        return self.error.of(f"{self.code}-{kind}", text, str(hint))
 
 
 def is_there(path: Path, purpose: Purpose) -> bool:

@@ -48,7 +48,7 @@ def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
         If there is no such file, it is no ledger of this season, or a row is not as it was written.
     """
     if not is_there(path, LEDGER_FILE):
-        raise InputError.of("ledger-not-found", f"{path}: there is no such ledger.", LEDGER_FILE.hint)
+        raise InputError.of("ledger-not-found", f"{path}: there is no such ledger.", str(LEDGER_FILE.hint))
     with _opened(path, season) as connection:
         return _read(path, connection)
 

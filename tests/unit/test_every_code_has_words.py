@@ -61,8 +61,9 @@ def test_every_phrase_is_used() -> None:
 
 
 def _apart(key: str, text: str) -> bool:
-    code, _, case = key.partition("/")
-    return f'"{code}"' in text and bool(case) and f'"{case}"' in text
+    """Whether a code and its case stand apart, or what a file is wanted for and what is wrong with it."""
+    wanted = [(key[:at], key[at + 1 :]) for at, sign in enumerate(key) if sign in "/-"]
+    return any(f'"{head}"' in text and f'"{tail}"' in text for head, tail in wanted)
 
 
 @pytest.mark.parametrize(("where", "call", "keys"), SITES, ids=[where for where, _, _ in SITES])
