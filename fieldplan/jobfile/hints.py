@@ -19,6 +19,8 @@ def right_form(table: str, key: str, parser: Parser, given: object, problem: Pro
 
     A problem's own value ``right`` is what was meant, one or several; ``example`` is something that could stand there.
     """
+    if problem.code == "out-of-range":  # it was read, and its problem says the range
+        return None
     if isinstance(parser, WordOr):
         if parser.parser == Quantity("angle") and (bearing := _bearing(given)):
             return fact("right-form", key=key, right=f'"{bearing}"')

@@ -158,6 +158,8 @@ def _likely(band: tables.Band, kind: Kind | None) -> Fact:
     if band.unit.startswith("$"):
         least, most = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
         return fact("likely", low=least, high=most, unit="")
+    if ending == "_box_m3_per_m":
+        return fact("likely/by-width", low=low, high=high)
     unit = "" if ending != "_plain" else band.unit
     return fact("likely", low=low, high=high, unit=unit) if band.likely[0] > 0 else fact("likely/up-to", high=high, unit=unit)
 

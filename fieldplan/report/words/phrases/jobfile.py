@@ -143,6 +143,7 @@ _DOUBTS: dict[str, Phrase] = {
         "= {given}< {makes}; that> can hardly be right: {likely} is likely.< As it stands, {means}.>", hint=_SLIPS
     ),
     "likely": Phrase("{low} to {high}< {unit}>"),
+    "likely/by-width": Phrase("{low..high}"),
     "likely/up-to": Phrase("up to {high}< {unit}>"),
     "makes/box-by-width": Phrase("is {volume_box_m3_per_m} of the drill's width"),
     "makes/carrier-weight": Phrase("weighs {times_plain:2} times what is published"),
