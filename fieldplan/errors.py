@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import errno
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Self, TypedDict
 
 from fieldplan.facts import Fact, Value, fact, in_words, parted
 
@@ -47,6 +47,10 @@ class Problem(Fact):
     cure: Fact | None = None
     told: str = ""
     told_hint: str = ""
+
+    def as_fact(self) -> Fact:
+        """What is wrong, to stand in another sentence."""
+        return Fact(f"{self.code}/{self.case}" if self.case else self.code, self.values)
 
     @property
     def text(self) -> str:
@@ -83,6 +87,13 @@ class FieldplanError(Exception):
     ) -> Self:
         """An error of this class with the problems of another, with where they are and what to try as far as that is now known."""
         return cls(tuple(placed(one, file=file, about=about, key=key, cure=cure) for one in error.problems))
+
+
+class Where(TypedDict, total=False):
+    """The file of a problem and what of it it is about, as keywords of `placed` and `problem`."""
+
+    file: str
+    about: str
 
 
 def problem(key: str, told: str = "", told_hint: str = "", /, *, cure: Fact | None = None, **values: Value) -> Problem:

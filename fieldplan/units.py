@@ -15,6 +15,7 @@ from decimal import Decimal
 from typing import Literal
 
 from fieldplan.errors import QuantityError
+from fieldplan.facts import Fact
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
@@ -89,17 +90,19 @@ _DECIMAL_COMMA = re.compile(r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\
 _NUMBERS = re.compile(rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?")
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
 _SIGNS = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"})
-_CALLED: dict[Kind, str] = {
-    "share": "percentage", "density": "weight by volume", "volume rate": "volume by area", "mass rate": "weight by area",
-    "count rate": "seeds by area", "mass": "weight",
+_SAID: dict[Kind, str] = {
+    "length": "kind/length", "area": "kind/area", "speed": "kind/speed", "time": "kind/time", "mass": "kind/mass", "volume": "kind/volume",
+    "power": "kind/power", "angle": "kind/angle", "share": "kind/share", "density": "kind/density", "volume rate": "kind/volume-rate",
+    "mass rate": "kind/mass-rate", "count rate": "kind/count-rate",
 }  # fmt: skip
-_KNOWN: dict[Kind, str] = {
-    "length": "ft, in, yd, mi, m, cm, mm, km", "area": "ac, ft2, ha, m2", "speed": "mph, km/h, m/s", "time": "h, min, s",
-    "mass": "lb, oz, kg, g, t", "volume": "ft3, bu, gal, l, m3, yd3, in3", "power": "hp, kW", "angle": "deg", "share": "%",
-    "density": "lb/bu, lb/ft3, kg/hl, kg/m3, g/l", "volume rate": "bu/ac, ft3/ac, gal/ac, l/ha", "mass rate": "lb/ac, oz/ac, kg/ha, g/m2",
-    "count rate": "seeds/ft2, seeds/m2, seeds/ac, seeds/ha",
+_USUAL: dict[Kind, tuple[str, ...]] = {
+    "length": ("ft", "in", "yd", "mi", "m", "cm", "mm", "km"), "area": ("ac", "ft2", "ha", "m2"), "speed": ("mph", "km/h", "m/s"),
+    "time": ("h", "min", "s"), "mass": ("lb", "oz", "kg", "g", "t"), "volume": ("ft3", "bu", "gal", "l", "m3", "yd3", "in3"),
+    "power": ("hp", "kW"), "angle": ("deg",), "share": ("%",), "density": ("lb/bu", "lb/ft3", "kg/hl", "kg/m3", "g/l"),
+    "volume rate": ("bu/ac", "ft3/ac", "gal/ac", "l/ha"), "mass rate": ("lb/ac", "oz/ac", "kg/ha", "g/m2"),
+    "count rate": ("seeds/ft2", "seeds/m2", "seeds/ac", "seeds/ha"),
 }  # fmt: skip
-"""How kinds and their units are said to people; the usual units first."""
+"""Units to name to people who wrote one that is unknown; the usual first."""
 _USUAL_RATES = ("lb/bu", "kg/hl", "g/l", "lb/ac", "kg/ha", "bu/ac", "l/ha", "gal/ac", "oz/ac", "km/h", "m/s")
 _COUNTED = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
@@ -169,7 +172,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
             "quantity-unknown-unit",
             unit=match["unit"].strip(),
             kind=called(kind),
-            known=_KNOWN[kind],
+            known=_USUAL[kind],
             example=written(text, kind),
         )
     value = number * factor
@@ -178,9 +181,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     return value
 
 
-def called(kind: Kind) -> str:
-    """What a kind of quantity is called when speaking to people."""
-    return _CALLED.get(kind, kind)
+def called(kind: Kind) -> Fact:
+    """A kind of quantity, to be named in a sentence."""
+    return Fact(_SAID[kind])
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:

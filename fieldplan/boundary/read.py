@@ -12,7 +12,7 @@ from fieldplan.boundary.archive import boundary_members
 from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
 from fieldplan.boundary.layer import Layer
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, disk_full, unwritable
-from fieldplan.facts import Fact, Value, fact
+from fieldplan.facts import Value, fact
 from fieldplan.scratch import working_folder
 
 _READERS: dict[Format, str] = {
@@ -76,7 +76,7 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
     names = Counter(layer.name for _, layer in found)
     layers = [layer if names[layer.name] == 1 else replace(layer, name=f"{member}: {layer.name}") for member, layer in found]
     if unread and layers:
-        left_out = tuple(fact("member-left-out", member=member, why=_as_fact(error.problems[0])) for member, error in unread)
+        left_out = tuple(fact("member-left-out", member=member, why=error.problems[0].as_fact()) for member, error in unread)
         layers[0] = replace(layers[0], remarks=layers[0].remarks + left_out)
     return f"zip of {', '.join(sorted(kinds))}", tuple(layers)
 
@@ -119,8 +119,3 @@ def _shown_as(error: BoundaryError, shown: str, path: Path, folder: Path) -> Bou
         return not problem.file or any(Path(problem.file).is_relative_to(one) for one in copies)
 
     return BoundaryError(tuple(replace(one, file=shown) if is_shown(one) else one for one in error.problems))
-
-
-def _as_fact(problem: Problem) -> Fact:
-    """What is wrong, as a part of another sentence that says where."""
-    return fact(f"{problem.code}/{problem.case}".removesuffix("/"), **problem.values)

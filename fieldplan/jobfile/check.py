@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, Where, placed, problem
+from fieldplan.facts import Fact, Told, Value
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.plausible import MEANT, Spot, doubt, doubts
-from fieldplan.jobfile.schema import HINTS, SCHEMA
+from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import nearest
@@ -39,19 +41,18 @@ class Checker:
 
         Keys that are missing or wrong are left out and recorded as problems.
         """
-        schema = SCHEMA[table]
-        where = f"{path}: [{label}]"
-        values: dict[str, Any] = {MEANT: self._meant(given.get(MEANT, []), tuple(schema), where)}
+        schema, spot = SCHEMA[table], Spot(table=table, label=label, path=path)
+        spot = replace(spot, meant=self._meant(given.get(MEANT, []), tuple(schema), spot))
+        values: dict[str, Any] = {MEANT: spot.meant}
         suggested: set[str | None] = set()
         for key, raw in given.items():
             if key in schema:
                 try:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
-                    self.value_of(error, table, key, raw, where)
+                    self._value_of(error, key, raw, spot)
             elif key != MEANT:
-                suggested.add(self.unknown(key, tuple(schema), where, table))
-        spot = Spot(table=table, label=label, where=where, meant=values[MEANT])
+                suggested.add(self.unknown(key, tuple(schema), table, **spot.where))
         for key, said in doubts(spot, {key: spec.parse for key, spec in schema.items()}, given, values):
             self._say(spot, key, said)
         for key, spec in schema.items():
@@ -62,18 +63,18 @@ class Checker:
                 values[key] = spec.parse(fallback[0])
                 self.default_used(f"{table}.{key}", *fallback)
             elif not spec.optional:
-                self.problems.append(
-                    Problem(
-                        code="key-missing",
-                        told=f"{where} {key} is missing.",
-                        told_hint=HINTS.get((table, key), f"add {key}"),
-                    )
-                )
+                asked = tables.asked(table, key)
+                if asked:
+                    self.problem("key-missing", key=key, asked=Told(asked), **spot.where)
+                else:
+                    self.problem("key-missing/add", key=key, **spot.where)
         return values
 
-    def weigh(self, spot: Spot, key: str, band: str, amount: float, kind: Kind | None, *, given: object, about: str = "") -> None:
+    def weigh(
+        self, spot: Spot, key: str, band: str, amount: float, kind: Kind | None, *, given: object, makes: Fact | None = None
+    ) -> None:
         """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to say of a key the worst is said."""
-        said = doubt(spot, key, band, amount, kind, given=given, about=about)
+        said = doubt(spot, key, band, amount, kind, given=given, makes=makes)
         if said is not None:
             self._say(spot, key, said)
 
@@ -93,78 +94,67 @@ class Checker:
         """Keys of a table that are unlikely as they stand and not said to be meant."""
         return tuple(key for known, key in self._said if known == label)
 
-    def _meant(self, given: object, known: tuple[str, ...], where: str) -> frozenset[str]:
+    def _meant(self, given: object, known: tuple[str, ...], spot: Spot) -> frozenset[str]:
         """The keys that are said to be meant as they stand."""
         try:
             keys = () if given == [] else texts([given] if isinstance(given, str) else given)
         except InputError:
-            self.problem("not-texts", f"{where} {MEANT} is no list of keys.", f'such as {MEANT} = ["{known[-1]}"]')
+            self.problem("not-texts/meant", key=MEANT, example=known[-1], **spot.where)
             return frozenset()
         for key in keys:
             if key not in known:
-                self.unknown(key, known, where)
+                self.unknown(key, known, **spot.where)
         return frozenset(keys)
 
-    def default_used(self, key: str, value: str, source: str) -> None:
-        """Note that a default stands in for a key."""
-        said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
-        text, values = tables.with_values(f"{{{value}}}")
-        note = Note(code="default-used", told=f"{key} = {text if values else value} ({said})", values=values)
+    def default_used(self, key: str, value: str, source: str, case: str = "", **more: Value) -> None:
+        """Note that a default stands in for a key, in one ``case`` of several if it has some."""
+        values = {"key": key, "value": tables.quantity(value), **more}
+        note = Note(code="default-used", case=case, values=values, sources=(source,))
         if note not in self.notes:
             self.notes.append(note)
 
-    def problem(self, code: str, text: str, hint: str = "") -> None:
-        """Record a problem."""
-        self.problems.append(Problem(code=code, told=text, told_hint=hint))
+    def problem(self, key: str, /, *told: str, cure: Fact | None = None, **values: Value) -> None:
+        """Record a problem by ``"code"`` or ``"code/case"``."""
+        self.problems.append(problem(key, *told, cure=cure, **values))
 
-    def unknown(self, key: str, known: Sequence[str], where: str, table: str = "") -> str | None:
+    def unknown(self, name: str, known: Sequence[str], table: str = "", *, file: str, about: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
         if len(self.problems) >= MOST_LOOKED_UP:
-            self.problems.append(
-                Problem(code="key-unknown", told=f'{where} has no key "{key}".', told_hint="known here: " + ", ".join(known))
-            )
+            self.problem("key-unknown", name=name, known=tuple(known), near="", says="", file=file, about=about)
             return None
-        word = key.strip().casefold().replace("-", "_").replace(" ", "_")
-        said = next((row["says"] for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
-        near = nearest(key, known, 0.5) if said is None else next((one for one in known if f'"{one}"?' in said), None)
-        hint = said or (f'did you mean "{near}"?' if near else "known here: " + ", ".join(known))
-        what = f"table [{key}]" if table in ("file", "season file") else f'key "{key}"'
-        self.problems.append(Problem(code="key-unknown", told=f"{where} has no {what}.", told_hint=hint))
+        word = name.strip().casefold().replace("-", "_").replace(" ", "_")
+        row = next((row for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
+        near = nearest(name, known, 0.5) if row is None else row["meant"] if row["meant"] in known else None
+        says = row["says"] if row is not None else ""
+        self.problem(
+            "key-unknown/table" if table in ("file", "season file") else "key-unknown", name=name,
+            says=Told(says) if says else "", near=near or "", known=() if near or says else tuple(known), file=file, about=about,
+        )  # fmt: skip
         return near
 
-    def value_of(self, error: InputError, table: str, key: str, raw: object, where: str) -> None:
+    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot) -> None:
         """Record that a value cannot be read, with the form that it should have."""
-        parser = SCHEMA[table][key].parse
+        parser = SCHEMA[spot.table][key].parse
         self.problems += [
-            Problem(
-                code=one.code,
-                told=f"{where} {key} {one.text.removeprefix(f'{key} ')}.",
-                told_hint=right_form(table, key, parser, raw, one.hint),
-            )
-            for one in error.problems
+            placed(one, key=key, cure=right_form(spot.table, key, parser, raw, one), **spot.where) for one in error.problems
         ]
 
-    def problem_of(self, error: InputError, where: str) -> None:
+    def problem_of(self, error: InputError, where: Where) -> None:
         """Record the problems of a value, with where it stands; of a key that was refused already nothing more is said."""
-        refused = {one.text.partition(" = ")[0] for one in self.problems if one.code == "hardly-possible"}
-        self.problems += [
-            Problem(code=p.code, told=f"{where} {p.text}.", told_hint=p.hint)
-            for p in error.problems
-            if f"{where} {p.text.partition(' ')[0]}" not in refused
-        ]
+        refused = {(one.file, one.about, one.key) for one in self.problems if one.code == "hardly-possible"}
+        own = [placed(one, **where) for one in error.problems]
+        self.problems += [one for one in own if (one.file, one.about, one.key) not in refused]
 
 
 def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:
     """The only table of that name, or ``None``; a problem if it stands more than once."""
     if len(tables_given) > 1:
-        checker.problems.append(
-            Problem(code="table-twice", told=f"{path}: [{name}] stands more than once.", told_hint="keep one")
-        )
+        checker.problem("table-twice", file=str(path), about=f"[{name}]")
     return tables_given[0] if tables_given else None
 
 
-def made(checker: Checker, where: str, make: Callable[[], Made]) -> Made | None:
-    """A model value, or ``None`` with its range problems recorded."""
+def made(checker: Checker, where: Where, make: Callable[[], Made]) -> Made | None:
+    """A model value, or ``None`` with its range problems recorded; ``where`` is the ``file`` and what of it it is ``about``."""
     try:
         return make()
     except InputError as error:

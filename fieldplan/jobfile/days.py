@@ -23,13 +23,16 @@ def day(value: object) -> date:
         try:
             value = date.fromisoformat(value.strip())
         except ValueError:
-            raise InputError.of("not-a-date", f"is {short(value)}, a day that no calendar has", "such as 2027-05-10") from None
+            raise InputError.of("not-a-date/no-such-day", given=short(value)) from None
     if isinstance(value, date) and EARLIEST_YEAR <= value.year <= LATEST_YEAR:
         return value
+    if first := _month_alone(value):
+        raise InputError.of("not-a-date/month", given=short(value), first=first)
     meant = day_meant(value)
-    what = "not one day" if _month_alone(value) else f"not a date from {EARLIEST_YEAR} to {LATEST_YEAR}"
-    raise InputError.of("not-a-date", f"is {short(value)}, {what}",
-                        f"write year-month-day: {meant}" if meant else f"write year-month-day, such as {_month_alone(value) or '2027-05-10'}")  # fmt: skip
+    raise InputError.of(
+        "not-a-date/meant" if meant else "not-a-date", given=short(value), right=meant.isoformat() if meant else "",
+        first_year=str(EARLIEST_YEAR), last_year=str(LATEST_YEAR),
+    )  # fmt: skip
 
 
 def _month_alone(value: object) -> str:
@@ -68,15 +71,16 @@ def day_meant(value: object) -> date | None:
         return None
 
 
+_DAYS_OFF = '["Sunday", 2027-05-31]'
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
     """Weekdays and dates on which no work is done."""
-    example = 'such as ["Sunday", 2027-05-31]'
+    if isinstance(value, str | date):
+        raise InputError.of("not-days/one", given=short(value), right=f"[{short(value)}]")
     if not isinstance(value, list):
-        shown = f"write [{_quoted(value)}]" if isinstance(value, str | date) else example
-        raise InputError.of("not-days", f"is {short(value)}, no list of days", shown)
+        raise InputError.of("not-days", given=short(value), example=_DAYS_OFF)
     weekdays, dates = set(), set()
     for one in value:
         if isinstance(one, str) and one.strip().casefold().rstrip("s") in _WEEKDAYS:
@@ -84,13 +88,12 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
         elif isinstance(one, date) or (isinstance(one, str) and re.match(r"\d{4}-", one.strip())):
             dates.add(day(one))
         elif meant_day := day_meant(one):
-            raise InputError.of("not-days", f"holds {short(one)}, a date in another form", f"year-month-day: {meant_day}")
+            raise InputError.of("not-days/form", given=short(one), meant=meant_day.isoformat())
+        elif isinstance(one, str) and (near := nearest(one, _WEEKDAYS)):
+            raise InputError.of("not-days/slip", given=short(one), near=near.capitalize())
         else:
-            near = nearest(one, _WEEKDAYS) if isinstance(one, str) else None
-            if isinstance(one, str) and one.strip().casefold().startswith("weekend"):
-                example = 'such as ["Saturday", "Sunday"]'
-            meant = f'did you mean "{near.capitalize()}"?' if near else example
-            raise InputError.of("not-days", f"holds {short(one)}, no day", meant)
+            weekend = isinstance(one, str) and one.strip().casefold().startswith("weekend")
+            raise InputError.of("not-days/no-day", given=short(one), example='["Saturday", "Sunday"]' if weekend else _DAYS_OFF)
     return frozenset(weekdays), frozenset(dates)
 
 
@@ -107,14 +110,8 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         named = isinstance(value, str) and number_in(value) is None and value.strip()
         heads = [one for one in places if named and value.strip().casefold() in one.casefold()]  # type: ignore[attr-defined]
         near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
-        meant = f'did you mean "{near}"? ' if near else ""
         chance = number_in(value) or 55
-        shown = f"{chance * 100 if chance < 1 else chance:.10g} %" if 0 < chance <= 100 else "55 %"
-        listed = ", ".join(f'"{one}"' for one in places)
+        percent = 55 if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
         raise InputError.of(
-            "not-a-chance", f"is {short(value)}, no percentage", f'{meant}"{shown}", or where days are published: {listed}'
+            "not-a-chance", given=short(value), near=near or "", chance=f"{percent:.10g} %", places=tuple(places)
         ) from None
-
-
-def _quoted(value: object) -> str:
-    return f'"{value}"' if isinstance(value, str) else str(value)

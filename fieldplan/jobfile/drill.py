@@ -7,12 +7,12 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from fieldplan.errors import Problem
+from fieldplan.facts import fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.tables import read as tables
-from fieldplan.units import CUBIC_FOOT_M3, FOOT_M, parse_quantity
+from fieldplan.units import parse_quantity
 
 _LISTS = ("box", "chart")
 
@@ -21,8 +21,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     """The drill, or ``None`` with its problems recorded."""
     found = one_of(given, "drill", path, checker)
     if found is None:
-        checker.problems.append(Problem(code="table-missing", told=f"{path}: has no [drill].",
-                                        told_hint="fieldplan init DIR writes a job file to start from"))  # fmt: skip
+        checker.problem("table-missing/drill", file=str(path))
         return None
     table, source = found
     before = len(checker.problems)
@@ -33,11 +32,11 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     checker.problems[before:] = [*checker.problems[of_lists:], *checker.problems[before:of_lists]]  # as they stand in the file
     if len(checker.problems) > before:
         return None
-    spot = Spot(table="drill", label="drill", where=f"{source}: [drill]", meant=v[MEANT])
+    spot = Spot(table="drill", label="drill", path=source, meant=v[MEANT])
     _weigh_width(checker, spot, v, _list(table, "box", source, checker))
     if len(checker.problems) > before:
         return None
-    return made(checker, f"{source}: [drill]", lambda: Drill(
+    return made(checker, spot.where, lambda: Drill(
         name=v["name"], rows=v["rows"], row_spacing_m=v["row_spacing"],
         turning_radius_m=v["turning_radius"], pass_overlap_m=v["pass_overlap"],
         follows_bend_deg=v["follows_bend"], reverse_turns=v["reverse_turns"], boxes=boxes, chart=chart,
@@ -52,30 +51,23 @@ def _weigh_width(checker: Checker, spot: Spot, v: Mapping[str, Any], boxes: list
     width_m = v["rows"] * v["row_spacing"] - v["pass_overlap"]
     said = {*spot.meant, *checker.unlikely(spot.label)} & {"rows", "row_spacing"}
     if not said:
-        checker.weigh(
-            spot, "rows", "drill.effective_width", width_m, "length", given=v["rows"], about="makes a drill {made} wide"
-        )
+        wide = fact("makes/width", width_m=width_m)
+        checker.weigh(spot, "rows", "drill.effective_width", width_m, "length", given=v["rows"], makes=wide)
     if said or "rows" in checker.unlikely(spot.label) or width_m <= 0:
         return
     for number, table in enumerate(boxes, start=1):
         label = f"drill.box {table.get('name', number)}"
-        own = Spot(
-            table="drill.box",
-            label=label,
-            where=spot.where.replace("[drill]", f"[{label}]"),
-            meant=frozenset(table.get(MEANT, ())),
-        )
-        cubic_feet = parse_quantity(table["volume"], "volume") / CUBIC_FOOT_M3 / (width_m / FOOT_M)
-        checker.weigh(own, "volume", f"drill.box.volume {str(table['kind']).casefold()}", cubic_feet, None, given=table["volume"],
-                      about=f"is {cubic_feet:.2g} ft3 for each foot of the drill's width")  # fmt: skip
+        own = Spot(table="drill.box", label=label, path=spot.path, meant=frozenset(table.get(MEANT, ())))
+        per_width = parse_quantity(table["volume"], "volume") / width_m
+        checker.weigh(own, "volume", f"drill.box.volume {str(table['kind']).casefold()}", per_width, None, given=table["volume"],
+                      makes=fact("makes/box-by-width", volume_box_m3_per_m=per_width))  # fmt: skip
 
 
 def _list(table: Table, key: str, path: Path, checker: Checker) -> list[Table]:
     given = table.get(key, [])
     if isinstance(given, list) and all(isinstance(one, dict) for one in given):
         return given
-    checker.problems.append(Problem(code="not-a-table", told=f"{path}: drill.{key} is no list of tables.",
-                                    told_hint=f"write [[drill.{key}]] above each {key}"))  # fmt: skip
+    checker.problem("not-a-table/list", key=f"drill.{key}", head=f"[[drill.{key}]]", each=key, file=str(path))
     return []
 
 
@@ -90,7 +82,7 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
         if "usable" not in values:
             text, source = tables.default("drill.box", f"usable {values['kind']}") or ("90 %", "assumed")
             values["usable"] = float(text.split()[0]) / 100
-            checker.default_used(f"drill.box.usable of a {values['kind']} box", text, source)
+            checker.default_used("drill.box.usable", text, source, "of-kind", kind=values["kind"])
         least_given = "least" in table
         if "sweep" not in values:
             text, source = tables.default("drill.box", f"sweep least {'given' if least_given else 'assumed'}") or (
@@ -98,10 +90,8 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
                 "practice",
             )
             values["sweep"] = text == "true"
-            checker.default_used(
-                f"drill.box.sweep where a least level is {'given' if least_given else 'not given'}", text, source
-            )
-        box = made(checker, f"{path}: [{label}]", partial(SeedBox,
+            checker.default_used("drill.box.sweep", text, source, "least-given" if least_given else "least-not-given")
+        box = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(SeedBox,
             name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],
             swept=values["sweep"], least_assumed=not least_given,
             metering_m3_per_m2=values.get("metering"), drive=values.get("drive", ""), lands=values.get("lands", ""),
@@ -115,10 +105,11 @@ def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint
     points = []
     for number, table in enumerate(given, start=1):
         before = len(checker.problems)
-        v = checker.values("drill.chart", table, path, f"drill.chart line {number}")
+        label = f"drill.chart line {number}"
+        v = checker.values("drill.chart", table, path, label)
         if len(checker.problems) > before:
             continue
-        point = made(checker, f"{path}: [drill.chart line {number}]", partial(ChartPoint,
+        point = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(ChartPoint,
             seed=v["seed"], gear_range=v.get("range", ""), setting=v["setting"], bulk_kg_per_m2=v["rate"],
         ))  # fmt: skip
         if point:
@@ -135,7 +126,7 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
     v = checker.values("tractor", found[0], found[1], "tractor")
     if len(checker.problems) > before:
         return Tractor()
-    tractor = made(checker, f"{found[1]}: [tractor]", lambda: Tractor(
+    tractor = made(checker, {"file": str(found[1]), "about": "[tractor]"}, lambda: Tractor(
         pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", ""),
     ))  # fmt: skip
     return tractor or Tractor()

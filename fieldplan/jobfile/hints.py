@@ -5,42 +5,44 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from fieldplan.jobfile.days import day, day_meant
-from fieldplan.jobfile.rates import carrier
-from fieldplan.jobfile.values import Choice, Pair, Parser, Quantity, WordOr
+from fieldplan.errors import Problem
+from fieldplan.facts import Fact, fact
+from fieldplan.jobfile.rates import basis_behind
+from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, written
 
 
-def right_form(table: str, key: str, parser: Parser, given: object, hint: str) -> str:
-    """What to write instead of a value that cannot be read; ``hint`` is what the parser says, for kinds that have no form here."""
-    if isinstance(parser, WordOr) and isinstance(parser.parser, Quantity):
-        if parser.parser.kind == "angle" and (bearing := _bearing(given)):
-            return f'{key} = "{bearing}"'
-        return f'{key} = "{parser.word}", or such as {key} = {quantity_form(table, key, parser.parser.kind, given)}'
-    if isinstance(parser, Quantity) and parser.kind == "time" and (clock := _clock(key, given)):
-        return f'{key} = "{clock}"'
+def right_form(table: str, key: str, parser: Parser, given: object, problem: Problem) -> Fact | None:
+    """What to write instead of a value that cannot be read; ``None`` where the key makes no difference to what its problem says.
+
+    A problem's own value ``right`` is what was meant, one or several; ``example`` is something that could stand there.
+    """
+    if problem.code == "out-of-range":  # it was read, and its problem says the range
+        return None
+    if isinstance(parser, WordOr):
+        if parser.parser == Quantity("angle") and (bearing := _bearing(given)):
+            return fact("right-form", key=key, right=f'"{bearing}"')
+        near = nearest(given, [parser.word]) if isinstance(given, str) else None
+        other = right_form(table, key, parser.parser, given, problem)
+        return None if other is None else fact("right-form/word-or", key=key, near=near or "", word=parser.word, other=other)
     if isinstance(parser, Quantity):
-        return f"{key} = {quantity_form(table, key, parser.kind, given)}"
+        clock = _clock(key, given) if parser.kind == "time" else ""
+        return fact("right-form", key=key, right=f'"{clock}"' if clock else quantity_form(table, key, parser.kind, given))
     if isinstance(parser, Pair):
-        return f"{key} = {_pair_form(table, key, parser, given)}"
-    if parser is day and (meant := day_meant(given)):
-        return f"{key} = {meant:%Y-%m-%d}"
-    if isinstance(parser, Choice) and isinstance(given, str) and (near := nearest(given, parser.allowed)):
-        return f'did you mean {key} = "{near}"? {hint.rpartition("? ")[2]}'
-    if parser is carrier:
-        return hint
-    if hint.startswith("a number alone: such as") and (band := tables.band(f"{table}.{key}")):
-        return f"such as {key} = {band.example}"
-    if hint.startswith('"'):
-        return f"{key} = {hint}"
-    for lead in ("write it in quotes: ", "a number alone: ", "write ", "such as "):
-        rest = hint.removeprefix(lead)
-        if rest != hint and not rest.startswith(("true or false", "year-month", "the place", "such as", "/", "it in")):
-            told = ", such as " if lead == "such as " else " = "
-            return f"{key}{told}{rest}" if told == " = " else f"such as {key} = {rest}"
-    return hint
+        return fact("right-form", key=key, right=_pair_form(table, key, parser, given))
+    if problem.values.get("right"):
+        return fact("right-form", key=key, right=problem.values["right"])
+    band = tables.band(f"{table}.{key}") if parser in (whole, number) else None
+    example = band.example if band else problem.values.get("example")
+    return None if example is None else fact("right-form/such-as", key=key, example=example)
+
+
+def line_of(form: Fact | None) -> str:
+    """The line of a job file that a form is; empty if it is none or several."""
+    right = form.values["right"] if form is not None and form.code == "right-form" else ()
+    return f"{form.values['key']} = {right}" if form is not None and isinstance(right, str) else ""
 
 
 def _bearing(given: object) -> str:
@@ -113,7 +115,7 @@ def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[st
     return [*scaled[:1]] if moved and scaled else [*others[:1], *scaled[:1]] if kind == "time" else [*scaled[:1], *others[:1]]
 
 
-_WITH_UNIT = re.compile(r"\s*(?P<number>\d[\d.,]*)\s*(?P<unit>[^\d\s]\S*)(?P<rest>\s+(?:PLS|bulk))?\s*", re.IGNORECASE)
+_WITH_UNIT = re.compile(r"\s*(?P<number>\d[\d.,]*)\s*(?P<unit>[^\d\s]\S*)\s*")
 _MONEY = re.compile(r"([^\d.,]{1,4})[\d.,]+(.*)")
 _USUAL_UNITS: dict[Kind, tuple[str, ...]] = {
     "mass rate": ("lb/ac", "kg/ha"), "volume": ("ft3", "bu", "gal", "l"), "density": ("lb/bu", "kg/hl", "kg/m3"), "length": ("in", "ft", "cm"),
@@ -135,10 +137,11 @@ def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> li
         return [
             f'"{money[1]}{number * times:.10g}{money[2]}"' for times in (0.1, 10, 0.01, 100) if _inside(value * times, likely)
         ][:1]
-    match = _WITH_UNIT.fullmatch(given)
+    basis = basis_behind(given)
+    match = _WITH_UNIT.fullmatch(given.strip().rstrip(".").removesuffix(basis))
     if match is None:
         return []
-    rest, kind = match["rest"] or "", kind_of(f"1 {match['unit']}")
+    rest, kind = f" {basis}" if basis else "", kind_of(f"1 {match['unit']}")
     found = []
     if kind is not None:
         now = unit_meant(f"1 {match['unit']}", kind)

@@ -6,9 +6,10 @@ import difflib
 import re
 
 from fieldplan.errors import InputError
+from fieldplan.jobfile.values import short
 from fieldplan.model.machine import Hitch, HitchKind
 
-FORMS = '"drawbar", "drawbar category 2", "three-point category 1", "three-point category 2", "three-point category 3" or "ball"'
+FORMS = ("drawbar", "drawbar category 2", "three-point category 1", "three-point category 2", "three-point category 3", "ball")
 _CATEGORY = re.compile(r"\bcat(?:egory|\.)?\s*(?P<number>[0-5]|iv|v|i{1,3})(?![\w/])")
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5}
 _SPELLINGS: dict[str, HitchKind] = {
@@ -23,14 +24,13 @@ _BALL = re.compile(r"[\d./\s-]*(?:in|inch|inches|mm|\")?\s*\bball\b")
 def hitch(value: object) -> Hitch:
     """A hitch, by any of the names that people give it; the category may be left out."""
     if not isinstance(value, str) or not value.strip():
-        raise InputError.of("not-a-hitch", f"is {value!r:.60}, no hitch", f"one of: {FORMS}")
+        raise InputError.of("not-a-hitch", given=short(value), forms=FORMS)
     text = value.casefold().strip()
     found = _CATEGORY.search(text)
     rest = text if found is None else f"{text[: found.start()]} {text[found.end() :]}"
     word = _IDLE.sub("", _BALL.sub("ball", rest))
     if word not in _SPELLINGS:
         near = difflib.get_close_matches(word, _SPELLINGS, n=1)
-        meant = f'did you mean "{_SPELLINGS[near[0]]}"? It is ' if near else ""
-        raise InputError.of("not-a-hitch", f"is {value!r:.60}, no hitch", f"{meant}one of: {FORMS}")
+        raise InputError.of("not-a-hitch", given=short(value), near=_SPELLINGS[near[0]] if near else "", forms=FORMS)
     number = None if found is None else found["number"]
     return Hitch(kind=_SPELLINGS[word], category=None if number is None else _ROMAN.get(number) or int(number))

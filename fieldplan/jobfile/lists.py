@@ -5,17 +5,18 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, problem
+from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, text_of
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 
 LARGEST_LIST_BYTES = 50_000_000
-_AS_CSV = "save it as CSV in UTF-8, not as a workbook or plain CSV"
+_AS_CSV = fact("try/csv")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,7 @@ class Row:
     beyond: int = 0
 
 
-def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequence[str], most: int) -> tuple[Row, ...]:
+def read_list(path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], most: int) -> tuple[Row, ...]:
     """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells without blanks around them.
 
     Rows with nothing in them are passed over.
@@ -35,7 +36,7 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     Parameters
     ----------
     what
-        What stands in it, such as "requests", for messages.
+        What stands in it, such as "requests": the first word of its codes.
     columns
         Names of columns and what a cell of each looks like.
     needed
@@ -48,36 +49,35 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, str], needed: Sequ
     InputError
         If it is no such file, has no row or too many, or a column is missing or stands twice.
     """
-    text = text_of(path, Purpose(what=f"list of {what}", code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV))
+    text = text_of(path, Purpose(what=fact("called/list", what=what), code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV))
     try:
         table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
-    except csv.Error as problem:
-        raise InputError.of(
-            f"{what}-not-csv", f"{path}: {problem}.", "a quote that is opened must be closed; save it as CSV"
-        ) from None
+    except csv.Error as error:
+        raise _fault("not-csv", path, what, said=str(error)) from None
     rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
     if len(rows) < 2:
-        raise InputError.of(f"{what}-empty", f"{path}: holds no {what}.", f"columns: {', '.join(columns)}")
+        raise _fault("empty", path, what, columns=tuple(columns))
     if len(rows) - 1 > most:
-        raise InputError.of(f"{what}-many", f"{path}: holds {len(rows) - 1:,} {what}.", f"at most {most:,}")
+        raise _fault("many", path, what, n_rows=len(rows) - 1, n_most=most)
     spelled = {_joined(name): name for name in columns}
     header = [spelled.get(_joined(name), name.strip().casefold()) for name in rows[0][1]]
     problems = [
-        Problem(
-            code="column-missing",
-            told=f'{path}: has no column "{name}".',
-            told_hint=_instead(name, header, columns, what) + columns[name],
-        )
+        problem("column-missing", file=str(path), name=name, near=_instead(name, header, columns, what), holds=columns[name])
         for name in needed
         if name not in header
     ]
     problems += [
-        Problem(code="column-twice", told=f'{path}: column "{name}" stands twice.', told_hint="keep one")
+        problem("column-twice", file=str(path), name=name)
         for name in sorted({name for name in header if name and header.count(name) > 1})
     ]
     if problems:
         raise InputError(tuple(problems))
     return tuple(_row(number, header, cells) for number, cells in rows[1:])
+
+
+def _fault(kind: str, path: Path, what: str, **values: Value) -> InputError:
+    """The error of a whole list; what stands in it begins its code."""
+    return InputError(problem(f"{what}-{kind}", file=str(path), cure=None, what=what, **values))
 
 
 def _joined(name: str) -> str:
@@ -87,14 +87,13 @@ def _joined(name: str) -> str:
 
 def other_names(what: str) -> dict[str, str]:
     """Other words that people use for columns of a list, and the names they have here."""
-    return {row["word"]: row["says"] for row in tables.rows("other_words") if row["table"] == what}
+    return {row["word"]: row["meant"] for row in tables.rows("other_words") if row["table"] == what}
 
 
-def _instead(name: str, header: Sequence[str], columns: Mapping[str, str], what: str) -> str:
-    """The column that stands there under another word, or a name all but spelled like the one that is missing."""
+def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str) -> str:
+    """The column that stands there under another word, or a name all but spelled like the one that is missing; empty if none does."""
     called = next((one for one in header if other_names(what).get(one) == name), None)
-    near = called or nearest(name, [one for one in header if one and one not in columns])
-    return f'is it "{near}"? ' if near else ""
+    return called or nearest(name, [one for one in header if one and one not in columns]) or ""
 
 
 def _separator(text: str) -> str:

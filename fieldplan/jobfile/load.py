@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import JobFileError, Problem
+from fieldplan.facts import fact
 from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.drill import drill_of, tractor_of
@@ -16,14 +17,14 @@ from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.jobfile.toml_faults import parsed
+from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
-JOB_FILE = Purpose(what="job file", code="job", most_bytes=1_000_000, error=JobFileError,
-                   hint="fieldplan init DIR writes one to start from")  # fmt: skip
+JOB_FILE = Purpose(what=fact("called/job"), code="job", most_bytes=1_000_000, error=JobFileError, hint=fact("try/init"))
 
 
 def load_job(path: Path) -> Job:
@@ -40,7 +41,7 @@ def load_job(path: Path) -> Job:
     for key in document:
         if key not in TABLES:
             known = TABLES if nearest(key, TABLES, SLIP) else [one for one in TABLES if one not in document]
-            meant = checker.unknown(key, known, f"{path}:", "file")
+            meant = checker.unknown(key, known, "file", file=str(path))
             parts_misnamed |= {meant: document[key]} if meant is not None else {}
     document = {**parts_misnamed, **document}  # so that what stands in them is not said to be missing as well
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
@@ -55,7 +56,7 @@ def load_job(path: Path) -> Job:
     _in_order_of_the_file(checker.problems, unknown, ends, list(document))
     job = None
     if not checker.problems and drill and working and booking:
-        job = made(checker, f"{path}:", lambda: Job(
+        job = made(checker, {"file": str(path)}, lambda: Job(
             path=path, drill=drill, mixes=mixes, tractor=tractor, cost=cost or CostTerms(), working=working, booking=booking, fields=fields,
             notes=tuple(checker.notes),
         ))  # fmt: skip
@@ -89,7 +90,7 @@ def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Pla
     placed: list[Placed] = []
     for table in tables_here:
         if not isinstance(table, dict):
-            checker.problems.append(Problem(code="not-a-table", told=f"{path}: {key} is no table.", told_hint=f"write [{key}]"))
+            checker.problem("not-a-table", key=key, file=str(path))
         elif "use" in table:
             placed += _used(table, key, path, checker)
         else:
@@ -100,23 +101,19 @@ def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Pla
 def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     named = table["use"]
     if not isinstance(named, str) or not named.strip() or "\0" in named:
-        checker.problems.append(
-            Problem(code="use-no-file", told=f"{path}: [{key}] use is {named!r}.", told_hint='use = "other.toml"')
-        )
+        checker.problem("use-no-file", given=short(named), key="use", about=f"[{key}]", file=str(path))
         return []
     other = path.parent / named
     try:
-        there = read_toml(other, replace(JOB_FILE, what=f"file that [{key}] use of {path} names", hint='use = "other.toml"')).get(
-            key
-        )
+        there = read_toml(
+            other, replace(JOB_FILE, what=fact("called/used", table=key, user=str(path)), hint=fact("try/use"))
+        ).get(key)
     except JobFileError as error:
         checker.problems += error.problems
         return []
     rows = there if isinstance(there, list) else [there]
     if not all(isinstance(one, dict) for one in rows):
-        checker.problems.append(Problem(
-            code="use-no-table", told=f"{other}: has no table [{key}], which [{key}] use of {path} asks for.",
-            told_hint=f"add [{key}] to {named}"))  # fmt: skip
+        checker.problem("use-no-table", file=str(other), table=key, user=str(path), named=named)
         return []
     beside = {k: v for k, v in table.items() if k != "use"}
     return [(one | beside, other) for one in rows if isinstance(one, dict)]
@@ -128,7 +125,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
     v = checker.values("working", table, source, "working")
     if len(checker.problems) > before:
         return None
-    return made(checker, f"{source}: [working]", lambda: WorkingTerms(
+    return made(checker, {"file": str(source), "about": "[working]"}, lambda: WorkingTerms(
         field_speed_m_per_s=v["field_speed"], turn_speed_m_per_s=v["turn_speed"], turn_extra_s=v["turn_extra"],
         smallest_obstacle_m2=v["smallest_obstacle"], lift_over_m=v["lift_over"], refill_time_s=v["refill_time"],
         tube_check_s=v["tube_check"], pick_up_s=v["pick_up"], set_up_s=v["set_up"], calibration_s=v["calibration"],
@@ -147,10 +144,10 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         return None
     chance, cited = v["fit_day_chance"]
     if cited:
-        text = f"{{fit_day_prob:1}} of days are taken as fit, as published for {table['fit_day_chance']} (source: {cited})."
-        checker.notes.append(Note(code="fit-days-table", told=text, values={"fit_day_prob": chance}))
+        values = {"fit_day_prob": chance, "place": table["fit_day_chance"]}
+        checker.notes.append(Note(code="fit-days-table", values=values, sources=(cited,)))
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
-    return made(checker, f"{source}: [booking]", lambda: BookingTerms(
+    return made(checker, {"file": str(source), "about": "[booking]"}, lambda: BookingTerms(
         day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
         finish_by=v.get("finish_by"),
         weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
@@ -170,17 +167,14 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
             checker.problems += error.problems
     fuel, fuel_currency = v.get("fuel_price", (None, ""))
     wage, wage_currency = v.get("wage", (None, ""))
-    spot = Spot(table="cost", label="cost", where=f"{source}: [cost]", meant=v[MEANT])
+    spot = Spot(table="cost", label="cost", path=source, meant=v[MEANT])
     for key, unit_si in (("fuel_price", GALLON_M3), ("wage", HOUR_S)):
         if key in v and v[key][1] == "$":
             checker.weigh(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
     currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
     if len(currencies) > 1:
-        shown = ", ".join(sorted(currencies))
-        checker.problems.append(
-            Problem(code="currencies", told=f"{source}: [cost] has several currencies: {shown}.", told_hint="use one")
-        )
-    return made(checker, f"{source}: [cost]", lambda: CostTerms(
+        checker.problem("currencies", currencies=tuple(sorted(currencies)), **spot.where)
+    return made(checker, spot.where, lambda: CostTerms(
         rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
         currency=next(iter(currencies), ""),
     ))  # fmt: skip
@@ -191,16 +185,11 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
     for field_id, table in (item for one, _ in given for item in one.items()):
         label = f"field.{field_id}"
         if not isinstance(table, dict):
-            hint = (
-                "write the id of a field in the head, such as [field.north]"
-                if field_id in SCHEMA["field"]
-                else f"write [{label}]"
-            )
-            checker.problems.append(Problem(code="not-a-table", told=f"{path}: {label} is no table.", told_hint=hint))
+            checker.problem("not-a-table/field" if field_id in SCHEMA["field"] else "not-a-table", key=label, file=str(path))
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
-        terms = made(checker, f"{path}: [{label}]", partial(FieldTerms,
+        terms = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(FieldTerms,
             gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"), seed_at=v.get("seed_at"),
             move_s=v.get("move"), gate_width_m=v.get("gate_width"),
         ))  # fmt: skip

@@ -6,14 +6,16 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from fieldplan.errors import Problem
+from fieldplan.errors import Problem, Where
+from fieldplan.facts import Measure, Told, Value, fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
+from fieldplan.jobfile.rates import WRITTEN
 from fieldplan.jobfile.seed_bands import known_species, weigh_lot
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
-from fieldplan.model.spelling import did_you_mean
+from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
@@ -21,8 +23,7 @@ from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Checker) -> tuple[Mix, ...]:
     """The mixes that could be made; problems of the others are recorded."""
     if not given:
-        checker.problems.append(Problem(code="table-missing", told=f"{path}: has no [[mix]].",
-                                        told_hint="add what is to be sown; fieldplan init DIR shows how"))  # fmt: skip
+        checker.problem("table-missing/mix", file=str(path))
     mixes = []
     for number, (table, source) in enumerate(given, start=1):
         label = f"mix {table.get('name', number)}"
@@ -30,14 +31,14 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
         values = checker.values("mix", {k: v for k, v in table.items() if k != "component"}, source, label)
         rows = table.get("component", [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-            checker.problems.append(Problem(code="not-a-table", told=f"{source}: [{label}] component is no list of tables.",
-                                            told_hint="write [[mix.component]] above each component"))  # fmt: skip
+            where: Where = {"file": str(source), "about": f"[{label}]"}
+            checker.problem("not-a-table/list", key="component", head="[[mix.component]]", each="component", **where)
             continue
         components = [_component(row, source, f"{label}, component {row.get('species', i)}", drill, checker,
                                  alone=len(rows) == 1) for i, row in enumerate(rows, start=1)]  # fmt: skip
         if len(checker.problems) > before:
             continue
-        mix = made(checker, f"{source}: [{label}]", partial(Mix,
+        mix = made(checker, {"file": str(source), "about": f"[{label}]"}, partial(Mix,
             name=values["name"], overage_frac=values["overage"], components=tuple(one for one in components if one),
         ))  # fmt: skip
         if mix:
@@ -50,29 +51,23 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
     v = checker.values("mix.component", table, path, label)
     if "species" in v:
         v["species"] = tables.species_name(v["species"])
-    where = f"{path}: [{label}]"
-    spot = Spot(table="mix.component", label=label, where=where, meant=v[MEANT])
+    spot = Spot(table="mix.component", label=label, path=path, meant=v[MEANT])
     if "species" in v:
         known_species(checker, spot, v["species"])
-    box = _box(v, where, drill, checker) if drill and "species" in v else None
+    box = _box(v, spot, drill, checker) if drill and "species" in v else None
     if len(checker.problems) > before:
         return None
     seeds_per_lb = v.get("seeds_per_pound")
-    full_stand_lb_per_ac = None
-    if v["rate"].basis == "stand":
-        full_stand_lb_per_ac = _from_species(
-            v["species"], "full stand", where, "a rate in lb/ac PLS from your seed supplier instead", checker
-        )
-    if v["rate"].basis == "live seeds" and seeds_per_lb is None:
-        seeds_per_lb = _from_species(
-            v["species"], "seeds per pound", where, "seeds_per_pound from the tag or your seed supplier", checker
-        )
-    carrier = _carrier(v["carrier"], box, where, spot, table["carrier"], checker) if "carrier" in v else None
+    needed = WRITTEN[v["rate"].basis].figure
+    full_stand_lb_per_ac = _from_species(v["species"], needed, spot, checker) if needed == "full stand" else None
+    if needed == "seeds per pound" and seeds_per_lb is None:
+        seeds_per_lb = _from_species(v["species"], needed, spot, checker)
+    carrier = _carrier(v["carrier"], box, spot, table["carrier"], checker) if "carrier" in v else None
     if len(checker.problems) == before:
         weigh_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
         return None
-    return made(checker, where, lambda: Component(
+    return made(checker, spot.where, lambda: Component(
         species=v["species"], box=box.name if box else v.get("box", ""), rate=v["rate"], purity_frac=v["purity"],
         germination_frac=v["germination"], hard_frac=v["hard"], dormant_frac=v["dormant"], bulk_kg_per_m3=v["bulk_weight"],
         bag_kg=v["bag"], lot=v.get("lot", ""), seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
@@ -83,61 +78,51 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
     ))  # fmt: skip
 
 
-def _box(v: dict[str, Any], where: str, drill: Drill, checker: Checker) -> SeedBox | None:
+def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedBox | None:
     """The box that was named, or the drill's box of the kind that the species usually goes in, with a note."""
-    names = ", ".join(f'"{box.name}"' for box in drill.boxes) or "none"
+    names = tuple(box.name for box in drill.boxes)
     usual = tables.usual_box(v["species"])
     if "box" in v:
         box = drill.box(v["box"])
         if box is None:
-            checker.problems.append(Problem(code="box-unknown", told=f'{where} box is "{v["box"]}", which the drill does not have.',
-                                            told_hint=did_you_mean(v["box"], [box.name for box in drill.boxes]) + f"boxes of the drill: {names}"))  # fmt: skip
+            near = nearest(v["box"], names) or ""
+            checker.problem("box-unknown/drill", key="box", given=v["box"], near=near, boxes=names, **spot.where)
         elif usual and usual[0] != box.kind:
-            text = f"{v['species']} goes in the {box.name} box, a {box.kind} box; it usually goes in a {usual[0]} box ({_said(usual[1])})."
-            checker.notes.append(Note(code="box-unusual", told=text))
+            values = {"species": v["species"], "box": box.name, "kind": box.kind, "usual": usual[0]}
+            checker.notes.append(Note(code="box-unusual", values=values, sources=(usual[1],)))
         return box
     fitting = [box for box in drill.boxes if usual and box.kind == usual[0]]
     if len(fitting) != 1 or usual is None:
-        checker.problems.append(Problem(code="box-not-said", told=f"{where} box is missing, and the species table does not settle it.",
-                                        told_hint=f"boxes of the drill: {names}"))  # fmt: skip
+        checker.problem("box-not-said/table", key="box", boxes=names, **spot.where)
         return None
-    checker.notes.append(Note(code="box-from-table", told=(
-        f"{v['species']} goes in the {fitting[0].name} box, as it usually does ({_said(usual[1])}).")))  # fmt: skip
+    values = {"species": v["species"], "box": fitting[0].name}
+    checker.notes.append(Note(code="box-from-table", values=values, sources=(usual[1],)))
     return fitting[0]
 
 
-def _said(source: str) -> str:
-    return "common practice, no source" if source == "practice" else f"source: {source}"
-
-
 def _carrier(
-    given: tuple[str, float | None, float | None], box: SeedBox | None, where: str, spot: Spot, text: object, checker: Checker
+    given: tuple[str, float | None, float | None], box: SeedBox | None, spot: Spot, text: object, checker: Checker
 ) -> Carrier | None:
     name, weight, volume = given
     if weight is None:
         known = tables.carrier_lb_per_bu(name)
         if known is None:
-            checker.problems.append(Problem(code="carrier-unknown", told=f'{where} carrier "{name}" has no known weight.',
-                                            told_hint=did_you_mean(name, [row["carrier"] for row in tables.rows("carriers")]) + f'weigh a bucket, then such as carrier = "{name} at 9 lb/bu"'))  # fmt: skip
+            near = nearest(name, [row["carrier"] for row in tables.rows("carriers")]) or ""
+            checker.problem("carrier-unknown", key="carrier", carrier=name, near=near, **spot.where)
             return None
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
-        values = {
-            f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in (("weight", value), ("low", low), ("high", high))
-        }
-        checker.notes.append(Note(code="table-value", values=values, told=(
-            f"{name} weigh {{weight_kg_per_m3}} (published: {{low_kg_per_m3..high_kg_per_m3}}; source: {source}); a weighed bucket "
-            "beats it.")))  # fmt: skip
+        figures = {"weight": value, "low": low, "high": high}
+        weights = {f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in figures.items()}
+        checker.notes.append(Note(code="table-value", case="carrier", values={"carrier": name, **weights}, sources=(source,)))
     elif (published := tables.carrier_lb_per_bu(name)) is not None:
         times = weight * BUSHEL_M3 / POUND_KG / published[0]
-        checker.weigh(spot, "carrier", "mix.component.bulk_weight over published", times, None, given=text,
-                      about=f"weighs {times:.2g} times what is published")  # fmt: skip
+        heavy = fact("makes/carrier-weight", times_plain=times)
+        checker.weigh(spot, "carrier", "mix.component.bulk_weight over published", times, None, given=text, makes=heavy)
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
-        checker.problems.append(Problem(
-            code="carrier-to-what", told=f"{where} carrier does not say how much, and the box gives no metering range.",
-            told_hint=f'such as carrier = "{name} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] of the box'))  # fmt: skip
+        checker.problem("carrier-to-what", key="carrier", carrier=name, **spot.where)
         return None
-    return made(checker, where, lambda: Carrier(name=name, bulk_kg_per_m3=weight, volume_m3_per_m2=volume))
+    return made(checker, spot.where, lambda: Carrier(name=name, bulk_kg_per_m3=weight, volume_m3_per_m2=volume))
 
 
 def _price(v: dict[str, Any]) -> Price | None:
@@ -147,23 +132,23 @@ def _price(v: dict[str, Any]) -> Price | None:
     return Price(per_kg=amount / (v["bag"] if kg is None else kg), currency=currency)
 
 
-_SPECIES_FIGURES = {"seeds per pound": ("size_seeds_per_kg", 1 / POUND_KG, "size of its seed"),
-                    "full stand": ("full_kg_per_m2", POUND_KG / ACRE_M2, "full stand, live seed")}  # fmt: skip
-"""Figures of the species table by what they are of: the name of the value in SI, one of the table's units, and how it is called."""
+_FIGURES = {
+    "seeds per pound": ("seed-size", "_seeds_per_kg", 1 / POUND_KG),
+    "full stand": ("full-stand", "_kg_per_m2", POUND_KG / ACRE_M2),
+}
+"""Figures of the species table: the case of what is said of each, the ending of its name in SI, and what one of the table's units is."""
 
 
-def _from_species(species: str, quantity: str, where: str, example: str, checker: Checker) -> float | None:
+def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
     """A species figure, with a note that names its source and the range where sources differ; a problem if none is fit."""
+    case, ending, one = _FIGURES[quantity]
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
-        why = f"the species table has none that is fit: {figure.unfit}" if figure else "the species table lacks it"
-        checker.problems.append(Problem(code="species-unknown", told=f'{where} needs {quantity} of "{species}", and {why}.',
-                                        told_hint=f"give it: {example}"))  # fmt: skip
+        values: dict[str, Value] = {"species": species, "unfit": Told(figure.unfit) if figure else ""}
+        checker.problems.append(Problem(code="species-unknown", case=case, values=values, **spot.where))
         return None
-    name, one, called = _SPECIES_FIGURES[quantity]
-    values = {name: figure.value * one, f"low_{name}": figure.low * one, f"high_{name}": figure.high * one}
-    differ = "" if figure.low == figure.high else f"; published: {{low_{name}..high_{name}}}"
-    sources = ", ".join(figure.sources)
-    checker.notes.append(Note(code="table-value", values=values, told=(
-        f"{species}: {{{name}}} ({called}{differ}; source: {sources}); the tag or a count beats it.")))  # fmt: skip
+    low, high = (Measure(value * one, ending) for value in (figure.low, figure.high))
+    range_ = {} if figure.low == figure.high else {"low": low, "high": high}
+    values = {"species": species, "figure": Measure(figure.value * one, ending), **range_}
+    checker.notes.append(Note(code="table-value", case=case, values=values, sources=figure.sources))
     return figure.value

@@ -8,14 +8,15 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, cast
 
-from fieldplan.errors import InputError, JobFileError, Problem
+from fieldplan.errors import InputError, JobFileError, Problem, problem
+from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.toml_faults import parsed
-from fieldplan.jobfile.values import LONGEST_TEXT, choice, text
+from fieldplan.jobfile.values import LONGEST_TEXT, choice, short, text
 from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
-from fieldplan.model.spelling import did_you_mean, nearest
+from fieldplan.model.spelling import nearest
 
-CARD_FILE = Purpose(what="rate card", code="card", most_bytes=1_000_000, error=JobFileError)
+CARD_FILE = Purpose(what=fact("called/card"), code="card", most_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
     "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
@@ -65,35 +66,28 @@ class _Reader:
         self.problems: list[Problem] = []
         self.currency = "$"
 
-    def bad(self, where: str, what: str, hint: str = "", code: str = "card-value") -> None:
-        self.problems.append(Problem(code=code, told=f"{self.path}: {where} {what}.", told_hint=hint))
+    def bad(self, code: str, about: str = "", /, **values: Value) -> None:
+        self.problems.append(problem(code, file=str(self.path), about=about, cure=None, **values))
 
     def card(self, document: Mapping[str, Any]) -> RateCard | None:
         for key in document:
             if key not in ("rate_card", "charge"):
-                self.bad(
-                    f"[{key}]",
-                    "is no table of a rate card",
-                    did_you_mean(key, ("rate_card", "charge")) + "tables: [rate_card] and [[charge]]",
-                    "key-unknown",
-                )
+                self.bad("key-unknown/card-table", f"[{key}]", near=nearest(key, ("rate_card", "charge")) or "")
         head = document.get("rate_card")
         rows = document.get("charge")
         if not isinstance(head, dict) or not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
-            self.bad("the file", "needs one [rate_card] and at least one [[charge]]")
+            self.bad("card-value/tables")
             return None
         self.unknown(head, CARD_KEYS, "[rate_card]")
         name = self.parsed(head, "name", text, "[rate_card]", self.path.stem)
         currency = head.get("currency", "$")
         if not isinstance(currency, str) or not re.fullmatch(_SIGN, currency.strip()):
-            self.bad("[rate_card] currency", f"is {str(currency)[:20]!r}", 'one to three signs or letters, such as "$" or "EUR"')
+            self.bad("card-value/currency", "[rate_card]", key="currency", given=short(currency))
         else:
             self.currency = currency.strip()
         acres = self.parsed(head, "acres", choice("map", "meter", "to sow"), "[rate_card]", None)
         if "acres" not in head:
-            self.bad(
-                "[rate_card] acres", "is missing", 'which acres are billed: acres = "map", "meter" or "to sow"', "key-missing"
-            )
+            self.bad("key-missing/card-acres", "[rate_card]", key="acres")
         usual = self.words(head.get("usual", {}), "[rate_card] usual")
         charges = [self.charge(row, number) for number, row in enumerate(rows, start=1)]
         names = [one.name for one in charges if one is not None]
@@ -101,15 +95,10 @@ class _Reader:
         self.shares(charges)
         self.alternatives(charges)
         for twice in sorted({one for one in names if names.count(one) > 1 and not self.apart(one, charges)}):
-            self.bad(f'charge "{twice}"', "stands twice under the same conditions", "give each a name, or conditions of its own")
+            self.bad("card-value/charge-twice", f'charge "{twice}"')
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
         if greater is None and any(one is not None and one.one_of for one in charges):
-            self.bad(
-                "[rate_card] one_of",
-                "is missing",
-                'whether the "greater" or the "smaller" of the alternatives counts',
-                "key-missing",
-            )
+            self.bad("key-missing/card-one-of", "[rate_card]", key="one_of")
         if self.problems:
             return None
         return RateCard(
@@ -122,19 +111,24 @@ class _Reader:
         above: list[str] = []
         for one in charges:
             if one is not None and one.share_frac is not None and one.of not in (*above, "all"):
-                hint = f"one of: all, {', '.join(above)}" if above else "put what it is a share of above it"
-                self.bad(f'charge "{one.name}" of', f'names "{one.of}", which is no charge above it', hint)
+                self.bad(
+                    "card-value/of-above" if above else "card-value/of",
+                    f'charge "{one.name}"',
+                    key="of",
+                    of=one.of,
+                    above=tuple(above),
+                )
             if one is not None and one.kind == "charge":
                 above.append(one.name)
 
     def words_alike(self, facts: list[Mapping[str, str]]) -> None:
         """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands for would never be charged."""
-        for fact in dict.fromkeys(name for one in facts for name in one):
-            words = list(dict.fromkeys(one[fact] for one in facts if fact in one))
+        for name in dict.fromkeys(asked for one in facts for asked in one):
+            words = list(dict.fromkeys(one[name] for one in facts if name in one))
             for k, word in enumerate(words):
                 near = nearest(word, words[:k], _ALIKE)
                 if near is not None and near != word and not re.search(r"\d", word):
-                    self.bad(f'when {fact} = "{word}"', f'is all but "{near}"', f'one spelling: did you mean "{near}"?')
+                    self.bad("card-value/words-alike", f'when {name} = "{word}"', near=near)
 
     def alternatives(self, charges: list[Charge | None]) -> None:
         groups: dict[str, list[Charge]] = {}
@@ -143,9 +137,7 @@ class _Reader:
                 groups.setdefault(one.one_of, []).append(one)
         for group, own in groups.items():
             if len(own) < 2 or any(one.kind == "deposit" for one in own):
-                self.bad(
-                    f'one_of "{group}"', "needs two charges or more, and no deposit", "the same word at each of the alternatives"
-                )
+                self.bad("card-value/alternatives", f'one_of "{group}"')
 
     @staticmethod
     def apart(name: str, charges: list[Charge | None]) -> bool:
@@ -159,24 +151,20 @@ class _Reader:
         name = self.parsed(row, "name", text, label, f"charge {number}")
         kinds = [key for key in ("rate", "tiers", "share") if key in row]
         if len(kinds) != 1:
-            self.bad(label, "needs exactly one of rate, tiers and share", 'such as rate = "$14/ac"', "key-missing")
+            self.bad("key-missing/card-charge", label)
             return None
         idle = [key for key in row if key in CHARGE_KEYS and key not in (*_KEYS_OF[kinds[0]], kinds[0], "name")]
         if idle:
-            self.bad(
-                label,
-                f"has {', '.join(idle)}, which change nothing beside {kinds[0]}",
-                f"beside {kinds[0]}: {', '.join(_KEYS_OF[kinds[0]])}",
-            )
+            self.bad("card-value/idle", label, idle=tuple(idle), beside=kinds[0], known=_KEYS_OF[kinds[0]])
         rate, unit = self.money(row["rate"], f"{label} rate") if "rate" in row else (None, "use")
         tiers: tuple[Tier, ...] = ()
         if "tiers" in row:
             tiers, unit = self.tiers(row, label)
         share = self.share(row, label) if "share" in row else None
         if "least_acres" in row and unit != "ac":
-            self.bad(f"{label} least_acres", "goes with a charge by the acre")
+            self.bad("card-value/least-acres", label, key="least_acres")
         if "free" in row and unit == "use":
-            self.bad(f"{label} free", "goes with a charge by the acre, day, hour or mile")
+            self.bad("card-value/free", label, key="free")
         each = self.days(row, "each", label)
         if len(self.problems) > before:
             return None
@@ -195,31 +183,21 @@ class _Reader:
         """The tiers in order; what they apply to and where a fraction falls must be said, since cards are read both ways."""
         given = row["tiers"]
         if not isinstance(given, list) or not given or not all(isinstance(one, dict) for one in given):
-            self.bad(
-                f"{label} tiers",
-                "is no list of tiers",
-                'such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]',
-            )
+            self.bad("card-value/tiers", label, key="tiers")
             return (), "ac"
         if row.get("tiers_apply") not in ("whole job", "extra acres"):
-            self.bad(f"{label} tiers_apply", "must be said: cards are read both ways, and 41 acres can cost less than 40",
-                     '"whole job": the tier\'s rate holds for all acres; "extra acres": only for those beyond the tier below', "tier-ambiguous")  # fmt: skip
+            self.bad("tier-ambiguous", label, key="tiers_apply")
         if row.get("tiers_apply") == "whole job" and row.get("fraction") not in ("next tier", "lower tier"):
-            self.bad(f"{label} fraction", "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21",
-                     '"next tier" or "lower tier"', "tier-ambiguous")  # fmt: skip
+            self.bad("tier-ambiguous/fraction", label, key="fraction")
         for k, one in enumerate(given):
             self.unknown(one, ("to", "rate", "flat"), f"{label} tier {k + 1}")
             if ("rate" in one) == ("flat" in one):
-                self.bad(f"{label} tier {k + 1}", "needs a rate or a flat sum, one of the two")
+                self.bad("card-value/tier-rate", f"{label} tier {k + 1}")
         rates = [self.money(one["rate"], f"{label} tier {k + 1}") if "rate" in one else None for k, one in enumerate(given)]
         units = {found[1] for found in rates if found is not None}
         unit: Unit = next(iter(units), "ac")
         if len(units) > 1 or unit == "use":
-            self.bad(
-                f"{label} tiers",
-                "must be by one unit: the acre, day, hour or mile",
-                'such as rate = "$12/ac" in each; a sum that is flat is flat = "$120"',
-            )
+            self.bad("card-value/tier-units", label, key="tiers")
             return (), "ac"
         made = [
             Tier(
@@ -232,15 +210,14 @@ class _Reader:
         bounds = [tier.to for tier in made]
         below = [to for to in bounds[:-1] if to is not None]
         if made and (bounds[-1] is not None or len(below) < len(bounds) - 1 or below != sorted(set(below))):
-            self.bad(f"{label} tiers", "must rise, each with its bound but the last", 'the last tier has no "to"')
+            self.bad("card-value/tier-bounds", label, key="tiers")
         return tuple(made), unit
 
     def money(self, value: object, where: str) -> tuple[Decimal | None, Unit]:
         match = _MONEY.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
         unit = _UNITS.get((match["unit"] or "use").lower()) if match else None
         if match is None or unit is None or {match["before"], match["after"]} - {None, self.currency}:
-            self.bad(where, f"is {str(value)[:60]!r}, no sum of money in {self.currency}",
-                     f'such as "{self.currency}14/ac", "{self.currency}25/day", "{self.currency}75/h", "{self.currency}0.65/mi" or "{self.currency}50"')  # fmt: skip
+            self.bad("card-value/money", where, given=short(value), currency=self.currency)
             return None, "use"
         amount = Decimal(match["amount"].replace(",", ""))
         return (-amount if match["sign"] in ("-", "−") else amount), unit
@@ -249,17 +226,17 @@ class _Reader:
         """Money that is not by a unit, and not below nothing."""
         amount, unit = self.money(value, where)
         if amount is not None and (unit != "use" or amount < 0):
-            self.bad(where, f"is {str(value)[:60]!r}, no plain sum", f'such as "{self.currency}140"')
+            self.bad("card-value/sum", where, given=short(value), currency=self.currency)
         return amount
 
     def share(self, row: Mapping[str, Any], label: str) -> Decimal | None:
         match = re.fullmatch(r"\s*([+-]?\d{1,3}(?:\.\d{1,4})?)\s*%\s*", str(row["share"]))
         if match is None or "of" not in row:
-            self.bad(label, "needs a share and what it is of", 'such as share = "-50 %", of = "drill rent"; or of = "all"')
+            self.bad("card-value/share", label)
             return None
         share = Decimal(match[1]) / 100
         if not -1 <= share <= 10:
-            self.bad(f"{label} share", f"is {row['share']!r}", "from -100 % to 999 %")
+            self.bad("card-value/share-range", label, key="share", given=short(row["share"]))
         return share
 
     def amount(self, value: object, unit: Unit, where: str) -> float:
@@ -267,7 +244,7 @@ class _Reader:
         match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
         if match is None or _UNITS.get(match["unit"].lower()) != unit:
             example = {"ac": "20 ac", "day": "3 days", "hour": "8 h", "mile": "70 mi", "use": "1 use"}[unit]
-            self.bad(where, f"is {str(value)[:60]!r}", f'such as "{example}"')
+            self.bad("card-value/amount", where, given=short(value), example=example)
             return 0.0
         return float(match["amount"])
 
@@ -277,13 +254,13 @@ class _Reader:
             return None
         found = self.amount(row[key], "day", f"{label} {key}")
         if found < 1 or found != int(found):
-            self.bad(f"{label} {key}", f"is {str(row[key])[:60]!r}", 'whole days, such as "30 days"')
+            self.bad("card-value/days", label, key=key, given=short(row[key]))
             return None
         return int(found)
 
     def words(self, value: object, where: str) -> dict[str, str]:
         if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
-            self.bad(where, "is no table of words", 'such as { area = "outside" }')
+            self.bad("card-value/words", where)
             return {}
         return dict(value)
 
@@ -293,12 +270,12 @@ class _Reader:
         try:
             return parse(row[key])
         except InputError as error:
-            self.bad(f"{where} {key}", error.problems[0].text, error.problems[0].hint)
+            (one,) = error.problems
+            right = {name: one.values.get(name, "") for name in ("right", "near", "choices")}
+            self.bad("card-value/unreadable", where, key=key, why=one.as_fact(), **right)
             return default
 
     def unknown(self, row: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
         for key in row:
             if key not in known:
-                self.bad(
-                    where, f'has no key "{key}"', did_you_mean(key, known) + "known here: " + ", ".join(known), "key-unknown"
-                )
+                self.bad("key-unknown/card", where, name=key, near=nearest(key, known) or "", known=known)

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from difflib import SequenceMatcher
 from typing import Any
 
+from fieldplan.facts import Money, Value, fact
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.plausible import Spot
+from fieldplan.jobfile.rates import WRITTEN
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Rate
 from fieldplan.model.spelling import nearest
@@ -17,8 +19,8 @@ from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 _TABLE = "mix.component"
 _WORD_BY_WORD, _AS_A_WHOLE = 0.72, 0.9
 """How like a known name an unknown one must be to be taken for a slip of it."""
-_WHAT = {"rate": "a full stand of it", "seeds_per_pound": "its seeds in a pound", "bulk_weight": "a bushel of it"}
-_KINDS = {"pls": "mass rate", "bulk": "mass rate", "live seeds": "count rate", "stand": "share"}
+_OVER = {"rate": "makes/over-full-stand", "seeds_per_pound": "makes/over-seed-size", "bulk_weight": "makes/over-bushel"}
+"""What is said of figures that are many times what is published."""
 
 
 def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping[str, Any], *, alone: bool) -> None:
@@ -26,15 +28,8 @@ def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping
     live = v["germination"] + v["hard"] + v["dormant"]
     if live <= 1 and not {"hard", "dormant"} & spot.meant:
         key = next(key for key in ("germination", "hard", "dormant") if key in given)
-        checker.weigh(
-            spot,
-            key,
-            f"{_TABLE}.live",
-            live,
-            "share",
-            given=given[key],
-            about="leaves {made} of the seed alive, with hard and dormant seed",
-        )
+        alive = fact("makes/live", live_typed_frac=live)
+        checker.weigh(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
     seeds = tables.species_figure(v["species"], "seeds per pound")
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         _weigh_ratio(checker, spot, "seeds_per_pound", "over published", v["seeds_per_pound"], (seeds.low, seeds.high), given)
@@ -42,33 +37,29 @@ def weigh_lot(checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping
     bushel = tables.published_bushel(v["species"])
     if bushel:
         checker.weigh(spot, "purity", f"{_TABLE}.purity of clean seed", min(1.0, v["purity"] + v["coating"]), "share",
-                      given=given["purity"], about="is low for seed of a crop")  # fmt: skip
+                      given=given["purity"], makes=fact("makes/low-for-a-crop"))  # fmt: skip
     if bushel and not v["coating"]:
         lb_per_bu = v["bulk_weight"] * BUSHEL_M3 / POUND_KG
         _weigh_ratio(checker, spot, "bulk_weight", "over published", lb_per_bu, bushel, given)
     if "price" in v and v["price"][1] == "$":
         amount, _, kg = v["price"]
-        per_lb = amount * POUND_KG / (kg or v["bag"])
-        checker.weigh(
-            spot, "price", f"{_TABLE}.price", per_lb, None, given=given["price"], about=f"comes to ${per_lb:,.2f} a pound"
-        )
+        per_kg = amount / (kg or v["bag"])
+        comes_to = fact("makes/price", price_per_lb=Money(per_kg * POUND_KG, "$"), price_per_kg=Money(per_kg, "$"))
+        checker.weigh(spot, "price", f"{_TABLE}.price", per_kg * POUND_KG, None, given=given["price"], makes=comes_to)
 
 
 def _weigh_rate(
     checker: Checker, spot: Spot, v: Mapping[str, Any], given: Mapping[str, Any], pls_frac: float, *, alone: bool
 ) -> None:
     rate: Rate = v["rate"]
-    kind: Any = _KINDS[rate.basis]
+    kind = rate.form.kind
     seeds = tables.species_figure(v["species"], "seeds per pound")
     seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
-    live_lb_per_ac = {
-        "pls": rate.value * ACRE_M2 / POUND_KG,
-        "bulk": rate.value * pls_frac * ACRE_M2 / POUND_KG,
-        "live seeds": rate.value * ACRE_M2 / seeds_per_lb if seeds_per_lb else None,
-    }.get(rate.basis)
-    if live_lb_per_ac is None:
+    live_kg_per_m2 = WRITTEN[rate.basis].live_kg_per_m2(rate.value, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None)
+    if live_kg_per_m2 is None:
         checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
         return
+    live_lb_per_ac = live_kg_per_m2 * ACRE_M2 / POUND_KG
     published = tables.sowing_rate(v["species"])
     if published:
         usual = tables.usual_box(v["species"])
@@ -77,15 +68,8 @@ def _weigh_rate(
         _weigh_ratio(checker, spot, "rate", band, live_lb_per_ac, published, given)
     if seeds_per_lb and rate.basis != "live seeds" and "seeds_per_pound" not in checker.unlikely(spot.label):
         per_m2 = live_lb_per_ac * seeds_per_lb / ACRE_M2
-        checker.weigh(
-            spot,
-            "rate",
-            f"{_TABLE}.rate live seeds",
-            per_m2,
-            "count rate",
-            given=given["rate"],
-            about="comes to {made} of live seed",
-        )
+        seeds_live = fact("makes/live-seeds", live_typed_seeds_per_m2=per_m2)
+        checker.weigh(spot, "rate", f"{_TABLE}.rate live seeds", per_m2, "count rate", given=given["rate"], makes=seeds_live)
     checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
 
 
@@ -96,9 +80,7 @@ def _weigh_ratio(
     low, high = published
     times = value / high if value > high else value / low if value < low else 1.0
     name = f"{_TABLE}.{key} {band}" if not band.startswith(key) else f"{_TABLE}.{band}"
-    checker.weigh(
-        spot, key, name, times, None, given=given.get(key), about=f"is {times:,.2g} times what is published for {_WHAT[key]}"
-    )
+    checker.weigh(spot, key, name, times, None, given=given.get(key), makes=fact(_OVER[key], times_plain=times))
 
 
 def known_species(checker: Checker, spot: Spot, species: str) -> None:
@@ -107,14 +89,13 @@ def known_species(checker: Checker, spot: Spot, species: str) -> None:
         return
     near = _nearest_species(species)
     if near is not None:
-        checker.notes.append(Note(code="species-like", warning=True, told=(
-            f'{spot.label}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
-            f"If it is right, say so {spot.line('species')}.")))  # fmt: skip
+        values: dict[str, Value] = {"table": spot.label, "species": species, "near": near, "line": spot.line("species")}
+        checker.notes.append(Note(code="species-like", warning=True, values=values))
         return
     inside = next((name for name in tables.species_names() if len(name) > 5 and species.casefold().endswith(f" {name}")), None)
-    variety = f' If it is a variety of {inside}, write "{inside}, {species[: -len(inside)].strip()}".' if inside else ""
-    checker.notes.append(Note(code="species-unlisted", told=(
-        f'{spot.label}: "{species}" is in no table of species, so nothing published is held against its figures.{variety}')))  # fmt: skip
+    variety = species[: -len(inside)].strip() if inside else ""
+    values = {"table": spot.label, "species": species, "kind": inside or "", "variety": variety}
+    checker.notes.append(Note(code="species-unlisted", values=values))
 
 
 def _nearest_species(species: str) -> str | None:

@@ -7,9 +7,10 @@ import tomllib
 from collections.abc import Callable
 
 from fieldplan.errors import InputError
+from fieldplan.facts import Fact, fact
 from fieldplan.jobfile import values
 from fieldplan.jobfile.days import day_meant
-from fieldplan.jobfile.hints import right_form
+from fieldplan.jobfile.hints import line_of, right_form
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import whole
 from fieldplan.units import number_in
@@ -21,8 +22,8 @@ CURLY = str.maketrans(
 _BLANKS = str.maketrans(
     dict.fromkeys("\xa0\u2007\u202f\u2009\u200a\u2002\u2003\u3000", " ") | dict.fromkeys("\u200b\u200c\u200d\u2060\ufeff", "")
 )
-Fault = tuple[str, str]
-"""What is wrong with a line, and how it should be (empty if that is not known)."""
+Fault = tuple[Fact, str]
+"""What is wrong with a line, and the line as it should be (empty if that is not known)."""
 MANY = ("mix", "mix.component", "drill.box", "drill.chart", "charge")
 """Tables of which there are several, in double brackets."""
 _NUMBERS = frozenset(key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number))
@@ -52,8 +53,8 @@ def _usable(right: str) -> str:
     try:
         parse(value)
     except InputError as error:
-        form = right_form(table, key, parse, value, error.problems[0].hint)
-        return form if parses(form) else right
+        form = line_of(right_form(table, key, parse, value, error.problems[0]))
+        return form if form and parses(form) else right
     return right
 
 
@@ -65,9 +66,9 @@ def _rest(line: str) -> str:
 
 def _odd_signs(line: str) -> Fault | None:
     if (plain := line.translate(_BLANKS)) != line and bare(line).translate(_BLANKS) != bare(line):
-        return "has blanks of a kind that cannot be read (they look like others: type them again)", plain
+        return fact("line/odd-blanks"), plain
     if (plain := bare(line).translate(CURLY)) != bare(line):
-        return "has curly quotes, where straight ones are looked for", plain
+        return fact("line/curly-quotes"), plain
     return None
 
 
@@ -90,37 +91,35 @@ def _header(line: str) -> Fault | None:
         name, double = dotted, True
     elif name in SCHEMA:
         double = name in MANY
-    return "is no head of a table", f"[[{name}]]" if double else f"[{name}]"
+    return fact("line/no-head"), f"[[{name}]]" if double else f"[{name}]"
 
 
 def _assignment(line: str) -> Fault | None:
     text = bare(line).rstrip()
     if bullet := re.fullmatch(rf"\s*[-*•]\s+({KEY}\s*=\s*\S.*)", text):
-        return "begins with a mark of a list", bullet[1]
+        return fact("line/bullet"), bullet[1]
     if walrus := re.fullmatch(rf"\s*({KEY})\s*[:=]=\s*(\S.*)", text):
-        return "has = twice" if "==" in text else "has a colon before its =", f"{walrus[1]} = {walrus[2]}"
+        return fact("line/equals-twice") if "==" in text else fact("line/colon"), f"{walrus[1]} = {walrus[2]}"
     if "=" not in text:
         comma = re.fullmatch(rf"\s*({KEY})\s*,\s*([\"'\d].*)", text)
         if comma:
-            return "has no = between key and value", f"{comma[1]} = {comma[2]}"
+            return fact("line/no-equals"), f"{comma[1]} = {comma[2]}"
         colon = re.fullmatch(rf"\s*({KEY}(?: {KEY}){{0,2}})\s*(?::|->|→)\s*(.+)", text)
         if colon:
-            return "has no = between key and value", f"{_joined(colon[1])} = {colon[2]}"
+            return fact("line/no-equals"), f"{_joined(colon[1])} = {colon[2]}"
         blank = re.fullmatch(rf"\s*({KEY})\s+([\"'\[{{\d].*)", text)
         if blank:
-            return "has no = between key and value", f"{blank[1]} = {blank[2]}"
+            return fact("line/no-equals"), f"{blank[1]} = {blank[2]}"
         if re.fullmatch(r"\s*(//|;|--|\*|%|REM\b).*", text, re.IGNORECASE):
-            return "is no remark: those begin with #", "# " + re.sub(
-                r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE
-            )
-        return ("has no = in it; remarks begin with #", "")
+            return fact("line/no-remark"), "# " + re.sub(r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE)
+        return (fact("line/neither"), "")
     key, _, value = text.partition("=")
     if re.fullmatch(rf"\s*{KEY}( +{KEY})+\s*", key):
-        return "has a key with blanks in it", f"{_joined(key)} = {value.strip()}"
+        return fact("line/key-blanks"), f"{_joined(key)} = {value.strip()}"
     if value.startswith("=") or value.strip().startswith("= "):
-        return "has = twice", f"{key.strip()} = {value.lstrip('= ').strip()}"
+        return fact("line/equals-twice"), f"{key.strip()} = {value.lstrip('= ').strip()}"
     if not value.strip():
-        return "has no value behind the = (put # before the line to leave the key out)", ""
+        return fact("line/no-value"), ""
     return None
 
 
@@ -131,16 +130,16 @@ def _value(line: str) -> Fault | None:
         return None
     key = key.strip()
     if remark := re.fullmatch(r"(\"[^\"]*\"|'[^']*'|[\d.-]+|true|false)\s*(?://|;|--)\s*(.*\w.*)", value):
-        return "has a remark that does not begin with #", f"{key} = {remark[1]}  # {remark[2]}"
+        return fact("line/remark"), f"{key} = {remark[1]}  # {remark[2]}"
     if value.casefold() in ("null", "none", "nil", "n/a", "na", "-", "?", "??", "unknown", "tbd"):
-        return "has no value (put # before the line to leave the key out)", f"# {key} ="
+        return fact("line/empty-value"), f"# {key} ="
     if value[-1] in ",;" and parses(f"{key} = {value[:-1]}"):
-        return f"ends in {value[-1]}, which does not belong there", f"{key} = {value[:-1].rstrip()}"
+        return fact("line/ends-in", sign=value[-1]), f"{key} = {value[:-1].rstrip()}"
     if '"' in value or value[0] == "'":
         return _quotes(key, value)
     if value.casefold() in ("true", "yes", "on", "false", "no", "off"):
         return (
-            "is written in small letters without quotes: true or false",
+            fact("line/true-or-false"),
             f"{key} = {'true' if value.casefold() in ('true', 'yes', 'on') else 'false'}",
         )
     if value[0] in "[{":
@@ -149,9 +148,7 @@ def _value(line: str) -> Fault | None:
             "[ ", "["
         )
         right = next((one for one in (mended, quoted, with_commas(quoted)) if parses(f"{key} = {one}")), "")
-        return (
-            "lacks a comma in its list" if right == mended else "what stands in the list goes in quotes"
-        ), f"{key} = {right}" if right else ""
+        return (fact("line/no-comma") if right == mended else fact("line/list-quotes")), f"{key} = {right}" if right else ""
     return _unquoted(key, value)
 
 
@@ -160,56 +157,52 @@ def _unquoted(key: str, value: str) -> Fault:
     meant = day_meant(value)
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         year, month, last = value.split("-")
-        return "is a day that no calendar has", f"{key} = {year}-{last}-{month}" if parses(
-            f"{key} = {year}-{last}-{month}"
-        ) else ""
+        return fact("line/no-such-day"), f"{key} = {year}-{last}-{month}" if parses(f"{key} = {year}-{last}-{month}") else ""
     if meant is not None:
-        return "is a date in another form than year-month-day", f"{key} = {meant}"
+        return fact("line/date-form"), f"{key} = {meant}"
     if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):
-        return "has a number with commas", f"{key} = {value.replace(',', '')}"
+        return fact("line/number-commas"), f"{key} = {value.replace(',', '')}"
     if re.fullmatch(r"[+-]?\d+,\d+", value):
-        return "has a decimal comma, where a point is looked for", f"{key} = {value.replace(',', '.')}"
+        return fact("line/decimal-comma"), f"{key} = {value.replace(',', '.')}"
     if re.fullmatch(r"[+-]?0+\d+", value):
-        return "has a number that begins with 0", f"{key} = {int(value)}"
+        return fact("line/leading-zero"), f"{key} = {int(value)}"
     if re.fullmatch(r"[+-]?(\.\d+|\d+\.)", value):
-        return "has a number with nothing on one side of its point", f"{key} = {float(value):g}"
+        return fact("line/bare-point"), f"{key} = {float(value):g}"
     found = number_in(value)
     if key in _NUMBERS and found is not None:
-        return "has words beside its number", f"{key} = {found:.10g}"
+        return fact("line/words-beside"), f"{key} = {found:.10g}"
     value = value[1:-1].strip() if re.fullmatch(r"\([^()]*\)", value) else value
     quoted = re.sub(r"^(\d+),(?=\d{1,2}\s)", r"\1.", value.replace("\\", "/").replace('"', ""))
-    return ("has a quantity without quotes" if value[0].isdigit() else "has text without quotes"), f'{key} = "{quoted}"'
+    return (fact("line/quantity-unquoted") if value[0].isdigit() else fact("line/text-unquoted")), f'{key} = "{quoted}"'
 
 
 def _quotes(key: str, value: str) -> Fault:
     """Quotes that are not closed, stand for inches, or hold backslashes."""
     if re.fullmatch(r"\"[^\"]*\\[.,\d ][^\"]*\"", value):
-        return "has a backslash in quotes", f"{key} = {value.replace(chr(92), '')}"
+        return fact("line/backslash"), f"{key} = {value.replace(chr(92), '')}"
     if "\\" in value:
-        return "has a backslash in quotes", f"{key} = {value.replace(chr(92), '/')}"
+        return fact("line/backslash"), f"{key} = {value.replace(chr(92), '/')}"
     inner = value.replace('"', "").replace("'", "").strip().rstrip(",;").strip()
     inches = re.fullmatch(r"\"\s*(\d+'\s*)?(\d+(?:\.\d+)?(?:\s+\d/\d)?)\s*\"\"?", value)
     if inches and value.count('"') > 2 - (not value.endswith('""')):
         feet = inches[1].strip("' ") + " ft " if inches[1] else ""
-        return 'has " for inches within quotes', f'{key} = "{feet}{inches[2]} in"'
+        return fact("line/inches-within"), f'{key} = "{feet}{inches[2]} in"'
     if value[0] == "[":
         closed = value.rstrip("]").rstrip()
         right = next((one for one in (f'{closed}"]', with_commas(value)) if parses(f"{key} = {one}")), "")
-        return "has quotes or commas that do not fit together", f"{key} = {right}" if right else ""
+        return fact("line/list-quoting"), f"{key} = {right}" if right else ""
     if mark := re.fullmatch(r"(?:(\d+)')?\s*(\d+(?:\.\d+)?(?: \d/\d)?)\"", value):
-        return 'has " for inches, and no quotes around it', f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'
+        return fact("line/inches"), f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'
     if doubled := re.fullmatch(r"''([^']+)''", value):
-        return "has its quotes twice", f'{key} = "{doubled[1]}"'
+        return fact("line/quotes-twice"), f'{key} = "{doubled[1]}"'
     if value[0] in "([{" and number_in(inner.strip("([{}])").replace(",", " ")) is not None:
-        return "has brackets round its value", f'{key} = "{re.sub(r"[(){}]|,", "", inner.strip("[]"))}"'
+        return fact("line/brackets"), f'{key} = "{re.sub(r"[(){}]|,", "", inner.strip("[]"))}"'
     if value[0] not in "\"'":
-        return "has a quote in the middle of the value", f'{key} = "{inner}"'
+        return fact("line/quote-inside"), f'{key} = "{inner}"'
     rest = re.match(r"(\"[^\"]*\"|'[^']*')\s*(\S.*)", value)
     if rest and value.count('"') % 2 == 0:
-        return "has more behind the closing quote", f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[
-            2
-        ] else f"{key} = {rest[1]}"
-    return "has quotes that are not closed", f'{key} = "{inner}"'
+        return fact("line/behind-quote"), f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[2] else f"{key} = {rest[1]}"
+    return fact("line/quotes-open"), f'{key} = "{inner}"'
 
 
 def _joined(key: str) -> str:

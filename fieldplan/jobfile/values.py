@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from fieldplan.errors import InputError
-from fieldplan.model.spelling import did_you_mean, nearest
+from fieldplan.facts import Fact, fact
+from fieldplan.model.spelling import nearest
 from fieldplan.units import Kind, number_in, parse_quantity
 
 Parser = Callable[[object], Any]
@@ -36,28 +37,23 @@ def quantity(kind: Kind) -> Quantity:
 
 def text(value: object) -> str:
     """Any text that is not blank."""
-    if not isinstance(value, str) or not value.strip():
-        if isinstance(value, str):
-            raise InputError.of(
-                "not-text", "has nothing between its quotes", "fill it in, or put # before the line to leave it out"
-            )
-        hint = (
-            f'write it in quotes: "{value}"'
-            if isinstance(value, int | float) and not isinstance(value, bool)
-            else "write one text in quotes"
-        )
-        raise InputError.of("not-text", f"is {short(value)}, not text", hint)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise InputError.of("not-text/number", given=short(value), right=f'"{value}"')
+    if not isinstance(value, str):
+        raise InputError.of("not-text", given=short(value))
+    if not value.strip():
+        raise InputError.of("not-text/empty")
     if any(ord(sign) < 32 for sign in value):
-        raise InputError.of("text-control", "holds a backslash, which TOML reads as a sign of its own", "write / instead of \\")
+        raise InputError.of("text-control")
     if len(value) > LONGEST_TEXT:
-        raise InputError.of("text-long", f"is {len(value)} characters long", f"{LONGEST_TEXT} at most")
+        raise InputError.of("text-long", n_signs=len(value), n_most=LONGEST_TEXT)
     return value.strip()
 
 
 def texts(value: object) -> tuple[str, ...]:
     """A list of texts, none of them blank."""
     if not isinstance(value, list) or not value:
-        raise InputError.of("not-texts", f"is {short(value)}, no list of texts", 'such as ["county = Thistle", "asked"]')
+        raise InputError.of("not-texts", given=short(value), example='["county = Thistle", "asked"]')
     return tuple(text(one) for one in value)
 
 
@@ -67,8 +63,9 @@ def whole(value: object) -> int:
         return int(value)
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) > _LARGEST:
         found = number_in(value)
-        shown = f"{found:.0f}" if found is not None and found.is_integer() and abs(found) <= _LARGEST else "such as 16"
-        raise InputError.of("not-whole", f"is {short(value)}, not a whole number", f"a number alone: {shown}")
+        if found is None or not found.is_integer() or abs(found) > _LARGEST:
+            raise InputError.of("not-whole", given=short(value), example="16")
+        raise InputError.of("not-whole/meant", given=short(value), right=str(int(found)))
     return value
 
 
@@ -80,20 +77,21 @@ def number(value: object) -> float:
         found = number_in(value)
         if found is not None and isinstance(value, str) and "%" in value:
             found /= 100
-        shown = f"{found:.10g}" if found is not None and abs(found) <= _LARGEST else "such as 1.3"
-        raise InputError.of("not-a-number", f"is {short(value)}, not a number", f"a number alone: {shown}")
+        if found is None or abs(found) > _LARGEST:
+            raise InputError.of("not-a-number", given=short(value), example="1.3")
+        raise InputError.of("not-a-number/meant", given=short(value), right=f"{found:.10g}")
     return float(value)
 
 
 _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12})?")
 
 
-def short(value: object) -> str:
+def short(value: object) -> str | Fact:
     """A value as a message quotes it, cut off if it is long."""
     if isinstance(value, date):
         return f"{value}"
     if isinstance(value, int) and abs(value) > 10**30:
-        return "a number of very many digits"
+        return fact("very-many-digits")
     shown = json.dumps(value, ensure_ascii=False, default=str)
     return shown if len(shown) <= 60 else shown[:57] + "…"
 
@@ -108,8 +106,9 @@ def flag(value: object) -> bool:
         return value
     if isinstance(value, str) and word in ("true", "false"):
         return word == "true"
-    right = "true" if word in _YES else "false" if word in _NO else "true or false"
-    raise InputError.of("not-true-or-false", f"is {short(value)}, not true or false", f"write {right}, without quotes")
+    if word in (*_YES, *_NO):
+        raise InputError.of("not-true-or-false/meant", given=short(value), right="true" if word in _YES else "false")
+    raise InputError.of("not-true-or-false", given=short(value))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +121,8 @@ class Choice:
         """The word as it is spelled here."""
         found = next((one for one in self.allowed if isinstance(value, str) and value.strip().casefold() == one.casefold()), None)
         if found is None:
-            meant = did_you_mean(value, self.allowed) if isinstance(value, str) else ""
-            raise InputError.of(
-                "not-a-choice",
-                f"is {short(value)}, none of the words it can be",
-                meant + "one of: " + ", ".join(f'"{a}"' for a in self.allowed),
-            )
+            near = nearest(value, self.allowed) if isinstance(value, str) else None
+            raise InputError.of("not-a-choice", given=short(value), near=near or "", choices=self.allowed)
         return found
 
 
@@ -145,14 +140,7 @@ class WordOr:
 
     def __call__(self, value: object) -> Any:
         """The value, or ``None`` for the word."""
-        if isinstance(value, str) and value.strip().casefold() == self.word:
-            return None
-        try:
-            return self.parser(value)
-        except InputError as error:
-            problem = error.problems[0]
-            near = f'did you mean "{self.word}"? ' if isinstance(value, str) and nearest(value, [self.word]) else ""
-            raise InputError.of(problem.code, problem.text, f'{near}"{self.word}", or {problem.hint}') from None
+        return None if isinstance(value, str) and value.strip().casefold() == self.word else self.parser(value)
 
 
 def word_or(word: str, parser: Parser) -> WordOr:
@@ -169,12 +157,10 @@ class Pair:
     def __call__(self, value: object) -> tuple[float, float]:
         """Both in SI."""
         if not isinstance(value, list) or len(value) != 2:
-            raise InputError.of(
-                "not-a-pair", f"is {short(value)}, not two quantities in a list", 'such as ["0.2 bu/ac", "4 bu/ac"]'
-            )
+            raise InputError.of("not-a-pair", given=short(value))
         low, high = parse_quantity(value[0], self.kind), parse_quantity(value[1], self.kind)
         if low > high:
-            raise InputError.of("pair-order", "does not run from low to high", f'["{value[1]}", "{value[0]}"]')
+            raise InputError.of("pair-order")
         return low, high
 
 
@@ -191,30 +177,32 @@ def _place_meant(value: object) -> str:
     return f"{{ lat = {texts[0]}, lon = {texts[1]} }}"
 
 
+_A_PLACE = "{ lat = 44.25, lon = -95.75 }"
 _AXES = {"latitude": "lat", "lat": "lat", "longitude": "lon", "lon": "lon", "long": "lon", "lng": "lon"}
 
 
 def place(value: object) -> tuple[float, float]:
     """A place given by name of axis, so that they cannot be swapped: longitude, latitude."""
-    example = "{ lat = 44.25, lon = -95.75 }"
     if isinstance(value, dict):
         value = {_AXES.get(str(key).casefold(), key): one for key, one in value.items()}
     if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
-        raise InputError.of(
-            "not-a-place",
-            f"is {short(value)}, no place",
-            f"write the place with lat and lon by name, such as {_place_meant(value) or example}",
-        )
-    lat, lon = number(value["lat"]), number(value["lon"])
+        raise InputError.of("not-a-place", given=short(value), example=_place_meant(value) or _A_PLACE)
+    lat, lon = (_degrees(value, axis) for axis in ("lat", "lon"))
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise InputError.of(
-            "not-a-place", f"lat {lat:g}, lon {lon:g} is nowhere on Earth", f"such as {_place_meant([lon, lat]) or example}"
-        )
+        example = _place_meant([lon, lat]) or _A_PLACE
+        raise InputError.of("not-a-place/nowhere", lat=short(value["lat"]), lon=short(value["lon"]), example=example)
     return lon, lat
+
+
+def _degrees(value: Mapping[str, object], axis: str) -> float:
+    try:
+        return number(value[axis])
+    except InputError:
+        raise InputError.of("not-a-place/axis", axis=axis, given=short(value[axis]), example=_A_PLACE) from None
 
 
 def words(value: object) -> dict[str, str]:
     """A table of words."""
     if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
-        raise InputError.of("not-words", f"is {short(value)}, no table of words", 'such as { area = "outside" }')
+        raise InputError.of("not-words", given=short(value), example='{ area = "outside" }')
     return dict(value)

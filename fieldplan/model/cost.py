@@ -24,9 +24,9 @@ class CostTerms:
     def __post_init__(self) -> None:
         """Check ranges."""
         if self.fuel_price_per_m3 is not None:
-            require_between("fuel_price", self.fuel_price_per_m3, 0, 1e5, shown='such as "$4.10/gal"')
+            require_between("fuel_price", self.fuel_price_per_m3, 0, 1e5, "", example='"$4.10/gal"')
         if self.wage_per_s is not None:
-            require_between("wage", self.wage_per_s, 0, 1, shown='such as "$25/h"')
+            require_between("wage", self.wage_per_s, 0, 1, "", example='"$25/h"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

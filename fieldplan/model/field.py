@@ -50,8 +50,8 @@ class Field:
 
     def __post_init__(self) -> None:
         """Check that there is ground and that it has an area."""
-        require(not self.ground.is_empty, "field-empty", f'field "{self.field_id}" has no ground')
-        require(self.mapped_m2 > 0, "field-empty", f'field "{self.field_id}" has no area')
+        require(not self.ground.is_empty, "field-empty/ground", about=f'field "{self.field_id}"')
+        require(self.mapped_m2 > 0, "field-empty", about=f'field "{self.field_id}"')
 
     @property
     def excluded_m2(self) -> float:

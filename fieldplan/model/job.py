@@ -45,7 +45,7 @@ class WorkingTerms:
         """Check ranges."""
         for name in ("field_speed", "turn_speed", "towing_speed"):
             value = getattr(self, f"{name}_m_per_s")
-            require_between(name, value, 0.1, 20, shown='from 0.1 to 20 m/s, such as "4.5 mph"')
+            require_between(name, value, 0.1, 20, "_m_per_s", example='"4.5 mph"')
         for name in (
             "turn_extra",
             "refill_time",
@@ -56,18 +56,18 @@ class WorkingTerms:
             "clean_out",
             "break",
         ):
-            require_between(name, getattr(self, f"{name}_s"), 0, 86_400, shown='from nothing to a day, such as "15 min"')
-        require_between("break_every", self.break_every_s, 600, 86_400, shown='from 10 min to a day, such as "4 h"')
-        require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, shown='from 0 to 10 ha, such as "100 ft2"')
-        require_between("lift_over", self.lift_over_m, 0, 500, shown='from 0 to 500 m, such as "30 ft"')
-        require_between("road_factor", self.road_factor, 1, 10, shown="from 1 to 10")
-        require_between("sowings", self.sowings, 1, 4, shown="a whole number from 1 to 4")
+            require_between(name, getattr(self, f"{name}_s"), 0, 86_400, "_s", example='"15 min"')
+        require_between("break_every", self.break_every_s, 600, 86_400, "_s", example='"4 h"')
+        require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, "_small_m2", example='"100 ft2"')
+        require_between("lift_over", self.lift_over_m, 0, 500, "_m", example='"30 ft"')
+        require_between("road_factor", self.road_factor, 1, 10, example="1.3")
+        require_between("sowings", self.sowings, 1, 4, example="2")
         if self.headland_rounds is not None:
-            require_between("headland_rounds", self.headland_rounds, 0, 12, shown='"auto" or a whole number from 0 to 12')
+            require_between("headland_rounds", self.headland_rounds, 0, 12, word="auto", example="2")
         if self.most_blocks is not None:
-            require_between("blocks", self.most_blocks, 1, 24, shown='"best" or a whole number from 1 to 24')
+            require_between("blocks", self.most_blocks, 1, 24, word="best", example="2")
         if self.heading_deg is not None:
-            require_between("heading", self.heading_deg, 0, 360, shown='"best" or from 0 to 360 degrees, such as "90 deg"')
+            require_between("heading", self.heading_deg, 0, 360, "_deg", word="best", example='"90 deg"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,26 +87,18 @@ class BookingTerms:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("hours_per_day", self.day_s, 600, 86_400, shown='from 10 min to 24 h, such as "8 h"')
-        require_between("fit_day_chance", self.fit_day_prob, 0.01, 1, shown='from 1 % to 100 %, such as "55 %"')
-        require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
-        require_between("persistence", self.persistence_frac, 0, 0.95, shown='from 0 % to 95 %, such as "30 %"')
-        require_between("spread", self.spread_frac, 0, 0.9, shown='from 0 % to 90 %, such as "20 %"')
-        require(
-            self.finish_by is None or (self.start is not None and self.finish_by >= self.start),
-            "finish-before-start",
-            "finish_by has no start beside it"
-            if self.start is None
-            else f"finish_by {self.finish_by} lies before start {self.start}",
-            "start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
-        )
-        require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
-        require(
-            self.start is not None or not (self.weekdays_off or self.dates_off),
-            "start-missing",
-            "days_off needs a start, or nobody can tell which days are off",
-            "start = 2027-05-10",
-        )
+        require_between("hours_per_day", self.day_s, 600, 86_400, "_s", example='"8 h"')
+        require_between("fit_day_chance", self.fit_day_prob, 0.01, 1, "_typed_frac", example='"55 %"')
+        require_between("confidence", self.confidence_prob, 0.01, 0.999, "_typed_frac", example='"80 %"')
+        require_between("persistence", self.persistence_frac, 0, 0.95, "_typed_frac", example='"30 %"')
+        require_between("spread", self.spread_frac, 0, 0.9, "_typed_frac", example='"20 %"')
+        if self.finish_by is not None:
+            require(self.start is not None, "finish-before-start/no-start", key="finish_by")
+            if self.start is not None:
+                days = {"finish": self.finish_by.isoformat(), "start": self.start.isoformat()}
+                require(self.finish_by >= self.start, "finish-before-start", key="finish_by", **days)
+        require(len(self.weekdays_off) < 7, "out-of-range/every-day", key="days_off")
+        require(self.start is not None or not (self.weekdays_off or self.dates_off), "start-missing", key="days_off")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,11 +116,11 @@ class FieldTerms:
     def __post_init__(self) -> None:
         """Check ranges."""
         if self.slope_frac is not None:
-            require_between("slope", self.slope_frac, 0, 2, shown='from 0 % to 200 %, such as "8 %"')
+            require_between("slope", self.slope_frac, 0, 2, "_typed_frac", example='"8 %"')
         if self.gate_width_m is not None:
-            require_between("gate_width", self.gate_width_m, 0.5, 100, shown='from 0.5 to 100 m, such as "14 ft"')
+            require_between("gate_width", self.gate_width_m, 0.5, 100, "_m", example='"14 ft"')
         if self.move_s is not None:
-            require_between("move", self.move_s, 0, 86_400, shown='from nothing to a day, such as "25 min"')
+            require_between("move", self.move_s, 0, 86_400, "_s", example='"25 min"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,31 +140,17 @@ class Job:
     def __post_init__(self) -> None:
         """Check that the parts fit each other."""
         names = [mix.name for mix in self.mixes]
-        require(
-            len(set(names)) == len(names),
-            "mix-twice",
-            "two mixes have the same name",
-            "give each mix its own name",
-        )
+        require(len(set(names)) == len(names), "mix-twice")
 
         lots: dict[tuple[str, str], Component] = {}
         for one in (one for mix in self.mixes for one in mix.components):
             known = lots.setdefault((one.species, one.lot), one)
-            require(
-                known.same_tag(one),
-                "lot-twice",
-                f"{one.species}{f' ({one.lot})' if one.lot else ''} stands in the job with two different tags",
-                "copy the same figures for the same lot, or give each lot its own name",
-            )
+            require(known.same_tag(one), "lot-twice", species=one.species, lot=one.lot)
 
         weights: dict[str, float] = {}
         for carrier in (one.carrier for mix in self.mixes for one in mix.components if one.carrier):
-            require(
-                weights.setdefault(carrier.name, carrier.bulk_kg_per_m3) == carrier.bulk_kg_per_m3,
-                "carrier-twice",
-                f"{carrier.name} are given two different weights",
-                "one weight for one carrier, or a name of its own for each",
-            )
+            weight = weights.setdefault(carrier.name, carrier.bulk_kg_per_m3)
+            require(weight == carrier.bulk_kg_per_m3, "carrier-twice", carrier=carrier.name)
 
     def terms_for(self, field_id: str) -> FieldTerms:
         """What the job file says about this field, or nothing."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fieldplan.model.checks import require, require_between
-from fieldplan.units import shown_distance
+from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_between
 
 BoxKind = Literal["grain", "native", "small"]
 HitchKind = Literal["drawbar", "three-point", "ball"]
+LEAST_WIDTH_M = 0.5
+"""Effective width of the narrowest drill that is planned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,29 +34,12 @@ class SeedBox:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("volume", self.volume_m3, 0, 20, shown='above 0 and up to 20 m3, such as "8 ft3"', above_low=True)
-        require_between(
-            "usable",
-            self.usable_frac,
-            0,
-            1,
-            shown='above 0 % and up to 100 %, such as "90 %"',
-            above_low=True,
-        )
-        require(
-            0 <= self.least_frac < self.usable_frac,
-            "out-of-range",
-            "least is not less than usable",
-            'such as least = "10 %", usable = "90 %"',
-        )
+        require_between("volume", self.volume_m3, 0, 20, "_box_m3", example='"8 ft3"', above_low=True)
+        require_between("usable", self.usable_frac, 0, 1, "_typed_frac", example='"90 %"', above_low=True)
+        require(0 <= self.least_frac < self.usable_frac, "out-of-range/least", key="least")
         if self.metering_m3_per_m2 is not None:
             low, high = self.metering_m3_per_m2
-            require(
-                0 <= low < high,
-                "out-of-range",
-                "metering does not run from low to high",
-                '["0.2 bu/ac", "4 bu/ac"]',
-            )
+            require(0 <= low < high, "out-of-range/metering", key="metering")
 
     @property
     def working_m3(self) -> float:
@@ -79,8 +63,8 @@ class ChartPoint:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("setting", self.setting, 0, 1e5, shown="from 0 to 100,000, such as 40")
-        require_between("rate", self.bulk_kg_per_m2, 1e-8, 0.3, shown='from 0.0001 to 2,600 lb/ac, such as "45 lb/ac"')
+        require_between("setting", self.setting, 0, 1e5, example="40")
+        require_between("rate", self.bulk_kg_per_m2, *MASS_RATES_KG_PER_M2, "_typed_kg_per_m2", example='"45 lb/ac"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,47 +119,26 @@ class Drill:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("rows", self.rows, 1, 200, shown="a whole number from 1 to 200")
-        require_between("row_spacing", self.row_spacing_m, 0.02, 3.0, shown='from 0.02 to 3 m, such as "7.5 in"')
-        require_between("turning_radius", self.turning_radius_m, 0, 60, shown='above 0 and up to 60 m, such as "20 ft"',
-                        above_low=True)  # fmt: skip
-        require_between("follows_bend", self.follows_bend_deg, 0, 90, shown='from 0 to 90 degrees, such as "30 deg"')
-        require(
-            0 <= self.pass_overlap_m < self.rows * self.row_spacing_m,
-            "out-of-range",
-            "pass_overlap is not between nothing and the width of the drill",
-            'such as "4 in"',
-        )
-        require(
-            self.effective_width_m >= 0.5,
-            "out-of-range",
-            f"rows × row_spacing − pass_overlap gives a drill {shown_distance(self.effective_width_m)} wide",
-            "fieldplan plans drills of 0.5 m (1.7 ft) and wider",
-        )
+        require_between("rows", self.rows, 1, 200, example="16")
+        require_between("row_spacing", self.row_spacing_m, 0.02, 3.0, "_small_m", example='"7.5 in"')
+        require_between("turning_radius", self.turning_radius_m, 0, 60, "_m", example='"20 ft"', above_low=True)
+        require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
+        width_m = self.rows * self.row_spacing_m
+        require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")
+        narrow = {"width_m": self.effective_width_m, "least_m": LEAST_WIDTH_M}
+        require(self.effective_width_m >= LEAST_WIDTH_M, "out-of-range/width", **narrow)
         if self.wheel_circumference_m is not None:
-            require_between(
-                "wheel_circumference", self.wheel_circumference_m, 0.2, 12, shown='from 0.2 to 12 m, such as "7.6 ft"'
-            )
-        require_between("notch_depth", self.notch_depth_m, 0.0005, 0.1, shown='from 0.5 to 100 mm, such as "0.25 in"')
+            require_between("wheel_circumference", self.wheel_circumference_m, 0.2, 12, "_m", example='"7.6 ft"')
+        require_between("notch_depth", self.notch_depth_m, 0.0005, 0.1, "_small_m", example='"0.25 in"')
         if self.transport_width_m is not None:
-            require_between("transport_width", self.transport_width_m, 0.5, 15, shown='from 0.5 to 15 m, such as "12 ft"')
+            require_between("transport_width", self.transport_width_m, 0.5, 15, "_m", example='"12 ft"')
         if self.weight_kg is not None:
-            require_between("weight", self.weight_kg, 20, 60_000, shown='from 20 kg to 60 t, such as "4500 lb"')
+            require_between("weight", self.weight_kg, 20, 60_000, "_kg", example='"4500 lb"')
         _require_power_and_remotes("min_", self.min_pto_power_w, self.min_remotes)
         lines = [(one.seed.casefold(), one.gear_range.casefold(), one.setting) for one in self.chart]
-        require(
-            len(set(lines)) == len(lines),
-            "chart-twice",
-            "the rate chart has the same setting of a seed and range twice",
-            "keep the line that the chart shows",
-        )
+        require(len(set(lines)) == len(lines), "chart-twice")
         names = [box.name for box in self.boxes]
-        require(
-            len(set(names)) == len(names),
-            "box-twice",
-            "two boxes have the same name",
-            "give each box its own name",
-        )
+        require(len(set(names)) == len(names), "box-twice")
 
     @property
     def effective_width_m(self) -> float:
@@ -189,6 +152,6 @@ class Drill:
 
 def _require_power_and_remotes(of: str, power_w: float | None, remotes: int | None) -> None:
     if power_w is not None:
-        require_between(f"{of}pto_power", power_w, 1000, 1e6, shown='from 1 kW to 1 MW, such as "75 hp"')
+        require_between(f"{of}pto_power", power_w, 1000, 1e6, "_w", example='"75 hp"')
     if remotes is not None:
-        require_between(f"{of}remotes", remotes, 0, 12, shown="a whole number from 0 to 12, such as 1")
+        require_between(f"{of}remotes", remotes, 0, 12, example="1")

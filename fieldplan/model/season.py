@@ -52,7 +52,7 @@ class SeasonDrill:
 
     def __post_init__(self) -> None:
         """Check that it works at all."""
-        require(len(self.weekdays_off) < 7, "out-of-range", "days_off names every day of the week", "leave a day to work on")
+        require(len(self.weekdays_off) < 7, "out-of-range/every-day", key="days_off")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,14 +89,12 @@ class SeasonTerms:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require(
-            self.closes >= self.opens, "season-ends-early", "closes lies before opens", "opens = 2027-04-19, closes = 2027-06-19"
-        )
-        require((self.closes - self.opens).days < 366, "season-long", "is longer than a year", "plan one season at a time")
-        require_between("confidence", self.confidence_prob, 0.01, 0.999, shown='from 1 % to 99.9 %, such as "80 %"')
-        require_between("longest_booking", self.longest_days, 1, 366, shown="a whole number of working days from 1 to 366")
-        require_between("notice", self.notice_days, 0, 366, shown="a whole number of days from 0 to 366")
-        require_between("inspection", self.inspection_s, 0, 21_600, shown='from nothing to 6 h, such as "45 min"')
+        require(self.closes >= self.opens, "season-ends-early", key="closes")
+        require((self.closes - self.opens).days < 366, "season-long")
+        require_between("confidence", self.confidence_prob, 0.01, 0.999, "_typed_frac", example='"80 %"')
+        require_between("longest_booking", self.longest_days, 1, 366, example="10")
+        require_between("notice", self.notice_days, 0, 366, example="14")
+        require_between("inspection", self.inspection_s, 0, 21_600, "_s", example='"45 min"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

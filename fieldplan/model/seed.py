@@ -6,19 +6,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from fieldplan.model.checks import require, require_between
+from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_between
+from fieldplan.units import POUND_KG, SQUARE_FOOT_M2, Kind
 
 TAG_ROUNDING_FRAC = 0.0011
 """The parts of a tag may miss 100 % by so much: each is rounded to a tenth or a hundredth of a percent."""
+LEAST_LIVE_FRAC = 0.001
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
-_MASS_RATES = (1e-8, 0.3, 'from 0.0001 to 2,600 lb/ac, such as "3.4 lb/ac PLS"')
-_RATES = {
-    "pls": _MASS_RATES,
-    "bulk": _MASS_RATES,
-    "live seeds": (0.01, 1e5, 'from 0.001 to 9,000 seeds/ft2, such as "12 seeds/ft2"'),
-    "stand": (1e-4, 5.0, 'from 0.01 % to 500 % of a full stand, such as "25 % of stand"'),
-}
 MOST_VOLUME_M3_PER_M2 = 1e-3
+WEIGHTS_KG_PER_M3 = (5.0, 2000.0)
+"""The least and the most that anything in a box could weigh."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +29,27 @@ class Depth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RateForm:
+    """A way to give a rate: what its amount is by ``kind``, the ending of its name in SI, its least and its most, and an example."""
+
+    name: RateBasis
+    kind: Kind
+    ending: str
+    limits: tuple[float, float]
+    example: str
+
+
+RATE_FORMS = (
+    RateForm(name="pls", kind="mass rate", ending="_typed_kg_per_m2", limits=MASS_RATES_KG_PER_M2, example='"3.4 lb/ac PLS"'),
+    RateForm(name="bulk", kind="mass rate", ending="_typed_kg_per_m2", limits=MASS_RATES_KG_PER_M2, example='"90 lb/ac bulk"'),
+    RateForm(name="live seeds", kind="count rate", ending="_typed_seeds_per_m2", limits=(0.001 / SQUARE_FOOT_M2, 9000 / SQUARE_FOOT_M2),
+             example='"12 seeds/ft2"'),
+    RateForm(name="stand", kind="share", ending="_typed_frac", limits=(1e-4, 5.0), example='"25 % of stand"'),
+)  # fmt: skip
+_FORMS = {form.name: form for form in RATE_FORMS}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
     """A seeding rate. ``value`` is kg/m² (pls, bulk), live seeds per m², or a fraction of a full stand."""
 
@@ -40,8 +58,12 @@ class Rate:
 
     def __post_init__(self) -> None:
         """Check that it is a rate that a drill could sow."""
-        low, high, shown = _RATES[self.basis]
-        require_between("rate", self.value, low, high, shown=shown)
+        require_between("rate", self.value, *self.form.limits, self.form.ending, example=self.form.example)
+
+    @property
+    def form(self) -> RateForm:
+        """The way in which it is given."""
+        return _FORMS[self.basis]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,10 +79,10 @@ class Carrier:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("carrier weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "9 lb/bu"')
+        require_between("carrier", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", part="weight", example='"9 lb/bu"')
         if self.volume_m3_per_m2 is not None:
-            require_between("carrier volume", self.volume_m3_per_m2, 0, MOST_VOLUME_M3_PER_M2, above_low=True,
-                            shown='above 0 and up to 114 bu/ac, such as "2 bu/ac"')  # fmt: skip
+            require_between("carrier", self.volume_m3_per_m2, 0, MOST_VOLUME_M3_PER_M2, "_m3_per_m2", part="volume", example='"2 bu/ac"',
+                            above_low=True)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +94,7 @@ class Price:
 
     def __post_init__(self) -> None:
         """Check range."""
-        require_between("price", self.per_kg, 0, 1e7, shown='from nothing to 10 million a kilogram, such as "$5.20/lb"')
+        require_between("price", self.per_kg, 0, 1e7, "", example='"$5.20/lb"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,42 +134,26 @@ class Component:
         for name in ("purity", "germination", "hard", "dormant", "coating", "inert", "other_crop", "weed"):
             share = getattr(self, f"{name}_frac")
             if share is not None:
-                require_between("weed_seed" if name == "weed" else name, share, 0, 1, shown='from 0 % to 100 %, such as "85 %"')
+                require_between("weed_seed" if name == "weed" else name, share, 0, 1, "_typed_frac", example='"85 %"')
         if self.seeds_per_kg is not None:
-            require_between("seeds_per_pound", self.seeds_per_kg, 20, 5e7, shown="from 10 to 20 million, such as 255000")
-        require(
-            self.germination_frac + self.hard_frac + self.dormant_frac <= 1 + 1e-9,
-            "tag-over-100",
-            "germination, hard and dormant seed add to more than 100 %",
-            "the tag's germination leaves out hard and dormant seed; check whether it was added in already",
-        )
+            require_between(
+                "seeds_per_pound", self.seeds_per_kg, 10 / POUND_KG, 2e7 / POUND_KG, "_seeds_per_kg", example="255000"
+            )
+        require(self.germination_frac + self.hard_frac + self.dormant_frac <= 1 + 1e-9, "tag-over-100")
         self._check_tag_parts()
-        require(
-            self.pls_frac >= 0.001,
-            "tag-no-live-seed",
-            "purity × live seed is under 0.1 %",
-            "check purity and germination",
-        )
-        require_between("bulk_weight", self.bulk_kg_per_m3, 5, 2000, shown='from 0.4 to 155 lb/bu, such as "8 lb/bu"')
-        require_between("bag", self.bag_kg, 0.005, 2000, shown='from 5 g to 2 t, such as "50 lb"')
+        require(self.pls_frac >= LEAST_LIVE_FRAC, "tag-no-live-seed", least_typed_frac=LEAST_LIVE_FRAC)
+        require_between("bulk_weight", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", example='"8 lb/bu"')
+        require_between("bag", self.bag_kg, 0.005, 2000, "_typed_kg", example='"50 lb"')
 
     def _check_tag_parts(self) -> None:
         """Pure seed, other crop, inert matter and weed seed are the whole bag; coating counts as inert matter."""
         rest = (self.inert_frac, self.other_crop_frac, self.weed_frac)
         given = self.purity_frac + sum(share for share in rest if share is not None)
-        require(
-            given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC),
-            "tag-parts",
-            f"purity, other_crop, inert and weed_seed add to {given * 100:.2f} %, not to 100 %",
-            "copy the four figures as they stand on the tag",
-        )
-        require(
-            self.coating_frac <= 1 - self.purity_frac + TAG_ROUNDING_FRAC
-            and (self.inert_frac is None or self.coating_frac <= self.inert_frac + TAG_ROUNDING_FRAC),
-            "tag-coating",
-            f"coating of {self.coating_frac * 100:.4g} % does not fit beside {self.purity_frac * 100:.4g} % pure seed",
-            "coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
-        )
+        whole = given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC)
+        require(whole, "tag-parts", given_frac=given)
+        most = min(one for one in (1 - self.purity_frac, self.inert_frac) if one is not None)
+        shares = {"coating_typed_frac": self.coating_frac, "purity_typed_frac": self.purity_frac}
+        require(self.coating_frac <= most + TAG_ROUNDING_FRAC, "tag-coating", **shares)
 
     def same_tag(self, other: Component) -> bool:
         """Whether two uses of a lot agree in all that a tag says; what only one of them says is no contradiction."""
@@ -174,26 +180,11 @@ class Mix:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require(
-            len(self.components) > 0,
-            "mix-empty",
-            f'mix "{self.name}" has no component',
-            "add [[mix.component]]",
-        )
+        require(len(self.components) > 0, "mix-empty", mix=self.name)
         lots = [(one.species, one.lot) for one in self.components]
-        twice = next((one for one in lots if lots.count(one) > 1), None)
-        require(
-            twice is None,
-            "lot-twice-in-mix",
-            f'mix "{self.name}" names {"" if twice is None else " ".join(twice).strip()} twice',
-            "name a lot once in a mix; where it goes in two boxes, give the second a lot name of its own",
-        )
+        for species, lot in lots:
+            require(lots.count((species, lot)) == 1, "lot-twice-in-mix", mix=self.name, species=species, lot=lot)
         for box in {one.box for one in self.components}:
             carriers = {one.carrier for one in self.components if one.box == box and one.carrier is not None}
-            require(
-                len(carriers) <= 1,
-                "carriers-differ",
-                f'mix "{self.name}" gives the {box} box two different carriers',
-                "name the carrier at one component of the box, or the same at each",
-            )
-        require_between("overage", self.overage_frac, 0, 3, shown='from 0 % to 300 %, such as "5 %"')
+            require(len(carriers) <= 1, "carriers-differ", mix=self.name, box=box)
+        require_between("overage", self.overage_frac, 0, 3, "_typed_frac", example='"5 %"')

@@ -30,7 +30,7 @@ def load_lending(path: Path) -> Lending:
     checker = Checker()
     given = dict(document)
     for key in document:
-        if key not in TABLES and (meant := checker.unknown(key, TABLES, f"{path}:", "season file")):
+        if key not in TABLES and (meant := checker.unknown(key, TABLES, "season file", file=str(path))):
             given.setdefault(meant, document[key])
     terms, requests, card, distances = _terms(given.get("season"), path, checker)
     drills = _drills(given.get("drill"), path, checker)
@@ -59,7 +59,7 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     if len(checker.problems) > before:
         return None, path, None, {}
     rules = tuple(_rule(text) for text in v["serve_first"])
-    terms = made(checker, f"{path}: [season]", lambda: SeasonTerms(
+    terms = made(checker, {"file": str(path), "about": "[season]"}, lambda: SeasonTerms(
         name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
         longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules, letterhead=v.get("letterhead", ()),
         share_days=v["share_days"],
@@ -112,6 +112,6 @@ def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDri
         return None
     checker.notes += [replace(note, told=f"{v['name']} ({v['job']}): {note.told}") for note in job.notes if note.warning]
     weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
-    return made(checker, f"{path}: [{label}]", lambda: SeasonDrill(
+    return made(checker, {"file": str(path), "about": f"[{label}]"}, lambda: SeasonDrill(
         name=v["name"], job=job, home_lonlat=v["home"], weekdays_off=weekdays, dates_off=dates,
     ))  # fmt: skip

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
 from fieldplan.units import Kind, parse_quantity
 
@@ -38,6 +39,12 @@ def with_values(text: str) -> tuple[str, dict[str, float]]:
     return _QUANTITY.sub(place, text), values
 
 
+def quantity(text: str) -> Measure | str:
+    """A cell as a quantity in SI, if its unit is one that a reader may not want; else as it stands."""
+    _, values = with_values(f"{{{text}}}")
+    return next((Measure(value, f"_{name.partition('_')[2]}") for name, value in values.items()), text)
+
+
 _QUANTITY = re.compile(r"\{(?P<typed>[\d.,]+ (?P<unit>[a-z0-9/ ]+))\}")
 _TYPED: dict[str, tuple[Kind, str]] = {
     "ft": ("length", "_m"), "in": ("length", "_small_m"), "ft2": ("area", "_small_m2"), "ac": ("area", "_m2"),
@@ -51,6 +58,11 @@ def default(table: str, key: str) -> tuple[str, str] | None:
     """Default text of a job-file key and the key of its source, or ``None`` if it has none."""
     found = (row for row in rows("defaults") if row["table"] == table and row["key"] == key)
     return next(((row["value"], row["source"]) for row in found), None)
+
+
+def asked(table: str, key: str) -> str:
+    """What to say of a job-file key that has no default and is missing; empty if its name says it."""
+    return next((row["says"] for row in rows("asked") if (row["table"], row["key"]) == (table, key)), "")
 
 
 def machinery_range(key: str) -> tuple[float, float, str]:
@@ -70,6 +82,7 @@ class Band:
     key: str
     unit: str
     likely: tuple[float, float]
+    likely_typed: tuple[str, str]
     possible: tuple[float, float]
     nothing: bool
     example: str
@@ -85,7 +98,7 @@ def band(key: str) -> Band | None:
         return None
     low, high, least, most = (float(row[name]) for name in ("low_likely", "high_likely", "low_possible", "high_possible"))
     return Band(
-        key=key, unit=row["unit"], likely=(low, high), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
+        key=key, unit=row["unit"], likely=(low, high), likely_typed=(row["low_likely"], row["high_likely"]), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
         other_units=tuple(row["other_units"].split()), means=row["means"],
     )  # fmt: skip
 

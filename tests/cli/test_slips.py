@@ -11,7 +11,8 @@ import pytest
 from conftest import SAMPLES
 
 from fieldplan.cli.main import exit_code
-from fieldplan.jobfile.hints import right_form
+from fieldplan.errors import Problem
+from fieldplan.jobfile.hints import line_of, right_form
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import Quantity
@@ -63,7 +64,7 @@ REFUSED = [
     (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
     (PURITY, f"{PURITY}\nseeds_per_pound = 2270", "is 0.011 times what is published for its seeds in a pound"),
     (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times what is published for a bushel of it"),
-    ('volume = "24 ft3"', 'volume = "24 l"', "for each foot of the drill's width"),
+    ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 for each foot (7.9 l for each metre) of the drill's width"),
     ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
     ('pto_power = "75 hp"', 'pto_power = "75 hp"\n[field.field-1]\nslope = "800 %"', "slope is out of range"),
     ('remotes = 1', "remotes = 1\n[drill.x]", 'has no key "x"'),
@@ -140,7 +141,7 @@ UNREADABLE = [
     (RATE, 'rate = "30 plants/ft2"', 'rate = "30 seeds/ft2"'),
     (RATE, 'rate = "25 %"', 'rate = "25 % of stand"'),
     (RATE, 'rate = "12-15 lb/ac PLS"', 'rate = "12 lb/ac PLS" or "15 lb/ac PLS"'),
-    ('volume = "24 ft3"', 'volume = "24 cubic yards"', "for each foot of the drill's width; that can hardly be right"),
+    ('volume = "24 ft3"', 'volume = "24 cubic yards"', "(6,020 l for each metre) of the drill's width; that can hardly be right"),
     (HOURS, 'hours_per_day = "8 am to 5 pm"', 'hours_per_day = "9 h"'),
     ('set_up = "30 min"', 'set_up = "0:30"', 'set_up = "30 min"'),
     ("[working] ", '[working]\nheading = "north" #', 'heading = "0 deg"'),
@@ -340,7 +341,7 @@ def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
     band = tables.band(f"{table}.{key}")
     number = band.example if band else "5"
     for given in (float(number), number, f"{number} qqq"):
-        form = right_form(table, key, parser, given, "")
+        form = line_of(right_form(table, key, parser, given, Problem(code="quantity-needs-unit")))
         name, _, value = form.partition(" = ")
         assert name == key
         assert value.startswith(f'"{float(number):.10g} ')

@@ -165,7 +165,7 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
             "20 mi",
         ),
         (rent("$14") + '[[charge]]\nname = "x"\nshare = "10 %"\nof = "x"\n', "no charge above it"),
-        (rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n', "each is '0 days'"),
+        (rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n', 'each is "0 days"'),
         (rent("$14", 'one_of = "a"'), "two charges or more"),
         (rent("$14") + rent("$15"), "stands twice under the same conditions"),
         ('[[charge]]\nname = "x"\nshare = "10 %"\nof = "y"\n', "which is no charge"),

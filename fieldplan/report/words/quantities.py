@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal
 
 from fieldplan.units import (
@@ -152,6 +153,12 @@ class Quantities:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
         return f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3" if self._us else f"{significant(value_m3 * 1000, 3)} l"
 
+    def box_by_width(self, value_m3_per_m: float) -> str:
+        """Cubic feet or litres of box for each foot or metre of a drill's width, with the unit."""
+        if self._us:
+            return f"{significant(value_m3_per_m * FOOT_M / CUBIC_FOOT_M3, 2)} ft3 for each foot"
+        return f"{significant(value_m3_per_m * 1000, 2)} l for each metre"
+
     def fuel(self, value_m3: float, digits: int = 0) -> str:
         """Gallons or litres, with the unit."""
         return f"{value_m3 / GALLON_M3:,.{digits}f} gal" if self._us else f"{value_m3 * 1000:,.{digits}f} l"
@@ -213,7 +220,7 @@ def measures(name: str) -> bool:
 def significant(value: float, digits: int) -> str:
     """So many digits that count, or all before the point if those are more; never with an exponent."""
     short = f"{value:,.{digits}g}"
-    return f"{value:,.0f}" if "e+" in short else short
+    return f"{value:,.0f}" if "e+" in short else f"{Decimal(short):f}" if "e-" in short else short
 
 
 def hours(value_s: float) -> str:
@@ -302,6 +309,7 @@ _TYPED: dict[str, dict[str, tuple[str, float]]] = {
     "small area": {"us": ("ft2", SQUARE_FOOT_M2), "metric": ("m2", 1.0)},
     "area": {"us": ("ac", ACRE_M2), "metric": ("ha", HECTARE_M2)},
     "mass": {"us": ("lb", POUND_KG), "metric": ("kg", 1.0)},
+    "mass rate": {"us": ("lb/ac", POUND_KG / ACRE_M2), "metric": ("kg/ha", 1 / HECTARE_M2)},
     "speed": {"us": ("mph", MPH_M_PER_S), "metric": ("km/h", KMH_M_PER_S)},
 }
 
@@ -310,14 +318,19 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_typed_small_m": lambda q, value, _: q.typed(value, "spacing"),
     "_typed_small_m2": lambda q, value, _: q.typed(value, "small area"),
     "_typed_m2": lambda q, value, _: q.typed(value, "area"),
+    "_typed_kg_per_m2": lambda q, value, _: q.typed(value, "mass rate"),
     "_typed_kg": lambda q, value, _: q.typed(value, "mass"),
     "_typed_m_per_s": lambda q, value, _: q.typed(value, "speed"),
+    "_typed_frac": lambda _q, value, _: f"{significant(value * 100, 4)} %",
+    "_typed_seeds_per_m2": lambda q, value, _: f"{significant(value * q.small_area_m2, 4)} seeds/{q.small_area_unit}",
+    "_plain": lambda _q, value, digits: significant(value, digits or 3),
     "_catch_kg_per_m": lambda q, value, _: q.catch_g(value),
     "_catch_per_m": lambda q, value, _: f"{value * q.catch_m:.1f}",
     "_fuel_m3_per_m2": lambda q, value, _: q.fuel_rate(value),
     "_fuel_m3": lambda q, value, digits: q.fuel(value, digits or 0),
     "_seeds_per_m2": lambda q, value, digits: q.seeds(value, digits or 0),
     "_seeds_per_kg": lambda q, value, _: q.seed_size(value),
+    "_box_m3_per_m": lambda q, value, _: q.box_by_width(value),
     "_box_m3": lambda q, value, _: q.box_volume(value),
     "_small_m": lambda q, value, _: q.spacing(value),
     "_kg_per_m2": lambda q, value, _: q.mass_rate(value),
@@ -338,4 +351,5 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
 square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
-``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``."""
+``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_plain``,
+a number of no unit."""
