@@ -18,15 +18,14 @@ Any other exception is a bug in fieldplan.
 from __future__ import annotations
 
 import errno
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Self
 
 from fieldplan.facts import Fact, Value, in_words, parted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Problem(Fact):
     """One thing that is wrong, where, and what would be right.
 
     Parameters
@@ -41,12 +40,10 @@ class Problem:
         What to try, where that does not follow from the code.
     """
 
-    code: str
     case: str = ""
     file: str = ""
     about: str = ""
     key: str = ""
-    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
     cure: Fact | None = None
     told: str = ""
     told_hint: str = ""

@@ -11,7 +11,7 @@ from fieldplan.report.data.workbook import workbook
 from fieldplan.report.text.season_page import COLUMNS, booking_cells
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled, said
+from fieldplan.report.words.saying import said
 
 _NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
 _DAYS = ("first_day", "last_day")
@@ -37,7 +37,7 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             cells = (
                 refused.request.request_id,
                 refused.request.renter,
-                filled(refused.reason, refused.values, q),
+                said(refused.reason, q),
                 "; ".join(said(change, q) for change in refused.changes),
             )
             for column, text in enumerate(cells):

@@ -24,7 +24,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand."""
+    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand.
+
+    ``sources`` are the keys of the published sources that it names.
+    """
 
     title: str
     about: tuple[str, ...]
@@ -32,6 +35,7 @@ class Document:
     last: str = ""
     blanks: tuple[str, ...] = ()
     head: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 def document_text(document: Document) -> str:
@@ -68,5 +72,5 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
 
 def _cited(document: Document) -> tuple[Part, ...]:
     """The sources that the document names, as a part of its own; none where it names none."""
-    said = sources_named([document.last, *document.about, *(line for part in document.parts for line in part.lines)])
+    said = sources_named(document.sources)
     return (Part(name="Sources", lines=tuple(f"{one}." for one in said), listed=True),) if said else ()

@@ -18,14 +18,14 @@ _CAUTIONS = ("On the road", "Hitch only at", "Locks in")
 
 def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season."""
-    clean = [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")]
-    lines = [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")]
-    cautions = [f"{row['text']} [{row['source']}]." for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    cautions = [row for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    cited = [row["source"] for row in (*tables.rows("handover"), *tables.rows("clean_out"), *cautions)]
     return compiled("handover", {
         "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
-        "lines": lines, "clean": clean,
-        "cautions": cautions,
-        "sources": " ".join(f"{one}." for one in sources_named([*(line for _, line in lines), *clean, *cautions])),
+        "lines": [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")],
+        "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
+        "cautions": [f"{row['text']} [{row['source']}]." for row in cautions],
+        "sources": " ".join(f"{one}." for one in sources_named(cited)),
         "bookings": [_booking(season, one, q) for one in season.placements],
     })  # fmt: skip
 

@@ -53,7 +53,8 @@ def _plain(value: Value) -> Any:
     if isinstance(value, tuple):
         return [_plain(one) for one in value]
     if isinstance(value, Fact):
-        return {"code": value.code, "values": values_as_data(value.values)}
+        case = getattr(value, "case", "")
+        return {"code": f"{value.code}/{case}" if case else value.code, "values": values_as_data(value.values)}
     if isinstance(value, Told):
         return {"text": value.text, "values": values_as_data(value.values)}
     if isinstance(value, Measure | Money):

@@ -304,6 +304,8 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_typed_small_m": lambda q, value, _: q.typed(value, "spacing"),
     "_typed_small_m2": lambda q, value, _: q.typed(value, "small area"),
     "_typed_m2": lambda q, value, _: q.typed(value, "area"),
+    "_typed_frac": lambda _q, value, _: f"{significant(value * 100, 4)} %",
+    "_plain": lambda _q, value, digits: significant(value, digits or 3),
     "_typed_kg": lambda q, value, _: q.typed(value, "mass"),
     "_typed_m_per_s": lambda q, value, _: q.typed(value, "speed"),
     "_catch_kg_per_m": lambda q, value, _: q.catch_g(value),
@@ -331,4 +333,5 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
 square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
-``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``."""
+``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_plain``,
+a number of no unit."""
