@@ -83,7 +83,7 @@ def record_command(
         problem = error.problems[0]
         raise OutputError.of(problem.code, f"Written to {path}: {rows}. {problem.text}", "do not enter it again") from None
     for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
-        click.echo(f"Look again: {plain(doubt)}", err=True)
+        click.echo(f"Look again: {plain(str(doubt))}", err=True)
 
 
 @click.command("ledger", short_help="Show what was written down.")

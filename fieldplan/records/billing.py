@@ -9,12 +9,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import groupby
 
 from fieldplan.errors import InputError, PlanError
+from fieldplan.facts import Money, fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
 from fieldplan.work.fee import fee_of, held_of, share_base
-
-_HINT = "miles=… where it went out, hours=… where it came back, bill=… there, or a column of the list of requests"
 
 
 def bill_of(
@@ -39,22 +38,18 @@ def bill_of(
     InputError
         If the card asks for a fact that nobody wrote down.
     """
-    name = f"{account.request.renter} ({account.request.request_id})"
+    renter, request = account.request.renter, account.request.request_id
     if not account.loans:
-        raise PlanError.of(
-            "bill-no-loan", f"No drill went out to {name} by {as_of}.", "fieldplan season record … out, or a later --day"
-        )
-    out = [loan.drill for loan in account.loans if loan.back is None]
+        raise PlanError.of("bill-no-loan", renter=renter, request=request, by_typed_day=as_of)
+    out = tuple(loan.drill for loan in account.loans if loan.back is None)
     if out:
-        raise PlanError.of(
-            "bill-still-out", f"{' and '.join(out)} is still out with {name} on {as_of}.", "fieldplan season record … in"
-        )
+        raise PlanError.of("bill-still-out", drills=out, renter=renter, request=request, on_typed_day=as_of)
     facts = _facts(account, ground, card)
     try:
         held = held_of(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
-        raise InputError(tuple(replace(one, told=f"{name}: {one.text}", told_hint=_HINT) for one in error.problems)) from None
+        raise InputError.from_other(error, about=f"{renter} ({request})", cure=fact("record-bill-fact")) from None
     back = max(loan.back.day for loan in account.loans if loan.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
@@ -90,8 +85,9 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -
         amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
         end += timedelta(days=charge.each_days)
-    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{len(list(same))} × {one:,.2f}' for one, same in groupby(unpaid))}"
-    return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
+    times = tuple(fact("unpaid-times", n_times=len(list(same)), sum=Money(one, "")) for one, same in groupby(unpaid))
+    how = fact("unpaid-share", share_typed_frac=float(charge.share_frac), n_days=charge.each_days, times=times)
+    return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=str(how))
 
 
 def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:
