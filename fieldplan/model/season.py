@@ -153,10 +153,10 @@ class Length:
 class Placement:
     """A request that is served: its drill, its days, and why there.
 
-    ``tow_m`` is the road from where the drill was before; ``farthest_m`` the road from the farthest place that it could come from, which
-    the days hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them; ``None`` if it is done
-    already. ``party`` are the requests that share the days, by name and in the order that
-    the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
+    ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the road from there; ``farthest_m`` the
+    road from the farthest place that it could come from, which the days hold. ``odds_prob`` is the chance that the work, that of all who share
+    the days, is done within them; ``None`` if it is done already. ``party`` are the requests that share the days, by name and in the order
+    that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
     """
 
     request: Request

@@ -10,8 +10,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from fieldplan import facts
 from fieldplan.errors import InputError, Problem, placed, problem
+from fieldplan.facts import fact
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, quantity, text
 from fieldplan.model.records import Fresh
 from fieldplan.model.spelling import nearest
@@ -183,12 +183,12 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
         try:
             found[name] = known[name].parse(typed)
         except InputError as error:
-            example = facts.fact("entry-example", example=known[name].example)
+            example = fact("entry-example", example=known[name].example)
             problems += [placed(one, file=where, about=about, key=name, cure=example) for one in error.problems]
     problems += [
-        problem("fact-missing", file=where, about=about, fact=name, example=fact.example)
-        for name, fact in known.items()
-        if fact.needed and name not in fresh.typed
+        problem("fact-missing", file=where, about=about, fact=name, example=one.example)
+        for name, one in known.items()
+        if one.needed and name not in fresh.typed
     ]
     if fresh.kind == "strike" and fresh.corrects is None:
         problems.append(problem("fact-missing/row", file=where, about=about))

@@ -74,7 +74,7 @@ def _placements(
             yield Placement(
                 request=own[i], drill=drill.name, days=booked.days, length=shared[party.index(name)],
                 waiting_days=max(0, docket.waiting_days(booked.days[0], i)), tow_m=docket.tow_m[d][before][i],
-                collect_from=drill.name + "'s home" if before == len(own) else own[before].renter,
+                collect_from="" if before == len(own) else own[before].renter,
                 reason=_reason(changes.get(name)), party=tuple(party),
                 confirmed=booked.confirmed, farthest_m=farthest_m[i][drill.name],
                 odds_prob=changes[name].odds_prob if name in changes else None,

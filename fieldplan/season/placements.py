@@ -23,7 +23,7 @@ def placements(book: Book) -> Iterator[Placement]:
                 yield Placement(
                     request=requests[i], drill=drill.name, days=days, length=docket.length_in(run, i),
                     waiting_days=docket.waiting_days(days[0], i), tow_m=tow_m[d][before][i],
-                    collect_from=drill.name + "'s home" if before == home else requests[before].renter,
+                    collect_from="" if before == home else requests[before].renter,
                     reason=placed_reason(book, run, i), party=tuple(requests[one].request_id for one in run.requests),
                     confirmed=i in book.confirmed, farthest_m=docket.farthest_m[i][drill.name], odds_prob=odds_prob,
                 )  # fmt: skip

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from itertools import pairwise
 
 from fieldplan.errors import InputError
-from fieldplan.facts import Fact, fact
+from fieldplan.facts import fact
 from fieldplan.model.season import Booked, Change, Lending, Replanned, Request, SoFar
 from fieldplan.season.claims import Run
 from fieldplan.season.docket import Cost, Docket, docket_of
@@ -60,25 +60,26 @@ def replan(
         going_on |= _going_on(docket, group, was, done, list(going_on))
     runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
     confirmed = [i for i, one in enumerate(bookings) if one.confirmed and i not in begun]
-    levels = levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed])
-    solved = docket.settled(levels, runs, steps)
+    solved = docket.settled(levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps)
     given = {i: run for run in solved.given for i in run.requests}
-
-    def change(i: int, request: Request) -> Change:
-        if i not in given:
-            return Change(request=request, was=bookings[i], now=None, begun=i in begun, reason=_lost(i, request, runs, lending))
-        run = given[i]
-        work_s = going_on[run] if run in going_on else docket.work_s(run)
-        odds_prob = odds_within(work_s, run.length, lending.drills[run.drill], lending)
-        return Change(
-            request=request, was=bookings[i], now=_booked(docket, run, i, bookings[i]), begun=i in begun, odds_prob=odds_prob
-        )
-
+    possible = {i for run in runs for i in run.requests}
     return Replanned(
-        changes=tuple(change(i, one) for i, one in enumerate(own)), finished=finished, served_proven=solved.served_proven,
+        changes=tuple(
+            _kept(docket, given[i], i, booked, going_on) if i in given else _lost(docket, i, booked, possible)
+            for i, booked in enumerate(bookings)
+        ),
+        finished=finished, served_proven=solved.served_proven,
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
         confidence_prob=lending.terms.confidence_prob,
     )  # fmt: skip
+
+
+def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, float]) -> Change:
+    """What becomes of a booking that still has days: of one that has begun, only the work that is left counts."""
+    work_s = going_on[run] if run in going_on else docket.work_s(run)
+    odds_prob = odds_within(work_s, run.length, docket.lending.drills[run.drill], docket.lending)
+    now = _booked(docket, run, i, was)
+    return Change(request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob)
 
 
 def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
@@ -170,12 +171,11 @@ def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) 
     return [run for run in runs if not stays(run) or in_turn(run) or frozenset(run.requests) not in kept]
 
 
-def _lost(i: int, request: Request, runs: Sequence[Run], lending: Lending) -> Fact:
-    """Why a booking is lost."""
-    last = min(request.until, lending.terms.closes)
-    if not any(i in run.requests for run in runs):
-        return fact("lost/no-days", last_typed_day=last)
-    return fact("lost/by-rules", last_typed_day=last)
+def _lost(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
+    """A booking that is lost, and why; ``possible`` are the requests that days are left for."""
+    last = min(docket.requests[i].until, docket.lending.terms.closes)
+    reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)
+    return Change(request=docket.requests[i], was=was, now=None, begun=i in docket.begun, reason=reason)
 
 
 def lost_days(lending: Lending, lost: Iterable[date]) -> frozenset[date]:

@@ -65,7 +65,7 @@ def test_everybody_stands_where_they_are_now(season: Season) -> None:
 
 def test_each_collects_from_the_one_before(season: Season) -> None:
     """5 miles from home to a; no table from a to c, who stand in one place: none; from c to b 3 back; from b home no table, in one place."""
-    assert [one.collect_from for one in season.placements] == ["one's home", "farm a", "farm c", "two's home"]
+    assert [one.collect_from for one in season.placements] == ["", "farm a", "farm c", ""]
     assert [round(one.tow_m / MILE_M, 3) for one in season.placements] == [5, 0, 3, 4]
     assert round(season.proof.tow_m / MILE_M, 2) == 5 + 0 + 3 + 0 + 4 + 9
 

@@ -7,7 +7,7 @@ from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
-from fieldplan.report.words.sharing import next_on_the_day, sharing_text
+from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
 from fieldplan.report.words.sources import sources_named
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
@@ -48,7 +48,7 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
     facts = [
         ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
         ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
-        ("Collect from", f"{one.collect_from}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
+        ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
         ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
     ]  # fmt: skip
     if one.shares_with:

@@ -14,6 +14,7 @@ from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.words.saying import said
+from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
 
 COLUMNS = (
@@ -42,7 +43,7 @@ def season_page(season: Season, q: Quantities) -> str:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
-            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), one.collect_from, str(len(one.days)),
+            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), collected_from(one), str(len(one.days)),
              q.area(one.length.ground_m2, 1), hours(one.length.job_s), "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob), str(one.waiting_days), q.distance(one.tow_m))
             for one in own
         ]  # fmt: skip
@@ -154,7 +155,7 @@ def season_object(season: Season) -> dict[str, object]:
         "bookings": [
             {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
              "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
-             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": said(one.reason, us),
+             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": collected_from(one), "reason": said(one.reason, us),
              "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
              "odds_prob": one.odds_prob}
             for one in season.placements
@@ -183,7 +184,7 @@ def booking_cells(one: Placement, q: Quantities) -> list[str]:
     """A booking's cells under `COLUMNS`."""
     cells = [
         one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
-        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", said(one.reason, q),
+        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), collected_from(one), f"{one.tow_m:.0f}", said(one.reason, q),
         ", ".join(one.shares_with),
     ]  # fmt: skip
     return [plain(cell) for cell in cells]

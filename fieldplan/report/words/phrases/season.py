@@ -148,6 +148,12 @@ _RAIN: dict[str, Phrase] = {
     "moved-after-rain": Phrase("moved after rain, from {first} to {last} with {drill}"),
 }
 
+_STEPS: dict[str, Phrase] = {
+    "settling/who": Phrase("who is served"),
+    "settling/days": Phrase("on which days"),
+    "settling/towing": Phrase("least towing"),
+}
+
 _CHANGES: dict[str, Phrase] = {
     "as-it-is": Phrase("as it is"),
     "one-more-drill": Phrase("one more {drill}"),
@@ -156,5 +162,5 @@ _CHANGES: dict[str, Phrase] = {
 }
 
 PHRASES: dict[str, Phrase] = {
-    **_FILES, **_REQUESTS, **_DOUBTS, **_NOTES, **_REASONS, **_OFFERS, **_RAIN, **_CHANGES,
+    **_FILES, **_REQUESTS, **_DOUBTS, **_NOTES, **_REASONS, **_OFFERS, **_RAIN, **_STEPS, **_CHANGES,
 }  # fmt: skip
