@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import groupby
 
 from fieldplan.errors import InputError, PlanError
-from fieldplan.facts import Money, fact
+from fieldplan.facts import fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
@@ -85,9 +85,8 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -
         amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
         end += timedelta(days=charge.each_days)
-    times = tuple(fact("unpaid-times", n_times=len(list(same)), sum=Money(one, "")) for one, same in groupby(unpaid))
-    how = fact("unpaid-share", share_typed_frac=float(charge.share_frac), n_days=charge.each_days, times=times)
-    return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=str(how))
+    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{len(list(same))} × {one:,.2f}' for one, same in groupby(unpaid))}"
+    return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 
 def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:

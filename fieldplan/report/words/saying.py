@@ -69,12 +69,9 @@ def alike(thing: Saying) -> Hashable:
         return thing.text, _shape(thing.values)
     case = thing.case if isinstance(thing, Note | Problem) else ""
     told = thing.told if isinstance(thing, Note | Problem) else ""
-    more: Hashable = ()
-    if isinstance(thing, Note):
-        more = thing.about, thing.sources
-    elif isinstance(thing, Problem):
-        more = thing.file, thing.about, thing.key
-    return thing.code, case, told, more, _shape(thing.values)
+    sources = (thing.about, *thing.sources) if isinstance(thing, Note) else ()
+    where = (thing.file, thing.about, thing.key) if isinstance(thing, Problem) else ()
+    return thing.code, case, told, sources, where, _shape(thing.values)
 
 
 def filled(text: str, values: Values, q: Quantities) -> str:

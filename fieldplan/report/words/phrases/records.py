@@ -133,8 +133,6 @@ _PAPERS: dict[str, Phrase] = {
     "record-bill-fact": Phrase(
         "miles=… where it went out, hours=… where it came back, bill=… there, or a column of the list of requests"
     ),
-    "unpaid-share": Phrase("+{share_typed_frac} of what was unpaid after each {n_days} days: {times}"),
-    "unpaid-times": Phrase("{n_times} × {sum}"),
     "board-column": Phrase('The list of requests has no column "{column}"', hint="columns: {columns}"),
     "return-missing": Phrase("the drill's return"),
     "lots-lack": Phrase("{line} (lot {lots})"),
