@@ -30,8 +30,9 @@ def _request(name: str, first: int, last: int, acres: float = 2.0) -> Request:
 
 @pytest.fixture(scope="module")
 def docket() -> Docket:
-    """Two short jobs whose windows are 10 to 19 and 12 to 22 May."""
-    return docket_of(LENDING, [_request("a", 10, 19), _request("b", 12, 22)])
+    """Two short jobs in one place, miles from the drill's home, whose windows are 10 to 19 and 12 to 22 May."""
+    drill = replace(LENDING.drills[0], home_lonlat=(-95.75, 44.30))
+    return docket_of(replace(LENDING, drills=(drill,)), [_request("a", 10, 19), _request("b", 12, 22)])
 
 
 def _first_days(docket: Docket, longest_days: int | None = None) -> dict[tuple[int, ...], list[date]]:
@@ -69,7 +70,7 @@ def test_runs_cost_what_the_one_who_asks_says(docket: Docket) -> None:
 def test_begun_requests_and_days_that_are_gone_are_left_out(docket: Docket) -> None:
     """One that has begun has no run to be given and shares none; days before the 14th, and the 17th, cannot be had."""
     left = docket_of(
-        LENDING, docket.requests, begun={0}, open_day=lambda day: day >= MAY[14] and day != MAY[17],
+        docket.lending, docket.requests, begun={0}, open_day=lambda day: day >= MAY[14] and day != MAY[17],
         farthest_m=docket.farthest_m,
     )  # fmt: skip
     assert set(_first_days(left)) == {(1,)}
@@ -82,6 +83,7 @@ def test_work_of_a_party_is_what_its_members_take_together(docket: Docket) -> No
     """The second collects from the first, who stands in the same place: its road is saved."""
     party = next(run for run in docket.runs(lambda *_: (0,)) if len(run.requests) == 2)
     alone = [docket.length(i, 0) for i in party.requests]
+    assert alone[1].road_s > 0
     assert docket.work_s(party) == pytest.approx(alone[0].job_s + alone[1].job_s - alone[1].road_s)
     assert docket.work_s(party) == docket.parties[0, party.requests].together_s
     assert docket.waiting_days(MAY[10] + timedelta(days=5), 0) == 5
