@@ -12,13 +12,13 @@ from fieldplan.report.words.sources import sources_named
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
 
-_CAUTIONS = ("On the road", "Hitch only at", "Locks in")
-"""How the cautions begin that matter while a drill changes hands."""
+_CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
+"""Sources of the cautions that matter while a drill changes hands: the road, the hitch, the locks."""
 
 
 def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season."""
-    cautions = [row for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    cautions = [row for row in tables.rows("cautions") if row["source"] in _CAUTIONED_BY]
     cited = [row["source"] for row in (*tables.rows("handover"), *tables.rows("clean_out"), *cautions)]
     return compiled("handover", {
         "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
