@@ -19,10 +19,10 @@ _FILES: dict[str, Phrase] = {
     ),
     "bookings-not-a-season": Phrase("is no season as it was planned", hint="season.json of fieldplan season plan --out DIR"),
     "distance-row": Phrase(
-        'has "{start}", "{end}" and "{miles}", which is no distance between two places',
+        'with "{start}", "{end}", "{miles}" is no distance between two places',
         hint="two names and miles from 0 to {n_most_miles}",
     ),
-    "distance-twice": Phrase('has the way from "{start}" to "{end}" again', hint="keep one"),
+    "distance-twice": Phrase('has the way from "{start}" to "{end}", which stands twice', hint="keep one"),
 }
 
 _REQUESTS: dict[str, Phrase] = {
