@@ -1,7 +1,7 @@
 """What is the case, as data: a code, typed quantities, no words. Words are put to it in ``report/words``, in the reader's units.
 
-A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it counts, a text as somebody wrote it, a day,
-a place (``gate_lonlat``), money, or again a fact; a tuple lists several.
+A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it counts, a text as somebody wrote it, a day
+(``opens_typed_day`` if it is said as it is typed), a place (``gate_lonlat``), money, or again a fact; a tuple lists several.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ class Money:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A part of what is said: which sentence, such as ``"looks-like-degrees"``, and what stands in it."""
+    """A part of what is said: which sentence, such as ``"looks-like-degrees"``, and what stands in it. Notes and problems are facts too."""
 
     code: str
     values: Mapping[str, Value] = field(default_factory=dict, hash=False)

@@ -35,7 +35,7 @@ def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
     return _shown(seasons, "Planning")
 
 
-def with_steps(names: Iterable[str]) -> Iterator[str]:
+def with_steps(names: Iterable[T]) -> Iterator[T]:
     """The named steps of settling a season, with a progress bar on a terminal that says which one is under way."""
     return _shown(names, "Settling", named=True)
 

@@ -82,7 +82,7 @@ def record_command(
     except OutputError as error:  # who is told of the failure alone would write it down again
         raise OutputError.of("stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]) from None
     for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
-        click.echo(f"Look again: {plain(doubt)}", err=True)
+        click.echo(f"Look again: {plain(str(doubt))}", err=True)
 
 
 @click.command("ledger", short_help="Show what was written down.")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
+from fieldplan.facts import Fact
 from fieldplan.model.season import Season
 
 
@@ -53,10 +53,9 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
-    """The same requests with one thing changed; the name has places for the quantities that stand in ``values``, as in a note."""
+    """The same requests with one thing ``changed``."""
 
-    name: str
-    values: Mapping[str, float]
+    changed: Fact
     season: Season
     chances: Chances
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from fieldplan.facts import Value, in_words
+from fieldplan.facts import Fact, in_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class Note(Fact):
     """One thing a reader should know about a number: a default, an assumption, a repair, a limit, a warning.
 
     Parameters
     ----------
     case
         Which of the sentences of the code, where it has several.
+    about
+        What it is about where that is no field, such as a drill of a season: it is said before the sentence.
     values
         What is said: quantities in SI by name, texts as somebody wrote them, days, facts. Notes that differ in their quantities alone are
         shown as one, with their range.
@@ -28,10 +30,9 @@ class Note:
         Something that the reader must see before the numbers: it is said first on every output.
     """
 
-    code: str
     case: str = ""
+    about: str = ""
     field_id: str | None = None
-    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
     places: Mapping[str, tuple[float, float]] = field(default_factory=dict, hash=False)
     sources: tuple[str, ...] = ()
     warning: bool = False

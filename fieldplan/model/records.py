@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from fieldplan.facts import Fact, Told
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.model.season import Confirmed, Request
 
@@ -185,7 +186,7 @@ class PacketField:
     drilled_m2: float | None
     sown: tuple[Sown, ...]
     seed: tuple[SeedUsed, ...]
-    missing: tuple[str, ...]
+    missing: tuple[Fact | Told, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,8 +198,8 @@ class Packet:
     account: Account
     facts: Mapping[str, str]
     fields: tuple[PacketField, ...]
-    missing: tuple[str, ...]
-    cautions: tuple[str, ...]
+    missing: tuple[Fact | Told, ...]
+    cautions: tuple[Fact, ...]
     sources: tuple[str, ...]
 
     @property
@@ -209,7 +210,10 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardLine:
-    """Sums over the requests of one group, such as a practice: acres in m² but those billed, which a rate card counts in acres."""
+    """Sums over the requests of one group, such as a practice: acres in m² but those billed, which a rate card counts in acres.
+
+    ``name`` is empty where the list does not say the group.
+    """
 
     name: str
     users: int
@@ -237,7 +241,7 @@ class Board:
     ``balances`` are what each request was charged and what it paid; ``strays`` are requests that entries name and the list has not.
 
     ``groups`` are by column of the list of requests; ``deposits`` are held and no
-    income; ``unbilled`` are returned loans that could not be billed, and why.
+    income; ``unbilled`` are requests with returned loans that could not be billed, and why; ``remarks`` what was said, by request.
     """
 
     as_of: date
@@ -257,7 +261,7 @@ class Board:
     turned_away: tuple[tuple[Request, float, str], ...]
     open_requests: tuple[str, ...]
     seed_kg: Mapping[str, float]
-    unbilled: tuple[str, ...]
+    unbilled: tuple[tuple[Request, Fact], ...]
     unaccounted_m2: float
-    remarks: tuple[str, ...]
+    remarks: tuple[tuple[Request, str], ...]
     currency: str

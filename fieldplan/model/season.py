@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from abc import ABC, abstractmethod
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from fieldplan.facts import Fact
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
@@ -55,17 +57,33 @@ class SeasonDrill:
         require(len(self.weekdays_off) < 7, "out-of-range/every-day", key="days_off")
 
 
+Rank = tuple[int, float, str]
+"""Where a rule puts a request: the lower the sooner it is served."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
-    """Who comes first: those whose ``column`` says ``value``, or, without a value, the lower (earlier) the first."""
+class Rule(ABC):
+    """Who comes first, by what a ``column`` of the list says; its kinds stand in ``season/turns``."""
 
     column: str
-    value: str | None = None
 
     @property
+    @abstractmethod
     def text(self) -> str:
-        """The rule as the clerk wrote it."""
-        return self.column if self.value is None else f"{self.column} = {self.value}"
+        """The rule as the clerk writes it."""
+
+    @abstractmethod
+    def rank(self, cell: str) -> Rank:
+        """Where a request stands whose cell says that."""
+
+    @abstractmethod
+    def finds(self, cell: str) -> Fact:
+        """What the rule finds in that cell."""
+
+    def doubt(self, cells: Collection[str]) -> Fact | None:
+        """What of the rule can hardly be meant, by all cells of the column; ``None`` if nothing."""
+        del cells
+        return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +135,7 @@ class Length:
     """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it.
 
     The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill. ``undrilled`` are fields of the request
-    on which nothing is drilled with it; ``ground_m2`` is that of the others. Quantities in ``cannot`` stand as in a note, in ``cannot_values``.
+    on which nothing is drilled with it; ``ground_m2`` is that of the others.
     """
 
     days: int = 0
@@ -125,8 +143,7 @@ class Length:
     ground_m2: float = 0.0
     field_s: float = 0.0
     road_s: float = 0.0
-    cannot: str = ""
-    cannot_values: Mapping[str, float] = field(default_factory=dict)
+    cannot: Fact | None = None
     undrilled: tuple[str, ...] = ()
 
 
@@ -134,10 +151,10 @@ class Length:
 class Placement:
     """A request that is served: its drill, its days, and why there.
 
-    ``tow_m`` is the road from where the drill was before; ``farthest_m`` the road from the farthest place that it could come from, which
-    the days hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them; ``None`` if it is done
-    already. ``party`` are the requests that share the days, by name and in the order that
-    the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
+    ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the road from there; ``farthest_m`` the
+    road from the farthest place that it could come from, which the days hold. ``odds_prob`` is the chance that the work, that of all who share
+    the days, is done within them; ``None`` if it is done already. ``party`` are the requests that share the days, by name and in the order
+    that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
     """
 
     request: Request
@@ -147,7 +164,7 @@ class Placement:
     waiting_days: int
     tow_m: float
     collect_from: str
-    reason: str
+    reason: Fact
     party: tuple[str, ...] = ()
     confirmed: bool = False
     farthest_m: float = 0.0
@@ -203,7 +220,7 @@ class Change:
     was: Booked
     now: Booked | None
     begun: bool = False
-    reason: str = ""
+    reason: Fact | None = None
     odds_prob: float | None = None
 
     @property
@@ -249,15 +266,11 @@ class Replanned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """A request that is not served, why, and what would change it: each change was planned again and holds.
-
-    Quantities in ``reason`` stand as in a note, in ``values``.
-    """
+    """A request that is not served, why, and what would change it: each change was planned again and holds."""
 
     request: Request
-    reason: str
+    reason: Fact
     changes: tuple[Note, ...]
-    values: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,12 +9,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import groupby
 
 from fieldplan.errors import InputError, PlanError
+from fieldplan.facts import fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
 from fieldplan.work.fee import fee_of, held_of, share_base
-
-_HINT = "miles=… where it went out, hours=… where it came back, bill=… there, or a column of the list of requests"
 
 
 def bill_of(
@@ -39,22 +38,18 @@ def bill_of(
     InputError
         If the card asks for a fact that nobody wrote down.
     """
-    name = f"{account.request.renter} ({account.request.request_id})"
+    renter, request = account.request.renter, account.request.request_id
     if not account.loans:
-        raise PlanError.of(
-            "bill-no-loan", f"No drill went out to {name} by {as_of}.", "fieldplan season record … out, or a later --day"
-        )
-    out = [loan.drill for loan in account.loans if loan.back is None]
+        raise PlanError.of("bill-no-loan", renter=renter, request=request, by_typed_day=as_of)
+    out = tuple(loan.drill for loan in account.loans if loan.back is None)
     if out:
-        raise PlanError.of(
-            "bill-still-out", f"{' and '.join(out)} is still out with {name} on {as_of}.", "fieldplan season record … in"
-        )
+        raise PlanError.of("bill-still-out", drills=out, renter=renter, request=request, on_typed_day=as_of)
     facts = _facts(account, ground, card)
     try:
         held = held_of(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
-        raise InputError(tuple(replace(one, told=f"{name}: {one.text}", told_hint=_HINT) for one in error.problems)) from None
+        raise InputError.from_other(error, about=f"{renter} ({request})", cure=fact("record-bill-fact")) from None
     back = max(loan.back.day for loan in account.loans if loan.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):

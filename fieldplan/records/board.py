@@ -7,13 +7,13 @@ from datetime import date
 from decimal import Decimal
 
 from fieldplan.errors import FieldplanError, InputError
+from fieldplan.facts import Fact
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
+from fieldplan.model.season import Request
 from fieldplan.records.billing import bill_of
 from fieldplan.records.loans import readings_of
 from fieldplan.units import ACRE_M2
-
-NOT_SAID = "not said"
 
 
 def board_of(
@@ -42,18 +42,18 @@ def board_of(
     known = sorted({column for one in accounts for column in one.request.facts} | {"practice"})
     for column in by:
         if column not in known:
-            raise InputError.of("board-column", f'The list of requests has no column "{column}".', f"columns: {', '.join(known)}")
+            raise InputError.of("board-column", column=column, columns=tuple(known))
     over = [one for one in accounts if any(loan.back for loan in one.loans)]
     rain = [entry for entry in entries if entry.kind == "rain"]
     lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
     bills: dict[str, Bill] = {}
-    unbilled = []
+    unbilled: list[tuple[Request, Fact]] = []
     for one in over if card else ():
         assert card is not None
         try:
             bills[one.request.request_id] = bill_of(one, grounds[one.request.request_id], card, as_of, lost)
         except FieldplanError as error:
-            unbilled.append(f"{one.request.renter} ({one.request.request_id}): {error.problems[0].text}")
+            unbilled.append((one.request, error.problems[0]))
     repairs = [entry for entry in entries if entry.kind == "repair"]
     names = [
         *drills,
@@ -67,7 +67,7 @@ def board_of(
         users=len({one.request.renter for one in accounts if one.loans}),
         groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
         drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
-        total=_line("all", [(one, 1.0) for one in over], grounds, bills),
+        total=_line("", [(one, 1.0) for one in over], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum(paid.values(), Decimal(0)),
         balances=tuple(
@@ -83,7 +83,7 @@ def board_of(
         ),
         open_requests=tuple(one.request.request_id for one in accounts if not one.returned and not one.refused),
         seed_kg=_seed(accounts), unbilled=tuple(unbilled), unaccounted_m2=_unaccounted(entries),
-        remarks=tuple(f"{one.request.renter}: {remark.facts['text']}" for one in accounts for remark in one.remarks),
+        remarks=tuple((one.request, str(remark.facts["text"])) for one in accounts for remark in one.remarks),
         currency=card.currency if card else "",
     )  # fmt: skip
 
@@ -103,15 +103,14 @@ def _groups(
 def _shares(one: Account, column: str, ground: Sequence[Ground]) -> dict[str, float]:
     """The groups that a request falls into, and its share of each: one, but for practices, which go by the ground of their fields."""
     if column != "practice":
-        return {one.request.facts.get(column) or NOT_SAID: 1.0}
+        return {one.request.facts.get(column, ""): 1.0}
     mapped = {field.field_id: field.mapped_m2 for field in ground}
     sown: dict[str, float] = {}
     for field in one.sown:
-        name = field.practice or NOT_SAID
-        sown[name] = sown.get(name, 0.0) + (field.drilled_m2 or mapped.get(field.field_id, 0.0))
+        sown[field.practice] = sown.get(field.practice, 0.0) + (field.drilled_m2 or mapped.get(field.field_id, 0.0))
     total = sum(sown.values())
     if not total:
-        return {one.request.facts.get("practice") or NOT_SAID: 1.0}
+        return {one.request.facts.get("practice", ""): 1.0}
     return {name: value / total for name, value in sown.items()}
 
 

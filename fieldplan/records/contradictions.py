@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, problem
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.records import Entry
 from fieldplan.records.meters import (
     Found,
-    found,
     meter_backwards,
     one_renter_at_a_time,
+    row_of,
     sown_on_a_lost_day,
     sown_over_the_meter,
     sown_without_a_drill,
@@ -27,7 +27,6 @@ YEAR_BEFORE, YEARS_AFTER = timedelta(days=366), timedelta(days=3660)
 """Nothing of a season comes longer before it, and no payment or repair longer after it."""
 _SHARE_ROUNDING = 1e-9
 _SEASON_KINDS = ("out", "sown", "in")
-_ROW = re.compile(r"(?<=[( ])row (\d+)(?=\)|\.$| and row)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,11 +64,7 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
     before = set(contradictions(there, known))
     names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
     problems = tuple(
-        Problem(
-            code=problem.code,
-            told=_where(number, names) + _ROW.sub(lambda row: names.get(int(row[1]), row[0]), problem.text),
-            told_hint=problem.hint,
-        )
+        _named(problem, number, names)
         for number, problem in contradictions([*there, *new], known)
         if (number, problem) not in before
     )
@@ -77,9 +72,17 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
         raise InputError(problems)
 
 
-def _where(number: int, names: Mapping[int, str]) -> str:
-    """The entry that is refused, or the one in the ledger that it would make untrue."""
-    return f"{names[number]}: " if number in names else f"row {number} of the ledger could not be true then: "
+def _named(problem: Problem, number: int, names: Mapping[int, str]) -> Problem:
+    """The problem with the entry that is refused, or the one in the ledger that it would make untrue; new entries by where they were typed."""
+    where = names.get(number) or str(fact("row-untrue", row=number))
+    return replace(problem, file=where, values={name: _typed_at(value, names) for name, value in problem.values.items()})
+
+
+def _typed_at(value: Value, names: Mapping[int, str]) -> Value:
+    if isinstance(value, Fact) and value.code == "ledger-row":
+        row = value.values["row"]
+        return names.get(row, value) if isinstance(row, int) else value
+    return value
 
 
 def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
@@ -95,35 +98,24 @@ def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
     """Requests, drills, fields and days that the season does not know."""
     for entry in entries:
         request, drill, field = entry.request, entry.facts.get("drill"), entry.facts.get("field")
+        number = entry.number
         if request and request not in known.requests:
-            yield found(entry, "request-unknown", f'no request is called "{request}".', "its id in the list of requests")
+            yield number, problem("request-unknown/entry", request=request)
         if drill and drill not in known.drills:
-            yield found(entry, "drill-unknown", f'no drill is called "{drill}".', f"one of: {', '.join(sorted(known.drills))}")
+            yield number, problem("drill-unknown", drill=drill, drills=tuple(sorted(known.drills)))
         fields = known.fields.get(request)
         if field and fields and field not in fields:
-            yield found(entry, "field-unknown", f'{request} has no field "{field}".', f"one of: {', '.join(sorted(fields))}")
+            yield number, problem("field-unknown", request=request, field=field, fields=tuple(sorted(fields)))
         before, after = (AROUND_SEASON, AROUND_SEASON) if entry.kind in _SEASON_KINDS else (YEAR_BEFORE, YEARS_AFTER)
         if not known.opens - before <= entry.day <= known.closes + after:
-            yield found(
-                entry,
-                "day-outside",
-                f"{entry.day} lies outside the season.",
-                f"{known.opens} to {known.closes}, a month around it for a drill to go out and come back, years after it for payments",
-            )
-        if entry.kind == "rain" and drill in known.working and entry.day not in known.working[str(drill)]:
-            yield found(
-                entry,
-                "rain-no-work",
-                f"{drill} does not work on {entry.day}, so that day cannot be lost to weather.",
-                "a working day of the season",
-            )
-        if entry.kind == "confirm" and drill in known.working and entry.facts["first"] not in known.working[str(drill)]:
-            yield found(
-                entry,
-                "first-no-work",
-                f"{drill} does not work on {entry.facts['first']}.",
-                "the first day booked: a working day of the season",
-            )
+            yield number, problem(
+                "day-outside", on_typed_day=entry.day, opens_typed_day=known.opens, closes_typed_day=known.closes
+            )  # fmt: skip
+        working = known.working.get(str(drill))
+        if entry.kind == "rain" and working is not None and entry.day not in working:
+            yield number, problem("rain-no-work", drill=str(drill), on_typed_day=entry.day)
+        if entry.kind == "confirm" and working is not None and entry.facts["first"] not in working:
+            yield number, problem("first-no-work", drill=str(drill), first_typed_day=entry.facts["first"])
         yield from _against_the_card(entry, known)
 
 
@@ -132,22 +124,13 @@ def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
     for name, value in entry.facts.get("bill", {}).items():
         values = known.bill_facts.get(name.casefold())
         if values is None:
-            yield found(
-                entry,
-                "bill-unknown",
-                f"the rate card does not ask for {name}.",
-                f"it asks for: {', '.join(known.bill_facts) or 'nothing'}",
-            )
+            yield entry.number, problem("bill-unknown", fact=name, facts=tuple(known.bill_facts))
         elif value.casefold() not in values:
-            yield found(
-                entry, "bill-unknown", f'the rate card knows no {name} "{value}".', f"one of: {', '.join(sorted(values))}"
-            )
+            yield entry.number, problem("bill-unknown/value", fact=name, given=value, known=tuple(sorted(values)))
     for name in ("sum", "cost"):
         sign = "".join(c for c in entry.typed.get(name, "") if not c.isdigit() and c not in " .,+-−")
         if known.currency and sign not in ("", known.currency):
-            yield found(
-                entry, "other-currency", f"{name} is in {sign}, the rate card in {known.currency}.", f"a sum in {known.currency}"
-            )
+            yield entry.number, problem("other-currency", fact=name, given=sign, currency=known.currency)
 
 
 def _twice(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -156,12 +139,7 @@ def _twice(entries: Sequence[Entry]) -> Iterator[Found]:
     for entry in entries:
         key = (entry.kind, *sorted((name, str(value)) for name, value in entry.facts.items()))
         if key in seen:
-            yield found(
-                entry,
-                "entry-twice",
-                f"says the same as row {seen[key].number}.",
-                'if it happened twice, add a note, such as note="second time"',
-            )
+            yield entry.number, problem("entry-twice", row=row_of(seen[key]))
         seen.setdefault(key, entry)
 
 
@@ -171,32 +149,20 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
     for entry in entries:
         if entry.kind != "seed":
             continue
+        lot = str(entry.facts["lot"])
         live = entry.facts.get("germination", 0.0) + entry.facts.get("dormant", 0.0)
         if live > 1 + _SHARE_ROUNDING:
-            yield found(
-                entry,
-                "tag-over",
-                "germination and dormant add up to more than 100 %.",
-                "both as the tag shows them, each of the pure seed",
-            )
+            yield entry.number, problem("tag-over")
         if entry.facts.get("tested", entry.day) > entry.day:
-            yield found(
-                entry,
-                "tested-after",
-                f"lot {entry.facts['lot']} was tested on {entry.facts['tested']}, after it was sown.",
-                "both days as the papers show them",
-            )
+            yield entry.number, problem("tested-after", lot=lot, tested_typed_day=entry.facts["tested"])
         for name in ("species", "purity", "germination", "dormant", "tested", "origin"):
             other = entry.facts.get(name)
             if other is None:
                 continue
-            before = first.setdefault((str(entry.facts["lot"]).casefold(), name), entry)
+            before = first.setdefault((lot.casefold(), name), entry)
             if str(before.facts[name]).casefold() != str(other).casefold():
-                yield found(
-                    entry, "lot-differs",
-                    f"lot {entry.facts['lot']} has {name} {entry.typed[name]} here and {before.typed[name]} elsewhere (row {before.number}).",
-                    "a lot has one tag: put right the one that was misread",
-                )  # fmt: skip
+                here, there = entry.typed[name], before.typed[name]
+                yield entry.number, problem("lot-differs", lot=lot, fact=name, here=here, there=there, row=row_of(before))
 
 
 def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -207,9 +173,8 @@ def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
         )
         if out:
             later, before = (refused, out) if refused.number > out.number else (out, refused)
-            yield found(
-                later, "refused-and-served", f"{refused.request} went out on {out.day} and was turned away on {refused.day} (row {before.number}).",
-                "strike the one that does not hold",
+            yield later.number, problem(
+                "refused-and-served", request=refused.request, out_typed_day=out.day, refused_typed_day=refused.day, row=row_of(before)
             )  # fmt: skip
 
 
@@ -220,9 +185,4 @@ def _deposits(entries: Sequence[Entry]) -> Iterator[Found]:
         if entry.kind == "deposit":
             held[entry.request] = held.get(entry.request, Decimal(0)) + entry.facts["sum"]
             if held[entry.request] < 0:
-                yield found(
-                    entry,
-                    "deposit-below",
-                    f"more of {entry.request}'s deposit would be given back than was taken.",
-                    'a payment back of rent is an entry "paid"',
-                )
+                yield entry.number, problem("deposit-below", request=entry.request)

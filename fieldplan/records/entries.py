@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from fieldplan.errors import InputError, Problem, UsageError
+from fieldplan.errors import InputError, Problem, UsageError, problem
 from fieldplan.jobfile.lists import read_list
 from fieldplan.model.records import Fresh
 from fieldplan.records.kinds import KINDS
@@ -28,9 +28,9 @@ def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
         name, equals, value = (part.strip() for part in word.partition("="))
         name = name.casefold()
         if not (name and equals and value):
-            raise UsageError.of("fact-unreadable", f'"{word}" is no fact.', "name=value, such as day=2027-04-24")
+            raise UsageError.of("fact-unreadable", word=word)
         if name in typed:
-            raise UsageError.of("fact-twice", f"{name} is said twice.", "once")
+            raise UsageError.of("fact-twice", fact=name)
         typed[name] = value
     return _fresh(kind, typed, "")
 
@@ -51,19 +51,12 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
     problems: list[Problem] = []
     found = []
     for row in read_list(path, "entries", columns=columns, needed=("kind",), most=MOST_ENTRIES):
-        where = f"{path}: row {row.number}"
         if row.beyond:
-            problems.append(
-                Problem(
-                    code="entry-row",
-                    told=f"{where} has {row.beyond} cell(s) more than there are columns.",
-                    told_hint="quote cells that hold the separator",
-                )
-            )
+            problems.append(problem("entry-row", file=str(path), about=f"row {row.number}", n_cells=row.beyond))
             continue
         cells = {name: unguarded(cell) for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS}
         try:
-            found.append(_fresh(cells.pop("kind", ""), cells, where))
+            found.append(_fresh(cells.pop("kind", ""), cells, f"{path}: row {row.number}"))
         except UsageError as error:
             problems += error.problems
     if problems:
@@ -80,6 +73,5 @@ def _fresh(kind: str, typed: Mapping[str, str], where: str) -> Fresh:
     facts = dict(typed)
     corrects = facts.pop("corrects", None)
     if corrects is not None and not (corrects.isascii() and corrects.isdigit() and len(corrects) < 10):
-        said = f"{where}: " if where else ""
-        raise UsageError.of("corrects-unreadable", f'{said}corrects "{corrects}" is no row of the ledger.', "corrects=12")
+        raise UsageError.of("corrects-unreadable", file=where, given=corrects)
     return Fresh(kind=kind, typed=facts, corrects=None if corrects is None else int(corrects), where=where)

@@ -10,10 +10,11 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, placed, problem
+from fieldplan.facts import fact
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, quantity, text
 from fieldplan.model.records import Fresh
-from fieldplan.model.spelling import did_you_mean
+from fieldplan.model.spelling import nearest
 from fieldplan.units import ACRE_M2
 
 MOST_METER_M2 = 1_000_000 * ACRE_M2
@@ -30,7 +31,7 @@ class Fact:
 
 def _text(value: object) -> str:
     if len(str(value)) > LONGEST_TEXT:
-        raise InputError.of("text-long", f"is {len(str(value))} characters long, over {LONGEST_TEXT}")
+        raise InputError.of("text-long/entry", n_characters=len(str(value)), n_most=LONGEST_TEXT)
     return text(value)
 
 
@@ -38,23 +39,21 @@ def _day(value: object) -> date:
     try:
         day = date.fromisoformat(str(value) if len(str(value)) == len("2027-05-10") and str(value).count("-") == 2 else "")
     except ValueError:
-        raise InputError.of(
-            "not-a-date", f'is "{value}", no date as YYYY-MM-DD: in a spreadsheet give the column that format'
-        ) from None
+        raise InputError.of("not-a-date/entry", given=str(value)) from None
     return day
 
 
 def _meter(value: object) -> float:
     found = quantity("area")(value)
     if not 0 <= found <= MOST_METER_M2:
-        raise InputError.of("out-of-range", f'is "{value}", not from nothing to a million acres')
+        raise InputError.of("out-of-range/meter", given=str(value), most_m2=MOST_METER_M2)
     return float(found)
 
 
 def _share(value: object) -> float:
     found = quantity("share")(value)
     if not 0 <= found <= 1:
-        raise InputError.of("out-of-range", f'is "{value}", not from 0 to 100 %')
+        raise InputError.of("out-of-range/share", given=str(value))
     return float(found)
 
 
@@ -62,7 +61,7 @@ def _positive(kind: Any, most: float) -> Parser:
     def parse(value: object) -> float:
         found = quantity(kind)(value)
         if not 0 < found <= most:
-            raise InputError.of("out-of-range", f'is "{value}": {"not more than nothing" if found <= 0 else "too much"}')
+            raise InputError.of("out-of-range/nothing" if found <= 0 else "out-of-range/too-much", given=str(value))
         return float(found)
 
     return parse
@@ -77,9 +76,7 @@ _MONEY = re.compile(
 def _money(value: object) -> Decimal:
     match = _MONEY.fullmatch(str(value).strip()) if len(str(value)) <= LONGEST_TEXT else None
     if match is None:
-        raise InputError.of(
-            "not-money", f'is "{value}", no sum of money: digits with a point, a minus before if it was paid back'
-        )
+        raise InputError.of("not-money/entry", given=str(value))
     amount = Decimal(match["amount"].replace(",", ""))
     return -amount if match["sign"] or match["late_sign"] else amount
 
@@ -87,7 +84,7 @@ def _money(value: object) -> Decimal:
 def _cost(value: object) -> Decimal:
     cost = _money(value)
     if cost < 0:
-        raise InputError.of("out-of-range", f'is "{value}", less than nothing')
+        raise InputError.of("out-of-range/below-nothing", given=str(value))
     return cost
 
 
@@ -97,14 +94,14 @@ def _facts_said(value: object) -> dict[str, str]:
     for one in str(value).split(","):
         name, equals, said = (part.strip() for part in one.partition("="))
         if not (name and equals and said):
-            raise InputError.of("not-facts", f'is "{value}", not name=value')
+            raise InputError.of("not-facts", given=str(value))
         found[name] = said
     return found
 
 
 def _boxes(value: object) -> str:
     if str(value).strip().casefold() not in ("yes", "no"):
-        raise InputError.of("not-yes-or-no", f'is "{value}", neither yes nor no')
+        raise InputError.of("not-yes-or-no", given=str(value))
     return str(value).strip().casefold()
 
 
@@ -171,34 +168,30 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
     InputError
         With everything that is wrong with it.
     """
-    where = f"{fresh.where}: " if fresh.where else ""
+    where, about = fresh.where, fresh.kind
     if fresh.kind not in KINDS:
-        near = difflib.get_close_matches(fresh.kind, KINDS, n=1)
-        hint = f'did you mean "{near[0]}"?' if near else f"one of: {', '.join(KINDS)}"
-        raise InputError.of("kind-unknown", f'{where}there is no kind of entry "{fresh.kind[:40]}".', hint)
+        near = "".join(difflib.get_close_matches(fresh.kind, KINDS, n=1))
+        raise InputError.of("kind-unknown", file=where, kind=fresh.kind[:40], near=near, kinds=() if near else tuple(KINDS))
     known = {**KINDS[fresh.kind][1], "note": _NOTE}
     problems: list[Problem] = []
     found: dict[str, Any] = {}
     for name, typed in fresh.typed.items():
         if name not in known:
-            problems.append(Problem(
-                code="fact-unknown", told=f'{where}{fresh.kind} has no fact "{name[:40]}".', told_hint=f"{did_you_mean(name, known)}known here: {', '.join(known)}"
-            ))  # fmt: skip
+            near = nearest(name, known) or ""
+            problems.append(problem("fact-unknown/entry", file=where, about=about, fact=name[:40], near=near, known=tuple(known)))
             continue
         try:
             found[name] = known[name].parse(typed)
         except InputError as error:
-            problems += [
-                Problem(code=one.code, told=f"{where}{fresh.kind} {name} {one.text}.", told_hint=known[name].example)
-                for one in error.problems
-            ]
+            example = fact("entry-example", example=known[name].example)
+            problems += [placed(one, file=where, about=about, key=name, cure=example) for one in error.problems]
     problems += [
-        Problem(code="fact-missing", told=f"{where}{fresh.kind} does not say {name}.", told_hint=fact.example)
-        for name, fact in known.items()
-        if fact.needed and name not in fresh.typed
+        problem("fact-missing", file=where, about=about, fact=name, example=one.example)
+        for name, one in known.items()
+        if one.needed and name not in fresh.typed
     ]
     if fresh.kind == "strike" and fresh.corrects is None:
-        problems.append(Problem(code="fact-missing", told=f"{where}strike does not say which row.", told_hint="corrects=12"))
+        problems.append(problem("fact-missing/row", file=where, about=about))
     if problems:
         raise InputError(tuple(problems))
     return found

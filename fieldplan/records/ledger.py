@@ -25,6 +25,7 @@ APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
 _MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
+_HELD = ("SQLITE_BUSY", "SQLITE_LOCKED")
 LEDGER_FILE = Purpose(what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one")
 _TABLES = (
     "CREATE TABLE about (season TEXT NOT NULL)",
@@ -100,7 +101,7 @@ def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[En
 def _begin(path: Path, season: str) -> None:
     """An empty ledger: made under another name and then put in place whole, unless somebody else was quicker."""
     if is_address(path):
-        raise UsageError.of("ledger-remote", f"{path}: a ledger is a file on this machine.", "--ledger with a file")
+        raise UsageError.of("ledger-remote/written", file=str(path))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with working_folder(path.parent) as place:
@@ -113,7 +114,7 @@ def _begin(path: Path, season: str) -> None:
             with suppress(FileExistsError):
                 path.hardlink_to(made)
     except (OSError, sqlite3.Error) as problem:
-        raise _unusable(path, problem, "begun") from None
+        raise _unusable(path, problem, new=True) from None
 
 
 @contextmanager
@@ -123,7 +124,7 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
         _MARK,
         b"",
     ):  # the library would wait for what some of the system's own files say
-        raise InputError.of("ledger-foreign", f"{path}: is no ledger of records.", "--ledger with another file")
+        raise InputError.of("ledger-foreign", file=str(path))
     for beside in ("-wal", "-shm", "-journal"):
         is_there(path.with_name(path.name + beside), LEDGER_FILE)
     connection = None
@@ -131,38 +132,30 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
         connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
         connection.execute("PRAGMA synchronous = FULL")
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise InputError.of("ledger-foreign", f"{path}: is no ledger of records.", "--ledger with another file")
+            raise InputError.of("ledger-foreign", file=str(path))
         there = connection.execute("SELECT season FROM about").fetchone()[0]
         if there != season:
-            raise InputError.of(
-                "ledger-of-another", f'{path}: is the ledger of "{there}", not of "{season}".', "--ledger with another file"
-            )
+            raise InputError.of("ledger-of-another", file=str(path), there=str(there), season=season)
         yield connection
     except sqlite3.OperationalError as problem:
-        if "locked" in str(problem):
-            raise UsageError.of("ledger-busy", f"{path}: another program is writing to it.", "try again in a moment") from None
-        raise _unusable(path, problem, "used") from None
+        if problem.sqlite_errorname.startswith(_HELD):
+            raise UsageError.of("ledger-busy", file=str(path)) from None
+        raise _unusable(path, problem) from None
     except sqlite3.DatabaseError as problem:
-        raise InputError.of(
-            "ledger-damaged", f"{path}: is no ledger, or a damaged one ({problem}).", "your last copy of it"
-        ) from None
+        raise InputError.of("ledger-damaged", file=str(path), reason=str(problem)) from None
     except OSError as problem:
-        raise _unusable(path, problem, "used") from None
+        raise _unusable(path, problem) from None
     finally:
         if connection is not None:
             connection.close()
 
 
-def _unusable(path: Path, problem: Exception, what: str) -> FieldplanError:
+def _unusable(path: Path, problem: Exception, *, new: bool = False) -> FieldplanError:
     """The error for a ledger that cannot be written to: another place would do, or the disk takes no more."""
     full = disk_full(problem) if isinstance(problem, OSError) else getattr(problem, "sqlite_errorname", "").startswith(_NO_ROOM)
     if full:
-        return OutputError.of(
-            "disk-full", f"{path}: nothing was written, for the disk is full or takes no more ({problem}).", "make room"
-        )
-    return UsageError.of(
-        "ledger-unusable", f"{path}: cannot be {what} ({problem}).", "--ledger with a file on a disk of this machine"
-    )
+        return OutputError.of("disk-full/ledger", file=str(path), reason=str(problem))
+    return UsageError.of("ledger-unusable/new" if new else "ledger-unusable", file=str(path), reason=str(problem))
 
 
 def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
@@ -172,10 +165,7 @@ def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
         seal = _seal(seal, tuple(row))
         number, entered, kind, typed, corrects = row
         if seal != sealed or number != len(found) + 1:
-            raise InputError.of(
-                "ledger-rewritten", f"{path}: row {number} is not as it was written: another program has changed the file.",
-                "your last copy of it; nothing but fieldplan season record may write to it",
-            )  # fmt: skip
+            raise InputError.of("ledger-rewritten", file=str(path), about=f"row {number}")
         words: Mapping[str, str] = json.loads(typed)
         facts = facts_of(Fresh(kind=kind, typed=words, corrects=corrects, where=f"{path}: row {number}"))
         found.append(Entry(number=number, entered=entered, kind=kind, typed=words, facts=facts, corrects=corrects))

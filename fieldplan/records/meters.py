@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fieldplan.errors import Problem
+from fieldplan.errors import Problem, problem
+from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
 from fieldplan.records.loans import loans_of, loans_sown, readings_of
-from fieldplan.units import ACRE_M2, shown_acres
+from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
 """Acre meters show tenths: each reading may be off by so much."""
-
-_RETURN = "enter its return first, or both at once with --from; a new meter: bring it in and out on the same day"
-_GOING = "enter the day it went out first, or both at once with --from"
 
 Found = tuple[int, Problem]
 """The number of an entry and what is wrong with it."""
@@ -26,27 +24,32 @@ def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
         drill = entry.facts.get("drill")
         holder = out.get(str(drill))
         if entry.kind in ("out", "meter") and holder:
-            yield found(
-                entry, "drill-out", f"{drill} is out with {holder.request} since {holder.day} (row {holder.number}).", _RETURN
+            yield (
+                entry.number,
+                problem("drill-out", drill=str(drill), request=holder.request, since_typed_day=holder.day, row=row_of(holder)),
             )
         if entry.kind == "out":
             out[str(drill)] = entry
         if entry.kind == "in":
             theirs = [name for name, one in out.items() if one.request == entry.request and drill in (None, name)]
             if not theirs:
-                who = f": it is with {holder.request} (row {holder.number})" if holder else ""
-                yield found(
-                    entry,
-                    "in-without-out",
-                    f"{drill or 'no drill'} is {'not ' if drill else ''}out with {entry.request} on {entry.day}{who}.",
-                    _GOING,
-                )
+                yield entry.number, _not_out(entry, holder)
             elif len(theirs) > 1:
-                yield found(
-                    entry, "in-which", f"{entry.request} has {' and '.join(theirs)}.", f'say which came back: drill="{theirs[0]}"'
-                )
+                yield entry.number, problem("in-which", request=entry.request, drills=tuple(theirs), first=theirs[0])
             else:
                 out.pop(theirs[0])
+
+
+def _not_out(entry: Entry, holder: Entry | None) -> Problem:
+    """A return of a drill that is at home, or with somebody else."""
+    drill = entry.facts.get("drill")
+    if drill is None:
+        return problem("in-without-out", request=entry.request, on_typed_day=entry.day)
+    if holder is None:
+        return problem("in-without-out/drill", drill=drill, request=entry.request, on_typed_day=entry.day)
+    return problem(
+        "in-without-out/elsewhere", drill=drill, request=entry.request, on_typed_day=entry.day, holder=holder.request, row=row_of(holder)
+    )  # fmt: skip
 
 
 def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -55,11 +58,9 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
     for drill, entry in readings_of(entries):
         before = read.get(drill)
         if before and entry.kind != "meter" and entry.facts["meter"] < before.facts["meter"]:
-            yield found(
-                entry, "meter-backwards",
-                f"the meter of {drill} would run backwards, from {shown_acres(before.facts['meter'])} on {before.day} (row {before.number}) "
-                f"to {shown_acres(entry.facts['meter'])}.",
-                'a misread figure is put right with corrects=…; a new meter is an entry "meter"',
+            yield entry.number, problem(
+                "meter-backwards", drill=drill, before_m2=before.facts["meter"], before_typed_day=before.day, row=row_of(before),
+                now_m2=entry.facts["meter"],
             )  # fmt: skip
         read[drill] = entry
 
@@ -68,7 +69,7 @@ def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
     """Ground is sown while a drill is there."""
     for sown, loan in loans_sown(entries):
         if loan is None:
-            yield found(sown, "sown-without-drill", f"no drill was with {sown.request} on {sown.day}.", _GOING)
+            yield sown.number, problem("sown-without-drill", request=sown.request, on_typed_day=sown.day)
 
 
 def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -81,10 +82,8 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
         own, metered = under.get(loan.out.number, []), loan.drilled_m2
         total = sum(one.facts["acres"] for one in own)
         if own and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(own) + 1):
-            yield found(
-                max(own[-1], loan.back, key=lambda one: one.number), "sown-over-meter",
-                f"the fields of {loan.request} add up to {shown_acres(total)}, and the meter counted {shown_acres(metered)} (row {loan.out.number} "
-                f"and row {loan.back.number}).", "read both again",
+            yield max(own[-1].number, loan.back.number), problem(
+                "sown-over-meter", request=loan.request, sown_m2=total, metered_m2=metered, row_out=row_of(loan.out), row_back=row_of(loan.back)
             )  # fmt: skip
 
 
@@ -95,12 +94,9 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
         rain = lost.get((loan.drill, sown.day)) if loan else None
         if loan and rain:
             later, other = (rain, sown) if rain.number > sown.number else (sown, rain)
-            yield found(
-                later, "rain-and-sown", f"{loan.drill} sowed on {sown.day} and lost the day to weather (row {other.number}).",
-                "a day is lost only if nothing was sown on it",
-            )  # fmt: skip
+            yield later.number, problem("rain-and-sown", drill=loan.drill, on_typed_day=sown.day, row=row_of(other))
 
 
-def found(entry: Entry, code: str, text: str, hint: str) -> Found:
-    """What is wrong with an entry."""
-    return entry.number, Problem(code=code, told=text, told_hint=hint)
+def row_of(entry: Entry) -> Fact:
+    """An entry as others name it: by its row of the ledger."""
+    return fact("ledger-row", row=entry.number)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 
+from fieldplan.facts import Fact, Told, fact
 from fieldplan.model.records import Account, Ground, Packet, PacketField, SeedUsed, Sown
 from fieldplan.tables import read as tables
 
@@ -26,9 +27,9 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
     rows = tables.rows("packet")
     facts = {name: account.request.facts.get(name, "") for name in ("farm", "tract")}
     facts["practice"] = ", ".join(dict.fromkeys(one.practice for one in account.sown if one.practice))
-    missing = [row["line"] for row in rows if row["level"] == "request" and not facts[row["key"]]]
+    missing: list[Fact | Told] = [Told(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]]
     if not account.returned:
-        missing.append("the drill's return")
+        missing.append(fact("return-missing"))
     mapped = _mapped(account, ground)
     ids = list(dict.fromkeys([*mapped, *(one.field_id for one in account.sown)]))
     fields = tuple(_field(account, field_id, mapped.get(field_id, 0.0), alone=len(ids) == 1) for field_id in ids)
@@ -58,34 +59,38 @@ def _field(account: Account, field_id: str, mapped_m2: float, *, alone: bool) ->
     )  # fmt: skip
 
 
-def _missing(sown: Sequence[Sown], seed: Sequence[SeedUsed], mapped_m2: float, drilled_m2: float | None) -> Iterator[str]:
+def _missing(sown: Sequence[Sown], seed: Sequence[SeedUsed], mapped_m2: float, drilled_m2: float | None) -> Iterator[Fact | Told]:
     there = {"mapped": mapped_m2 > 0, "drilled": drilled_m2 is not None, "sown": bool(sown), "seed": bool(seed)}
     for row in tables.rows("packet"):
         key = row["key"]
+        line = Told(row["line"])
         if row["level"] == "field" and key in there and not there[key]:
-            yield row["line"]
+            yield line
         if key in _OF_SOWN and sown and not all(_OF_SOWN[key](one) for one in sown):
-            yield row["line"]
+            yield line
         if key in _OF_SEED:
             lots = [one.lot for one in seed if not _OF_SEED[key](one)]
             if lots:
-                yield f"{row['line']} (lot {', '.join(dict.fromkeys(lots))})"
+                yield fact("lots-lack", line=line, lots=tuple(dict.fromkeys(lots)))
 
 
-def _cautions(account: Account) -> Iterator[str]:
+def _cautions(account: Account) -> Iterator[Fact]:
     """What would make a payer ask: a test too old, seed sown on no day, days outside the renter's own window."""
     months, _, source = tables.machinery_range("months a test holds for contracts")
     for one in account.seed:
         days = [sown.day for sown in account.sown if sown.field_id == one.field_id]
         if one.tested and days and _months(one.tested, min(days)) > months:
-            yield f"lot {one.lot} was tested on {one.tested}, more than {months:.0f} months before it was sown (source: {source})"
+            yield fact("test-old", lot=one.lot, tested_typed_day=one.tested, n_months=months, sources=(source,))
         if one.tested and days and one.tested > min(days):
-            yield f"lot {one.lot} was tested on {one.tested}, after it was sown"
+            yield fact("test-late", lot=one.lot, tested_typed_day=one.tested)
         if not days:
-            yield f"lot {one.lot} went into field {one.field_id}, which is not down as sown"
+            yield fact("seed-not-sown", lot=one.lot, field=one.field_id)
     for sown in account.sown:
         if not account.request.ready <= sown.day <= account.request.until:
-            yield f"field {sown.field_id} was sown on {sown.day}, outside {account.request.ready} to {account.request.until}, the days of the request"
+            yield fact(
+                "sown-outside", field=sown.field_id, sown_typed_day=sown.day, ready_typed_day=account.request.ready,
+                until_typed_day=account.request.until,
+            )  # fmt: skip
 
 
 def _months(earlier: date, later: date) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fieldplan.errors import Problem
+from fieldplan.errors import Problem, problem
 from fieldplan.model.records import Entry
 
 
@@ -28,14 +28,8 @@ def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
         if entry.corrects is not None:
             there = holds.pop(entry.corrects, None)
             if there is None:
-                yield entry.number, Problem(
-                    code="corrects-nothing", told=f"corrects row {entry.corrects}, which is not there or holds no more.",
-                    told_hint="the number of a row that holds: fieldplan season ledger shows them",
-                )  # fmt: skip
+                yield entry.number, problem("corrects-nothing", row=entry.corrects)
             elif entry.kind not in ("strike", there.kind):
-                yield entry.number, Problem(
-                    code="corrects-another", told=f'is "{entry.kind}" and corrects row {entry.corrects}, which is "{there.kind}".',
-                    told_hint=f'strike corrects={entry.corrects}, then enter it as "{entry.kind}"',
-                )  # fmt: skip
+                yield entry.number, problem("corrects-another", kind=entry.kind, row=entry.corrects, other=there.kind)
         if entry.kind != "strike":
             holds[entry.number] = entry

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import date
 
+from fieldplan.facts import Fact, fact
 from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
-from fieldplan.season.lengths import Progress, every_length
+from fieldplan.season.docket import docket_of
+from fieldplan.season.lengths import Progress
 from fieldplan.season.parties import together
-from fieldplan.season.plan import boundaries_of
 from fieldplan.season.rain import booked_for
 from fieldplan.season.roads import roads_of
-from fieldplan.season.windows import window_of
 
 
 def season_after(
@@ -33,12 +32,12 @@ def season_after(
     own = [one for one in requests if one.request_id in now]
     farthest_m = booked_for(requests, own, now, lending)
     placements = tuple(_placements(lending, own, now, changes, farthest_m, progress))
-    lost = [one for one in found.changes if one.now is None]
+    lost = [(one.request, one.reason) for one in found.changes if one.reason is not None]
     never = [one for one in requests if one.request_id not in was]
     return Season(
         lending=lending, placements=placements,
-        refusals=(*(Refusal(request=one.request, reason=one.reason, changes=()) for one in lost),
-                  *(Refusal(request=one, reason="had no booking before the rain", changes=()) for one in never)),
+        refusals=(*(Refusal(request=one, reason=reason, changes=()) for one, reason in lost),
+                  *(Refusal(request=one, reason=fact("never-booked"), changes=()) for one in never)),
         proof=Proof(served_proven=found.served_proven, waiting_days=sum(one.waiting_days for one in placements), waiting_bound_days=0,
                     tow_m=_towed_m(lending, placements), tow_bound_m=0.0),
         notes=lending.notes,
@@ -63,21 +62,19 @@ def _placements(
     farthest_m: Sequence[Mapping[str, float]], progress: Progress,
 ) -> Iterator[Placement]:  # fmt: skip
     """Drill by drill in the order of days."""
-    roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
-    boundaries = boundaries_of(lending, own)
-    lengths = every_length(own, boundaries, lending, farthest_m, progress)
+    docket = docket_of(lending, own, progress, farthest_m=farthest_m, begun=range(len(own)))
     at = {one.request_id: i for i, one in enumerate(own)}
-    for drill in lending.drills:
+    for d, drill in enumerate(lending.drills):
         before = len(own)
-        alone = {i: one[drill.name] for i, one in enumerate(lengths)}
+        alone = {i: docket.length(i, d) for i in range(len(own))}
         for i in sorted(_with(drill.name, own, now), key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn)):
             name, booked = own[i].request_id, now[own[i].request_id]
             party = sorted((name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn)
-            shared = together(tuple(at[one] for one in party), alone, roads[drill.name], drill)
+            shared = together(tuple(at[one] for one in party), alone, docket.road_m[d], drill)
             yield Placement(
                 request=own[i], drill=drill.name, days=booked.days, length=shared[party.index(name)],
-                waiting_days=max(0, (booked.days[0] - window_of(own[i], lending)[0]).days), tow_m=round(roads[drill.name][before][i]),
-                collect_from=drill.name + "'s home" if before == len(own) else own[before].renter,
+                waiting_days=max(0, docket.waiting_days(booked.days[0], i)), tow_m=docket.tow_m[d][before][i],
+                collect_from="" if before == len(own) else own[before].renter,
                 reason=_reason(changes.get(name)), party=tuple(party),
                 confirmed=booked.confirmed, farthest_m=farthest_m[i][drill.name],
                 odds_prob=changes[name].odds_prob if name in changes else None,
@@ -99,15 +96,11 @@ def _with(drill: str, own: Sequence[Request], now: Mapping[str, Booked]) -> Iter
     return (i for i, one in enumerate(own) if now[one.request_id].drill == drill)
 
 
-def _reason(change: Change | None) -> str:
+def _reason(change: Change | None) -> Fact:
     if change is None:
-        return "finished before the rain"
+        return fact("finished-before-rain")
     if change.begun:
-        return "had begun and goes on"
+        return fact("goes-on")
     if not change.moved:
-        return "kept"
-    return f"moved after rain, from {_days(change.was.days)} with {change.was.drill}"
-
-
-def _days(days: Sequence[date]) -> str:
-    return f"{days[0]:%d %b} to {days[-1]:%d %b}"
+        return fact("kept-in-rain")
+    return fact("moved-after-rain", first=change.was.days[0], last=change.was.days[-1], drill=change.was.drill)

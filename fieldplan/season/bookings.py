@@ -38,4 +38,4 @@ def read_bookings(path: Path) -> dict[str, Booked]:
             for one in document["bookings"]
         }  # fmt: skip
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise InputError.of("bookings-not-a-season", f"{path}: is no season as it was planned.", _FROM_HERE) from None
+        raise InputError.of("bookings-not-a-season", file=str(path)) from None

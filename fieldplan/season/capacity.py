@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -9,11 +10,12 @@ from itertools import count
 
 import numpy as np
 
+from fieldplan.facts import Fact, fact
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
-from fieldplan.model.season import Confirmed, Lending, Length, Request, Season, SeasonDrill
-from fieldplan.season.lengths import boundary_of, every_length
-from fieldplan.season.plan import plan_season
-from fieldplan.season.roads import farthest_of
+from fieldplan.model.season import Confirmed, Lending, Request, Season, SeasonDrill
+from fieldplan.season.docket import Docket, docket_of
+from fieldplan.season.plan import season_of
+from fieldplan.season.turns import levels_of
 from fieldplan.season.weather import chances_of
 from fieldplan.season.windows import working_days
 
@@ -21,10 +23,9 @@ WIDER = 1.5
 """How much wider the wider drill is that is tried."""
 SEED = 20_270
 """Each season is put through the same weathers, so that differences between them are not of the draw."""
-WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
 
-Changed = tuple[str, dict[str, float], Lending]
-"""What is changed, with its quantities, and the lending with it."""
+Changed = tuple[Fact, Lending]
+"""What is changed, and the lending with it."""
 Progress = Callable[[Iterable[Changed]], Iterable[Changed]]
 
 
@@ -51,40 +52,36 @@ def capacity_of(
     InputError, MissingExtra
         As `plan_season`.
     """
+    levels_of(requests, lending.terms.rules)  # a rule that cannot be is refused before the long work
+    asked = docket_of(lending, requests)
     tried = [
-        _option(name, values, one, requests, n_drawn, confirmed)
-        for name, values, one in progress([("as it is", {}, lending), *_changed(lending)])
+        _option(changed, asked if one is lending else docket_of(one, requests), n_drawn, confirmed or {})
+        for changed, one in progress([(fact("as-it-is"), lending), *_changed(lending)])
     ]
     now = tried[0].season
     return Capacity(
-        asked=_asked(lending, requests),
+        asked=_asked(asked),
         drills=tuple(_use(drill, now) for drill in lending.drills), now=tried[0], options=tuple(tried[1:]),
     )  # fmt: skip
 
 
-def _option(
-    name: str,
-    values: Mapping[str, float],
-    lending: Lending,
-    requests: Sequence[Request],
-    n_drawn: int,
-    confirmed: Mapping[str, Confirmed] | None,
-) -> Option:
-    season = plan_season(lending, requests, confirmed=confirmed)
-    return Option(name=name, values=values, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
+def _option(changed: Fact, docket: Docket, n_drawn: int, confirmed: Mapping[str, Confirmed]) -> Option:
+    season = season_of(docket, confirmed)
+    return Option(changed=changed, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
 
 
 def _changed(lending: Lending) -> Iterator[Changed]:
-    """One thing changed at a time, its name with its quantities: another drill of a kind, a wider one, a weekday off on which all work."""
+    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all work."""
     for drill in lending.drills:
-        yield f"one more {drill.name}", {}, _with_another(lending, drill)
+        yield fact("one-more-drill", drill=drill.name), _with_another(lending, drill)
     for drill in lending.drills:
         wider = _wider(drill)
         others = tuple(wider if one is drill else one for one in lending.drills)
-        yield f"{drill.name} {{width_m:1}} wide", {"width_m": wider.job.drill.effective_width_m}, replace(lending, drills=others)
+        wide = fact("wider-drill", drill=drill.name, width_m=wider.job.drill.effective_width_m)
+        yield wide, replace(lending, drills=others)
     for weekday in sorted({day for drill in lending.drills for day in drill.weekdays_off}):
         working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in lending.drills)
-        yield f"all work on {WEEKDAYS[weekday]}", {}, replace(lending, drills=working)
+        yield fact("all-work-on", weekday=calendar.day_name[weekday]), replace(lending, drills=working)
 
 
 def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
@@ -106,17 +103,14 @@ def _wider(drill: SeasonDrill) -> SeasonDrill:
     return replace(drill, job=replace(drill.job, drill=replace(drill.job.drill, rows=rows, boxes=boxes)))
 
 
-def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
+def _asked(docket: Docket) -> Asked:
     """What everyone together asks for, with the drill that needs the fewest days for each."""
     days, fit_days, ground_m2 = 0, 0.0, 0.0
     unable = []
-    boundaries = [boundary_of(request) for request in requests]
-    farthest_m = farthest_of(requests, lending.drills, lending.distances)
-    for request, boundary, lengths in zip(
-        requests, boundaries, every_length(requests, boundaries, lending, farthest_m), strict=True
-    ):
-        able = [(lengths[drill.name], drill) for drill in lending.drills if _able(lengths[drill.name], lending)]
-        ground_m2 += sum(one.plantable_m2 for one in boundary.fields)
+    drills, longest_days = docket.lending.drills, docket.lending.terms.longest_days
+    for i, request in enumerate(docket.requests):
+        able = [(length, drills[d]) for d in docket.able(i) if (length := docket.length(i, d)).days <= longest_days]
+        ground_m2 += sum(one.plantable_m2 for one in docket.boundaries[i].fields)
         if not able:
             unable.append(request.request_id)
             continue
@@ -124,10 +118,6 @@ def _asked(lending: Lending, requests: Sequence[Request]) -> Asked:
         days += length.days
         fit_days += math.ceil(length.job_s / drill.job.booking.day_s)
     return Asked(days=days, fit_days=fit_days, ground_m2=ground_m2, unable=tuple(unable))
-
-
-def _able(length: Length, lending: Lending) -> bool:
-    return not length.cannot and length.days <= lending.terms.longest_days
 
 
 def _use(drill: SeasonDrill, season: Season) -> DrillUse:

@@ -6,8 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fieldplan.model.season import Length
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
@@ -31,10 +29,6 @@ class Run:
     def end(self) -> int:
         """The first working day after it."""
         return self.first + self.length
-
-
-Asked = tuple[tuple[int, ...], int, Length]
-"""Who could have days together, with which drill (counted from 0), and what they take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,73 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Lending, Request
-from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
+
+MOST_LISTED = 5
+"""Days that a warning lists; others are counted."""
 
 
 def season_doubts(lending: Lending, requests: Sequence[Request]) -> Iterator[Note]:
     """Warnings on cells, rules and days off, in the order of the list."""
     for request in requests:
-        said = [*_days(lending, request), *_sizes(request)]
-        if said:
-            yield _warning(
-                f"Row {request.row}, {request.request_id}: {'; '.join(said)}. Is that right? The list is planned as it stands."
-            )
-    yield from _rules(lending, requests)
+        found = (*_days(lending, request), *_sizes(request))
+        if found:
+            yield _warning(fact("request-doubt", row=request.row, request=request.request_id, doubts=found))
+    for rule in lending.terms.rules:
+        doubt = rule.doubt([request.facts.get(rule.column, "") for request in requests])
+        if doubt:
+            yield _warning(doubt)
     for drill in lending.drills:
         off = sorted(day for day in drill.dates_off if not lending.terms.opens <= day <= lending.terms.closes)
+        more: dict[str, Value] = {"n_more": len(off) - MOST_LISTED} if len(off) > MOST_LISTED else {}
         if off:
-            yield _warning(f"{drill.name}: days_off has {_listed(off)}, outside the season. Is the year right?")
+            yield _warning(fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MOST_LISTED]), **more))
 
 
-def _days(lending: Lending, request: Request) -> Iterator[str]:
+def _days(lending: Lending, request: Request) -> Iterator[Fact]:
     """Dates far from the season, or in an order that cannot be."""
-    spans: tuple[tuple[str, date | None, date], ...] = (
-        ("ready", request.ready, lending.terms.opens),
-        ("until", request.until, lending.terms.closes),
-        ("asked", request.asked, request.ready),
+    spans: tuple[tuple[str, date | None, date, Value], ...] = (
+        ("ready", request.ready, lending.terms.opens, fact("season-opens")),
+        ("until", request.until, lending.terms.closes, fact("season-closes")),
+        ("asked", request.asked, request.ready, "ready"),
     )
-    for column, day, from_day in spans:
+    for column, day, from_day, of in spans:
         low, high = _likely(f"request.{column}")
         away = 0 if day is None else (day - from_day).days
-        if not low <= away <= high:
-            of = {"ready": "the season opens", "until": "the season closes", "asked": "ready"}[column]
-            yield f"{column} = {day} is {abs(away):,} days {'before' if away < 0 else 'after'} {of}"
-
-
-def _sizes(request: Request) -> Iterator[str]:
-    """Acres and horsepower that no request has."""
-    low, high = _likely("request.acres")
-    if request.ground_m2 is not None and not low <= request.ground_m2 / ACRE_M2 <= high:
-        yield f"acres = {request.ground_m2 / ACRE_M2:,.10g}, where {low:g} to {high:,.0f} is likely"
-    low, high = _likely("tractor.pto_power")
-    if request.pto_power_w is not None and not low <= request.pto_power_w / HORSEPOWER_W <= high:
-        yield f"tractor_hp = {request.pto_power_w / HORSEPOWER_W:,.10g}, where {low:g} to {high:,.0f} is likely"
-
-
-def _rules(lending: Lending, requests: Sequence[Request]) -> Iterator[Note]:
-    """Rules whose word stands in no row, while one all but spelled like it does: else nobody of that kind asked this year."""
-    for rule in lending.terms.rules:
-        there = {request.facts.get(rule.column, "") for request in requests} - {""}
-        if rule.value is None or rule.value.casefold() in {one.casefold() for one in there}:
-            continue
-        near = nearest(rule.value, there, SLIP)
-        if near is not None:
-            yield _warning(
-                f'serve_first: "{rule.column} = {rule.value}" puts nobody first, for no row has that. Did you mean "{near}"?'
+        if day is not None and not low <= away <= high:
+            yield fact(
+                "day-doubt/before" if away < 0 else "day-doubt/after",
+                column=column,
+                doubted_typed_day=day,
+                n_days=abs(away),
+                of=of,
             )
 
 
-def _listed(words: Iterable[object]) -> str:
-    """The first of a list of words."""
-    shown = [f"{one}" for one in words]
-    return ", ".join(shown[:5]) + (f" and {len(shown) - 5} more" if len(shown) > 5 else "")
+def _sizes(request: Request) -> Iterator[Fact]:
+    """Acres and horsepower that no request has."""
+    sizes = (
+        ("acres", "request.acres", request.ground_m2, ACRE_M2),
+        ("tractor_hp", "tractor.pto_power", request.pto_power_w, HORSEPOWER_W),
+    )
+    for column, key, size, unit in sizes:
+        low, high = _likely(key)
+        if size is not None and not low <= size / unit <= high:
+            yield fact("size-doubt", column=column, given_plain=size / unit, low_plain=low, high_plain=high)
 
 
 def _likely(key: str) -> tuple[float, float]:
@@ -77,5 +70,5 @@ def _likely(key: str) -> tuple[float, float]:
     return band.likely
 
 
-def _warning(text: str) -> Note:
-    return Note(code="season-doubt", told=text, warning=True)
+def _warning(doubt: Fact) -> Note:
+    return Note(code="season-doubt", warning=True, values={"doubt": doubt})

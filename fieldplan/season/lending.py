@@ -6,13 +6,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from fieldplan.errors import InputError, JobFileError
+from fieldplan.errors import InputError, JobFileError, problem
 from fieldplan.files import Purpose, is_there
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
 from fieldplan.jobfile.rate_card import CARD_FILE, load_rate_card
-from fieldplan.model.season import Lending, Rule, SeasonDrill, SeasonTerms
+from fieldplan.model.season import Lending, SeasonDrill, SeasonTerms
 from fieldplan.season.roads import Distances, read_distances
+from fieldplan.season.turns import rule_of
 
 TABLES = ("season", "drill")
 SEASON_FILE = Purpose(what="season file", code="season", most_bytes=1_000_000, error=JobFileError)
@@ -36,7 +37,7 @@ def load_lending(path: Path) -> Lending:
     drills = _drills(given.get("drill"), path, checker)
     names = [drill.name for drill in drills]
     for twice in sorted({name for name in names if names.count(name) > 1}):
-        checker.problem("drill-twice", f'{path}: two drills are named "{twice}".', "give each a name of its own")
+        checker.problems.append(problem("drill-twice", file=str(path), drill=twice))
     if checker.problems or terms is None:
         raise JobFileError(tuple(checker.problems))
     return Lending(
@@ -52,13 +53,13 @@ def load_lending(path: Path) -> Lending:
 
 def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path, Path | None, Distances]:
     if not isinstance(given, dict):
-        checker.problem("table-missing", f"{path}: has no table [season].", "[season] opens = 2027-04-19")
+        checker.problems.append(problem("table-missing/season", file=str(path)))
         return None, path, None, {}
     before = len(checker.problems)
     v = checker.values("season", given, path, "season")
     if len(checker.problems) > before:
         return None, path, None, {}
-    rules = tuple(_rule(text) for text in v["serve_first"])
+    rules = tuple(rule_of(text) for text in v["serve_first"])
     terms = made(checker, {"file": str(path), "about": "[season]"}, lambda: SeasonTerms(
         name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
         longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules, letterhead=v.get("letterhead", ()),
@@ -67,7 +68,9 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     card = path.parent / v["rate_card"] if "rate_card" in v else None
     try:
         if card and not is_there(card, CARD_FILE):
-            checker.problem("card-not-found", f"{path}: [season] rate_card: {card} is no file.", 'such as "rates.toml"')
+            checker.problems.append(
+                problem("card-not-found/named", file=str(path), about="[season]", key="rate_card", card=str(card))
+            )
         elif card:
             load_rate_card(card)
     except InputError as error:
@@ -81,17 +84,12 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     return terms, path.parent / v["requests"], card, distances
 
 
-def _rule(text: str) -> Rule:
-    column, equals, value = (part.strip() for part in text.partition("="))
-    return Rule(column=column.casefold(), value=value if equals else None)
-
-
 def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:
     tables: list[Any] = given if isinstance(given, list) and given else [given]
     drills = []
     for number, table in enumerate(tables, start=1):
         if not isinstance(table, dict):
-            checker.problem("table-missing", f"{path}: has no table [[drill]].", '[[drill]] name = "ten foot"')
+            checker.problems.append(problem("table-missing/season-drill", file=str(path)))
             continue
         drill = _drill(table, number, path, checker)
         if drill:
@@ -110,7 +108,7 @@ def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDri
     except JobFileError as error:
         checker.problems += error.problems
         return None
-    checker.notes += [replace(note, told=f"{v['name']} ({v['job']}): {note.told}") for note in job.notes if note.warning]
+    checker.notes += [replace(note, about=f"{v['name']} ({v['job']})") for note in job.notes if note.warning]
     weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
     return made(checker, {"file": str(path), "about": f"[{label}]"}, lambda: SeasonDrill(
         name=v["name"], job=job, home_lonlat=v["home"], weekdays_off=weekdays, dates_off=dates,

@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import cast
 
 import shapely
 from pyproj import Geod
@@ -14,6 +13,7 @@ from shapely import MultiPolygon
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.errors import FieldplanError
+from fieldplan.facts import Fact, Told, fact
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import BookingTerms, Job
@@ -23,7 +23,6 @@ from fieldplan.model.season import Lending, Length, Request, SeasonDrill
 from fieldplan.model.spelling import nearest
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
-from fieldplan.season.because import joined, ranged
 from fieldplan.work.booking import booking_for
 from fieldplan.work.findings import NO_BOOKING
 from fieldplan.work.tractor import power_check
@@ -90,35 +89,30 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
     """Working days and hours of a request with one drill, or why that drill cannot do it: see `lengths_of`."""
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
-        near = nearest(request.mix, [mix.name for mix in job.mixes])
-        return Length(cannot=f'it has no mix "{request.mix}"' + (f' (did you mean "{near}"?)' if near else ""))
+        near = nearest(request.mix, [mix.name for mix in job.mixes]) or ""
+        return Length(cannot=fact("drill-without-mix", mix=request.mix, near=near))
     without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
     if without:
-        return Length(cannot=f"it has no {' or '.join(without)} box")
+        return Length(cannot=fact("drill-without-box", boxes=tuple(without)))
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=f"the tractor is too small: {power.text}", cannot_values=power.values)
+        return Length(cannot=fact("tractor-too-small", why=Told(power.text, power.values), sources=(power.source,)))
     try:
         plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:
-        return Length(cannot=error.problems[0].text)
+        return Length(cannot=error.problems[0])
     if plan.booking.suggested_days is None:
-        text, values = _why_not(plan)
-        return Length(cannot=text, cannot_values=values)
+        return Length(cannot=_why_not(plan))
     return Length(
         days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
         ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled), undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )  # fmt: skip
 
 
-def _why_not(plan: Plan) -> tuple[str, dict[str, float]]:
-    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields, once for all alike."""
-    why: dict[str, list[Mapping[str, float]]] = {}
-    for note in plan.notes:
-        if note.code == NO_BOOKING or (note.field_id is not None and note.warning):
-            why.setdefault(note.told, []).append(cast(Mapping[str, float], note.values))
-    text, values = joined([ranged(one, each) for one, each in why.items()], " ")
-    return text.rstrip(".") or "nothing of it is drilled", values
+def _why_not(plan: Plan) -> Fact:
+    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields."""
+    why = tuple(note for note in plan.notes if note.code == NO_BOOKING or (note.field_id is not None and note.warning))
+    return fact("drill-cannot-book", why=why) if why else fact("nothing-of-it-drilled")
 
 
 def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Job:

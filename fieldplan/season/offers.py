@@ -15,6 +15,7 @@ from shapely import MultiPolygon
 from shapely.affinity import scale
 
 from fieldplan.errors import FieldplanError
+from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
@@ -32,6 +33,8 @@ MOST_TRIED = 8
 """Times that one request is planned again with one drill."""
 MOST_FIELDS = 10
 """Of so many fields every choice is weighed; of more, those that lie side by side in the file."""
+Tried = tuple[float, Fact | None]
+"""Ground (m²) that fits, and how it came to be less where that is not the acres alone."""
 
 
 def offers(book: Book, i: int) -> Iterator[Note]:
@@ -43,68 +46,74 @@ def offers(book: Book, i: int) -> Iterator[Note]:
 
 def _later(book: Book, i: int) -> Iterator[Note]:
     """The fewest days that the window would have to go on for."""
-    terms = book.lending.terms
-    earliest, last = book.windows[i]
+    terms = book.docket.lending.terms
+    earliest, last = book.docket.windows[i]
     ends = [
         (run[length.days - 1], d)
-        for d in book.able(i)
-        if (length := book.length(i, d)).days <= terms.longest_days
+        for d in book.docket.able(i)
+        if (length := book.docket.length(i, d)).days <= terms.longest_days
         for run in book.free(d, earliest, terms.closes)
         if len(run) >= length.days
     ]
     if ends and min(ends)[0] > last:
         day, d = min(ends)
-        name = book.lending.drills[d].name
-        yield Note(code="offer-later", told=f"{(day - last).days} day(s) later: with {name} it would be done by {day}")
+        values: dict[str, Value] = {
+            "n_days": (day - last).days,
+            "drill": book.docket.lending.drills[d].name,
+            "done_typed_day": day,
+        }
+        yield Note(code="offer-later", values=values)
 
 
 def _less_ground(book: Book, i: int) -> Iterator[Note]:
     """Less ground that the longest free stretch of days of a drill holds; the drill that can take most of it first."""
-    earliest, last = book.windows[i]
+    earliest, last = book.docket.windows[i]
     found = []
-    for d in book.able(i):
-        length = book.length(i, d)
-        days = min(book.lending.terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
+    for d in book.docket.able(i):
+        length = book.docket.length(i, d)
+        days = min(book.docket.lending.terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
         if 0 < days < length.days:
             found.append((_guess_m2(book, length, days, d), days, d))
     for guess_m2, days, d in sorted(found, key=lambda one: -one[0]):
         tried = (
-            _fewer_acres(book, i, d, days, guess_m2) if book.requests[i].fields is None else _parts(book, i, d, days, guess_m2)
+            _fewer_acres(book, i, d, days, guess_m2)
+            if book.docket.requests[i].fields is None
+            else _parts(book, i, d, days, guess_m2)
         )
         if tried:
-            kept, what = tried
-            drill = book.lending.drills[d].name
-            values = {"less_m2": book.length(i, d).ground_m2 - kept, "ground_m2": kept}
-            text = f"{what}{{less_m2:1}} less ({{ground_m2:1}}): {drill} is free for {days} working day(s)"
-            yield Note(code="offer-less-ground", told=text, values=values)
+            kept_m2, how = tried
+            less_m2 = book.docket.length(i, d).ground_m2 - kept_m2
+            yield Note(code="offer-less-ground", values={
+                "less_m2": less_m2, "ground_m2": kept_m2, "drill": book.docket.lending.drills[d].name, "n_days": days, **({"how": how} if how else {}),
+            })  # fmt: skip
             return
 
 
 def _guess_m2(book: Book, length: Length, days: int, d: int) -> float:
-    drill = book.lending.drills[d]
-    return ground_that_fits(length, days, booking_terms(drill, book.lending))
+    drill = book.docket.lending.drills[d]
+    return ground_that_fits(length, days, booking_terms(drill, book.docket.lending))
 
 
-def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
+def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
     """Acres, as the list has them, that fit: the guess, or as many less as the plan of each guess asks for."""
     tenths = int(guess_m2 / (STEP_ACRES * ACRE_M2) + 1e-9)
     for _ in range(MOST_TRIED):
         acres = round(tenths * STEP_ACRES, 1)
         if acres < LEAST_ACRES:
             return None
-        request = replace(book.requests[i], ground_m2=acres * ACRE_M2)
+        request = replace(book.docket.requests[i], ground_m2=acres * ACRE_M2)
         length = _again(book, i, d, request, boundary_of(request))
-        if length.cannot:
+        if length.cannot is not None:
             return None
         if length.days <= days:
-            return acres * ACRE_M2, ""
+            return acres * ACRE_M2, None
         tenths = min(tenths - 1, int(_guess_m2(book, length, days, d) / (STEP_ACRES * ACRE_M2)))
     return None
 
 
-def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
+def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
     """Whole fields of a boundary file that fit; of a single field, its outline made smaller."""
-    boundary = book.boundaries[i]
+    boundary = book.docket.boundaries[i]
     if len(boundary.fields) == 1:
         return _smaller_outline(book, i, d, days, guess_m2)
     limit_m2 = max(guess_m2 * 1.15, LEAST_ACRES * ACRE_M2)
@@ -112,10 +121,10 @@ def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[floa
     for kept in islice(sorted(likely, key=lambda one: -_ground_m2(one)), MOST_TRIED):
         if _ground_m2(kept) < LEAST_ACRES * ACRE_M2:
             return None
-        length = _again(book, i, d, book.requests[i], replace(boundary, fields=kept))
-        if not length.cannot and length.days <= days:
-            gone = ", ".join(one.field_id for one in boundary.fields if one not in kept)
-            return length.ground_m2, f"without {gone}, "
+        length = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
+        if length.cannot is None and length.days <= days:
+            gone = tuple(one.field_id for one in boundary.fields if one not in kept)
+            return length.ground_m2, fact("without-fields", gone=gone)
     return None
 
 
@@ -135,18 +144,18 @@ def _ground_m2(fields: Sequence[Field]) -> float:
     return sum(one.plantable_m2 for one in fields)
 
 
-def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> tuple[float, str] | None:
-    boundary = book.boundaries[i]
+def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
+    boundary = book.docket.boundaries[i]
     (whole,) = boundary.fields
     share = min(1.0, guess_m2 / whole.plantable_m2)
     for _ in range(MOST_TRIED):
         if whole.plantable_m2 * share < LEAST_ACRES * ACRE_M2:
             return None
-        length = _again(book, i, d, book.requests[i], replace(boundary, fields=(_shrunk(whole, share),)))
-        if length.cannot:
+        length = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=(_shrunk(whole, share),)))
+        if length.cannot is not None:
             return None
         if length.days <= days:
-            return length.ground_m2, "its outline made smaller, "
+            return length.ground_m2, fact("smaller-outline")
         share = min(share * 0.98, _guess_m2(book, length, days, d) / whole.plantable_m2)
     return None
 
@@ -168,27 +177,23 @@ def _shrunk(field: Field, share: float) -> Field:
 
 def _other_drill(book: Book, i: int) -> Iterator[Note]:
     """A drill that cannot do it for want of a box or of power, if the request could be planned with it and it has the days free."""
-    request = book.requests[i]
-    earliest, last = book.windows[i]
-    for d, drill in enumerate(book.lending.drills):
-        now = book.length(i, d)
-        if not now.cannot:
+    request = book.docket.requests[i]
+    earliest, last = book.docket.windows[i]
+    for d, drill in enumerate(book.docket.lending.drills):
+        now = book.docket.length(i, d)
+        if now.cannot is None:
             continue
-        length = _again(book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.boundaries[i])
-        if length.cannot or length.days > book.lending.terms.longest_days:
+        length = _again(book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.docket.boundaries[i])
+        if length.cannot is not None or length.days > book.docket.lending.terms.longest_days:
             continue
         if any(len(run) >= length.days for run in book.free(d, earliest, last)):
-            yield Note(
-                code="offer-other-drill",
-                values=now.cannot_values,
-                told=f"{drill.name} has the {length.days} working day(s) free that it would take, but cannot do it now: {now.cannot}",
-            )
+            yield Note(code="offer-other-drill", values={"drill": drill.name, "n_days": length.days, "why": now.cannot})
 
 
 def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> Length:
     """What a changed request takes with a drill, planned as all others are."""
-    drill = book.lending.drills[d]
+    drill = book.docket.lending.drills[d]
     try:
-        return length_of(request, boundary, drill, book.lending, book.farthest_m[i][drill.name])
+        return length_of(request, boundary, drill, book.docket.lending, book.docket.farthest_m[i][drill.name])
     except FieldplanError as error:
-        return Length(cannot=error.problems[0].text)
+        return Length(cannot=error.problems[0])

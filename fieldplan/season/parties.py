@@ -61,7 +61,7 @@ def parties_of(
     """
     if not lending.terms.share_days:
         return
-    short = [i for i, one in lengths.items() if not one.cannot and one.job_s - one.road_s < drill.job.booking.day_s]
+    short = [i for i, one in lengths.items() if one.cannot is None and one.job_s - one.road_s < drill.job.booking.day_s]
     for size in range(2, MOST_SHARING + 1):
         for requests in permutations(short, size):
             if max(windows[i][0] for i in requests) <= min(windows[i][1] for i in requests):

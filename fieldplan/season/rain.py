@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from itertools import pairwise
 
 from fieldplan.errors import InputError
-from fieldplan.model.season import Booked, Change, Lending, Length, Replanned, Request, SoFar
-from fieldplan.season.claims import Asked, Claims, Run
+from fieldplan.facts import fact
+from fieldplan.model.season import Booked, Change, Lending, Replanned, Request, SoFar
+from fieldplan.season.claims import Run
+from fieldplan.season.docket import Cost, Docket, docket_of
 from fieldplan.season.going_on import begun_together, left_s
-from fieldplan.season.lengths import Progress, every_length
+from fieldplan.season.lengths import Progress
 from fieldplan.season.odds import days_for, odds_within
-from fieldplan.season.parties import parties_of
-from fieldplan.season.plan import boundaries_of
-from fieldplan.season.roads import farthest_of, roads_of
-from fieldplan.season.schedule import Steps, solve
+from fieldplan.season.roads import farthest_of
+from fieldplan.season.schedule import Steps
 from fieldplan.season.turns import levels_of
-from fieldplan.season.windows import window_of, working_days
 
 
 def replan(
@@ -47,69 +46,49 @@ def replan(
     _known(by_id, lending, was, so_far)
     done = {one: _done(one, booked, so_far) for one, booked in was.items()}
     finished = tuple(one for one in was if done[one] >= 1)
-    begun = {one for one, booked in was.items() if one not in finished and (booked.days[0] < so_far.today or done[one] > 0)}
-    open_ids = [one for one in was if one not in finished]
-    own = [by_id[one] for one in open_ids]
+    own = [by_id[one] for one in was if one not in finished]
     if not own:
         return Replanned(changes=(), finished=finished, served_proven=True, moved_bound=0, moved_days_bound=0)
-    names = [drill.name for drill in lending.drills]
-    days = [
-        [day for day in working_days(drill, lending) if day >= so_far.today and day not in so_far.lost]
-        for drill in lending.drills
-    ]
-    roads = {drill.name: roads_of(own, drill, lending.distances) for drill in lending.drills}
-    boundaries = boundaries_of(lending, own)
-    farthest = booked_for(requests, own, was, lending)
-    lengths = every_length(own, boundaries, lending, farthest, progress)
-    windows = [window_of(request, lending) for request in own]
-    going_on = [i for i, one in enumerate(own) if one.request_id in begun]
-    asked: list[Asked] = [
-        ((i,), d, one[name]) for i, one in enumerate(lengths) if i not in going_on for d, name in enumerate(names)
-    ]
-    work_s = {(own_requests, d): length.job_s for own_requests, d, length in asked}
-    for d, drill in enumerate(lending.drills):
-        may_move = {i: one[drill.name] for i, one in enumerate(lengths) if i not in going_on}
-        parties = list(parties_of(drill, lending, may_move, windows, roads[drill.name]))
-        asked += [(party.requests, d, party.lengths[0]) for party in parties]
-        work_s |= {(party.requests, d): party.together_s for party in parties}
-    bookings = [was[one] for one in open_ids]
-    runs: list[Run] = []
-    for group in begun_together(begun, was):
-        for run, left in _going_on(group, lending, own, was, done, lengths, roads, days, runs):
-            runs.append(run)
-            work_s[run.requests, run.drill] = left
-    runs += [run for one, d, length in asked for run in _moved(one, d, names[d], length, bookings, windows, days[d])]
-    runs = _as_driven(runs, bookings, names, days)
-    confirmed = [i for i, one in enumerate(own) if was[one.request_id].confirmed and i not in going_on]
-    levels = [
-        going_on,
-        confirmed,
-        *([i for i in level if i not in (*going_on, *confirmed)] for level in levels_of(own, lending.terms.rules)),
-    ]
-    tow = {d: [[round(metres) for metres in row] for row in roads[name]] for d, name in enumerate(names)}
-    solved = solve(Claims(levels=[level for level in levels if level], runs=runs, tow_m=tow), steps)
-    odds = {
-        i: odds_within(work_s[run.requests, run.drill], run.length, lending.drills[run.drill], lending)
-        for run in solved.given for i in run.requests
-    }  # fmt: skip
-    now = {
-        i: Booked(
-            drill=names[run.drill], days=tuple(days[run.drill][run.first : run.end]),
-            shares_with=tuple(open_ids[other] for other in run.requests if other != i), turn=run.requests.index(i),
-            farthest_m=farthest[i][names[run.drill]],
-            confirmed=bookings[i].confirmed and (i in going_on or (names[run.drill], days[run.drill][run.first]) == (bookings[i].drill, bookings[i].days[0])),
-        )
-        for run in solved.given for i in run.requests
-    }  # fmt: skip
+    bookings = [was[one.request_id] for one in own]
+    begun = {i for i, one in enumerate(own) if bookings[i].days[0] < so_far.today or done[one.request_id] > 0}
+    docket = docket_of(
+        lending, own, progress, farthest_m=booked_for(requests, own, was, lending), begun=begun,
+        open_day=lambda day: day >= so_far.today and day not in so_far.lost,
+    )  # fmt: skip
+    going_on: dict[Run, float] = {}
+    for group in begun_together({own[i].request_id for i in begun}, was):
+        going_on |= _going_on(docket, group, was, done, list(going_on))
+    runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
+    confirmed = [i for i, one in enumerate(bookings) if one.confirmed and i not in begun]
+    solved = docket.settled(levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps)
+    given = {i: run for run in solved.given for i in run.requests}
+    possible = {i for run in runs for i in run.requests}
     return Replanned(
         changes=tuple(
-            Change(request=one, was=was[one.request_id], now=now.get(i), begun=one.request_id in begun,
-                   reason="" if i in now else _lost(i, one, runs, lending), odds_prob=odds.get(i))
-            for i, one in enumerate(own)
+            _kept(docket, given[i], i, booked, going_on) if i in given else _lost(docket, i, booked, possible)
+            for i, booked in enumerate(bookings)
         ),
         finished=finished, served_proven=solved.served_proven,
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
         confidence_prob=lending.terms.confidence_prob,
+    )  # fmt: skip
+
+
+def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, float]) -> Change:
+    """What becomes of a booking that still has days: of one that has begun, only the work that is left counts."""
+    work_s = going_on[run] if run in going_on else docket.work_s(run)
+    odds_prob = odds_within(work_s, run.length, docket.lending.drills[run.drill], docket.lending)
+    now = _booked(docket, run, i, was)
+    return Change(request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob)
+
+
+def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
+    """The booking that a run is for one of its requests; it is confirmed still if it begins where it began, or has begun."""
+    drill, days = docket.lending.drills[run.drill].name, docket.days_of(run)
+    return Booked(
+        drill=drill, days=days, shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
+        turn=run.requests.index(i), farthest_m=docket.farthest_m[i][drill],
+        confirmed=was.confirmed and (i in docket.begun or (drill, days[0]) == (was.drill, was.days[0])),
     )  # fmt: skip
 
 
@@ -133,17 +112,12 @@ def _known(requests: Mapping[str, Request], lending: Lending, was: Mapping[str, 
     drills = {drill.name for drill in lending.drills}
     for name in so_far.done_frac:
         if name not in was:
-            raise InputError.of("done-unknown", f'"{name}" has no booking.', f"bookings: {', '.join(was)}")
+            raise InputError.of("done-unknown", request=name, bookings=tuple(was))
     for name, booked in was.items():
         if name not in requests or booked.drill not in drills or not booked.days:
-            raise InputError.of(
-                "booking-unknown", f'The booking of "{name}" with {booked.drill} fits neither the requests nor the drills.',
-                "the season.json that was planned from this season file",
-            )  # fmt: skip
+            raise InputError.of("booking-unknown", request=name, drill=booked.drill)
         if booked.days[0] < so_far.today <= booked.days[-1] and name not in so_far.done_frac:
-            raise InputError.of(
-                "done-not-said", f'"{name}" has begun: how much of it is done is not said.', f'--done "{name}=60 %"'
-            )  # fmt: skip
+            raise InputError.of("done-not-said", request=name)
 
 
 def _done(name: str, booked: Booked, so_far: SoFar) -> float:
@@ -152,60 +126,42 @@ def _done(name: str, booked: Booked, so_far: SoFar) -> float:
 
 
 def _going_on(
-    group: Sequence[str],
-    lending: Lending,
-    own: Sequence[Request],
-    was: Mapping[str, Booked],
-    done: Mapping[str, float],
-    lengths: Sequence[Mapping[str, Length]],
-    roads: Mapping[str, Sequence[Sequence[float]]],
-    days: Sequence[Sequence[date]],
-    before: Sequence[Run],
-) -> Iterator[tuple[Run, float]]:
-    """The one run of bookings that have begun, and the work (s) that is left.
+    docket: Docket, group: Sequence[str], was: Mapping[str, Booked], done: Mapping[str, float], before: Sequence[Run]
+) -> dict[Run, float]:
+    """The one run of bookings that have begun, with the work (s) that is left; none if the season is over.
 
     From today, or after those that began before with the drill, as long as their work needs; shorter where the season ends before.
     """
-    d, drill = next((d, one) for d, one in enumerate(lending.drills) if one.name == was[group[0]].drill)
-    at = {one.request_id: i for i, one in enumerate(own)}
-    with_it = {name: lengths[at[name]][drill.name] for name in group}
+    d, drill = next((d, one) for d, one in enumerate(docket.lending.drills) if one.name == was[group[0]].drill)
+    at = {one.request_id: i for i, one in enumerate(docket.requests)}
     speed = drill.job.working.towing_speed_m_per_s
-    road_s = {(a, b): roads[drill.name][at[a]][at[b]] / speed for a, b in pairwise(group)}
-    left = left_s(group, was, done, with_it, road_s, drill)
+    road_s = {(a, b): docket.road_m[d][at[a]][at[b]] / speed for a, b in pairwise(group)}
+    left = left_s(group, was, done, {name: docket.length(at[name], d) for name in group}, road_s, drill)
     first = max((run.end for run in before if run.drill == d), default=0)
-    if first < len(days[d]):
-        length = days_for(left, len(days[d]) - first, drill, lending)
-        yield Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)), left
+    most = len(docket.days[d]) - first
+    if most <= 0:
+        return {}
+    length = days_for(left, most, drill, docket.lending)
+    return {Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)): left}
 
 
-def _moved(
-    requests: tuple[int, ...],
-    d: int,
-    drill: str,
-    length: Length,
-    bookings: Sequence[Booked],
-    windows: Sequence[tuple[date, date]],
-    days: Sequence[date],
-) -> Iterator[Run]:
-    """Every run of bookings that have not begun; it costs those moved who had said yes, all moved, and the days between first days."""
-    if length.cannot:
-        return
-    ready, until = max(windows[i][0] for i in requests), min(windows[i][1] for i in requests)
-    for first in range(len(days) - length.days + 1):
-        if days[first] >= ready and days[first + length.days - 1] <= until:
-            away = {i: abs((days[first] - bookings[i].days[0]).days) for i in requests}
-            moved = sum(drill != bookings[i].drill or away[i] > 0 for i in requests)
-            promised = sum(bookings[i].confirmed and (drill != bookings[i].drill or away[i] > 0) for i in requests)
-            yield Run(requests=requests, drill=d, first=first, length=length.days, costs=(promised, moved, sum(away.values())))
+def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
+    """What days cost bookings that have not begun: those moved who had said yes, all moved, and the days between first days."""
+
+    def cost(requests: tuple[int, ...], d: int, first: date) -> tuple[int, ...]:
+        drill = docket.lending.drills[d].name
+        away = {i: abs((first - bookings[i].days[0]).days) for i in requests}
+        moved = [i for i in requests if drill != bookings[i].drill or away[i] > 0]
+        return sum(bookings[i].confirmed for i in moved), len(moved), sum(away.values())
+
+    return cost
 
 
-def _as_driven(
-    runs: Sequence[Run], bookings: Sequence[Booked], drills: Sequence[str], days: Sequence[Sequence[date]]
-) -> list[Run]:
+def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
     """Runs without those in which a party that can stay where it is would be driven the other way round, for less road alone."""
 
     def stays(run: Run) -> bool:
-        here = (drills[run.drill], days[run.drill][run.first])
+        here = (docket.lending.drills[run.drill].name, docket.days[run.drill][run.first])
         return len(run.requests) > 1 and all((bookings[i].drill, bookings[i].days[0]) == here for i in run.requests)
 
     def in_turn(run: Run) -> bool:
@@ -215,11 +171,11 @@ def _as_driven(
     return [run for run in runs if not stays(run) or in_turn(run) or frozenset(run.requests) not in kept]
 
 
-def _lost(i: int, request: Request, runs: Sequence[Run], lending: Lending) -> str:
-    """Why a booking is lost."""
-    if not any(i in run.requests for run in runs):
-        return f"no drill has enough working days left before {min(request.until, lending.terms.closes)}"
-    return f"the days left before {min(request.until, lending.terms.closes)} go to those served before it by the rules"
+def _lost(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
+    """A booking that is lost, and why; ``possible`` are the requests that days are left for."""
+    last = min(docket.requests[i].until, docket.lending.terms.closes)
+    reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)
+    return Change(request=docket.requests[i], was=was, now=None, begun=i in docket.begun, reason=reason)
 
 
 def lost_days(lending: Lending, lost: Iterable[date]) -> frozenset[date]:
@@ -228,6 +184,6 @@ def lost_days(lending: Lending, lost: Iterable[date]) -> frozenset[date]:
     for day in found:
         if not lending.terms.opens <= day <= lending.terms.closes:
             raise InputError.of(
-                "lost-outside", f"{day} lies outside the season.", f"{lending.terms.opens} to {lending.terms.closes}"
+                "lost-outside", lost_typed_day=day, opens_typed_day=lending.terms.opens, closes_typed_day=lending.terms.closes
             )
     return found

@@ -7,7 +7,8 @@ from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, placed, problem
+from fieldplan.facts import fact
 from fieldplan.jobfile.lists import Row, other_names, read_list
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Request
@@ -25,6 +26,7 @@ COLUMNS = {
 }  # fmt: skip
 """Columns that mean something here. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
+FIRST_YEAR, LAST_YEAR = 2000, 2100
 MOST_ACRES, MOST_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
 
 
@@ -44,7 +46,7 @@ def read_requests(path: Path) -> tuple[Request, ...]:
         row = _Row(path, one)
         request = row.request()
         if request and request.request_id in taken:
-            row.bad("request", f'"{request.request_id}" stands in row {taken[request.request_id]} too')
+            row.bad("request", problem("request-row/twice", given=request.request_id, row=taken[request.request_id]))
         elif request:
             taken[request.request_id] = one.number
             requests.append(request)
@@ -59,10 +61,9 @@ def column_notes(requests: Sequence[Request]) -> list[Note]:
     columns = dict.fromkeys(column for request in requests for column in request.facts)
     called = [(one, known) for one, known in other_names("requests").items() if one in columns and known not in columns]
     return [
-        Note(code="column-like", warning=True, told=(
-            f'The list of requests has a column "{named}", which means nothing here but to rules: did you mean "{known}" ({COLUMNS[known]})?'))
+        Note(code="column-like", warning=True, values={"named": named, "known": known, "holds": COLUMNS[known]})
         for named, known in (*slips(columns, COLUMNS), *called)
-    ]  # fmt: skip
+    ]
 
 
 class _Row:
@@ -72,10 +73,12 @@ class _Row:
         self.problems: list[Problem] = []
         self._path, self._number, self._cells = path, row.number, row.cells
         if row.beyond:
-            self._problem("row", f"has {row.beyond} cell(s) more than there are columns", "quote cells that hold the separator")
+            self.problems.append(
+                placed(problem("request-row/beyond", n_cells=row.beyond), file=str(path), about=f"row {row.number}")
+            )
         for name, cell in self._cells.items():
             if len(cell) > LONGEST_CELL:
-                self.bad(name, f"is {len(cell)} characters long")
+                self.bad(name, problem("request-row/long", n_characters=len(cell)))
 
     def request(self) -> Request | None:
         """The request, or ``None`` if a cell of it is wrong."""
@@ -87,13 +90,10 @@ class _Row:
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
             near = [*slips(self._cells, COLUMNS), *((one, other_names("requests").get(one, "")) for one in self._cells)]
-            named = " or ".join(f'"{name}"' for name, known in near if known in ("acres", "fields") and known not in self._cells)
-            self.bad(
-                "acres",
-                f"and fields: one of the two must say how much ground there is, and only one{f'; is it {named}?' if named else ''}",
-            )
+            named = tuple(f'"{name}"' for name, known in near if known in ("acres", "fields") and known not in self._cells)
+            self.bad("acres", problem("request-row/acres", named=named))
         if ready and until and until < ready:
-            self.bad("until", f"{until} lies before ready {ready}")
+            self.bad("until", problem("request-row/ends-early", until_typed_day=until, ready_typed_day=ready))
         if self.problems or ready is None or until is None or lat is None or lon is None:
             return None
         return Request(
@@ -106,18 +106,15 @@ class _Row:
     def _facts(self) -> Mapping[str, str]:
         return dict(self._cells)
 
-    def bad(self, column: str, what: str) -> None:
+    def bad(self, column: str, problem: Problem) -> None:
         """Record what is wrong in a column."""
-        self._problem(f'column "{column}"', what, COLUMNS.get(column, ""))
-
-    def _problem(self, where: str, what: str, hint: str) -> None:
-        self.problems.append(
-            Problem(code="request-row", told=f"{self._path}: row {self._number}, {where} {what}.", told_hint=hint)
-        )
+        where = f'row {self._number}, column "{column}"'
+        holds = fact("column-holds", what=COLUMNS[column]) if column in COLUMNS else None
+        self.problems.append(placed(problem, file=str(self._path), about=where, cure=holds))
 
     def _needed(self, column: str, parse: Callable[[str], Value]) -> Value | None:
         if not self._cells.get(column):
-            self.bad(column, "is empty")
+            self.bad(column, problem("request-row/empty"))
             return None
         return self._given(column, parse)
 
@@ -127,8 +124,9 @@ class _Row:
             return None
         try:
             return parse(cell)
-        except ValueError as problem:
-            self.bad(column, f'"{cell[:40]}" {problem}')
+        except InputError as error:
+            for one in error.problems:
+                self.bad(column, one)
             return None
 
 
@@ -136,16 +134,16 @@ def _day(cell: str) -> date:
     try:
         day = date.fromisoformat(cell if len(cell) == len("2027-05-10") and cell.count("-") == 2 else "")
     except ValueError:
-        raise ValueError("is no date as YYYY-MM-DD: give the column that format before saving") from None
-    if not 2000 <= day.year <= 2100:
-        raise ValueError("lies outside 2000 to 2100")
+        raise InputError.of("request-row/no-date", given=_short(cell)) from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise InputError.of("request-row/far-date", given=_short(cell), first=FIRST_YEAR, last=LAST_YEAR)
     return day
 
 
 def _boxes(cell: str) -> frozenset[str]:
     kinds = frozenset(cell.casefold().replace(",", " ").split())
     if not kinds <= {"grain", "native", "small"}:
-        raise ValueError("names other boxes than grain, native, small")
+        raise InputError.of("request-row/boxes", given=_short(cell))
     return kinds
 
 
@@ -154,9 +152,14 @@ def _within(low: float, high: float) -> Callable[[str], float]:
         try:
             value = float(cell)
         except ValueError:
-            raise ValueError("is no number") from None
+            raise InputError.of("request-row/no-number", given=_short(cell)) from None
         if not low <= value <= high:
-            raise ValueError(f"lies outside {low:g} to {high:,.0f}")
+            raise InputError.of("request-row/outside", given=_short(cell), low_plain=low, high_plain=high)
         return value
 
     return parse
+
+
+def _short(cell: str) -> str:
+    """As much of a cell as a message quotes."""
+    return cell[:40]

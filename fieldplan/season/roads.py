@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pyproj import Geod
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, problem
 from fieldplan.jobfile.lists import read_list
 from fieldplan.model.season import Request, SeasonDrill
 from fieldplan.units import MILE_M
@@ -33,17 +33,15 @@ def read_distances(path: Path) -> Distances:
     found: dict[tuple[str, str], float] = {}
     problems = []
     for row in read_list(path, "distances", columns=COLUMNS, needed=tuple(COLUMNS), most=MOST_DISTANCES):
-        number, (a, b, text) = row.number, (row.cells.get(name, "") for name in COLUMNS)
+        where = f"row {row.number}"
+        a, b, text = (row.cells.get(name, "") for name in COLUMNS)
         miles = _miles(text)
         if not a or not b or miles is None:
-            problems.append(Problem(code="distance-row", told=f'{path}: row {number}: "{a}", "{b}", "{text[:40]}" is no distance between two places.',
-                                    told_hint=f"two names and miles from 0 to {LONGEST_MILES:g}"))  # fmt: skip
-        elif (a.casefold(), b.casefold()) in found:
             problems.append(
-                Problem(
-                    code="distance-twice", told=f'{path}: row {number}: from "{a}" to "{b}" stands twice.', told_hint="keep one"
-                )
+                problem("distance-row", file=str(path), about=where, start=a, end=b, miles=text[:40], n_most_miles=LONGEST_MILES)
             )
+        elif (a.casefold(), b.casefold()) in found:
+            problems.append(problem("distance-twice", file=str(path), about=where, start=a, end=b))
         else:
             found[a.casefold(), b.casefold()] = miles * MILE_M
     if problems:

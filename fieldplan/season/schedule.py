@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fieldplan.errors import MissingExtra
-from fieldplan.facts import fact
+from fieldplan.facts import Fact, fact
 from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
 from fieldplan.season.towing import towing
 
-Steps = Callable[[Iterable[str]], Iterable[str]]
-SERVING, DAYS, TOWING = "who is served", "on which days", "least towing"
+Steps = Callable[[Iterable[Fact]], Iterable[Fact]]
+SERVING, DAYS, TOWING = fact("settling/who"), fact("settling/days"), fact("settling/towing")
 _LARGEST_WEIGHT = 2**6
 """Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0

@@ -13,7 +13,7 @@ from shapely import box
 from fieldplan.model.season import Lending, Length, Request
 from fieldplan.plane.frame import Frame
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 from fieldplan.season.lending import load_lending
 from fieldplan.season.lengths import boundary_of, lengths_of
 from fieldplan.season.plan import plan_season
@@ -53,17 +53,17 @@ def _length(request: Request, lending: Lending) -> Length:
 def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, lending: Lending) -> None:
     """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks for 75."""
     request = replace(request_of_two, pto_power_w=65 * HORSEPOWER_W)
-    assert not _length(request, lending).cannot
+    assert _length(request, lending).cannot is None
     refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
     for system, shown in (("us", "65.0 hp is less than the 75.0 hp"), ("metric", "48.5 kW is less than the 55.9 kW")):
-        said = filled(refused.cannot, refused.cannot_values, Quantities(system))
-        assert said == f"the tractor is too small: {shown} that the drill asks for"
+        assert refused.cannot is not None
+        assert said(refused.cannot, Quantities(system)) == f"the tractor is too small: {shown} that the drill asks for"
 
 
 def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_two: Request, lending: Lending) -> None:
     """The days are for the other field, its ground alone counts, and a warning stands before the bookings."""
     length = _length(request_of_two, lending)
-    assert (length.undrilled, length.cannot) == (("lane",), "")
+    assert (length.undrilled, length.cannot) == (("lane",), None)
     assert length.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
     season = plan_season(lending, [request_of_two])
     assert next((one.code, one.field_id, one.warning) for one in season.notes) == (
@@ -76,5 +76,5 @@ def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_
 def test_a_booking_that_cannot_be_had_is_a_refusal_with_its_reason(request_of_two: Request, lending: Lending) -> None:
     """With one day in a hundred fit no 366 days hold the job: the drill cannot do it, and the reason is the booking's."""
     length = _length(request_of_two, _with_job(lending, booking={"fit_day_prob": 0.01, "day_s": 600.0}))
-    assert length.cannot.startswith("No booking of up to 366 days reaches")
+    assert str(length.cannot).startswith("No booking of up to 366 days reaches")
     assert length.days == 0

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 pytest.importorskip("ortools")
 
+from fieldplan.facts import fact
 from fieldplan.model.season import Booked, Lending, Request, Season, SoFar
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.lending import load_lending
@@ -76,7 +77,9 @@ def test_where_nothing_is_lost_the_season_is_the_same(share_days: bool) -> None:
     found = replan(lending, asked, was, so_far)
     assert not [one for one in found.changes if one.to_be_told]
     after = season_after(lending, asked, was, found, so_far)
-    assert [replace(one, reason="") for one in after.placements] == [replace(one, reason="") for one in season.placements]
+    assert [replace(one, reason=fact("kept-in-rain")) for one in after.placements] == [
+        replace(one, reason=fact("kept-in-rain")) for one in season.placements
+    ]
     assert any(one.shares_with for one in season.placements) == share_days
 
 

@@ -11,6 +11,7 @@ from conftest import SAMPLES
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fieldplan.facts import fact
 from fieldplan.model.season import Length, Placement, Proof, Refusal, Request, Season
 from fieldplan.season.lending import load_lending
 from fieldplan.season.weather import chances_of
@@ -31,7 +32,7 @@ def _season(bookings: list[tuple[int, int, float]], *, p: float = 0.55, rho: flo
             request=Request(row=k + 2, request_id=f"R{k}", renter=f"farm {k}", ready=OPENS, until=OPENS + timedelta(days=last), asked=None,
                             fields=None, ground_m2=1.0, place_lonlat=(-95.75, 44.25), mix=None, pto_power_w=None),
             drill=drill.name, days=(OPENS + timedelta(days=first),), length=Length(days=1, job_s=work * terms.day_s), waiting_days=0,
-            tow_m=0.0, collect_from="", reason="",
+            tow_m=0.0, collect_from="", reason=fact("kept-in-rain"),
         )
         for k, (first, last, work) in enumerate(bookings)
     )  # fmt: skip
@@ -131,6 +132,6 @@ def test_sharers_give_up_on_the_earlier_last_day() -> None:
 def test_who_has_no_booking_is_not_served() -> None:
     """The chance to serve everyone is none, whatever the weather."""
     season = _season([(0, 9, 0.1)], p=1.0)
-    refused = replace(season, refusals=(Refusal(request=season.placements[0].request, reason="x", changes=()),))
+    refused = replace(season, refusals=(Refusal(request=season.placements[0].request, reason=fact("kept-in-rain"), changes=()),))
     assert chances_of(season, 100, np.random.default_rng(8)).all_prob == 1
     assert chances_of(refused, 100, np.random.default_rng(8)).all_prob == 0

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from conftest import SAMPLES
 
+from fieldplan.facts import fact
 from fieldplan.model.season import Length, Placement, Proof, Request, Season
 from fieldplan.report.paper.month_board import month_pages
 from fieldplan.season.lending import load_lending
@@ -24,7 +25,7 @@ def _season(opens: date, closes: date, bookings: list[tuple[str, str, date, int]
         request = Request(row=2, request_id=renter, renter=renter, ready=opens, until=closes, asked=None, fields=None, ground_m2=1.0,
                           place_lonlat=(0.0, 0.0), mix=None, pto_power_w=None)  # fmt: skip
         placements.append(Placement(request=request, drill=drill, days=tuple(days), length=Length(days=n), waiting_days=0, tow_m=0.0, collect_from="",
-                                    reason=""))  # fmt: skip
+                                    reason=fact("kept-in-rain")))  # fmt: skip
     proof = Proof(served_proven=True, waiting_days=0, waiting_bound_days=0, tow_m=0.0, tow_bound_m=0.0)
     lending = replace(LENDING, terms=terms, drills=every)
     return Season(lending=lending, placements=tuple(placements), refusals=(), proof=proof, notes=())

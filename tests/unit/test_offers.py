@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import cast
 
 import geopandas
 import pytest
@@ -13,6 +13,7 @@ from conftest import SAMPLES
 
 pytest.importorskip("ortools")
 
+from fieldplan.facts import Fact
 from fieldplan.model.notes import Note
 from fieldplan.model.season import Lending, Request, Season
 from fieldplan.season.lending import load_lending
@@ -53,7 +54,8 @@ def test_fewer_acres_and_later_days_hold_as_they_are_said(acres: float) -> None:
     assert 5 < ground_ac < acres
     assert _served(requests, replace(requests[1], ground_m2=round(ground_ac, 1) * ACRE_M2))
     if "offer-later" in offers:
-        day = date.fromisoformat(offers["offer-later"].text[-10:])
+        day = offers["offer-later"].values["done_typed_day"]
+        assert isinstance(day, date)
         assert _served(requests, replace(requests[1], until=day))
         assert not _served(requests, replace(requests[1], until=day.replace(day=day.day - 1)))
 
@@ -62,9 +64,11 @@ def test_of_several_fields_whole_ones_are_left_out(tmp_path: Path) -> None:
     """The sample farm is too long for its window: without the fields named, in a file of the others, it is served."""
     request = _request("a", 10, 24, fields=SAMPLES / "farm.geojson")
     offer = _offers(plan_season(LENDING, [request]), "a")["offer-less-ground"]
-    (gone,) = re.findall(r"^without (.+), \{less", offer.told)
+    how = offer.values["how"]
+    assert isinstance(how, Fact)
+    gone = cast(tuple[str, ...], how.values["gone"])
     farm = geopandas.read_file(SAMPLES / "farm.geojson")
-    kept = farm[~farm["field_id"].isin(gone.split(", "))]
+    kept = farm[~farm["field_id"].isin(gone)]
     assert 0 < len(kept) < len(farm)
     kept.to_file(tmp_path / "kept.geojson", driver="GeoJSON")
     assert _served([request], replace(request, fields=tmp_path / "kept.geojson"))

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 from conftest import SAMPLES
 
+from fieldplan.facts import fact
 from fieldplan.model.season import Booked, Lending, Length, SeasonDrill
 from fieldplan.season.going_on import begun_together, left_s
 from fieldplan.season.lending import load_lending
@@ -72,7 +73,7 @@ def test_who_cannot_share(lending: Lending) -> None:
     assert list(parties_of(drill, lending, lengths, [MAY, MAY], ROADS))
     june = (date(2027, 6, 1), date(2027, 6, 5))
     assert not list(parties_of(drill, lending, lengths, [MAY, june], ROADS))
-    assert not list(parties_of(drill, lending, lengths | {1: Length(cannot="the tractor is too small")}, [MAY, MAY], ROADS))
+    assert not list(parties_of(drill, lending, lengths | {1: Length(cannot=fact("nothing-of-it-drilled"))}, [MAY, MAY], ROADS))
     never = replace(lending, terms=replace(lending.terms, share_days=False))
     assert not list(parties_of(drill, never, lengths, [MAY, MAY], ROADS))
     sure = _drill(lending, fit_day_prob=1.0, spread_frac=0.2)

@@ -14,7 +14,7 @@ from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.output import Output, PlanAsked, SeasonAsked, Writer, ready
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import hours, shown_odds
-from fieldplan.report.words.sharing import sharing_text
+from fieldplan.report.words.sharing import collected_from, sharing_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +82,7 @@ def bookings_ics(
         _Event(
             key=_key(season, one.request), first=one.days[0], last=one.days[-1], status="CONFIRMED" if one.confirmed else "TENTATIVE",
             summary=f"{one.drill}: {one.request.renter}", lonlat=one.request.place_lonlat,
-            description=f"{hours(one.length.job_s)} of work; collect from {one.collect_from}.{_shared(season, one)}"
+            description=f"{hours(one.length.job_s)} of work; collect from {collected_from(one)}.{_shared(season, one)}"
             + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
         )
         for one in placements

@@ -12,7 +12,7 @@ from fieldplan.report.output import Output, SeasonAsked
 from fieldplan.report.text.season_page import COLUMNS, booking_cells
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled, said
+from fieldplan.report.words.saying import said
 
 _NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
 _DAYS = ("first_day", "last_day")
@@ -38,7 +38,7 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             cells = (
                 refused.request.request_id,
                 refused.request.renter,
-                filled(refused.reason, refused.values, q),
+                said(refused.reason, q),
                 "; ".join(said(change, q) for change in refused.changes),
             )
             for column, text in enumerate(cells):

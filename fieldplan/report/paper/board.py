@@ -8,17 +8,23 @@ from decimal import Decimal
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.paper.document import Document, Part
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FOOT_M, shown_money
+
+YARDSTICK = ("acres a drill sows in a year", "acres a wider drill sows in a year")
+"""Published figures that a season's acres stand beside."""
+ALL, NOT_SAID = "all", "not said"
+"""How the line of all groups is called, and that of a group that the list does not name."""
 
 
 def board_document(board: Board, season: str, q: Quantities) -> Document:
     """Sums over the ledger: in short, acres by group, drills, money, who was turned away, seed, what renters said."""
     return Document(
         title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
-        parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board),
+        parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board, q),
                *_rest(board, q)),
-        last=_yardstick(q),
+        last=_yardstick(q), sources=tuple(tables.machinery_range(name)[2] for name in YARDSTICK),
     )  # fmt: skip
 
 
@@ -41,11 +47,12 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
 def _groups(board: Board, q: Quantities) -> Iterator[Part]:
     header = ("", "users", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
     for column, lines in board.groups.items():
-        yield Part(name=f"By {column}", header=(column, *header[1:]), rows=tuple(_row(one, q) for one in (*lines, board.total)))
+        rows = (*(_row(one.name or NOT_SAID, one, q) for one in lines), _row(ALL, board.total, q))
+        yield Part(name=f"By {column}", header=(column, *header[1:]), rows=rows)
 
 
-def _row(one: BoardLine, q: Quantities) -> tuple[str, ...]:
-    return one.name, str(one.users), q.area(one.mapped_m2), q.area(one.drilled_m2), q.area(one.billed_ac * ACRE_M2)
+def _row(name: str, one: BoardLine, q: Quantities) -> tuple[str, ...]:
+    return name, str(one.users), q.area(one.mapped_m2), q.area(one.drilled_m2), q.area(one.billed_ac * ACRE_M2)
 
 
 def _drills(board: Board, q: Quantities) -> Part:
@@ -61,7 +68,7 @@ def _drills(board: Board, q: Quantities) -> Part:
         for one in board.drills
     ]
     rows.append((
-        "all", str(sum(one.loans for one in board.drills)), str(sum(one.days_out for one in board.drills)),
+        ALL, str(sum(one.loans for one in board.drills)), str(sum(one.days_out for one in board.drills)),
         q.area(sum(one.drilled_m2 for one in board.drills)), str(board.rain_days), shown_money(board.repairs, board.currency),
     ))  # fmt: skip
     return Part(
@@ -69,7 +76,7 @@ def _drills(board: Board, q: Quantities) -> Part:
     )
 
 
-def _money(board: Board) -> Part:
+def _money(board: Board, q: Quantities) -> Part:
     owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
     back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
@@ -78,7 +85,7 @@ def _money(board: Board) -> Part:
         ("charged less repairs", shown_money(board.charged - board.repairs, board.currency)),
     )  # fmt: skip
     held = [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
-    lines = (*held, *(f"Not billed: {one}" for one in board.unbilled))
+    lines = (*held, *(f"Not billed: {one}" for one in _unbilled(board, q)))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
 
@@ -100,12 +107,21 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
             rows=tuple((name, q.mass(kg, 1)) for name, kg in board.seed_kg.items()),
         )
     if board.remarks:
-        yield Part(name="What renters said", lines=board.remarks, listed=True)
+        yield Part(name="What renters said", lines=tuple(_remarks(board)), listed=True)
+
+
+def _unbilled(board: Board, q: Quantities) -> Iterator[str]:
+    """Who could not be billed, and why."""
+    return (f"{one.renter} ({one.request_id}): {said(why, q)}" for one, why in board.unbilled)
+
+
+def _remarks(board: Board) -> Iterator[str]:
+    return (f"{one.renter}: {text}" for one, text in board.remarks)
 
 
 def _yardstick(q: Quantities) -> str:
-    low, high, source = tables.machinery_range("acres a drill sows in a year")
-    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    low, high, source = tables.machinery_range(YARDSTICK[0])
+    other, _, wider = tables.machinery_range(YARDSTICK[1])
     return (
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."
@@ -115,9 +131,9 @@ def _yardstick(q: Quantities) -> str:
 def board_object(board: Board) -> dict[str, object]:
     """The report as nested dicts: SI, sums of money as text."""
 
-    def line(one: BoardLine) -> dict[str, object]:
+    def line(one: BoardLine, unnamed: str = NOT_SAID) -> dict[str, object]:
         return {
-            "name": one.name,
+            "name": one.name or unnamed,
             "users": one.users,
             "mapped_m2": one.mapped_m2,
             "drilled_m2": one.drilled_m2,
@@ -126,12 +142,12 @@ def board_object(board: Board) -> dict[str, object]:
 
     return {
         "schema": "fieldplan/board/1", "as_of": board.as_of.isoformat(), "requests": board.requests, "loans": board.loans, "users": board.users,
-        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total),
+        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total, ALL),
         "drills": [{"name": one.name, "loans": one.loans, "days_out": one.days_out, "drilled_m2": one.drilled_m2, "rain_days": one.rain_days,
                     "repairs": str(one.repairs)} for one in board.drills],
         "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
         "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
         "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
         "open": list(board.open_requests), "strays": list(board.strays),
-        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(board.unbilled), "remarks": list(board.remarks),
+        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(_unbilled(board, Quantities("us"))), "remarks": list(_remarks(board)),
     }  # fmt: skip

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
+from fieldplan.report.paper.board import YARDSTICK
 from fieldplan.report.paper.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, shown_odds
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FOOT_M
 
@@ -22,6 +23,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
             Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
             Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
         ),
+        sources=tuple(tables.machinery_range(name)[2] for name in YARDSTICK),
     )  # fmt: skip
 
 
@@ -36,8 +38,8 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
-    low, high, source = tables.machinery_range("acres a drill sows in a year")
-    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    low, high, source = tables.machinery_range(YARDSTICK[0])
+    other, _, wider = tables.machinery_range(YARDSTICK[1])
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
@@ -83,7 +85,7 @@ def _bought(found: Capacity, q: Quantities) -> Part:
         season, chances = one.season, one.chances
         ground = sum(placed.length.ground_m2 for placed in season.placements)
         return (
-            filled(one.name, one.values, q), str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
+            said(one.changed, q), str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
             _drawn(chances.booked_prob), _drawn(chances.all_prob),
         )  # fmt: skip
 
@@ -124,7 +126,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
 
     def option(one: Option) -> dict[str, object]:
         return {
-            "name": filled(one.name, one.values, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
+            "name": said(one.changed, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
             "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements), "mean_done": one.chances.mean_done,
             "booked_prob": one.chances.booked_prob, "all_prob": one.chances.all_prob,
         }  # fmt: skip

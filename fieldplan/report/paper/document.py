@@ -25,7 +25,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand."""
+    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand.
+
+    ``sources`` are the keys of the published sources that it names.
+    """
 
     title: str
     about: tuple[str, ...]
@@ -33,6 +36,7 @@ class Document:
     last: str = ""
     blanks: tuple[str, ...] = ()
     head: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 def document_text(document: Document) -> str:
@@ -69,7 +73,7 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
 
 def _cited(document: Document) -> tuple[Part, ...]:
     """The sources that the document names, as a part of its own; none where it names none."""
-    said = sources_named([document.last, *document.about, *(line for part in document.parts for line in part.lines)])
+    said = sources_named(document.sources)
     return (Part(name="Sources", lines=tuple(f"{one}." for one in said), listed=True),) if said else ()
 
 

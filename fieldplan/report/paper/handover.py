@@ -8,25 +8,25 @@ from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
-from fieldplan.report.words.sharing import next_on_the_day, sharing_text
+from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
 from fieldplan.report.words.sources import sources_named
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
 
-_CAUTIONS = ("On the road", "Hitch only at", "Locks in")
-"""How the cautions begin that matter while a drill changes hands."""
+_CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
+"""Sources of the cautions that matter while a drill changes hands: the road, the hitch, the locks."""
 
 
 def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season."""
-    clean = [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")]
-    lines = [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")]
-    cautions = [f"{row['text']} [{row['source']}]." for row in tables.rows("cautions") if row["text"].startswith(_CAUTIONS)]
+    cautions = [row for row in tables.rows("cautions") if row["source"] in _CAUTIONED_BY]
+    cited = [row["source"] for row in (*tables.rows("handover"), *tables.rows("clean_out"), *cautions)]
     return compiled("handover", {
         "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
-        "lines": lines, "clean": clean,
-        "cautions": cautions,
-        "sources": " ".join(f"{one}." for one in sources_named([*(line for _, line in lines), *clean, *cautions])),
+        "lines": [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")],
+        "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
+        "cautions": [f"{row['text']} [{row['source']}]." for row in cautions],
+        "sources": " ".join(f"{one}." for one in sources_named(cited)),
         "bookings": [_booking(season, one, q) for one in season.placements],
     })  # fmt: skip
 
@@ -49,7 +49,7 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
     facts = [
         ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
         ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
-        ("Collect from", f"{one.collect_from}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
+        ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
         ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
     ]  # fmt: skip
     if one.shares_with:

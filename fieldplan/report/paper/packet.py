@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from fieldplan.model.records import Packet, PacketField, SeedUsed
 from fieldplan.report.paper.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.saying import said
+from fieldplan.report.words.sources import sources_of
 
 NONE = "–"
 
@@ -19,13 +21,16 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
     equipment = "; ".join(
         f"{loan.drill}, {loan.out.day} to {loan.back.day if loan.back else 'not back yet'}" for loan in packet.account.loans
     )
-    missing = [*packet.missing, *(f"field {one.field_id}: {what}" for one in packet.fields for what in one.missing)]
+    missing = [
+        *(said(what, q) for what in packet.missing),
+        *(f"field {one.field_id}: {said(what, q)}" for one in packet.fields for what in one.missing),
+    ]
     return Document(
         title=f"Cost-share packet {request.request_id}: {request.renter}",
         about=(verdict, f"{season}. {facts[:1].upper()}{facts[1:]}.", f"Drill: {equipment or NONE}."),
         parts=(
             *((Part(name="Missing", lines=tuple(f"{one}." for one in missing), listed=True),) if missing else ()),
-            *((Part(name="A payer may ask", lines=tuple(f"{one}." for one in packet.cautions), listed=True),) if packet.cautions else ()),
+            *((Part(name="A payer may ask", lines=tuple(f"{said(one, q)}." for one in packet.cautions), listed=True),) if packet.cautions else ()),
             *(part for one in packet.fields for part in _field(one, q)),
             Part(name="Sums", header=("", "fields", f"{q.area_word} on the map", f"{q.area_word} drilled", f"seed, {q.mass_unit}", f"PLS, {q.mass_unit}"),
                  rows=(_sums(packet, q),), lines=tuple(_tied(packet, q))),
@@ -33,6 +38,7 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
         ),
         last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
         blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),
+        sources=(*packet.sources, *sources_of(packet.cautions)),
     )  # fmt: skip
 
 
@@ -60,14 +66,14 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
     drilled = NONE if one.drilled_m2 is None else q.area(one.drilled_m2)
     lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
     for sown in one.sown:
-        said = [
+        parts = [
             f"Sown {sown.day}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
             sown.practice,
             f"{q.spacing(sown.depth_m)} deep" if sown.depth_m else "",
             sown.settings,
             sown.weather,
         ]
-        lines.append("; ".join(part for part in said if part) + ".")
+        lines.append("; ".join(part for part in parts if part) + ".")
     yield Part(name=f"Field {one.field_id}", lines=tuple(lines))
     if one.seed:
         header = (
@@ -100,11 +106,13 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
 
 def packet_object(packet: Packet) -> dict[str, object]:
     """The packet as nested dicts: SI."""
+    us = Quantities("us")
     return {
         "schema": "fieldplan/cost-share/1", "request": packet.account.request.request_id, "renter": packet.account.request.renter,
-        "complete": packet.complete, "facts": dict(packet.facts), "missing": list(packet.missing), "cautions": list(packet.cautions),
+        "complete": packet.complete, "facts": dict(packet.facts), "missing": [said(one, us) for one in packet.missing],
+        "cautions": [said(one, us) for one in packet.cautions],
         "fields": [
-            {"field_id": one.field_id, "mapped_m2": one.mapped_m2, "drilled_m2": one.drilled_m2, "missing": list(one.missing),
+            {"field_id": one.field_id, "mapped_m2": one.mapped_m2, "drilled_m2": one.drilled_m2, "missing": [said(what, us) for what in one.missing],
              "sown": [{"day": sown.day.isoformat(), "practice": sown.practice, "depth_m": sown.depth_m, "settings": sown.settings,
                        "weather": sown.weather} for sown in one.sown],
              "seed": [{"species": seed.species, "lot": seed.lot, "box": seed.box, "bulk_kg": seed.bulk_kg, "pls_kg": seed.pls_kg,

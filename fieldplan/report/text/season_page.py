@@ -13,8 +13,9 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
-from fieldplan.report.words.saying import filled, said
-from fieldplan.report.words.sources import sources_named
+from fieldplan.report.words.saying import said
+from fieldplan.report.words.sharing import collected_from
+from fieldplan.report.words.sources import sources_named, sources_of
 
 COLUMNS = (
     "drill",
@@ -42,7 +43,7 @@ def season_page(season: Season, q: Quantities) -> str:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
-            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), one.collect_from, str(len(one.days)),
+            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), collected_from(one), str(len(one.days)),
              q.area(one.length.ground_m2, 1), hours(one.length.job_s), "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob), str(one.waiting_days), q.distance(one.tow_m))
             for one in own
         ]  # fmt: skip
@@ -51,9 +52,7 @@ def season_page(season: Season, q: Quantities) -> str:
     if season.refusals:
         lines += ["", "NOT SERVED"]
         for one in season.refusals:
-            lines += paragraph(
-                f"{one.request.renter} ({one.request.request_id}): {filled(one.reason, one.values, q)}.", bullet="- "
-            )
+            lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {said(one.reason, q)}.", bullet="- ")
             lines += [line for change in one.changes for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)]
             if not one.changes:
                 lines += paragraph(
@@ -63,10 +62,17 @@ def season_page(season: Season, q: Quantities) -> str:
                 )
     lines += ["", "WHY"]
     for placed in season.placements:
-        lines += paragraph(f"{called(placed.request, every)}: {placed.reason}.", bullet="- ")
+        lines += paragraph(f"{called(placed.request, every)}: {said(placed.reason, q)}.", bullet="- ")
     lines += ["", "NOTES", *notes_shown(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
-    lines += ["", "SOURCES", *(line for one in sources_named([" ".join(lines)]) for line in paragraph(f"{one}.", bullet="- "))]
+    lines += ["", "SOURCES", *(line for one in sources_named(_sources(season)) for line in paragraph(f"{one}.", bullet="- "))]
     return "\n".join(lines) + "\n"
+
+
+def _sources(season: Season) -> Iterator[str]:
+    """Keys of the sources that the page names: of notes, of defaults, of why requests are refused."""
+    yield from sources_of(season.notes)
+    yield from sources_of(note for drill in season.lending.drills for note in drill.job.notes if note.code == "default-used")
+    yield from sources_of(fact for one in season.refusals for fact in (one.reason, *one.changes))
 
 
 def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
@@ -141,7 +147,7 @@ def _unlikely(season: Season) -> Iterator[str]:
 
 def season_object(season: Season) -> dict[str, object]:
     """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
-    terms, proof = season.lending.terms, season.proof
+    terms, proof, us = season.lending.terms, season.proof, Quantities("us")
     return {
         "schema": "fieldplan/season/1",
         "season": {"name": terms.name, "opens": terms.opens.isoformat(), "closes": terms.closes.isoformat(),
@@ -149,13 +155,14 @@ def season_object(season: Season) -> dict[str, object]:
         "bookings": [
             {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
              "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
-             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": one.collect_from, "reason": one.reason,
+             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": collected_from(one), "reason": said(one.reason, us),
              "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
              "odds_prob": one.odds_prob}
             for one in season.placements
         ],
         "refused": [
-            {"request": one.request.request_id, "renter": one.request.renter, "reason": filled(one.reason, one.values, Quantities("us")), "changes": [said(change, Quantities("us")) for change in one.changes]}
+            {"request": one.request.request_id, "renter": one.request.renter, "reason": said(one.reason, us),
+             "changes": [said(change, us) for change in one.changes]}
             for one in season.refusals
         ],
         "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
@@ -177,7 +184,7 @@ def booking_cells(one: Placement, q: Quantities) -> list[str]:
     """A booking's cells under `COLUMNS`."""
     cells = [
         one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
-        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), one.collect_from, f"{one.tow_m:.0f}", one.reason,
+        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), collected_from(one), f"{one.tow_m:.0f}", said(one.reason, q),
         ", ".join(one.shares_with),
     ]  # fmt: skip
     return [plain(cell) for cell in cells]

@@ -108,7 +108,7 @@ def rain_object(found: Replanned) -> dict[str, object]:
         "changes": [
             {"request": one.request.request_id, "renter": one.request.renter, "was": _object(one.was),
              "now": None if one.now is None else _object(one.now), "begun": one.begun, "moved": one.moved, "later_days": one.later_days,
-             "odds_prob": one.odds_prob, "reason": one.reason}
+             "odds_prob": one.odds_prob, "reason": "" if one.reason is None else str(one.reason)}
             for one in found.changes
         ],
         "proof": {"served_proven": found.served_proven, "moved_bound": found.moved_bound, "moved_days_bound": found.moved_days_bound},

@@ -48,7 +48,8 @@ def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
 def fact_as_data(fact: Fact) -> dict[str, Any]:
     """A fact ready for JSON, a problem with where it is."""
     where = {"file": fact.file, "about": fact.about, "key": fact.key} if isinstance(fact, Problem) else {}
-    return {"code": fact.code, **where, "values": values_as_data(fact.values)}
+    case = getattr(fact, "case", "")
+    return {"code": f"{fact.code}/{case}" if case and not where else fact.code, **where, "values": values_as_data(fact.values)}
 
 
 def values_as_data(values: Mapping[str, Value]) -> dict[str, Any]:

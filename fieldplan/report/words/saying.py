@@ -60,7 +60,7 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
     text = _put(template, [_values(one) for one in group], q, kept=places, lenient=lenient)
     for name in places:
         text = text.replace(f"{{{name}}}", _places(cast(Sequence[Note], group), name))
-    return text
+    return f"{first.about}: {text}" if isinstance(first, Note) and first.about else text
 
 
 def alike(thing: Saying) -> Hashable:
@@ -69,7 +69,7 @@ def alike(thing: Saying) -> Hashable:
         return thing.text, _shape(thing.values)
     case = thing.case if isinstance(thing, Note | Problem) else ""
     told = thing.told if isinstance(thing, Note | Problem) else ""
-    sources = thing.sources if isinstance(thing, Note) else ()
+    sources = (thing.about, *thing.sources) if isinstance(thing, Note) else ()
     where = (thing.file, thing.about, thing.key) if isinstance(thing, Problem) else ()
     return thing.code, case, told, sources, where, _shape(thing.values)
 
@@ -149,17 +149,27 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
             return place["one"] if all(low == 1 for low in lows) else place["many"]
         digits = None if place["digits"] is None else int(place["digits"])
         if isinstance(lows[0], tuple) and not names[0].endswith("_lonlat"):
-            members = zip(*cast(list[tuple[Value, ...]], lows), strict=True)
+            members = _apart(list(zip(*cast(list[tuple[Value, ...]], lows), strict=True)))
             return (", " if place["by"] is None else place["by"]).join(_shown(names, one, one, digits, q) for one in members)
         return _shown(names, lows, highs, digits, q)
 
     return _PLACE.sub(shown, _OPTIONAL.sub(segment, template))
 
 
+def _apart(members: Sequence[Sequence[Value]]) -> Iterable[Sequence[Value]]:
+    """The members of a list; notes that `alike` does not tell apart are one member."""
+    said: dict[Hashable, list[Value]] = {}
+    for k, member in enumerate(members):
+        said.setdefault(alike(member[0]) if isinstance(member[0], Note) else k, []).extend(member)
+    return said.values()
+
+
 def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value], digits: int | None, q: Quantities) -> str:
     """What stands in one place: a quantity from its least to its most, anything else as it is."""
     first = lows[0]
     match first:
+        case Note() | Problem():  # its sentence goes on or ends where the one that it stands in does
+            return said_together(cast(Sequence[Saying], lows), q).removesuffix(".")
         case Fact() | Told():
             return said_together(cast(Sequence[Saying], lows), q)
         case Measure():
@@ -169,7 +179,7 @@ def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value]
             sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
             return _ranged([shown_money(one.amount, one.currency) for one in (sums[0], sums[-1])])
         case date():
-            return f"{first:%d %b %Y}"
+            return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():
             return shown_place(cast(tuple[float, float], first))
         case int() | float() if measures(names[0]):

@@ -1,4 +1,4 @@
-"""Bookings that share a drill's days, in words."""
+"""From whom a drill is collected, and with whom its days are shared, in words."""
 
 from __future__ import annotations
 
@@ -7,6 +7,11 @@ from itertools import pairwise
 from fieldplan.model.season import Placement, Season
 
 _PLACES = ("first", "second", "third", "fourth")
+
+
+def collected_from(one: Placement) -> str:
+    """Where a drill is collected: with the renter before, or at its home."""
+    return one.collect_from or f"{one.drill}'s home"
 
 
 def party(season: Season, one: Placement) -> list[Placement]:

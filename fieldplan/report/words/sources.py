@@ -1,17 +1,28 @@
-"""The published sources that sentences name, such as "(source: tow20)" or "[tow20]", with their titles."""
+"""The published sources that facts rest on, with their titles."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from fieldplan.facts import Fact, Told, Value
+from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
 
-_NAMED = re.compile(r"\b[a-z][a-z0-9-]+\b")
-_PLACES = re.compile(r"\bsource: ([a-z0-9, -]+)|\[([a-z0-9-]+)\]")
 
-
-def sources_named(texts: Iterable[str]) -> list[str]:
-    """Key and title of each source that the sentences name, in the order of the bibliography."""
-    named = {key for text in texts for found in _PLACES.finditer(text) for key in _NAMED.findall(found[1] or found[2])}
+def sources_named(keys: Iterable[str]) -> list[str]:
+    """Key and title of each published source among keys, in the order of the bibliography."""
+    named = set(keys)
     return [f"{row['key']}: {row['title']}" for row in tables.rows("sources") if row["key"] in named - {"assumed", "practice"}]
+
+
+def sources_of(values: Iterable[Value]) -> Iterator[str]:
+    """Keys of the sources of facts, and of all facts within them: those of a note, and what a value named ``sources`` lists."""
+    for value in values:
+        if isinstance(value, Note):
+            yield from value.sources
+        if isinstance(value, Fact | Told):
+            keys = value.values.get("sources", ())
+            yield from (key for key in (keys if isinstance(keys, tuple) else ()) if isinstance(key, str))
+            yield from sources_of(value.values.values())
+        elif isinstance(value, tuple):
+            yield from sources_of(value)
