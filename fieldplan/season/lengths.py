@@ -97,7 +97,7 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
         return Length(cannot=f"it has no {' or '.join(without)} box")
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=f"the tractor is too small: {power.text}", cannot_values=power.values)
+        return Length(cannot=f"the tractor is too small: {power.text}")
     try:
         plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:
