@@ -20,7 +20,7 @@ _SHARE_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "se
 
 
 def day_doubts(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
-    """Warnings on days that cannot be meant, held against the day of planning."""
+    """Warnings on days that cannot be meant, held against the day of planning; days as job files have them."""
     return tuple(_days(booking, mixes, today))
 
 
@@ -69,7 +69,10 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
     low, high = _band("booking.start")
     if booking.start is not None and "start" not in booking.meant and not low <= (booking.start - today).days <= high:
         yield Note(
-            code="day-unlikely", case="start", warning=True, values={"day": booking.start, "away": _away(booking.start, today)}
+            code="day-unlikely",
+            case="start",
+            warning=True,
+            values={"day": booking.start.isoformat(), "away": _away(booking.start, today)},
         )
     low, high = _band("booking.finish_by")
     if booking.finish_by is not None and "finish_by" not in booking.meant and not low <= (booking.finish_by - today).days <= high:
@@ -77,7 +80,7 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
             code="day-unlikely",
             case="finish-by",
             warning=True,
-            values={"day": booking.finish_by, "away": _away(booking.finish_by, today)},
+            values={"day": booking.finish_by.isoformat(), "away": _away(booking.finish_by, today)},
         )
     if booking.start is not None and "days_off" not in booking.meant:
         off = [day for day in sorted(booking.dates_off) if day < booking.start or (day - booking.start).days > _LONG_DAYS]
@@ -86,7 +89,7 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
                 code="day-unlikely",
                 case="days-off",
                 warning=True,
-                values={"days": tuple(off[:3]), "n_off": len(off), "start": booking.start},
+                values={"days": tuple(day.isoformat() for day in off[:3]), "n_off": len(off), "start": booking.start.isoformat()},
             )
     low, high = _band("mix.component.tested")
     for mix in mixes:
@@ -96,7 +99,12 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
                     code="day-unlikely",
                     case="tested",
                     warning=True,
-                    values={"mix": mix.name, "species": one.species, "day": one.tested, "away": _away(one.tested, today)},
+                    values={
+                        "mix": mix.name,
+                        "species": one.species,
+                        "day": one.tested.isoformat(),
+                        "away": _away(one.tested, today),
+                    },
                 )
 
 
@@ -105,8 +113,8 @@ def _away(day: date, today: date) -> Fact:
     days = abs((day - today).days)
     if days >= _LONG_DAYS:
         years = days / 365.25
-        return fact("years-away/before" if day < today else "years-away/after", n_years=years, today=today)
-    return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=today)
+        return fact("years-away/before" if day < today else "years-away/after", n_years=years, today=today.isoformat())
+    return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat())
 
 
 def _band(key: str) -> tuple[float, float]:

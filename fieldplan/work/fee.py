@@ -177,7 +177,7 @@ def _by_rate(price: Rate, unit: Unit, quantity: float, currency: str) -> tuple[D
     amount = _exact(counted) * price.rate
     if unit == "use":
         return amount, None
-    free = {"free": _billed(price.free, unit)} if price.free else {}
+    free = {"free": Measure(price.free, "_billed")} if price.free else {}
     return amount, fact("fee-rate", billed=_billed(counted, unit), rate=Money(price.rate, currency, exact=True), **free)
 
 
@@ -221,7 +221,7 @@ def _share_line(charge: Charge, share: Share, lines: Iterable[FeeLine], acres: f
     """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
     values: dict[str, Value] = {"share_signed_frac": float(share.share_frac), "of": share.of}
     if share.up_to is not None and acres > share.up_to:
-        values |= {"up_to": _billed(share.up_to, "ac"), "acres": _billed(acres, "ac")}
+        values |= {"up_to": Measure(share.up_to, "_billed"), "acres": _billed(acres, "ac")}
     times = 1
     if share.each_days is not None:
         times = max(0, math.ceil((facts.paid_after_days or 0) / share.each_days) - 1)

@@ -328,6 +328,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_signed_frac": lambda _q, value, _: f"{value * 100:+g} %",
     "_frac": lambda _q, value, digits: percent(value, digits or 0),
     "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
+    "_billed": lambda _q, value, _: f"{value:.6g}",
     "_billed_ac": lambda _q, value, _: f"{value:.6g} ac",
     "_billed_day": lambda _q, value, _: f"{value:.6g} day(s)",
     "_billed_hour": lambda _q, value, _: f"{value:.6g} h",

@@ -35,7 +35,7 @@ def _only(price: Price, acres: float = 30.0, **more: Any) -> tuple[Decimal, str]
     [
         (Rate(rate=Decimal("14")), 25, "350.00", "25 ac × $14"),
         (Rate(rate=Decimal("-0.50")), 45, "-22.50", "45 ac × −$0.50"),
-        (Rate(rate=Decimal("20"), free=2), 5, "60.00", "3 ac × $20, after 2 ac free"),
+        (Rate(rate=Decimal("20"), free=2), 5, "60.00", "3 ac × $20, after 2 free"),
         (Tiers(tiers=TIERS), 41, "410.00", "41 ac × $10, the tier's rate for the whole job"),
         (Tiers(tiers=TIERS), 40, "440.00", "40 ac × $11, the tier's rate for the whole job"),
         (Tiers(tiers=TIERS), 20.5, "225.50", "20.5 ac × $11, the tier's rate for the whole job"),
@@ -64,7 +64,7 @@ def test_a_share_is_of_the_lines_that_it_names() -> None:
     refund = Charge(name="refund", price=Share(share_frac=Decimal("-0.5"), of="rent", up_to=30))
     fee = _fee(Charge(name="rent", unit="ac", price=Rate(rate=Decimal(15))), refund, acres=60)
     assert fee.total == Decimal("675.00")
-    assert str(fee.lines[1].how) == "-50 % of rent, for 30 ac of 60 ac"
+    assert str(fee.lines[1].how) == "-50 % of rent, for 30 of 60 ac"
 
 
 @pytest.mark.parametrize(("paid_after", "times"), [(30, 0), (31, 1), (60, 1), (61, 2)])

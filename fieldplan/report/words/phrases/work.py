@@ -112,16 +112,16 @@ _DOUBTS: dict[str, Phrase] = {
     "bags-doubt/dear": Phrase(
         'They cost {cost}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
     ),
-    "day-unlikely/start": Phrase(f'booking: start is {{day}}, {{away}}. {_DAY_RIGHT}["start"]  below [booking]; {_SET}'),
+    "day-unlikely/start": Phrase(f'booking: start = {{day}} is {{away}}. {_DAY_RIGHT}["start"]  below [booking]; {_SET}'),
     "day-unlikely/finish-by": Phrase(
-        f'booking: finish_by is {{day}}, {{away}}. {_DAY_RIGHT}["finish_by"]  below [booking]; {_SET}'
+        f'booking: finish_by = {{day}} is {{away}}. {_DAY_RIGHT}["finish_by"]  below [booking]; {_SET}'
     ),
     "day-unlikely/days-off": Phrase(
-        "booking: days_off has {days*, }, which {n_off|is|are} not within a year from start, {start}. If that is right, say so with the "
+        "booking: days_off has {days*, }, which {n_off|is|are} not within a year from start = {start}. If that is right, say so with the "
         'line  meant = ["days_off"]  below [booking].'
     ),
     "day-unlikely/tested": Phrase(
-        f'mix {{mix}}, component {{species}}: tested is {{day}}, {{away}}. {_DAY_RIGHT}["tested"]  below its [[mix.component]].'
+        f'mix {{mix}}, component {{species}}: tested = {{day}} is {{away}}. {_DAY_RIGHT}["tested"]  below its [[mix.component]].'
     ),
     "days-away/before": Phrase("{n_days} {n_days|day|days} before the day of planning, {today}"),
     "days-away/after": Phrase("{n_days} {n_days|day|days} after the day of planning, {today}"),
