@@ -18,12 +18,12 @@ BOX = BoxBudget(
 )  # fmt: skip
 
 
-def _supply(*lengths_m: float, box: BoxBudget = BOX, seed_at: Point | None = None, held_m3: float = 0.0) -> SeedSupply:
+def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> SeedSupply:
     legs = tuple(
         Leg(kind="pass", line=LineString([(0, y), (length, y)]), length_m=length, block=1) for y, length in enumerate(lengths_m)
     )
     return supply(
-        "f", legs, [box], 1.0, seed_at, lambda a, b: LineString([a, b]), refill_s=600.0, speed_m_per_s=2.0, in_boxes_m3={"b": held_m3}
+        "f", legs, [box], 1.0, None, lambda a, b: LineString([a, b]), refill_s=600.0, speed_m_per_s=2.0, in_boxes_m3={"b": held_m3}
     )  # fmt: skip
 
 
@@ -53,14 +53,17 @@ def test_a_pass_that_no_fill_sows_is_cut_in_equal_parts_and_told() -> None:
     assert note.text == "1 stretch(es) take more seed than a box holds, so the drill is filled in the middle of them."
 
 
-def test_the_drill_drives_to_the_seed_and_back() -> None:
+def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:
     """The seed stands 30 m beside the end of the first pass, and √(200² + 29²) = 202.1 m from where the second begins."""
-    found = _supply(200, 200, seed_at=Point(200, 30))
-    assert [(leg.kind, round(leg.length_m, 1)) for leg in found.legs][1:4] == [
-        ("transfer", 30),
-        ("refill", 0),
-        ("transfer", 202.1),
-    ]
+    first, second = (Leg(kind="pass", line=LineString([(0, y), (200, y)]), length_m=200.0, block=1) for y in (0, 1))
+    turn = Leg(kind="turn", line=LineString([(200, 0), (0, 1)]), length_m=201.0)
+    found = supply(
+        "f", (first, turn, second), [BOX], 1.0, Point(200, 30), lambda a, b: LineString([a, b]), refill_s=600.0, speed_m_per_s=2.0,
+        in_boxes_m3={},
+    )  # fmt: skip
+    assert [(leg.kind, round(leg.length_m, 1)) for leg in found.legs] == [
+        ("pass", 200), ("transfer", 30), ("refill", 0), ("transfer", 202.1), ("pass", 200),
+    ]  # fmt: skip
 
 
 def test_a_least_level_stays_in_the_box() -> None:
