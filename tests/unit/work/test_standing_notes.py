@@ -66,3 +66,9 @@ def test_the_sources_of_a_plan_are_those_that_its_parts_carry(plan: Plan) -> Non
     own = {key for check in plan.tractor for key in check.sources} | {key for line in plan.cost.lines for key in line.sources}
     assert keys == sorted((own & published()) | set(plan.cost.fuel_sources) | ALWAYS | {known[0]})
     assert set(published()) >= ALWAYS
+
+
+def test_fuel_has_a_source_even_where_its_price_is_not_known(plan: Plan) -> None:
+    """The litres are told without a price; they are those of University of Missouri Extension G1208."""
+    cost = replace(plan.cost, lines=())
+    assert {one.key for one in sources_of([], cost, [])} == {*ALWAYS, "mu-g1208"}
