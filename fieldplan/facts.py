@@ -25,10 +25,11 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """An amount in a currency as it was written: a sign or a code."""
+    """An amount in a currency as it was written: a sign or a code; one that is ``exact``, such as a rate, in its own digits."""
 
     amount: Decimal | float
     currency: str
+    exact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,11 @@ Value = Union[str, float, int, date, Decimal, Measure, Money, Fact, Told, tuple[
 def fact(code: str, /, **values: Value) -> Fact:
     """The fact of that code with those values."""
     return Fact(code, values)
+
+
+def case_of(code: str, case: str, /, **values: Value) -> Fact:
+    """The fact of a code in the case that a key of a table or of a result names."""
+    return Fact(f"{code}/{case}", values)
 
 
 def parted(key: str) -> tuple[str, str]:

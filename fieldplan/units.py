@@ -317,8 +317,8 @@ def shown_acres(area_m2: float) -> str:
     return f"{area_m2 / ACRE_M2:,.{digits}f} ac ({area_m2 / HECTARE_M2:,.{digits}f} ha)"
 
 
-def shown_money(amount: Decimal | float, currency: str) -> str:
-    """An amount with its currency as it was written: a sign before, a code after."""
-    shown = f"{abs(amount):,.2f}"
+def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) -> str:
+    """An amount with its currency as it was written: a sign before, a code after; to the cent, or in its own digits."""
+    shown = f"{abs(amount):,}" if exact else f"{abs(amount):,.2f}"
     minus = "−" if amount < 0 else ""
     return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"

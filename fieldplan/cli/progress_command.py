@@ -27,6 +27,7 @@ from fieldplan.errors import PlanError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
+from fieldplan.model.work import spent_s
 from fieldplan.planner import plan_job
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.progress import progress_object, progress_page
@@ -107,7 +108,7 @@ def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
     ahead = [one for one, share in zip(plan.driven, shares, strict=True) if share == 0]
     moves_s = [plan.job.terms_for(one.field.field_id).move_s for one in (*here, *ahead)]
     around = job_time(0.0, [one.gate_lonlat for one in (*here, *ahead)], plan.job.working, moves_s)
-    return around.moving_s + around.clean_out_s
+    return spent_s(around.parts, "moving", "clean_out")
 
 
 def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:

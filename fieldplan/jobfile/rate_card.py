@@ -13,7 +13,7 @@ from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, short, text
-from fieldplan.model.fee import Acres, Charge, ChargeKind, RateCard, Tier, Unit
+from fieldplan.model.fee import UNIT_WORDS, Acres, Charge, ChargeKind, Price, Rate, RateCard, Share, Tier, Tiers, Unit
 from fieldplan.model.spelling import nearest
 
 CARD_FILE = Purpose(what=fact("called/card"), code="card", most_bytes=1_000_000, error=JobFileError)
@@ -36,10 +36,7 @@ _KEYS_OF = {
     "tiers": ("tiers_apply", "fraction", "least", "least_acres", "paid_within", "when", "one_of", "kind"),
     "share": ("of", "up_to", "each", "paid_within", "when"),
 }
-_UNITS: dict[str, Unit] = {
-    "ac": "ac", "acre": "ac", "acres": "ac", "day": "day", "days": "day", "h": "hour", "hour": "hour", "hours": "hour", "hr": "hour",
-    "mi": "mile", "mile": "mile", "miles": "mile", "use": "use", "job": "use",
-}  # fmt: skip
+_UNITS: dict[str, Unit] = {word: unit for unit, words in UNIT_WORDS.items() for word in words}
 
 
 def load_rate_card(path: Path) -> RateCard:
@@ -110,12 +107,12 @@ class _Reader:
         """A share is of lines above it: "all" of them, or one by name that is no deposit."""
         above: list[str] = []
         for one in charges:
-            if one is not None and one.share_frac is not None and one.of not in (*above, "all"):
+            if one is not None and one.share is not None and one.share.of not in (*above, "all"):
                 self.bad(
                     "card-value/of-above" if above else "card-value/of",
                     f'charge "{one.name}"',
                     key="of",
-                    of=one.of,
+                    of=one.share.of,
                     above=tuple(above),
                 )
             if one is not None and one.kind == "charge":
@@ -168,14 +165,20 @@ class _Reader:
         each = self.days(row, "each", label)
         if len(self.problems) > before:
             return None
+        price: Price
+        if share is not None:
+            up_to = self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None
+            price = Share(share_frac=share, of=str(row.get("of", "")), up_to=up_to, each_days=each)
+        elif rate is not None:
+            price = Rate(rate=rate, free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0)
+        else:
+            whole_job, fraction_next = row.get("tiers_apply") != "extra acres", row.get("fraction") != "lower tier"
+            price = Tiers(tiers=tiers, whole_job=whole_job, fraction_next=fraction_next)
         return Charge(
             name=name, unit=unit, kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
-            rate=rate, tiers=tiers, whole_job=row.get("tiers_apply") != "extra acres", fraction_next=row.get("fraction") != "lower tier",
-            least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
+            price=price, least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
             least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres") if "least_acres" in row else 0.0,
-            free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0,
-            up_to=self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None,
-            share_frac=share, of=str(row.get("of", "")), each_days=each, paid_within_days=self.days(row, "paid_within", label),
+            paid_within_days=self.days(row, "paid_within", label),
             when=self.words(row.get("when", {}), f"{label} when"), one_of=str(row.get("one_of", "")),
         )  # fmt: skip
 

@@ -6,8 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from fieldplan.facts import Fact
 from fieldplan.model.checks import require_between
 from fieldplan.model.fee import Fee, RateCard
+
+OWN_NEED = "job file"
+"""The source of what the drill's own requirement asks for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,26 +35,28 @@ class CostTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CostLine:
-    """One part of the cost, from the least to the most where it is a range.
+    """One part of the cost, from the least to the most where it is a range, and how it came about.
 
-    ``how`` has places for the quantities that stand in ``values`` in SI, as in a note.
+    A line ``by_drill`` is owed again for every drill that is at work at the same time.
     """
 
     name: str
     low: float
     high: float
-    how: str
-    values: Mapping[str, float] = field(default_factory=dict)
+    how: Fact
+    sources: tuple[str, ...] = ()
+    by_drill: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobCost:
-    """Rental, seed, fuel and labour as far as they are known; ``unknown`` names the parts that are not."""
+    """The items of a job as far as they are known; ``unknown`` names the parts that are not, and what would make them known."""
 
     currency: str
     lines: tuple[CostLine, ...]
-    unknown: tuple[str, ...]
+    unknown: tuple[Fact, ...]
     fuel_m3: tuple[float, float]
+    fuel_sources: tuple[str, ...]
     fee: Fee | None = None
 
     @property
@@ -64,18 +70,23 @@ Verdict = Literal["pass", "warn", "fail", "ask"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TractorCheck:
-    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limit comes from.
+    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limits come from.
 
-    ``text`` has places for its quantities, which stand in ``values``, as in a `Note`. ``source`` is a key of the sources, "practice",
-    or `OWN_NEED`.
+    ``sources`` are keys of the sources, the first that of the limit: "practice" or `OWN_NEED` among them. What the text names as a source
+    itself stands among its values.
     """
 
     about: str
     verdict: Verdict
-    text: str
-    source: str
-    values: Mapping[str, float] = field(default_factory=dict)
+    text: Fact
+    sources: tuple[str, ...]
 
+    @property
+    def source(self) -> str:
+        """Where the limit comes from."""
+        return self.sources[0]
 
-OWN_NEED = "job file"
-"""The source of what the drill's own requirement asks for."""
+    @property
+    def unnamed_sources(self) -> tuple[str, ...]:
+        """The sources that the text does not name itself."""
+        return tuple(key for key in self.sources if key not in self.text.values.values())

@@ -7,9 +7,20 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
+from fieldplan.facts import Fact
+
 Unit = Literal["ac", "day", "hour", "mile", "use"]
 Acres = Literal["map", "meter", "to sow"]
 ChargeKind = Literal["charge", "deposit"]
+
+UNIT_WORDS: Mapping[Unit, tuple[str, ...]] = {
+    "ac": ("ac", "acre", "acres"),
+    "day": ("day", "days"),
+    "hour": ("h", "hour", "hours", "hr"),
+    "mile": ("mi", "mile", "miles"),
+    "use": ("use", "job"),
+}
+"""What cards charge by, as they write it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,32 +33,67 @@ class Tier:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Charge:
-    """One line of a rate card.
+class Rate:
+    """Money = rate × (quantity − free)."""
 
-    Money = rate × (quantity − free), at least ``least`` and for at least ``least_quantity``; or by ``tiers``; or a ``share`` of
-    another line (or of "all" lines that are no share, and the shares above it), for no more than ``up_to`` of the acres; with ``each_days`` once for every such
-    period that payment comes later than the first.
-    A line holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the smaller counts.
+    rate: Decimal
+    free: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tiers:
+    """Money by bands: each for what falls in it or, for the ``whole_job``, by the one in which all of it falls.
+
+    With ``fraction_next`` a fraction over a bound falls in the next band, else it stays in the lower one.
+    """
+
+    tiers: tuple[Tier, ...]
+    whole_job: bool = True
+    fraction_next: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A share of another line, or of "all" lines that are no share and the shares above it, for no more than ``up_to`` of the acres.
+
+    With ``each_days`` it is due once for every such period that payment comes later than the first.
+    """
+
+    share_frac: Decimal
+    of: str
+    up_to: float | None = None
+    each_days: int | None = None
+
+
+Price = Rate | Tiers | Share
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Charge:
+    """One line of a rate card: what it comes to, at least ``least`` and for at least ``least_quantity``.
+
+    It holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the smaller counts.
     """
 
     name: str
+    price: Price
     unit: Unit = "use"
     kind: ChargeKind = "charge"
-    rate: Decimal | None = None
-    tiers: tuple[Tier, ...] = ()
-    whole_job: bool = True
-    fraction_next: bool = True
     least: Decimal | None = None
     least_quantity: float = 0.0
-    free: float = 0.0
-    up_to: float | None = None
-    share_frac: Decimal | None = None
-    of: str = ""
-    each_days: int | None = None
     paid_within_days: int | None = None
     when: Mapping[str, str] = field(default_factory=dict)
     one_of: str = ""
+
+    @property
+    def share(self) -> Share | None:
+        """What it is a share of, if it is one."""
+        return self.price if isinstance(self.price, Share) else None
+
+    @property
+    def each_days(self) -> int | None:
+        """The days after which it falls due again if nothing is paid; ``None`` if it is no charge for late payment."""
+        return self.share.each_days if self.share else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,12 +122,12 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeeLine:
-    """One line of the bill and how it came about; ``billed_ac`` is how many acres it counts, if it goes by the acre."""
+    """One line of the bill and how it came about, if there is more to it than a sum; ``billed_ac`` is how many acres it counts, if it goes by the acre."""
 
     name: str
     kind: ChargeKind
     amount: Decimal
-    how: str
+    how: Fact | None = None
     billed_ac: float = 0.0
 
 

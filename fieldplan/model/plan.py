@@ -57,7 +57,7 @@ class FieldPlan:
     @property
     def totals(self) -> Totals:
         """Ground, driving and hours of the field."""
-        audit, time, legs = self.coverage.audit, self.time, self.supply.legs
+        audit, legs = self.coverage.audit, self.supply.legs
         length_m = {
             kind: sum(leg.length_m for leg in legs if leg.kind == kind) for kind in ("pass", "headland", "turn", "transfer")
         }
@@ -67,8 +67,7 @@ class FieldPlan:
             double_sown_m2=audit.double_sown_m2, missed_m2=audit.missed_m2, outside_m2=audit.outside_m2,
             passes=self.coverage.n_passes, turns=sum(leg.kind == "turn" for leg in legs), refills=len(self.supply.refills),
             pass_m=length_m["pass"], headland_m=length_m["headland"], turn_m=length_m["turn"], transfer_m=length_m["transfer"],
-            for_seed_m=self._for_seed_m(), drilling_s=time.drilling_s, turning_s=time.turning_s, travelling_s=time.travelling_s,
-            refilling_s=time.refilling_s, checking_s=time.checking_s, breaks_s=time.breaks_s,
+            for_seed_m=self._for_seed_m(), time_parts=self.time.parts,
         )  # fmt: skip
 
     def _for_seed_m(self) -> float:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 
+from fieldplan.model.work import TimePart, added_up, spent_s
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
@@ -29,18 +31,14 @@ class Totals:
     turn_m: float
     transfer_m: float
     for_seed_m: float
-    drilling_s: float
-    turning_s: float
-    travelling_s: float
-    refilling_s: float
-    checking_s: float
-    breaks_s: float
+    time_parts: tuple[TimePart, ...]
 
     @classmethod
     def of(cls, parts: Iterable[Totals]) -> Totals:
         """The sums over several fields."""
         each = list(parts)
-        return cls(**{part.name: sum(getattr(one, part.name) for one in each) for part in fields(cls)})
+        sums = {one.name: sum(getattr(part, one.name) for part in each) for one in fields(cls) if one.name != "time_parts"}
+        return cls(**sums, time_parts=added_up(part.time_parts for part in each))
 
     @property
     def excluded_m2(self) -> float:
@@ -60,4 +58,4 @@ class Totals:
     @property
     def field_s(self) -> float:
         """Everything between entering and leaving the fields."""
-        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s + self.breaks_s
+        return spent_s(self.time_parts)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from shapely import Point
 
+from fieldplan.facts import Fact, case_of
 from fieldplan.model.coverage import Leg
 from fieldplan.model.notes import Note
 
@@ -42,16 +44,47 @@ class TimedLeg:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TimePart:
+    """A part of the hours by its key, such as "turning", and how long it takes.
+
+    ``counted`` is false where the job does not ask for it at all, as for breaks if nobody takes any.
+    """
+
+    key: str
+    spent_s: float
+    counted: bool = True
+
+    @property
+    def name(self) -> Fact:
+        """What it is called."""
+        return case_of("time-part", self.key)
+
+    @property
+    def heading(self) -> Fact:
+        """What it is called where there is little room."""
+        return case_of("time-part-short", self.key)
+
+
+def spent_s(parts: Iterable[TimePart], *keys: str) -> float:
+    """The time of the parts of those keys or, where none is named, of all."""
+    return sum(part.spent_s for part in parts if not keys or part.key in keys)
+
+
+def added_up(each: Iterable[Sequence[TimePart]]) -> tuple[TimePart, ...]:
+    """Part by part, the sums over several fields."""
+    sums: dict[str, TimePart] = {}
+    for part in (part for parts in each for part in parts):
+        so_far = sums.get(part.key)
+        sums[part.key] = part if so_far is None else replace(part, spent_s=so_far.spent_s + part.spent_s)
+    return tuple(sums.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTime:
-    """A field's clock. Travelling is everything driven lifted that is no turn; a field where nothing is driven has no efficiency."""
+    """A field's clock. Its parts stand in the order in which they are told; a field where nothing is driven has no efficiency."""
 
     legs: tuple[TimedLeg, ...]
-    drilling_s: float
-    turning_s: float
-    travelling_s: float
-    refilling_s: float
-    checking_s: float
-    breaks_s: float
+    parts: tuple[TimePart, ...]
     handbook_s: tuple[float, float]
     field_efficiency_frac: float | None
     field_capacity_m2_per_s: float | None
@@ -60,24 +93,28 @@ class FieldTime:
     @property
     def field_s(self) -> float:
         """Everything between entering and leaving the field."""
-        return self.drilling_s + self.turning_s + self.travelling_s + self.refilling_s + self.checking_s + self.breaks_s
+        return spent_s(self.parts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobTime:
-    """Hours of the whole job by part."""
+    """Hours of the whole job by part, in the order in which they are told; the part "field" is that of all fields."""
 
-    pick_up_s: float
-    set_up_s: float
-    calibration_s: float
-    moving_s: float
-    field_s: float
-    clean_out_s: float
+    parts: tuple[TimePart, ...]
 
     @property
     def job_s(self) -> float:
         """All parts together."""
-        return self.pick_up_s + self.set_up_s + self.calibration_s + self.moving_s + self.field_s + self.clean_out_s
+        return spent_s(self.parts)
+
+    @property
+    def field_s(self) -> float:
+        """The time in the fields."""
+        return spent_s(self.parts, "field")
+
+    def with_field_s(self, field_s: float) -> JobTime:
+        """The same around other hours in the fields."""
+        return JobTime(parts=tuple(replace(one, spent_s=field_s) if one.key == "field" else one for one in self.parts))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import groupby
 
 from fieldplan.errors import InputError, PlanError
-from fieldplan.facts import fact
+from fieldplan.facts import Money, fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
@@ -60,7 +60,7 @@ def bill_of(
             break
         if offer is None and as_of <= until and prompt.total < fee.total:
             offer, prompt_days = prompt.total, days
-    late = [_late(one, fee, account, back, as_of) for one in held if one.each_days is not None]
+    late = [_late(one, fee, account, back, as_of, card.currency) for one in held if one.each_days is not None]
     fee = replace(fee, lines=(*fee.lines, *(line for line in late if line.amount)))
     return Bill(
         account=account, card=card, as_of=as_of, mapped_m2=sum(one.mapped_m2 for one in ground), drilled_m2=account.drilled_m2,
@@ -73,19 +73,21 @@ def _paid(account: Account, by: date) -> Decimal:
     return sum((entry.facts["sum"] for entry in account.paid if entry.day <= by), Decimal(0))
 
 
-def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date) -> FeeLine:
+def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, currency: str) -> FeeLine:
     """A share of what was unpaid at the end of each period that is over, the first of them being the one without it."""
-    assert charge.each_days is not None
-    assert charge.share_frac is not None
-    base = share_base(charge, fee.lines, fee.acres)
+    share = charge.share
+    assert share is not None
+    assert share.each_days is not None
+    base = share_base(share, fee.lines, fee.acres)
     amount, unpaid = Decimal(0), []
-    end = back + timedelta(days=charge.each_days)
+    end = back + timedelta(days=share.each_days)
     while end < as_of and fee.total > 0:
         left = max(Decimal(0), fee.total - _paid(account, end))
-        amount += (base * left / fee.total * charge.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
+        amount += (base * left / fee.total * share.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
-        end += timedelta(days=charge.each_days)
-    how = f"{float(charge.share_frac) * 100:+g} % of what was unpaid after each {charge.each_days} days: {', '.join(f'{len(list(same))} × {one:,.2f}' for one, same in groupby(unpaid))}"
+        end += timedelta(days=share.each_days)
+    times = tuple(fact("fee-late/time", n_times=len(list(same)), unpaid=Money(one, currency)) for one, same in groupby(unpaid))
+    how = fact("fee-late", share_signed_frac=float(share.share_frac), n_days=share.each_days, times=times)
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 

@@ -13,7 +13,7 @@ from shapely import MultiPolygon
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.errors import FieldplanError
-from fieldplan.facts import Fact, Told, fact
+from fieldplan.facts import Fact, fact
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import BookingTerms, Job
@@ -96,7 +96,7 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
         return Length(cannot=fact("drill-without-box", boxes=tuple(without)))
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=fact("tractor-too-small", why=Told(power.text, power.values), sources=(power.source,)))
+        return Length(cannot=fact("tractor-too-small", why=power.text, sources=power.sources))
     try:
         plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
     except FieldplanError as error:

@@ -2,28 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from shapely import LineString
 
-from fieldplan.model.coverage import Leg
+from fieldplan.facts import Value, fact
+from fieldplan.model.coverage import Leg, LegKind
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.notes import Note
-from fieldplan.model.work import FieldTime, TimedLeg
+from fieldplan.model.work import FieldTime, TimedLeg, TimePart, spent_s
 from fieldplan.work.capacity import handbook_s, theoretical_capacity_m2_per_s
 
 HandbookRange = tuple[float, float]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeKind:
+    """A part of the hours in a field: the kinds of legs that it is made of, how long one takes,
+    which jobs count it, if not all do.
+    """
+
+    key: str
+    legs: tuple[LegKind, ...]
+    leg_s: Callable[[Leg, WorkingTerms], float]
+    asked: Callable[[WorkingTerms], bool] | None = None
+
+    def counted(self, working: WorkingTerms) -> bool:
+        """Whether a job counts it at all."""
+        return self.asked is None or self.asked(working)
+
+
+KINDS = (
+    TimeKind(key="drilling", legs=("headland", "pass"), leg_s=lambda leg, working: leg.length_m / working.field_speed_m_per_s),
+    TimeKind(key="turning", legs=("turn",), leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s),
+    TimeKind(key="travelling", legs=("transfer",), leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s),
+    TimeKind(key="refilling", legs=("refill",), leg_s=lambda _, working: working.refill_time_s),
+    TimeKind(key="checking", legs=("check",), leg_s=lambda _, working: working.tube_check_s, asked=lambda working: working.tube_check_s > 0),
+    TimeKind(key="breaks", legs=("break",), leg_s=lambda _, working: working.break_s, asked=lambda working: working.break_s > 0),
+)  # fmt: skip
+"""All parts, in the order in which they are told. Travelling is everything driven lifted that is no turn."""
+KIND_OF: Mapping[LegKind, TimeKind] = {leg: kind for kind in KINDS for leg in kind.legs}
+
+
 def leg_s(leg: Leg, working: WorkingTerms) -> float:
     """How long a leg takes: sown legs at field speed, lifted ones at turn speed, a turn with its fixed extra."""
-    if leg.sown:
-        return leg.length_m / working.field_speed_m_per_s
-    if leg.kind == "turn":
-        return leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s
-    if leg.kind == "transfer":
-        return leg.length_m / working.turn_speed_m_per_s
-    return {"refill": working.refill_time_s, "check": working.tube_check_s, "break": working.break_s}[leg.kind]
+    return KIND_OF[leg.kind].leg_s(leg, working)
 
 
 def field_time(
@@ -41,54 +65,36 @@ def field_time(
     and leaving the field. Ground sown more than once counts once, so a field sown twice over has half the efficiency.
     Where nothing is driven there is no time, no efficiency and nothing to compare with the handbook.
     """
-    if not legs:
-        return FieldTime(
-            legs=(), drilling_s=0.0, turning_s=0.0, travelling_s=0.0, refilling_s=0.0, checking_s=0.0, breaks_s=0.0, handbook_s=(0.0, 0.0),
-            field_efficiency_frac=None, field_capacity_m2_per_s=None,
-        )  # fmt: skip
-    timed: list[TimedLeg] = []
-    spent = dict.fromkeys(("drilling", "turning", "travelling", "refilling", "checking", "breaks"), 0.0)
-    now = since = 0.0
-    stretches = _with_checks(legs, working)
-    for number, leg in enumerate(stretches):
-        duration = leg_s(leg, working)
-        timed.append(TimedLeg(leg=leg, start_s=now, duration_s=duration))
-        spent[_PART[leg.kind]] += duration
-        now += duration
-        if working.break_s > 0 and leg.sown and now - since >= working.break_every_s and number < len(stretches) - 1:
-            pause = Leg(kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing)
-            timed.append(TimedLeg(leg=pause, start_s=now, duration_s=working.break_s))
-            spent["breaks"] += working.break_s
-            now += working.break_s
-            since = now
-    full_speed = theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s)
-    efficiency = plantable_m2 / (full_speed * now)
+    timed = _timed(_with_breaks(_with_checks(legs, working), working), working)
+    parts = _parts(timed, working)
+    if not timed:
+        return FieldTime(legs=(), parts=parts, handbook_s=(0.0, 0.0), field_efficiency_frac=None, field_capacity_m2_per_s=None)
+    field_s = spent_s(parts)
+    efficiency = plantable_m2 / (theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s) * field_s)
     low, high = handbook_s(plantable_m2, width_m, working.field_speed_m_per_s, handbook_efficiency_frac)
     return FieldTime(
-        legs=tuple(timed),
-        drilling_s=spent["drilling"],
-        turning_s=spent["turning"],
-        travelling_s=spent["travelling"],
-        refilling_s=spent["refilling"],
-        checking_s=spent["checking"],
-        breaks_s=spent["breaks"],
+        legs=timed,
+        parts=parts,
         handbook_s=(low * working.sowings, high * working.sowings),
         field_efficiency_frac=efficiency,
-        field_capacity_m2_per_s=plantable_m2 / now,
-        notes=_efficiency_note(
-            field_id, efficiency * working.sowings, expected_efficiency_frac, spent, now, with_breaks=working.break_s > 0
-        ),
+        field_capacity_m2_per_s=plantable_m2 / field_s,
+        notes=_efficiency_note(field_id, efficiency * working.sowings, expected_efficiency_frac, parts),
     )
 
 
-_PART = {
-    "headland": "drilling", "pass": "drilling", "turn": "turning", "transfer": "travelling", "refill": "refilling",
-    "check": "checking", "break": "breaks",
-}  # fmt: skip
-_WORDS = {
-    "drilling": "sowing ground twice", "turning": "turns", "travelling": "driving lifted", "refilling": "refills",
-    "checking": "tube checks", "breaks": "breaks",
-}  # fmt: skip
+def _timed(legs: Iterable[Leg], working: WorkingTerms) -> tuple[TimedLeg, ...]:
+    timed, now = [], 0.0
+    for leg in legs:
+        timed.append(TimedLeg(leg=leg, start_s=now, duration_s=leg_s(leg, working)))
+        now += timed[-1].duration_s
+    return tuple(timed)
+
+
+def _parts(timed: Iterable[TimedLeg], working: WorkingTerms) -> tuple[TimePart, ...]:
+    spent = dict.fromkeys((kind.key for kind in KINDS), 0.0)
+    for one in timed:
+        spent[KIND_OF[one.leg.kind].key] += one.duration_s
+    return tuple(TimePart(key=kind.key, spent_s=spent[kind.key], counted=kind.counted(working)) for kind in KINDS)
 
 
 def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
@@ -107,21 +113,28 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
     return checked
 
 
-def _efficiency_note(
-    field_id: str, efficiency: float, expected: HandbookRange, spent: dict[str, float], total_s: float, *, with_breaks: bool
-) -> tuple[Note, ...]:
+def _with_breaks(legs: Sequence[Leg], working: WorkingTerms) -> Iterator[Leg]:
+    """The route with a break after the first stretch sown once so much time is past since the last one, but not at the very end."""
+    now = since = 0.0
+    for number, leg in enumerate(legs):
+        yield leg
+        now += leg_s(leg, working)
+        if working.break_s > 0 and leg.sown and now - since >= working.break_every_s and number < len(legs) - 1:
+            yield Leg(kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing)
+            now += working.break_s
+            since = now
+
+
+def _efficiency_note(field_id: str, efficiency: float, expected: HandbookRange, parts: Sequence[TimePart]) -> tuple[Note, ...]:
     low, high = expected
     if low <= efficiency <= high:
         return ()
-    values = {"efficiency_frac": efficiency, "low_frac": low, "high_frac": high}
+    just = min(abs(efficiency - low), abs(efficiency - high)) < 0.005
+    values: dict[str, Value] = {"efficiency_frac": efficiency, "low_frac": low, "high_frac": high}
     if efficiency > high:
-        left_out = "plugging and adjusting" if with_breaks else "breaks, plugging and adjusting"
-        reason = f"long runs and few stops; {left_out} are not on the clock"
-    else:
-        part = max((p for p in spent if p != "drilling"), key=lambda p: spent[p])
-        reason = f"{{part_frac}} of the time goes into {_WORDS[part]} in a field this small or odd"
-        values["part_frac"] = spent[part] / total_s
-    digits = 1 if min(abs(efficiency - low), abs(efficiency - high)) < 0.005 else 0
-    return (Note(code="efficiency-unusual", field_id=field_id, values=values, told=(
-        f"Field efficiency is {{efficiency_frac:{digits}}}, {'above' if efficiency > high else 'below'} the usual {{low_frac}} to "
-        f"{{high_frac}}: {reason}.")),)  # fmt: skip
+        breaks = any(part.counted for part in parts if part.key == "breaks")
+        values["left_out"] = fact("off-the-clock/breaks-counted" if breaks else "off-the-clock")
+        return (Note(code="efficiency-unusual", case="just-above" if just else "above", field_id=field_id, values=values),)
+    most = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
+    values |= {"part": most.name, "part_frac": most.spent_s / spent_s(parts)}
+    return (Note(code="efficiency-unusual", case="just-below" if just else "below", field_id=field_id, values=values),)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
+from fieldplan.facts import Fact, fact
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.cost import CostLine, CostTerms, JobCost
-from fieldplan.model.fee import Acres, JobFacts
+from fieldplan.model.fee import Acres, Fee, JobFacts
 from fieldplan.model.plan import FieldPlan
 from fieldplan.model.totals import Totals
 from fieldplan.tables import read as tables
@@ -20,12 +22,9 @@ def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
     return {"map": totals.mapped_m2, "meter": totals.drilled_m2, "to sow": totals.plantable_m2}
 
 
-def job_cost(
-    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int | None
-) -> JobCost:
-    """The cost of a job as far as its parts are known.
-
-    Fuel = drilled area × the published range of diesel for a no-till seeding pass; tractors and ground differ by a third more.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bought:
+    """What a job takes that has a price.
 
     Parameters
     ----------
@@ -34,48 +33,103 @@ def job_cost(
     job_s, field_s, days
         Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days booked; ``None`` if they cannot
         be booked, and then a rental by days is not known.
+    fee
+        The bill by the rate card, if there is one and it can be made out.
     """
-    lines: list[CostLine] = []
-    unknown: list[str] = []
-    fee = None
-    if terms.rate_card is None:
-        unknown.append("rental (rate_card)")
+
+    terms: CostTerms
+    order: tuple[OrderLine, ...]
+    acres_m2: Mapping[Acres, float]
+    job_s: float
+    field_s: float
+    days: int | None
+    fee: Fee | None = None
+
+    @property
+    def facts(self) -> JobFacts:
+        """What a rate card asks about."""
+        acres = {kind: value / ACRE_M2 for kind, value in self.acres_m2.items()}
+        return JobFacts(acres=acres, days=self.days, hours=self.field_s / HOUR_S, miles=self.terms.miles, said=self.terms.said)
+
+    @property
+    def currency(self) -> str:
+        """That of the prices or, where the job file has none, of the first lot with a price."""
+        return self.terms.currency or next((one.price.currency for one in self.order if one.price is not None), "$")
+
+    @property
+    def fuel_m3(self) -> tuple[float, float]:
+        """Fuel = drilled area × the published range of diesel for a no-till seeding pass."""
+        low, high, _ = _fuel_m3_per_m2()
+        return self.acres_m2["meter"] * low, self.acres_m2["meter"] * high
+
+
+def _rental(job: Bought) -> Iterator[CostLine | Fact]:
+    if job.terms.rate_card is None:
+        yield fact("cost-unknown/rental")
+    elif job.fee is None:
+        yield fact("cost-unknown/rental-days")
     else:
-        acres = {kind: value / ACRE_M2 for kind, value in acres_m2.items()}
-        facts = JobFacts(acres=acres, days=days, hours=field_s / HOUR_S, miles=terms.miles, said=terms.said)
-        if days is None and (job_s <= 0 or any(charge.unit == "day" for charge in held_of(terms.rate_card, facts))):
-            unknown.append("rental (there are no days to book)")
-        else:
-            fee = fee_of(terms.rate_card, facts)
-            booked = "no days to book" if days is None else f"{days} day(s) booked"
-            total = float(fee.total)
-            lines.append(CostLine(name="rental", low=total, high=total, how=f"{terms.rate_card.name}, {booked}"))
-    order = tuple(order)
-    priced = [line for line in order if line.price is not None]
-    currency = terms.currency or next((line.price.currency for line in priced if line.price is not None), "$")
-    known = [line for line in priced if line.price is not None and line.price.currency == currency]
+        card, total = job.terms.rate_card.name, float(job.fee.total)
+        how = fact("cost-rental/no-days", card=card) if job.days is None else fact("cost-rental", card=card, n_days=job.days)
+        yield CostLine(name="rental", low=total, high=total, how=how, by_drill=True)
+
+
+def _seed(job: Bought) -> Iterator[CostLine | Fact]:
+    priced = [line for line in job.order if line.price is not None]
+    known = [line for line in priced if line.price is not None and line.price.currency == job.currency]
     if known:
         cost = sum(line.cost or 0.0 for line in known)
-        lines.append(
-            CostLine(name="seed", low=cost, high=cost, how=f"{len(known)} of {len(order)} lot(s) have a price, whole bags")
-        )
-    if len(priced) < len(order):
-        unknown.append(f"seed of {len(order) - len(priced)} lot(s) (price)")
+        yield CostLine(name="seed", low=cost, high=cost, how=fact("cost-seed", n_known=len(known), n_lots=len(job.order)))
+    if len(priced) < len(job.order):
+        yield fact("cost-unknown/seed", n_lots=len(job.order) - len(priced))
     if len(known) < len(priced):
-        unknown.append(f"seed of {len(priced) - len(known)} lot(s) priced in another currency")
+        yield fact("cost-unknown/seed-currency", n_lots=len(priced) - len(known))
+
+
+def _fuel(job: Bought) -> Iterator[CostLine | Fact]:
+    price = job.terms.fuel_price_per_m3
+    if price is None:
+        yield fact("cost-unknown/fuel")
+        return
+    low, high, source = _fuel_m3_per_m2()
+    how = fact("cost-fuel", low_fuel_m3_per_m2=low, high_fuel_m3_per_m2=high, source=source)
+    yield CostLine(name="fuel", low=job.fuel_m3[0] * price, high=job.fuel_m3[1] * price, how=how, sources=(source,))
+
+
+def _labour(job: Bought) -> Iterator[CostLine | Fact]:
+    if job.terms.wage_per_s is None:
+        yield fact("cost-unknown/labour")
+        return
+    pay = job.job_s * job.terms.wage_per_s
+    yield CostLine(name="labour", low=pay, high=pay, how=fact("cost-labour", work_s=job.job_s))
+
+
+ITEMS: tuple[Callable[[Bought], Iterator[CostLine | Fact]], ...] = (_rental, _seed, _fuel, _labour)
+"""What a job costs, item by item: lines as far as it is known, facts for what is not."""
+
+
+def job_cost(
+    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int | None
+) -> JobCost:
+    """The cost of a job as far as its items are known; tractors and ground differ by a third of the fuel."""
+    job = Bought(terms=terms, order=tuple(order), acres_m2=acres_m2, job_s=job_s, field_s=field_s, days=days)
+    job = replace(job, fee=_fee(job))
+    found = [one for item in ITEMS for one in item(job)]
+    return JobCost(
+        currency=job.currency, fee=job.fee, fuel_m3=job.fuel_m3, fuel_sources=_fuel_m3_per_m2()[2:],
+        lines=tuple(one for one in found if isinstance(one, CostLine)), unknown=tuple(one for one in found if isinstance(one, Fact)),
+    )  # fmt: skip
+
+
+def _fee(job: Bought) -> Fee | None:
+    """The bill by the rate card, unless there is none, or it goes by days that cannot be booked."""
+    card, facts = job.terms.rate_card, job.facts
+    if card is None:
+        return None
+    no_days = job.days is None and (job.job_s <= 0 or any(charge.unit == "day" for charge in held_of(card, facts)))
+    return None if no_days else fee_of(card, facts)
+
+
+def _fuel_m3_per_m2() -> tuple[float, float, str]:
     low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass")
-    per_m2 = (low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2)
-    fuel_m3 = (acres_m2["meter"] * per_m2[0], acres_m2["meter"] * per_m2[1])
-    if terms.fuel_price_per_m3 is None:
-        unknown.append("fuel (fuel_price)")
-    else:
-        how = f"{{low_fuel_m3_per_m2..high_fuel_m3_per_m2}} of diesel in the field (source: {source})"
-        low, high = (volume_m3 * terms.fuel_price_per_m3 for volume_m3 in fuel_m3)
-        values = {"low_fuel_m3_per_m2": per_m2[0], "high_fuel_m3_per_m2": per_m2[1]}
-        lines.append(CostLine(name="fuel", low=low, high=high, how=how, values=values))
-    if terms.wage_per_s is None:
-        unknown.append("labour (wage)")
-    else:
-        pay = job_s * terms.wage_per_s
-        lines.append(CostLine(name="labour", low=pay, high=pay, how="{work_s} of work, one person", values={"work_s": job_s}))
-    return JobCost(currency=currency, lines=tuple(lines), unknown=tuple(unknown), fuel_m3=fuel_m3, fee=fee)
+    return low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2, source

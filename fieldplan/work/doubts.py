@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
+from fieldplan.facts import Fact, Money, Value, fact
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
@@ -19,7 +20,7 @@ _SHARE_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "se
 
 
 def day_doubts(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
-    """Warnings on days that cannot be meant, held against the day of planning."""
+    """Warnings on days that cannot be meant, held against the day of planning; days as job files have them."""
     return tuple(_days(booking, mixes, today))
 
 
@@ -44,15 +45,12 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
     many, dear = _too_many(line, lot, sown_m2), _too_dear(line, lot, sown_m2)
     if not many and not dear and not _SHARE_KEYS & set(lot.unlikely):
         return None
-    said = f"{line.species}{f' ({line.lot})' if line.lot else ''}"
-    counted = f"{line.bags:,} bag{'' if line.bags == 1 else 's'} of {said} {'is' if line.bags == 1 else 'are'}"
-    text = f"As it stands, {counted} to be ordered, {{ordered_kg}} for {{sown_m2}}."
+    values: dict[str, Value] = {"n_bags": line.bags, "seed": line.species, "lot": line.lot, "ordered_kg": line.ordered_kg, "sown_m2": sown_m2}  # fmt: skip
     if many:
-        text += ' That is many bags for so much ground: are rate and bag right? If so, say so with the line  meant = ["bag"]  below its [[mix.component]].'
+        values["many"] = fact("bags-doubt/many")
     if dear and line.price is not None:
-        cost = line.price.per_kg * line.ordered_kg
-        text += f' They cost ${cost:,.0f}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
-    return Note(code="bags-many", warning=True, told=text, values={"ordered_kg": line.ordered_kg, "sown_m2": sown_m2})
+        values["dear"] = fact("bags-doubt/dear", cost=Money(line.price.per_kg * line.ordered_kg, line.price.currency))
+    return Note(code="bags-many", warning=True, values=values)
 
 
 def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
@@ -68,39 +66,58 @@ def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
 
 
 def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
-    meant = set(booking.meant)
-    for key in ("start", "finish_by"):
-        day = getattr(booking, key)
-        low, high = _band(f"booking.{key}")
-        if day is not None and key not in meant and not low <= (day - today).days <= high:
-            yield _warning("day-unlikely", f"booking: {key} = {day} is {_away(day, today)}. "
-                           f'If it is right, say so with the line  meant = ["{key}"]  below [booking]; the day of planning is set with --today.')  # fmt: skip
-    if booking.start is not None and "days_off" not in meant:
+    low, high = _band("booking.start")
+    if booking.start is not None and "start" not in booking.meant and not low <= (booking.start - today).days <= high:
+        yield Note(
+            code="day-unlikely",
+            case="start",
+            warning=True,
+            values={"day": booking.start.isoformat(), "away": _away(booking.start, today)},
+        )
+    low, high = _band("booking.finish_by")
+    if booking.finish_by is not None and "finish_by" not in booking.meant and not low <= (booking.finish_by - today).days <= high:
+        yield Note(
+            code="day-unlikely",
+            case="finish-by",
+            warning=True,
+            values={"day": booking.finish_by.isoformat(), "away": _away(booking.finish_by, today)},
+        )
+    if booking.start is not None and "days_off" not in booking.meant:
         off = [day for day in sorted(booking.dates_off) if day < booking.start or (day - booking.start).days > _LONG_DAYS]
         if off:
-            shown = ", ".join(f"{day}" for day in off[:3])
-            yield _warning("day-unlikely", f"booking: days_off has {shown}, which {'is' if len(off) == 1 else 'are'} not within a year from start = "
-                           f'{booking.start}. If that is right, say so with the line  meant = ["days_off"]  below [booking].')  # fmt: skip
+            yield Note(
+                code="day-unlikely",
+                case="days-off",
+                warning=True,
+                values={"days": tuple(day.isoformat() for day in off[:3]), "n_off": len(off), "start": booking.start.isoformat()},
+            )
     low, high = _band("mix.component.tested")
     for mix in mixes:
         for one in mix.components:
             if one.tested is not None and "tested" not in one.meant and not low <= (one.tested - today).days <= high:
-                yield _warning("day-unlikely", f"mix {mix.name}, component {one.species}: tested = {one.tested} is {_away(one.tested, today)}. "
-                               'If it is right, say so with the line  meant = ["tested"]  below its [[mix.component]].')  # fmt: skip
+                yield Note(
+                    code="day-unlikely",
+                    case="tested",
+                    warning=True,
+                    values={
+                        "mix": mix.name,
+                        "species": one.species,
+                        "day": one.tested.isoformat(),
+                        "away": _away(one.tested, today),
+                    },
+                )
 
 
-def _away(day: date, today: date) -> str:
-    """How far a day lies from another, in words."""
+def _away(day: date, today: date) -> Fact:
+    """How far a day lies from another."""
     days = abs((day - today).days)
-    far = f"{days / 365.25:.1f} years" if days >= _LONG_DAYS else f"{days} day{'' if days == 1 else 's'}"
-    return f"{far} {'before' if day < today else 'after'} the day of planning, {today}"
+    if days >= _LONG_DAYS:
+        years = days / 365.25
+        return fact("years-away/before" if day < today else "years-away/after", n_years=years, today=today.isoformat())
+    return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat())
 
 
 def _band(key: str) -> tuple[float, float]:
     band = tables.band(key)
     assert band is not None, key
     return band.likely
-
-
-def _warning(code: str, text: str) -> Note:
-    return Note(code=code, told=text, warning=True)

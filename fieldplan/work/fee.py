@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
+from typing import assert_never
 
-from fieldplan.errors import InputError, Problem
-from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard, Tier
+from fieldplan.errors import InputError, problem
+from fieldplan.facts import Fact, Measure, Money, Value, fact
+from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, Rate, RateCard, Share, Tiers, Unit
 
 _CENT = Decimal("0.01")
 _DIGITS = 6
 """Acres are counted to so many digits: 20 acres that came out of square metres are 20 acres, and in their tier."""
-_WORDS = {"ac": "ac", "day": "day(s)", "hour": "h", "mile": "mi", "use": ""}
-_NEEDS = {"day": "days", "hour": "hours", "mile": "miles"}
 
 
 def fee_of(card: RateCard, facts: JobFacts, *, late: bool = True) -> Fee:
@@ -29,15 +29,18 @@ def fee_of(card: RateCard, facts: JobFacts, *, late: bool = True) -> Fee:
     InputError
         If the card asks for a fact that was not said, or bills acres that are not known.
     """
-    held = _held(card, _said(card, facts))
+    held = [one for one in held_of(card, facts) if _in_time(one, facts)]
     acres = _acres(card.acres, facts)
-    plain = [one for one in held if one.share_frac is None and _in_time(one, facts)]
-    lines = [(one, _line(one, _quantity(one, acres, facts), card.currency)) for one in plain]
-    lines = _of_alternatives(lines, greater=card.greater)
-    for charge in held:
-        if charge.share_frac is not None and _in_time(charge, facts) and (late or charge.each_days is None):
-            lines += _shared(charge, lines, acres, facts)
-    shown = tuple(line for _, line in lines if line.amount != 0 or line.kind == "deposit")
+    plain = [
+        (one, _line(one, one.price, _quantity(one, acres, facts), card.currency))
+        for one in held
+        if not isinstance(one.price, Share)
+    ]
+    lines = [line for _, line in _of_alternatives(plain, greater=card.greater)]
+    for one in held:
+        if isinstance(one.price, Share) and (late or one.price.each_days is None):
+            lines.append(_share_line(one, one.price, lines, acres, facts))
+    shown = tuple(line for line in lines if line.amount != 0 or line.kind == "deposit")
     return Fee(lines=shown, acres=acres, acres_kind=card.acres)
 
 
@@ -52,11 +55,11 @@ def held_of(card: RateCard, facts: JobFacts) -> list[Charge]:
     return _held(card, _said(card, facts))
 
 
-def share_base(charge: Charge, lines: Sequence[FeeLine], acres: float) -> Decimal:
+def share_base(share: Share, lines: Iterable[FeeLine], acres: float) -> Decimal:
     """What a line is a share of: the lines of the name that it says, or all of them; for no more than so many of the acres."""
-    base = sum((line.amount for line in lines if line.kind == "charge" and charge.of in ("all", line.name)), Decimal(0))
-    if charge.up_to is not None and acres > charge.up_to:
-        base = base * _exact(charge.up_to) / _exact(acres)
+    base = sum((line.amount for line in lines if line.kind == "charge" and share.of in ("all", line.name)), Decimal(0))
+    if share.up_to is not None and acres > share.up_to:
+        base = base * _exact(share.up_to) / _exact(acres)
     return base
 
 
@@ -79,23 +82,18 @@ def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
     said = {name.casefold(): value.casefold() for name, value in card.usual.items()}
     for name, value in facts.said.items():
         known = asked.get(name.casefold())
+        if known is None and not asked:
+            raise InputError.of("fact-unknown/none-asked", card=card.name, name=name)
         if known is None:
-            raise InputError.of(
-                "fact-unknown",
-                f'The rate card "{card.name}" does not ask for {name}.',
-                f"it asks for: {', '.join(asked) or 'nothing'}",
-            )
+            raise InputError.of("fact-unknown", card=card.name, name=name, asked=tuple(asked))
         if value.casefold() not in known:
-            raise InputError.of(
-                "fact-unknown", f'The rate card "{card.name}" knows no {name} "{value}".', f"one of: {', '.join(known.values())}"
-            )
+            raise InputError.of("fact-unknown/value", card=card.name, name=name, value=value, known=tuple(known.values()))
         said[name.casefold()] = value.casefold()
     missing = [
-        Problem(code="fact-not-said", told=f'The rate card "{card.name}" depends on {name}, which was not said.',
-                told_hint=f"--when {name}=… (or when in [cost]) with one of: {', '.join(values.values())}")
+        problem("fact-not-said", card=card.name, name=name, known=tuple(values.values()))
         for name, values in asked.items()
         if name not in said
-    ]  # fmt: skip
+    ]
     if missing:
         raise InputError(tuple(missing))
     return said
@@ -107,12 +105,17 @@ def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
 
 
 def _acres(kind: Acres, facts: JobFacts) -> float:
-    if kind not in facts.acres:
-        option = {"map": "--map-acres", "meter": "--meter-acres", "to sow": "--sown-acres"}[kind]
-        raise InputError.of(
-            "acres-not-said", f"The rate card bills {kind} acres, which were not said.", f"{option}, or fields and a job file"
-        )
-    return facts.acres[kind]
+    if kind in facts.acres:
+        return facts.acres[kind]
+    match kind:
+        case "map":
+            raise InputError.of("acres-not-said/map")
+        case "meter":
+            raise InputError.of("acres-not-said/meter")
+        case "to sow":
+            raise InputError.of("acres-not-said/to-sow")
+        case _:
+            assert_never(kind)
 
 
 def _in_time(charge: Charge, facts: JobFacts) -> bool:
@@ -123,67 +126,85 @@ def _in_time(charge: Charge, facts: JobFacts) -> bool:
 
 
 def _quantity(charge: Charge, acres: float, facts: JobFacts) -> float:
-    if charge.unit == "use":
-        return 1.0
-    if charge.unit == "ac":
-        return round(acres, _DIGITS)
-    value = {"day": facts.days, "hour": facts.hours, "mile": facts.miles}[charge.unit]
+    match charge.unit:
+        case "use":
+            return 1.0
+        case "ac":
+            return round(acres, _DIGITS)
+        case "day":
+            return _known(facts.days, charge, "days")
+        case "hour":
+            return _known(facts.hours, charge, "hours")
+        case "mile":
+            return _known(facts.miles, charge, "miles")
+        case _:
+            assert_never(charge.unit)
+
+
+def _known(value: float | None, charge: Charge, called: str) -> float:
     if value is None:
-        needs = _NEEDS[charge.unit]
-        raise InputError.of(
-            "quantity-not-said", f'"{charge.name}" is charged by {needs}, which were not said.', f"--{needs} with how many"
-        )
+        raise InputError.of("quantity-not-said", name=charge.name, called=called)
     return value
 
 
-def _line(charge: Charge, quantity: float, currency: str) -> FeeLine:
+def _line(charge: Charge, price: Rate | Tiers, quantity: float, currency: str) -> FeeLine:
     billed = max(quantity, charge.least_quantity)
-    how = ""
-    if charge.tiers:
-        amount, how = _tiered(charge, billed, currency)
-    else:
-        assert charge.rate is not None
-        counted = max(0.0, billed - charge.free)
-        amount = _exact(counted) * charge.rate
-        if charge.unit != "use":
-            how = f"{counted:.6g} {_WORDS[charge.unit]} × {_shown(charge.rate, currency)}"
-            how += f", after {charge.free:g} free" if charge.free else ""
-    if billed > quantity:
-        how += f", for the least of {charge.least_quantity:g} {_WORDS[charge.unit]}"
+    amount, how = _priced(price, charge.unit, billed, currency)
+    if how and billed > quantity:
+        how = fact("fee-least-quantity", how=how, least=_billed(charge.least_quantity, charge.unit))
     if charge.least is not None and amount < charge.least:
-        amount, how = charge.least, f"the least charge; else {how}" if how else "the least charge"
+        amount, how = charge.least, fact("fee-least-charge", how=how) if how else fact("fee-least-charge")
     return FeeLine(
         name=charge.name, kind=charge.kind, amount=_cents(amount), how=how, billed_ac=billed if charge.unit == "ac" else 0.0
     )  # fmt: skip
 
 
-def _tiered(charge: Charge, quantity: float, currency: str) -> tuple[Decimal, str]:
-    unit = _WORDS[charge.unit]
-    if charge.whole_job:
-        tier = _tier_of(charge.tiers, quantity, fraction_next=charge.fraction_next)
-        amount = tier.flat if tier.flat is not None else _exact(quantity) * (tier.rate or Decimal(0))
-        return (
-            amount,
-            f"{quantity:.6g} {unit} × {currency}{tier.rate}, the tier's rate for the whole job" if tier.rate else "flat",
-        )
-    amount, before, parts = Decimal(0), 0.0, []
-    for tier in charge.tiers:
+def _priced(price: Rate | Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact | None]:
+    """What so much comes to, and how; nothing need be told of a plain sum."""
+    match price:
+        case Rate():
+            return _by_rate(price, unit, quantity, currency)
+        case Tiers(whole_job=True):
+            return _by_one_tier(price, unit, quantity, currency)
+        case Tiers():
+            return _by_each_tier(price, unit, quantity, currency)
+        case _:
+            assert_never(price)
+
+
+def _by_rate(price: Rate, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact | None]:
+    counted = max(0.0, quantity - price.free)
+    amount = _exact(counted) * price.rate
+    if unit == "use":
+        return amount, None
+    free = {"free": Measure(price.free, "_billed")} if price.free else {}
+    return amount, fact("fee-rate", billed=_billed(counted, unit), rate=Money(price.rate, currency, exact=True), **free)
+
+
+def _by_one_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact]:
+    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower one."""
+    compared = quantity if price.fraction_next else math.floor(quantity)
+    tier = next(tier for tier in price.tiers if tier.to is None or compared <= tier.to)
+    if tier.rate is None:
+        return tier.flat or Decimal(0), fact("fee-flat")
+    how = fact("fee-rate/whole-job", billed=_billed(quantity, unit), rate=Money(tier.rate, currency, exact=True))
+    return _exact(quantity) * tier.rate, how
+
+
+def _by_each_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact]:
+    amount, before, parts = Decimal(0), 0.0, list[Fact]()
+    for tier in price.tiers:
         upper = math.inf if tier.to is None else tier.to
         within = max(0.0, min(quantity, upper) - before)
         if tier.flat is not None and (quantity > before or before == 0):
             amount += tier.flat
-            parts.append(f"{currency}{tier.flat} to {upper:g} {unit}")
+            to = {} if tier.to is None else {"to": _billed(tier.to, unit)}
+            parts.append(fact("fee-flat/tier", flat=Money(tier.flat, currency, exact=True), **to))
         elif tier.rate is not None and within > 0:
             amount += _exact(within) * tier.rate
-            parts.append(f"{within:.6g} {unit} × {currency}{tier.rate}")
+            parts.append(fact("fee-rate", billed=_billed(within, unit), rate=Money(tier.rate, currency, exact=True)))
         before = upper
-    return amount, " + ".join(parts)
-
-
-def _tier_of(tiers: Sequence[Tier], quantity: float, *, fraction_next: bool) -> Tier:
-    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower one."""
-    compared = quantity if fraction_next else math.floor(quantity)
-    return next(tier for tier in tiers if tier.to is None or compared <= tier.to)
+    return amount, fact("fee-tiers", parts=tuple(parts))
 
 
 def _of_alternatives(lines: list[tuple[Charge, FeeLine]], *, greater: bool) -> list[tuple[Charge, FeeLine]]:
@@ -196,24 +217,22 @@ def _of_alternatives(lines: list[tuple[Charge, FeeLine]], *, greater: bool) -> l
     return kept
 
 
-def _shared(
-    charge: Charge, lines: Sequence[tuple[Charge, FeeLine]], acres: float, facts: JobFacts
-) -> list[tuple[Charge, FeeLine]]:
+def _share_line(charge: Charge, share: Share, lines: Iterable[FeeLine], acres: float, facts: JobFacts) -> FeeLine:
     """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
-    assert charge.share_frac is not None
-    base = share_base(charge, [line for _, line in lines], acres)
-    how = f"{charge.share_frac * 100:+g} % of {charge.of}"
-    if charge.up_to is not None and acres > charge.up_to:
-        how += f", for {charge.up_to:g} of {acres:.6g} ac"
+    values: dict[str, Value] = {"share_signed_frac": float(share.share_frac), "of": share.of}
+    if share.up_to is not None and acres > share.up_to:
+        values |= {"up_to": Measure(share.up_to, "_billed"), "acres": _billed(acres, "ac")}
     times = 1
-    if charge.each_days is not None:
-        times = max(0, math.ceil((facts.paid_after_days or 0) / charge.each_days) - 1)
-        how += f", {times} × {charge.each_days} days over"
-    return [(charge, FeeLine(name=charge.name, kind=charge.kind, amount=_cents(base * charge.share_frac * times), how=how))]
+    if share.each_days is not None:
+        times = max(0, math.ceil((facts.paid_after_days or 0) / share.each_days) - 1)
+        values |= {"n_times": times, "n_days": share.each_days}
+    amount = share_base(share, lines, acres) * share.share_frac * times
+    return FeeLine(name=charge.name, kind=charge.kind, amount=_cents(amount), how=fact("fee-share", **values))
 
 
-def _shown(rate: Decimal, currency: str) -> str:
-    return f"{'−' if rate < 0 else ''}{currency}{abs(rate)}"
+def _billed(quantity: float, unit: Unit) -> Measure:
+    """A quantity as cards count it: acres are acres for every reader."""
+    return Measure(quantity, f"_billed_{unit}")
 
 
 def _exact(value: float) -> Decimal:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from fieldplan.facts import Fact, fact
 from fieldplan.model.cost import TractorCheck
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
@@ -20,9 +21,8 @@ LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
 MOST_DRILLS = 5
 LEAST_PROB = 0.5
 """Odds that are likelier to fail than not are no cure."""
-NOTHING_DRILLED = "nothing-drilled"
 NO_BOOKING = "booking-none"
-BOOKING_CODES = (NO_BOOKING, "finish-by-missed", NOTHING_DRILLED)
+BOOKING_CODES = (NO_BOOKING, "finish-by-missed", "nothing-drilled")
 """Codes of the notes that `booking_findings` makes."""
 
 
@@ -43,8 +43,7 @@ class Work:
 def booking_findings(booking: Booking, terms: BookingTerms, work: Work) -> Iterator[Note]:
     """That nothing can be booked, or that ``finish_by`` is before what is possible."""
     if work.time.field_s <= 0:
-        yield Note(code=NOTHING_DRILLED, warning=True, told=(
-            "Nothing is drilled on any field of this job: there is no seed to order and there are no days to book."))  # fmt: skip
+        yield Note(code="nothing-drilled", warning=True)
     elif booking.suggested_days is None:
         yield _no_booking(booking, terms, work)
     if terms.finish_by is not None and booking.latest_start is None and work.time.field_s > 0:
@@ -55,22 +54,24 @@ def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
     """A warning for each check of the tractor that fails."""
     for one in checks:
         if one.verdict == "fail":
-            yield Note(
-                code="tractor-fails", warning=True, told=f"The tractor fails on {one.about}: {one.text}.", values=one.values
-            )
+            yield Note(code="tractor-fails", warning=True, values={"check": one.about, "why": one.text}, sources=one.sources)
 
 
 def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     cures = [
-        *(f"working days of {day_s / HOUR_S:g} h ({days} days to book)" for day_s, days in _longer_days(terms, work)),
-        *(f"{drills} drills side by side ({days} days to book)" for drills, days in _more_drills(terms, work)),
-        *(f"odds of {prob * 100:.0f} % ({days} days to book)" for prob, days in _lower_odds(booking.prob, terms, work)),
+        *(fact("cure-longer-days", day_s=day_s, n_days=days) for day_s, days in _longer_days(terms, work)),
+        *(fact("cure-more-drills", n_drills=drills, n_days=days) for drills, days in _more_drills(terms, work)),
+        *(fact("cure-lower-odds", asked_prob=prob, n_days=days) for prob, days in _lower_odds(booking.prob, terms, work)),
     ]
-    best = f"{MOST_DAYS} days hold them with {{best_prob:1}}" if booking.prob > 0 else f"{MOST_DAYS} days cannot hold them"
-    cures += [] if cures else _fewer_fields(terms, work)
-    return Note(code=NO_BOOKING, warning=True, values={"asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob}, told=(
-        f"No booking of up to {MOST_DAYS} days reaches the {{asked_prob}} odds asked for: {{job_s}} of work need {booking.fit_days_needed} fit days, and "
-        f"{best}. {_would_do(cures)}"))  # fmt: skip
+    best = (
+        fact("most-days-hold", n_most=MOST_DAYS, best_prob=booking.prob)
+        if booking.prob > 0
+        else fact("most-days-cannot-hold", n_most=MOST_DAYS)
+    )
+    return Note(code="booking-none", warning=True, values={
+        "asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob, "n_most": MOST_DAYS,
+        "n_fit_days": booking.fit_days_needed, "best": best, "cure": _would_do(cures or _fewer_fields(terms, work)),
+    })  # fmt: skip
 
 
 def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
@@ -81,22 +82,20 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     first = max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1))
     in_time = latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat) if first < terms.start else None
     cures = [
-        *([] if in_time is None else [f"a start by {in_time:%d %b %Y}"]),
-        *(f"working days of {day_s / HOUR_S:g} h" for day_s, _ in _longer_days(terms, work, within)),
-        *(f"{drills} drills side by side" for drills, _ in _more_drills(terms, work, within)),
-        *([] if booking.finish is None else [f"an end on {booking.finish:%d %b %Y}"]),
-        *(f"odds of {asked * 100:.0f} %" for asked, days in _lower_odds(prob, terms, work) if days <= within),
+        *([] if in_time is None else [fact("cure-earlier-start", start=in_time)]),
+        *(fact("cure-longer-days", day_s=day_s) for day_s, _ in _longer_days(terms, work, within)),
+        *(fact("cure-more-drills", n_drills=drills) for drills, _ in _more_drills(terms, work, within)),
+        *([] if booking.finish is None else [fact("cure-later-end", finish=booking.finish)]),
+        *(fact("cure-lower-odds", asked_prob=asked) for asked, days in _lower_odds(prob, terms, work) if days <= within),
     ]
-    cures += [] if cures else _fewer_fields(terms, work, within)
-    return Note(code="finish-by-missed", warning=True, values={"asked_prob": terms.confidence_prob, "by_then_prob": prob}, told=(
-        f"To be done by {terms.finish_by:%d %b %Y} with {{asked_prob}} odds, no day from {terms.start:%d %b %Y} on is early enough: begun on that "
-        f"day, the odds of being done by then are {{by_then_prob:1}}. {_would_do(cures)}"))  # fmt: skip
+    return Note(code="finish-by-missed", warning=True, values={
+        "asked_prob": terms.confidence_prob, "by_then_prob": prob, "finish_by": terms.finish_by, "start": terms.start,
+        "cure": _would_do(cures or _fewer_fields(terms, work, within)),
+    })  # fmt: skip
 
 
-def _would_do(cures: Sequence[str]) -> str:
-    if not cures:
-        return f"Nothing that was tried would do by itself: longer working days, up to {MOST_DRILLS} drills side by side, fewer fields, lower odds."
-    return f"What would do: {', or '.join(cures)}."
+def _would_do(cures: Sequence[Fact]) -> Fact:
+    return fact("would-do", cures=tuple(cures)) if cures else fact("would-do/nothing", n_drills=MOST_DRILLS)
 
 
 def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[float, int]]:
@@ -113,14 +112,12 @@ def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> It
     yield from ((drills[k], days) for k, days in _first(made, within))
 
 
-def _fewer_fields(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> list[str]:
+def _fewer_fields(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> list[Fact]:
     """The most fields, the shortest ones, that so many days hold where others are left out."""
     shortest, around_s = sorted(work.fields_s), work.time.job_s - work.time.field_s
     counts = range(len(shortest) - 1, 0, -1)
     made = [lambda n=n: booking_for(around_s + sum(shortest[:n]), terms, work.place_lonlat) for n in counts]
-    return [
-        f"leaving fields out (the {counts[k]} of the fewest hours take {days} days to book)" for k, days in _first(made, within)
-    ]
+    return [fact("cure-fewer-fields", n_fields=counts[k], n_days=days) for k, days in _first(made, within)]
 
 
 def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:

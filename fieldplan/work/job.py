@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from pyproj import Geod
 
 from fieldplan.model.job import WorkingTerms
-from fieldplan.model.work import JobTime
+from fieldplan.model.work import JobTime, TimePart
 
 _WGS84 = Geod(ellps="WGS84")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """What the hours of a job are made of: those in the fields and between them, and the terms of the work."""
+
+    field_s: float
+    moving_s: float
+    working: WorkingTerms
+
+
+PARTS: Mapping[str, Callable[[Round], float]] = {
+    "pick_up": lambda job: job.working.pick_up_s,
+    "set_up": lambda job: job.working.set_up_s,
+    "calibration": lambda job: job.working.calibration_s,
+    "field": lambda job: job.field_s,
+    "moving": lambda job: job.moving_s,
+    "clean_out": lambda job: job.working.clean_out_s,
+}
+"""All parts by their key, in the order in which they are told."""
 
 
 def job_time(
@@ -30,14 +51,9 @@ def job_time(
     given = list(moves_s)[1:] or [None] * (len(gates) - 1)
     apart_m = [float(_WGS84.inv(*here, *there)[2]) for here, there in pairwise(gates)]
     reckoned = [metres * working.road_factor / working.towing_speed_m_per_s for metres in apart_m]
-    return JobTime(
-        pick_up_s=working.pick_up_s,
-        set_up_s=working.set_up_s,
-        calibration_s=working.calibration_s,
-        moving_s=sum(time if said is None else said for time, said in zip(reckoned, given, strict=True)),
-        field_s=field_s,
-        clean_out_s=working.clean_out_s,
-    )
+    moving_s = sum(time if said is None else said for time, said in zip(reckoned, given, strict=True))
+    job = Round(field_s=field_s, moving_s=moving_s, working=working)
+    return JobTime(parts=tuple(TimePart(key=key, spent_s=part_s(job)) for key, part_s in PARTS.items()))
 
 
 def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
@@ -50,4 +66,4 @@ def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
 
 def no_time() -> JobTime:
     """A job of which nothing is drilled: nobody fetches a drill for it."""
-    return JobTime(pick_up_s=0.0, set_up_s=0.0, calibration_s=0.0, moving_s=0.0, field_s=0.0, clean_out_s=0.0)
+    return JobTime(parts=tuple(TimePart(key=key, spent_s=0.0) for key in PARTS))

@@ -43,15 +43,9 @@ def outlook(
     """
     drilled_m2 = sum(one.drilled_m2 for one in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
-        raise InputError.of(
-            "nothing-done", "Nothing was metered or worked yet: there is no pace to go by.", "the plan itself says what to expect"
-        )
+        raise InputError.of("nothing-done")
     if so_far.metered_m2 > _BEYOND * drilled_m2:
-        raise InputError.of(
-            "metered-too-much",
-            "The meter shows over a tenth more than the plan drills in all.",
-            "check the reading, and the fields",
-        )
+        raise InputError.of("metered-too-much")
     done = _done(so_far, fields)
     planned_s = sum(one.share * ahead.field_s for one, ahead in zip(done, fields, strict=True))
     field_s = sum(one.field_s for one in fields)
@@ -72,11 +66,7 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
     """How far each field is done: those said to be, in full; what was metered beyond them, field by field in the order of the plan."""
     said_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
     if said_m2 > _BEYOND * so_far.metered_m2:
-        raise InputError.of(
-            "metered-too-little",
-            "The meter shows over a tenth less than the plan drills on the fields that are done.",
-            "check the reading, and the fields named with --done",
-        )
+        raise InputError.of("metered-too-little")
     left_m2 = max(0.0, so_far.metered_m2 - said_m2)
     done = []
     for one in fields:
@@ -93,9 +83,7 @@ def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Seq
     lot = (line.species, line.lot)
     left_kg = so_far.left_kg[lot]
     if left_kg > line.ordered_kg * (1 + 1e-9):
-        raise InputError.of(
-            "left-too-much", f"More is left of {line.species} than was ordered.", "what is left in bags and boxes together"
-        )
+        raise InputError.of("left-too-much", species=line.species)
     takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
     expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)

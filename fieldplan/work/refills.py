@@ -68,8 +68,7 @@ def supply(
     placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, way)
     notes: tuple[Note, ...] = ()
     if split:
-        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}, told=(
-            "{n_stretches} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them.")),)  # fmt: skip
+        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}),)
     kept_kg = {box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3 for box in boxes}
     return SeedSupply(
         legs=placed, first_load_kg={name: max(0.0, kg + kept_kg[name]) for name, kg in loads[0].items()}, refills=refills,

@@ -4,43 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fieldplan.facts import Value, case_of, fact
 from fieldplan.model.job import Job, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan
+from fieldplan.model.work import TimePart, added_up, spent_s
 from fieldplan.tables import read as tables
+from fieldplan.work.clock import KINDS
 
 
 def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     """The notes of a job, whose clock holds what was counted on its fields."""
     low, high, source = tables.machinery_range("seeding field efficiency")
     return [
-        Note(code="acres-flat", told="Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
-        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent", told="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),
-        Note(code="handbook-efficiency", told=f"Handbook hours use a field efficiency of {{low_frac..high_frac}} for seeding (source: {source}).", values={"low_frac": low / 100, "high_frac": high / 100}),
+        Note(code="acres-flat"),
+        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent")]),
+        Note(code="handbook-efficiency", values={"low_frac": low / 100, "high_frac": high / 100}, sources=(source,)),
         _on_clock(job.working, fields),
-    ]  # fmt: skip
+    ]
 
 
 def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
     """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was asked for."""
-    values = {}
-    held, on_top = ["driving", "turns", "refills"], ["plugged tubes"]
-    if checks := sum(one.time.checking_s for one in fields):
-        held.append("{checks_s} of tube checks")
-        values["checks_s"] = checks
-    else:
-        on_top.append("tube checks")
-    if breaks := sum(one.time.breaks_s for one in fields):
-        held.append("{breaks_s} of breaks")
-        values["breaks_s"] = breaks
-    elif not working.break_s:
-        on_top.append("breaks")
-    text = f"The clock holds {_listed(held)}; {_listed([*on_top, 'breakdowns'])} come on top."
-    if working.break_s and not breaks:
-        text += " No field takes long enough for a break ({every_s} of work), so none is counted."
+    parts = {part.key: part for part in added_up(one.time.parts for one in fields)}
+    held, on_top = [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")], [fact("plugged-tubes")]
+    for kind in (kind for kind in KINDS if kind.asked is not None):
+        part = parts.get(kind.key) or TimePart(key=kind.key, spent_s=0.0, counted=kind.counted(working))
+        if part.spent_s > 0:
+            held.append(fact("time-spent", spent_s=part.spent_s, part=part.name))
+        elif not part.counted:
+            on_top.append(part.name)
+    *others, last = held
+    values: dict[str, Value] = {"held": tuple(others), "held_last": last, "on_top": tuple(on_top)}
+    if working.break_s and not spent_s(parts.values(), "breaks"):
         values["every_s"] = working.break_every_s
-    return Note(code="clock-leaves-out", told=text, values=values)
-
-
-def _listed(parts: Sequence[str]) -> str:
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return Note(code="clock-leaves-out", values=values)

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fieldplan.model.cost import OWN_NEED, TractorCheck
+from fieldplan.facts import Fact, Value, fact
+from fieldplan.model.cost import OWN_NEED, TractorCheck, Verdict
 from fieldplan.model.machine import Drill, Hitch, Tractor
 from fieldplan.tables import read as tables
 from fieldplan.units import FOOT_M, HORSEPOWER_W, MPH_M_PER_S
@@ -50,126 +51,120 @@ def power_check(drill: Drill, tractor: Tractor) -> TractorCheck:
 
 
 def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
-    values = {"need_w": need_w}
     if have_w is None:
-        return TractorCheck(
-            about="power", verdict="ask", text="not said; the drill asks for {need_w}", source=OWN_NEED, values=values
-        )
-    enough = have_w >= need_w * (1 - 1e-9)
-    word = "is enough: the drill asks for {need_w}" if enough else "is less than the {need_w:1} that the drill asks for"
-    have = "{have_w}" if enough else "{have_w:1}"
-    return TractorCheck(about="power", verdict="pass" if enough else "fail", source=OWN_NEED,
-                        text=f"{have} {word}", values=values | {"have_w": have_w})  # fmt: skip
+        return _check("power", "ask", fact("tractor-power/asked-not-said", need_w=need_w), OWN_NEED)
+    if have_w >= need_w * (1 - 1e-9):
+        return _check("power", "pass", fact("tractor-power/asked-enough", need_w=need_w, have_w=have_w), OWN_NEED)
+    return _check("power", "fail", fact("tractor-power/asked-too-little", need_w=need_w, have_w=have_w), OWN_NEED)
 
 
 def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
     """Tractor size by the width of drill, and what the drill takes up: two different numbers."""
-    low, high, source = tables.machinery_range("tractor size for a no-till drill")
+    low, high, size_source = tables.machinery_range("tractor size for a no-till drill")
     takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up")
-    a_m = drill.effective_width_m * _W_PER_M
-    values = {"drill_width_m": drill.effective_width_m, "least_w": low * a_m, "most_w": high * a_m,
-              "takes_least_w": takes_low * a_m, "takes_most_w": takes_high * a_m}  # fmt: skip
-    size = (
-        f"a no-till drill {{drill_width_m:1}} wide goes with {{least_w}} to {{most_w}} (source: {source}); it takes up about "
-        f"{{takes_least_w}} to {{takes_most_w}} of that (source: {takes_source})"
-    )
+    width_m = drill.effective_width_m
+    least_w, takes_most_w = low * width_m * _W_PER_M, takes_high * width_m * _W_PER_M
+    size: dict[str, Value] = {
+        "drill_width_m": width_m, "least_w": least_w, "most_w": high * width_m * _W_PER_M,
+        "takes_least_w": takes_low * width_m * _W_PER_M, "takes_most_w": takes_most_w,
+        "size_source": size_source, "takes_source": takes_source,
+    }  # fmt: skip
+    sources = (size_source, takes_source)
     if have_w is None:
-        return TractorCheck(about="power", verdict="ask", text=f"not said; {size}", source=source, values=values)
-    values["have_w"] = have_w
-    if have_w >= values["least_w"] * (1 - 1e-9):
-        return TractorCheck(about="power", verdict="pass", text=f"{{have_w}} is enough: {size}", source=source, values=values)
-    if have_w >= values["takes_most_w"]:
-        text = f"{{have_w}} may pull it on flat firm ground and not uphill: {size}"
-        return TractorCheck(about="power", verdict="warn", text=text, source=source, values=values)
-    text = f"{{have_w}} is less than the drill itself takes up: {size}"
-    return TractorCheck(about="power", verdict="fail", text=text, source=source, values=values)
+        return _check("power", "ask", fact("tractor-power/not-said", **size), *sources)
+    if have_w >= least_w * (1 - 1e-9):
+        return _check("power", "pass", fact("tractor-power/enough", have_w=have_w, **size), *sources)
+    if have_w >= takes_most_w:
+        return _check("power", "warn", fact("tractor-power/not-uphill", have_w=have_w, **size), *sources)
+    return _check("power", "fail", fact("tractor-power/too-little", have_w=have_w, **size), *sources)
 
 
 def _hydraulics(drill: Drill, tractor: Tractor) -> TractorCheck:
-    if drill.min_remotes is None:
-        least, need, source = 1, "drills are lifted by one pair of rear remotes, two hoses", "mn-drill-clean"
-    else:
-        least, source = drill.min_remotes, OWN_NEED
-        need = f"the drill asks for {least} pair(s) of rear remotes" if least else "the drill asks for none"
-    if tractor.remotes is None:
-        return TractorCheck(about="hydraulics", verdict="ask", text=f"not said; {need}", source=source)
-    have = f"{tractor.remotes} pair(s)" if tractor.remotes else "no rear remotes"
-    return TractorCheck(
-        about="hydraulics", verdict="pass" if tractor.remotes >= least else "fail", text=f"{have}; {need}", source=source
-    )
+    least, have = drill.min_remotes, tractor.remotes
+    source = "mn-drill-clean" if least is None else OWN_NEED
+    need = fact("remotes-needed/usual")
+    if least is not None:
+        need = fact("remotes-needed", n_least=least) if least else fact("remotes-needed/none")
+    if have is None:
+        return _check("hydraulics", "ask", fact("tractor-hydraulics/not-said", need=need), source)
+    verdict: Verdict = "pass" if have >= (1 if least is None else least) else "fail"
+    text = fact("tractor-hydraulics", n_remotes=have, need=need) if have else fact("tractor-hydraulics/none", need=need)
+    return _check("hydraulics", verdict, text, source)
 
 
 def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     """The kind of hitch first, then the category of its pins."""
-    source = "practice" if need is None else OWN_NEED
-    asks = (
-        "drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise"
-        if need is None
-        else f"the drill asks for a {need}"
-    )
+    if need is None:
+        return _hitch_usual(have)
+    asked = fact("hitch-needed", hitch=str(need))
     if have is None:
-        if need is None:
-            most_hp, _, source = tables.machinery_range("drawbar of category 2 or less")
-            text = "not said; a pin hitch on the drawbar, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
-            return TractorCheck(about="hitch", verdict="ask", text=text, source=source, values={"most_w": most_hp * HORSEPOWER_W})
-        return TractorCheck(about="hitch", verdict="ask", text=f"not said; {asks}", source=source)
-    if have.kind != ("drawbar" if need is None else need.kind):
-        return TractorCheck(about="hitch", verdict="fail", text=f"a {have}: {asks}", source=source)
-    if need is None or need.category is None:
-        text = f"a {have}: match its category with the drill's own"
-        return TractorCheck(about="hitch", verdict="pass", text=text, source="osu-pins" if need is None else source)
+        return _check("hitch", "ask", fact("tractor-hitch/not-said", need=asked), OWN_NEED)
+    if have.kind != need.kind:
+        return _check("hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=asked), OWN_NEED)
+    if need.category is None:
+        return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), OWN_NEED)
     if have.category is None:
-        return TractorCheck(about="hitch", verdict="ask", text=f"a {have}, its category not said; {asks}", source=source)
+        return _check("hitch", "ask", fact("tractor-hitch/category-not-said", have=str(have), need=asked), OWN_NEED)
     if have.category == need.category:
-        return TractorCheck(about="hitch", verdict="pass", text=f"a {have}; {asks}", source=source)
-    small = have.category < need.category
-    text = f"a {have}; {asks}: " + ("its pins are too small" if small else "bushings or another pin must take up the difference")
-    return TractorCheck(about="hitch", verdict="fail" if small else "warn", text=text, source=source)
+        return _check("hitch", "pass", fact("tractor-hitch/same", have=str(have), need=asked), OWN_NEED)
+    if have.category < need.category:
+        return _check("hitch", "fail", fact("tractor-hitch/small-pins", have=str(have), need=asked), OWN_NEED)
+    return _check("hitch", "warn", fact("tractor-hitch/large-pins", have=str(have), need=asked), OWN_NEED)
+
+
+def _hitch_usual(have: Hitch | None) -> TractorCheck:
+    """Of a drill that asks for nothing: drills are pulled by a pin on the drawbar."""
+    if have is None:
+        most_hp, _, source = tables.machinery_range("drawbar of category 2 or less")
+        return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_hp * HORSEPOWER_W), source)
+    if have.kind != "drawbar":
+        need = fact("hitch-needed/usual")
+        return _check("hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=need), "practice")
+    return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), "osu-pins")
 
 
 def _ballast(drill: Drill) -> TractorCheck:
-    weight = "" if drill.weight_kg is None else " ({weight_kg} in all)"
-    return TractorCheck(
-        about="ballast", verdict="ask", source="practice", values={} if drill.weight_kg is None else {"weight_kg": drill.weight_kg},
-        text=f"by the tractor's manual for the drill's weight on it{weight}; too little weight in front and steering goes light",
-    )  # fmt: skip
+    weight = {} if drill.weight_kg is None else {"weight_kg": drill.weight_kg}
+    return _check("ballast", "ask", fact("tractor-ballast", **weight), "practice")
 
 
 def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
     limit_ft, _, source = tables.machinery_range("road width without being a wide load")
-    values = {"limit_m": limit_ft * FOOT_M}
-    if drill.transport_width_m is None:
-        text = "transport width not said; over {limit_m:1} is a wide load in many places: measure gates and bridges too"
-        yield TractorCheck(about="road width", verdict="ask", text=text, source=source, values=values)
+    limit_m, width_m = limit_ft * FOOT_M, drill.transport_width_m
+    if width_m is None:
+        yield _check("road width", "ask", fact("tractor-road/not-said", limit_m=limit_m), source)
+    elif width_m > limit_m * (1 + 1e-9):
+        yield _check("road width", "warn", fact("tractor-road/over", limit_m=limit_m, transport_m=width_m), source)
     else:
-        over = drill.transport_width_m > values["limit_m"] * (1 + 1e-9)
-        text = f"{{transport_m:1}}, {'over' if over else 'within'} {{limit_m:1}}; state rules differ; measure gates and bridges"
-        values["transport_m"] = drill.transport_width_m
-        yield TractorCheck(about="road width", verdict="warn" if over else "pass", text=text, source=source, values=values)
+        yield _check("road width", "pass", fact("tractor-road/within", limit_m=limit_m, transport_m=width_m), source)
     top_mph, _, source = tables.machinery_range("towing speed")
     top = top_mph * MPH_M_PER_S
     fast = towing_speed_m_per_s > top * (1 + 1e-9)
-    yield TractorCheck(
-        about="towing", verdict="warn" if fast else "pass", source=source, values={"towing_m_per_s": towing_speed_m_per_s, "top_m_per_s": top},
-        text=f"{{towing_m_per_s}}, {'over' if fast else 'within'} the {{top_m_per_s}} that a rental page allows",
-    )  # fmt: skip
+    text = fact("tractor-towing/over" if fast else "tractor-towing/within", towing_m_per_s=towing_speed_m_per_s, top_m_per_s=top)
+    yield _check("towing", "warn" if fast else "pass", text, source)
 
 
 def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
     """A gate must be wider than the drill on the road, or than its working width if that is all that is known."""
     needed_m = drill.transport_width_m or drill.effective_width_m
+    of = {} if drill.transport_width_m else {"of": fact("gate-needed/working-width")}
     for name, width_m in gates:
         fits = width_m > needed_m
-        text = f"{name}: {{gate_m:1}}, {'wider' if fits else 'not wider'} than the drill's {{needed_m:1}}"
-        text += "" if drill.transport_width_m else " of working width (transport width not said)"
-        yield TractorCheck(about="gate", verdict="pass" if fits else "fail", text=text, source="practice",
-                           values={"gate_m": width_m, "needed_m": needed_m})  # fmt: skip
+        text = fact(
+            "tractor-gate/wider" if fits else "tractor-gate/not-wider", field=name, gate_m=width_m, needed_m=needed_m, **of
+        )
+        yield _check("gate", "pass" if fits else "fail", text, "practice")
 
 
 def _slope(slopes: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
     limit, _, source = tables.machinery_range("steepest ground to drill")
     for name, slope in slopes:
         steep = slope * 100 >= limit
-        text = f"{name}: {{slope_frac}}, {'at or over' if steep else 'under'} the {{limit_frac:1}} (3:1) where drills slide"
-        yield TractorCheck(about="slope", verdict="fail" if steep else "pass", text=text, source=source,
-                           values={"slope_frac": slope, "limit_frac": limit / 100})  # fmt: skip
+        text = fact(
+            "tractor-slope/steep" if steep else "tractor-slope/under", field=name, slope_frac=slope, limit_frac=limit / 100
+        )
+        yield _check("slope", "fail" if steep else "pass", text, source)
+
+
+def _check(about: str, verdict: Verdict, text: Fact, *sources: str) -> TractorCheck:
+    return TractorCheck(about=about, verdict=verdict, text=text, sources=sources)

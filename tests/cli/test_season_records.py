@@ -537,4 +537,4 @@ def test_a_payment_may_come_years_later(tmp_path: Path, capsys: pytest.CaptureFi
     assert _record(ledger, OUT, IN, "paid request=R05 day=2029-06-25 sum=$100") == 0
     found = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2029-06-26")
     (late,) = [one for one in found["lines"] if one["name"] == "late payment"]
-    assert late["how"].endswith("26 × 140.00")
+    assert late["how"].endswith("26 × $140.00")

@@ -16,7 +16,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.machine import Hitch, Tractor
 from fieldplan.plane.frame import Frame
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, HOUR_S, MPH_M_PER_S
 from fieldplan.work.tractor import tractor_checks
 
@@ -64,8 +64,8 @@ def test_power_against_the_foot_of_drill(hp: float | None, verdict: str) -> None
     tractor = Tractor(pto_power_w=None if hp is None else hp * HORSEPOWER_W)
     (power,) = (one for one in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, []) if one.about == "power")
     assert power.verdict == verdict
-    assert "60 hp to 90 hp" in filled(power.text, power.values, Quantities())
-    assert "20 hp to 35 hp" in filled(power.text, power.values, Quantities())
+    assert "60 hp to 90 hp" in said(power.text, Quantities())
+    assert "20 hp to 35 hp" in said(power.text, Quantities())
 
 
 def test_every_other_line_of_the_tractor_check() -> None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.output import Output, PlanAsked, of_text
-from fieldplan.report.words.notes import notes_as_data
+from fieldplan.report.words.notes import notes_as_data, values_as_data
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 
 SCHEMA = "fieldplan/plan/1"
 _US = Quantities("us")
@@ -48,8 +50,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             for line in plan.order
         ],
         "job_time": {
-            "pick_up_s": job.pick_up_s, "set_up_s": job.set_up_s, "calibration_s": job.calibration_s,
-            "moving_s": job.moving_s, "field_s": job.field_s, "clean_out_s": job.clean_out_s, "job_s": job.job_s,
+            **_parts(job.parts), "job_s": job.job_s,
         },
         "booking": {
             "fit_days_needed": booking.fit_days_needed,
@@ -64,13 +65,15 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         },
         "cost": {
             "currency": plan.cost.currency,
-            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": filled(line.how, line.values, _US)}
+            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": said(line.how, _US),
+                       "values": values_as_data(line.how.values), "sources": list(line.sources)}
                       for line in plan.cost.lines],
-            "unknown": list(plan.cost.unknown),
+            "unknown": [said(one, _US) for one in plan.cost.unknown],
             "fuel_m3": list(plan.cost.fuel_m3),
         },
         "tractor": [
-            {"about": one.about, "verdict": one.verdict, "text": filled(one.text, one.values, _US), "source": one.source, "values": dict(one.values)}
+            {"about": one.about, "verdict": one.verdict, "text": said(one.text, _US), "source": one.source, "sources": list(one.sources),
+             "values": values_as_data(one.text.values)}
             for one in plan.tractor
         ],
         "notes": notes_as_data(plan.notes),
@@ -87,8 +90,7 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
         "area": _area(one),
         "coverage": _coverage(one),
         "time": {
-            "drilling_s": time.drilling_s, "turning_s": time.turning_s, "travelling_s": time.travelling_s,
-            "refilling_s": time.refilling_s, "checking_s": time.checking_s, "breaks_s": time.breaks_s, "field_s": time.field_s,
+            **_parts(time.parts), "field_s": time.field_s,
             "field_efficiency_frac": time.field_efficiency_frac, "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
             "handbook_s": list(time.handbook_s),
         },
@@ -103,6 +105,10 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
             for n, t in enumerate(time.legs, start=1)
         ]  # fmt: skip
     return shown
+
+
+def _parts(parts: Iterable[TimePart]) -> dict[str, float]:
+    return {f"{part.key}_s": part.spent_s for part in parts}
 
 
 def _place(frame: Frame, leg: Leg) -> dict[str, float]:

@@ -8,6 +8,7 @@ from html import escape
 from importlib.resources import files
 from typing import Any
 
+from fieldplan.facts import case_of
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
@@ -18,9 +19,7 @@ from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
-
-_KIND = {"headland": "headland, sowing", "pass": "pass, sowing", "turn": "turn", "transfer": "driving lifted", "refill": "refill",
-         "check": "tube check", "break": "break"}  # fmt: skip
+from fieldplan.report.words.saying import said
 
 
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
@@ -47,7 +46,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
 def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     sheet = sheet_of(plan, one, q, on_paper=False)
     legs = [
-        {"what": f"{_KIND[timed.leg.kind]}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
+        {"what": f"{said(case_of('leg', timed.leg.kind), q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
         for timed in one.time.legs
     ]
     data = json.dumps(legs).replace("<", "\\u003c")

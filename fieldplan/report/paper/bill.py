@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from fieldplan.model.records import Bill
 from fieldplan.report.paper.document import Document, Part
-from fieldplan.report.paper.fee import billed_on, fee_parts
+from fieldplan.report.paper.fee import billed_on, fee_parts, lines_object
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2, shown_money
 
@@ -45,8 +45,8 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     )
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late = tuple(
-        f"{one.name}: {float(one.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
-        for one in bill.card.charges if one.each_days and one.share_frac and not one.when and bill.owed > 0
+        f"{one.name}: {float(one.share.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
+        for one in bill.card.charges if one.share and one.each_days and not one.when and bill.owed > 0
     )  # fmt: skip
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}", about=about,
@@ -61,7 +61,7 @@ def bill_object(bill: Bill) -> dict[str, object]:
         "schema": "fieldplan/invoice/1", "request": bill.account.request.request_id, "renter": bill.account.request.renter,
         "as_of": bill.as_of.isoformat(), "currency": bill.card.currency,
         "acres": {"mapped_m2": bill.mapped_m2, "drilled_m2": bill.drilled_m2, "billed_m2": bill.billed_ac * ACRE_M2},
-        "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in bill.fee.lines],
+        "lines": lines_object(bill.fee),
         "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
         "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
         "deposit_held": str(bill.account.deposit),

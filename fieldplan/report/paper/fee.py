@@ -7,7 +7,9 @@ from decimal import Decimal
 
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.paper.document import Document, Part, document_text
+from fieldplan.report.words.notes import values_as_data
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.saying import said
 from fieldplan.units import ACRE_M2, shown_money
 
 CENT = 0.005
@@ -30,7 +32,7 @@ def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str
     charges = [line for line in fee.lines if line.kind == "charge"]
     sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
     yield Part(header=("for", "sum"), rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums))
-    yield Part(lines=tuple(f"{line.name}: {line.how}{beside(line.billed_ac, q)}." for line in charges if line.how))
+    yield Part(lines=tuple(f"{line.name}: {said(line.how, q)}{beside(line.billed_ac, q)}." for line in charges if line.how))
     held = tuple((line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
     if held:
         yield Part(header=("held, and given back", "sum"), rows=held)
@@ -52,10 +54,20 @@ def beside(acres: float, q: Quantities) -> str:
     return "" if q.system == "us" or not acres else f" ({q.area(acres * ACRE_M2)} {q.area_unit})"
 
 
+def lines_object(fee: Fee) -> list[dict[str, object]]:
+    """The lines of a bill as data: how each came about in words, in US units, and its quantities by name."""
+    us = Quantities("us")
+    return [
+        {"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": said(one.how, us) if one.how else "",
+         "values": values_as_data(one.how.values) if one.how else {}}
+        for one in fee.lines
+    ]  # fmt: skip
+
+
 def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:
     """The bill as nested dicts: sums as text, to the cent."""
     return {
         "schema": "fieldplan/fee/1", "card": card.name, "currency": card.currency, "acres_kind": fee.acres_kind, "acres": fee.acres, "billed_ac": fee.billed_ac,
-        "lines": [{"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": one.how} for one in fee.lines],
+        "lines": lines_object(fee),
         "total": str(fee.total), "deposits": str(fee.deposits),
     }  # fmt: skip

@@ -152,9 +152,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     """The figures of a field and of its job, as a person asks for them."""
     totals, booking = one.totals, plan.booking
     working, n = plan.job.working, plan.fields.index(one)
-    names = ("sowing", "turns", "driving", "refills", "tube checks", "breaks")
-    spent_s = (totals.drilling_s, totals.turning_s, totals.travelling_s, totals.refilling_s, totals.checking_s, totals.breaks_s)
-    spent = zip(names, spent_s, hours_in_parts(spent_s), strict=True)
+    spent = zip(totals.time_parts, hours_in_parts([part.spent_s for part in totals.time_parts]), strict=True)
     days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
     book = f"book {booking.suggested_days} day(s), {shown_odds(booking.prob)} odds{days}"
@@ -163,7 +161,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
     outside = f"{q.area(totals.outside_m2)} {q.area_unit} sown there; turns swing out up to {q.length(one.coverage.swings_out_m)}, lifted"
     gate = f"; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}" if one.is_drilled else ""
-    parts = ", ".join(f"{name} {shown}" for name, part, shown in spent if part)
+    parts = ", ".join(f"{said(part.name, q)} {shown}" for part, shown in spent if part.spent_s)
     return [
         ("Ground", f"{q.area(totals.plantable_m2)} {q.area_unit} to sow{times_over(plan)} of {q.area(totals.mapped_m2)} mapped"),
         ("Meter", f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {share(totals.double_sown_m2, totals.to_sow_m2, 1)}, missed {share(totals.missed_m2, totals.to_sow_m2, 1)}"),
@@ -177,14 +175,14 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
         ("Refills", f"{totals.refills}{gate}"),
         ("Whole job", f"{hours(plan.job_time.job_s)}; {book}"),
         ("Tractor", tractor_in_short(plan)),
-        ("Cost of the job", _cost(plan)),
+        ("Cost of the job", _cost(plan, q)),
         ("Seed here, with spares", "; ".join(f"{plain(part.species)} {q.mass(part.need_kg)} {q.mass_unit}" for part in one.deliveries) or "none"),
         ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
     ]  # fmt: skip
 
 
-def _cost(plan: Plan) -> str:
+def _cost(plan: Plan, q: Quantities) -> str:
     if not plan.cost.lines:
         return "not known"
-    lacking = f"; not in it: {', '.join(plan.cost.unknown)}" if plan.cost.unknown else ""
+    lacking = f"; not in it: {', '.join(said(one, q) for one in plan.cost.unknown)}" if plan.cost.unknown else ""
     return money_range(*plan.cost.total, plan.cost.currency) + lacking

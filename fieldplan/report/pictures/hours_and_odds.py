@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from html import escape
+from itertools import cycle
 
 from fieldplan.model.plan import Plan
+from fieldplan.model.work import TimePart
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import hours, shown_odds
+from fieldplan.report.words.quantities import Quantities, hours, shown_odds
+from fieldplan.report.words.saying import said
 
-PARTS = (
-    ("sowing", "drilling_s", "#0072b2"), ("turns", "turning_s", "#e69f00"), ("driving", "travelling_s", "#999999"),
-    ("refills", "refilling_s", "#f0e442"), ("checks", "checking_s", "#cc79a7"), ("breaks", "breaks_s", "#ffffff"),
+_LOOKS = (
+    ("#0072b2", ""), ("#e69f00", "M0 1.6L1.6 0"), ("#999999", "M0 .8H1.6"), ("#f0e442", "M.8 0V1.6"), ("#cc79a7", "M0 .8H1.6M.8 0V1.6"),
+    ("#ffffff", "M0 0L1.6 1.6"), ("#56b4e9", "M0 .4H1.6M0 1.2H1.6"), ("#009e73", "M.4 0V1.6M1.2 0V1.6"),
 )  # fmt: skip
-_PATTERNS = {
-    "turns": "M0 1.6L1.6 0", "driving": "M0 .8H1.6", "refills": "M.8 0V1.6", "checks": "M0 .8H1.6M.8 0V1.6", "breaks": "M0 0L1.6 1.6",
-}  # fmt: skip
-"""Strokes over the colours, so that parts are told apart in black and white."""
+"""Colours of the parts in their order, and strokes over them, so that they are told apart in black and white."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
 _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
 
@@ -29,39 +29,46 @@ def hours_svg(plan: Plan) -> str:
 
 
 def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
+    used = {part.key: look for part, look in zip(plan.totals.time_parts, cycle(_LOOKS), strict=False) if part.spent_s > 0}
     yield (
         "<defs>"
         + "".join(
-            f'<pattern id="part-{name}" width="1.6" height="1.6" patternUnits="userSpaceOnUse"><path d="{d}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
-            for name, d in _PATTERNS.items()
+            f'<pattern id="part-{key}" width="1.6" height="1.6" patternUnits="userSpaceOnUse"><path d="{strokes}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
+            for key, (_, strokes) in used.items()
+            if strokes
         )
         + "</defs>"
     )
     x = 2.0
-    used = [part for part in PARTS if any(getattr(one.time, part[1]) > 0 for one in plan.fields)]
-    for name, _, colour in used:
-        yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="{colour}" stroke="#000" stroke-width=".2"/>'
-        if name in _PATTERNS:
-            yield f'<rect x="{x:.1f}" y="3" width="4" height="3" fill="url(#part-{name})"/>'
+    for name, key in ((_called(part), part.key) for part in plan.totals.time_parts if part.key in used):
+        yield from _bar(key, used[key], f'x="{x:.1f}" y="3" width="4" height="3"')
         yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
         x += 9 + 1.7 * len(name)
     for row, one in enumerate(plan.fields):
         y = _TOP_MM + row * _ROW_MM
         yield f'<text x="2" y="{y + 3.6:.1f}">{escape(cell(f"{one.field.field_id} {one.field.name}")[:24])}</text>'
         x = _LEFT_MM
-        for name, key, colour in used:
-            seconds = getattr(one.time, key)
-            width = _BAR_MM * seconds / longest_s
+        for part in one.time.parts:
+            width = _BAR_MM * part.spent_s / longest_s
             if width > 0:
-                yield (
-                    f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="{colour}" stroke="#000" stroke-width=".2">'
-                    f"<title>{name} {hours(seconds)}</title></rect>"
-                )
-                if name in _PATTERNS:
-                    yield f'<rect x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5" fill="url(#part-{name})" pointer-events="none"/>'
+                at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
+                yield from _bar(part.key, used[part.key], at, f"{_called(part)} {hours(part.spent_s)}")
             x += width
         took = hours(one.time.field_s) if one.is_drilled else "nothing drilled"
         yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{took}</text>'
+
+
+def _bar(key: str, look: tuple[str, str], at: str, title: str = "") -> Iterator[str]:
+    """A rectangle in the colour of a part with its strokes over it."""
+    colour, strokes = look
+    end = f"><title>{title}</title></rect>" if title else "/>"
+    yield f'<rect {at} fill="{colour}" stroke="#000" stroke-width=".2"{end}'
+    if strokes:
+        yield f'<rect {at} fill="url(#part-{key})" pointer-events="none"/>'
+
+
+def _called(part: TimePart) -> str:
+    return said(part.heading, Quantities())
 
 
 def odds_svg(plan: Plan) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fieldplan.model.card import Card, CardStep
-from fieldplan.model.cost import OWN_NEED
 from fieldplan.report.text.table import WIDTH, paragraph
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
@@ -30,12 +29,6 @@ def card_page(card: Card, q: Quantities) -> str:
     lines += ["", "SOURCES", *paragraph("* common practice, no published source")]
     lines += [line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]
     return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
-
-
-def said(source: str) -> str:
-    """How a source key is shown in a sentence."""
-    shown = {"practice": "common practice, no source", OWN_NEED: "the drill's own requirement (job file)"}
-    return shown.get(source, f"source: {source}")
 
 
 def _cited(source: str) -> str:

@@ -7,6 +7,7 @@ from fieldplan.report.paper.fee import money_range
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.quantities import Quantities, hours, shown_odds
+from fieldplan.report.words.saying import said
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:
@@ -25,7 +26,7 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
         "known cost",
     )
     lines = [f"{boundary_name} {len(named)} way{'' if len(named) == 1 else 's'}", "", *_warnings(named, q), *table(header, rows)]
-    unknown = dict.fromkeys(part for _, plan in named for part in plan.cost.unknown)
+    unknown = dict.fromkeys(said(part, q) for _, plan in named for part in plan.cost.unknown)
     if unknown:
         lines += paragraph(f"Not in the cost: {', '.join(unknown)}.")
     lines += _quickest(named)

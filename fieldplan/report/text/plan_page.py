@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from fieldplan.facts import fact
 from fieldplan.model.cost import OWN_NEED
-from fieldplan.model.job import WorkingTerms
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.totals import Totals
-from fieldplan.model.work import Booking
+from fieldplan.model.work import Booking, JobTime
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.paper.fee import money_range
-from fieldplan.report.text.card import said as source_said
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.seed_page import LEAST_KG
 from fieldplan.report.text.table import paragraph, table
@@ -19,15 +18,13 @@ from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, place_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said, sources_said
 from fieldplan.units import MINUTE_S, shown_money, shown_place
 
 FEW_STOPS = 4
 FEW_DAYS = 3
 SOWS_HEAVY_FRAC = 0.23
 WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
-_PARTS = (("sowing", "drilling_s"), ("turns", "turning_s"), ("driving", "travelling_s"), ("refills", "refilling_s"),
-          ("checks", "checking_s"), ("breaks", "breaks_s"))  # fmt: skip
 
 
 def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: bool = False) -> str:
@@ -284,33 +281,24 @@ def _seed_stands(plan: Plan, one: FieldPlan) -> str:
 
 
 def _hours(plan: Plan, q: Quantities) -> list[str]:
-    """The clock of each field; checks and breaks only where they are counted at all."""
-    working = plan.job.working
-    counted = [part for part in _PARTS if part[1] not in ("checking_s", "breaks_s") or _asked(part[1], working)]
+    """The clock of each field, in the parts that are counted at all."""
     rows = []
     for one in plan.fields:
-        time, totals = one.time, one.totals
+        time = one.time
         rows.append((
-            one.field.field_id, *hours_in_parts([getattr(totals, key) for _, key in counted]), hours(totals.field_s),
+            one.field.field_id, *hours_in_parts([part.spent_s for part in time.parts if part.counted]), hours(time.field_s),
             f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", "–" if time.field_efficiency_frac is None else percent(time.field_efficiency_frac),
             "–" if time.field_capacity_m2_per_s is None else q.capacity(time.field_capacity_m2_per_s),
         ))  # fmt: skip
-    header = ("field", *(name for name, _ in counted), "in field", "handbook", "efficiency", "capacity")
-    job = plan.job_time
-    parts = (
-        ("pick-up", job.pick_up_s), ("set-up", job.set_up_s), ("calibration", job.calibration_s), ("fields", job.field_s),
-        ("moves between fields", job.moving_s), ("clean-out and return", job.clean_out_s),
-    )  # fmt: skip
-    shown, whole = clock_in_parts([part for _, part in parts])
-    said = " + ".join(f"{name} {text}" for (name, part), text in zip(parts, shown, strict=True) if part > 0)
-    return [
-        *table(header, rows),
-        *paragraph(f"Job: {said} = {whole} ({hours(job.job_s)})." if said else "Job: nobody need fetch a drill."),
-    ]
+    parts = [said(part.heading, q) for part in plan.totals.time_parts if part.counted]
+    header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
+    return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q))]
 
 
-def _asked(key: str, working: WorkingTerms) -> bool:
-    return (working.tube_check_s if key == "checking_s" else working.break_s) > 0
+def _whole_job(job: JobTime, q: Quantities) -> str:
+    shown, whole = clock_in_parts([part.spent_s for part in job.parts])
+    parts = [f"{said(part.name, q)} {text}" for part, text in zip(job.parts, shown, strict=True) if part.spent_s > 0]
+    return f"Job: {' + '.join(parts)} = {whole} ({hours(job.job_s)})." if parts else "Job: nobody need fetch a drill."
 
 
 def _booking(plan: Plan) -> list[str]:
@@ -369,9 +357,9 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
 def _tractor(plan: Plan, q: Quantities) -> list[str]:
     lines = []
     for one in plan.tractor:
-        cited = "" if f"source: {one.source}" in one.text else f" ({source_said(one.source)})"
-        cited = f"; {source_said(one.source)}" if one.source == OWN_NEED else cited
-        lines += paragraph(f"{one.about}: {filled(one.text, one.values, q)}{cited}.", bullet=f"{one.verdict:<5}")
+        cited = sources_said(one.unnamed_sources)
+        behind = "" if not cited else f"; {cited}" if one.source == OWN_NEED else f" ({cited})"
+        lines += paragraph(f"{one.about}: {said(one.text, q)}{behind}.", bullet=f"{one.verdict:<5}")
     return lines
 
 
@@ -385,11 +373,11 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
         if to_sow > 0:
             rows.append((f"by the {q.area_unit}", money_range(low / to_sow, high / to_sow, cost.currency)))
     lines = table(("for", "cost"), rows) if rows else []
-    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {filled(line.how, line.values, q)}.")]
+    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {said(line.how, q)}.")]
     if cost.unknown:
-        lines += paragraph(f"Not known, give it in [cost] or at the lot: {', '.join(cost.unknown)}.")
-    fuel = filled("{low_fuel_m3..high_fuel_m3}", {"low_fuel_m3": cost.fuel_m3[0], "high_fuel_m3": cost.fuel_m3[1]}, q)
-    lines += paragraph(f"Diesel for the field work alone: {fuel} (source: mu-g1208), a third more or less, and the road.")
+        lines += paragraph(f"Not known, give it in [cost] or at the lot: {', '.join(said(one, q) for one in cost.unknown)}.")
+    low_m3, high_m3 = cost.fuel_m3
+    lines += paragraph(said(fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources_said(cost.fuel_sources)), q))
     held = cost.fee.deposits if cost.fee else 0
     return lines + (paragraph(f"Held as a deposit and given back: {shown_money(held, cost.currency)}.") if held else [])
 

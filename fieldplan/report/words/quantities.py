@@ -343,13 +343,19 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_m3": lambda q, value, _: q.volume(value),
     "_m": _length,
     "_kg": lambda q, value, digits: f"{q.mass(value, digits)} {q.mass_unit}",
-    "_s": lambda _q, value, _: hours(value),
+    "_s": lambda _q, value, digits: hours(value) if digits is None else f"{value / HOUR_S:,.{digits}f} h",
     "_w": lambda q, value, digits: q.power(value, digits or 0),
+    "_signed_frac": lambda _q, value, _: f"{value * 100:+g} %",
     "_frac": lambda _q, value, digits: percent(value, digits or 0),
     "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
+    "_billed": lambda _q, value, _: f"{value:.6g}",
+    "_billed_ac": lambda _q, value, _: f"{value:.6g} ac",
+    "_billed_day": lambda _q, value, _: f"{value:.6g} day(s)",
+    "_billed_hour": lambda _q, value, _: f"{value:.6g} h",
+    "_billed_mile": lambda _q, value, _: f"{value:.6g} mi",
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
 square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
-``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_plain``,
-a number of no unit."""
+``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_billed_…``,
+as rate cards count; ``_plain``, a number of no unit."""

@@ -12,6 +12,7 @@ from typing import cast
 
 from fieldplan.errors import Problem
 from fieldplan.facts import Fact, Measure, Money, Part, Told, Value
+from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.notes import Note
 from fieldplan.report.words.phrases.table import phrase
 from fieldplan.report.words.quantities import BothUnits, Quantities, measures
@@ -25,7 +26,11 @@ _PLACE = re.compile(
 )
 _OPTIONAL = re.compile(r"<([^<>]*)>")
 _WHERE = ("file", "about", "key")
-_UNPUBLISHED = {"assumed": "assumed", "practice": "common practice, no source"}
+_UNPUBLISHED = {
+    "assumed": "assumed",
+    "practice": "common practice, no source",
+    OWN_NEED: "the drill's own requirement (job file)",
+}
 MOST_PLACES = 3
 """Fields whose place is named where notes that differ in it are said as one."""
 
@@ -177,7 +182,7 @@ def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value]
             return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
         case Money():
             sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
-            return _ranged([shown_money(one.amount, one.currency) for one in (sums[0], sums[-1])])
+            return _ranged([shown_money(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])])
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():

@@ -1,0 +1,92 @@
+"""Days and bags that are doubted: the bounds stand in the table of what is plausible."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from fieldplan.model.budget import OrderLine
+from fieldplan.model.job import BookingTerms, Job
+from fieldplan.model.notes import Note
+from fieldplan.model.seed import Component, Price
+from fieldplan.units import ACRE_M2, POUND_KG
+from fieldplan.work.doubts import day_doubts, order_doubts
+
+TODAY = date(2027, 4, 1)
+
+
+def _days(**booking: Any) -> list[tuple[str, str]]:
+    terms = BookingTerms(day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, **booking)
+    return [(note.case, note.text) for note in day_doubts(terms, [], TODAY)]
+
+
+@pytest.mark.parametrize(("away", "doubted"), [(-14, False), (-15, True), (550, False), (551, True)])
+def test_a_start_is_doubted_from_two_weeks_past_and_from_a_year_and_a_half_ahead(away: int, doubted: bool) -> None:
+    """The band is −14 to 550 days."""
+    assert bool(_days(start=TODAY + timedelta(days=away))) == doubted
+    assert not _days(start=TODAY + timedelta(days=away), meant=frozenset({"start"}))
+
+
+def test_how_far_a_day_lies_is_told_in_days_or_years() -> None:
+    """20 days before; 2,152 days = 5.9 years before."""
+    ((case, near),) = _days(start=TODAY - timedelta(days=20))
+    ((_, far),) = _days(start=date(2021, 5, 10))
+    assert case == "start"
+    assert near.startswith("booking: start = 2027-03-12 is 20 days before the day of planning, 2027-04-01. If it is right")
+    assert "start = 2021-05-10 is 5.9 years before" in far
+
+
+def test_days_off_in_another_year_are_named_and_counted() -> None:
+    """The first three of four; one is in the singular."""
+    start = date(2027, 5, 10)
+    off = [date(2026, 5, day) for day in (11, 12, 13, 14)]
+    ((_, many),) = _days(start=start, dates_off=frozenset([*off, date(2027, 5, 12)]))
+    ((_, one),) = _days(start=start, dates_off=frozenset(off[:1]))
+    assert "days_off has 2026-05-11, 2026-05-12, 2026-05-13, which are not within" in many
+    assert "days_off has 2026-05-11, which is not within a year from start = 2027-05-10" in one
+
+
+def test_an_old_seed_test_is_told_with_its_mix(job: Job) -> None:
+    """1,101 days is over the three years of the band; on 1,100 nothing is said."""
+    (mix,) = job.mixes
+    for days, n in ((1100, 0), (1101, 1)):
+        lot = replace(mix.components[0], tested=TODAY - timedelta(days=days))
+        found = day_doubts(job.booking, [replace(mix, components=(lot, *mix.components[1:]))], TODAY)
+        assert len(found) == n
+    assert found[0].text.startswith(f"mix {mix.name}, component oats: tested = 2024-03-26 is 3.0 years before")
+
+
+def _bags(job: Job, bags: int, acres: float = 10.0, price: Price | None = None, **lot: Any) -> tuple[Note, ...]:
+    """Bags of 50 lb of the sample job's oats."""
+    (mix,) = job.mixes
+    oats: Component = replace(mix.components[0], **lot)
+    line = OrderLine(species="oats", lot=oats.lot, sown_kg=1.0, need_kg=1.0, stays_kg=0.0, bag_kg=50 * POUND_KG, bags=bags, pls_frac=0.9, price=price)  # fmt: skip
+    return order_doubts([line], [replace(mix, components=(oats,))], {("oats", oats.lot): acres * ACRE_M2})
+
+
+@pytest.mark.parametrize(("bags", "acres", "doubted"), [(80, 10, False), (81, 10, True), (2, 0.1, False), (3, 0.1, True)])
+def test_over_eight_bags_an_acre_are_asked_about_but_not_one_or_two(job: Job, bags: int, acres: float, doubted: bool) -> None:
+    """The band is 8 bags/ac; whoever says that a figure is meant is not asked."""
+    found = _bags(job, bags, acres)
+    assert bool(found) == doubted
+    assert not doubted or "That is many bags" in found[0].text
+    assert not _bags(job, bags, acres, meant=frozenset({"bag"}))
+
+
+def test_dear_seed_is_asked_about_in_dollars_only(job: Job) -> None:
+    """10 bags × 50 lb on 10 acres at $31 = $1,550 an acre, over the band of $1,500; of EUR nothing is known."""
+    (note,) = _bags(job, 10, price=Price(per_kg=31 / POUND_KG, currency="$"))
+    assert "They cost $15,500.00: is the price right?" in note.text
+    assert "many bags" not in note.text
+    assert not _bags(job, 10, price=Price(per_kg=29.9 / POUND_KG, currency="$"))
+    assert not _bags(job, 10, price=Price(per_kg=31 / POUND_KG, currency="EUR"))
+
+
+def test_an_unlikely_figure_of_the_tag_is_told_in_bags(job: Job) -> None:
+    """A purity of 1 % makes bags; so it is said how many, in the singular for one."""
+    (note,) = _bags(job, 1, unlikely=("purity",))
+    assert note.text == "As it stands, 1 bag of oats (QF-2214) is to be ordered, 50.0 lb (22.7 kg) for 10.00 ac (4.05 ha)."
+    assert not _bags(job, 1, unlikely=("coating",))
