@@ -51,6 +51,10 @@ class Problem:
     told: str = ""
     told_hint: str = ""
 
+    def as_fact(self) -> Fact:
+        """What is wrong, to stand in another sentence."""
+        return Fact(f"{self.code}/{self.case}" if self.case else self.code, self.values)
+
     @property
     def text(self) -> str:
         """What is wrong, as a sentence."""

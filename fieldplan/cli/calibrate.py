@@ -9,7 +9,7 @@ import click
 
 from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import json_option, quantity_option, units_option
-from fieldplan.errors import InputError, UsageError
+from fieldplan.errors import InputError, Problem, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rates import rate
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
@@ -104,9 +104,9 @@ def _calibration(
             raise UsageError.of(
                 "caught-nothing", "--caught is nothing: the meter does not turn, or the tube is plugged.", "look first"
             )
-        following, chart_says = (None, "") if setting is None else _next(setting, target, real, chart, gear_range)
+        following, no_setting = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
         result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, chart_says=chart_says,
+            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, no_setting=no_setting,
             kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough")[0] / 100,
         )  # fmt: skip
     return Calibration(
@@ -172,15 +172,14 @@ def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
 
 def _next(
     setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None
-) -> tuple[float | None, str]:
+) -> tuple[float | None, Problem | None]:
     """The next setting, or why the chart gives none."""
     known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
     try:
         lines = charted(chart, target.contents, gear_range) if known or gear_range is not None else []
-        return next_setting(setting, target.rate_kg_per_m2, real, lines), ""
+        return next_setting(setting, target.rate_kg_per_m2, real, lines), None
     except InputError as error:
-        problem = error.problems[0]
-        return None, f"{problem.text[0].upper()}{problem.text[1:]}: {problem.hint}."
+        return None, error.problems[0]
 
 
 def _require_used(

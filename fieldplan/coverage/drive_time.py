@@ -54,10 +54,10 @@ class Passes:
     sown_m: Array
 
     @classmethod
-    def of(cls, laid: Layings, lift_over_m: float, width_m: float) -> Passes:
+    def of(cls, laid: Layings, rig: Rig) -> Passes:
         """Runs of one strip with at most so much between them are one pass, with the drill lifted over the gap."""
         n = len(laid.base_m)
-        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)).nonzero()[0]
+        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, rig.lift_over_m)).nonzero()[0]
         last = np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1  # ground too thin for any strip has none
         laying = laid.laying[first]
         strip = laid.strip[first] - laid.first_strip[laying]
@@ -66,7 +66,7 @@ class Passes:
             strip=strip,
             start_m=laid.start_m[first],
             end_m=laid.end_m[last],
-            y_m=laid.base_m[laying] + (strip + 0.5) * width_m,
+            y_m=laid.base_m[laying] + (strip + 0.5) * rig.width_m,
             count=np.bincount(laying, minlength=n),
             sown_m=np.asarray(np.bincount(laid.laying, weights=laid.end_m - laid.start_m, minlength=n), dtype=np.float64),
         )

@@ -10,11 +10,12 @@ import shapely
 from shapely import LineString, MultiPolygon, Point
 
 from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.layout import Layout, gates_of
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import SOWING_KINDS, Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
-from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.travel import Ways
 
 _NOWHERE_M = 1e-6
@@ -42,41 +43,34 @@ class _Tracks:
     @classmethod
     def of(cls, kind: LegKind, lines: Lines, block: IntArray, column: IntArray, over_gap: BoolArray, sowing: int) -> _Tracks:
         """Tracks with where each is entered and left."""
-        return cls(kind, lines, block, column, over_gap, sowing, *_poses(lines))
+        return cls(kind, lines, block, column, over_gap, sowing, *poses(lines))
 
 
-def route(
-    ground: MultiPolygon,
-    sowings: tuple[Sowing, ...],
-    gate: Point | None,
-    rig: Rig,
-    *,
-    headland_first: bool,
-    sides_first: Lines | None = None,
-) -> tuple[tuple[Leg, ...], Point]:
+def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
     """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
     Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
-    ``sides_first`` are the sides of the first headland in their order, if that is known and they are driven first.
     """
-    here: Array | None = None if gate is None else np.array([gate.x, gate.y])
+    site = layout.site
+    here = site.gate_xy
     driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
-        for part in ("headland", "passes") if headland_first else ("passes", "headland"):
+        for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
             else:
-                known = sides_first if number == 1 and not driven else None
+                known = layout.sides_first if number == 1 and not driven else None
                 tracks = _headland(sides_in_turn(sowing.headland, here) if known is None else known, number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
+    gate = site.gate
     if gate is None:
-        corners = gates_of(ground)
+        corners = gates_of(layout.around)
         first, last = driven[0].enter[0, :2], driven[-1].leave[-1, :2]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(ground, driven, gate, rig)), gate
+    return tuple(_legs(layout.around, driven, gate, rig)), gate
 
 
 def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
@@ -85,16 +79,6 @@ def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
     lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
     turns = sum(leg.kind == "turn" for leg in legs)
     return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
-
-
-def gates_of(ground: MultiPolygon) -> Array:
-    """Corners of the outline, (n, 2), any of which may be taken as the gate."""
-    return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))
-
-
-def pose_after(line: LineString) -> Array:
-    """Where the drill is after a line, (3,): x, y and the direction of its last step."""
-    return np.asarray(_poses(np.array([line], dtype=object))[1][0])
 
 
 def _headland(lines: Lines, number: int) -> _Tracks:
@@ -190,14 +174,3 @@ def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave:
         reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
     onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
     return dict(zip(onto.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))
-
-
-def _poses(lines: Lines) -> tuple[Array, Array]:
-    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last step."""
-    points, of = shapely.get_coordinates(lines, return_index=True)
-    first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
-    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
-    return (
-        np.concatenate([points[first], np.arctan2(into[:, 1:], into[:, :1])], axis=1),
-        np.concatenate([points[last], np.arctan2(out[:, 1:], out[:, :1])], axis=1),
-    )

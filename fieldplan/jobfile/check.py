@@ -109,7 +109,7 @@ class Checker:
         """Note that a default stands in for a key."""
         said = {"assumed": "assumed", "practice": "common practice, no source"}.get(source, f"source: {source}")
         text, values = tables.with_values(f"{{{value}}}")
-        note = Note(code="default-used", told=f"{key} = {text if values else value} ({said})", values=values)
+        note = Note(code="default-used", told=f"{key} = {text if values else value} ({said})", values={"key": key, **values})
         if note not in self.notes:
             self.notes.append(note)
 

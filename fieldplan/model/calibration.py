@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.errors import Problem
 from fieldplan.model.notes import Source
 
 
@@ -20,7 +21,7 @@ class CatchTarget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catch:
-    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or why the chart gives none."""
+    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or in ``no_setting`` why the chart gives none."""
 
     kg: float
     tubes: int
@@ -29,7 +30,7 @@ class Catch:
     setting: float | None
     next_setting: float | None
     near_enough_frac: float
-    chart_says: str = ""
+    no_setting: Problem | None = None
 
     @property
     def error_frac(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fieldplan.facts import Value
 from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
@@ -104,9 +105,7 @@ def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> 
     low, high = box.metering_m3_per_m2
     if low * (1 - _ROUNDING) <= budget.volume_m3_per_m2 <= high * (1 + _ROUNDING):
         return []
-    side, cure = ("under", "; a carrier would lift it") if budget.volume_m3_per_m2 < low else ("over", "")
-    values = {"asked_m3_per_m2": budget.volume_m3_per_m2, "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low,
-              "high_m3_per_m2": high}  # fmt: skip
-    return [Note(code="metering-out-of-range", field_id=field_id, values=values, told=(
-        f'Mix "{mix.name}" asks the {box.name} box for {{asked_m3_per_m2}} ({{asked_kg_per_m2}}), {side} its metering range, from '
-        f"{{low_m3_per_m2..high_m3_per_m2}}{cure}."))]  # fmt: skip
+    case = "under" if budget.volume_m3_per_m2 < low else "over"
+    values: dict[str, Value] = {"mix": mix.name, "box": box.name, "asked_m3_per_m2": budget.volume_m3_per_m2,
+              "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low, "high_m3_per_m2": high}  # fmt: skip
+    return [Note(code="metering-out-of-range", case=case, field_id=field_id, values=values)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.errors import InputError, Problem
+from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
 from fieldplan.model.seed import Mix
@@ -18,7 +18,7 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         If a field names no mix of the job, or several mixes leave the choice open, or the job file names a field that is not there.
     """
     by_name = {mix.name: mix for mix in job.mixes}
-    known = ", ".join(f'"{name}"' for name in by_name)
+    known = tuple(f'"{name}"' for name in by_name)
     mixes: dict[str, Mix] = {}
     problems: list[Problem] = []
     for field in boundary.fields:
@@ -28,26 +28,25 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         elif named is None and len(job.mixes) == 1:
             mixes[field.field_id] = job.mixes[0]
         else:
-            text = f'asks for mix "{named}"' if named else "does not say which mix it gets"
             near = (
                 did_you_mean(named, by_name)
                 if named
                 else "".join(f"{note.told} " for note in boundary.notes if note.code == "attribute-like")
             )
-            problems.append(Problem(
-                code="mix-unknown", told=f'{boundary.path}: field "{field.field_id}" {text}; {job.path} has {known}.',
-                told_hint=near + f'add [field.{field.field_id}] mix = "…" to the job file, or an attribute mix to the field'))  # fmt: skip
+            problems.append(problem(
+                "mix-unknown" if named else "mix-unknown/not-said", file=str(boundary.path), about=f'field "{field.field_id}"',
+                mix=named or "", job_file=str(job.path), known=known, near=near, field_id=field.field_id,
+            ))  # fmt: skip
     known_ids = {field.field_id for field in boundary.fields}
-    hint = "fields there: " + ", ".join(field.field_id for field in boundary.fields[:10])
+    first_ids = tuple(field.field_id for field in boundary.fields[:10])
     problems += [
-        Problem(
-            code="field-unknown",
-            told=f"{job.path}: [field.{field_id}] names no field of {boundary.path}.",
-            told_hint=did_you_mean(field_id, known_ids) + hint,
+        problem(
+            "field-unknown", file=str(job.path), about=f"[field.{field_id}]", boundary=str(boundary.path),
+            near=did_you_mean(field_id, known_ids), fields=first_ids,
         )
         for field_id in job.fields
         if field_id not in known_ids
-    ]
+    ]  # fmt: skip
     if problems:
         raise InputError(tuple(problems))
     return mixes

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
 
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.job import WorkingTerms
@@ -33,7 +34,7 @@ def fields(draw: st.DrawFn) -> MultiPolygon:
 
 
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
-    return cover("f", field, rig, working, None, 0.0)
+    return cover(Site(field_id="f", ground=field, rig=rig, working=working))
 
 
 @SLOWLY

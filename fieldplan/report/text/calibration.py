@@ -5,6 +5,7 @@ from __future__ import annotations
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities, percent, significant
+from fieldplan.report.words.saying import hint_said, said
 
 FAR_OFF_FRAC = 0.5
 LEAST_READ_KG = 0.002
@@ -52,7 +53,10 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
     if caught.next_setting is not None:
         text = f"Set about {caught.next_setting:.3g} instead of {caught.setting:g}, and catch again: settings are not quite in proportion."
         return lines + paragraph(text)
-    return lines + paragraph(caught.chart_says or "Say --setting to be told the next one.")
+    if caught.no_setting is not None:
+        why = said(caught.no_setting.as_fact(), q)
+        return lines + paragraph(f"{why[0].upper()}{why[1:]}: {hint_said(caught.no_setting, q)}.")
+    return lines + paragraph("Say --setting to be told the next one.")
 
 
 def _too_little(target: CatchTarget, found: Calibration, q: Quantities) -> list[str]:

@@ -298,14 +298,15 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
     own = (
         note
         for note in plan.notes
-        if note.code.startswith(wanted) and (note.code != "default-used" or note.told.startswith(("mix.", "drill.box")))
+        if note.code.startswith(wanted)
+        and (note.code != "default-used" or str(note.values["key"]).startswith(("mix.", "drill.box")))
     )
     return notes_shown(own, q)
 
 
 def _sources(plan: Plan) -> list[Source]:
-    text = " ".join(note.told for note in plan.notes)
-    return [one for one in plan.sources if one.key in text or one.key in ("h1-manual", "p3112", "fsa-201")]
+    named = {key for note in plan.notes for key in note.sources} | {"h1-manual", "p3112", "fsa-201"}
+    return [one for one in plan.sources if one.key in named]
 
 
 def seed_object(plan: Plan) -> dict[str, object]:

@@ -328,7 +328,8 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_frac": lambda _q, value, digits: percent(value, digits or 0),
     "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
+    "_setting": lambda _q, value, _: significant(value, 3),
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
 square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
-``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``."""
+``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_setting``, a number on the scale of a drill."""

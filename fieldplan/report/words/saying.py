@@ -126,7 +126,7 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
     Parameters
     ----------
     kept
-        Names whose places stay as they are.
+        Names whose places stay as they are: what stands there is put in later.
     lenient
         Leave what is not known as it is.
 
@@ -136,8 +136,11 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
         If the template names what is not there.
     """
 
+    def there(name: str) -> bool:
+        return name in kept or each[0].get(name, "") not in ("", ())
+
     def segment(found: re.Match[str]) -> str:
-        return found[1] if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1])) else ""
+        return found[1] if all(there(place["name"]) for place in _PLACE.finditer(found[1])) else ""
 
     def shown(place: re.Match[str]) -> str:
         names = (place["name"], place["to"] or place["name"])
