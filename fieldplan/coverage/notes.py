@@ -13,7 +13,7 @@ from shapely import MultiPolygon
 from fieldplan.coverage.layout import THIN_M, Layout
 from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.notes import Note
-from fieldplan.plane.groups import begins, ends
+from fieldplan.plane.ragged import begins, ends
 
 NOTABLE_MISSED_FRAC = 0.005
 NOTABLE_SWING_M = 0.1

@@ -7,7 +7,7 @@ import shapely
 from shapely import LineString
 
 from fieldplan.model.coverage import Array, Lines
-from fieldplan.plane.groups import begins, ends
+from fieldplan.plane.ragged import begins, ends
 
 
 def poses(lines: Lines) -> tuple[Array, Array]:

@@ -16,6 +16,7 @@ from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import SOWING_KINDS, Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
+from fieldplan.plane.ragged import firsts, members
 from fieldplan.plane.travel import Ways
 
 _NOWHERE_M = 1e-6
@@ -90,12 +91,11 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     """The passes of all blocks, run by run."""
     lines = Swaths.of(block.runs for block in sowing.blocks).lines
     runs = np.concatenate([np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)])
-    first = runs.cumsum() - runs
+    first = firsts(runs)
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
-    one = np.arange(len(runs)).repeat(runs[driven.order])
-    nth = np.arange(len(one)) - (runs[driven.order].cumsum() - runs[driven.order]).repeat(runs[driven.order])
+    one, nth = members(runs[driven.order])
     order, backward = driven.order[one], driven.backward[one]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
