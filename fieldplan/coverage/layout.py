@@ -63,7 +63,7 @@ class Layout:
         return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
 
     def inner(self) -> list[Polygon]:
-        """The parts of the ground inside the headland; without one, all parts that a pass fits on."""
+        """The parts of the ground inside the headland; where no round of it fits and nothing is left inside, those that a pass fits on."""
         width_m = self.site.rig.width_m
         inside = inset(self.around, self.site.rounds_wanted * width_m)
         parts = [part for part in inside.geoms if part.area >= LEAST_BLOCK_M2]

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, box
+from strategies import notched_fields, slowly
 
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.cover import cover
@@ -17,22 +18,11 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import WorkingTerms
 
-SLOWLY = settings(max_examples=10, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
-
-
-@st.composite
-def notched(draw: st.DrawFn) -> MultiPolygon:
-    """Rectangles less one or two smaller ones at their edges, turned anyhow."""
-    ground: shapely.Geometry = box(0, 0, draw(st.floats(250, 500)), draw(st.floats(200, 400)))
-    for _ in range(draw(st.integers(1, 2))):
-        x, y = draw(st.floats(-50, 400)), draw(st.sampled_from([-20.0, 150.0]))
-        ground = ground.difference(box(x, y, x + draw(st.floats(60, 200)), y + draw(st.floats(80, 250))))
-    ground = shapely.affinity.rotate(ground, draw(st.floats(0, 180)), origin=(0, 0))
-    return MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)])
+SLOWLY = slowly(10)
 
 
 @SLOWLY
-@given(field=notched())
+@given(field=notched_fields())
 def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """With blocks never slower than with one, and the audit closes all the same."""
     free = cover(Site(field_id="f", ground=field, rig=rig, working=working))
@@ -45,7 +35,7 @@ def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig
 
 
 @SLOWLY
-@given(field=notched(), most=st.integers(1, 4))
+@given(field=notched_fields(), most=st.integers(1, 4))
 def test_pieces_are_the_ground(field: MultiPolygon, most: int, rig: Rig) -> None:
     """Cutting loses no ground and counts none twice, and makes no more pieces than allowed."""
     for pieces in cut_up(field.geoms, replace(rig, lift_over_m=9.0), most):
@@ -131,7 +121,7 @@ def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: Wo
 
 
 @SLOWLY
-@given(field=notched())
+@given(field=notched_fields())
 def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """Drilled and missed ground do not depend on left and right."""
     here = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1))).audit
