@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import shapely
@@ -29,22 +29,32 @@ _Joints = dict[int, tuple[LineString, float]]
 class _Tracks:
     """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass.
 
-    ``enter`` and ``leave``, (n, 3), are poses: x, y and the direction of the first and the last step.
+    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3), are poses: x, y and the
+    direction of the first and the last step.
     """
 
-    kind: LegKind
+    kind: Lines
     lines: Lines
     block: IntArray
     column: IntArray
     over_gap: BoolArray
-    sowing: int
+    sowing: IntArray
+    part: IntArray
     enter: Array
     leave: Array
 
     @classmethod
     def of(cls, kind: LegKind, lines: Lines, block: IntArray, column: IntArray, over_gap: BoolArray, sowing: int) -> _Tracks:
-        """Tracks with where each is entered and left."""
-        return cls(kind, lines, block, column, over_gap, sowing, *poses(lines))
+        """The tracks of one part, with where each is entered and left."""
+        n, none = len(lines), np.zeros(len(lines), dtype=np.int64)
+        return cls(np.full(n, kind, dtype=object), lines, block, column, over_gap, none + sowing, none, *poses(lines))
+
+    @classmethod
+    def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
+        """All parts, one after the other."""
+        whole = {one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(cls)}
+        number, _ = members(np.array([len(part.lines) for part in parts]))
+        return cls(**{**whole, "part": number})
 
 
 def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
@@ -65,13 +75,13 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
-    gate = site.gate
+    tracks, gate = _Tracks.joined(driven), site.gate
     if gate is None:
         corners = gates_of(layout.around)
-        first, last = driven[0].enter[0, :2], driven[-1].leave[-1, :2]
+        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(layout.around, driven, gate, rig)), gate
+    return tuple(_legs(layout.around, tracks, gate, rig)), gate
 
 
 def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
@@ -117,54 +127,49 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     return np.concatenate(columns)
 
 
-def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig) -> Iterator[Leg]:
+def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
     """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the ground."""
-    lines = np.concatenate([tracks.lines for tracks in driven])
-    length_m = shapely.length(lines).tolist()
-    block = np.concatenate([tracks.block for tracks in driven]).tolist()
-    over_gap = np.concatenate([tracks.over_gap for tracks in driven])
-    whose = [tracks for tracks in driven for _ in tracks.lines]
-    enter, leave = (np.concatenate(poses) for poses in zip(*((one.enter, one.leave) for one in driven), strict=True))
-    turns = _turns(ground, driven, enter, leave, over_gap, rig)
-    ways = _ways(ground, gate, enter, leave, over_gap, turns)
+    length_m = shapely.length(tracks.lines).tolist()
+    block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
+    turns = _turns(ground, tracks, rig)
+    ways = _ways(ground, tracks, gate, turns)
     numbers = dict.fromkeys(SOWING_KINDS, 0)
-    for i, line in enumerate(lines):
-        sowing = whose[i].sowing
+    for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
+        sowing = of_sowing[i]
         if i in turns:
             turn, turn_m = turns[i]
             yield Leg(kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing)
         elif i in ways:
             way, way_m = ways[i]
             yield Leg(kind="transfer", line=way, length_m=way_m, block=block[i] if over_gap[i] else 0, sowing=sowing)
-        numbers[whose[i].kind] += int(not over_gap[i])
-        number = numbers[whose[i].kind]
-        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
-    if len(lines) in ways:
-        way, way_m = ways[len(lines)]
-        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=whose[-1].sowing)
+        numbers[kind] += int(not over_gap[i])
+        number = numbers[kind]
+        yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
+    if len(block) in ways:
+        way, way_m = ways[len(block)]
+        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=of_sowing[-1])
 
 
-def _ways(ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_gap: BoolArray, turns: _Joints) -> _Joints:
+def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
     """The way onto each track that no turn leads to, straight over gaps, and from the last one to the gate."""
     at_gate = [[gate.x, gate.y]]
-    start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
+    start, end = np.concatenate([at_gate, tracks.leave[:, :2]]), np.concatenate([tracks.enter[:, :2], at_gate])
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
     which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
-    gap = np.concatenate([over_gap, [False]])[which]
+    gap = np.concatenate([tracks.over_gap, [False]])[which]
     lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
     lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
     length_m: list[float] = shapely.length(lines).tolist()
     return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
 
 
-def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: BoolArray, rig: Rig) -> _Joints:
+def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
     """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
-    column = np.concatenate([tracks.column for tracks in driven])
-    of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])
+    column, part, enter, leave = tracks.column, tracks.part, tracks.enter, tracks.leave
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
-    same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (of[1:] == of[:-1])
-    wanted = ((near | same) & ~over_gap[1:]).nonzero()[0]
+    same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (part[1:] == part[:-1])
+    wanted = ((near | same) & ~tracks.over_gap[1:]).nonzero()[0]
     if len(wanted) == 0:
         return {}
     made = turns_between(leave[wanted], enter[wanted + 1], rig)

@@ -40,8 +40,8 @@ def test_what_is_not_asked_for_is_left_open(site: Site) -> None:
     assert site.along_wanted is None
     assert site.gate_xy is None
     assert site.rounds_wanted == site.rig.rounds_for_u_turns
-    asked = replace(site, working=replace(site.working, heading_deg=90.0, headland_rounds=3), gate=Point(3, 4))
+    asked = replace(site, working=replace(site.working, heading_deg=90.0, headland_rounds=7), gate=Point(3, 4))
     assert asked.along_wanted == pytest.approx(np.array([1.0, 0.0]), abs=1e-12)
-    assert asked.rounds_wanted == 3
+    assert asked.rounds_wanted == 7
     assert asked.gate_xy is not None
     assert asked.gate_xy.tolist() == [3, 4]
