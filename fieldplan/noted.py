@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.cost import JobCost, TractorCheck
-from fieldplan.model.notes import Note
+from fieldplan.model.notes import Note, Source
 from fieldplan.model.plan import Plan
 from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
@@ -25,8 +25,7 @@ _ALWAYS = frozenset({"karney2013", "fsa-201", "h1-manual", "p3112"})
 def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
     """The plan with its notes and sources."""
     notes = tuple(_notes(plan, boundary, work))
-    keys = _ALWAYS | sources_of(notes, plan.cost, plan.tractor)
-    return replace(plan, notes=notes, sources=tuple(tables.source(key) for key in sorted(keys)))
+    return replace(plan, notes=notes, sources=sources_of(notes, plan.cost, plan.tractor))
 
 
 def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
@@ -46,8 +45,8 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from standing_notes(job, driven)
 
 
-def sources_of(notes: Iterable[Note], cost: JobCost, tractor: Sequence[TractorCheck]) -> frozenset[str]:
-    """Keys of the published sources that notes, costs and checks name."""
+def sources_of(notes: Iterable[Note], cost: JobCost, tractor: Sequence[TractorCheck]) -> tuple[Source, ...]:
+    """The published sources that notes, costs and checks name, and those that every plan rests on, in order of their keys."""
     said = [
         *(note.told for note in notes),
         *(line.how for line in cost.lines),
@@ -55,4 +54,5 @@ def sources_of(notes: Iterable[Note], cost: JobCost, tractor: Sequence[TractorCh
     ]
     named = {key for text in said for cited in _CITED.findall(text) for key in cited.split(", ")}
     known = {row["key"] for row in tables.rows("sources")}
-    return frozenset((named | {key for note in notes for key in note.sources}) & known)
+    named |= {key for note in notes for key in note.sources}
+    return tuple(tables.source(key) for key in sorted(named & known | _ALWAYS))

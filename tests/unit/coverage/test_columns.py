@@ -32,3 +32,4 @@ def test_a_strip_left_out_or_runs_that_only_touch_part_columns() -> None:
     """Nothing lies beside them."""
     assert _columns((0, 0, 100), (2, 0, 100)) == [0, 1]
     assert _columns((0, 0, 50), (1, 50, 100)) == [0, 1]
+    assert _columns((0, 50, 100), (1, 0, 50)) == [0, 1]
