@@ -33,8 +33,9 @@ def _texts(drill: Drill, *lots: Component, speed_mph: float = 3.0) -> dict[str, 
 
 
 def test_a_plain_lot_leaves_nothing_to_think_about(drill: Drill) -> None:
-    """No note at all."""
+    """No note at all; nor one tested on the day it is sown."""
     assert _texts(drill, LOT) == {}
+    assert _texts(drill, replace(LOT, tested=ON)) == {}
 
 
 @pytest.mark.parametrize(("tested", "old"), [(date(2026, 12, 1), False), (date(2026, 11, 30), True), (date(2027, 5, 10), False)])
