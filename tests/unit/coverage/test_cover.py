@@ -64,3 +64,12 @@ def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> 
     extra_s = drive_s(got.legs, rig) - drive_s(least.legs, rig)
     assert note.values.get("extra_s", 0.0) == (pytest.approx(extra_s) if note.case == "" else 0.0)
     assert (note.case == "") == (extra_s > 30)
+
+
+def test_ground_narrower_than_the_drill_is_missed_and_noted(rig: Rig, working: WorkingTerms) -> None:
+    """An arm of 120 m by 2 m beside 200 m by 100 m: its 240 m², but for what passes reach into it, 1.2 % of the ground."""
+    arm = MultiPolygon([box(0, 0, 200, 100).union(box(200, 40, 320, 42))])
+    got = _covered(arm, replace(rig, width_m=5.0), replace(working, most_blocks=1))
+    assert got.audit.missed_m2 == pytest.approx(240, rel=0.05)
+    (note,) = [note for note in got.notes if note.code == "ground-missed"]
+    assert note.values["missed_frac"] == pytest.approx(got.audit.missed_m2 / 20_240)
