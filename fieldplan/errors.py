@@ -45,8 +45,6 @@ class Problem(Fact):
     about: str = ""
     key: str = ""
     cure: Fact | None = None
-    told: str = ""
-    told_hint: str = ""
 
     def as_fact(self) -> Fact:
         """What is wrong, to stand in another sentence."""
@@ -77,9 +75,9 @@ class FieldplanError(Exception):
         return "\n".join(problem.text for problem in self.problems)
 
     @classmethod
-    def of(cls, key: str, told: str = "", told_hint: str = "", /, *, cure: Fact | None = None, **values: Value) -> Self:
+    def of(cls, key: str, /, *, cure: Fact | None = None, **values: Value) -> Self:
         """An error of this class with a single problem, ``"code"`` or ``"code/case"``; ``file``, ``about`` and ``key`` say where it is."""
-        return cls(problem(key, told, told_hint, cure=cure, **values))
+        return cls(problem(key, cure=cure, **values))
 
     @classmethod
     def from_other(
@@ -96,11 +94,11 @@ class Where(TypedDict, total=False):
     about: str
 
 
-def problem(key: str, told: str = "", told_hint: str = "", /, *, cure: Fact | None = None, **values: Value) -> Problem:
+def problem(key: str, /, *, cure: Fact | None = None, **values: Value) -> Problem:
     """A problem by ``"code"`` or ``"code/case"``; values named ``file``, ``about`` and ``key`` say where it is."""
     code, case = parted(key)
     where = {name: str(values.pop(name)) for name in ("file", "about", "key") if name in values}
-    return Problem(code=code, case=case, values=values, cure=cure, told=told, told_hint=told_hint, **where)
+    return Problem(code=code, case=case, values=values, cure=cure, **where)
 
 
 def placed(problem: Problem, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None) -> Problem:

@@ -2,48 +2,42 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from shapely import MultiPolygon, Point
+from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.cover import cover
-from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
-from fieldplan.coverage.terms import Rig
-from fieldplan.errors import FieldplanError
+from fieldplan.coverage.field import cover_field
 from fieldplan.model.boundary import BoundaryFile
-from fieldplan.model.budget import SeedBudget
+from fieldplan.model.budget import BoxChange, SeedBudget
+from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
-from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
+from fieldplan.model.work import FieldTime, SeedSupply
+from fieldplan.noted import noted
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.plane.travel import Ways
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.seed.depth import depths_of
-from fieldplan.seed.held import Held, later_m3
-from fieldplan.seed.order import carrier_lines, deliveries, order_lines, overage_notes
+from fieldplan.seed.held import Held, in_boxes_m3, later_m3
+from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
-from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, with_latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
-from fieldplan.work.doubts import day_doubts, order_doubts
-from fieldplan.work.findings import Work, booking_findings, tractor_findings
+from fieldplan.work.findings import Work
 from fieldplan.work.job import job_time, no_time
 from fieldplan.work.refills import supply
-from fieldplan.work.standing_notes import standing_notes
 from fieldplan.work.tractor import tractor_checks
 
-_CITED = re.compile(r"source: ([^;)]+)")
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
 
@@ -69,90 +63,59 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
     held
         What earlier fields left in the boxes or was emptied from them. No field is taken to come after this one.
     """
-    return _supplied(_laid(field, mix, job), job, held or Held(), {})
+    return _planned(_laid(field, mix, job), job, held or Held(), {})
 
 
 def _laid(field: Field, mix: Mix, job: Job) -> Laid:
-    """Coverage, and seed for what is drilled; where the drill cannot work, no drive and no seed."""
+    """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
-    ground = frame.to_plane(field.plantable)
-    coverage, seed = _undriven(field, job, frame, ground, ()), SeedBudget(mix=mix.name, boxes=())
-    try:
-        if not ground.is_empty:  # where it was cut out, that was said
-            coverage = _covered(field, job, frame, ground)
-            seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
-    except FieldplanError as error:
-        notes = tuple(why_nothing(field.field_id, problem, ground, job.drill.effective_width_m) for problem in error.problems)
-        coverage = _undriven(field, job, frame, ground, notes)
+    coverage = cover_field(field, job, frame)
+    seed = SeedBudget(mix=mix.name, boxes=())
+    if coverage.legs:
+        seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
     return Laid(field=field, mix=mix, frame=frame, coverage=coverage, seed=seed)
 
 
-def _covered(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Coverage:
-    """The coverage of a field that the drill can work on."""
-    terms, astray = places_kept(field, job.terms_for(field.field_id))
-    gate = terms.gate or field.gate_lonlat
-    centre = ground.centroid
-    coverage = cover(
-        field.field_id, ground, Rig.of(job.drill, job.working), job.working,
-        gate=frame.to_plane(Point(gate)) if gate else None,
-        convergence_deg=frame.convergence_deg(centre.x, centre.y),
-        excluded=[frame.to_plane(one.ground) for one in field.excluded],
+def _planned(laid: Laid, job: Job, held: Held, later: Mapping[str, float]) -> FieldPlan:
+    """Refills along the route, the clock, and what the field is brought; ``later`` as in `_supplied`."""
+    field, coverage, seed = laid.field, laid.coverage, laid.seed
+    changes = held.changes(seed)
+    supplied = _supplied(laid, job, changes, later)
+    loads = loads_kg(seed, supplied)
+    delivered = deliveries(field.field_id, laid.mix, seed, loads)
+    return FieldPlan(
+        field=field, gate_lonlat=laid.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
+        supply=supplied, time=_timed(laid, supplied, job), deliveries=delivered,
+        batches=batches(field.field_id, laid.mix, seed.boxes, loads, delivered), box_changes=changes, depths=depths_of(laid.mix)[0],
     )  # fmt: skip
-    notes = [*astray, *parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes)]
-    return replace(coverage, notes=tuple(notes))
 
 
-def _undriven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]) -> Coverage:
-    """The coverage of a field on which nothing is drilled; for a gate, a corner."""
-    gate = frame.to_plane(Point(field.ground.geoms[0].exterior.coords[0][:2]))
-    return nothing_driven(ground, job.drill.effective_width_m, job.working.sowings, gate, notes)
-
-
-def _supplied(laid: Laid, job: Job, held: Held, later: Mapping[str, float]) -> FieldPlan:
-    """Refills along the route, the clock, and what the field is brought.
+def _supplied(laid: Laid, job: Job, changes: Sequence[BoxChange], later: Mapping[str, float]) -> SeedSupply:
+    """The drive with the stops at which the boxes are filled again.
 
     Parameters
     ----------
     later
         Volume (m³) that each box will sow of the same contents on later fields.
     """
-    drill, working = job.drill, job.working
-    field, mix, frame, coverage, seed = laid.field, laid.mix, laid.frame, laid.coverage, laid.seed
-    terms, _ = places_kept(field, job.terms_for(field.field_id))
-    seed_at = coverage.gate if terms.seed_at is None else frame.to_plane(Point(terms.seed_at))
-    box_changes = held.changes(seed)
-    at_hand = {change.box: change.kg for change in box_changes if change.kind != "empty first"}
-    supplied = supply(
-        field.field_id, coverage.legs, seed.boxes, drill.effective_width_m,
-        seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
-        way=Ways(coverage.ground).between,
+    working, coverage = job.working, laid.coverage
+    stand = places_kept(laid.field, job.terms_for(laid.field.field_id))[0].seed_at
+    seed_at = coverage.gate if stand is None else laid.frame.to_plane(Point(stand))
+    return supply(
+        laid.field.field_id, coverage.legs, laid.seed.boxes, job.drill.effective_width_m,
+        seed_at=None if working.seed_follows and stand is None else seed_at, way=Ways(coverage.ground).between,
         refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
-        in_boxes_m3={box.box: at_hand[box.box] / box.load_kg_per_m3 for box in seed.boxes if box.box in at_hand}, later_m3=later,
+        in_boxes_m3=in_boxes_m3(laid.seed, changes), later_m3=later,
     )  # fmt: skip
-    time = field_time(
-        field.field_id, supplied.legs, field.plantable_m2, drill.effective_width_m, working,
+
+
+def _timed(laid: Laid, supplied: SeedSupply, job: Job) -> FieldTime:
+    """The drive on a clock."""
+    return field_time(
+        laid.field.field_id, supplied.legs, laid.field.plantable_m2, job.drill.effective_width_m, job.working,
         handbook_efficiency_frac=_share_range("seeding field efficiency"),
         expected_efficiency_frac=_share_range("expected field efficiency"),
     )  # fmt: skip
-    loads = loads_kg(seed, supplied)
-    delivered = deliveries(field.field_id, mix, seed, loads)
-    return FieldPlan(
-        field=field, gate_lonlat=frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
-        supply=supplied, time=time, deliveries=delivered,
-        batches=batches(field.field_id, mix, seed.boxes, loads, delivered), box_changes=box_changes,
-        depths=depths_of(mix)[0],
-    )  # fmt: skip
-
-
-def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
-    """The note about missed ground, with where the largest piece of it lies; any other as it is."""
-    pieces = coverage.audit.missed_ground.geoms
-    if note.code != "ground-missed" or not pieces:
-        return note
-    at = max(pieces, key=lambda piece: piece.area).representative_point()
-    return replace(
-        note, told=f"{note.told} The largest piece lies at {{piece}}.", places={"piece": frame.point_to_lonlat(at.x, at.y)}
-    )
 
 
 def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, today: date) -> Plan:
@@ -171,85 +134,23 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     InputError
         If a field names no mix of the job, or several mixes leave the choice open.
     """
-    mixes = mixes_by_field(boundary, job)
-    fields = tuple(_in_turn(progress(boundary.fields), mixes, job))
-    order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
+    fields = tuple(_in_turn(progress(boundary.fields), mixes_by_field(boundary, job), job))
     driven = [one for one in fields if one.is_drilled]
+    order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
     hours = job_time(sum(one.time.field_s for one in driven), [one.gate_lonlat for one in driven], job.working,
                      [job.terms_for(one.field.field_id).move_s for one in driven]) if driven else no_time()  # fmt: skip
     here = (driven or fields)[0].gate_lonlat
     booking = with_latest_start(booking_for(hours.job_s, job.booking, here), hours.job_s, job.booking, here)
     work = Work(fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today)
-    cost = job_cost(job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days)
-    slopes = [
-        (one.field.field_id, slope) for one in driven if (slope := job.terms_for(one.field.field_id).slope_frac) is not None
-    ]
-    widths = [
-        (one.field.field_id, width) for one in driven if (width := job.terms_for(one.field.field_id).gate_width_m) is not None
-    ]
-    tractor = tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
-    notes = [
-        *booking_findings(booking, job.booking, work),
-        *tractor_findings(tractor),
-        *boundary.notes,
-        *job.notes,
-        *overage_notes(
-            (one for plan in fields for one in plan.deliveries),
-            order,
-            {mix.name: mix for mix in job.mixes},
-            {one.field.field_id: one.seed.mix for one in fields},
-            job.drill,
-        ),
-    ]
-    sown = {mixes[one.field.field_id].name: mixes[one.field.field_id] for one in driven}
-    notes += [
-        note
-        for mix in sown.values()
-        for note in tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or today)
-    ]
-    notes += [*day_doubts(job.booking, sown.values(), today), *order_doubts(order, sown.values(), _sown_m2(fields))]
-    for one in fields:
-        notes += [*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes]
-    notes += standing_notes(job, driven)
-    return Plan(
-        job=job,
-        today=today,
-        fields=fields,
-        order=order,
+    sown = [(one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes]
+    plan = Plan(
+        job=job, today=today, fields=fields, order=order,
         carriers=carrier_lines((batch for one in fields for batch in one.batches), job.mixes),
-        run_outs=run_outs(
-            ((one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes), order
-        ),
-        job_time=hours,
-        booking=booking,
-        cost=cost,
-        tractor=tractor,
-        notes=tuple(notes),
-        sources=tuple(
-            tables.source(key)
-            for key in _sources(
-                [
-                    *(note.told for note in notes),
-                    *(line.how for line in cost.lines),
-                    *(f"{one.text} (source: {one.source})" for one in tractor),
-                ]
-            )
-        ),
-    )
-
-
-def _sown_m2(fields: Iterable[FieldPlan]) -> dict[tuple[str, str], float]:
-    """Ground drilled with each lot, by species and lot."""
-    ground: dict[tuple[str, str], float] = {}
-    for one in fields:
-        for lot in {(line.species, line.lot) for line in one.deliveries}:
-            ground[lot] = ground.get(lot, 0.0) + one.coverage.audit.drilled_m2
-    return ground
-
-
-def _share_range(key: str) -> tuple[float, float]:
-    low, high, _ = tables.machinery_range(key)
-    return low / 100, high / 100
+        run_outs=run_outs(sown, order), job_time=hours, booking=booking,
+        cost=job_cost(job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days),
+        tractor=_checked(job, driven),
+    )  # fmt: skip
+    return noted(plan, boundary, work)
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
@@ -257,13 +158,19 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
     held = Held()
     every = [_laid(field, mixes[field.field_id], job) for field in fields]
     for k, laid in enumerate(every, start=1):
-        plan = _supplied(laid, job, held, later_m3(laid.seed, (one.seed for one in every[k:])))
+        plan = _planned(laid, job, held, later_m3(laid.seed, (one.seed for one in every[k:])))
         held = held.after(plan.seed, plan.supply.left_kg)
         yield plan
 
 
-def _sources(texts: Iterable[str]) -> list[str]:
-    """Keys of the sources that sentences name, and those that every plan rests on."""
-    named = {key for text in texts for cited in _CITED.findall(text) for key in cited.split(", ")}
-    known = {row["key"] for row in tables.rows("sources")}
-    return sorted(named & known | {"karney2013", "fsa-201", "h1-manual", "p3112"})
+def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
+    """Whether the tractor fits the drill and, as far as it is said of them, the slopes and gates of the fields."""
+    terms = {one.field.field_id: job.terms_for(one.field.field_id) for one in driven}
+    slopes = [(field_id, one.slope_frac) for field_id, one in terms.items() if one.slope_frac is not None]
+    widths = [(field_id, one.gate_width_m) for field_id, one in terms.items() if one.gate_width_m is not None]
+    return tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
+
+
+def _share_range(key: str) -> tuple[float, float]:
+    low, high, _ = tables.machinery_range(key)
+    return low / 100, high / 100

@@ -19,6 +19,11 @@ TODAY = date(2027, 4, 1)
 PRACTICE = ROOT.parent / "shared" / "fields" / "practice.gpkg"
 
 
+def unwrapped(text: str) -> str:
+    """A printed page as one line: how it is wrapped depends on the numbers in it."""
+    return " ".join(text.split())
+
+
 @pytest.fixture(scope="session")
 def job() -> Job:
     """The job of the sample farm."""

@@ -31,13 +31,13 @@ _BETWEEN_BLOCKS_M = 60.0
 """What moving to another block is taken to cost, driven at turning speed."""
 
 
-def cut_up(parts: Sequence[Polygon], rig: Rig, lift_over_m: float, most: int) -> list[list[Polygon]]:
+def cut_up(parts: Sequence[Polygon], rig: Rig, most: int) -> list[list[Polygon]]:
     """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves driving time.
 
     There are never more than ``most`` pieces, but for parts that lie apart anyway.
     """
-    pieces = [(part, _cost_s(part, rig, lift_over_m)) for part in parts]
-    cuts = [_worth_cutting(*piece, rig, lift_over_m) for piece in pieces]
+    pieces = [(part, _cost_s(part, rig)) for part in parts]
+    cuts = [_worth_cutting(*piece, rig) for piece in pieces]
     stages: list[list[Polygon]] = []
     while True:
         room = most - len(pieces)
@@ -47,7 +47,7 @@ def cut_up(parts: Sequence[Polygon], rig: Rig, lift_over_m: float, most: int) ->
         _, negative, best = max(open_cuts, key=lambda one: one[:2])
         del pieces[-negative], cuts[-negative]
         pieces += best.pieces
-        cuts += [_worth_cutting(*piece, rig, lift_over_m) for piece in best.pieces]
+        cuts += [_worth_cutting(*piece, rig) for piece in best.pieces]
         stages.append([piece for piece, _ in pieces])
 
 
@@ -59,13 +59,13 @@ class _Cut:
     pieces: list[tuple[Polygon, float]]
 
 
-def _cost_s(ground: Polygon, rig: Rig, lift_over_m: float) -> float:
+def _cost_s(ground: Polygon, rig: Rig) -> float:
     """About the time to drive the passes: near enough to rank cuts by."""
     edges = edges_of(ground)
-    return float(pass_costs_s(edges, edge_directions(edges), rig, lift_over_m).min())
+    return float(pass_costs_s(edges, edge_directions(edges), rig).min())
 
 
-def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float) -> list[_Cut]:
+def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig) -> list[_Cut]:
     """Cuts that save driving time against the whole."""
     least_m2 = (_LEAST_PIECE_W * rig.width_m) ** 2
     if ground.area < 2 * least_m2:
@@ -76,7 +76,7 @@ def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig, lift_over_m: float
         pieces = _pieces(ground, line)
         if len(pieces) < 2 or min(piece.area for piece in pieces) < least_m2:
             continue
-        costs = [_cost_s(piece, rig, lift_over_m) for piece in pieces]
+        costs = [_cost_s(piece, rig) for piece in pieces]
         saved_s = whole_s - sum(costs) - between_s * (len(pieces) - 1)
         if saved_s > 0:
             found.append(_Cut(saved_s, list(zip(pieces, costs, strict=True))))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fieldplan.model.coverage import Array, IntArray
+from fieldplan.plane.ragged import members
 
 
 def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
@@ -33,8 +34,7 @@ def _beside(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, IntArr
     """Pairs of runs on neighbouring strips that overlap along them: the one on the lower strip, the one above it."""
     first = strip.searchsorted(strip + 1, side="left")
     last = strip.searchsorted(strip + 1, side="right")
-    count = last - first
-    lower = np.arange(len(strip)).repeat(count)
-    upper = np.arange(len(lower)) - (count.cumsum() - count).repeat(count) + first.repeat(count)
+    lower, nth = members(last - first)
+    upper = first[lower] + nth
     meet = (start[lower] < end[upper]) & (start[upper] < end[lower])
     return lower[meet], upper[meet]

@@ -10,8 +10,8 @@ from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
-from fieldplan.plane.groups import begins
 from fieldplan.plane.paths import shortest_paths
+from fieldplan.plane.ragged import begins, firsts, lasts, members
 from fieldplan.plane.strips import Layings, drives_of
 
 _ROUNDING_M = 1e-6
@@ -54,10 +54,10 @@ class Passes:
     sown_m: Array
 
     @classmethod
-    def of(cls, laid: Layings, lift_over_m: float, width_m: float) -> Passes:
+    def of(cls, laid: Layings, rig: Rig) -> Passes:
         """Runs of one strip with at most so much between them are one pass, with the drill lifted over the gap."""
         n = len(laid.base_m)
-        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, lift_over_m)).nonzero()[0]
+        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, rig.lift_over_m)).nonzero()[0]
         last = np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1  # ground too thin for any strip has none
         laying = laid.laying[first]
         strip = laid.strip[first] - laid.first_strip[laying]
@@ -66,7 +66,7 @@ class Passes:
             strip=strip,
             start_m=laid.start_m[first],
             end_m=laid.end_m[last],
-            y_m=laid.base_m[laying] + (strip + 0.5) * width_m,
+            y_m=laid.base_m[laying] + (strip + 0.5) * rig.width_m,
             count=np.bincount(laying, minlength=n),
             sown_m=np.asarray(np.bincount(laid.laying, weights=laid.end_m - laid.start_m, minlength=n), dtype=np.float64),
         )
@@ -89,8 +89,8 @@ class Passes:
         """The passes of these layings, which are counted anew in that order."""
         first = self.laying.searchsorted(which)
         count = self.count[which]
-        laying = np.arange(len(which)).repeat(count)
-        own = np.arange(len(laying)) + (first - count.cumsum() + count).repeat(count)
+        laying, nth = members(count)
+        own = first[laying] + nth
         parts = (self.strip[own], self.start_m[own], self.end_m[own], self.y_m[own])
         return Passes(laying, *parts, count, self.sown_m[which])
 
@@ -105,8 +105,7 @@ class Passes:
         comes_from = None if surroundings is None else surroundings.comes_from_in(axes)
         enter, leave, column = self._in_turn(comes_from, rig)
         some = self.count.nonzero()[0]
-        last = self.count.cumsum()[some] - 1
-        first = last - self.count[some] + 1
+        first, last = firsts(self.count)[some], lasts(self.count)[some]
         before = np.concatenate([leave[-1:], leave[:-1]])
         before[first] = enter[first] if comes_from is None else comes_from[some]
         ahead_m, across_m = np.abs(enter[:, :2] - before[:, :2]).T
@@ -134,9 +133,9 @@ class Passes:
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
         here = None if comes_from is None else comes_from[:, :2]
         together = one_column_each(ends, self.laying, self.count, here, rig)
-        until = self.count.cumsum()
+        since = firsts(self.count)
         for i in (~self.side_by_side).nonzero()[0]:
-            own = slice(until[i] - self.count[i], until[i])
+            own = slice(since[i], since[i] + self.count[i])
             column = column_of(self.strip[own], self.start_m[own], self.end_m[own])
             driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(own.start)
             together.order[own], together.backward[own], together.column[own] = driven.order, driven.backward, driven.column

@@ -41,7 +41,6 @@ class Laying:
 def best_laying(
     ground: Polygon,
     rig: Rig,
-    lift_over_m: float,
     along: Array | None = None,
     surroundings: Surroundings | None = None,
     *,
@@ -66,28 +65,28 @@ def best_laying(
     along_edges = edge_directions(edges) if along is None else along[None, :]
     others = np.zeros((0, 2))
     if all_round and along is None:
-        others = directions_about(quickest_headings(ground, rig, lift_over_m, surroundings, N_LOOKED_ABOUT))
-    judged = _Judged.of(edges, along_edges, others, rig, lift_over_m, surroundings)
+        others = directions_about(quickest_headings(ground, rig, surroundings, N_LOOKED_ABOUT))
+    judged = _Judged.of(edges, along_edges, others, rig, surroundings)
     best = judged.best()
     return Laying(judged.along[best], judged.laid.only(int(judged.laying[best])))
 
 
-def least_laying(ground: Polygon, rig: Rig, lift_over_m: float) -> Laying:
+def least_laying(ground: Polygon, rig: Rig) -> Laying:
     """The laying along an edge whose passes take about the least time, for small ground of few passes."""
     edges = edges_of(ground)
     tried, laid = _laid(edges, edge_directions(edges), rig)
-    best = _first_least(Passes.of(laid, lift_over_m, rig.width_m).about_s(rig))
+    best = _first_least(Passes.of(laid, rig).about_s(rig))
     return Laying(tried[best], laid.only(best))
 
 
-def quickest_headings(ground: Polygon, rig: Rig, lift_over_m: float, surroundings: Surroundings | None, most: int) -> Array:
+def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | None, most: int) -> Array:
     """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many passes are apart."""
     edges = edges_of(ground)
     if len(edges) > MOST_EDGES_ALL_ROUND:
         edges = edges_of(shapely.simplify(ground, SEEN_M))
     along_edges = edge_directions(edges)
     all_round = directions_all_round(edges, along_edges, rig)
-    return _Judged.of(edges, along_edges, all_round, rig, lift_over_m, surroundings).quickest(most)
+    return _Judged.of(edges, along_edges, all_round, rig, surroundings).quickest(most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +102,10 @@ class _Judged:
     count: IntArray
 
     @classmethod
-    def of(
-        cls, edges: Array, along_edges: Array, others: Array, rig: Rig, lift_over_m: float, surroundings: Surroundings | None
-    ) -> _Judged:
+    def of(cls, edges: Array, along_edges: Array, others: Array, rig: Rig, surroundings: Surroundings | None) -> _Judged:
         """Strips along headings that edges have, and along others, laid from one side and from the other."""
         tried, laid = _laid(edges, np.concatenate([along_edges, others]), rig)
-        passes = Passes.of(laid, lift_over_m, rig.width_m)
+        passes = Passes.of(laid, rig)
         n_along_edges = 2 * len(along_edges)
         which = _worth_judging(passes, n_along_edges, rig)
         passes = passes.only(which)
@@ -152,10 +149,10 @@ def _first_least(seconds: Array) -> int:
     return int(seconds.round(3).argmin())
 
 
-def pass_costs_s(edges: Array, headings: Array, rig: Rig, lift_over_m: float) -> Array:
+def pass_costs_s(edges: Array, headings: Array, rig: Rig) -> Array:
     """About the time to drive the passes for each heading, (k, 2), strips laid from one side and from the other, (2k,)."""
     _, laid = _laid(edges, headings, rig)
-    return Passes.of(laid, lift_over_m, rig.width_m).about_s(rig)
+    return Passes.of(laid, rig).about_s(rig)
 
 
 def _laid(edges: Array, headings: Array, rig: Rig) -> tuple[Array, Layings]:

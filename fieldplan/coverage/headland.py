@@ -15,8 +15,8 @@ import shapely
 from shapely import MultiPolygon
 
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop, Swaths
-from fieldplan.plane.groups import begins, ends
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
+from fieldplan.plane.ragged import begins, ends, firsts, lasts, members
 
 _FOLLOWED_M = 0.01
 """Edges are followed this closely: nearer than a driver does, so that successive rounds leave no slivers between them."""
@@ -92,7 +92,7 @@ def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
     kept = ~ends(ring)
     points, ring = points[kept], ring[kept]
     n = np.bincount(ring, minlength=len(rings))
-    return _Rings(points, ring, n.cumsum() - n, n, depth[part] + 1, ~begins(part))
+    return _Rings(points, ring, firsts(n), n, depth[part] + 1, ~begins(part))
 
 
 def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tuple[Lines, IntArray]:
@@ -106,13 +106,13 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     corner = (np.abs(turn_deg) > follows_bend_deg).nonzero()[0]
     n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
     following = np.arange(1, len(corner) + 1)
-    last = n_corners.cumsum()[n_corners > 0] - 1
-    following[last] = last - n_corners[n_corners > 0] + 1
+    some = n_corners > 0
+    following[lasts(n_corners)[some]] = firsts(n_corners)[some]
     spans = (corner[following] - corner - 1) % rings.n[rings.ring[corner]] + 1
     ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
-    side = np.arange(len(corner)).repeat(spans + 1)
-    first = (spans + 1).cumsum() - spans - 1
-    points = rings.points[rings.steps_on(corner[side], np.arange(len(side)) - first[side])]
+    side, nth = members(spans + 1)
+    first = firsts(spans + 1)
+    points = rings.points[rings.steps_on(corner[side], nth)]
     lines, kept = _between_corners(points, side, first, first + spans, begins_m, ends_m[following])
     whole = [
         shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in (n_corners == 0).nonzero()[0]

@@ -9,8 +9,6 @@ from fieldplan.errors import Problem
 from fieldplan.model.coverage import Audit, Coverage, Sowing
 from fieldplan.model.notes import Note
 
-TOO_NARROW = "field-too-narrow"
-"""The code of the problem, and of the warning, that no pass fits on a field."""
 _ROUNDING_M = 0.005
 _ALL_FRAC = 0.999
 
@@ -34,17 +32,12 @@ def nothing_driven(ground: MultiPolygon, width_m: float, sowings: int, gate: Poi
     )  # fmt: skip
 
 
-def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon, width_m: float) -> Note:
-    """The warning that nothing is drilled on a field, why, and what would help."""
-    missed_m2 = float(ground.area)
-    if problem.code == TOO_NARROW:
-        return Note(code=TOO_NARROW, field_id=field_id, warning=True, told=(
-            "No pass of the drill, {drill_width_m:2} wide, fits: the ground is at most {widest_m:2} wide. Planned as what it is: nothing is "
-            "drilled there and all of its ground ({missed_m2}) is missed. A drill no wider than the ground would do, or leave the field out."),
-            values={"drill_width_m": width_m, "widest_m": _widest_m(ground), "missed_m2": missed_m2})  # fmt: skip
-    cure = f" Try: {problem.hint}." if problem.hint else ""
-    return Note(code=problem.code, field_id=field_id, warning=True, values={"missed_m2": missed_m2}, told=(
-        f"{problem.text} Nothing is drilled there and all of its ground ({{missed_m2}}) is missed.{cure}"))  # fmt: skip
+def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
+    """The warning that nothing is drilled on a field, why, and what would help: under the code of the problem."""
+    values = {**problem.values, "missed_m2": float(ground.area)}
+    if problem.code == "field-too-narrow":
+        values["widest_m"] = _widest_m(ground)
+    return Note(code=problem.code, case="undriven", field_id=field_id, warning=True, values=values)
 
 
 def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
@@ -53,8 +46,8 @@ def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
     left = [part for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area] if len(parts) > 1 else []
     if not left:
         return ()
-    return (Note(code="parts-missed", field_id=field_id, warning=True, values={"parts_m2": sum(part.area for part in left)}, told=(
-        f"No pass of the drill fits on {len(left)} of its {len(parts)} separate parts: that ground ({{parts_m2}}) is missed.")),)  # fmt: skip
+    values = {"n_missed": len(left), "n_parts": len(parts), "parts_m2": sum(part.area for part in left)}
+    return (Note(code="parts-missed", field_id=field_id, warning=True, values=values),)
 
 
 def _widest_m(ground: MultiPolygon) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -10,10 +9,9 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.heading import Laying, best_laying, least_laying
-from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
+from fieldplan.coverage.heading import Laying, least_laying
+from fieldplan.coverage.site import Site
+from fieldplan.model.coverage import Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 
 LEAST_LEFT_OVER_M = 0.1
@@ -26,47 +24,26 @@ MOST_OUTSIDE_FRAC = 0.02
 """A drive over left-over ground may have at most this share of what it drills outside the field."""
 
 
-def block_of(
-    number: int,
-    ground: Polygon,
-    rig: Rig,
-    lift_over_m: float,
-    along: Array | None,
-    convergence_deg: float,
-    surroundings: Surroundings | None = None,
-    *,
-    all_round: bool = False,
-) -> Block:
-    """One block sown in the best heading (or in a wanted one), its passes in the order of their strips."""
-    laying = best_laying(ground, rig, lift_over_m, along, surroundings, all_round=all_round)
-    return _block(number, ground, laying, rig, lift_over_m, convergence_deg)
-
-
-def _block(number: int, ground: Polygon, laying: Laying, rig: Rig, lift_over_m: float, convergence_deg: float) -> Block:
+def block_of(number: int, ground: Polygon, laying: Laying, site: Site) -> Block:
+    """One block sown in strips as laid, its passes in the order of their strips."""
     return Block(
         block=number,
         ground=ground,
-        heading_deg=_heading_deg(laying.along, convergence_deg),
-        runs=_swaths(laying, rig.width_m),
+        heading_deg=site.heading_deg(laying.along),
+        runs=_swaths(laying, site.rig.width_m),
         strip=laying.runs.strip,
-        pass_of=laying.runs.joined_over(lift_over_m),
+        pass_of=laying.runs.joined_over(site.rig.lift_over_m),
     )
 
 
-def left_over_blocks(
-    first_number: int,
-    field: MultiPolygon,
-    left: BaseGeometry,
-    rig: Rig,
-    lift_over_m: float,
-    convergence_deg: float,
-) -> list[Block]:
+def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry, site: Site) -> list[Block]:
     """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round vanishes.
 
     Ground smaller than a square as wide as the drill is left, unless it is a fair share of the field, and counts as missed: coming
     back for it takes thirty times as long as sowing as much elsewhere. A run is kept only if it newly sows a fair share of what it
     drills and stays inside the field.
     """
+    rig = site.rig
     least_m2 = min(rig.width_m**2, max(LEAST_GAIN_FRAC * rig.width_m**2, LEAST_PATCH_FRAC * field.area))
     parts = shapely.get_parts(left)
     parts = parts[shapely.area(parts) >= least_m2]
@@ -78,8 +55,7 @@ def left_over_blocks(
         patch = offset(core, LEAST_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < least_m2:
             continue
-        laying = least_laying(patch, rig, lift_over_m)
-        block = _block(first_number + len(blocks), patch, laying, rig, lift_over_m, convergence_deg)
+        block = block_of(first_number + len(blocks), patch, least_laying(patch, rig), site)
         kept = _worth_driving(block.runs, field, patch)
         if kept.any():
             pass_of = np.unique(block.pass_of[kept], return_inverse=True)[1]
@@ -92,12 +68,6 @@ def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArr
     gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
     outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
     return np.asarray((gain_m2 >= LEAST_GAIN_FRAC * drilled_m2) & (outside_m2 <= MOST_OUTSIDE_FRAC * drilled_m2))
-
-
-def _heading_deg(along: Array, convergence_deg: float) -> float:
-    """True bearing of a heading in [0, 180)."""
-    bearing = math.degrees(math.atan2(along[0], along[1])) + convergence_deg
-    return round(bearing % 180.0, 9) % 180.0
 
 
 def _swaths(laying: Laying, width_m: float) -> Swaths:

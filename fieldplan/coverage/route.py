@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon, Point
 
 from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.layout import Layout, gates_of
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import SOWING_KINDS, Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
-from fieldplan.plane.groups import begins, ends
+from fieldplan.plane.ragged import firsts, members
 from fieldplan.plane.travel import Ways
 
 _NOWHERE_M = 1e-6
@@ -27,56 +29,59 @@ _Joints = dict[int, tuple[LineString, float]]
 class _Tracks:
     """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass.
 
-    ``enter`` and ``leave``, (n, 3), are poses: x, y and the direction of the first and the last step.
+    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3), are poses: x, y and the
+    direction of the first and the last step.
     """
 
-    kind: LegKind
+    kind: Lines
     lines: Lines
     block: IntArray
     column: IntArray
     over_gap: BoolArray
-    sowing: int
+    sowing: IntArray
+    part: IntArray
     enter: Array
     leave: Array
 
     @classmethod
     def of(cls, kind: LegKind, lines: Lines, block: IntArray, column: IntArray, over_gap: BoolArray, sowing: int) -> _Tracks:
-        """Tracks with where each is entered and left."""
-        return cls(kind, lines, block, column, over_gap, sowing, *_poses(lines))
+        """The tracks of one part, with where each is entered and left."""
+        n, none = len(lines), np.zeros(len(lines), dtype=np.int64)
+        return cls(np.full(n, kind, dtype=object), lines, block, column, over_gap, none + sowing, none, *poses(lines))
+
+    @classmethod
+    def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
+        """All parts, one after the other."""
+        whole = {one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(cls)}
+        number, _ = members(np.array([len(part.lines) for part in parts]))
+        return cls(**{**whole, "part": number})
 
 
-def route(
-    ground: MultiPolygon,
-    sowings: tuple[Sowing, ...],
-    gate: Point | None,
-    rig: Rig,
-    *,
-    headland_first: bool,
-    sides_first: Lines | None = None,
-) -> tuple[tuple[Leg, ...], Point]:
+def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
     """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
     Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
-    ``sides_first`` are the sides of the first headland in their order, if that is known and they are driven first.
     """
-    here: Array | None = None if gate is None else np.array([gate.x, gate.y])
+    site = layout.site
+    here = site.gate_xy
     driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
-        for part in ("headland", "passes") if headland_first else ("passes", "headland"):
+        for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
             else:
-                known = sides_first if number == 1 and not driven else None
+                known = layout.sides_first if number == 1 and not driven else None
                 tracks = _headland(sides_in_turn(sowing.headland, here) if known is None else known, number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
+    tracks, gate = _Tracks.joined(driven), site.gate
     if gate is None:
-        corners = gates_of(ground)
-        first, last = driven[0].enter[0, :2], driven[-1].leave[-1, :2]
+        corners = gates_of(layout.around)
+        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(ground, driven, gate, rig)), gate
+    return tuple(_legs(layout.around, tracks, gate, rig)), gate
 
 
 def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
@@ -85,16 +90,6 @@ def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
     lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
     turns = sum(leg.kind == "turn" for leg in legs)
     return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
-
-
-def gates_of(ground: MultiPolygon) -> Array:
-    """Corners of the outline, (n, 2), any of which may be taken as the gate."""
-    return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))
-
-
-def pose_after(line: LineString) -> Array:
-    """Where the drill is after a line, (3,): x, y and the direction of its last step."""
-    return np.asarray(_poses(np.array([line], dtype=object))[1][0])
 
 
 def _headland(lines: Lines, number: int) -> _Tracks:
@@ -106,12 +101,11 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     """The passes of all blocks, run by run."""
     lines = Swaths.of(block.runs for block in sowing.blocks).lines
     runs = np.concatenate([np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)])
-    first = runs.cumsum() - runs
+    first = firsts(runs)
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
-    one = np.arange(len(runs)).repeat(runs[driven.order])
-    nth = np.arange(len(one)) - (runs[driven.order].cumsum() - runs[driven.order]).repeat(runs[driven.order])
+    one, nth = members(runs[driven.order])
     order, backward = driven.order[one], driven.backward[one]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
@@ -133,54 +127,49 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     return np.concatenate(columns)
 
 
-def _legs(ground: MultiPolygon, driven: Sequence[_Tracks], gate: Point, rig: Rig) -> Iterator[Leg]:
+def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
     """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the ground."""
-    lines = np.concatenate([tracks.lines for tracks in driven])
-    length_m = shapely.length(lines).tolist()
-    block = np.concatenate([tracks.block for tracks in driven]).tolist()
-    over_gap = np.concatenate([tracks.over_gap for tracks in driven])
-    whose = [tracks for tracks in driven for _ in tracks.lines]
-    enter, leave = (np.concatenate(poses) for poses in zip(*((one.enter, one.leave) for one in driven), strict=True))
-    turns = _turns(ground, driven, enter, leave, over_gap, rig)
-    ways = _ways(ground, gate, enter, leave, over_gap, turns)
+    length_m = shapely.length(tracks.lines).tolist()
+    block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
+    turns = _turns(ground, tracks, rig)
+    ways = _ways(ground, tracks, gate, turns)
     numbers = dict.fromkeys(SOWING_KINDS, 0)
-    for i, line in enumerate(lines):
-        sowing = whose[i].sowing
+    for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
+        sowing = of_sowing[i]
         if i in turns:
             turn, turn_m = turns[i]
             yield Leg(kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing)
         elif i in ways:
             way, way_m = ways[i]
             yield Leg(kind="transfer", line=way, length_m=way_m, block=block[i] if over_gap[i] else 0, sowing=sowing)
-        numbers[whose[i].kind] += int(not over_gap[i])
-        number = numbers[whose[i].kind]
-        yield Leg(kind=whose[i].kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
-    if len(lines) in ways:
-        way, way_m = ways[len(lines)]
-        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=whose[-1].sowing)
+        numbers[kind] += int(not over_gap[i])
+        number = numbers[kind]
+        yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
+    if len(block) in ways:
+        way, way_m = ways[len(block)]
+        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=of_sowing[-1])
 
 
-def _ways(ground: MultiPolygon, gate: Point, enter: Array, leave: Array, over_gap: BoolArray, turns: _Joints) -> _Joints:
+def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
     """The way onto each track that no turn leads to, straight over gaps, and from the last one to the gate."""
     at_gate = [[gate.x, gate.y]]
-    start, end = np.concatenate([at_gate, leave[:, :2]]), np.concatenate([enter[:, :2], at_gate])
+    start, end = np.concatenate([at_gate, tracks.leave[:, :2]]), np.concatenate([tracks.enter[:, :2], at_gate])
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
     which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
-    gap = np.concatenate([over_gap, [False]])[which]
+    gap = np.concatenate([tracks.over_gap, [False]])[which]
     lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
     lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
     length_m: list[float] = shapely.length(lines).tolist()
     return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
 
 
-def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave: Array, over_gap: BoolArray, rig: Rig) -> _Joints:
+def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
     """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
-    column = np.concatenate([tracks.column for tracks in driven])
-    of = np.concatenate([np.full(len(tracks.lines), k) for k, tracks in enumerate(driven)])
+    column, part, enter, leave = tracks.column, tracks.part, tracks.enter, tracks.leave
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
-    same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (of[1:] == of[:-1])
-    wanted = ((near | same) & ~over_gap[1:]).nonzero()[0]
+    same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (part[1:] == part[:-1])
+    wanted = ((near | same) & ~tracks.over_gap[1:]).nonzero()[0]
     if len(wanted) == 0:
         return {}
     made = turns_between(leave[wanted], enter[wanted + 1], rig)
@@ -190,14 +179,3 @@ def _turns(ground: MultiPolygon, driven: Sequence[_Tracks], enter: Array, leave:
         reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
     onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
     return dict(zip(onto.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))
-
-
-def _poses(lines: Lines) -> tuple[Array, Array]:
-    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last step."""
-    points, of = shapely.get_coordinates(lines, return_index=True)
-    first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
-    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
-    return (
-        np.concatenate([points[first], np.arctan2(into[:, 1:], into[:, :1])], axis=1),
-        np.concatenate([points[last], np.arctan2(out[:, 1:], out[:, :1])], axis=1),
-    )

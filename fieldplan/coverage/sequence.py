@@ -12,7 +12,7 @@ import shapely
 from fieldplan.coverage.order import drive_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop
-from fieldplan.plane import groups
+from fieldplan.plane import ragged
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
         return np.zeros(0, dtype=object)
     lines = np.concatenate([loop.sides.lines for loop in loops])
     points, of = shapely.get_coordinates(lines, return_index=True)
-    starts, ends = points[groups.begins(of)], points[groups.ends(of)]
+    starts, ends = points[ragged.begins(of)], points[ragged.ends(of)]
     until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
     ahead = list(range(len(loops)))
     order: list[int] = []
@@ -78,7 +78,7 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
     members = column.argsort(kind="stable")
     count = np.bincount(column - column[0])
-    since = count.cumsum() - count
+    since = ragged.firsts(count)
     corners = ends[members[np.array([since, since + count - 1]).T]].reshape(-1, 4, 2)
     ahead = np.ones(len(corners), dtype=bool)
     turn: list[int] = []
@@ -103,7 +103,7 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
 
 def one_column_each(ends: Array, lot: IntArray, count: IntArray, here: Array | None, rig: Rig) -> InTurn:
     """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and ``here`` (k,) are theirs."""
-    since = count.cumsum() - count
+    since = ragged.firsts(count)
     corner = np.zeros(len(count), dtype=np.int64)
     if here is not None:
         some = count.nonzero()[0]
@@ -118,8 +118,7 @@ def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) ->
     ``since`` (k,) are the columns' first positions, ``count`` (k,) their numbers of passes, and ``corner`` (k,) where each is begun: at
     the start (0) or end (1) of its first pass, or of its last one (2, 3).
     """
-    own = np.arange(len(count)).repeat(count)
-    nth = np.arange(len(own)) - (count.cumsum() - count)[own]
+    own, nth = ragged.members(count)
     order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
     position = since[own] + np.where(corner[own] >= 2, count[own] - 1 - order, order)
     return position, (nth % 2 == 0) == (corner[own] % 2 == 1)

@@ -20,6 +20,8 @@ class Rig:
     field_speed_m_per_s: float
     turn_speed_m_per_s: float
     turn_extra_s: float
+    lift_over_m: float
+    """Over gaps up to this, a pass goes on with the drill lifted."""
     plain_order: bool = False
 
     @classmethod
@@ -33,6 +35,7 @@ class Rig:
             field_speed_m_per_s=working.field_speed_m_per_s,
             turn_speed_m_per_s=working.turn_speed_m_per_s,
             turn_extra_s=working.turn_extra_s,
+            lift_over_m=working.lift_over_m,
             plain_order=working.plain_order,
         )
 

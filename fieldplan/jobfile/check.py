@@ -113,9 +113,9 @@ class Checker:
         if note not in self.notes:
             self.notes.append(note)
 
-    def problem(self, key: str, /, *told: str, cure: Fact | None = None, **values: Value) -> None:
+    def problem(self, key: str, /, *, cure: Fact | None = None, **values: Value) -> None:
         """Record a problem by ``"code"`` or ``"code/case"``."""
-        self.problems.append(problem(key, *told, cure=cure, **values))
+        self.problems.append(problem(key, cure=cure, **values))
 
     def unknown(self, name: str, known: Sequence[str], table: str = "", *, file: str, about: str = "") -> str | None:
         """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""

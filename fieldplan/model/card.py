@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from fieldplan.facts import Fact, Told
 from fieldplan.model.notes import Source
 
 
@@ -12,23 +12,21 @@ from fieldplan.model.notes import Source
 class CardStep:
     """One thing to do and tick; ``blank`` names a reading to write down, ``source`` is the key of where it comes from.
 
-    ``text`` has places for quantities, which stand in ``values`` in SI, as in a note; ``{catch}`` is the way of a catch.
+    ``says`` is a fact, or a sentence of a table.
     """
 
     part: str
-    text: str
+    says: Fact | Told
     blank: str = ""
     source: str = ""
-    values: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """One thing that can hurt, and its source; quantities as in a step."""
+    """One thing that can hurt, a sentence of a table, and its source."""
 
-    text: str
+    says: Told
     source: str
-    values: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,9 +35,8 @@ class Card:
 
     drill: str
     mix: str
-    tractor: str
-    """What it must know of the tractor, with places for `tractor_values`."""
-    tractor_values: Mapping[str, float]
+    tractor: Fact
+    """What it must know of the tractor."""
     steps: tuple[CardStep, ...]
     cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]

@@ -36,7 +36,6 @@ class Note(Fact):
     places: Mapping[str, tuple[float, float]] = field(default_factory=dict, hash=False)
     sources: tuple[str, ...] = ()
     warning: bool = False
-    told: str = ""
 
     @property
     def text(self) -> str:

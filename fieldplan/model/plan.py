@@ -114,8 +114,8 @@ class Plan:
     booking: Booking
     cost: JobCost
     tractor: tuple[TractorCheck, ...]
-    notes: tuple[Note, ...]
-    sources: tuple[Source, ...]
+    notes: tuple[Note, ...] = ()
+    sources: tuple[Source, ...] = ()
 
     @property
     def driven(self) -> tuple[FieldPlan, ...]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fieldplan.model.coverage import Array, IntArray
+from fieldplan.plane.ragged import members
 
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL")
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0}
@@ -44,9 +45,8 @@ class Paths:
         count = np.where(length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))).astype(np.int64)
         count[:, 0] = 1
         flat = count.ravel()
-        part = np.arange(flat.size).repeat(flat)
-        nth = np.arange(len(part)) - (flat.cumsum() - flat).repeat(flat) + 1
-        along = (length / np.maximum(count, 1)).ravel()[part] * nth
+        part, nth = members(flat)
+        along = (length / np.maximum(count, 1)).ravel()[part] * (nth + 1)
         bend = letters / self.radius_m
         turned = bend * length
         angle = self.start[:, 2:] + turned.cumsum(axis=1) - turned

@@ -15,6 +15,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.model.coverage import Array, BoolArray, IntArray
+from fieldplan.plane.ragged import firsts, members
 
 SLIVER_M = 0.01
 """A last strip with less ground than this across it is not worth a drive."""
@@ -110,7 +111,7 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     low, high = y.min(axis=(1, 2)), y.max(axis=(1, 2))
     n = np.maximum(0, np.ceil((high - low - SLIVER_M) / width_m)).astype(np.int64)
     base = np.where(from_top, high - n * width_m, low)
-    first_strip = np.concatenate([[0], (n + 3).cumsum()[:-1]]) + 1
+    first_strip = firsts(n + 3) + 1
     t = (y - base[:, None, None]) / width_m
     nearest = np.round(t)
     t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t) + first_strip[:, None, None]
@@ -137,9 +138,8 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     strips = [k, border[0::2] // 2]
     starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    laying = np.arange(len(n)).repeat(n + 3)
-    laid = np.arange(len(laying)) - first_strip[laying]
-    kept = ((laid >= 0) & (laid < n[laying]))[strip]
+    laying, nth = members(n + 3)
+    kept = ((nth >= 1) & (nth <= n[laying]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
     long = end - start > SHORT_M
     strip, start, end = strip[long], start[long], end[long]
@@ -149,9 +149,8 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
     """For each edge its strips ``first..last``: (edge number, strip number), flat."""
     count = np.maximum(last - first + 1, 0).astype(np.int64)
-    edge = np.arange(len(count)).repeat(count)
-    before = count.cumsum() - count
-    return edge, np.arange(len(edge)) - before[edge] + first.astype(np.int64)[edge]
+    edge, nth = members(count)
+    return edge, nth + first.astype(np.int64)[edge]
 
 
 def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array, Array]:

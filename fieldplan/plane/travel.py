@@ -11,8 +11,8 @@ from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
 from fieldplan.model.coverage import Array, Lines
-from fieldplan.plane.groups import begins
 from fieldplan.plane.offsets import offset
+from fieldplan.plane.ragged import begins
 
 TOLERANCE_M = 0.6
 """Ways may leave the ground by this much: they go round corners of a copy thinned to a little less."""

@@ -80,7 +80,7 @@ def _cautions(account: Account) -> Iterator[Fact]:
     for one in account.seed:
         days = [sown.day for sown in account.sown if sown.field_id == one.field_id]
         if one.tested and days and _months(one.tested, min(days)) > months:
-            yield fact("test-old", lot=one.lot, tested_typed_day=one.tested, n_months=months, sources=(source,))
+            yield fact("test-old/packet", lot=one.lot, tested_typed_day=one.tested, n_months=months, sources=(source,))
         if one.tested and days and one.tested > min(days):
             yield fact("test-late", lot=one.lot, tested_typed_day=one.tested)
         if not days:
@@ -88,7 +88,7 @@ def _cautions(account: Account) -> Iterator[Fact]:
     for sown in account.sown:
         if not account.request.ready <= sown.day <= account.request.until:
             yield fact(
-                "sown-outside", field=sown.field_id, sown_typed_day=sown.day, ready_typed_day=account.request.ready,
+                "sown-outside/packet", field=sown.field_id, sown_typed_day=sown.day, ready_typed_day=account.request.ready,
                 until_typed_day=account.request.until,
             )  # fmt: skip
 

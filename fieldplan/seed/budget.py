@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from fieldplan.facts import Value
 from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
+from fieldplan.model.live_seed import live_kg_per_m2
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix
@@ -24,20 +26,10 @@ def bulk_kg_per_m2(component: Component) -> float:
 
 
 def pls_kg_per_m2(component: Component) -> float:
-    """Pure live seed that a square metre gets.
-
-    From live seeds: seeds per m² / seeds per kg. From a share of a full stand: share × the full stand's rate.
-    """
-    rate = component.rate
-    if rate.basis == "pls":
-        return rate.value
-    if rate.basis == "bulk":
-        return rate.value * component.pls_frac
-    if rate.basis == "live seeds":
-        assert component.seeds_per_kg is not None
-        return rate.value / component.seeds_per_kg
-    assert component.full_stand_kg_per_m2 is not None
-    return rate.value * component.full_stand_kg_per_m2
+    """Pure live seed that a square metre gets."""
+    live = live_kg_per_m2(component.rate, component.pls_frac, component.seeds_per_kg, component.full_stand_kg_per_m2)
+    assert live is not None  # a job file gives the figure that its rate takes
+    return live
 
 
 def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowings: int) -> SeedBudget:
@@ -104,9 +96,7 @@ def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> 
     low, high = box.metering_m3_per_m2
     if low * (1 - _ROUNDING) <= budget.volume_m3_per_m2 <= high * (1 + _ROUNDING):
         return []
-    side, cure = ("under", "; a carrier would lift it") if budget.volume_m3_per_m2 < low else ("over", "")
-    values = {"asked_m3_per_m2": budget.volume_m3_per_m2, "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low,
-              "high_m3_per_m2": high}  # fmt: skip
-    return [Note(code="metering-out-of-range", field_id=field_id, values=values, told=(
-        f'Mix "{mix.name}" asks the {box.name} box for {{asked_m3_per_m2}} ({{asked_kg_per_m2}}), {side} its metering range, from '
-        f"{{low_m3_per_m2..high_m3_per_m2}}{cure}."))]  # fmt: skip
+    case = "under" if budget.volume_m3_per_m2 < low else "over"
+    values: dict[str, Value] = {"mix": mix.name, "box": box.name, "asked_m3_per_m2": budget.volume_m3_per_m2,
+              "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low, "high_m3_per_m2": high}  # fmt: skip
+    return [Note(code="metering-out-of-range", case=case, field_id=field_id, values=values)]

@@ -13,6 +13,8 @@ import numpy as np
 from fieldplan.errors import InputError
 from fieldplan.model.machine import ChartPoint
 
+_ROUNDING = 1e-12
+
 
 def catch_kg(rate_kg_per_m2: float, row_spacing_m: float, distance_m: float, rows: int = 1) -> float:
     """What so many rows let fall over a distance at a rate.
@@ -53,36 +55,36 @@ def charted(points: Sequence[ChartPoint], seed: str, gear_range: str | None) -> 
     """
     own = [one for one in points if one.seed.casefold() == seed.casefold()]
     ranges = sorted({one.gear_range for one in own})
-    shown = ", ".join(f'"{one}"' for one in ranges)
+    named = tuple(f'"{one}"' for one in ranges)
     if not own:
-        known = ", ".join(sorted({one.seed for one in points})) or "nothing"
-        raise InputError.of("chart-seed", f'the rate chart has no line for "{seed}"', f"it has: {known}")
+        known = tuple(sorted({one.seed for one in points})) or ("nothing",)
+        raise InputError.of("chart-seed", seed=seed, known=known)
     if gear_range is None and len(ranges) > 1:
-        raise InputError.of("chart-range", f'the rate chart has "{seed}" in several gear ranges: {shown}', f"one of: {shown}")
+        raise InputError.of("chart-range", seed=seed, ranges=named)
     lines = sorted(
         (one for one in own if gear_range is None or one.gear_range.casefold() == gear_range.casefold()),
         key=lambda one: one.setting,
     )
     if len(lines) < 2:
-        where = "" if gear_range is None else f' in range "{gear_range}"'
-        raise InputError.of(
-            "chart-thin", f'the rate chart has fewer than two settings for "{seed}"{where}', f"ranges there: {shown}"
-        )
+        raise InputError.of("chart-thin", seed=seed, gear_range=gear_range or "", ranges=named)
     return lines
 
 
 def charted_rate_kg_per_m2(lines: Sequence[ChartPoint], setting: float) -> float:
     """What the chart says a setting sows, straight between its lines; outside them it says nothing."""
-    _require_inside(setting, [one.setting for one in lines], "setting", "")
-    return float(np.interp(setting, [one.setting for one in lines], [one.bulk_kg_per_m2 for one in lines]))
+    settings = [one.setting for one in lines]
+    if not _within(setting, settings):
+        raise InputError.of("chart-outside/setting")
+    return float(np.interp(setting, settings, [one.bulk_kg_per_m2 for one in lines]))
 
 
 def charted_setting(lines: Sequence[ChartPoint], rate_kg_per_m2: float) -> float:
     """The setting at which the chart says a rate is sown."""
     rates = [one.bulk_kg_per_m2 for one in lines]
     if any(after <= before for before, after in pairwise(rates)):
-        raise InputError.of("chart-order", "the rates of the chart do not rise with its settings", "check the lines as typed")
-    _require_inside(rate_kg_per_m2, rates, "rate", " in this gear range")
+        raise InputError.of("chart-order")
+    if not _within(rate_kg_per_m2, rates):
+        raise InputError.of("chart-outside/rate")
     return float(np.interp(rate_kg_per_m2, rates, [one.setting for one in lines]))
 
 
@@ -94,8 +96,5 @@ def next_setting(setting: float, wanted_kg_per_m2: float, real_kg_per_m2: float,
     return charted_setting(lines, wanted_kg_per_m2 / wrong)
 
 
-def _require_inside(value: float, known: Sequence[float], what: str, where: str) -> None:
-    if not min(known) - 1e-12 <= value <= max(known) + 1e-12:
-        raise InputError.of(
-            "chart-outside", f"the {what} lies outside the rate chart{where}", "another gear range, or more lines of the chart"
-        )
+def _within(value: float, known: Sequence[float]) -> bool:
+    return min(known) - _ROUNDING <= value <= max(known) + _ROUNDING

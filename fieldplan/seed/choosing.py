@@ -59,7 +59,7 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         )
         for field_id in job.fields
         if field_id not in known_ids
-    ]
+    ]  # fmt: skip
     if problems:
         raise InputError(tuple(problems))
     return mixes

@@ -45,6 +45,12 @@ class Held:
         return Held({**self.in_boxes, **{box.box: (seed.mix, box, left_kg[box.box]) for box in seed.boxes}}, bagged)
 
 
+def in_boxes_m3(seed: SeedBudget, changes: Iterable[BoxChange]) -> dict[str, float]:
+    """Volume of its own contents that a box holds when a field is begun, for those that hold any."""
+    held_kg = {change.box: change.kg for change in changes if change.kind != "empty first"}
+    return {box.box: held_kg[box.box] / box.load_kg_per_m3 for box in seed.boxes if box.box in held_kg}
+
+
 def later_m3(seed: SeedBudget, following: Iterable[SeedBudget]) -> dict[str, float]:
     """Volume that is still to be sown of what each box holds once a field is sown: on later fields, from the same box."""
     wanted = {(box.box, box.contents): 0.0 for box in seed.boxes}

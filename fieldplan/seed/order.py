@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
+from fieldplan.facts import Money, fact
 from fieldplan.model.budget import Batch, BoxBudget, CarrierLine, Delivery, OrderLine, SeedBudget
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
+from fieldplan.model.plan import FieldPlan
 from fieldplan.model.seed import Component, Mix
-from fieldplan.units import shown_money
 
 _Lot = tuple[str, str]
 _ROUNDING = 1e-9
@@ -75,18 +76,25 @@ def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[Carr
     return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))
 
 
-def overage_notes(
-    delivered: Iterable[Delivery], order: Sequence[OrderLine], mixes: Mapping[str, Mix], mix_of: Mapping[str, str], drill: Drill
-) -> list[Note]:
+def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
+    """Ground drilled with each lot, in m²."""
+    ground_m2: dict[_Lot, float] = {}
+    for one in fields:
+        for lot in {(line.species, line.lot) for line in one.deliveries}:
+            ground_m2[lot] = ground_m2.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    return ground_m2
+
+
+def overage_notes(fields: Iterable[FieldPlan], order: Sequence[OrderLine], mixes: Iterable[Mix], drill: Drill) -> list[Note]:
     """For each box whose least level stays in it and is more than the overage asked for: what that costs in seed, bags and money.
 
-    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more than what is sown. ``mix_of`` names the mix of each field.
+    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more than what is sown.
     """
-    box_of = {(mix.name, one.species, one.lot): one.box for mix in mixes.values() for one in mix.components}
+    by_name = {mix.name: mix for mix in mixes}
+    box_of = {(mix.name, one.species, one.lot): one.box for mix in by_name.values() for one in mix.components}
     raised: dict[str, dict[_Lot, float]] = {}
     stays: dict[str, float] = {}
-    for one in delivered:
-        mix = mixes[mix_of[one.field_id]]
+    for mix, one in ((by_name[plan.seed.mix], one) for plan in fields for one in plan.deliveries):
         box = box_of[mix.name, one.species, one.lot]
         stays[box] = stays.get(box, 0.0) + one.stays_kg
         beyond = one.overage_kg - mix.overage_frac * one.sown_kg
@@ -99,20 +107,21 @@ def overage_notes(
 
 def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: float, lines: Mapping[_Lot, OrderLine]) -> Note:
     assert box is not None
-    bags = 0
+    n_bags = 0
     money: dict[str, float] = {}
     for lot, kg in lots.items():
         line = lines[lot]
         more = line.bags - math.ceil((line.need_kg - kg) / line.bag_kg - _ROUNDING)
-        bags += more
+        n_bags += more
         if line.price is not None and more:
             money[line.price.currency] = money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
-    cost = f"{bags} bag(s) more to buy" if bags else "no bag more to buy"
-    cost += "".join(f", {shown_money(amount, currency)}" for currency, amount in money.items())
-    given = "nobody gave it" if box.least_assumed else "as the job file gives it"
     more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
-        code="overage-raised", warning=bags > 0 and (box.least_assumed or more_kg > sown_kg), values={"stays_kg": stays_kg, "more_kg": more_kg},
-        told=f"The {box.name} box keeps its least level ({given}; sweep = true in [[drill.box]] says that the last bit is swept out): {{stays_kg}} of seed stays in it, {{more_kg}} beyond the overage asked for; "
-        f"{cost}. It comes out again when the box is emptied.",
+        code="overage-raised", warning=n_bags > 0 and (box.least_assumed or more_kg > sown_kg),
+        values={
+            "box": box.name, "stays_kg": stays_kg, "more_kg": more_kg,
+            "least_level": fact("least-level/assumed" if box.least_assumed else "least-level/given"),
+            "bags": fact("bags-more", n_bags=n_bags) if n_bags else fact("bags-more/none"),
+            "cost": tuple(Money(amount, currency) for currency, amount in money.items()),
+        },
     )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from fieldplan.facts import Value, fact
 from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
@@ -22,34 +23,20 @@ def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | Non
 
 def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
     yield from _on_tests(mix, on)
-    treated = ", ".join(one.species for one in mix.components if one.treated)
+    treated = tuple(one.species for one in mix.components if one.treated)
     if treated:
-        yield Note(code="seed-treated", told=(
-            f'Mix "{mix.name}" holds treated seed ({treated}): read the label, wear what it asks for, keep dust down, never use it '
-            "for food, feed or oil (source: fsa-treated); clean the boxes before untreated seed goes in."))  # fmt: skip
+        yield Note(code="seed-treated", values={"mix": mix.name, "species": treated}, sources=("fsa-treated",))
     yield from _on_conventions(mix)
-    blind = [
-        box.name for box in drill.boxes if box.metering_m3_per_m2 is None and any(one.box == box.name for one in mix.components)
-    ]
+    used = {one.box for one in mix.components}
+    blind = tuple(box.name for box in drill.boxes if box.metering_m3_per_m2 is None and box.name in used)
     if blind:
-        yield Note(code="metering-unknown", told=(
-            f'The job file gives no metering range for the {" and ".join(blind)} box: whether it can meter as little or as much by '
-            f'volume as mix "{mix.name}" asks for is not checked.'))  # fmt: skip
+        yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": blind})
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
-        yield Note(code="native-box", told=(
-            "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
-            "that the agitators stay free, and engage its own drive (common practice, no source)."))  # fmt: skip
+        yield Note(code="native-box", sources=("practice",))
         low, high, source = tables.machinery_range("speed for native seed")
         if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
-            yield Note(
-                code="native-speed",
-                told=f"Native seed is sown at {{low_m_per_s..high_m_per_s}} (source: {source}); this plan drives {{field_m_per_s}}.",
-                values={
-                    "low_m_per_s": low * MPH_M_PER_S,
-                    "high_m_per_s": high * MPH_M_PER_S,
-                    "field_m_per_s": field_speed_m_per_s,
-                },
-            )
+            values = {"low_m_per_s": low * MPH_M_PER_S, "high_m_per_s": high * MPH_M_PER_S, "field_m_per_s": field_speed_m_per_s}
+            yield Note(code="native-speed", values=values, sources=tuple(source.split(", ")))
 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
@@ -60,15 +47,12 @@ def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
         return
     old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > low]
     if old:
-        shown = ", ".join(f"{_lot(one)} {months} months" for one, months in old)
-        yield Note(code="test-old", told=(
-            f'Mix "{mix.name}": tested over {low:.0f} months before {on:%d %b %Y}: {shown}. Seed that crosses state lines must be tested '
-            f"within {low:.0f} months (source: {source}), state rules differ; live seed falls with age: ask for a newer test."))  # fmt: skip
-    ahead = ", ".join(_lot(one) for one, tested in dated if tested > on)
+        lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
+        values: dict[str, Value] = {"mix": mix.name, "n_most_months": int(low), "on": on, "lots": lots}
+        yield Note(code="test-old", values=values, sources=tuple(source.split(", ")))
+    ahead = tuple(_lot(one) for one, tested in dated if tested > on)
     if ahead:
-        yield Note(
-            code="test-ahead", told=f'Mix "{mix.name}": the date of test lies after {on:%d %b %Y}: {ahead}. Check the date.'
-        )
+        yield Note(code="test-ahead", values={"mix": mix.name, "on": on, "lots": ahead})
 
 
 def _lot(one: Component) -> str:
@@ -91,15 +75,13 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
     if not stands or max(stands.values()) <= _CONVENTIONS_APART * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
-    shown = ", ".join(f"{species} {{stand{n}_seeds_per_m2}}" for n, (species, _) in enumerate(ordered, start=1))
     low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions")
     yield Note(
         code="two-conventions",
-        told=f'The full stands in mix "{mix.name}" come from two conventions, of about {{low_seeds_per_m2}} and about {{high_seeds_per_m2}}, '
-        f"all live ({shown}): shares of them do not add to one stand. Give these rates in live seeds by area instead.",
         values={
+            "mix": mix.name,
             "low_seeds_per_m2": low / SQUARE_FOOT_M2,
             "high_seeds_per_m2": high / SQUARE_FOOT_M2,
-            **{f"stand{n}_seeds_per_m2": full for n, (_, full) in enumerate(ordered, start=1)},
+            "stands": tuple(fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered),
         },
     )

@@ -14,7 +14,9 @@ from pathlib import Path
 import numpy as np
 from shapely import MultiPoint, MultiPolygon, Polygon
 
-from fieldplan.coverage.cover import cover, drive_s
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import WorkingTerms
@@ -54,7 +56,7 @@ def _field(drawn: np.random.Generator) -> MultiPolygon | None:
 
 
 def _driven_s(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> float:
-    return drive_s(cover("field", field, rig, working, None, 0.0).legs, rig)
+    return drive_s(cover(Site(field_id="field", ground=field, rig=rig, working=working)).legs, rig)
 
 
 if __name__ == "__main__":

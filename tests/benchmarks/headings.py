@@ -22,8 +22,10 @@ from shapely import MultiPolygon
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.coverage.cover import cover, drive_s
+from fieldplan.coverage.cover import cover
 from fieldplan.coverage.heading import pass_costs_s
+from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.load import load_job
@@ -42,12 +44,12 @@ def _longest_edge_deg(ground: MultiPolygon) -> float:
     return float(np.degrees(np.arctan2(east, north)) % 180)
 
 
-def _best_of_180(ground: MultiPolygon, rig: Rig, working: WorkingTerms) -> list[float]:
+def _best_of_180(ground: MultiPolygon, rig: Rig) -> list[float]:
     inner = inset(ground, rig.rounds_for_u_turns * rig.width_m)
     if inner.is_empty:
         return [0.0]
     headings = np.array([heading_vector(float(degrees)) for degrees in range(180)])
-    cost = pass_costs_s(edges_of(inner), headings, rig, working.lift_over_m).reshape(180, 2).min(axis=1)
+    cost = pass_costs_s(edges_of(inner), headings, rig).reshape(180, 2).min(axis=1)
     return [float(degrees) for degrees in np.argsort(cost)[:5]]
 
 
@@ -55,12 +57,12 @@ def _drives(field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms
     """Minutes and percent double-sown for each choice."""
 
     def driven(**terms: object) -> tuple[float, float]:
-        got = cover(field_id, ground, rig, replace(working, **terms), None, 0.0)  # type: ignore[arg-type]
+        got = cover(Site(field_id=field_id, ground=ground, rig=rig, working=replace(working, **terms)))  # type: ignore[arg-type]
         return drive_s(got.legs, rig) / 60, got.audit.double_sown_m2 / ground.area * 100
 
     yield driven()
     yield driven(most_blocks=1)
-    yield min(driven(heading_deg=degrees) for degrees in _best_of_180(ground, rig, working))
+    yield min(driven(heading_deg=degrees) for degrees in _best_of_180(ground, rig))
     yield driven(heading_deg=_longest_edge_deg(ground))
     yield driven(heading_deg=0.0)
 

@@ -19,6 +19,7 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
@@ -54,7 +55,7 @@ def main() -> None:
         headland_loops(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
         marks.append(time.perf_counter())
         try:
-            coverage = cover(field.field_id, ground, rig, job.working, None, 0.0)
+            coverage = cover(Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working))
             marks.append(time.perf_counter())
             once = coverage.sowings[0]
             covered = swept(ground, once.headland, HeadlandGround.of(once.headland), once.blocks)

@@ -13,7 +13,7 @@ import time
 from pathlib import Path
 
 import pytest
-from conftest import ROOT, SAMPLES
+from conftest import ROOT, SAMPLES, unwrapped
 from pypdf import PdfReader
 
 from fieldplan.cli.main import exit_code
@@ -418,7 +418,7 @@ def test_a_list_of_requests_that_lost_a_row_is_named(tmp_path: Path, capsys: pyt
         "".join(row for row in requests.read_text().splitlines(keepends=True) if not row.startswith("R05")), encoding="utf-8"
     )
     assert exit_code(["season", "board", str(season), "--ledger", ledger, "--day", "2027-05-01"]) == 0
-    assert "Entries name R05, which the list of requests has not" in capsys.readouterr().out
+    assert "Entries name R05, which the list of requests has not" in unwrapped(capsys.readouterr().out)
 
 
 def test_the_ledger_as_csv_can_be_entered_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

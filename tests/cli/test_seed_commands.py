@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from conftest import ROOT, SAMPLES
+from conftest import ROOT, SAMPLES, unwrapped
 
 from fieldplan.cli.main import exit_code
 
@@ -73,14 +73,14 @@ def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[st
     assert card.count("[ ]") > 20
     assert "hydraulic" in card.lower()
     assert "rice hulls" in card
-    assert card.rstrip().endswith("do\nas they say.")
+    assert unwrapped(card).endswith("where they differ, do as they say.")
     assert "Treated seed" not in card
 
 
 def test_treated_seed_brings_its_cautions(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A lot marked treated puts the cautions for treated seed on the card."""
     assert exit_code(["setup", "--job", _job(tmp_path, ('lot = "QF-2214"', 'lot = "QF-2214"\ntreated = true'))]) == 0
-    assert "never food, feed or oil" in capsys.readouterr().out
+    assert "never food, feed or oil" in unwrapped(capsys.readouterr().out)
 
 
 def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,9 +97,9 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(tmp_path: Path, caps
     assert caught["error_frac"] == pytest.approx(0.2, abs=1e-5)
     assert caught["next_setting"] == pytest.approx(40, abs=1e-3)
     assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 0
-    assert "No next setting: the rate lies outside the rate chart in this gear range" in " ".join(capsys.readouterr().out.split())
+    assert "No next setting: the rate lies outside the rate chart in this gear range" in unwrapped(capsys.readouterr().out)
     assert exit_code(["setup", "--job", job]) == 0
-    assert "setting 45 by the rate chart, which only gets one close" in " ".join(capsys.readouterr().out.split())
+    assert "setting 45 by the rate chart, which only gets one close" in unwrapped(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(
@@ -160,7 +160,7 @@ def test_what_the_tables_add_is_said(
 ) -> None:
     """Old tests, boxes and counts from the table, mixed conventions: a note each."""
     assert exit_code(["plan", str(SAMPLES / "pivot.kml"), "--job", _job(tmp_path, *changes)]) == 0
-    assert said in " ".join(capsys.readouterr().out.split())
+    assert said in unwrapped(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(

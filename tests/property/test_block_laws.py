@@ -6,35 +6,27 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, box
+from strategies import notched_fields, slowly
 
 from fieldplan.coverage.blocks import cut_up
-from fieldplan.coverage.cover import cover, drive_s
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import WorkingTerms
 
-SLOWLY = settings(max_examples=10, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
-
-
-@st.composite
-def notched(draw: st.DrawFn) -> MultiPolygon:
-    """Rectangles less one or two smaller ones at their edges, turned anyhow."""
-    ground: shapely.Geometry = box(0, 0, draw(st.floats(250, 500)), draw(st.floats(200, 400)))
-    for _ in range(draw(st.integers(1, 2))):
-        x, y = draw(st.floats(-50, 400)), draw(st.sampled_from([-20.0, 150.0]))
-        ground = ground.difference(box(x, y, x + draw(st.floats(60, 200)), y + draw(st.floats(80, 250))))
-    ground = shapely.affinity.rotate(ground, draw(st.floats(0, 180)), origin=(0, 0))
-    return MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)])
+SLOWLY = slowly(10)
 
 
 @SLOWLY
-@given(field=notched())
+@given(field=notched_fields())
 def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """With blocks never slower than with one, and the audit closes all the same."""
-    free = cover("f", field, rig, working, None, 0.0)
-    one = cover("f", field, rig, replace(working, most_blocks=1), None, 0.0)
+    free = cover(Site(field_id="f", ground=field, rig=rig, working=working))
+    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1)))
     assert drive_s(free.legs, rig) <= drive_s(one.legs, rig) + 1e-6
     audit = free.audit
     closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
@@ -43,10 +35,10 @@ def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig
 
 
 @SLOWLY
-@given(field=notched(), most=st.integers(1, 4))
+@given(field=notched_fields(), most=st.integers(1, 4))
 def test_pieces_are_the_ground(field: MultiPolygon, most: int, rig: Rig) -> None:
     """Cutting loses no ground and counts none twice, and makes no more pieces than allowed."""
-    for pieces in cut_up(field.geoms, rig, 9.0, most):
+    for pieces in cut_up(field.geoms, replace(rig, lift_over_m=9.0), most):
         assert 1 < len(pieces) <= most
         assert sum(piece.area for piece in pieces) == pytest.approx(field.area, rel=1e-9)
         assert shapely.union_all(pieces).area == pytest.approx(field.area, rel=1e-9)
@@ -56,29 +48,34 @@ def test_blocks_share_one_limit_over_parts_and_many_armed_fields(rig: Rig, worki
     """Two Ls side by side: with room for three blocks one of them is cut. A comb: cuts that make too many pieces are passed over."""
     arms = Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])
     two = MultiPolygon([arms, shapely.affinity.translate(arms, 2000, 0)])
-    minutes = [drive_s(cover("f", two, rig, replace(working, most_blocks=most), None, 0.0).legs, rig) / 60 for most in (2, 3, 4)]
+    minutes = [
+        drive_s(cover(Site(field_id="f", ground=two, rig=rig, working=replace(working, most_blocks=most))).legs, rig) / 60
+        for most in (2, 3, 4)
+    ]
     assert minutes[0] > minutes[1] + 20 > minutes[2] + 40
     comb = shapely.union_all([box(0, 0, 600, 60), *(box(i * 100, 60, i * 100 + 55, 400) for i in range(6))])
-    assert [max(map(len, cut_up([comb], rig, 9.0, most)), default=1) <= most for most in (2, 3, 4, 8)] == [True] * 4
+    assert [max(map(len, cut_up([comb], replace(rig, lift_over_m=9.0), most)), default=1) <= most for most in (2, 3, 4, 8)] == [
+        True
+    ] * 4
 
 
 def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
     """A field of two long arms at a right angle is driven along each of them."""
     field = MultiPolygon([Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])])
-    got = cover("f", field, rig, working, None, 0.0)
+    got = cover(Site(field_id="f", ground=field, rig=rig, working=working))
     main = [block for block in got.sowings[0].blocks if block.runs.length_m > 2000]
     assert len(main) == 2
     assert abs(main[0].heading_deg - main[1].heading_deg) == pytest.approx(90, abs=0.1)
     assert "blocks-cut" in {note.code for note in got.notes}
-    one = cover("f", field, rig, replace(working, most_blocks=1), None, 0.0)
+    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1)))
     assert drive_s(got.legs, rig) < 0.9 * drive_s(one.legs, rig)
 
 
 def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) -> None:
     """Twice over: the second heading at a right angle, drilled ground doubles, each sowing covers the field."""
     field = MultiPolygon([box(0, 0, 400, 250)])
-    once = cover("f", field, rig, working, None, 0.0)
-    twice = cover("f", field, rig, replace(working, sowings=2), None, 0.0)
+    once = cover(Site(field_id="f", ground=field, rig=rig, working=working))
+    twice = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, sowings=2)))
     first, second = (sowing.blocks[0].heading_deg for sowing in twice.sowings)
     assert abs(first - second) == pytest.approx(90, abs=1e-6)
     assert twice.audit.drilled_m2 == pytest.approx(2 * once.audit.drilled_m2, rel=0.02)
@@ -105,9 +102,9 @@ def test_convex_fields_are_near_the_best_of_all_headings(
 ) -> None:
     """Of 180 headings driven in full none is more than 0.5 % quicker than the one chosen, be the field small, narrow or pointed."""
     field = MultiPolygon([Polygon(corners)])
-    chosen = drive_s(cover("f", field, rig, working, None, 0.0).legs, rig)
+    chosen = drive_s(cover(Site(field_id="f", ground=field, rig=rig, working=working)).legs, rig)
     all_of_them = [
-        drive_s(cover("f", field, rig, replace(working, heading_deg=float(degrees)), None, 0.0).legs, rig)
+        drive_s(cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, heading_deg=float(degrees)))).legs, rig)
         for degrees in range(180)
     ]
     assert chosen <= 1.005 * min(all_of_them)
@@ -118,18 +115,18 @@ def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: Wo
     whole = MultiPolygon([box(0, 0, 300, 200)])
     pond = Polygon([(140, 90), (170, 85), (160, 120)])
     for field, has in ((whole, False), (MultiPolygon([box(0, 0, 300, 200).difference(pond)]), True)):
-        audit = cover("f", field, rig, working, None, 0.0).audit
+        audit = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
         assert (audit.double_sown_by_cause_m2["obstacles"] > 1) == has
         assert sum(audit.double_sown_by_cause_m2.values()) == pytest.approx(audit.double_sown_m2)
 
 
 @SLOWLY
-@given(field=notched())
+@given(field=notched_fields())
 def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """Drilled and missed ground do not depend on left and right."""
-    here = cover("f", field, rig, replace(working, most_blocks=1), None, 0.0).audit
+    here = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1))).audit
     mirrored = MultiPolygon([shapely.affinity.scale(field, -1, 1, origin=(0, 0)).geoms[0]])
-    there = cover("f", mirrored, rig, replace(working, most_blocks=1), None, 0.0).audit
+    there = cover(Site(field_id="f", ground=mirrored, rig=rig, working=replace(working, most_blocks=1))).audit
     assert there.drilled_m2 == pytest.approx(here.drilled_m2, rel=0.01)
     assert there.missed_m2 / there.plantable_m2 == pytest.approx(here.missed_m2 / here.plantable_m2, abs=0.003)
 
@@ -137,15 +134,19 @@ def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, w
 def test_plans_say_how_far_turns_swing_out_and_what_holds_them(rig: Rig, working: WorkingTerms) -> None:
     """On a rectangle forward corners loop past the edge, backed ones do not; the rounds named do hold turns between oblique ends."""
     square = MultiPolygon([box(0, 0, 400, 250)])
-    assert "corners-swing-out" in {note.code for note in cover("f", square, rig, working, None, 0.0).notes}
+    assert "corners-swing-out" in {note.code for note in cover(Site(field_id="f", ground=square, rig=rig, working=working)).notes}
     backing = replace(rig, reverse_turns=True)
     assert not {"corners-swing-out", "turns-swing-out"} & {
-        note.code for note in cover("f", square, backing, working, None, 0.0).notes
+        note.code for note in cover(Site(field_id="f", ground=square, rig=backing, working=working)).notes
     }
     slanted = MultiPolygon([Polygon([(0, 0), (400, 0), (650, 250), (250, 250)])])
-    told = next(note for note in cover("f", slanted, rig, working, None, 0.0).notes if note.code == "turns-swing-out")
+    told = next(
+        note
+        for note in cover(Site(field_id="f", ground=slanted, rig=rig, working=working)).notes
+        if note.code == "turns-swing-out"
+    )
     rounds = int(told.values["n_rounds"])
-    held = cover("f", slanted, rig, replace(working, headland_rounds=rounds), None, 0.0)
+    held = cover(Site(field_id="f", ground=slanted, rig=rig, working=replace(working, headland_rounds=rounds)))
     assert "turns-swing-out" not in {note.code for note in held.notes}
 
 
@@ -153,7 +154,7 @@ def test_the_audit_agrees_with_an_overlay_of_every_swath(rig: Rig, working: Work
     """Double-sown, missed and outside ground from the union of all swaths one by one, rounded to a grid: the sums are the same."""
     corners = [(0, 0), (300, 20), (280, 160), (180, 150), (170, 240), (20, 220)]
     field = MultiPolygon([Polygon(corners, [[(90, 80), (130, 84), (110, 120)]])])
-    got = cover("f", field, rig, working, None, 0.0)
+    got = cover(Site(field_id="f", ground=field, rig=rig, working=working))
     swaths = got.sowings[0].swaths()
     union = shapely.union_all(swaths.grounds, grid_size=1e-5)
     drilled = shapely.area(swaths.grounds).sum()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from conftest import SAMPLES
 from hypothesis import given, settings
-from hypothesis import strategies as st
+from strategies import ledgers
 
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Entry, Fresh, Ground
@@ -29,47 +29,7 @@ KNOWN = Known(
 )  # fmt: skip
 
 
-@st.composite
-def every_season(draw: st.DrawFn) -> list[Fresh]:
-    """Loans of two drills one after the other, with payments, repairs, lost days, remarks, people turned away, slips put right and struck."""
-    rows: list[Fresh] = []
-
-    def add(kind: str, corrects: int | None = None, **typed: object) -> int:
-        rows.append(Fresh(kind=kind, typed={name: str(value) for name, value in typed.items()}, corrects=corrects))
-        return len(rows)
-
-    ids = draw(st.permutations(sorted(GROUNDS)))
-    for drill in ("ten foot", "prairie"):
-        day, tenths = LENDING.terms.opens, draw(st.integers(0, 5000))
-        for _ in range(draw(st.integers(0, 4))):
-            request, counted = ids.pop(), draw(st.integers(0, 900))
-            tenths += draw(st.integers(0, 3))
-            add("out", request=request, drill=drill, day=day, meter=f"{tenths / 10} ac")
-            if draw(st.booleans()):
-                add("sown", request=request, field="a", day=day, practice=draw(st.sampled_from(["x", "y"])))
-                add("sown", request=request, field="b", day=day, practice=draw(st.sampled_from(["x", "z"])))
-            day += timedelta(days=draw(st.integers(0, 4)))
-            tenths += counted
-            back = {"request": request, "day": day, "meter": f"{tenths / 10} ac"}
-            if draw(st.integers(0, 3)) == 0:
-                slip = add("in", **{**back, "meter": f"{tenths / 10 + 1} ac"})
-                add("in", corrects=slip, **back)
-            else:
-                add("in", **back)
-            if draw(st.booleans()):
-                add("paid", request=request, day=day, sum=f"${draw(st.integers(1, 400))}.50")
-            day += timedelta(days=1)
-        for k in range(draw(st.integers(0, 2))):
-            add("rain", drill=drill, day=LENDING.terms.closes + timedelta(days=k + 1))
-            number = add("repair", drill=drill, day=day, cost=f"${draw(st.integers(1, 90))}.10", what=f"part {k}")
-            if draw(st.integers(0, 2)) == 0:
-                add("strike", corrects=number, day=day, why="not ours")
-    for _ in range(draw(st.integers(0, 3))):
-        add("refused", request=ids.pop(), day=LENDING.terms.opens, why="no days left")
-    return rows
-
-
-@given(rows=every_season())
+@given(rows=ledgers(GROUNDS, LENDING.terms.opens, LENDING.terms.closes))
 @settings(max_examples=60, deadline=None)
 def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
     """Sums made here row by row, from what was typed, of rows that nothing corrects."""

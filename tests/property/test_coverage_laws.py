@@ -8,36 +8,27 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
+from strategies import slowly, star_fields
 
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.travel import TOLERANCE_M
 
-SLOWLY = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
-
-
-@st.composite
-def fields(draw: st.DrawFn) -> MultiPolygon:
-    """Star-shaped fields of 60 to 250 m with 5 to 12 corners, some with a pond."""
-    n = draw(st.integers(5, 12))
-    reach = draw(st.lists(st.floats(60, 250), min_size=n, max_size=n))
-    angle = np.linspace(0, 2 * np.pi, n, endpoint=False) + 0.1
-    outline = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
-    pond = shapely.Point(0, 0).buffer(draw(st.floats(8, 15)), quad_segs=3)
-    return MultiPolygon([outline.difference(pond) if draw(st.booleans()) and outline.contains(pond) else outline])
+SLOWLY = slowly(12)
 
 
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
-    return cover("f", field, rig, working, None, 0.0)
+    return cover(Site(field_id="f", ground=field, rig=rig, working=working))
 
 
 @SLOWLY
-@given(field=fields())
+@given(field=star_fields())
 def test_audit_closes_and_swaths_cover_what_is_not_missed(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """Drilled − double-sown − outside + missed = plantable to 0.01 %; a raster of points agrees with the missed share."""
     got = _covered(field, rig, working)
@@ -55,7 +46,7 @@ def test_audit_closes_and_swaths_cover_what_is_not_missed(field: MultiPolygon, r
 
 
 @SLOWLY
-@given(field=fields(), turn=st.floats(1, 179), move=st.floats(-500, 500))
+@given(field=star_fields(), turn=st.floats(1, 179), move=st.floats(-500, 500))
 def test_totals_stay_when_the_field_is_turned_and_moved(
     field: MultiPolygon, turn: float, move: float, rig: Rig, working: WorkingTerms
 ) -> None:
@@ -69,7 +60,7 @@ def test_totals_stay_when_the_field_is_turned_and_moved(
 
 
 @SLOWLY
-@given(field=fields())
+@given(field=star_fields())
 def test_transfers_keep_to_the_ground(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """No transfer leaves the ground by more than the tolerance, but for pass ends that lie past the edge."""
     got = _covered(field, rig, working)
@@ -83,7 +74,7 @@ def test_transfers_keep_to_the_ground(field: MultiPolygon, rig: Rig, working: Wo
 
 
 @SLOWLY
-@given(field=fields())
+@given(field=star_fields())
 def test_same_field_same_drive(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
     """The same input gives the same legs, and one leg starts where another ended."""
     one, two = _covered(field, rig, working), _covered(field, rig, working)

@@ -3,51 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
+from strategies import claims_on_drills
 
 pytest.importorskip("ortools")
 
 from fieldplan.season.claims import Claims, Run, served_by, tow_of
 from fieldplan.season.schedule import solve
 from fieldplan.season.swaps import swapped
-
-
-@st.composite
-def every_claims(draw: st.DrawFn) -> Claims:
-    """Up to 7 requests on 2 drills, in windows of a few days, in one to three levels, at places on a line; some may share their days."""
-    n = draw(st.integers(1, 7))
-    places = [draw(st.integers(0, 30)) * 1000 for _ in range(n)]
-    homes = [draw(st.integers(0, 30)) * 1000 for _ in range(2)]
-    level = [draw(st.integers(0, 2)) for _ in range(n)]
-    runs: list[Run] = []
-    for request in range(n):
-        ready, slack = draw(st.integers(0, 6)), draw(st.integers(0, 2))
-        for drill in range(2):
-            length, moved = draw(st.integers(1, 3)), draw(st.integers(0, 2))
-            if draw(st.integers(0, 4)):
-                runs += [
-                    Run(requests=(request,), drill=drill, first=ready + k, length=length, costs=(int(k == moved), k))
-                    for k in range(slack + 1)
-                ]
-    runs += [party for a, b in combinations(list(runs), 2) for party in _parties(draw, a, b)]
-    tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
-    return Claims(levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level], runs=runs, tow_m=tow)
-
-
-def _parties(draw: st.DrawFn, a: Run, b: Run) -> Iterator[Run]:
-    """Two that could begin on the same day may share it, one way round or either, for fewer days than one after the other."""
-    if a.requests != b.requests and (a.drill, a.first) == (b.drill, b.first) and draw(st.integers(0, 2)):
-        ways = draw(st.sampled_from([[(a, b)], [(b, a)], [(a, b), (b, a)]]))
-        for x, y in ways:
-            yield Run(
-                requests=(*x.requests, *y.requests), drill=a.drill, first=a.first,
-                length=draw(st.integers(min(a.length, b.length), a.length + b.length - 1)),
-                costs=tuple(p + q for p, q in zip(a.costs, b.costs, strict=True)),
-            )  # fmt: skip
 
 
 def _every(claims: Claims, request: int, given: list[Run], n: int) -> Iterator[list[Run]]:
@@ -76,7 +41,7 @@ def _worth(claims: Claims, given: list[Run]) -> tuple[int, ...]:
 
 
 @settings(max_examples=60, deadline=None)
-@given(every_claims())
+@given(claims_on_drills())
 def test_no_way_of_all_is_better(claims: Claims) -> None:
     """Served by level, two costs and towing are those of the best of every way there is; the bounds are met."""
     n = sum(map(len, claims.levels))

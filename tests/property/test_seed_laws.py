@@ -9,11 +9,12 @@ import pytest
 from conftest import SAMPLES, TODAY
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from strategies import lots
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.model.seed import Carrier, Component, Mix, Rate
+from fieldplan.model.seed import Carrier, Mix
 from fieldplan.planner import plan_job
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
@@ -23,27 +24,13 @@ LB_PER_AC = POUND_KG / ACRE_M2
 
 
 @st.composite
-def components(draw: st.DrawFn, number: int, hulls: Carrier) -> Component:
-    """A lot of any live share, weight and rate, in any box, with or without a carrier."""
-    box = draw(st.sampled_from(["grain", "native", "small"]))
-    live = draw(st.floats(0.05, 1))
-    return Component(
-        species=f"species {number}", box=box, lot=f"L{number}",
-        rate=Rate(value=draw(st.floats(0.05, 40)) * LB_PER_AC, basis=draw(st.sampled_from(["pls", "bulk"]))),
-        purity_frac=draw(st.floats(0.1, 1)), germination_frac=live * 0.7, hard_frac=0.0, dormant_frac=live * 0.3,
-        bulk_kg_per_m3=draw(st.floats(60, 900)), bag_kg=draw(st.floats(0.5, 30)),
-        carrier=hulls if box == "native" else None,
-    )  # fmt: skip
-
-
-@st.composite
 def plans(draw: st.DrawFn) -> Plan:
     """The sample parcels with mixes drawn at random, sown once or twice over, from boxes that are swept in the end or keep their least level."""
     n = draw(st.integers(1, 3))
     hulls = Carrier(name="rice hulls", bulk_kg_per_m3=116, volume_m3_per_m2=draw(st.floats(0.5, 3)) * BUSHEL_M3 / ACRE_M2)
-    lots = {mix.name: [draw(components(10 * m + i, hulls)) for i in range(n)] for m, mix in enumerate(JOB.mixes)}
+    drawn = {mix.name: [draw(lots(10 * m + i, hulls)) for i in range(n)] for m, mix in enumerate(JOB.mixes)}
     overage = draw(st.sampled_from([0.0, 0.05, 0.3]))
-    mixes = tuple(Mix(name=name, components=tuple(own), overage_frac=overage) for name, own in lots.items())
+    mixes = tuple(Mix(name=name, components=tuple(own), overage_frac=overage) for name, own in drawn.items())
     working = replace(JOB.working, sowings=draw(st.sampled_from([1, 1, 2])), most_blocks=1)
     boxes = tuple(replace(box, swept=draw(st.booleans())) for box in JOB.drill.boxes)
     drill = replace(JOB.drill, boxes=boxes)

@@ -10,6 +10,7 @@ from shapely import MultiPolygon, Polygon, box
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.order import drive_order, least_turning, level_turn_m, turning_m
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.job import WorkingTerms
@@ -30,7 +31,14 @@ from fieldplan.units import ACRE_M2
 def test_rectangles(a: float, b: float, w: float, r: int, ring_m: float, passes: int, inner_m: float, rig: Rig,
                     working: WorkingTerms) -> None:  # fmt: skip
     """Ring 2r(a + b) − 4r²w; passes ceil((b − 2rw)/w); double-sown (nw − (b − 2rw))(a − 2rw)."""
-    got = cover("f", MultiPolygon([box(0, 0, a, b)]), replace(rig, width_m=w), replace(working, headland_rounds=r), None, 0.0)
+    got = cover(
+        Site(
+            field_id="f",
+            ground=MultiPolygon([box(0, 0, a, b)]),
+            rig=replace(rig, width_m=w),
+            working=replace(working, headland_rounds=r),
+        )
+    )
     assert got.length_m("headland") == pytest.approx(ring_m, abs=0.005)
     assert got.n_passes == passes
     assert got.length_m("pass") == pytest.approx(inner_m, abs=0.005)
@@ -50,7 +58,7 @@ def test_oblique_pass_end(w: float, phi_deg: float, triangle_m2: float, rig: Rig
     lean = w / np.tan(np.radians(phi_deg))
     field = MultiPolygon([Polygon([(0, 0), (300, 0), (300 + lean, w), (lean, w)])])
     terms = replace(working, headland_rounds=0, heading_deg=90.0)
-    got = cover("f", field, replace(rig, width_m=w), terms, None, 0.0)
+    got = cover(Site(field_id="f", ground=field, rig=replace(rig, width_m=w), working=terms))
     assert got.audit.outside_m2 == pytest.approx(2 * triangle_m2, abs=0.002)
 
 
@@ -60,7 +68,9 @@ def test_quarter_section_cut_by_a_diagonal(rig: Rig, working: WorkingTerms) -> N
     halves = [[(0, 0), (side, 0), (side, side)], [(0, 0), (side, side), (0, side)]]
     terms = replace(working, headland_rounds=0, heading_deg=90.0)
     past = sum(
-        cover("f", MultiPolygon([Polygon(half)]), replace(rig, width_m=9.144), terms, None, 0.0).audit.outside_m2
+        cover(
+            Site(field_id="f", ground=MultiPolygon([Polygon(half)]), rig=replace(rig, width_m=9.144), working=terms)
+        ).audit.outside_m2
         for half in halves
     )
     assert past == pytest.approx(7358, abs=1)

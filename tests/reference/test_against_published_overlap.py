@@ -14,6 +14,7 @@ from conftest import PRACTICE
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import Job
 from fieldplan.plane.frame import frame_near
@@ -31,7 +32,7 @@ def test_share_sown_twice_lies_in_the_measured_range(job: Job) -> None:
     for field in load_fields(PRACTICE, ReadingTerms(place_is_right=True)).fields:
         ground = frame_near(field.ground).to_plane(field.ground)
         if ground.area > LEAST_FIELD_M2 and tags[field.field_id] != "corridor":
-            audit = cover(field.field_id, ground, rig, job.working, None, 0.0).audit
+            audit = cover(Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working)).audit
             shares[field.field_id] = audit.double_sown_m2 / ground.area
     assert len(shares) > 30
     assert min(shares.values()) > 0.001, shares

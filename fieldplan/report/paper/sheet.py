@@ -10,11 +10,11 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.paper.typeset import Paper, compiled
-from fieldplan.report.text.card import LAST_WORD, tractor_said
+from fieldplan.report.text.card import LAST_WORD, cited
 from fieldplan.report.text.seed_page import lot_name, parcel
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 
 MOST_FIELDS = 60
 """Fields of one PDF of field sheets."""
@@ -38,10 +38,10 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
     """A PDF of the set-up card."""
     names = list(dict.fromkeys(step.part for step in card.steps))
     return compiled("card", {
-        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(tractor_said(card, q)),
-        "cautions": [plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}.") for one in card.cautions],
+        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(said(card.tractor, q)),
+        "cautions": [plain(f"{said(one.says, q)}{cited(one.source)}.") for one in card.cautions],
         "parts": [
-            {"name": name, "steps": [{"text": plain(f"{filled(one.text, one.values, q)}{_cited(one.source)}"), "blank": one.blank}
+            {"name": name, "steps": [{"text": plain(f"{said(one.says, q)}{cited(one.source)}"), "blank": one.blank}
                                      for one in card.steps if one.part == name]}
             for name in names
         ],
@@ -102,10 +102,6 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
         for i, part in enumerate(one.deliveries)
     ]  # fmt: skip
     return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
-
-
-def _cited(source: str) -> str:
-    return {"": "", "practice": " *"}.get(source, f" [{source}]")
 
 
 def _sheets(asked: PlanAsked) -> dict[str, Writer]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from fieldplan.model.card import Card, CardStep
 from fieldplan.report.text.table import WIDTH, paragraph
+from fieldplan.report.words import saying
+from fieldplan.report.words.notes import values_as_data
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import filled
 
 _BLANK = "_" * 12
 LAST_WORD = "The maker's manual, the seed label and local rules come before this card; where they differ, do as they say."
@@ -15,11 +16,11 @@ LAST_WORD = "The maker's manual, the seed label and local rules come before this
 def card_page(card: Card, q: Quantities) -> str:
     """The card as text."""
     lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
-    lines += [plain(f"Tractor: {tractor_said(card, q)}")] if card.tractor else []
+    lines += [plain(f"Tractor: {tractor}")] if (tractor := saying.said(card.tractor, q)) else []
     lines += ["Date ____________   Who ____________   Acre meter out ____________"]
     lines += ["", "WHERE IT CAN HURT"]
     for caution in card.cautions:
-        lines += paragraph(f"{filled(caution.text, caution.values, q)}{_cited(caution.source)}.", bullet="! ")
+        lines += paragraph(f"{saying.said(caution.says, q)}{cited(caution.source)}.", bullet="! ")
     part = ""
     for step in card.steps:
         if step.part != part:
@@ -31,17 +32,13 @@ def card_page(card: Card, q: Quantities) -> str:
     return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
 
 
-def _cited(source: str) -> str:
+def cited(source: str) -> str:
+    """The mark of a source behind a step."""
     return {"": "", "practice": " *"}.get(source, f" [{source}]")
 
 
-def tractor_said(card: Card, q: Quantities) -> str:
-    """What the card says of the tractor."""
-    return filled(card.tractor, card.tractor_values, q)
-
-
 def _step(step: CardStep, q: Quantities) -> list[str]:
-    lines = paragraph(f"{filled(step.text, step.values, q)}{_cited(step.source)}", bullet="[ ] ")
+    lines = paragraph(f"{saying.said(step.says, q)}{cited(step.source)}", bullet="[ ] ")
     if not step.blank:
         return lines
     blank = f"{step.blank}: {_BLANK}"
@@ -58,12 +55,12 @@ def card_object(card: Card) -> dict[str, object]:
         "drill": card.drill,
         "mix": card.mix,
         "steps": [
-            {"part": one.part, "text": filled(one.text, one.values, us), "blank": one.blank, "source": one.source,
-             "values": dict(one.values)}
+            {"part": one.part, "text": saying.said(one.says, us), "blank": one.blank, "source": one.source,
+             "values": values_as_data(one.says.values)}
             for one in card.steps
         ],
         "cautions": [
-            {"text": filled(one.text, one.values, us), "source": one.source, "values": dict(one.values)} for one in card.cautions
+            {"text": saying.said(one.says, us), "source": one.source, "values": values_as_data(one.says.values)} for one in card.cautions
         ],
         "sources": [{"key": one.key, "title": one.title} for one in card.sources],
         "last_word": LAST_WORD,

@@ -354,8 +354,9 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_billed_hour": lambda _q, value, _: f"{value:.6g} h",
     "_billed_mile": lambda _q, value, _: f"{value:.6g} mi",
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
+    "_setting": lambda _q, value, _: significant(value, 3),
 }
 """How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
 square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
 ``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_billed_…``,
-as rate cards count; ``_plain``, a number of no unit."""
+as rate cards count; ``_plain``, a number of no unit; ``_setting``, a number on the scale of a drill."""

@@ -44,7 +44,7 @@ def hint_said(problem: Problem, q: Quantities) -> str:
     """What to try about a problem; empty if there is nothing to say."""
     if problem.cure is not None:
         return said(problem.cure, q)
-    return problem.told_hint if problem.told else _put(phrase(problem.code, problem.case).hint, [_with_where(problem)], q)
+    return _put(phrase(_key(problem)).hint, [_with_where(problem)], q)
 
 
 def in_words(thing: object, part: Part) -> str:
@@ -61,8 +61,7 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
     if isinstance(first, Problem):
         return _placed(first, template, q)
     places = tuple(first.places) if isinstance(first, Note) else ()
-    lenient = isinstance(first, Note) and bool(first.told)
-    text = _put(template, [_values(one) for one in group], q, kept=places, lenient=lenient)
+    text = _put(template, [_values(one) for one in group], q, kept=places)
     for name in places:
         text = text.replace(f"{{{name}}}", _places(cast(Sequence[Note], group), name))
     return f"{first.about}: {text}" if isinstance(first, Note) and first.about else text
@@ -72,25 +71,21 @@ def alike(thing: Saying) -> Hashable:
     """What things have in common that are said in one sentence: all but the quantities and places."""
     if isinstance(thing, Told):
         return thing.text, _shape(thing.values)
-    case = thing.case if isinstance(thing, Note | Problem) else ""
-    told = thing.told if isinstance(thing, Note | Problem) else ""
     sources = (thing.about, *thing.sources) if isinstance(thing, Note) else ()
     where = (thing.file, thing.about, thing.key) if isinstance(thing, Problem) else ()
-    return thing.code, case, told, sources, where, _shape(thing.values)
-
-
-def filled(text: str, values: Values, q: Quantities) -> str:
-    """A sentence of a table with its quantities in it; ``{catch}`` is the way of a catch, which is a round one in either units."""
-    return _put(text, [values], q, lenient=True).replace("{catch}", q.length(q.catch_m))
+    return _key(thing), sources, where, _shape(thing.values)
 
 
 def _template(thing: Saying, q: Quantities) -> str:
     if isinstance(thing, Told):
         return thing.text
-    if isinstance(thing, Note | Problem) and thing.told:
-        return thing.told
-    own = phrase(thing.code, thing.case if isinstance(thing, Note | Problem) else "")
+    own = phrase(_key(thing))
     return own.metric if own.metric and q.system == "metric" else own.text
+
+
+def _key(thing: Fact) -> str:
+    """Which phrase a fact has."""
+    return f"{thing.code}/{thing.case}" if isinstance(thing, Note | Problem) and thing.case else thing.code
 
 
 def _values(thing: Saying) -> Values:
@@ -113,11 +108,8 @@ def _with_where(problem: Problem) -> dict[str, Value]:
 
 def _placed(problem: Problem, template: str, q: Quantities) -> str:
     """The sentence of a problem after what it is about, with a full stop."""
-    if problem.told:
-        text = template
-    else:
-        text = _put(template, [_with_where(problem)], q)
-        text = text if text.endswith((".", "?", "…")) else f"{text}."
+    text = _put(template, [_with_where(problem)], q)
+    text = text if text.endswith((".", "?", "…")) else f"{text}."
     if any(place["name"] in _WHERE for place in _PLACE.finditer(template)):
         return text
     about = " ".join(part for part in (problem.about, problem.key) if part)
@@ -126,15 +118,13 @@ def _placed(problem: Problem, template: str, q: Quantities) -> str:
     return f"{problem.file}: {text}" if problem.file else text
 
 
-def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collection[str] = (), lenient: bool = False) -> str:
+def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collection[str] = ()) -> str:
     """A template with values in it, each as the range over all of ``each``.
 
     Parameters
     ----------
     kept
-        Names whose places stay as they are.
-    lenient
-        Leave what is not known as it is.
+        Names whose places stay as they are: what stands there is put in later.
 
     Raises
     ------
@@ -142,12 +132,15 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
         If the template names what is not there.
     """
 
+    def there(name: str) -> bool:
+        return name in kept or each[0].get(name, "") not in ("", ())
+
     def segment(found: re.Match[str]) -> str:
-        return found[1] if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1])) else ""
+        return found[1] if all(there(place["name"]) for place in _PLACE.finditer(found[1])) else ""
 
     def shown(place: re.Match[str]) -> str:
         names = (place["name"], place["to"] or place["name"])
-        if names[0] in kept or (lenient and not all(name in own for name in names for own in each)):
+        if names[0] in kept:
             return place[0]
         lows, highs = ([own[name] for own in each] for name in names)
         if place["many"] is not None:
@@ -155,7 +148,7 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
         digits = None if place["digits"] is None else int(place["digits"])
         if isinstance(lows[0], tuple) and not names[0].endswith("_lonlat"):
             members = _apart(list(zip(*cast(list[tuple[Value, ...]], lows), strict=True)))
-            return (", " if place["by"] is None else place["by"]).join(_shown(names, one, one, digits, q) for one in members)
+            return (place["by"] or ", ").join(_shown(names, one, one, digits, q) for one in members)
         return _shown(names, lows, highs, digits, q)
 
     return _PLACE.sub(shown, _OPTIONAL.sub(segment, template))

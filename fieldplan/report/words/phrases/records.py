@@ -135,12 +135,12 @@ _PAPERS: dict[str, Phrase] = {
     "board-column": Phrase('The list of requests has no column "{column}"', hint="columns: {columns}"),
     "return-missing": Phrase("the drill's return"),
     "lots-lack": Phrase("{line} (lot {lots})"),
-    "test-old": Phrase(
+    "test-old/packet": Phrase(
         "lot {lot} was tested on {tested_typed_day}, more than {n_months} months before it was sown (source: {sources})"
     ),
     "test-late": Phrase("lot {lot} was tested on {tested_typed_day}, after it was sown"),
     "seed-not-sown": Phrase("lot {lot} went into field {field}, which is not down as sown"),
-    "sown-outside": Phrase(
+    "sown-outside/packet": Phrase(
         "field {field} was sown on {sown_typed_day}, outside {ready_typed_day} to {until_typed_day}, the days of the request"
     ),
 }

@@ -28,12 +28,12 @@ ROOMS: Mapping[str, Mapping[str, Phrase]] = {
 PHRASES: Mapping[str, Phrase] = {key: phrase for room in ROOMS.values() for key, phrase in room.items()}
 
 
-def phrase(code: str, case: str = "") -> Phrase:
-    """The phrase of a code and case.
+def phrase(key: str) -> Phrase:
+    """The phrase of a code, or of a ``code/case``.
 
     Raises
     ------
     KeyError
         If nothing is said of it: a fault of fieldplan.
     """
-    return PHRASES[f"{code}/{case}" if case else code]
+    return PHRASES[key]

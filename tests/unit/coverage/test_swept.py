@@ -8,6 +8,7 @@ from shapely import MultiPolygon, box
 
 from fieldplan.coverage import swept as module
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.job import WorkingTerms
@@ -16,14 +17,14 @@ from fieldplan.model.job import WorkingTerms
 def test_a_lost_swath_is_found_again(monkeypatch: pytest.MonkeyPatch, rig: Rig, working: WorkingTerms) -> None:
     """An overlay that drops the last polygon unless it is rounded to a grid: nothing is reported missed all the same."""
     field = MultiPolygon([box(0, 0, 300, 200)])
-    right = cover("f", field, rig, working, None, 0.0).audit
+    right = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     whole = shapely.union_all
 
     def losing(polygons: list[shapely.Polygon], grid_size: float | None = None) -> shapely.Geometry:
         return whole(polygons[:-1] if grid_size is None else polygons, grid_size=grid_size)
 
     monkeypatch.setattr(module.shapely, "union_all", losing)
-    found = cover("f", field, rig, working, None, 0.0).audit
+    found = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
     assert found.double_sown_m2 == pytest.approx(right.double_sown_m2, abs=0.5)
 
@@ -31,4 +32,4 @@ def test_a_lost_swath_is_found_again(monkeypatch: pytest.MonkeyPatch, rig: Rig, 
 def test_a_field_that_no_swath_fits_on_is_refused(rig: Rig, working: WorkingTerms) -> None:
     """Nothing is sown, all is missed: that is said, not stumbled over."""
     with pytest.raises(PlanError, match="nowhere as wide"):
-        cover("f", MultiPolygon([box(0, 0, 1.0, 40.0)]), rig, working, None, 0.0)
+        cover(Site(field_id="f", ground=MultiPolygon([box(0, 0, 1.0, 40.0)]), rig=rig, working=working))

@@ -1,0 +1,64 @@
+"""A field from degrees to the plane: what the drill covers of it, or that it covers nothing and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shapely import MultiPolygon, Point
+
+from fieldplan.coverage.astray import places_kept
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.terms import Rig
+from fieldplan.errors import PlanError
+from fieldplan.model.coverage import Coverage
+from fieldplan.model.field import Field
+from fieldplan.model.job import Job
+from fieldplan.model.notes import Note
+from fieldplan.plane.frame import Frame
+
+
+def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
+    """The coverage of a field in its frame.
+
+    A field that the drill cannot work on is planned as what it is: nothing is driven there, all of its plantable ground is missed,
+    and a note says why. Where all of it was cut out, that was said before.
+    """
+    ground = frame.to_plane(field.plantable)
+    if ground.is_empty:
+        return _undriven(field, job, frame, ground, ())
+    try:
+        return _driven(field, job, frame, ground)
+    except PlanError as error:
+        notes = tuple(why_nothing(field.field_id, problem, ground) for problem in error.problems)
+        return _undriven(field, job, frame, ground, notes)
+
+
+def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Coverage:
+    """The coverage of a field that the drill can work on."""
+    terms, astray = places_kept(field, job.terms_for(field.field_id))
+    gate, centre = terms.gate or field.gate_lonlat, ground.centroid
+    coverage = cover(Site(
+        field_id=field.field_id, ground=ground, rig=Rig.of(job.drill, job.working), working=job.working,
+        gate=frame.to_plane(Point(gate)) if gate else None,
+        convergence_deg=frame.convergence_deg(centre.x, centre.y),
+        excluded=tuple(frame.to_plane(one.ground) for one in field.excluded),
+    ))  # fmt: skip
+    notes = (*astray, *parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes))
+    return replace(coverage, notes=notes)
+
+
+def _undriven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]) -> Coverage:
+    """The coverage of a field on which nothing is drilled; for a gate, a corner."""
+    corner = frame.to_plane(Point(field.ground.geoms[0].exterior.coords[0][:2]))
+    return nothing_driven(ground, job.drill.effective_width_m, job.working.sowings, corner, notes)
+
+
+def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
+    """The note about missed ground, with where the largest piece of it lies; any other as it is."""
+    pieces = coverage.audit.missed_ground.geoms
+    if note.code != "ground-missed" or not pieces:
+        return note
+    at = max(pieces, key=lambda piece: piece.area).representative_point()
+    return replace(note, places={"piece": frame.point_to_lonlat(at.x, at.y)})

@@ -1,0 +1,142 @@
+"""What every way of driving a field shares: the outline it is laid out on, and the headland."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.poses import pose_after
+from fieldplan.coverage.sequence import sides_in_turn
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.swept import HeadlandGround
+from fieldplan.errors import PlanError
+from fieldplan.model.coverage import Array, Lines, Loop
+from fieldplan.plane.offsets import inset, polygons_of
+
+THIN_M = 0.01
+"""The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
+MOST_VERTICES = 20_000
+MOST_THINNED_M = 1.0
+LEAST_BLOCK_M2 = 1.0
+MOST_HOLES, MOST_PARTS = 250, 1_000
+"""More take minutes to hours: a drive looks for ways round each hole, and over each part, from every other."""
+ALMOST_CONVEX_FRAC = 0.999
+"""A field that fills this share of its convex hull is almost convex: headings all round are tried."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """A site with its headland, before any pass is laid.
+
+    Parameters
+    ----------
+    thinned, thinned_m
+        A copy of the outline for the layout, and how far its edge may lie from the full one.
+    around, n_driven_over
+        The same with the holes filled in that are too small to go round, and how many those are: where to drive.
+    sides_first
+        The sides of the headland in their order, if it is sown first.
+    surroundings
+        What they then mean for the passes.
+    """
+
+    site: Site
+    thinned: MultiPolygon
+    thinned_m: float
+    around: MultiPolygon
+    n_driven_over: int
+    loops: tuple[Loop, ...]
+    headland: HeadlandGround
+    sides_first: Lines | None
+    surroundings: Surroundings | None
+
+    @cached_property
+    def almost_convex(self) -> bool:
+        """Whether the field fills almost all of its convex hull."""
+        return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
+
+    def inner(self) -> list[Polygon]:
+        """The parts of the ground inside the headland; where no round of it fits and nothing is left inside, those that a pass fits on."""
+        width_m = self.site.rig.width_m
+        inside = inset(self.around, self.site.rounds_wanted * width_m)
+        parts = [part for part in inside.geoms if part.area >= LEAST_BLOCK_M2]
+        if parts or self.loops:
+            return parts
+        return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
+
+
+def lay_out(site: Site) -> Layout:
+    """The layout of a site.
+
+    Raises
+    ------
+    PlanError
+        If the ground is in more parts, or has more holes, than a drive can be laid over in a minute or so.
+    """
+    thinned, thinned_m = _thinned(site.ground)
+    around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
+    _refuse_scattered(site.field_id, around)
+    loops = headland_loops(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
+    # only where the headland is sown first is it known before the passes are
+    sides_first = sides_in_turn(loops, site.gate_xy) if site.working.headland_first and loops else None
+    return Layout(
+        site=site, thinned=thinned, thinned_m=thinned_m, around=around, n_driven_over=n_driven_over, loops=loops,
+        headland=HeadlandGround.of(loops), sides_first=sides_first,
+        surroundings=None if sides_first is None else _surroundings(site, around, sides_first),
+    )  # fmt: skip
+
+
+def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
+    n_holes, n_parts = sum(len(part.interiors) for part in around.geoms), len(around.geoms)
+    if n_holes > MOST_HOLES or n_parts > MOST_PARTS:
+        raise PlanError.of(
+            "field-scattered", about=f'field "{field_id}"', n_parts=n_parts, n_holes=n_holes, n_most_parts=MOST_PARTS,
+            n_most_holes=MOST_HOLES,
+        )  # fmt: skip
+
+
+def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
+    """A copy for the layout, and how far its edge may lie from the full outline's.
+
+    One centimetre takes almost every vertex that does not matter; only outlines noisier than that are thinned on.
+    """
+    thinned, tolerance_m = polygons_of(shapely.simplify(ground, THIN_M)), THIN_M
+    while shapely.get_num_coordinates(thinned) > MOST_VERTICES and tolerance_m < MOST_THINNED_M:
+        tolerance_m *= 2
+        thinned = polygons_of(shapely.simplify(ground, tolerance_m))
+    return thinned, tolerance_m
+
+
+def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]) -> tuple[MultiPolygon, int]:
+    """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
+    if not shapely.get_num_interior_rings(shapely.get_parts(ground)).any():
+        return ground, 0
+    parts, n_filled = [], 0
+    kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
+    for part in ground.geoms:
+        holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)]
+        n_filled += len(part.interiors) - len(holes)
+        parts.append(Polygon(part.exterior, holes))
+    return MultiPolygon(parts), n_filled
+
+
+def _surroundings(site: Site, around: MultiPolygon, sides_first: Lines) -> Surroundings:
+    """What comes before and after the passes where the headland is sown first."""
+    gate = site.gate_xy
+    return Surroundings(
+        comes_from=pose_after(sides_first[-1]),
+        sowing_starts=np.array(sides_first[0].coords[0]),
+        gates=gates_of(around) if gate is None else gate[None, :],
+    )
+
+
+def gates_of(ground: MultiPolygon) -> Array:
+    """Corners of the outline, (n, 2), any of which may be taken as the gate."""
+    return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))

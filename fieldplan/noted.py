@@ -1,0 +1,39 @@
+"""What a plan says beside its figures: every note, in the order in which it is read, and the sources that it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.notes import Note
+from fieldplan.model.plan import Plan
+from fieldplan.seed.order import ground_by_lot, overage_notes
+from fieldplan.seed.tags import tag_notes
+from fieldplan.work.doubts import day_doubts, order_doubts
+from fieldplan.work.findings import Work, booking_findings, tractor_findings
+from fieldplan.work.sources import sources_of
+from fieldplan.work.standing_notes import standing_notes
+
+
+def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
+    """The plan with its notes and sources."""
+    notes = tuple(_notes(plan, boundary, work))
+    return replace(plan, notes=notes, sources=sources_of(notes, plan.cost, plan.tractor))
+
+
+def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
+    job, driven = plan.job, plan.driven
+    yield from booking_findings(plan.booking, job.booking, work)
+    yield from tractor_findings(plan.tractor)
+    yield from boundary.notes
+    yield from job.notes
+    yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
+    sown = [mix for name in dict.fromkeys(one.seed.mix for one in driven) for mix in job.mixes if mix.name == name]
+    for mix in sown:
+        yield from tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today)
+    yield from day_doubts(job.booking, sown, plan.today)
+    yield from order_doubts(plan.order, sown, ground_by_lot(plan.fields))
+    for one in plan.fields:
+        yield from (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)
+    yield from standing_notes(job, driven)

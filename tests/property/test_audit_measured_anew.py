@@ -1,0 +1,77 @@
+"""The audit against ground measured anew from the legs of the drive, and against points thrown at the field: nothing of its own."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from conftest import SAMPLES
+from hypothesis import given
+from shapely import MultiPolygon
+from strategies import notched_fields, slowly, star_fields
+
+from fieldplan.boundary.load import load_fields
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.field import cover_field
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Coverage
+from fieldplan.model.job import Job, WorkingTerms
+from fieldplan.plane.frame import frame_near
+
+SIGMAS = 5.0
+SLOWLY = slowly(6)
+
+
+def _agrees(ground: MultiPolygon, got: Coverage, cell_m: float) -> None:
+    """Bands as wide as the drill along every sown leg: their union, and points thrown at them, one into each cell of a grid.
+
+    A cell that no edge of a band runs through is counted right. One that an edge runs through is off by at most half a cell's
+    standard deviation, so a sum is off by about cell² × √(cells on edges / 4).
+    """
+    assert len(got.sowings) == 1
+    width_m, audit = got.drill_width_m, got.audit
+    sown = [leg for leg in got.legs if leg.sown]
+    assert audit.drilled_m2 == pytest.approx(sum(leg.length_m for leg in sown) * width_m, rel=1e-9)
+    bands = shapely.buffer([leg.line for leg in sown], width_m / 2, cap_style="flat", join_style="mitre")
+    union = shapely.union_all(bands, grid_size=1e-5)
+    assert audit.missed_m2 == pytest.approx(ground.difference(union).area, rel=0.01, abs=1.0)
+    assert audit.outside_m2 == pytest.approx(union.difference(ground).area, rel=0.01, abs=1.0)
+    off_m2 = SIGMAS * cell_m**2 * np.sqrt((shapely.length(bands).sum() + ground.length) / cell_m / 4)
+    west, south, east, north = shapely.total_bounds([*bands, ground])
+    x, y = np.meshgrid(np.arange(west, east, cell_m), np.arange(south, north, cell_m))
+    thrown = np.random.default_rng(1).random((2, *x.shape)) * cell_m
+    x, y = (x + thrown[0]).ravel(), (y + thrown[1]).ravel()
+    points, _ = shapely.STRtree(bands).query(shapely.points(x, y), predicate="intersects")
+    times = np.bincount(points, minlength=len(x))
+    inside = shapely.contains_xy(ground, x, y)
+    covered_m2 = audit.plantable_m2 - audit.missed_m2 + audit.outside_m2
+    for measured, said in (
+        (times.sum(), audit.drilled_m2),
+        (np.maximum(times - 1, 0).sum(), audit.double_sown_m2),
+        ((times > 0).sum(), covered_m2),
+        (inside.sum(), audit.plantable_m2),
+    ):
+        assert measured * cell_m**2 == pytest.approx(said, abs=off_m2)
+
+
+@SLOWLY
+@given(field=star_fields())
+def test_the_audit_is_what_the_drive_covers_on_star_shaped_fields(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """Missed, outside, sown twice and drilled, each by itself."""
+    _agrees(field, cover(Site(field_id="f", ground=field, rig=rig, working=working)), cell_m=1.0)
+
+
+@SLOWLY
+@given(field=notched_fields())
+def test_the_audit_is_what_the_drive_covers_on_notched_fields(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+    """The same where fields are cut into blocks."""
+    _agrees(field, cover(Site(field_id="f", ground=field, rig=rig, working=working)), cell_m=1.5)
+
+
+@pytest.mark.parametrize("name", ["farm.geojson", "pivot.kml", "ponds.gpkg", "restoration.zip"])
+def test_the_audit_is_what_the_drive_covers_on_sample_fields(name: str, job: Job) -> None:
+    """The first two fields of each sample."""
+    for field in load_fields(SAMPLES / name).fields[:2]:
+        frame = frame_near(field.ground)
+        _agrees(frame.to_plane(field.plantable), cover_field(field, job, frame), cell_m=3.0)
