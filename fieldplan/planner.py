@@ -248,7 +248,7 @@ def _sown_m2(fields: Iterable[FieldPlan]) -> dict[tuple[str, str], float]:
 
 
 def _share_range(key: str) -> tuple[float, float]:
-    low, high, _ = tables.machinery_range(key)
+    low, high, _ = tables.machinery_range(key, "%")
     return low / 100, high / 100
 
 

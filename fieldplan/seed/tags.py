@@ -39,7 +39,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
         yield Note(code="native-box", told=(
             "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
             "that the agitators stay free, and engage its own drive (common practice, no source)."))  # fmt: skip
-        low, high, source = tables.machinery_range("speed for native seed")
+        low, high, source = tables.machinery_range("speed for native seed", "mph")
         if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
             yield Note(
                 code="native-speed",
@@ -54,7 +54,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
-    low, _, source = tables.machinery_range("months a test holds")
+    low, _, source = tables.machinery_range("months a test holds", "months")
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
     if on is None or not dated:
         return
@@ -92,7 +92,7 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
     shown = ", ".join(f"{species} {{stand{n}_seeds_per_m2}}" for n, (species, _) in enumerate(ordered, start=1))
-    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions")
+    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/ft2")
     yield Note(
         code="two-conventions",
         told=f'The full stands in mix "{mix.name}" come from two conventions, of about {{low_seeds_per_m2}} and about {{high_seeds_per_m2}}, '

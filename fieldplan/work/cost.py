@@ -63,7 +63,7 @@ def job_cost(
         unknown.append(f"seed of {len(order) - len(priced)} lot(s) (price)")
     if len(known) < len(priced):
         unknown.append(f"seed of {len(priced) - len(known)} lot(s) priced in another currency")
-    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass")
+    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass", "gal/ac")
     per_m2 = (low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2)
     fuel_m3 = (acres_m2["meter"] * per_m2[0], acres_m2["meter"] * per_m2[1])
     if terms.fuel_price_per_m3 is None:

@@ -12,7 +12,7 @@ from fieldplan.tables import read as tables
 
 def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     """The notes of a job, whose clock holds what was counted on its fields."""
-    low, high, source = tables.machinery_range("seeding field efficiency")
+    low, high, source = tables.machinery_range("seeding field efficiency", "%")
     return [
         Note(code="acres-flat", told="Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."),
         *([] if job.booking.persistence_frac else [Note(code="fit-days-independent", told="The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower (persistence in [booking] takes them into account).")]),

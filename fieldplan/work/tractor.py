@@ -64,8 +64,8 @@ def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
 
 def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
     """Tractor size by the width of drill, and what the drill takes up: two different numbers."""
-    low, high, source = tables.machinery_range("tractor size for a no-till drill")
-    takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up")
+    low, high, source = tables.machinery_range("tractor size for a no-till drill", "hp/ft")
+    takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up", "hp/ft")
     a_m = drill.effective_width_m * _W_PER_M
     values = {"drill_width_m": drill.effective_width_m, "least_w": low * a_m, "most_w": high * a_m,
               "takes_least_w": takes_low * a_m, "takes_most_w": takes_high * a_m}  # fmt: skip
@@ -109,7 +109,7 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     )
     if have is None:
         if need is None:
-            most_hp, _, source = tables.machinery_range("drawbar of category 2 or less")
+            most_hp, _, source = tables.machinery_range("drawbar of category 2 or less", "hp")
             text = "not said; a pin hitch on the drawbar, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
             return TractorCheck(about="hitch", verdict="ask", text=text, source=source, values={"most_w": most_hp * HORSEPOWER_W})
         return TractorCheck(about="hitch", verdict="ask", text=f"not said; {asks}", source=source)
@@ -136,7 +136,7 @@ def _ballast(drill: Drill) -> TractorCheck:
 
 
 def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
-    limit_ft, _, source = tables.machinery_range("road width without being a wide load")
+    limit_ft, _, source = tables.machinery_range("road width without being a wide load", "ft")
     values = {"limit_m": limit_ft * FOOT_M}
     if drill.transport_width_m is None:
         text = "transport width not said; over {limit_m:1} is a wide load in many places: measure gates and bridges too"
@@ -146,7 +146,7 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
         text = f"{{transport_m:1}}, {'over' if over else 'within'} {{limit_m:1}}; state rules differ; measure gates and bridges"
         values["transport_m"] = drill.transport_width_m
         yield TractorCheck(about="road width", verdict="warn" if over else "pass", text=text, source=source, values=values)
-    top_mph, _, source = tables.machinery_range("towing speed")
+    top_mph, _, source = tables.machinery_range("towing speed", "mph")
     top = top_mph * MPH_M_PER_S
     fast = towing_speed_m_per_s > top * (1 + 1e-9)
     yield TractorCheck(
@@ -167,7 +167,7 @@ def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[Tractor
 
 
 def _slope(slopes: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
-    limit, _, source = tables.machinery_range("steepest ground to drill")
+    limit, _, source = tables.machinery_range("steepest ground to drill", "%")
     for name, slope in slopes:
         steep = slope * 100 >= limit
         text = f"{name}: {{slope_frac}}, {'at or over' if steep else 'under'} the {{limit_frac:1}} (3:1) where drills slide"

@@ -104,8 +104,8 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
 
 
 def _yardstick(q: Quantities) -> str:
-    low, high, source = tables.machinery_range("acres a drill sows in a year")
-    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    low, high, source = tables.machinery_range("acres a drill sows in a year", "ac")
+    other, _, wider = tables.machinery_range("acres a wider drill sows in a year", "ac")
     return (
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."

@@ -36,8 +36,8 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
-    low, high, source = tables.machinery_range("acres a drill sows in a year")
-    other, _, wider = tables.machinery_range("acres a wider drill sows in a year")
+    low, high, source = tables.machinery_range("acres a drill sows in a year", "ac")
+    other, _, wider = tables.machinery_range("acres a wider drill sows in a year", "ac")
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
