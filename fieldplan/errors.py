@@ -8,7 +8,8 @@ The whole tree::
     ├── InputError              3   a file or value cannot be used
     │   ├── BoundaryError       3   the boundary file
     │   ├── JobFileError        3   the job file
-    │   └── QuantityError       3   a quantity written as text
+    │   ├── QuantityError       3   a quantity written as text
+    │   └── TableError          3   a table of this installation, which somebody has changed
     ├── OutputError             3   the disk or stream that results go to takes no more
     └── PlanError               4   the input is fine and no plan is possible
 
@@ -143,6 +144,10 @@ class JobFileError(InputError):
 
 class QuantityError(InputError):
     """A quantity written as text cannot be understood."""
+
+
+class TableError(InputError):
+    """A row of a table of this installation cannot be used: somebody has changed it."""
 
 
 class OutputError(FieldplanError):

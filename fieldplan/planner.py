@@ -172,5 +172,5 @@ def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
 
 
 def _share_range(key: str) -> tuple[float, float]:
-    low, high, _ = tables.machinery_range(key)
+    low, high, _ = tables.machinery_range(key, "%")
     return low / 100, high / 100

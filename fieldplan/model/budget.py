@@ -230,11 +230,16 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
-    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but what stays, sows."""
+    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but what stays, sows.
+
+    ``found`` says when a drill did so, and ``source`` is the key of who says it.
+    """
 
     mix: str
     box: str
     heavy_frac: float
+    found: str
+    source: str
     planned_m2: float
     fill_m2: float
     seed_m2: float

@@ -39,7 +39,7 @@ class WorkingTerms:
     sowings: int = 1
     seed_follows: bool = False
     break_s: float = 0.0
-    break_every_s: float = 4 * 3600.0
+    break_every_s: float
 
     def __post_init__(self) -> None:
         """Check ranges."""

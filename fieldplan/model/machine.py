@@ -105,11 +105,11 @@ class Drill:
     row_spacing_m: float
     turning_radius_m: float
     pass_overlap_m: float = 0.0
-    follows_bend_deg: float = 30.0
+    follows_bend_deg: float
     reverse_turns: bool = False
     boxes: tuple[SeedBox, ...] = ()
     wheel_circumference_m: float | None = None
-    notch_depth_m: float = 0.00635
+    notch_depth_m: float
     transport_width_m: float | None = None
     weight_kg: float | None = None
     min_pto_power_w: float | None = None

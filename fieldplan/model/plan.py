@@ -117,6 +117,11 @@ class Plan:
     notes: tuple[Note, ...] = ()
     sources: tuple[Source, ...] = ()
 
+    def run_out(self, mix: str, box: str) -> RunOut:
+        """Where the seed of a box ends if it sows heavy: of the published degrees the one in the middle."""
+        own = [one for one in self.run_outs if (one.mix, one.box) == (mix, box)]
+        return own[len(own) // 2]
+
     @property
     def driven(self) -> tuple[FieldPlan, ...]:
         """The fields on which something is drilled."""

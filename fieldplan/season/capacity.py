@@ -18,9 +18,8 @@ from fieldplan.season.plan import season_of
 from fieldplan.season.turns import levels_of
 from fieldplan.season.weather import chances_of
 from fieldplan.season.windows import working_days
+from fieldplan.tables import read as tables
 
-WIDER = 1.5
-"""How much wider the wider drill is that is tried."""
 SEED = 20_270
 """Each season is put through the same weathers, so that differences between them are not of the draw."""
 
@@ -97,7 +96,7 @@ def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
 
 def _wider(drill: SeasonDrill) -> SeasonDrill:
     """The same drill with more rows; boxes grow with it, so that stops for seed stay as far apart."""
-    rows = math.ceil(drill.job.drill.rows * WIDER)
+    rows = math.ceil(drill.job.drill.rows * tables.machinery_range("a wider drill has", "times")[0])
     share = rows / drill.job.drill.rows
     boxes = tuple(replace(box, volume_m3=box.volume_m3 * share) for box in drill.job.drill.boxes)
     return replace(drill, job=replace(drill.job, drill=replace(drill.job.drill, rows=rows, boxes=boxes)))

@@ -24,12 +24,12 @@ def run_outs(sown: Iterable[tuple[str, BoxBudget, float]], order: Sequence[Order
         area_m2 = boxes.get((mix, box.box), (box, 0.0))[1]
         boxes[mix, box.box] = (box, area_m2 + drilled_m2)
     lasts = {(line.species, line.lot): (line.ordered_kg - line.stays_kg) / line.sown_kg for line in order if line.sown_kg > 0}
-    heavy = [float(row["low"]) / 100 for row in tables.rows("machinery") if row["key"] == "sows heavy"]
+    heavy = tables.machinery_values("sows heavy", "%")
     return tuple(
         RunOut(
-            mix=mix, box=box_name, heavy_frac=frac, planned_m2=area_m2, fill_m2=box.area_per_fill_m2 / (1 + frac),
+            mix=mix, box=box_name, heavy_frac=(frac := percent / 100), found=found, source=source, planned_m2=area_m2, fill_m2=box.area_per_fill_m2 / (1 + frac),
             seed_m2=area_m2 * min(lasts[one.species, one.lot] for one in box.components) / (1 + frac),
         )
         for (mix, box_name), (box, area_m2) in boxes.items()
-        for frac in heavy
+        for percent, found, source in heavy
     )  # fmt: skip

@@ -171,7 +171,7 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
 
 def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     """Those that always hold, and those that this drill and this seed bring."""
-    widest_ft, _, _ = tables.machinery_range("road width without being a wide load")
+    widest_ft, _, _ = tables.machinery_range("road width without being a wide load", "ft")
     holds = {
         "always": True,
         "wide": (drill.transport_width_m or drill.effective_width_m) > widest_ft * FOOT_M,

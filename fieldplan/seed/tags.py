@@ -12,9 +12,6 @@ from fieldplan.model.seed import Component, Mix
 from fieldplan.tables import read as tables
 from fieldplan.units import MPH_M_PER_S, POUND_KG, SQUARE_FOOT_M2
 
-_CONVENTIONS_APART = 1.75
-"""Full stands whose live seeds by area differ by more than this come from two conventions."""
-
 
 def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
     """Notes on a mix; ``on`` is the day it is to be sown, or today."""
@@ -33,7 +30,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
         yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": blind})
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
         yield Note(code="native-box", sources=("practice",))
-        low, high, source = tables.machinery_range("speed for native seed")
+        low, high, source = tables.machinery_range("speed for native seed", "mph")
         if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
             values = {"low_m_per_s": low * MPH_M_PER_S, "high_m_per_s": high * MPH_M_PER_S, "field_m_per_s": field_speed_m_per_s}
             yield Note(code="native-speed", values=values, sources=tuple(source.split(", ")))
@@ -41,7 +38,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
-    low, _, source = tables.machinery_range("months a test holds")
+    low, _, source = tables.machinery_range("months a test holds", "months")
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
     if on is None or not dated:
         return
@@ -72,10 +69,11 @@ def full_stand_seeds_per_m2(one: Component) -> float | None:
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
     stands = {one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None}
-    if not stands or max(stands.values()) <= _CONVENTIONS_APART * min(stands.values()):
+    most, _, _ = tables.machinery_range("full stands of one convention differ by", "times")
+    if not stands or max(stands.values()) <= most * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
-    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions")
+    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/ft2")
     yield Note(
         code="two-conventions",
         values={

@@ -3,22 +3,66 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from fieldplan.errors import TableError
 from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
+from fieldplan.tables.columns import checked, factor
 from fieldplan.units import Kind, parse_quantity
 
 
 @cache
 def rows(table: str) -> tuple[Mapping[str, str], ...]:
-    """The rows of a table, each a mapping from column to text."""
+    """The rows of a table, each a mapping from column to text.
+
+    Raises
+    ------
+    TableError
+        If a cell of it cannot be used.
+    """
+    read = _read(table)
+    known = read if table == "sources" else rows("sources")
+    return checked(table, read, {row["key"] for row in known})
+
+
+def _read(table: str) -> tuple[Mapping[str, str], ...]:
     text = files("fieldplan.tables").joinpath(f"{table}.csv").read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
+
+
+def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
+    """The row that has that cell.
+
+    Raises
+    ------
+    TableError
+        If there is none.
+    """
+    found = next((row for row in rows(table) if row[column] == cell), None)
+    if found is None:
+        raise TableError.of("table-row-missing", file=f"{table}.csv", column=column, cell=cell)
+    return found
+
+
+def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> float:
+    """A figure of a row in a unit, whichever unit of that kind the row is in.
+
+    Raises
+    ------
+    TableError
+        If the row's unit is of another kind.
+    """
+    wanted, given = factor(unit), factor(row["unit"])
+    if wanted is None or given is None or wanted[0] != given[0]:
+        raise TableError.of("table-unit", file=f"{table}.csv", row=", ".join(row.values()), unit=row["unit"], wanted=unit)
+    value = float(row[column])
+    return value if wanted[1] == given[1] else value * given[1] / wanted[1]
 
 
 def with_values(text: str) -> tuple[str, dict[str, float]]:
@@ -60,15 +104,41 @@ def default(table: str, key: str) -> tuple[str, str] | None:
     return next(((row["value"], row["source"]) for row in found), None)
 
 
+def needed_default(table: str, key: str) -> tuple[str, str]:
+    """The same of a key that must have one.
+
+    Raises
+    ------
+    TableError
+        If the table has none.
+    """
+    found = default(table, key)
+    if found is None:
+        raise TableError.of("table-row-missing", file="defaults.csv", column="key", cell=key)
+    return found
+
+
 def asked(table: str, key: str) -> str:
     """What to say of a job-file key that has no default and is missing; empty if its name says it."""
     return next((row["says"] for row in rows("asked") if (row["table"], row["key"]) == (table, key)), "")
 
 
-def machinery_range(key: str) -> tuple[float, float, str]:
-    """Low and high value of a machinery figure as printed, and the key of its source."""
-    row = next(row for row in rows("machinery") if row["key"] == key)
-    return float(row["low"]), float(row["high"]), row["source"]
+def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
+    """Low and high value of a machinery figure in a unit, and the key of its source.
+
+    Raises
+    ------
+    TableError
+        If the table has no such figure, or not in a unit of that kind.
+    """
+    row = _row("machinery", "key", key)
+    return _in_unit(row, "low", unit, "machinery"), _in_unit(row, "high", unit, "machinery"), row["source"]
+
+
+def machinery_values(key: str, unit: str) -> tuple[tuple[float, str, str], ...]:
+    """All values of a figure that sources give differently, in a unit, from the least to the most, with what each is and its source's key."""
+    found = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
+    return tuple(sorted((_in_unit(row, "low", unit, "machinery"), row["place"], row["source"]) for row in found))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +166,8 @@ def band(key: str) -> Band | None:
     row = next((row for row in rows("plausible") if row["key"] == key), None)
     if row is None:
         return None
-    low, high, least, most = (float(row[name]) for name in ("low_likely", "high_likely", "low_possible", "high_possible"))
+    low, high = float(row["low_likely"]), float(row["high_likely"])
+    least, most = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
     return Band(
         key=key, unit=row["unit"], likely=(low, high), likely_typed=(row["low_likely"], row["high_likely"]), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
         other_units=tuple(row["other_units"].split()), means=row["means"],
@@ -107,14 +178,21 @@ def published_bushel(species: str) -> tuple[float, float] | None:
     """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand in for one."""
     name = species_kind(species).casefold()
     row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
-    return None if row is None else (float(row["low"]), float(row["high"]))
+    return (
+        None
+        if row is None
+        else (_in_unit(row, "low", "lb/bu", "bushel_weights"), _in_unit(row, "high", "lb/bu", "bushel_weights"))
+    )
 
 
 def sowing_rate(species: str) -> tuple[float, float] | None:
     """Lowest and highest published rate of a species sown alone, in lb/ac: to judge a rate by, never to stand in for one."""
     name = species_kind(species).casefold()
     found = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
-    return (min(float(row["low"]) for row in found), max(float(row["high"]) for row in found)) if found else None
+    if not found:
+        return None
+    low, high = ([_in_unit(row, name, "lb/ac", "sowing_rates") for row in found] for name in ("low", "high"))
+    return min(low), max(high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +209,10 @@ class Figure:
     unfit: str = ""
 
 
+_FIGURES = {"seeds per pound": "1/lb", "depth": "in", "full stand": "lb/ac"}
+"""Figures of species and the unit that they are asked for in."""
+
+
 def species_figure(species: str, quantity: str) -> Figure | None:
     """A figure of a species by its common or scientific name; ``None`` if the table has none."""
     found = _of_species(species, quantity)
@@ -138,10 +220,11 @@ def species_figure(species: str, quantity: str) -> Figure | None:
         return None
     fit = [row for row in found if not row["unfit"]]
     first = (fit or found)[0]
+    unit = _FIGURES[quantity]
     return Figure(
-        value=(float(first["low"]) + float(first["high"])) / 2,
-        low=min(float(row["low"]) for row in fit or found),
-        high=max(float(row["high"]) for row in fit or found),
+        value=(_in_unit(first, "low", unit, "species") + _in_unit(first, "high", unit, "species")) / 2,
+        low=min(_in_unit(row, "low", unit, "species") for row in fit or found),
+        high=max(_in_unit(row, "high", unit, "species") for row in fit or found),
         sources=tuple(dict.fromkeys(row["source"] for row in fit or found)),
         unfit="" if fit else first["unfit"],
     )
@@ -212,9 +295,18 @@ def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
     """Weight of a carrier, its published range, in lb/bu, and the key of its source; ``None`` if the table has none."""
     row = next((row for row in rows("carriers") if row["carrier"] == name.casefold()), None)
-    return None if row is None else (float(row["value"]), float(row["low"]), float(row["high"]), row["source"])
+    if row is None:
+        return None
+    value, low, high = (_in_unit(row, name, "lb/bu", "carriers") for name in ("value", "low", "high"))
+    return value, low, high, row["source"]
 
 
 def source(key: str) -> Source:
-    """A published source by its key."""
-    return Source(key=key, title=next(row["title"] for row in rows("sources") if row["key"] == key))
+    """A published source by its key.
+
+    Raises
+    ------
+    TableError
+        If the bibliography has no such key.
+    """
+    return Source(key=key, title=_row("sources", "key", key)["title"])

@@ -131,5 +131,5 @@ def _fee(job: Bought) -> Fee | None:
 
 
 def _fuel_m3_per_m2() -> tuple[float, float, str]:
-    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass")
+    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass", "gal/ac")
     return low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2, source

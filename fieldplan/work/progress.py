@@ -87,7 +87,7 @@ def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Seq
     takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
     expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)
-    sure_m2 = tables.machinery_range("meter of the drill may be off by")[0] / 100 * so_far.metered_m2
+    sure_m2 = tables.machinery_range("meter of the drill may be off by", "%")[0] / 100 * so_far.metered_m2
     begun = expected_kg > 0 and (any(share >= 1 for kg, _, share in takes if kg > 0) or done_m2 > sure_m2)
     gone_kg = line.ordered_kg - left_kg
     ratio = gone_kg / expected_kg if begun else 1.0

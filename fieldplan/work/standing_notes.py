@@ -15,7 +15,7 @@ from fieldplan.work.clock import KINDS
 
 def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     """The notes of a job, whose clock holds what was counted on its fields."""
-    low, high, source = tables.machinery_range("seeding field efficiency")
+    low, high, source = tables.machinery_range("seeding field efficiency", "%")
     return [
         Note(code="acres-flat"),
         *([] if job.booking.persistence_frac else [Note(code="fit-days-independent")]),

@@ -35,7 +35,7 @@ def test_carrier_up_to_two_bushels_an_acre() -> None:
         species="x", box="native", rate=Rate(value=6.0 * LB_PER_AC, basis="pls"), purity_frac=0.8, germination_frac=0.75,
         hard_frac=0, dormant_frac=0, bulk_kg_per_m3=8 * POUND_KG / BUSHEL_M3, bag_kg=10, carrier=hulls,
     )  # fmt: skip
-    drill = Drill(name="d", rows=16, row_spacing_m=0.19, turning_radius_m=6, boxes=(
+    drill = Drill(name="d", rows=16, row_spacing_m=0.19, turning_radius_m=6, follows_bend_deg=30, notch_depth_m=0.006, boxes=(
         SeedBox(name="native", kind="native", volume_m3=0.5, usable_frac=0.5, least_frac=0.1),))  # fmt: skip
     (box,) = seed_budget("f", Mix(name="m", components=(lot,), overage_frac=0), drill, ACRE_M2, 1).boxes
     assert box.bulk_kg_per_m2 / LB_PER_AC == pytest.approx(10.0)

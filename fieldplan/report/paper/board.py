@@ -24,7 +24,7 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
         title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
         parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board, q),
                *_rest(board, q)),
-        last=_yardstick(q), sources=tuple(tables.machinery_range(name)[2] for name in YARDSTICK),
+        last=_yardstick(q), sources=tuple(tables.machinery_range(name, "ac")[2] for name in YARDSTICK),
     )  # fmt: skip
 
 
@@ -120,8 +120,8 @@ def _remarks(board: Board) -> Iterator[str]:
 
 
 def _yardstick(q: Quantities) -> str:
-    low, high, source = tables.machinery_range(YARDSTICK[0])
-    other, _, wider = tables.machinery_range(YARDSTICK[1])
+    low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
+    other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
     return (
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."

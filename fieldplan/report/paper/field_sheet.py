@@ -18,7 +18,7 @@ from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_na
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, share, shown_odds
+from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place
@@ -28,7 +28,6 @@ MOST_LOADS, LEAST_LOADS = 46, 8
 """Rows of loads that fit the second page without notes, and beside the most of them; more stand on the seed page."""
 NOTE_LETTERS = 125
 """Letters of a note that fit a line."""
-SOWS_HEAVY_FRAC = 0.23
 
 
 def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> dict[str, Any]:
@@ -65,15 +64,21 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
         "boxes": {"header": ["box", "holds", "to sow", "by volume", "a fill sows", "left in it here"], "rows": boxes},
         "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:most]},
         "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
-        "catch": {"header": ["box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows", f"23 % heavy: {plain(one.seed.mix)} ends at"], "rows": catch},
+        "catch": {"header": ["box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows", f"{_heavy(plan)}: {plain(one.seed.mix)} ends at"], "rows": catch},
         "blanks": ["acre meter out", "acre meter in", "date", "start", "end", "wind, weather", *(f"{box.box}: setting" for box in one.seed.boxes),
                    *(f"{box.box}: left" for box in one.seed.boxes), "lots checked", "depth found", "operator", "district"],
         "last": LAST_WORD,
     }  # fmt: skip
 
 
+def _heavy(plan: Plan) -> str:
+    """How much too heavy it is that seed is said to end at."""
+    first = plan.run_outs[0]
+    return f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
+
+
 def _ends_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
-    heavy = next(one for one in plan.run_outs if (one.mix, one.box) == (mix, box) and one.heavy_frac == SOWS_HEAVY_FRAC)
+    heavy = plan.run_out(mix, box)
     return f"{q.area(min(heavy.seed_m2, heavy.planned_m2), 1)} of {q.area(heavy.planned_m2, 1)} {q.area_unit} in all"
 
 

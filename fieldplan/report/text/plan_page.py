@@ -23,7 +23,6 @@ from fieldplan.units import MINUTE_S, shown_money, shown_place
 
 FEW_STOPS = 4
 FEW_DAYS = 3
-SOWS_HEAVY_FRAC = 0.23
 WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
 
 
@@ -343,11 +342,19 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     rows = []
     for (mix, name), box in boxes.items():
         row_kg_per_m = box.load_kg_per_m2 * drill.row_spacing_m
-        heavy = next(one for one in plan.run_outs if (one.mix, one.box) == (mix, name) and one.heavy_frac == SOWS_HEAVY_FRAC)
+        heavy = plan.run_out(mix, name)
         rows.append((mix, name, q.mass_rate(box.load_kg_per_m2), q.catch_g(row_kg_per_m), q.catch_g(row_kg_per_m * drill.rows), q.area(min(heavy.seed_m2, heavy.planned_m2), 1), q.area(heavy.planned_m2, 1)))  # fmt: skip
-    header = ("mix", "box", "to sow", f"a row over {q.length(q.catch_m)}", f"all {drill.rows}", "at +23 % ends at", "of")
+    header = (
+        "mix",
+        "box",
+        "to sow",
+        f"a row over {q.length(q.catch_m)}",
+        f"all {drill.rows}",
+        f"at +{percent(heavy.heavy_frac)} ends at",
+        "of",
+    )
     text = (
-        "Catch this much, or calibrate again; sown 23 % heavy, as a university manual found (source: h1-manual), the seed ordered ends "
+        f"Catch this much, or calibrate again; sown {percent(heavy.heavy_frac)} heavy ({sources_said([heavy.source])}), the seed ordered ends "
         f"at so many {q.area_word}. Take along: the set-up card (fieldplan setup) with what to check, clean and sign, seed tags, the drill's manual, "
         "a scale that reads a tenth of a gram."
     )

@@ -12,6 +12,7 @@ from fieldplan.report.words.notes import notes_as_data, warnings_shown
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import fitted, plain, width
 from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.saying import sources_said
 from fieldplan.units import shown_money
 
 LABEL_WIDTH = 66
@@ -262,7 +263,8 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
             f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
         ))  # fmt: skip
     header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
-    text = f"Drills sowed 23 % more in the field than in the shop (source: h1-manual); charts are off by 25 to 50 % (source: p3112). Check after the first {q.area_one}."
+    found = dict.fromkeys(f"+{percent(one.heavy_frac)}, {one.found} ({sources_said([one.source])})" for one in plan.run_outs)
+    text = f"Why so much: {'; '.join(found)}. Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
 
 

@@ -16,7 +16,7 @@ from fieldplan.work.clock import KIND_OF, KINDS, field_time, leg_s
 
 TERMS = WorkingTerms(
     field_speed_m_per_s=2.0, turn_speed_m_per_s=1.0, turn_extra_s=5.0, smallest_obstacle_m2=0.0, lift_over_m=0.0, refill_time_s=600.0,
-    tube_check_s=0.0, pick_up_s=0.0, set_up_s=0.0, calibration_s=0.0, clean_out_s=0.0, towing_speed_m_per_s=10.0, road_factor=1.3,
+    tube_check_s=0.0, pick_up_s=0.0, set_up_s=0.0, calibration_s=0.0, clean_out_s=0.0, towing_speed_m_per_s=10.0, road_factor=1.3, break_every_s=4 * 3600.0,
 )  # fmt: skip
 WIDTH_M = 3.0
 

@@ -11,7 +11,9 @@ from fieldplan.model.machine import Drill, Tractor
 from fieldplan.units import FOOT_M, HORSEPOWER_W, INCH_M, MPH_M_PER_S, POUND_KG
 from fieldplan.work.tractor import power_check, tractor_checks
 
-DRILL = Drill(name="ten-foot", rows=16, row_spacing_m=7.5 * INCH_M, turning_radius_m=6.0)
+DRILL = Drill(
+    name="ten-foot", rows=16, row_spacing_m=7.5 * INCH_M, turning_radius_m=6.0, follows_bend_deg=30.0, notch_depth_m=INCH_M / 4
+)
 
 
 def _power(hp: float | None, drill: Drill = DRILL) -> TractorCheck:

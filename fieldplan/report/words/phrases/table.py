@@ -17,13 +17,29 @@ from fieldplan.report.words.phrases import (
     records,
     season,
     seed,
+    tables,
     work,
 )
 from fieldplan.report.words.phrases.phrase import Phrase
 
 ROOMS: Mapping[str, Mapping[str, Phrase]] = {
     room.__name__.rpartition(".")[2]: room.PHRASES
-    for room in (boundary, commands, coverage, files, jobfile, outputs, placing, quantities, reading, records, season, seed, work)
+    for room in (
+        boundary,
+        commands,
+        coverage,
+        files,
+        jobfile,
+        outputs,
+        placing,
+        quantities,
+        reading,
+        records,
+        season,
+        seed,
+        tables,
+        work,
+    )
 }
 PHRASES: Mapping[str, Phrase] = {key: phrase for room in ROOMS.values() for key, phrase in room.items()}
 

@@ -1,0 +1,22 @@
+"""What is said of tables that somebody has changed."""
+
+from __future__ import annotations
+
+from fieldplan.report.words.phrases.phrase import Phrase
+
+_HINT = "put the table back as it was installed"
+PHRASES: dict[str, Phrase] = {
+    "cell-empty": Phrase("is empty"),
+    "cell-not-a-key": Phrase('"{cell}" is no key of a source'),
+    "cell-not-a-number": Phrase('"{cell}" is no number of 0 or more'),
+    "cell-not-a-number/signed": Phrase('"{cell}" is no number'),
+    "cell-not-a-source": Phrase('"{cell}" is not in sources.csv'),
+    "cell-not-a-unit": Phrase('"{cell}" is no unit'),
+    "cell-not-a-word": Phrase('"{cell}" is none of the words it can be: {words}'),
+    "cell-not-whole": Phrase('"{cell}" is not a whole number'),
+    "cell-over": Phrase("{cell} is over {other}, {value}"),
+    "cells-not-those": Phrase("the row does not have a cell for each of {columns}"),
+    "table-row": Phrase("{file}, row {row}: <{column}: >{why}", hint=_HINT),
+    "table-row-missing": Phrase('{file} has no row with {column} "{cell}"', hint=_HINT),
+    "table-unit": Phrase('{file}, row {row}: "{unit}" does not measure the same as {wanted}', hint=_HINT),
+}

@@ -1,0 +1,171 @@
+"""What each column of each table may hold: a row that cannot be used is refused with its reason, wherever it is read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from functools import partial
+
+from fieldplan.errors import TableError, problem
+from fieldplan.facts import Fact, fact
+from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
+
+_COUNTED_IN = ("", "days", "ft3 a foot", "bags/ac")
+"""What is counted or compared and has no unit that could be another."""
+Row = Mapping[str, str]
+Check = Callable[[str], Fact | None]
+"""Says what is wrong with a cell, if anything is."""
+MORE_UNITS: tuple[Mapping[str, float], ...] = (
+    {"hp/ft": HORSEPOWER_W / FOOT_M, "kw/m": 1000.0},
+    {"1/lb": 1 / POUND_KG, "1/kg": 1.0},
+    {"months": 1.0},
+    {"times": 1.0},
+)
+"""Units that tables have besides those of `units.FACTORS`, each mapping of one kind."""
+
+
+def _text(cell: str) -> Fact | None:
+    return None if cell.strip() else fact("cell-empty")
+
+
+def _any(_cell: str) -> Fact | None:
+    return None
+
+
+def _number(cell: str) -> Fact | None:
+    try:
+        value = float(cell)
+    except ValueError:
+        return fact("cell-not-a-number", cell=cell)
+    return None if 0 <= value < 1e9 else fact("cell-not-a-number", cell=cell)
+
+
+def _signed(cell: str) -> Fact | None:
+    try:
+        value = float(cell)
+    except ValueError:
+        return fact("cell-not-a-number/signed", cell=cell)
+    return None if abs(value) < 1e9 else fact("cell-not-a-number/signed", cell=cell)
+
+
+def _signed_or_none(cell: str) -> Fact | None:
+    return _signed(cell) if cell else None
+
+
+def _whole(cell: str) -> Fact | None:
+    return None if cell.isdigit() else fact("cell-not-whole", cell=cell)
+
+
+def _word_of(words: Sequence[str], cell: str) -> Fact | None:
+    return None if cell in words else fact("cell-not-a-word", cell=cell, words=tuple(one for one in words if one))
+
+
+def _unit(cell: str) -> Fact | None:
+    return None if not cell or factor(cell) else fact("cell-not-a-unit", cell=cell)
+
+
+def _unit_or_words(cell: str) -> Fact | None:
+    return None if cell in _COUNTED_IN or cell.startswith("$/") else _unit(cell)
+
+
+def _key(cell: str) -> Fact | None:
+    """A key of the bibliography, as it is spelled there; `checked` looks whether it is there."""
+    return None if cell and cell == cell.lower() and " " not in cell else fact("cell-not-a-key", cell=cell)
+
+
+def _one_of(*words: str) -> Check:
+    return partial(_word_of, words)
+
+
+_RANGE = {"low": _number, "high": _number, "unit": _unit, "source": _key, "place": _any}
+_BOXES = ("grain", "small", "native")
+COLUMNS: Mapping[str, Mapping[str, Check]] = {
+    "asked": {"table": _text, "key": _text, "says": _text},
+    "bushel_weights": {"species": _text, **_RANGE},
+    "carriers": {"carrier": _text, "value": _number, **_RANGE},
+    "cautions": {"when": _one_of("always", "wide", "dust", "treated"), "text": _text, "source": _key},
+    "clean_out": {"text": _text, "source": _key},
+    "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
+    "fit_days": {"place": _text, "share": _number, "source": _key, "where": _any},
+    "handover": {"part": _text, "line": _text, "source": _key},
+    "machinery": {"key": _text, **_RANGE},
+    "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
+    "packet": {"key": _text, "level": _one_of("request", "field", "seed"), "line": _text, "source": _key},
+    "plausible": {
+        "key": _text, "unit": _unit_or_words, "low_likely": _signed, "high_likely": _signed, "low_possible": _signed_or_none, "high_possible": _signed_or_none,
+        "nothing": _one_of("", "yes"), "source": _key, "place": _any, "example": _any, "other_units": _any, "means": _any,
+    },
+    "seed_gates": {"notch": _whole, "least_seeds_per_lb": _number, "like": _text, "source": _key, "place": _any},
+    "setup_steps": {"part": _text, "when": _one_of("always"), "text": _text, "blank": _any, "source": _key},
+    "sources": {"key": _key, "title": _text},
+    "sowing_rates": {"species": _text, **_RANGE},
+    "species": {
+        "species": _text, "scientific_name": _text, "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
+        "low": _text, "high": _text, "unit": _unit, "source": _key, "place": _any, "unfit": _any,
+    },
+    "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
+}  # fmt: skip
+_ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "plausible": (("low_possible", "low_likely"), ("low_likely", "high_likely"), ("high_likely", "high_possible")),
+    **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
+}
+"""Columns of a row that may not be greater than another."""
+
+
+def factor(unit: str) -> tuple[int, float] | None:
+    """The kind of a unit, as a number, and what one of it is in SI; ``None`` if it is no unit. What follows a blank, as in "lb/ac PLS", is no unit."""
+    plain = unit.partition(" ")[0]
+    kinds = [*FACTORS.values(), *MORE_UNITS]
+    return next(((kind, factors[plain]) for kind, factors in enumerate(kinds) if plain in factors), None)
+
+
+def checked(table: str, rows: Sequence[Row], sources: Collection[str]) -> tuple[Row, ...]:
+    """The rows of a table, all of which can be used.
+
+    Parameters
+    ----------
+    sources
+        Keys of the bibliography.
+
+    Raises
+    ------
+    TableError
+        With every cell that cannot be used and why.
+    """
+    problems = [
+        problem("table-row", file=f"{table}.csv", row=number, column=column, why=why)
+        for number, row in enumerate(rows, start=2)
+        for column, why in (*_wrong(table, row), *_uncited(row, sources))
+    ]
+    if problems:
+        raise TableError(tuple(problems))
+    return tuple(rows)
+
+
+def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
+    columns = COLUMNS[table]
+    if set(row) != set(columns):
+        yield "", fact("cells-not-those", columns=tuple(columns))
+        return
+    for name, check in columns.items():
+        if why := check(row[name]):
+            yield name, why
+    if table == "species":
+        yield from _wrong_figure(row)
+    for low, high in _ORDER.get(table, ()):
+        if row[low] and row[high] and not (_signed(row[low]) or _signed(row[high])) and float(row[low]) > float(row[high]):
+            yield low, fact("cell-over", cell=row[low], other=high, value=row[high])
+
+
+def _uncited(row: Row, sources: Collection[str]) -> Iterator[tuple[str, Fact]]:
+    if "source" in row and row["source"] not in sources:
+        yield "source", fact("cell-not-a-source", cell=row["source"])
+
+
+def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
+    """A species has a kind of box, or a figure from low to high."""
+    check = _one_of(*_BOXES) if row["quantity"] == "box" else _number
+    for name in ("low", "high"):
+        if why := check(row[name]):
+            yield name, why
+    if row["quantity"] != "box" and not (_number(row["low"]) or _number(row["high"])) and float(row["low"]) > float(row["high"]):
+        yield "low", fact("cell-over", cell=row["low"], other="high", value=row["high"])
