@@ -10,7 +10,8 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
-from fieldplan.report.text.acres import acres_json, acres_page
+from fieldplan.report.data.acres import acres_json
+from fieldplan.report.text.acres import acres_page
 from fieldplan.report.words.quantities import Quantities, System
 
 

@@ -16,8 +16,9 @@ from fieldplan.jobfile.rates import rate
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint
+from fieldplan.report.data.calibration import calibration_object
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.calibration import calibration_object, calibration_page
+from fieldplan.report.text.calibration import calibration_page
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget

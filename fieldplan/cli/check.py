@@ -11,7 +11,8 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.errors import BoundaryError
-from fieldplan.report.text.check import check_json, check_page
+from fieldplan.report.data.check import check_json
+from fieldplan.report.text.check import check_page
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, System
 

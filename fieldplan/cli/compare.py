@@ -18,8 +18,9 @@ from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
+from fieldplan.report.data.compare import compare_object
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.compare import compare_object, compare_page
+from fieldplan.report.text.compare import compare_page
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import Kind, parse_quantity
 from fieldplan.work.crews import shared_out

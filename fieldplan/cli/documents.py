@@ -9,10 +9,11 @@ import click
 
 from fieldplan.cli.written import write_and_say
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.documents.document import Document
 from fieldplan.report.output import PaperAsked
 from fieldplan.report.outputs import PAPERS, writers_of
-from fieldplan.report.paper.document import Document, document_text
-from fieldplan.report.paper.typeset import Paper
+from fieldplan.report.text.document import document_text
+from fieldplan.report.typeset import Paper
 
 ALSO_PDF = "Also write it as PDF into this folder."
 

@@ -20,8 +20,9 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import Acres, JobFacts
 from fieldplan.planner import plan_job
+from fieldplan.report.data.fee import fee_object
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.paper.fee import fee_object, fee_page
+from fieldplan.report.text.fee import fee_page
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import ACRE_M2, HOUR_S

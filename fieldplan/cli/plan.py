@@ -31,8 +31,8 @@ from fieldplan.planner import plan_job
 from fieldplan.report.data.plan_json import plan_json
 from fieldplan.report.output import PlanAsked
 from fieldplan.report.outputs import MANIFEST, PLAN, USUAL, asked_for, left_out, names_of, with_manifest, writers_of
-from fieldplan.report.paper.typeset import Paper
 from fieldplan.report.text.plan_page import page, short_answer
+from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.saying import said
 from fieldplan.seed.setup_card import setup_card

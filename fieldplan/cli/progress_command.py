@@ -30,7 +30,8 @@ from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.model.work import spent_s
 from fieldplan.planner import plan_job
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.progress import progress_object, progress_page
+from fieldplan.report.data.progress import progress_object
+from fieldplan.report.text.progress import progress_page
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import parse_quantity
 from fieldplan.work.findings import BOOKING_CODES

@@ -26,11 +26,13 @@ from fieldplan.cli.written import write_and_say
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.data.season_json import season_object
+from fieldplan.report.data.season_rain import rain_object
 from fieldplan.report.output import SeasonAsked
 from fieldplan.report.outputs import SEASON, always_of, writers_of
-from fieldplan.report.paper.typeset import Paper
-from fieldplan.report.text.season_page import season_object, season_page
-from fieldplan.report.text.season_rain import rain_object, rain_page
+from fieldplan.report.text.season_page import season_page
+from fieldplan.report.text.season_rain import rain_page
+from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.bookings import read_bookings

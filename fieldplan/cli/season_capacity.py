@@ -10,8 +10,9 @@ from fieldplan.cli.documents import ALSO_PDF, show
 from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
-from fieldplan.report.paper.capacity import capacity_document, capacity_object
-from fieldplan.report.paper.typeset import Paper
+from fieldplan.report.data.capacity import capacity_object
+from fieldplan.report.documents.capacity import capacity_document
+from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.capacity import capacity_of
 from fieldplan.season.lending import load_lending

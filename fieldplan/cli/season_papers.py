@@ -19,10 +19,13 @@ from fieldplan.model.records import Ground
 from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
-from fieldplan.report.paper.bill import bill_document, bill_object
-from fieldplan.report.paper.board import board_document, board_object
-from fieldplan.report.paper.document import Document
-from fieldplan.report.paper.packet import packet_document, packet_object
+from fieldplan.report.data.bill import bill_object
+from fieldplan.report.data.board import board_object
+from fieldplan.report.data.packet import packet_object
+from fieldplan.report.documents.bill import bill_document
+from fieldplan.report.documents.board import board_document
+from fieldplan.report.documents.document import Document
+from fieldplan.report.documents.packet import packet_document
 from fieldplan.report.words.plain import slug
 from fieldplan.report.words.quantities import Quantities, System
 

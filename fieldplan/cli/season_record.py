@@ -17,7 +17,8 @@ from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
 from fieldplan.records.standing import standing
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.ledger import ledger_csv, ledger_object, ledger_page
+from fieldplan.report.data.ledger import ledger_csv, ledger_object
+from fieldplan.report.text.ledger import ledger_page
 from fieldplan.report.words.plain import plain
 from fieldplan.season.lending import load_lending
 from fieldplan.season.requests import read_requests

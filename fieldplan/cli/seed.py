@@ -15,7 +15,8 @@ from fieldplan.cli.progress import with_progress
 from fieldplan.jobfile.load import load_job
 from fieldplan.planner import plan_job
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.seed_page import seed_object, seed_page
+from fieldplan.report.data.seed import seed_object
+from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
 
 

@@ -9,8 +9,9 @@ import click
 from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import job_option, json_option, units_option
 from fieldplan.jobfile.load import load_job
+from fieldplan.report.data.card import card_object
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.text.card import card_object, card_page
+from fieldplan.report.text.card import card_page
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.setup_card import setup_card

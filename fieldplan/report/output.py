@@ -10,18 +10,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import fact
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
+from fieldplan.report.documents.document import Document
+from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities
-
-if TYPE_CHECKING:
-    from fieldplan.report.paper.document import Document
-    from fieldplan.report.paper.typeset import Paper
 
 Asked = TypeVar("Asked")
 Writer = Callable[[Path], None]

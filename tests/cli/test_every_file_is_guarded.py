@@ -204,7 +204,7 @@ def test_name_of_a_field_file_in_a_list_is_guarded_too(tmp_path: Path, capfd: py
 OWN = {
     "report/moves.py", "scratch.py",  # locks and a journal of its own making
     "files.py",  # the guard
-    "tables/read.py", "jobfile/starter.py", "report/html/page.py", "report/paper/typeset.py",  # the package's own data
+    "tables/read.py", "jobfile/starter.py", "report/html/page.py", "report/typeset.py",  # the package's own data
     "report/outputs.py", "report/gis/styles.py", "report/gis/geopackage.py", "cli/main.py", "cli/streams.py",  # files and streams of its own making
     "boundary/archive.py", "boundary/readers/one_layer.py", "boundary/readers/shapefile.py", "boundary/readers/geopackage.py",
     "boundary/readers/geoparquet.py", "boundary/readers/dxf_splines.py", "records/ledger.py",  # libraries, after the guard

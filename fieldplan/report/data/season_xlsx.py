@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.model.season import Season
+from fieldplan.report.data.season_csv import COLUMNS, booking_cells
 from fieldplan.report.data.workbook import workbook
 from fieldplan.report.output import Output, SeasonAsked
-from fieldplan.report.text.season_page import COLUMNS, booking_cells
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said

@@ -8,9 +8,9 @@ import io
 from fieldplan.model.plan import Plan
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.output import Output, PlanAsked, of_text
+from fieldplan.report.words.plain import safe
 
 HEADER = ("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "length_m", "lon", "lat")
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def timeline_csv(plan: Plan) -> str:
@@ -26,11 +26,6 @@ def timeline_csv(plan: Plan) -> str:
             rows.writerow((safe(one.field.field_id), number, leg.kind, leg.sowing, leg.block, f"{timed.start_s:.1f}", f"{timed.duration_s:.1f}",
                            f"{leg.length_m:.2f}", f"{lon:.8f}", f"{lat:.8f}"))  # fmt: skip
     return out.getvalue()
-
-
-def safe(text: str) -> str:
-    """Text that a spreadsheet shows instead of working it out as a formula."""
-    return f"'{text}" if text.startswith(_FORMULA) else text
 
 
 OUTPUT: Output[PlanAsked] = Output(

@@ -10,7 +10,6 @@ from typing import Any
 from fieldplan.model.budget import Portion
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import Refill
-from fieldplan.report.paper.fee import money_range
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.text.plan_page import times_over, tractor_in_short
@@ -18,7 +17,7 @@ from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_na
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, percent, share, shown_odds
+from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, money_range, percent, share, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import shown_place

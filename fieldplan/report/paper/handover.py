@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
-from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD
+from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text

@@ -9,7 +9,7 @@ from datetime import date
 
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
-from fieldplan.report.paper.typeset import Paper, compiled
+from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import fitted, plain, width
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

@@ -9,9 +9,9 @@ from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
-from fieldplan.report.paper.typeset import Paper, compiled
 from fieldplan.report.text.card import LAST_WORD, cited
 from fieldplan.report.text.seed_page import lot_name, parcel
+from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
-from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, warnings_shown
+from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
-
-SCHEMA = "fieldplan/acres/1"
 
 
 def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
@@ -38,23 +34,6 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
         *notes_shown(boundary.notes, q),
     ]  # fmt: skip
     return "\n".join(lines) + "\n"
-
-
-def acres_json(boundary: BoundaryFile) -> str:
-    """The same as one JSON object, SI."""
-    fields: list[dict[str, Any]] = [
-        {
-            "field_id": field.field_id, "name": field.name, "mapped_m2": field.mapped_m2, "excluded_m2": field.excluded_m2,
-            "plantable_m2": field.plantable_m2,
-            "web_mercator_m2": field.acreage.web_mercator_m2, "own_coordinates_m2": field.acreage.own_coordinates_m2,
-            "own_coordinates": field.acreage.own_coordinates_name,
-        }
-        for field in boundary.fields
-    ]  # fmt: skip
-    notes = notes_as_data(boundary.notes)
-    total = {"mapped_m2": sum(field.mapped_m2 for field in boundary.fields)}
-    shown = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}
-    return json_text(shown)
 
 
 def _row(field_id: str, name: str, fields: Sequence[Field], q: Quantities) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fieldplan.model.card import Card, CardStep
 from fieldplan.report.text.table import WIDTH, paragraph
 from fieldplan.report.words import saying
-from fieldplan.report.words.notes import values_as_data
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
 
@@ -45,23 +44,3 @@ def _step(step: CardStep, q: Quantities) -> list[str]:
     if width(lines[-1]) + 2 + width(blank) <= WIDTH:
         return [*lines[:-1], f"{lines[-1]}  {blank}"]
     return [*lines, " " * 6 + blank]
-
-
-def card_object(card: Card) -> dict[str, object]:
-    """The card as nested dicts and lists, ready for JSON: sentences in US units, their quantities in SI by name."""
-    us = Quantities("us")
-    return {
-        "schema": "fieldplan/setup/1",
-        "drill": card.drill,
-        "mix": card.mix,
-        "steps": [
-            {"part": one.part, "text": saying.said(one.says, us), "blank": one.blank, "source": one.source,
-             "values": values_as_data(one.says.values)}
-            for one in card.steps
-        ],
-        "cautions": [
-            {"text": saying.said(one.says, us), "source": one.source, "values": values_as_data(one.says.values)} for one in card.cautions
-        ],
-        "sources": [{"key": one.key, "title": one.title} for one in card.sources],
-        "last_word": LAST_WORD,
-    }  # fmt: skip

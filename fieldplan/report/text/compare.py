@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.paper.fee import money_range
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, warnings_shown
-from fieldplan.report.words.quantities import Quantities, hours, shown_odds
+from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.quantities import Quantities, hours, money_range, shown_odds
 from fieldplan.report.words.saying import said
 
 
@@ -64,17 +63,3 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
         hours(plan.job_time.field_s), hours(plan.job_time.job_s), "none" if booking.suggested_days is None else str(booking.suggested_days),
         shown_odds(booking.prob, booking.confidence_prob), shown,
     )  # fmt: skip
-
-
-def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
-    """The same as nested dicts: SI."""
-    return {
-        "schema": "fieldplan/compare/1",
-        "plans": [
-            {"plan": name, "drill_width_m": plan.job.drill.effective_width_m, "field_speed_m_per_s": plan.job.working.field_speed_m_per_s,
-             "passes": plan.totals.passes, "drilled_m2": plan.totals.drilled_m2, "field_s": plan.job_time.field_s,
-             "job_s": plan.job_time.job_s, "suggested_days": plan.booking.suggested_days, "cost": list(plan.cost.total), "currency": plan.cost.currency,
-             "warnings": notes_as_data(note for note in plan.notes if note.warning)}
-            for name, plan in named
-        ],
-    }  # fmt: skip

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 
 from fieldplan.model.records import Entry
-from fieldplan.report.data.timeline import safe
 from fieldplan.report.text.table import paragraph
-from fieldplan.report.words.plain import plain
 
 
 def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
@@ -40,25 +36,3 @@ def _said(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
     if later:
         facts.append(f"row {later.number} {'strikes this' if later.kind == 'strike' else 'puts this right'}")
     return f"{typed['day']} {entry.kind}{who}: {'; '.join(facts)}"
-
-
-def ledger_csv(entries: Sequence[Entry]) -> str:
-    """One row an entry, a column for each fact that is used."""
-    names = list(dict.fromkeys(name for entry in entries for name in entry.typed))
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(("number", "entered", "kind", "corrects", *names))
-    for entry in entries:
-        cells = (entry.kind, str(entry.corrects or ""), *(entry.typed.get(name, "") for name in names))
-        rows.writerow((entry.number, entry.entered, *(safe(plain(cell)) for cell in cells)))
-    return out.getvalue()
-
-
-def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
-    """All entries as nested dicts, facts as they were typed."""
-    return {
-        "schema": "fieldplan/ledger/1",
-        "entries": [
-            {"number": one.number, "entered": one.entered, "kind": one.kind, "facts": dict(one.typed), "corrects": one.corrects} for one in entries
-        ],
-    }  # fmt: skip

@@ -10,14 +10,22 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, JobTime
 from fieldplan.plane.frame import frame_near
-from fieldplan.report.paper.fee import money_range
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.seed_page import LEAST_KG
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, place_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
+from fieldplan.report.words.quantities import (
+    Quantities,
+    clock_in_parts,
+    hours,
+    hours_in_parts,
+    money_range,
+    percent,
+    share,
+    shown_odds,
+)
 from fieldplan.report.words.saying import said, sources_said
 from fieldplan.units import MINUTE_S, shown_money, shown_place
 

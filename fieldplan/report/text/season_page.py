@@ -2,36 +2,17 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 
-from fieldplan.model.season import Placement, Request, Season
-from fieldplan.report.data.timeline import safe
+from fieldplan.model.season import Request, Season
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import notes_as_data, warnings_shown
+from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
-
-COLUMNS = (
-    "drill",
-    "first_day",
-    "last_day",
-    "working_days",
-    "request",
-    "renter",
-    "acres",
-    "hours",
-    "waiting_days",
-    "collect_from",
-    "tow_m",
-    "reason",
-    "shares_with",
-)
 
 
 def season_page(season: Season, q: Quantities) -> str:
@@ -143,48 +124,3 @@ def _unlikely(season: Season) -> Iterator[str]:
         every = [one.request for one in season.placements]
         names = ", ".join(f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low)
         yield plain(f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}.")
-
-
-def season_object(season: Season) -> dict[str, object]:
-    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
-    terms, proof, us = season.lending.terms, season.proof, Quantities("us")
-    return {
-        "schema": "fieldplan/season/1",
-        "season": {"name": terms.name, "opens": terms.opens.isoformat(), "closes": terms.closes.isoformat(),
-                   "confidence_frac": terms.confidence_prob, "serve_first": [rule.text for rule in terms.rules]},
-        "bookings": [
-            {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
-             "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
-             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": collected_from(one), "reason": said(one.reason, us),
-             "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
-             "odds_prob": one.odds_prob}
-            for one in season.placements
-        ],
-        "refused": [
-            {"request": one.request.request_id, "renter": one.request.renter, "reason": said(one.reason, us),
-             "changes": [said(change, us) for change in one.changes]}
-            for one in season.refusals
-        ],
-        "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
-                  "tow_m": proof.tow_m, "tow_bound_m": proof.tow_bound_m},
-        "notes": notes_as_data(season.notes),
-    }  # fmt: skip
-
-
-def season_csv(season: Season, q: Quantities) -> str:
-    """One row a booking."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
-    rows.writerows([safe(cell) for cell in booking_cells(one, q)] for one in season.placements)
-    return out.getvalue()
-
-
-def booking_cells(one: Placement, q: Quantities) -> list[str]:
-    """A booking's cells under `COLUMNS`."""
-    cells = [
-        one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
-        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), collected_from(one), f"{one.tow_m:.0f}", said(one.reason, q),
-        ", ".join(one.shares_with),
-    ]  # fmt: skip
-    return [plain(cell) for cell in cells]

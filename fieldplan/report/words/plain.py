@@ -68,3 +68,11 @@ def slugs(texts: Sequence[str]) -> list[str]:
 
 def _commands(character: str) -> bool:
     return unicodedata.category(character) in ("Cc", "Cs") or ord(character) in _TURNS
+
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def safe(text: str) -> str:
+    """Text that a spreadsheet shows instead of working it out as a formula."""
+    return f"'{text}" if text.startswith(_FORMULA) else text

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
-from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
@@ -126,28 +126,3 @@ def _yardstick(q: Quantities) -> str:
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."
     )
-
-
-def board_object(board: Board) -> dict[str, object]:
-    """The report as nested dicts: SI, sums of money as text."""
-
-    def line(one: BoardLine, unnamed: str = NOT_SAID) -> dict[str, object]:
-        return {
-            "name": one.name or unnamed,
-            "users": one.users,
-            "mapped_m2": one.mapped_m2,
-            "drilled_m2": one.drilled_m2,
-            "billed_m2": one.billed_ac * ACRE_M2,
-        }
-
-    return {
-        "schema": "fieldplan/board/1", "as_of": board.as_of.isoformat(), "requests": board.requests, "loans": board.loans, "users": board.users,
-        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total, ALL),
-        "drills": [{"name": one.name, "loans": one.loans, "days_out": one.days_out, "drilled_m2": one.drilled_m2, "rain_days": one.rain_days,
-                    "repairs": str(one.repairs)} for one in board.drills],
-        "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
-        "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
-        "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
-        "open": list(board.open_requests), "strays": list(board.strays),
-        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(_unbilled(board, Quantities("us"))), "remarks": list(_remarks(board)),
-    }  # fmt: skip

@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import timedelta
 
 from fieldplan.model.records import Bill
-from fieldplan.report.paper.document import Document, Part
-from fieldplan.report.paper.fee import billed_on, fee_parts, lines_object
+from fieldplan.report.documents.document import Document, Part
+from fieldplan.report.documents.fee import billed_on, fee_parts
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2, shown_money
 
@@ -53,16 +53,3 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
         last=billed_on(bill.fee, q), blanks=("district", "date"),
     )  # fmt: skip
-
-
-def bill_object(bill: Bill) -> dict[str, object]:
-    """The invoice as nested dicts: SI, sums as text to the cent."""
-    return {
-        "schema": "fieldplan/invoice/1", "request": bill.account.request.request_id, "renter": bill.account.request.renter,
-        "as_of": bill.as_of.isoformat(), "currency": bill.card.currency,
-        "acres": {"mapped_m2": bill.mapped_m2, "drilled_m2": bill.drilled_m2, "billed_m2": bill.billed_ac * ACRE_M2},
-        "lines": lines_object(bill.fee),
-        "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
-        "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
-        "deposit_held": str(bill.account.deposit),
-    }  # fmt: skip

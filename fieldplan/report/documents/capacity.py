@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
-from fieldplan.report.paper.board import YARDSTICK
-from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.documents.board import YARDSTICK
+from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
@@ -119,22 +119,3 @@ def _how(found: Capacity) -> Iterator[str]:
     )
     yield f"Each season is planned anew by the rules, with {shown_odds(terms.confidence_prob)} confidence in each booking."
     yield "A second drill has the first one's home; a wider one has more rows of the same spacing, boxes to match, and the same tractor."
-
-
-def capacity_object(found: Capacity) -> dict[str, object]:
-    """The same as nested dicts: SI."""
-
-    def option(one: Option) -> dict[str, object]:
-        return {
-            "name": said(one.changed, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
-            "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements), "mean_done": one.chances.mean_done,
-            "booked_prob": one.chances.booked_prob, "all_prob": one.chances.all_prob,
-        }  # fmt: skip
-
-    return {
-        "schema": "fieldplan/capacity/1", "weathers": found.now.chances.n_drawn,
-        "asked": {"days": found.asked.days, "fit_days": found.asked.fit_days, "ground_m2": found.asked.ground_m2, "unable": list(found.asked.unable)},
-        "drills": [{"name": one.name, "working_days": one.working_days, "fit_days": one.fit_days, "booked_days": one.booked_days,
-                    "ground_m2": one.ground_m2} for one in found.drills],
-        "now": option(found.now), "options": [option(one) for one in found.options], "each_prob": found.now.chances.each_prob,
-    }  # fmt: skip

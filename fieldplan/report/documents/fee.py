@@ -6,25 +6,10 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from fieldplan.model.fee import Fee, RateCard
-from fieldplan.report.paper.document import Document, Part, document_text
-from fieldplan.report.words.notes import values_as_data
+from fieldplan.report.documents.document import Part
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said
 from fieldplan.units import ACRE_M2, shown_money
-
-CENT = 0.005
-
-
-def money_range(low: float, high: float, currency: str) -> str:
-    """A sum, or from the least to the most where they differ by a cent or more."""
-    return shown_money(low, currency) if high - low < CENT else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
-
-
-def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
-    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen before it."""
-    return document_text(
-        Document(title=f"Fee by {card.name}", about=tuple(about), parts=tuple(fee_parts(card, fee, q)), last=billed_on(fee, q))
-    )
 
 
 def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str, Decimal]] = ()) -> Iterator[Part]:
@@ -52,22 +37,3 @@ def billed_on(fee: Fee, q: Quantities) -> str:
 def beside(acres: float, q: Quantities) -> str:
     """The same ground in the reader's units, behind the acres that a rate card bills, if those are not the reader's."""
     return "" if q.system == "us" or not acres else f" ({q.area(acres * ACRE_M2)} {q.area_unit})"
-
-
-def lines_object(fee: Fee) -> list[dict[str, object]]:
-    """The lines of a bill as data: how each came about in words, in US units, and its quantities by name."""
-    us = Quantities("us")
-    return [
-        {"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": said(one.how, us) if one.how else "",
-         "values": values_as_data(one.how.values) if one.how else {}}
-        for one in fee.lines
-    ]  # fmt: skip
-
-
-def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:
-    """The bill as nested dicts: sums as text, to the cent."""
-    return {
-        "schema": "fieldplan/fee/1", "card": card.name, "currency": card.currency, "acres_kind": fee.acres_kind, "acres": fee.acres, "billed_ac": fee.billed_ac,
-        "lines": lines_object(fee),
-        "total": str(fee.total), "deposits": str(fee.deposits),
-    }  # fmt: skip

@@ -1,0 +1,32 @@
+"""The ledger for spreadsheets and programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+
+from fieldplan.model.records import Entry
+from fieldplan.report.words.plain import plain, safe
+
+
+def ledger_csv(entries: Sequence[Entry]) -> str:
+    """One row an entry, a column for each fact that is used."""
+    names = list(dict.fromkeys(name for entry in entries for name in entry.typed))
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(("number", "entered", "kind", "corrects", *names))
+    for entry in entries:
+        cells = (entry.kind, str(entry.corrects or ""), *(entry.typed.get(name, "") for name in names))
+        rows.writerow((entry.number, entry.entered, *(safe(plain(cell)) for cell in cells)))
+    return out.getvalue()
+
+
+def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
+    """All entries as nested dicts, facts as they were typed."""
+    return {
+        "schema": "fieldplan/ledger/1",
+        "entries": [
+            {"number": one.number, "entered": one.entered, "kind": one.kind, "facts": dict(one.typed), "corrects": one.corrects} for one in entries
+        ],
+    }  # fmt: skip

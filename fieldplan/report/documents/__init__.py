@@ -1,0 +1,1 @@
+"""Invoices, reports, packets and bills as headed parts: the same on the terminal and on paper."""
