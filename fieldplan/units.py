@@ -11,7 +11,6 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from decimal import Decimal
 from typing import Literal
 
 from fieldplan.errors import QuantityError
@@ -290,35 +289,3 @@ def _tidy_unit(unit: str) -> str:
     parts = (part.strip() for part in plain.split("/"))
     plain = "/".join(_WORDS.get(part, part) for part in parts)
     return _WORDS.get(plain, plain)
-
-
-def shown_place(lonlat: tuple[float, float]) -> str:
-    """A place as people read it: latitude, longitude, to about a metre."""
-    lon = lonlat[0] if abs(lonlat[0]) <= 180 else (lonlat[0] + 180) % 360 - 180
-    return f"{lonlat[1]:.5f}, {lon:.5f}"
-
-
-def shown_heading(heading_deg: float, digits: int = 0) -> str:
-    """Degrees of a heading that is driven either way: from 0 to under 180, also as rounded."""
-    return f"{round(heading_deg, digits) % 180:.{digits}f}"
-
-
-def shown_distance(distance_m: float) -> str:
-    """A distance in metres and feet, or kilometres and miles."""
-    if distance_m >= 10_000:
-        return f"{distance_m / 1000:,.0f} km ({distance_m / MILE_M:,.0f} mi)"
-    digits = 2 if distance_m < 1 else 1 if distance_m < 100 else 0
-    return f"{distance_m:,.{digits}f} m ({distance_m / FOOT_M:,.{digits}f} ft)"
-
-
-def shown_acres(area_m2: float) -> str:
-    """An area in acres and hectares, as fine as needed to see it: errors do not know their reader's units."""
-    digits = 2 if area_m2 >= 0.1 * ACRE_M2 else 4
-    return f"{area_m2 / ACRE_M2:,.{digits}f} ac ({area_m2 / HECTARE_M2:,.{digits}f} ha)"
-
-
-def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) -> str:
-    """An amount with its currency as it was written: a sign before, a code after; to the cent, or in its own digits."""
-    shown = f"{abs(amount):,}" if exact else f"{abs(amount):,.2f}"
-    minus = "−" if amount < 0 else ""
-    return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"

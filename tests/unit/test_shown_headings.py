@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldplan.units import shown_heading
+from fieldplan.report.words.shown import shown_heading
 
 
 @pytest.mark.parametrize(

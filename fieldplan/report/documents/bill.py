@@ -9,7 +9,8 @@ from fieldplan.model.records import Bill
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.fee import billed_on, fee_parts
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.units import ACRE_M2, shown_money
+from fieldplan.report.words.shown import shown_money
+from fieldplan.units import ACRE_M2
 
 
 def bill_document(bill: Bill, season: str, q: Quantities) -> Document:

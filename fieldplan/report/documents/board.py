@@ -9,8 +9,9 @@ from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said
+from fieldplan.report.words.shown import shown_money
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M, shown_money
+from fieldplan.units import ACRE_M2, FOOT_M
 
 YARDSTICK = ("acres a drill sows in a year", "acres a wider drill sows in a year")
 """Published figures that a season's acres stand beside."""

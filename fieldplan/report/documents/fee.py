@@ -9,7 +9,8 @@ from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.documents.document import Part
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said
-from fieldplan.units import ACRE_M2, shown_money
+from fieldplan.report.words.shown import shown_money
+from fieldplan.units import ACRE_M2
 
 
 def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str, Decimal]] = ()) -> Iterator[Part]:

@@ -12,7 +12,7 @@ from fieldplan.plane.frame import frame_near
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.plain import plain
-from fieldplan.units import shown_heading
+from fieldplan.report.words.shown import shown_heading
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 

@@ -22,7 +22,7 @@ from fieldplan.report.data.zips import zip_of
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.plain import plain
-from fieldplan.units import shown_heading
+from fieldplan.report.words.shown import shown_heading
 
 LONGEST = 32
 SETPOINT_MASS = "0006"

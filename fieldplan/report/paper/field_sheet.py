@@ -17,10 +17,10 @@ from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_na
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, money_range, percent, share, shown_odds
+from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.words.saying import said
+from fieldplan.report.words.shown import money_range, shown_place
 from fieldplan.tables import read as tables
-from fieldplan.units import shown_place
 
 MAP_MM = (180.0, 160.0)
 MOST_LOADS, LEAST_LOADS = 46, 8

@@ -9,9 +9,9 @@ from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
+from fieldplan.report.words.shown import shown_place
 from fieldplan.report.words.sources import sources_named
 from fieldplan.tables import read as tables
-from fieldplan.units import shown_place
 
 _CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
 """Sources of the cautions that matter while a drill changes hands: the road, the hitch, the locks."""

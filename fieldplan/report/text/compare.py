@@ -5,8 +5,9 @@ from __future__ import annotations
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
-from fieldplan.report.words.quantities import Quantities, hours, money_range, shown_odds
+from fieldplan.report.words.quantities import Quantities, hours, shown_odds
 from fieldplan.report.words.saying import said
+from fieldplan.report.words.shown import money_range
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:

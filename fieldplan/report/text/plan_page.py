@@ -16,18 +16,10 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, place_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import (
-    Quantities,
-    clock_in_parts,
-    hours,
-    hours_in_parts,
-    money_range,
-    percent,
-    share,
-    shown_odds,
-)
+from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.words.saying import said, sources_said
-from fieldplan.units import MINUTE_S, shown_money, shown_place
+from fieldplan.report.words.shown import money_range, shown_money, shown_place
+from fieldplan.units import MINUTE_S
 
 FEW_STOPS = 4
 FEW_DAYS = 3

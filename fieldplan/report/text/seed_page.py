@@ -13,7 +13,7 @@ from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import fitted, plain, width
 from fieldplan.report.words.quantities import Quantities, percent
 from fieldplan.report.words.saying import sources_said
-from fieldplan.units import shown_money
+from fieldplan.report.words.shown import shown_money
 
 LABEL_WIDTH = 66
 LEAST_KG = 1e-6

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from fieldplan.model.coverage import LegKind
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.units import shown_heading
+from fieldplan.report.words.shown import shown_heading
 
 
 class Sown(NamedTuple):

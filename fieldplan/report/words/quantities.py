@@ -24,14 +24,11 @@ from fieldplan.units import (
     MPH_M_PER_S,
     POUND_KG,
     SQUARE_FOOT_M2,
-    shown_money,
 )
 
 System = Literal["us", "metric"]
 FAR_M = 10_000.0
 """Lengths from here on are miles or kilometres."""
-_CENT = 0.005
-"""Sums that differ by less read the same."""
 _CATCH_M = {"us": 100 * FOOT_M, "metric": 30.0}
 """The way of a catch, a round one in the units of whoever weighs it."""
 
@@ -265,11 +262,6 @@ def _adding_up(values: Sequence[float], whole: int) -> list[int]:
     for k in range(max(0, sum(made) - whole)):
         made[order[-1 - k % len(order)]] -= 1
     return made
-
-
-def money_range(low: float, high: float, currency: str) -> str:
-    """A sum, or from the least to the most where they differ by a cent or more."""
-    return shown_money(low, currency) if high - low < _CENT else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
 
 
 def percent(value_frac: float, digits: int = 0) -> str:

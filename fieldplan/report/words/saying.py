@@ -16,7 +16,7 @@ from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.notes import Note
 from fieldplan.report.words.phrases.table import phrase
 from fieldplan.report.words.quantities import BothUnits, Quantities, measures
-from fieldplan.units import shown_money, shown_place
+from fieldplan.report.words.shown import shown_money, shown_place
 
 Values = Mapping[str, Value]
 Saying = Fact | Told | Note | Problem
