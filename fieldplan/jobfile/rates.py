@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from fieldplan.errors import InputError, QuantityError
@@ -15,7 +14,7 @@ from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """How a job file has a rate of one basis: its ``amount`` and what says the basis, and how much live seed it makes.
+    """How a job file has a rate of one basis: its ``amount`` and what says the basis.
 
     Parameters
     ----------
@@ -23,32 +22,25 @@ class Written:
         The word behind an amount that says the basis, as it is spelled here; empty if the unit says it.
     figure
         The figure of the species table that it takes to know its weight, if any.
-    live_kg_per_m2
-        Its live seed by weight, from the value in SI, the live share of the seed and its seeds in a kilogram; ``None`` if that is open.
     """
 
     pattern: re.Pattern[str]
     behind: str = ""
     figure: str = ""
-    live_kg_per_m2: Callable[[float, float, float | None], float | None]
 
 
 WRITTEN: dict[RateBasis, Written] = {
     "pls": Written(
         pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls)\s*", re.IGNORECASE), behind="PLS",
-        live_kg_per_m2=lambda value, _live_frac, _seeds_per_kg: value,
     ),
     "bulk": Written(
         pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>bulk)\s*", re.IGNORECASE), behind="bulk",
-        live_kg_per_m2=lambda value, live_frac, _seeds_per_kg: value * live_frac,
     ),
     "stand": Written(
         pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE), figure="full stand",
-        live_kg_per_m2=lambda _value, _live_frac, _seeds_per_kg: None,
     ),
     "live seeds": Written(
         pattern=re.compile(r"(?P<amount>.*(?:\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)).*)(?P<basis>)", re.IGNORECASE), figure="seeds per pound",
-        live_kg_per_m2=lambda value, _live_frac, seeds_per_kg: value / seeds_per_kg if seeds_per_kg else None,
     ),
 }  # fmt: skip
 """Every basis of a rate, in the order in which they are looked for."""

@@ -9,7 +9,7 @@ from typing import Any
 from fieldplan.facts import Money, Value, fact
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.plausible import Spot
-from fieldplan.jobfile.rates import WRITTEN
+from fieldplan.model.live_seed import live_kg_per_m2
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Rate
 from fieldplan.model.spelling import nearest
@@ -55,11 +55,11 @@ def _weigh_rate(
     kind = rate.form.kind
     seeds = tables.species_figure(v["species"], "seeds per pound")
     seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
-    live_kg_per_m2 = WRITTEN[rate.basis].live_kg_per_m2(rate.value, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None)
-    if live_kg_per_m2 is None:
+    live = live_kg_per_m2(rate, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None, None)
+    if live is None:
         checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
         return
-    live_lb_per_ac = live_kg_per_m2 * ACRE_M2 / POUND_KG
+    live_lb_per_ac = live * ACRE_M2 / POUND_KG
     published = tables.sowing_rate(v["species"])
     if published:
         usual = tables.usual_box(v["species"])
