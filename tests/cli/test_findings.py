@@ -307,7 +307,7 @@ def test_what_is_no_hitch_is_refused(tmp_path: Path, capsys: pytest.CaptureFixtu
     job = _job(tmp_path, ("rows = 16", 'rows = 16\nhitch = "drawbra"'), ('hitch = "drawbar, category 2"', 'hitch = "bananas"'))
     assert exit_code(["plan", _file(tmp_path, {"a": WIDE}), "--job", job]) == 3
     said = capsys.readouterr().err
-    assert "[tractor] hitch is 'bananas', no hitch." in said
+    assert '[tractor] hitch is "bananas", no hitch.' in said
     assert 'did you mean "drawbar"?' in said
     assert "three-point category 2" in said
 

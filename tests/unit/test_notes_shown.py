@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+import pytest
+
+from fieldplan.facts import Told, Value
 from fieldplan.model.notes import Note
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.words.notes import notes_as_data
+from fieldplan.report.words.phrases.phrase import Phrase
+from fieldplan.report.words.phrases.table import PHRASES
 from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours_in_parts
-from fieldplan.report.words.saying import filled
+from fieldplan.report.words.saying import said
 from fieldplan.tables.read import with_values
 
 US, METRIC = Quantities("us"), Quantities("metric")
@@ -16,9 +23,25 @@ def _said(*notes: Note, q: Quantities = US) -> str:
     return " ".join(" ".join(notes_shown(notes, q)).split())
 
 
+@pytest.fixture(autouse=True)
+def _phrases(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sentences of these tests' own."""
+    own = {
+        "missed": "{missed_frac:1} stays unsown. The largest piece lies at {piece}.",
+        "shares": "Shares {shared_m2} with {other}.",
+        "weighs": "Weighs {w_kg_per_m3}.",
+        "counts": "{n_parts} parts",
+    }
+    for code, text in own.items():
+        monkeypatch.setitem(PHRASES, f"test-{code}", Phrase(text))  # type: ignore[arg-type]
+
+
 def _missed(field_id: str, share: float, lon: float) -> Note:
-    text = "{missed_frac:1} stays unsown. The largest piece lies at {piece}."
-    return Note(code="ground-missed", field_id=field_id, told=text, values={"missed_frac": share}, places={"piece": (lon, 44.5)})
+    return Note(code="test-missed", field_id=field_id, values={"missed_frac": share}, places={"piece": (lon, 44.5)})
+
+
+def _filled(text: str, values: Mapping[str, Value], q: Quantities) -> str:
+    return said(Told(text, values), q)
 
 
 def test_a_place_is_never_a_range() -> None:
@@ -37,29 +60,29 @@ def test_many_places_are_cut_short() -> None:
 
 def test_numbers_of_names_are_left_alone() -> None:
     """What differs in a number that is no quantity is two notes: a lot, a date, a field of a similar name."""
-    shown = _said(*(Note(code="x", field_id=f"f{n}", told=f"Shares {{shared_m2}} with field north {n}.", values={"shared_m2": 40468.564224})
+    shown = _said(*(Note(code="test-shares", field_id=f"f{n}", values={"shared_m2": 40468.564224, "other": f"field north {n}"})
                     for n in (1, 2)))  # fmt: skip
     assert shown == "- f1: Shares 10.00 ac with field north 1. - f2: Shares 10.00 ac with field north 2."
 
 
 def test_notes_of_no_field_are_one_only_if_they_say_the_same() -> None:
     """The same sentence with other numbers is said again, with its own."""
-    two = [Note(code="x", told="Weighs {w_kg_per_m3}.", values={"w_kg_per_m3": w}) for w in (100.0, 100.0, 200.0)]
+    two = [Note(code="test-weighs", values={"w_kg_per_m3": w}) for w in (100.0, 100.0, 200.0)]
     assert _said(*two, q=METRIC) == "- Weighs 10 kg/hl. - Weighs 20 kg/hl."
 
 
 def test_a_range_has_its_unit_once() -> None:
     """``{low..high}`` is a range; so are counts, over fields."""
-    assert filled("{low_frac..high_frac}", {"low_frac": 0.65, "high_frac": 0.7}, US) == "65 to 70 %"
-    notes = [Note(code="x", field_id=str(n), told="{n_parts} parts", values={"n_parts": n}) for n in (2, 4)]
+    assert _filled("{low_frac..high_frac}", {"low_frac": 0.65, "high_frac": 0.7}, US) == "65 to 70 %"
+    notes = [Note(code="test-counts", field_id=str(n), values={"n_parts": n}) for n in (2, 4)]
     assert _said(*notes) == "- 2, 4: 2 to 4 parts"
 
 
 def test_a_default_is_said_in_the_units_of_the_reader() -> None:
     """Quantities of a table's sentence become places; what has the same unit everywhere stays as typed."""
     text, values = with_values("wider than {8.5 ft}, {0.25 in} deep, {100 ft2}, {20 mph}, {50 lb}, {15 min}")
-    assert filled(text, values, US) == "wider than 8.5 ft, 0.25 in deep, 100 ft2, 20 mph, 50 lb, 15 min"
-    assert filled(text, values, METRIC) == "wider than 2.59 m, 0.635 cm deep, 9.29 m2, 32.2 km/h, 22.7 kg, 15 min"
+    assert _filled(text, values, US) == "wider than 8.5 ft, 0.25 in deep, 100 ft2, 20 mph, 50 lb, 15 min"
+    assert _filled(text, values, METRIC) == "wider than 2.59 m, 0.635 cm deep, 9.29 m2, 32.2 km/h, 22.7 kg, 15 min"
 
 
 def test_places_stand_in_the_json() -> None:

@@ -72,8 +72,8 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
 
 def _heavy(plan: Plan) -> str:
     """How much too heavy it is that seed is said to end at."""
-    first = plan.run_outs[0]
-    return f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
+    first = next(iter(plan.run_outs), None)
+    return "" if first is None else f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
 
 
 def _ends_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:

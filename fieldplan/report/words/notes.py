@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import fields
 from datetime import date
@@ -66,7 +67,10 @@ def _plain(value: Value) -> Any:
         return {"text": value.text, "values": values_as_data(value.values)}
     if isinstance(value, Measure | Money):
         return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
-    return value.isoformat() if isinstance(value, date) else float(value) if isinstance(value, Decimal) else value
+    if isinstance(value, date):
+        return value.isoformat()
+    number = float(value) if isinstance(value, Decimal) else value
+    return None if isinstance(number, float) and not math.isfinite(number) else number
 
 
 def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
