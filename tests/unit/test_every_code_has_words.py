@@ -69,10 +69,40 @@ def _apart(key: str, text: str) -> bool:
 @pytest.mark.parametrize(("where", "call", "keys"), SITES, ids=[where for where, _, _ in SITES])
 def test_the_phrase_asks_for_nothing_that_is_not_brought(where: str, call: ast.Call, keys: set[str]) -> None:
     """Where values are named at the call, they are all that the phrase has places for; what they are is checked as text."""
-    brought = {one.arg for one in call.keywords}
-    for key in keys & PHRASES.keys():
-        phrase = PHRASES[key]
-        mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric}")
-        asked = {name for place in _PLACE.finditer(mandatory) for name in (place["name"], place["to"] or place["name"])} - WHERE
-        if None not in brought and not {"code", "values"} & brought:
+    brought = _brought(call)
+    for key in keys:
+        assert key in PHRASES or "/" not in key, (where, key)
+        if brought is not None and key in PHRASES:
+            phrase = PHRASES[key]
+            mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric}")
+            asked = {
+                name for place in _PLACE.finditer(mandatory) for name in (place["name"], place["to"] or place["name"])
+            } - WHERE
             assert asked <= brought, (where, key)
+
+
+def _brought(call: ast.Call) -> set[str] | None:
+    """Names of the values that a call brings; ``None`` where they are put together elsewhere."""
+    named = {one.arg: one.value for one in call.keywords}
+    if None in named or (isinstance(named.get("places"), ast.expr) and not isinstance(named["places"], ast.Dict)):
+        return None
+    brought = {name for name in named if name} - {"code", "case", "values", "places"}
+    for name in ("values", "places"):
+        if name in named:
+            given = named[name]
+            if not isinstance(given, ast.Dict) or not all(isinstance(key, ast.Constant) for key in given.keys):
+                return None
+            brought |= {str(key.value) for key in given.keys if isinstance(key, ast.Constant)}
+    return brought
+
+
+def test_codes_are_misspelt_nowhere() -> None:
+    """Each code that is made of literals has its phrase."""
+    families = ("not-found", "not-text", "remote", "too-large", "unreadable")
+    missing = {
+        (where, key)
+        for where, call, keys in SITES
+        for key in keys
+        if key not in PHRASES and not key.split("/")[0].endswith(families) and len(keys) == 1
+    }
+    assert missing == set()
