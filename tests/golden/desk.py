@@ -27,7 +27,7 @@ _UNSTABLE = (
 """What differs from run to run, and what stands for it: the moment at which a row went into the ledger."""
 
 
-_ASK_THE_CLOCK = ("cli.options", "cli.season_ledger", "cli.season_record", "report.calendar")
+_ASK_THE_CLOCK = ("cli.options", "cli.season_ledger", "cli.season_record", "report.data.calendar")
 """Modules that ask what day it is."""
 
 
