@@ -86,9 +86,9 @@ def run(folder: Path, line: str) -> Ran:
     problems: list[str] = []
     say = main._failed
 
-    def failed(error: FieldplanError) -> int:
+    def failed(error: FieldplanError, *how: object) -> int:
         problems.extend(dict.fromkeys(one.code for one in error.problems))
-        return say(error)
+        return say(error, *how)
 
     with contextlib.ExitStack() as here:
         for one in (
