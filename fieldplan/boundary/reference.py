@@ -59,6 +59,7 @@ MOST_BEYOND_M = 1_000_000.0
 _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
 """What most fields measure: by this alone nothing is refused."""
 _ROUND_THE_EARTH_DEG = 359.0
+_WHOLE_TURN_DEG = 360.0
 _WGS84 = CRS("EPSG:4326")
 
 
@@ -109,9 +110,10 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     if bounds is None:
         return Reference(crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False)
     west, south, east, north = bounds
-    where = fact("bounds", west=west, east=east, south=south, north=north)
     in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
+    like_degrees = max(map(abs, bounds)) <= _WHOLE_TURN_DEG
+    where = fact("bounds/degrees" if like_degrees else "bounds", west=west, east=east, south=south, north=north)
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
         said = layer.crs_said or fact("crs-said/nothing")
@@ -198,7 +200,7 @@ def _require_degrees(
     if not in_degrees:
         raise BoundaryError.of("crs-not-degrees", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms))
     if terms.axes is None and max(abs(south), abs(north)) > FARTHEST_FIELD_DEG and fits_swapped:
-        raise BoundaryError.of("axes-in-doubt/ice", file=shown, south=south, north=north, bounds=where)
+        raise BoundaryError.of("axes-in-doubt/ice", file=shown, south_deg=south, north_deg=north, bounds=where)
 
 
 def _transformer(

@@ -24,7 +24,7 @@ from fieldplan.report.data.fee import fee_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.fee import fee_page
 from fieldplan.report.words.notes import warnings_shown
-from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.quantities import Quantities, System, counted
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
 from fieldplan.work.fee import fee_of, held_of
@@ -96,7 +96,7 @@ def command(
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
         miles = job.cost.miles if miles is None else miles
         facts_said = {**job.cost.said, **facts_said}
-        shown_days = "no days to book" if days is None else f"{days:g} day(s)"
+        shown_days = "no days to book" if days is None else counted(days, "day")
         about = f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
         warnings = warnings_shown(plan.notes, Quantities(units))
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]

@@ -131,7 +131,7 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
                 if name in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())]  # fmt: skip
         if not name or len(lots) != 1:
             known = tuple(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
-            raise UsageError.of("left-which", about="--left", given=one, n_lots=len(lots), known=known)
+            raise UsageError.of("left-which" if lots else "left-which/none", about="--left", given=one, known=known)
         if lots[0] in found:
             raise UsageError.of("left-twice", about="--left", given=one)
         try:

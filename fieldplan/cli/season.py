@@ -144,7 +144,7 @@ def rain_command(
             writers_of(SEASON, SeasonAsked(season=season, q=Quantities(units), paper=paper, phones=phones, lost=gone)),
             force=force,
         )
-    click.echo(json_text(rain_object(found)) if as_json else rain_page(found), nl=False)
+    click.echo(json_text(rain_object(found)) if as_json else rain_page(found, lending.terms.name, today), nl=False)
 
 
 def _shares(done: tuple[str, ...]) -> dict[str, float]:

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldplan.errors import Problem, Where
-from fieldplan.facts import Fact, Measure, Told, Value, fact
+from fieldplan.facts import Fact, Measure, Money, Told, Value, fact
 from fieldplan.jobfile.days import fit_day_chance
 from fieldplan.jobfile.hints import slips_in_all, slips_meant
 from fieldplan.jobfile.rates import basis_behind
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
-from fieldplan.units import CUBIC_FOOT_M3, FACTORS, FOOT_M, Kind
+from fieldplan.units import CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG, Kind
 
 MEANT = "meant"
 """The key of a table that lists those of its keys that are meant as they stand, however unlikely."""
@@ -155,6 +155,9 @@ def _likely(band: tables.Band, kind: Kind | None) -> Fact:
     """The likely range."""
     scale, ending = _scale(band, kind)
     low, high = (Measure(one * scale, ending) for one in band.likely)
+    if band.unit == "$/lb":
+        per_lb, per_kg = ([Money(float(one) / size, "$") for one in band.likely_typed] for size in (1.0, POUND_KG))
+        return fact("likely/price", low_per_lb=per_lb[0], high_per_lb=per_lb[1], low_per_kg=per_kg[0], high_per_kg=per_kg[1])
     if band.unit.startswith("$"):
         least, most = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
         return fact("likely", low=least, high=most, unit="")

@@ -49,7 +49,9 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
     if many:
         values["many"] = fact("bags-doubt/many")
     if dear and line.price is not None:
-        values["dear"] = fact("bags-doubt/dear", cost=Money(line.price.per_kg * line.ordered_kg, line.price.currency))
+        values["dear"] = fact(
+            "bags-doubt/dear", cost=Money(round(line.price.per_kg * line.ordered_kg), line.price.currency, exact=True)
+        )
     return Note(code="bags-many", warning=True, values=values)
 
 

@@ -27,7 +27,7 @@ _UNSTABLE = (
 """What differs from run to run, and what stands for it: the moment at which a row went into the ledger."""
 
 
-_ASK_THE_CLOCK = ("cli.options", "cli.season_ledger", "cli.season_record", "report.calendar")
+_ASK_THE_CLOCK = ("cli.options", "cli.season_ledger", "cli.season_record", "report.data.calendar")
 """Modules that ask what day it is."""
 
 
@@ -86,9 +86,9 @@ def run(folder: Path, line: str) -> Ran:
     problems: list[str] = []
     say = main._failed
 
-    def failed(error: FieldplanError) -> int:
+    def failed(error: FieldplanError, *how: object) -> int:
         problems.extend(dict.fromkeys(one.code for one in error.problems))
-        return say(error)
+        return say(error, *how)
 
     with contextlib.ExitStack() as here:
         for one in (

@@ -74,7 +74,7 @@ def test_the_phrase_asks_for_nothing_that_is_not_brought(where: str, call: ast.C
         assert key in PHRASES or "/" not in key, (where, key)
         if brought is not None and key in PHRASES:
             phrase = PHRASES[key]
-            mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric}")
+            mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric} {phrase.metric_hint}")
             asked = {
                 name for place in _PLACE.finditer(mandatory) for name in (place["name"], place["to"] or place["name"])
             } - WHERE

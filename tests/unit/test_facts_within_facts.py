@@ -24,7 +24,7 @@ def test_notes_that_differ_in_quantities_alone_are_one_member_of_a_list() -> Non
     """Two of one drill as a range, in the place of the first; that of another drill by itself."""
     why = (_less(1), _less(2, drill="ten foot"), _less(3, field_id="north"))
     assert said(fact("drill-cannot-book", why=why), US) == (
-        "1.0 to 3.0 ac less (8.0 ac): prairie is free for 3 working day(s). 2.0 ac less (8.0 ac): ten foot is free for 3 working day(s)"
+        "1.0 to 3.0 ac less (8.0 ac): prairie is free for 3 working days. 2.0 ac less (8.0 ac): ten foot is free for 3 working days"
     )
 
 
@@ -45,7 +45,7 @@ def test_a_problem_within_a_sentence_has_no_full_stop_of_its_own() -> None:
 def test_a_note_is_said_after_what_it_is_about() -> None:
     """Notes about different things are two members of a list."""
     assert _less(1, about="ten foot (farm.toml)").text.startswith("ten foot (farm.toml): 1.0 ac")
-    assert said(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count("working day(s)") == 2
+    assert said(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count("working days") == 2
 
 
 def test_days_of_a_list_are_said_as_they_are_typed() -> None:

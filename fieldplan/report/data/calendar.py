@@ -13,7 +13,7 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.output import Output, PlanAsked, SeasonAsked, Writer, ready
 from fieldplan.report.words.plain import plain, slugs
-from fieldplan.report.words.quantities import hours, shown_odds
+from fieldplan.report.words.quantities import counted, hours, shown_odds
 from fieldplan.report.words.sharing import collected_from, sharing_text
 
 
@@ -60,7 +60,7 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
-        description=f"{hours(plan.job_time.job_s)} of work, {booking.fit_days_needed} fit day(s); {shown_odds(booking.prob)} odds of being done.",
+        description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fit_days_needed, 'fit day')}; {shown_odds(booking.prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
     )  # fmt: skip
     return _calendar([event], written)

@@ -8,7 +8,7 @@ from datetime import timedelta
 from fieldplan.model.records import Bill
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.fee import billed_on, fee_parts
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.shown import shown_money
 from fieldplan.units import ACRE_M2
 
@@ -23,7 +23,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         f"{season}, made out on {bill.as_of} by the rate card \"{bill.card.name}\".",
         *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
           for loan, returned in loans),
-        f"{bill.account.days} calendar day(s), the first and the last counted{lost}.",
+        f"{counted(bill.account.days, 'calendar day')}, the first and the last counted{lost}.",
     )  # fmt: skip
     acres = Part(
         header=("three acreages", "from", q.area_word), left=2,

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, counted, published
 from fieldplan.report.words.saying import said
 from fieldplan.report.words.shown import shown_money
 from fieldplan.tables import read as tables
@@ -30,17 +30,17 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
 
 
 def _short(board: Board, q: Quantities) -> Iterator[str]:
-    yield f"{board.loans} loan(s) to {board.users} user(s), of {board.requests} request(s)."
+    yield f"{counted(board.loans, 'loan')} to {counted(board.users, 'user')}, of {counted(board.requests, 'request')}."
     yield (
         f"{q.area(board.total.drilled_m2, 1)} {q.area_word} drilled by the meters, on {q.area(board.total.mapped_m2, 1)} {q.area_word} on the map."
     )
-    yield f"{board.rain_days} day(s) of a drill lost to weather."
+    yield f"{counted(board.rain_days, 'day')} of a drill lost to weather."
     away = sum(ground for _, ground, _ in board.turned_away)
-    yield f"{len(board.turned_away)} request(s) turned away, {q.area(away, 1)} {q.area_word}."
+    yield f"{counted(len(board.turned_away), 'request')} turned away, {q.area(away, 1)} {q.area_word}."
     if board.strays:
         yield f"Entries name {', '.join(board.strays)}, which the list of requests has not: they are in no acres and no sum here."
     if board.open_requests:
-        yield f"{len(board.open_requests)} request(s) neither returned nor turned away: {', '.join(board.open_requests)}."
+        yield f"{counted(len(board.open_requests), 'request')} neither returned nor turned away: {', '.join(board.open_requests)}."
     if board.unaccounted_m2:
         yield f"{q.area(board.unaccounted_m2, 1)} {q.area_word} were metered while no renter had the drill."
 
@@ -124,6 +124,6 @@ def _yardstick(q: Quantities) -> str:
     low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
     other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
     return (
-        f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
-        f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."
+        f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "
+        f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {published(other * ACRE_M2 / q.area_unit_m2)} (source: {wider})."
     )

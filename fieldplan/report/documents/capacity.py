@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from fieldplan.model.capacity import Capacity, Option
 from fieldplan.report.documents.board import YARDSTICK
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities, shown_odds
+from fieldplan.report.words.quantities import Quantities, counted, published, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FOOT_M
@@ -30,7 +30,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
 def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     now, asked = found.now, found.asked
     n = len(now.season.placements) + len(now.season.refusals)
-    yield f"{len(now.season.placements)} of {n} request(s) have a booking; in an average season {now.chances.mean_done:.1f} are done in time."
+    yield f"{len(now.season.placements)} of {counted(n, 'request')} {'has' if n == 1 else 'have'} a booking; in an average season {now.chances.mean_done:.1f} are done in time."
     if now.season.placements:
         yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
     if now.season.refusals:
@@ -42,9 +42,9 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
-        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
+        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "
         f"{q.area_word} and more in a year with one drill of {q.typed(10 * FOOT_M, 'length')} (source: {source}), about "
-        f"{q.area(other * ACRE_M2, 0)} with one of {q.typed(12 * FOOT_M, 'length')} (source: {wider})."
+        f"{published(other * ACRE_M2 / q.area_unit_m2)} with one of {q.typed(12 * FOOT_M, 'length')} (source: {wider})."
     )
 
 

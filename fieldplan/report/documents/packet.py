@@ -19,7 +19,8 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
     verdict = "Complete: nothing that is asked for is missing." if packet.complete else "Not complete: see what is missing below."
     facts = "; ".join(f"{name} {value or NONE}" for name, value in packet.facts.items())
     equipment = "; ".join(
-        f"{loan.drill}, {loan.out.day} to {loan.back.day if loan.back else 'not back yet'}" for loan in packet.account.loans
+        f"{loan.drill}, {loan.out.day:%a %d %b %Y} to {f'{loan.back.day:%a %d %b %Y}' if loan.back else 'not back yet'}"
+        for loan in packet.account.loans
     )
     missing = [
         *(said(what, q) for what in packet.missing),
@@ -67,7 +68,7 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
     lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
     for sown in one.sown:
         parts = [
-            f"Sown {sown.day}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
+            f"Sown {sown.day:%a %d %b %Y}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
             sown.practice,
             f"{q.spacing(sown.depth_m)} deep" if sown.depth_m else "",
             sown.settings,

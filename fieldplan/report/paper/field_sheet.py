@@ -17,7 +17,7 @@ from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_na
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, percent, share, shown_odds
+from fieldplan.report.words.quantities import Quantities, counted, hours, hours_in_parts, percent, share, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.report.words.shown import money_range, shown_place
 from fieldplan.tables import read as tables
@@ -159,7 +159,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
     spent = zip(totals.time_parts, hours_in_parts([part.spent_s for part in totals.time_parts]), strict=True)
     days = "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
-    book = f"book {booking.suggested_days} day(s), {shown_odds(booking.prob)} odds{days}"
+    book = f"book {counted(booking.suggested_days or 0, 'day')}, {shown_odds(booking.prob)} odds{days}"
     book = "no number of days to book can be named" if booking.suggested_days is None else book
     assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
     following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
@@ -170,7 +170,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
         ("Ground", f"{q.area(totals.plantable_m2)} {q.area_unit} to sow{times_over(plan)} of {q.area(totals.mapped_m2)} mapped"),
         ("Meter", f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {share(totals.double_sown_m2, totals.to_sow_m2, 1)}, missed {share(totals.missed_m2, totals.to_sow_m2, 1)}"),
         ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
-        ("Drive", f"{one.coverage.headland_rounds} headland round(s), sown {'first' if working.headland_first else 'last'}; {totals.passes} passes at {headings(one)}, {q.length(one.coverage.drill_width_m, 1)} wide; {totals.turns} turns; {q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted"),
+        ("Drive", f"{counted(one.coverage.headland_rounds, 'headland round')}, sown {'first' if working.headland_first else 'last'}; {totals.passes} passes at {headings(one)}, {q.length(one.coverage.drill_width_m, 1)} wide; {totals.turns} turns; {q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted"),
         ("Past the edge", outside),
         ("Mix", f"{one.seed.mix}; {q.mass(one.live_kg)} {q.mass_unit} of live seed (PLS) here"),
         ("Depth", _depth(one, q)),

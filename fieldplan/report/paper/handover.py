@@ -7,7 +7,7 @@ from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.quantities import Quantities, counted, hours
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
 from fieldplan.report.words.shown import shown_place
 from fieldplan.report.words.sources import sources_named
@@ -48,7 +48,7 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
         following = "nobody: bring it home"
     facts = [
         ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
-        ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {len(one.days)} working day(s)"),
+        ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {counted(len(one.days), 'working day')}"),
         ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
         ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
     ]  # fmt: skip

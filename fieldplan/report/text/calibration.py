@@ -42,7 +42,7 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
     side = "more" if caught.error_frac > 0 else "less"
     lines = paragraph(
         f"{significant(caught.kg * 1000, 4)} g from {caught.tubes} of {rows} rows are {q.mass_rate(caught.real_kg_per_m2)}, "
-        f"{percent(abs(caught.error_frac), 1)} {side} than the {q.mass_rate(caught.wanted_kg_per_m2)} wanted."
+        f"{percent(abs(caught.error_frac), 0 if abs(caught.error_frac) >= 0.1 else 1)} {side} than the {q.mass_rate(caught.wanted_kg_per_m2)} wanted."
     )
     if caught.near_enough:
         return lines + paragraph(

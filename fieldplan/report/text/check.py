@@ -5,9 +5,9 @@ from __future__ import annotations
 from fieldplan.model.boundary import Examination, LayerFound
 from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warnings_said
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.saying import hint_said, said
 
 
@@ -19,7 +19,7 @@ def check_page(found: Examination, quantities: Quantities) -> str:
         lines += ["", "FOUND", *_layers(found)]
     if found.fields:
         lines += ["", "FIELDS", *_fields(found, q)]
-    warnings = warnings_shown(found.notes, q)
+    warnings = warnings_said(found.notes, q)
     if warnings:
         lines += ["", "WARNINGS", *(line for text in warnings for line in paragraph(text, bullet="- "))]
     notes = notes_shown(found.notes, q)
@@ -63,5 +63,5 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
 
 def _verdict(found: Examination) -> str:
     if not found.problems:
-        return f"fieldplan plan accepts this file: {len(found.fields)} field(s)."
-    return f"fieldplan plan would refuse this file, for {len(found.problems)} reason(s)."
+        return f"fieldplan plan accepts this file: {counted(len(found.fields), 'field')}."
+    return f"fieldplan plan would refuse this file, for {counted(len(found.problems), 'reason')}."

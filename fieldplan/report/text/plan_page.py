@@ -16,7 +16,16 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import headings, place_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent, share, shown_odds
+from fieldplan.report.words.quantities import (
+    Quantities,
+    clock_in_parts,
+    counted,
+    hours,
+    hours_in_parts,
+    percent,
+    share,
+    shown_odds,
+)
 from fieldplan.report.words.saying import said, sources_said
 from fieldplan.report.words.shown import money_range, shown_money, shown_place
 from fieldplan.units import MINUTE_S
@@ -74,7 +83,7 @@ def short_lines(plan: Plan, q: Quantities) -> list[str]:
     return [
         *warnings_shown(plan.notes, q),
         f"{q.area(totals.plantable_m2)} {q.area_word} to sow{times_over(plan)}; the drill's meter will read about {q.area(totals.drilled_m2, 1)}.",
-        f"{hours(plan.job_time.job_s)} of work: {booking.fit_days_needed} fit day(s) of {_day(booking)}.",
+        f"{hours(plan.job_time.job_s)} of work: {counted(booking.fit_days_needed, 'fit day')} of {_day(booking)}.",
         _book(booking),
         *finish_by_line(plan),
         f"Bags to order: {bags}.",
@@ -101,7 +110,9 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
 def _book(booking: Booking) -> str:
     if booking.suggested_days is None:
         return "Book: no number of days can be named."
-    return f"Book {booking.suggested_days} day(s){_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
+    return (
+        f"Book {counted(booking.suggested_days, 'day')}{_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
+    )
 
 
 def finish_by_line(plan: Plan) -> list[str]:
@@ -118,7 +129,12 @@ def tractor_in_short(plan: Plan) -> str:
     named = [(word, [one.about for one in plan.tractor if one.verdict == verdict])
              for word, verdict in (("fails on", "fail"), ("see to", "warn"), ("to ask or to say in the job file:", "ask"))]  # fmt: skip
     n = sum(one.verdict == "pass" for one in plan.tractor)
-    return "; ".join([*(f"{word} {', '.join(dict.fromkeys(about))}" for word, about in named if about), f"{n} check(s) pass"])
+    return "; ".join(
+        [
+            *(f"{word} {', '.join(dict.fromkeys(about))}" for word, about in named if about),
+            counted(n, "check passes", "checks pass"),
+        ]
+    )
 
 
 def _until(booking: Booking) -> str:
@@ -313,7 +329,7 @@ def _booking(plan: Plan) -> list[str]:
         for odds in shown
     ]  # fmt: skip
     shortest, longest = booking.day_s
-    text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {booking.fit_days_needed} fit day(s). "
+    text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {counted(booking.fit_days_needed, 'fit day')}. "
     text += f"With {percent(terms.fit_day_prob)} of days fit"
     text += f", {percent(terms.persistence_frac)} more alike from day to day than by chance" if terms.persistence_frac else ""
     text += f", and hours that may come out {percent(terms.spread_frac)} less or more" if terms.spread_frac else ""

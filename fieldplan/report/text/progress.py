@@ -8,7 +8,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.progress import FieldDone, LotPace, Outlook
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
-from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.words.quantities import Quantities, counted, hours, percent, shown_odds
 
 _GONE_FRAC = 0.01
 """So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
@@ -85,16 +85,16 @@ def _days(found: Outlook) -> list[str]:
     if days is None:
         asked = shown_odds(booking.confidence_prob)
         return paragraph(
-            f"The rest takes {booking.fit_days_needed} fit day(s), and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
+            f"The rest takes {counted(booking.fit_days_needed, 'fit day')}, and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
             f"so many have {shown_odds(booking.prob, booking.confidence_prob)}."
         )
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     lines = paragraph(
-        f"The rest takes {booking.fit_days_needed} fit day(s): {days} day(s) hold it with {percent(booking.confidence_prob)} odds{until}."
+        f"The rest takes {counted(booking.fit_days_needed, 'fit day')}: {counted(days, 'day holds', 'days hold')} it with {percent(booking.confidence_prob)} odds{until}."
     )
     if found.days_left is None or found.prob_in_days_left is None:
         return lines
     odds = shown_odds(found.prob_in_days_left)
     more = days - found.days_left
-    word = f"ask for {more} day(s) more" if more > 0 else "the booking holds"
-    return lines + paragraph(f"In the {found.days_left} day(s) left the odds are {odds}: {word}.")
+    word = f"ask for {counted(more, 'day')} more" if more > 0 else "the booking holds"
+    return lines + paragraph(f"In the {counted(found.days_left, 'day')} left the odds are {odds}: {word}.")

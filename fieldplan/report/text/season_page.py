@@ -9,7 +9,7 @@ from fieldplan.report.text.notes import notes_shown
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours, percent, shown_odds
+from fieldplan.report.words.quantities import Quantities, counted, hours, percent, shown_odds
 from fieldplan.report.words.saying import said
 from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
@@ -19,7 +19,7 @@ def season_page(season: Season, q: Quantities) -> str:
     """In short, then each drill's bookings in order, those not served with what would change it, reasons and notes."""
     terms = season.lending.terms
     every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
-    lines = [plain(f"{terms.name}: {terms.opens} to {terms.closes}"), "", "IN SHORT", *_short(season, q)]
+    lines = [plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"), "", "IN SHORT", *_short(season, q)]
     for drill in season.lending.drills:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
@@ -91,7 +91,7 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
     for unlikely in _unlikely(season):
         yield from paragraph(unlikely)
     proof, served = season.proof, len(season.placements)
-    text = f"{served} of {served + len(season.refusals)} request(s) served"
+    text = f"{served} of {counted(served + len(season.refusals), 'request')} served"
     confirmed = sum(one.confirmed for one in season.placements)
     text += f", {confirmed} of them confirmed" if confirmed else ""
     sharing = sum(bool(one.shares_with) for one in season.placements)
@@ -99,7 +99,7 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
     text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
     yield from paragraph(text)
     proven = proof.waiting_days <= proof.waiting_bound_days
-    text = f"{proof.waiting_days} day(s) of waiting in all, "
+    text = f"{counted(proof.waiting_days, 'day')} of waiting in all, "
     yield from paragraph(
         text
         + (

@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 
 from fieldplan.model.season import Booked, Change, Replanned, Request
 from fieldplan.report.text.season_page import called
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import percent, shown_odds
+from fieldplan.report.words.quantities import counted, percent, shown_odds
 
 
-def rain_page(found: Replanned) -> str:
-    """In short, before and after, then who is to be told what."""
+def rain_page(found: Replanned, season: str, today: date) -> str:
+    """Which season and day, in short, before and after, then who is to be told what."""
     every = [one.request for one in found.changes]
     names = {one.request.request_id: one.request.renter for one in found.changes}
     told = [one for one in found.changes if one.moved]
     dropped = [one for one in told if one.now is None]
     days = sum(abs(one.later_days) for one in told)
     fewest = len(told) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
-    text = f"{len(found.changes)} booking(s) to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {days} day(s) in all; {len(dropped)} lost."
+    text = f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {counted(days, 'day')} in all; {len(dropped)} lost."
     proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
-        f"Not proven to be the fewest: at least {found.moved_bound} moved by {found.moved_days_bound} day(s).")  # fmt: skip
+        f"Not proven to be the fewest: at least {found.moved_bound} moved by {counted(found.moved_days_bound, 'day')}.")  # fmt: skip
     lines = [
+        plain(f"{season} after rain, as of {today:%a %d %b %Y}"),
+        "",
         "IN SHORT",
         *(line for text in _unlikely(found, every) for line in paragraph(text)),
         *paragraph(text),
@@ -81,7 +84,9 @@ def _word(one: Change) -> str:
     if not one.moved:
         return "keeps it" if one.now.days == one.was.days else "keeps its first day"
     return (
-        "another drill" if one.later_days == 0 else f"{abs(one.later_days)} day(s) {'later' if one.later_days > 0 else 'earlier'}"
+        "another drill"
+        if one.later_days == 0
+        else f"{counted(abs(one.later_days), 'day')} {'later' if one.later_days > 0 else 'earlier'}"
     )
 
 

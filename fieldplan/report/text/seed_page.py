@@ -11,7 +11,7 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import fitted, plain, width
-from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.quantities import Quantities, counted, percent
 from fieldplan.report.words.saying import sources_said
 from fieldplan.report.words.shown import shown_money
 
@@ -51,7 +51,7 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
         *warnings_shown(plan.notes, q),
-        f"{lots} lot(s), {bags} bag(s) to order; {batches} batch(es) to mix and label.",
+        f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
         f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
     ]
     return [wrapped for line in lines for wrapped in paragraph(line)]
@@ -155,7 +155,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
     if costs:
         lacking = sum(line.price is None for line in plan.order)
         text = "Cost of the order: " + ", ".join(shown_money(total, currency) for currency, total in costs.items())
-        lines += paragraph(text + (f"; {lacking} lot(s) have no price." if lacking else "."))
+        lines += paragraph(text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else "."))
     for carrier in plan.carriers:
         lines += paragraph(
             f"Carrier to have at hand: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
@@ -248,7 +248,7 @@ def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
         return "–"
     whole = int(portion.bulk_kg / bag_kg + 1e-9)
     part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
-    return f"{whole} bag(s) + {part}" if whole else part
+    return f"{counted(whole, 'bag')} + {part}" if whole else part
 
 
 def _heavy(plan: Plan, q: Quantities) -> list[str]:

@@ -25,8 +25,13 @@ def notes_said(notes: Iterable[Note], q: Quantities) -> list[str]:
 
 
 def warnings_shown(notes: Iterable[Note], q: Quantities) -> list[str]:
+    """Warnings as they stand among other lines, marked as such."""
+    return [f"Warning: {text}" for text in warnings_said(notes, q)]
+
+
+def warnings_said(notes: Iterable[Note], q: Quantities) -> list[str]:
     """Warnings as sentences, each said once for all fields that it concerns."""
-    return [f"Warning: {text}" for text in grouped((note for note in notes if note.warning), q)]
+    return list(grouped((note for note in notes if note.warning), q))
 
 
 def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:

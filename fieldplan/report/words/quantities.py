@@ -109,7 +109,8 @@ class Quantities:
 
     def spacing(self, value_m: float) -> str:
         """Inches or centimetres, with the unit."""
-        return f"{significant(value_m / INCH_M, 4)} in" if self._us else f"{significant(value_m * 100, 4)} cm"
+        inches, cm = value_m / INCH_M, value_m * 100
+        return f"{_as_typed(inches, cm, 4)} in" if self._us else f"{_as_typed(cm, inches, 4)} cm"
 
     def distance(self, value_m: float) -> str:
         """Miles or kilometres, with the unit."""
@@ -147,7 +148,8 @@ class Quantities:
     def typed(self, value: float, kind: str) -> str:
         """A quantity as a person would type it, with no more digits than it has."""
         unit, size = _TYPED[kind][self.system]
-        return f"{significant(value / size, 4 if self._us else 3)} {unit}"
+        there = value / _TYPED[kind]["metric" if self._us else "us"][1]
+        return f"{_as_typed(value / size, there, 4 if self._us else 3)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
@@ -223,6 +225,22 @@ def significant(value: float, digits: int) -> str:
     return f"{value:,.0f}" if "e+" in short else f"{Decimal(short):f}" if "e-" in short else short
 
 
+def published(value: float, digits: int = 2) -> str:
+    """What was published in other units, to so many digits."""
+    return significant(float(f"{value:.{digits}g}"), 6)
+
+
+def _as_typed(value: float, there: float, digits: int) -> str:
+    """A number that is rounder in the other units, ``there``, with no more digits than it has in those; else with so many."""
+    n_there = _n_digits(there)
+    return published(value, max(2, n_there)) if n_there < _n_digits(value) else significant(value, digits)
+
+
+def _n_digits(value: float) -> int:
+    """How many digits it takes to write a number; one that was calculated takes many."""
+    return next((n for n in range(1, 7) if math.isclose(float(f"{value:.{n}g}"), value, rel_tol=1e-9)), 7)
+
+
 def hours(value_s: float) -> str:
     """Hours with one decimal, minutes under an hour."""
     return f"{value_s / HOUR_S:,.1f} h" if value_s >= HOUR_S else f"{value_s / MINUTE_S:.0f} min"
@@ -262,6 +280,11 @@ def _adding_up(values: Sequence[float], whole: int) -> list[int]:
     for k in range(max(0, sum(made) - whole)):
         made[order[-1 - k % len(order)]] -= 1
     return made
+
+
+def counted(n: float, one: str, many: str = "") -> str:
+    """So many of something, such as "1 day" or "2 days"."""
+    return f"{n:,.6g} {one if n == 1 else many or f'{one}s'}"
 
 
 def percent(value_frac: float, digits: int = 0) -> str:
@@ -350,7 +373,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
     "_billed": lambda _q, value, _: f"{value:.6g}",
     "_billed_ac": lambda _q, value, _: f"{value:.6g} ac",
-    "_billed_day": lambda _q, value, _: f"{value:.6g} day(s)",
+    "_billed_day": lambda _q, value, _: counted(value, "day"),
     "_billed_hour": lambda _q, value, _: f"{value:.6g} h",
     "_billed_mile": lambda _q, value, _: f"{value:.6g} mi",
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",

@@ -44,7 +44,9 @@ def hint_said(problem: Problem, q: Quantities) -> str:
     """What to try about a problem; empty if there is nothing to say."""
     if problem.cure is not None:
         return said(problem.cure, q)
-    return _put(phrase(_key(problem)).hint, [_with_where(problem)], q)
+    own = phrase(_key(problem))
+    hint = own.metric_hint if own.metric_hint and q.system == "metric" else own.hint
+    return _put(hint, [_with_where(problem)], q)
 
 
 def in_words(thing: object, part: Part) -> str:

@@ -42,7 +42,7 @@ def test_an_item_is_known_or_said_not_to_be() -> None:
     """Without a price there is no line, and each item says what would make it known."""
     cost = _cost(2, _lot(None))
     assert cost.lines == ()
-    assert _unknown(cost) == ["rental (rate_card)", "seed of 1 lot(s) (price)", "fuel (fuel_price)", "labour (wage)"]
+    assert _unknown(cost) == ["rental (rate_card)", "seed of 1 lot (price)", "fuel (fuel_price)", "labour (wage)"]
     assert len(cost.unknown) == len(ITEMS)
 
 
@@ -75,7 +75,7 @@ def test_money_of_another_currency_is_not_added() -> None:
     )  # fmt: skip
     assert cost.currency == "$"
     assert _line(cost, "seed").low == pytest.approx(60)
-    assert "seed of 1 lot(s) priced in another currency" in _unknown(cost)
+    assert "seed of 1 lot priced in another currency" in _unknown(cost)
 
 
 def test_a_rental_by_the_day_is_not_known_without_days() -> None:

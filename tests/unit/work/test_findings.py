@@ -95,7 +95,7 @@ def test_where_nothing_helps_that_is_said() -> None:
     """A field of 400 h alone is too long."""
     (note,) = _found(_work(*[400.0] * 10), fit_day_prob=0.05, start=None)
     assert note.text.endswith(
-        "4,002.0 h of work need 501 fit days, and 366 days cannot hold them. Nothing that was tried would do by itself: "
+        "4,002.0 h of work need 501 fit days, and 366 days cannot hold that many. Nothing that was tried would do by itself: "
         "longer working days, up to 5 drills side by side, fewer fields, lower odds."
     )
 

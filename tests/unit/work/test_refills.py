@@ -50,7 +50,7 @@ def test_a_pass_that_no_fill_sows_is_cut_in_equal_parts_and_told() -> None:
     found = _supply(1000)
     assert [leg.length_m for leg in found.legs if leg.sown] == [pytest.approx(250)] * 4
     (note,) = found.notes
-    assert note.text == "1 stretch(es) take more seed than a box holds, so the drill is filled in the middle of them."
+    assert note.text == "1 stretch takes more seed than a box holds, so the drill is filled in the middle of it."
 
 
 def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:

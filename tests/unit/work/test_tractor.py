@@ -56,11 +56,11 @@ def test_sources_that_the_text_names_are_not_named_behind_it() -> None:
 @pytest.mark.parametrize(
     ("asked", "have", "verdict", "said"),
     [
-        (None, 1, "pass", "1 pair(s); drills are lifted by one pair of rear remotes, two hoses"),
+        (None, 1, "pass", "1 pair; drills are lifted by one pair of rear remotes, two hoses"),
         (None, 0, "fail", "no rear remotes; drills are lifted by one pair of rear remotes, two hoses"),
         (None, None, "ask", "not said; drills are lifted by one pair of rear remotes, two hoses"),
-        (2, 1, "fail", "1 pair(s); the drill asks for 2 pair(s) of rear remotes"),
-        (2, 2, "pass", "2 pair(s); the drill asks for 2 pair(s) of rear remotes"),
+        (2, 1, "fail", "1 pair; the drill asks for 2 pairs of rear remotes"),
+        (2, 2, "pass", "2 pairs; the drill asks for 2 pairs of rear remotes"),
         (0, 0, "pass", "no rear remotes; the drill asks for none"),
     ],
 )

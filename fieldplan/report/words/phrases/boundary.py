@@ -13,23 +13,28 @@ PHRASES: dict[str, Phrase] = {
     "another-where": Phrase("another --where; {values*; }"),
     "attribute-like": Phrase('The attribute "{named}" means nothing here: did you mean "{known}"?'),
     "attribute-unknown": Phrase(
-        'no feature has the attribute "{attribute}" that {option} asks for', hint="attributes there: {known}"
+        'no feature has the attribute "{attribute}" that {option} asks for', hint="one of its attributes: {known}"
     ),
     "attribute-values": Phrase("{attribute} is {known}"),
     "coordinates-not-finite": Phrase("has coordinates that are no numbers", hint="draw it again"),
     "coordinates-off-earth/feature": Phrase("lies outside what {reference} covers", hint="check the reference system with --crs"),
     "date-line": Phrase("Outlines that are cut at longitude 180 were put together there."),
-    "exclusion-elsewhere": Phrase('{n_exclusions} exclusion(s) lie on no field they apply to, the first "{reason}" at {first}.'),
+    "exclusion-elsewhere": Phrase(
+        '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} on no field {n_exclusions|it applies|they apply} to, the first "{reason}" at {first}.'
+    ),
     "exclusion-no-width": Phrase(
         "is a line or a point and takes up no ground",
         hint='give it a set-back: an attribute set_back = "30 ft", or --set-back "30 ft" for all',
+        metric_hint='give it a set-back: an attribute set_back = "10 m", or --set-back "10 m" for all',
     ),
     "exclusion-no-width/in-part": Phrase("{exclusion} has lines or points, which without a set-back take up no ground."),
     "exclusion-reason-unknown": Phrase("Its attribute exclusions names {unknown}, which no exclusion has (there are {known})."),
-    "feature-left-out": Phrase("Left out as you asked: {problem}"),
-    "features-left-out": Phrase("{n_features} feature(s) of the file left out: {reason}."),
-    "features-left-out/exclusions": Phrase("{n_exclusions} exclusion(s) of {exclusions} left out: without geometry."),
-    "features-left-out/layer": Phrase("{n_features} feature(s) of layer {layer} left out: {reason}."),
+    "feature-left-out": Phrase("Left out as you asked: {problem}."),
+    "features-left-out": Phrase("{n_features} {n_features|feature|features} of the file left out: {reason}."),
+    "features-left-out/exclusions": Phrase(
+        "{n_exclusions} {n_exclusions|exclusion|exclusions} of {exclusions} left out: without geometry."
+    ),
+    "features-left-out/layer": Phrase("{n_features} {n_features|feature|features} of layer {layer} left out: {reason}."),
     "field-all-excluded": Phrase(
         "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, "
         "or leave the field out."
@@ -60,7 +65,7 @@ PHRASES: dict[str, Phrase] = {
     "ground-excluded": Phrase("Not to be sown: {parts}; {left_m2} of {mapped_m2} are left."),
     "ground-excluded/part": Phrase("{reason} {area_m2}"),
     "hole-recovered": Phrase(
-        "<{exclusion}: >{n_parts} part(s) lie inside another part and were taken as holes, the first at {first}: {before_m2} as drawn, "
+        "<{exclusion}: >{n_parts} {n_parts|part lies|parts lie} inside another part and {n_parts|was taken as a hole|were taken as holes}, the first at {first}: {before_m2} as drawn, "
         "{after_m2} with the holes out. Ground that is to be sown there needs a feature of its own."
     ),
     "id-twice": Phrase('Another field has the id "{given}" too: this one is called "{unique}", in a job file as well.'),
@@ -120,7 +125,9 @@ PHRASES: dict[str, Phrase] = {
     ),
     "set-back-unreadable": Phrase('has the set-back "{given}"', hint='with a unit, such as "30 ft"'),
     "set-back-unreadable/range": Phrase("has a set-back of {set_back_m}", hint="from 0 to {most_m}"),
-    "specks-left-out": Phrase("<{exclusion}: >{n_specks} part(s) or hole(s) without area were left out."),
+    "specks-left-out": Phrase(
+        "<{exclusion}: >{n_specks} {n_specks|part or hole|parts or holes} without area {n_specks|was|were} left out."
+    ),
     "too-many-features/in-all": Phrase("holds over {n_most} features", hint="split it into smaller files"),
     "too-many-parts": Phrase(
         "has {n_parts} parts and holes; at most {n_most} are read",

@@ -107,7 +107,7 @@ _TABLES: dict[str, Phrase] = {
     "not-a-table/field": Phrase("is no table", hint="write the id of a field in the head, such as [field.north]"),
     "not-a-table/list": Phrase("is no list of tables", hint="write {head} above each {each}"),
     "species-like": Phrase(
-        '{table}: "{species}" is in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
+        '{table}, stands in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
         "If it is right, say so {line}."
     ),
     "species-unknown/full-stand": Phrase(
@@ -119,7 +119,7 @@ _TABLES: dict[str, Phrase] = {
         hint="give it: seeds_per_pound from the tag or your seed supplier",
     ),
     "species-unlisted": Phrase(
-        '{table}: "{species}" is in no table of species, so nothing published is held against its figures.'
+        "{table}, stands in no table of species, so nothing published is held against its figures."
         '< If it is a variety of {kind}, write "{kind}, {variety}".>'
     ),
     "table-missing/drill": Phrase("has no [drill]", hint="fieldplan init DIR writes a job file to start from"),
@@ -143,6 +143,7 @@ _DOUBTS: dict[str, Phrase] = {
         "= {given}< {makes}; that> can hardly be right: {likely} is likely.< As it stands, {means}.>", hint=_SLIPS
     ),
     "likely": Phrase("{low} to {high}< {unit}>"),
+    "likely/price": Phrase("{low_per_lb} to {high_per_lb} a pound", metric="{low_per_kg} to {high_per_kg} a kilogram"),
     "likely/by-width": Phrase("{low..high}"),
     "likely/up-to": Phrase("up to {high}< {unit}>"),
     "makes/box-by-width": Phrase("is {volume_box_m3_per_m} of the drill's width"),
@@ -150,9 +151,9 @@ _DOUBTS: dict[str, Phrase] = {
     "makes/live": Phrase("leaves {live_typed_frac} of the seed alive, with hard and dormant seed"),
     "makes/live-seeds": Phrase("comes to {live_typed_seeds_per_m2} of live seed"),
     "makes/low-for-a-crop": Phrase("is low for seed of a crop"),
-    "makes/over-bushel": Phrase("is {times_plain:2} times what is published for a bushel of it"),
+    "makes/over-bushel": Phrase("is {times_plain:2} times what is published for its bulk weight"),
     "makes/over-full-stand": Phrase("is {times_plain:2} times what is published for a full stand of it"),
-    "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for its seeds in a pound"),
+    "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for the size of its seed"),
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
     "meant-line": Phrase('with the line  meant = ["{keys*", "}"]  below {below}'),

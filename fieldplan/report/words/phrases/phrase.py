@@ -20,8 +20,11 @@ class Phrase:
         What to try, without a full stop.
     metric
         The sentence for readers of metric units, where not only its quantities differ.
+    metric_hint
+        What to try, for them, where its example differs.
     """
 
     text: str
     hint: str = ""
     metric: str = ""
+    metric_hint: str = ""

@@ -13,7 +13,8 @@ _FIELD = (
 )
 
 PHRASES: dict[str, Phrase] = {
-    "bounds": Phrase("x from {west:5} to {east:5}, y from {south:5} to {north:5}"),
+    "bounds": Phrase("x from {west:0} to {east:0}, y from {south:0} to {north:0}"),
+    "bounds/degrees": Phrase("x from {west:5} to {east:5}, y from {south:5} to {north:5}"),
     "ground/place": Phrase("{at_lonlat}"),
     "ground/acres": Phrase("{at_lonlat} with {ground_m2}"),
     "crs-missing": Phrase("{said} (its coordinates run {bounds})", hint="say what the coordinates are measured in; {guess}"),
@@ -41,7 +42,7 @@ PHRASES: dict[str, Phrase] = {
     ),
     "axes-in-doubt/swapped": Phrase("latitude and longitude look swapped ({bounds})", hint=_AXES),
     "axes-in-doubt/ice": Phrase(
-        "nobody drills at latitude {south:1} to {north:1}; latitude and longitude may be swapped ({bounds})", hint=_AXES
+        "nobody drills at latitude {south_deg..north_deg:1}; latitude and longitude may be swapped ({bounds})", hint=_AXES
     ),
     "coordinates-off-earth/layer": Phrase("lies outside what {name} covers ({bounds})", hint=_CRS),
     "crs-elsewhere/far": Phrase("{name} puts its coordinates ({bounds}) far from where it is used<, at {ground}>", hint=_MEANT),

@@ -25,8 +25,10 @@ _LEDGER: dict[str, Phrase] = {
 
 _ENTRIES: dict[str, Phrase] = {
     "fact-unreadable": Phrase('"{word}" is no fact', hint="name=value, such as day=2027-04-24"),
-    "fact-twice": Phrase("{fact} is said twice", hint="once"),
-    "entry-row": Phrase("has {n_cells} cell(s) more than there are columns", hint="quote cells that hold the separator"),
+    "fact-twice": Phrase("{fact} is said twice", hint="say it once"),
+    "entry-row": Phrase(
+        "has {n_cells} {n_cells|cell|cells} more than there are columns", hint="quote cells that hold the separator"
+    ),
     "corrects-unreadable": Phrase('corrects "{given}" is no row of the ledger', hint="corrects=12"),
     "kind-unknown": Phrase('there is no kind of entry "{kind}"', hint='<did you mean "{near}"?><one of: {kinds}>'),
     "fact-unknown/entry": Phrase('has no fact "{fact}"', hint='<did you mean "{near}"? >known here: {known}'),

@@ -30,7 +30,9 @@ _REQUESTS: dict[str, Phrase] = {
         "lie {away_m} from any drill",
         hint="latitude and longitude in degrees, each in its own column, west of Greenwich below nothing",
     ),
-    "request-row/beyond": Phrase("has {n_cells} cell(s) more than there are columns", hint="quote cells that hold the separator"),
+    "request-row/beyond": Phrase(
+        "has {n_cells} {n_cells|cell|cells} more than there are columns", hint="quote cells that hold the separator"
+    ),
     "request-row/long": Phrase("is {n_characters} characters long"),
     "request-row/empty": Phrase("is empty"),
     "request-row/twice": Phrase('"{given}" stands in row {row} too'),
@@ -91,8 +93,8 @@ _REASONS: dict[str, Phrase] = {
     "placed-confirmed": Phrase("confirmed: it stays where it was<; {parts*; }>"),
     "placed-by-rules": Phrase("{turn}< ({found})>; {parts*; }"),
     "only-drill": Phrase("the only drill that can do it"),
-    "waits": Phrase("waits {n_days} day(s) behind {holders}"),
-    "waits/for-a-working-day": Phrase("waits {n_days} day(s) for a working day"),
+    "waits": Phrase("waits {n_days} {n_days|day|days} behind {holders}"),
+    "waits/for-a-working-day": Phrase("waits {n_days} {n_days|day|days} for a working day"),
     "waits/not": Phrase("on the first day it can begin"),
     "shares-days": Phrase(
         "shares its days with {others}: first {in_turn* then }, on the same day; together {together_s} of a working day of {day_s}"
@@ -119,11 +121,15 @@ _REASONS: dict[str, Phrase] = {
 }
 
 _OFFERS: dict[str, Phrase] = {
-    "offer-later": Phrase("{n_days} day(s) later: with {drill} it would be done by {done_typed_day}"),
-    "offer-less-ground": Phrase("<{how}, >{less_m2:1} less ({ground_m2:1}): {drill} is free for {n_days} working day(s)"),
+    "offer-later": Phrase("{n_days} {n_days|day|days} later: with {drill} it would be done by {done_typed_day}"),
+    "offer-less-ground": Phrase(
+        "<{how}, >{less_m2:1} less ({ground_m2:1}): {drill} is free for {n_days} working {n_days|day|days}"
+    ),
     "without-fields": Phrase("without {gone}"),
     "smaller-outline": Phrase("its outline made smaller"),
-    "offer-other-drill": Phrase("{drill} has the {n_days} working day(s) free that it would take, but cannot do it now: {why}"),
+    "offer-other-drill": Phrase(
+        "{drill} has the {n_days} working {n_days|day|days} free that it would take, but cannot do it now: {why}"
+    ),
 }
 
 _RAIN: dict[str, Phrase] = {

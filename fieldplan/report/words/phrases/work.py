@@ -42,7 +42,7 @@ _HOURS: dict[str, Phrase] = {
     "plugged-tubes": Phrase("plugged tubes"),
     "time-spent": Phrase("{spent_s} of {part}"),
     "box-empties-in-pass": Phrase(
-        "{n_stretches} stretch(es) take more seed than a box holds, so the drill is filled in the middle of them."
+        "{n_stretches} {n_stretches|stretch takes|stretches take} more seed than a box holds, so the drill is filled in the middle of {n_stretches|it|them}."
     ),
 }
 
@@ -69,8 +69,8 @@ _BOOKING: dict[str, Phrase] = {
         "No booking of up to {n_most} days reaches the {asked_prob} odds asked for: {job_s} of work need {n_fit_days} fit days, "
         "and {best}. {cure}"
     ),
-    "most-days-hold": Phrase("{n_most} days hold them with {best_prob:1}"),
-    "most-days-cannot-hold": Phrase("{n_most} days cannot hold them"),
+    "most-days-hold": Phrase("within {n_most} days the odds are {best_prob}"),
+    "most-days-cannot-hold": Phrase("{n_most} days cannot hold that many"),
     "finish-by-missed": Phrase(
         "To be done by {finish_by} with {asked_prob} odds, no day from {start} on is early enough: begun on that day, the odds of "
         "being done by then are {by_then_prob:1}. {cure}"
@@ -141,11 +141,11 @@ _TRACTOR: dict[str, Phrase] = {
     "tractor-power/not-said": Phrase(f"not said; {_SIZE}"),
     "tractor-power/enough": Phrase(f"{{have_w}} is enough: {_SIZE}"),
     "tractor-power/not-uphill": Phrase(f"{{have_w}} may pull it on flat firm ground and not uphill: {_SIZE}"),
-    "tractor-power/too-little": Phrase(f"{{have_w}} is less than the drill itself takes up: {_SIZE}"),
-    "tractor-hydraulics": Phrase("{n_remotes} pair(s); {need}"),
+    "tractor-power/too-little": Phrase(f"{{have_w}} may be less than the drill itself takes up: {_SIZE}"),
+    "tractor-hydraulics": Phrase("{n_remotes} {n_remotes|pair|pairs}; {need}"),
     "tractor-hydraulics/none": Phrase("no rear remotes; {need}"),
     "tractor-hydraulics/not-said": Phrase("not said; {need}"),
-    "remotes-needed": Phrase("the drill asks for {n_least} pair(s) of rear remotes"),
+    "remotes-needed": Phrase("the drill asks for {n_least} {n_least|pair|pairs} of rear remotes"),
     "remotes-needed/none": Phrase("the drill asks for none"),
     "remotes-needed/usual": Phrase("drills are lifted by one pair of rear remotes, two hoses"),
     "tractor-hitch/not-said": Phrase("not said; {need}"),
@@ -178,15 +178,15 @@ _TRACTOR: dict[str, Phrase] = {
 }
 
 _COST: dict[str, Phrase] = {
-    "cost-rental": Phrase("{card}, {n_days} day(s) booked"),
+    "cost-rental": Phrase("{card}, {n_days} {n_days|day|days} booked"),
     "cost-rental/no-days": Phrase("{card}, no days to book"),
-    "cost-seed": Phrase("{n_known} of {n_lots} lot(s) have a price, whole bags"),
+    "cost-seed": Phrase("{n_known} of {n_lots} {n_lots|lot|lots} {n_known|has|have} a price, whole bags"),
     "cost-fuel": Phrase("{low_fuel_m3_per_m2..high_fuel_m3_per_m2} of diesel in the field (source: {source})"),
     "cost-labour": Phrase("{work_s} of work, one person"),
     "cost-unknown/rental": Phrase("rental (rate_card)"),
     "cost-unknown/rental-days": Phrase("rental (there are no days to book)"),
-    "cost-unknown/seed": Phrase("seed of {n_lots} lot(s) (price)"),
-    "cost-unknown/seed-currency": Phrase("seed of {n_lots} lot(s) priced in another currency"),
+    "cost-unknown/seed": Phrase("seed of {n_lots} {n_lots|lot|lots} (price)"),
+    "cost-unknown/seed-currency": Phrase("seed of {n_lots} {n_lots|lot|lots} priced in another currency"),
     "cost-unknown/fuel": Phrase("fuel (fuel_price)"),
     "cost-unknown/labour": Phrase("labour (wage)"),
     "diesel": Phrase(
