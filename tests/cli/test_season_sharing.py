@@ -118,7 +118,7 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     page = " ".join(capsys.readouterr().out.split())
     first, second = (one["renter"] for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"])
-    assert "2 of 2 request(s) served, 2 of them on shared days" in page
+    assert "2 of 2 requests served, 2 of them on shared days" in page
     assert f"shares its days with {second}: first {first} then {second}, on the same day; together" in page
     assert f"shares its days with {first}: first {first} then {second}" in page
     assert "of a working day of 8.0 h" in page

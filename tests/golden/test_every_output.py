@@ -178,7 +178,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     calendar = (got.folder / "booking.ics").read_text(encoding="utf-8").replace("\r\n ", "")
     finish = plan["booking"]["finish"].replace("-", "")
     assert f"{job_h:,.1f} h of work" in got.printed["short"]
-    assert f"Book {days} day(s)" in got.printed["short"]
+    assert f"Book {days} days" in got.printed["short"]
     assert f"{prob * 100:.0f} % odds" in got.printed["short"]
     assert f"{job_h:,.1f} h of work" in calendar
     assert f"{prob * 100:.0f} % odds" in calendar
@@ -192,7 +192,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     assert compared[-1] == cost[1][1]
     assert cost[0][1] in got.printed["fee"]
     for front in fronts:
-        assert f"{job_h:,.1f} h; book {days} day(s), {prob * 100:.0f} % odds" in front
+        assert f"{job_h:,.1f} h; book {days} days, {prob * 100:.0f} % odds" in front
         assert cost[1][1] in front
 
     sheet = openpyxl.load_workbook(got.folder / "seed-order.xlsx", data_only=True).active
