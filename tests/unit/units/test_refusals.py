@@ -7,7 +7,7 @@ from typing import get_args
 import pytest
 
 from fieldplan.errors import Problem, QuantityError
-from fieldplan.units import EXAMPLES, Kind, kind_of, number_in, parse_quantity, unit_meant, written
+from fieldplan.units import EXAMPLES, Kind, called, kind_of, number_in, parse_quantity, unit_meant, written
 
 
 def _refused(text: object, kind: Kind) -> Problem:
@@ -77,3 +77,20 @@ def test_what_a_text_measures_is_told_by_its_unit(kind: Kind) -> None:
 def test_a_text_of_no_known_unit_measures_nothing() -> None:
     """Nor does a number."""
     assert [kind_of(one) for one in ("7 bags", "7", 7, "")] == [None, None, None, None]
+
+
+@pytest.mark.parametrize("kind", get_args(Kind))
+def test_a_kind_is_called_by_its_own_name(kind: Kind) -> None:
+    """Such as "a length", "a volume by area"."""
+    assert called(kind).code == f"kind/{kind.replace(' ', '-')}"
+
+
+@pytest.mark.parametrize(
+    ("given", "kind", "unit"),
+    [("8 lb", "density", "lb/bu"), ("8 kg", "density", "kg/hl"), ("8 g", "density", "g/l"), ("8 lb", "mass rate", "lb/ac"),
+     ("8 kg", "mass rate", "kg/ha"), ("8 oz", "mass rate", "oz/ac"), ("8 bu", "volume rate", "bu/ac"), ("8 l", "volume rate", "l/ha"),
+     ("8 gal", "volume rate", "gal/ac"), ("8 km", "speed", "km/h"), ("8 m", "speed", "m/s")],
+)  # fmt: skip
+def test_half_a_rate_is_the_usual_one(given: str, kind: Kind, unit: str) -> None:
+    """Whoever leaves out by what is asked whether the usual ground or room is meant."""
+    assert unit_meant(given, kind) == unit
