@@ -57,6 +57,12 @@ def test_what_people_are_told_to_write_can_be_written(kind: Kind) -> None:
     assert all(parse_quantity(f"1 {unit}", kind) > 0 for unit in _USUAL[kind])
 
 
+@pytest.mark.parametrize("kind", ["length", "area", "speed", "time", "mass", "volume", "power", "share"])
+def test_every_unit_that_is_no_rate_is_named_to_who_wrote_an_unknown_one(kind: Kind) -> None:
+    """Of rates the usual ones are named."""
+    assert {unit.lower() for unit in _USUAL[kind]} == set(FACTORS[kind])
+
+
 SPELLED: dict[str, tuple[Kind, str]] = {
     "feet": ("length", "ft"), "foot": ("length", "ft"), "'": ("length", "ft"), "inches": ("length", "in"), "inch": ("length", "in"),
     '"': ("length", "in"), "''": ("length", "in"), "metres": ("length", "m"), "meters": ("length", "m"), "metre": ("length", "m"),
