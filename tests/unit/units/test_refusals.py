@@ -94,3 +94,13 @@ def test_a_kind_is_called_by_its_own_name(kind: Kind) -> None:
 def test_half_a_rate_is_the_usual_one(given: str, kind: Kind, unit: str) -> None:
     """Whoever leaves out by what is asked whether the usual ground or room is meant."""
     assert unit_meant(given, kind) == unit
+
+
+@pytest.mark.parametrize(
+    ("kind", "known"),
+    [("density", "lb/bu lb/ft3 kg/hl kg/m3 g/l"), ("volume rate", "bu/ac ft3/ac gal/ac l/ha"), ("mass rate", "lb/ac oz/ac kg/ha g/m2"),
+     ("count rate", "seeds/ft2 seeds/m2 seeds/ac seeds/ha"), ("length", "ft in yd mi m cm mm km"), ("angle", "deg"), ("power", "hp kW")],
+)  # fmt: skip
+def test_who_writes_an_unknown_unit_is_told_the_usual_ones(kind: Kind, known: str) -> None:
+    """The usual first."""
+    assert _refused("7 bags", kind).values["known"] == tuple(known.split())
