@@ -57,9 +57,12 @@ def test_a_lane_a_drill_each_26_mm_under_the_one_before() -> None:
 
 
 def test_neighbours_differ_and_their_names_stand_on_three_rows() -> None:
-    """White and blue by turns; names 3.4 mm under each of three rows 5.4 mm apart, and the fourth on the first again."""
+    """White and blue by turns; rows 5.4 mm apart, the fourth name on the first again; a line from each bar to 2.4 mm over its name."""
     svg = season_svg(_season(29, *[("drill 1", f"farm {k}", 7 * k, 2) for k in range(4)]))
     assert re.findall(r'height="6" fill="(#\w+)"', svg) == ["#ffffff", "#d9e8f3", "#ffffff", "#d9e8f3"]
+    assert re.findall(r'M([\d.]+) 22V([\d.]+)" stroke="#000" stroke-width=".15"', svg) == [
+        ("34.40", "23.00"), ("90.40", "28.40"), ("146.40", "33.80"), ("202.40", "23.00"),
+    ]  # fmt: skip
     names = re.findall(r'<text x="([\d.]+)" y="([\d.]+)">(farm \d)</text>', svg)
     assert names == [
         ("34.00", "25.40", "farm 0"),
