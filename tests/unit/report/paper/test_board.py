@@ -121,6 +121,19 @@ def test_the_last_word_compares_with_published_drills() -> None:
 def test_the_object_says_the_same_in_si() -> None:
     """Acres that were billed as square metres, money as text."""
     made = board_object(BOARD)
+    assert (made["schema"], made["as_of"], made["open"], made["strays"]) == (
+        "fieldplan/board/1",
+        "2027-07-01",
+        ["Cedar"],
+        ["X-1"],
+    )
+    assert (made["requests"], made["loans"], made["users"], made["rain_days"], made["unaccounted_m2"]) == (
+        5,
+        4,
+        3,
+        3,
+        3 * ACRE_M2,
+    )
     assert made["groups"] == {"county": [
         {"name": "North", "users": 2, "mapped_m2": 40 * ACRE_M2, "drilled_m2": 44 * ACRE_M2, "billed_m2": 42.5 * ACRE_M2},
         {"name": "not said", "users": 1, "mapped_m2": 10 * ACRE_M2, "drilled_m2": 11 * ACRE_M2, "billed_m2": 10.25 * ACRE_M2},
@@ -145,3 +158,15 @@ def test_the_object_says_the_same_in_si() -> None:
         {"name": "drill 1", "loans": 3, "days_out": 9, "drilled_m2": 44 * ACRE_M2, "rain_days": 2, "repairs": "125.50"},
         {"name": "drill 2", "loans": 1, "days_out": 4, "drilled_m2": 11 * ACRE_M2, "rain_days": 1, "repairs": "0"},
     ]
+
+
+def test_every_table_has_a_header_over_each_column() -> None:
+    """Named as the figures under it are."""
+    tables = {part.name: part for part in board_document(BOARD, "Spring", Quantities("metric")).parts if part.rows}
+    assert {name: part.header for name, part in tables.items()} == {
+        "By county": ("county", "users", "hectares on the map", "hectares drilled", "hectares billed"),
+        "By drill": ("drill", "loans", "days out", "hectares drilled", "days lost", "repairs"), "Income and repairs": ("", "sum"),
+        "Not settled": ("renter", "request", "charged", "paid", "owed"), "Turned away": ("renter", "request", "why", "hectares"),
+        "Seed sown": ("seed", "kg"),
+    }  # fmt: skip
+    assert all(len(row) == len(part.header) for part in tables.values() for row in part.rows)

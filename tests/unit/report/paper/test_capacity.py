@@ -102,7 +102,7 @@ def test_each_booking_has_its_day_and_its_odds() -> None:
 def test_the_object_says_the_same_in_si() -> None:
     """Drills, what was asked, the season as it is and every change."""
     made = capacity_object(FOUND)
-    assert made["weathers"] == 400
+    assert (made["schema"], made["weathers"]) == ("fieldplan/capacity/1", 400)
     assert made["asked"] == {"days": 50, "fit_days": 24.6, "ground_m2": 300 * ACRE_M2, "unable": ["R-9", "R-10"]}
     assert made["drills"] == [
         {"name": "drill 1", "working_days": 30, "fit_days": 16.4, "booked_days": 20, "ground_m2": 120 * ACRE_M2},
@@ -114,3 +114,31 @@ def test_the_object_says_the_same_in_si() -> None:
     assert [(one["booked"], one["booked_prob"], one["all_prob"]) for one in (now, *options)] == [(2, 0.75, 0.5), (1, 1.0, 0.0)]
     assert now["mean_done"] == pytest.approx(1.7)
     assert made["each_prob"] == {"a": 0.9, "b": 0.8}
+
+
+def test_every_table_has_a_header_over_each_column() -> None:
+    """Named as the figures under it are."""
+    tables = {part.name: part for part in capacity_document(FOUND, Quantities()).parts if part.rows}
+    assert {name: part.header for name, part in tables.items()} == {
+        "Days and ground": ("drill", "working days", "of them fit", "booked days", "acres"),
+        "What a change would buy": (
+            "",
+            "booked",
+            "acres",
+            "days of waiting",
+            "done in time",
+            "all booked done",
+            "all who asked done",
+        ),
+        "Each booking": ("renter", "drill", "from", "may work until", "done in time"),
+    }
+    assert all(len(row) == len(part.header) for part in tables.values() for row in part.rows)
+    assert capacity_document(FOUND, Quantities()).sources == ("drill-season", "drill-season-12")
+
+
+def test_how_it_was_reckoned_says_how_many_weathers_and_what_confidence() -> None:
+    """400 drawn, and the 80 % of the season's terms."""
+    lines = _part("How it was reckoned").lines
+    assert len(lines) == 4
+    assert lines[0].startswith("400 weathers were drawn")
+    assert f"with {100 * FOUND.now.season.lending.terms.confidence_prob:.0f} % confidence in each booking" in lines[2]
