@@ -2,33 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
-from conftest import SAMPLES
+from seasons import season_of
 
-from fieldplan.facts import fact
-from fieldplan.model.season import Length, Placement, Proof, Request, Season
 from fieldplan.report.paper.month_board import month_pages
-from fieldplan.season.lending import load_lending
-
-LENDING = load_lending(SAMPLES / "season.toml")
-
-
-def _season(opens: date, closes: date, bookings: list[tuple[str, str, date, int]], drills: int = 2) -> Season:
-    """Bookings as drill, renter, first day and working days, Sundays off."""
-    terms = replace(LENDING.terms, opens=opens, closes=closes)
-    every = tuple(replace(LENDING.drills[0], name=f"drill {k + 1}") for k in range(drills))
-    placements = []
-    for drill, renter, first, n in bookings:
-        days = [day for k in range(2 * n) if (day := first + timedelta(days=k)).weekday() != 6][:n]
-        request = Request(row=2, request_id=renter, renter=renter, ready=opens, until=closes, asked=None, fields=None, ground_m2=1.0,
-                          place_lonlat=(0.0, 0.0), mix=None, pto_power_w=None)  # fmt: skip
-        placements.append(Placement(request=request, drill=drill, days=tuple(days), length=Length(days=n), waiting_days=0, tow_m=0.0, collect_from="",
-                                    reason=fact("kept-in-rain")))  # fmt: skip
-    proof = Proof(served_proven=True, waiting_days=0, waiting_bound_days=0, tow_m=0.0, tow_bound_m=0.0)
-    lending = replace(LENDING, terms=terms, drills=every)
-    return Season(lending=lending, placements=tuple(placements), refusals=(), proof=proof, notes=())
 
 
 def _square(pages: list[dict], page: int, day: str) -> dict:  # type: ignore[type-arg]
@@ -38,7 +16,7 @@ def _square(pages: list[dict], page: int, day: str) -> dict:  # type: ignore[typ
 
 def test_a_booking_over_a_sunday_and_a_month() -> None:
     """From Friday the 30th over Sunday the 2nd to Monday: bold on its first day only, in brackets on the day off."""
-    pages = month_pages(_season(date(2027, 4, 26), date(2027, 5, 8), [("drill 2", "Ash Bend", date(2027, 4, 30), 3)]))
+    pages = month_pages(season_of(date(2027, 4, 26), date(2027, 5, 8), [("drill 2", "Ash Bend", date(2027, 4, 30), 3)]))
     assert [page["name"] for page in pages] == ["April 2027", "May 2027"]
     assert pages[0]["drills"] == "A drill 1   B drill 2"
     lines = [_square(pages, page, day)["lines"] for page, day in ((0, "30"), (1, "1"), (1, "2"), (1, "3"), (1, "4"))]
@@ -49,7 +27,7 @@ def test_a_booking_over_a_sunday_and_a_month() -> None:
 
 def test_a_season_over_new_year() -> None:
     """December, then January of the next year; days outside the season are not inside."""
-    pages = month_pages(_season(date(2027, 12, 20), date(2028, 1, 10), []))
+    pages = month_pages(season_of(date(2027, 12, 20), date(2028, 1, 10), []))
     assert [page["name"] for page in pages] == ["December 2027", "January 2028"]
     assert sum(square["inside"] for page in pages for week in page["weeks"] for square in week) == 22  # type: ignore[attr-defined]
 
@@ -57,7 +35,7 @@ def test_a_season_over_new_year() -> None:
 def test_many_drills_take_more_pages_and_smaller_type() -> None:
     """Twelve drills out on one day: ten on one page in the smallest type, two on the next in the usual one."""
     day = date(2027, 5, 3)
-    pages = month_pages(_season(day, day, [(f"drill {k + 1}", f"farm {k}", day, 1) for k in range(12)], drills=12))
+    pages = month_pages(season_of(day, day, [(f"drill {k + 1}", f"farm {k}", day, 1) for k in range(12)], drills=12))
     assert [(page["size"], len(_square(pages, n, "3")["lines"])) for n, page in enumerate(pages)] == [(5.0, 10), (9.5, 2)]
 
 
@@ -65,6 +43,6 @@ def test_a_long_name_is_cut_and_says_so() -> None:
     """A name no longer than a square has room for stays whole."""
     day = date(2027, 5, 3)
     pages = month_pages(
-        _season(day, day, [("drill 1", "The Very Long Named Homestead", day, 1), ("drill 2", "Nineteen letters ab", day, 1)])
+        season_of(day, day, [("drill 1", "The Very Long Named Homestead", day, 1), ("drill 2", "Nineteen letters ab", day, 1)])
     )
     assert [one["name"] for one in _square(pages, 0, "3")["lines"]] == ["The Very Long Name…", "Nineteen letters ab"]

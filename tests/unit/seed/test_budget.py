@@ -9,7 +9,7 @@ import pytest
 from fieldplan.model.live_seed import live_kg_per_m2
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.seed import Carrier, Component, Mix, Rate
-from fieldplan.seed.budget import bulk_kg_per_m2, pls_kg_per_m2, seed_budget
+from fieldplan.seed.budget import bulk_kg_per_m2, carried_m3_per_m2, pls_kg_per_m2, seed_budget
 
 LOT = Component(
     species="a", box="grain", rate=Rate(value=0.01, basis="pls"), purity_frac=0.8, germination_frac=0.5, hard_frac=0.1,
@@ -88,3 +88,23 @@ def test_a_volume_within_the_metering_range_makes_no_note(drill: Drill) -> None:
     for metering in ((31.25e-6, 90e-6), (10e-6, 31.25e-6)):
         boxes = (replace(drill.boxes[0], metering_m3_per_m2=metering),)
         assert not seed_budget("f", Mix(name="m", components=(LOT,), overage_frac=0.0), replace(drill, boxes=boxes), 1.0, 1).notes
+
+
+def test_a_carrier_that_asks_for_no_volume_fills_up_to_the_least_that_the_box_meters(drill: Drill) -> None:
+    """From 31.25 ml/m² of seed to 40 ml/m²: 8.75 ml of hulls of 100 kg/m³; to nothing where the box has no least, or has enough."""
+    hulls = Carrier(name="hulls", bulk_kg_per_m3=100)
+    mix = Mix(name="m", components=(replace(LOT, carrier=hulls),), overage_frac=0.0)
+    plain = drill.boxes[0]
+    for metering, carrier_kg_per_m2 in (((40e-6, 90e-6), 8.75e-6 * 100), ((20e-6, 90e-6), 0.0), (None, 0.0)):
+        own = replace(drill, boxes=(replace(plain, metering_m3_per_m2=metering),))
+        (box,) = seed_budget("f", mix, own, 10_000, 1).boxes
+        assert box.carrier_kg_per_m2 == pytest.approx(carrier_kg_per_m2)
+        assert box.carrier_kg == pytest.approx(carrier_kg_per_m2 * 10_000)
+    assert carried_m3_per_m2(hulls, plain) == 0.0
+
+
+def test_a_box_that_no_seed_of_the_mix_is_in_is_left_out(drill: Drill) -> None:
+    """The grain box is empty for a mix of the native box."""
+    native = replace(drill.boxes[0], name="native")
+    mix = Mix(name="m", components=(replace(LOT, box="native"),), overage_frac=0.0)
+    assert [box.box for box in seed_budget("f", mix, replace(drill, boxes=(*drill.boxes, native)), 1.0, 1).boxes] == ["native"]

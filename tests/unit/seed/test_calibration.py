@@ -12,7 +12,9 @@ from fieldplan.seed.calibration import (
     charted,
     charted_rate_kg_per_m2,
     charted_setting,
+    ground_of_turns_m,
     next_setting,
+    slip_of,
 )
 
 
@@ -78,3 +80,17 @@ def test_outside_its_lines_a_chart_says_nothing() -> None:
         charted_rate_kg_per_m2(lines, 19)
     with pytest.raises(InputError, match="do not rise"):
         charted_setting(charted(_points(("a", "", 1, 0.02), ("a", "", 2, 0.01)), "a", None), 0.015)
+
+
+def test_a_wheel_that_slips_stands_for_more_ground() -> None:
+    """20 turns of 2.5 m are 50 m; of 25 that were expected, so a fifth of them slip, and 50 m of turns are 62.5 m of ground."""
+    assert ground_of_turns_m(20, 2.5) == pytest.approx(50)
+    assert slip_of(20, 25) == pytest.approx(0.2)
+    assert ground_of_turns_m(20, 2.5, slip_of(20, 25)) == pytest.approx(62.5)
+
+
+def test_the_ends_of_a_chart_are_on_it() -> None:
+    """20 sows 6 g/m² and 40 sows 10, there and back."""
+    lines = charted(OATS, "oats", None)
+    assert [charted_rate_kg_per_m2(lines, setting) for setting in (20, 40)] == [0.006, 0.010]
+    assert [charted_setting(lines, rate) for rate in (0.006, 0.010)] == [20, 40]

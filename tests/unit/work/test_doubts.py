@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from fieldplan.facts import Fact
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.notes import Note
@@ -90,3 +91,31 @@ def test_an_unlikely_figure_of_the_tag_is_told_in_bags(job: Job) -> None:
     (note,) = _bags(job, 1, unlikely=("purity",))
     assert note.text == "As it stands, 1 bag of oats (QF-2214) is to be ordered, 50.0 lb (22.7 kg) for 10.00 ac (4.05 ha)."
     assert not _bags(job, 1, unlikely=("coating",))
+
+
+@pytest.mark.parametrize(("away", "told"), [(-399, "days"), (-400, "years"), (551, "years")])
+def test_from_four_hundred_days_on_a_day_is_years_away(away: int, told: str) -> None:
+    """Before or after the day of planning, counted without its sign."""
+    terms = BookingTerms(day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, start=TODAY + timedelta(days=away))
+    (note,) = day_doubts(terms, [], TODAY)
+    fact = note.values["away"]
+    assert isinstance(fact, Fact)
+    assert fact.code == f"{told}-away/{'before' if away < 0 else 'after'}"
+    assert fact.values[f"n_{told}"] == (abs(away) if told == "days" else pytest.approx(abs(away) / 365.25))
+
+
+@pytest.mark.parametrize(("after", "doubted"), [(-1, True), (0, False), (400, False), (401, True)])
+def test_days_off_are_doubted_before_the_start_and_over_400_days_after_it(after: int, doubted: bool) -> None:
+    """The day of the start itself may be off."""
+    start = date(2027, 5, 10)
+    assert bool(_days(start=start, dates_off=frozenset({start + timedelta(days=after)}))) == doubted
+
+
+@pytest.mark.parametrize("key", ["start", "finish_by", "days_off"])
+def test_what_is_meant_is_not_doubted(key: str) -> None:
+    """Nor is anything else taken for it: the other two are still told."""
+    past = TODAY - timedelta(days=100)
+    given: dict[str, Any] = {"start": past, "finish_by": past, "dates_off": frozenset({past - timedelta(days=1)})}
+    cases = {"start": "start", "finish_by": "finish-by", "days_off": "days-off"}
+    assert {case for case, _ in _days(**given)} == set(cases.values())
+    assert {case for case, _ in _days(**given, meant=frozenset({key}))} == set(cases.values()) - {cases[key]}

@@ -114,3 +114,35 @@ def test_only_what_fails_is_a_warning_and_it_carries_its_sources() -> None:
     (note,) = tractor_findings(checks)
     assert (note.code, note.warning, note.sources) == ("tractor-fails", True, ("practice",))
     assert note.text == "The tractor fails on hitch: the drill asks for none."
+
+
+def test_each_cure_of_a_booking_that_cannot_be_had_was_reckoned() -> None:
+    """Three fields of 300 h on one day in four: the shortest day that does, the fewest drills, each with its days to book."""
+    terms = replace(TERMS, fit_day_prob=0.25, start=None)
+    work = _work(300.0, 300.0, 300.0)
+    (note,) = _found(work, fit_day_prob=0.25, start=None)
+    cures = {code: cure.values for code, cure in _cures(note).items()}
+
+    def days(job_s: float = work.time.job_s, **changes: Any) -> int | None:
+        return booking_for(job_s, replace(terms, **changes), HERE).suggested_days
+
+    day_s, drills = cures["cure-longer-days"]["day_s"], cures["cure-more-drills"]["n_drills"]
+    assert cures["cure-longer-days"]["n_days"] == days(day_s=day_s)
+    assert days(day_s=LONGER_DAYS_S[LONGER_DAYS_S.index(day_s) - 1]) is None  # type: ignore[arg-type]
+    assert cures["cure-more-drills"]["n_days"] == days(work.shared_s(drills))  # type: ignore[arg-type]
+    assert days(work.shared_s(drills - 1)) is None  # type: ignore[operator]
+    assert (note.values["job_s"], note.values["n_fit_days"]) == (902 * HOUR_S, 113)
+
+
+def test_lower_odds_are_named_in_whole_percent_and_hold() -> None:
+    """The odds of a year of days, rounded down; none under a half."""
+    terms = replace(TERMS, fit_day_prob=0.5, confidence_prob=0.99, start=None)
+    work = _work(1400.0)
+    (note,) = _found(work, confidence_prob=0.99, start=None)
+    cure = _cures(note)["cure-lower-odds"].values
+    best = prob_within(work.time.job_s, terms, HERE, 366)
+    assert cure["asked_prob"] == math.floor(best * 100) / 100
+    assert cure["n_days"] == booking_for(work.time.job_s, replace(terms, confidence_prob=cure["asked_prob"]), HERE).suggested_days  # type: ignore[arg-type]
+    assert note.values["best_prob"] == best
+    (unlikely,) = _found(_work(1600.0), confidence_prob=0.99, start=None)
+    assert "cure-lower-odds" not in _cures(unlikely)

@@ -14,3 +14,20 @@ from fieldplan.report.words.quantities import shown_odds
 def test_odds_just_under_those_asked_for_do_not_read_as_reached(prob: float, asked_prob: float, shown: str) -> None:
     """1 − 0.45² = 79.75 % in two days is not the 80 % that was asked for, and does not read so."""
     assert shown_odds(prob, asked_prob) == shown
+
+
+@pytest.mark.parametrize(
+    ("prob", "shown"),
+    [
+        (0.0, "0 %"),
+        (0.004, "0 %"),
+        (0.5, "50 %"),
+        (0.9949, "99 %"),
+        (0.995, "over 99 %"),
+        (0.999999, "over 99 %"),
+        (1.0, "100 %"),
+    ],
+)
+def test_only_what_is_certain_reads_so(prob: float, shown: str) -> None:
+    """From 99.5 %, which rounds to 100 %, up to certainty itself."""
+    assert shown_odds(prob) == shown
