@@ -6,7 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from fieldplan.units import shown_acres, shown_distance, shown_money, shown_place
+from fieldplan.report.words.shown import shown_money, shown_place
+from fieldplan.units import shown_acres, shown_distance
 
 
 @pytest.mark.parametrize(

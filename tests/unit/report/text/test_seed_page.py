@@ -10,7 +10,8 @@ import pytest
 
 from fieldplan.model.budget import Batch, BoxChange, Delivery, Portion
 from fieldplan.model.plan import Plan
-from fieldplan.report.text.seed_page import carried, changed, from_bags, label, lot_name, seed_object, seed_page
+from fieldplan.report.data.seed import seed_object
+from fieldplan.report.text.seed_page import carried, changed, from_bags, label, lot_name, seed_page
 from fieldplan.report.words.quantities import Quantities, System
 
 POUND_KG, ACRE_M2, FOOT_M = 0.45359237, 4046.8564224, 0.3048

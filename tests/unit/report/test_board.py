@@ -10,8 +10,9 @@ from seasons import season_of
 
 from fieldplan.facts import fact
 from fieldplan.model.records import Board, BoardLine, DrillLine
-from fieldplan.report.paper.board import board_document, board_object
-from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.data.board import board_object
+from fieldplan.report.documents.board import board_document
+from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, System
 
 ACRE_M2 = 4046.8564224

@@ -9,8 +9,9 @@ from seasons import season_of
 
 from fieldplan.facts import fact
 from fieldplan.model.capacity import Asked, Capacity, Chances, DrillUse, Option
-from fieldplan.report.paper.capacity import _chance, capacity_document, capacity_object
-from fieldplan.report.paper.document import Document, Part
+from fieldplan.report.data.capacity import capacity_object
+from fieldplan.report.documents.capacity import _chance, capacity_document
+from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, System
 
 ACRE_M2 = 4046.8564224
