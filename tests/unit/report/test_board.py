@@ -146,6 +146,11 @@ def test_the_object_says_the_same_in_si() -> None:
         "drilled_m2": 55 * ACRE_M2,
         "billed_m2": 52.75 * ACRE_M2,
     }
+    assert set(made) == {
+        "schema", "as_of", "requests", "loans", "users", "groups", "total", "drills", "charged", "paid", "deposits", "repairs", "currency",
+        "rain_days", "seed_kg", "unaccounted_m2", "turned_away", "open", "strays", "balances", "unbilled", "remarks",
+    }  # fmt: skip
+    assert (made["currency"], made["seed_kg"], made["remarks"]) == ("$", dict(BOARD.seed_kg), ["Ash: good drill"])
     assert (made["charged"], made["paid"], made["deposits"], made["repairs"]) == ("738.50", "650", "200", "125.50")
     assert made["turned_away"] == [
         {"request": "Ash", "mapped_m2": 20 * ACRE_M2, "why": "too late"},

@@ -87,12 +87,12 @@ OWN = {
     "_catch_per_m": (0.5, "15.2", "15.0"),
     "_box_m3_per_m": (0.0464515, "0.5 ft3 for each foot", "46 l for each metre"),  # half a square foot, 0.09290304 m² / 2
     "_bytes": (2_345_678.0, "2.35 MB", "2.35 MB"),
-    "_signed_frac": (0.05, "+5 %", "+5 %"),
+    "_signed_frac": (0.055, "+5.5 %", "+5.5 %"),
     "_billed": (12.3456789, "12.3457", "12.3457"),
-    "_billed_ac": (12.5, "12.5 ac", "12.5 ac"),
-    "_billed_day": (3.0, "3 day(s)", "3 day(s)"),
-    "_billed_hour": (7.25, "7.25 h", "7.25 h"),
-    "_billed_mile": (31.0, "31 mi", "31 mi"),
+    "_billed_ac": (12.3456789, "12.3457 ac", "12.3457 ac"),
+    "_billed_day": (2.3456789, "2.34568 day(s)", "2.34568 day(s)"),
+    "_billed_hour": (7.3456789, "7.34568 h", "7.34568 h"),
+    "_billed_mile": (31.456789, "31.4568 mi", "31.4568 mi"),
     "_setting": (23.456, "23.5", "23.5"),
 }
 """Endings of what is in no unit, in one that does not change with the reader, or in words of its own."""
