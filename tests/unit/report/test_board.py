@@ -101,8 +101,8 @@ def test_seed_and_those_turned_away_are_told_in_the_readers_units() -> None:
 def test_in_short() -> None:
     """Counts and acres as they are in the ledger."""
     assert _part("In short").lines == (
-        "4 loan(s) to 3 user(s), of 5 request(s).", "55.0 acres drilled by the meters, on 50.0 acres on the map.",
-        "3 day(s) of a drill lost to weather.", "2 request(s) turned away, 25.0 acres.",
+        "4 loans to 3 users, of 5 requests.", "55.0 acres drilled by the meters, on 50.0 acres on the map.",
+        "3 days of a drill lost to weather.", "2 request(s) turned away, 25.0 acres.",
         "Entries name X-1, which the list of requests has not: they are in no acres and no sum here.",
         "1 request(s) neither returned nor turned away: Cedar.", "3.0 acres were metered while no renter had the drill.",
     )  # fmt: skip
@@ -115,8 +115,8 @@ def test_the_last_word_compares_with_published_drills() -> None:
         "For comparison: one published drill of 10 ft sowed 500 to 600 acres and more in a year (source: drill-season), one of 12 ft about 350 "
         "(source: drill-season-12)."
     )
-    assert "one published drill of 3.05 m sowed 202 to 243 hectares" in metric
-    assert "one of 3.66 m about 142 (" in metric
+    assert "one published drill of 3 m sowed 200 to 240 hectares" in metric
+    assert "one of 3.7 m about 140 (" in metric
 
 
 def test_the_object_says_the_same_in_si() -> None:

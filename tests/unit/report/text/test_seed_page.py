@@ -180,7 +180,7 @@ def _portion(kg: float, *, carrier: bool = False) -> Portion:
 
 @pytest.mark.parametrize(
     ("kg", "bag_kg", "told"),
-    [(60.0, 25.0, "2 bag(s) + 10.0 kg"), (50.0, 25.0, "2 bag(s) + 0.0 kg"), (50.0 + 1e-9, 25.0, "2 bag(s) + 0.0 kg"), (24.0, 25.0, "24.0 kg"), (24.0, None, "–")],
+    [(60.0, 25.0, "2 bags + 10.0 kg"), (50.0, 25.0, "2 bags + 0.0 kg"), (50.0 + 1e-9, 25.0, "2 bags + 0.0 kg"), (24.0, 25.0, "24.0 kg"), (24.0, None, "–")],
 )  # fmt: skip
 def test_a_portion_is_whole_bags_and_the_rest(kg: float, bag_kg: float | None, told: str) -> None:
     """Without a bag there is nothing to count."""
