@@ -424,7 +424,7 @@ def test_unlikely_cells_and_rules_are_said_first(row: str, said: str, tmp_path: 
     """The list is planned as it stands, and what can hardly be meant warns before the numbers."""
     assert exit_code(["season", "plan", str(_season(tmp_path, row))]) == 0
     page = " ".join(capsys.readouterr().out.split())
-    assert page.index(said) < page.index("requests served")
+    assert page.index(said) < page.index(" served, proven")
 
 
 def test_a_likely_list_warns_of_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

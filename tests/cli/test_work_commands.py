@@ -204,7 +204,7 @@ def test_progress_names_the_order_it_takes_fields_in(tmp_path: Path, capsys: pyt
     [
         (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
         (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
-        (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "names 0 lots"),
+        (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "names no lot"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=3"], 2, "has no unit"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=900000 lb"], 3, "More is left"),
         (["--metered", "5", "--worked", "3 h"], 2, "has no unit"),

@@ -102,9 +102,9 @@ def test_in_short() -> None:
     """Counts and acres as they are in the ledger."""
     assert _part("In short").lines == (
         "4 loans to 3 users, of 5 requests.", "55.0 acres drilled by the meters, on 50.0 acres on the map.",
-        "3 days of a drill lost to weather.", "2 request(s) turned away, 25.0 acres.",
+        "3 days of a drill lost to weather.", "2 requests turned away, 25.0 acres.",
         "Entries name X-1, which the list of requests has not: they are in no acres and no sum here.",
-        "1 request(s) neither returned nor turned away: Cedar.", "3.0 acres were metered while no renter had the drill.",
+        "1 request neither returned nor turned away: Cedar.", "3.0 acres were metered while no renter had the drill.",
     )  # fmt: skip
 
 

@@ -132,7 +132,7 @@ _TABLES: dict[str, Phrase] = {
         "{species}: {figure} (full stand, live seed<; published: {low..high}>; {sources}); the tag or a count beats it."
     ),
     "table-value/seed-size": Phrase(
-        "{species}: {figure} (size of its seed<; published: {low..high}>; {sources}); the tag or a count beats it."
+        "{species}: {figure} (seeds by weight<; published: {low..high}>; {sources}); the tag or a count beats it."
     ),
     "use-no-file": Phrase("is {given}", hint='use = "other.toml"'),
     "use-no-table": Phrase("has no table [{table}], which [{table}] use of {user} asks for", hint="add [{table}] to {named}"),
@@ -153,7 +153,7 @@ _DOUBTS: dict[str, Phrase] = {
     "makes/low-for-a-crop": Phrase("is low for seed of a crop"),
     "makes/over-bushel": Phrase("is {times_plain:2} times what is published for its bulk weight"),
     "makes/over-full-stand": Phrase("is {times_plain:2} times what is published for a full stand of it"),
-    "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for the size of its seed"),
+    "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for its seeds by weight"),
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
     "meant-line": Phrase('with the line  meant = ["{keys*", "}"]  below {below}'),
