@@ -121,7 +121,7 @@ def _remarks(board: Board) -> Iterator[str]:
 
 def _yardstick(q: Quantities) -> str:
     low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
+    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
     return (
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {q.area(other * ACRE_M2, 0)} (source: {wider})."

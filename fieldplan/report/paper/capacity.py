@@ -23,7 +23,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
             Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
             Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
         ),
-        sources=tuple(tables.machinery_range(name, "ac")[2] for name in YARDSTICK),
+        sources=(*(tables.machinery_range(name, "ac")[2] for name in YARDSTICK), tables.machinery_figure("a wider drill has", "times")[1]),
     )  # fmt: skip
 
 
@@ -39,7 +39,7 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
     low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
+    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {q.area(low * ACRE_M2, 0)} to {q.area(high * ACRE_M2, 0)} "
