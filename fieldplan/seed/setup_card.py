@@ -158,7 +158,6 @@ def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     holds = {
         "always": True,
         "wide": (drill.transport_width_m or drill.effective_width_m) > widest_ft * FOOT_M,
-        "dust": True,
         "treated": any(one.treated for one in mix.components),
     }
     for row in tables.rows("cautions"):

@@ -100,7 +100,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "asked": {"table": _text, "key": _text, "says": _text},
     "bushel_weights": {"species": _text, **_RANGE},
     "carriers": {"carrier": _text, "value": _number, **_RANGE},
-    "cautions": {"when": _one_of("always", "wide", "dust", "treated"), "text": _text, "source": _key},
+    "cautions": {"when": _one_of("always", "wide", "treated"), "text": _text, "source": _key},
     "clean_out": {"text": _text, "source": _key},
     "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
     "fit_days": {"place": _text, "share": _percent, "source": _key, "where": _any},

@@ -23,7 +23,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
             Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
             Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
         ),
-        sources=(*(tables.machinery_range(name, "ac")[2] for name in YARDSTICK), tables.machinery_figure("a wider drill has", "times")[1]),
+        sources=tuple(tables.machinery_range(name, "ac")[2] for name in YARDSTICK),
     )  # fmt: skip
 
 
