@@ -103,7 +103,7 @@ def _calibration(
         following, no_setting = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
         result = Catch(
             wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, no_setting=no_setting,
-            kg=caught, tubes=tubes, near_enough_frac=tables.machinery_range("catch near enough", "%")[0] / 100,
+            kg=caught, tubes=tubes, near_enough_frac=tables.machinery_figure("catch near enough", "%")[0] / 100,
         )  # fmt: skip
     return Calibration(
         row_spacing_m=spacing_m, rows=rows, distance_m=distance_m, turns=turns, slip_frac=slip or 0.0, targets=targets, caught=result,

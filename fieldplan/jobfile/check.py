@@ -58,10 +58,10 @@ class Checker:
         for key, spec in schema.items():
             if key in given or key in suggested:
                 continue
-            fallback = tables.default(table, key)
+            fallback = tables.default_read(table, key, spec.parse)
             if fallback:
-                values[key] = spec.parse(fallback[0])
-                self.default_used(f"{table}.{key}", *fallback)
+                values[key], text, source = fallback
+                self.default_used(f"{table}.{key}", text, source)
             elif not spec.optional:
                 asked = tables.asked(table, key)
                 if asked:

@@ -110,8 +110,9 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         named = isinstance(value, str) and number_in(value) is None and value.strip()
         heads = [one for one in places if named and value.strip().casefold() in one.casefold()]  # type: ignore[attr-defined]
         near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
-        chance = number_in(value) or 55
-        percent = 55 if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
+        usual = float(tables.needed_band("booking.fit_day_chance").example)
+        chance = number_in(value) or usual
+        percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
         raise InputError.of(
             "not-a-chance", given=short(value), near=near or "", chance=f"{percent:.10g} %", places=tuple(places)
         ) from None

@@ -10,7 +10,7 @@ from typing import Any
 from fieldplan.facts import fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.plausible import MEANT, Spot
-from fieldplan.jobfile.values import flag
+from fieldplan.jobfile.values import flag, quantity
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.tables import read as tables
 from fieldplan.units import parse_quantity
@@ -81,13 +81,12 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
         if len(checker.problems) > before:
             continue
         if "usable" not in values:
-            text, source = tables.needed_default("drill.box", f"usable {values['kind']}")
-            values["usable"] = parse_quantity(text, "share")
+            values["usable"], text, source = tables.needed_default("drill.box", f"usable {values['kind']}", quantity("share"))
             checker.default_used("drill.box.usable", text, source, "of-kind", kind=values["kind"])
         least_given = "least" in table
         if "sweep" not in values:
-            text, source = tables.needed_default("drill.box", f"sweep least {'given' if least_given else 'assumed'}")
-            values["sweep"] = flag(text)
+            key = f"sweep least {'given' if least_given else 'assumed'}"
+            values["sweep"], text, source = tables.needed_default("drill.box", key, flag)
             checker.default_used("drill.box.sweep", text, source, "least-given" if least_given else "least-not-given")
         box = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(SeedBox,
             name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],

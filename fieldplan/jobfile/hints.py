@@ -81,7 +81,7 @@ def _clock(key: str, given: object) -> str:
 
 def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     """A quantity with the person's own number and the unit with which it is most likely, in quotes; the usual example if there is no number."""
-    found = tables.band(f"{table}.{key}")
+    found = tables.band(f"{table}.{key}", kind)
     if found is None:
         return written(given, kind)
     usual = f'"{found.example} {found.unit}"'

@@ -85,7 +85,7 @@ def doubt(
     known
         What stands in the places of the band's meaning.
     """
-    band = tables.band(band_key)
+    band = tables.band(band_key, kind)
     if band is None or key in spot.meant:
         return None
     value = amount / _scale(band, kind)[0]

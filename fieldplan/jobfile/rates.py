@@ -9,6 +9,7 @@ from fieldplan.errors import InputError, QuantityError
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, short
 from fieldplan.model.seed import RATE_FORMS, Rate, RateBasis
 from fieldplan.model.spelling import nearest
+from fieldplan.tables import read as tables
 from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
 
@@ -157,13 +158,21 @@ def _no_price(value: object) -> InputError:
     return InputError.of("price-unreadable/meant", given=short(value), right=right)
 
 
+_PRICED: dict[Kind, str] = {"volume": "cost.fuel_price", "time": "cost.wage"}
+"""Whose band says how much of that kind usually costs."""
+
+
+def _in_the_usual_unit(key: str, number: float | None) -> str:
+    band = tables.needed_band(key)
+    sign, _, unit = band.unit.partition("/")
+    return f"{sign}{_cents(float(band.example) if number is None else number)}/{unit}"
+
+
 def money(kind: Kind) -> Parser:
     """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the currency."""
-    unit, usual = {"volume": ("gal", 4.10), "time": ("h", 25.0)}.get(kind, ("lb", 5.0))
 
     def parse(value: object) -> tuple[float, str]:
-        number = number_in(value)
-        example = f'"${_cents(usual if number is None else number)}/{unit}"'
+        example = f'"{_in_the_usual_unit(_PRICED[kind], number_in(value))}"'
         match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
         if match is None:
             raise InputError.of("price-unreadable", given=short(value), example=example)

@@ -32,7 +32,7 @@ def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, S
             "entries-to-come", n_entries=len(to_come), today_typed_day=today, row=to_come[0].number, first_typed_day=to_come[0].day
         )  # fmt: skip
     loans = {loan.back.number: loan for own in loans_of(holds).values() for loan in own if loan.back}
-    heaviest_kg_per_m2 = tables.machinery_range("heaviest seeding that is drilled", "lb/ac")[1] * POUND_KG / ACRE_M2
+    heaviest_lb_per_ac, heaviest_by = tables.machinery_figure("heaviest seeding that is drilled", "lb/ac")
     for entry in new:
         ground = grounds.get(entry.request, ())
         whole_m2 = sum(one.mapped_m2 for one in ground)
@@ -46,11 +46,12 @@ def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, S
             yield fact(
                 "sown-over-map", sown_m2=entry.facts["acres"], field=entry.facts["field"], mapped_m2=field_m2, row=entry.number
             )  # fmt: skip
-        if entry.kind == "seed" and field_m2 and entry.facts["weight"] / field_m2 > heaviest_kg_per_m2:
+        if entry.kind == "seed" and field_m2 and entry.facts["weight"] / field_m2 > heaviest_lb_per_ac * POUND_KG / ACRE_M2:
             yield fact(
-                "seed-heavy", weight=entry.typed["weight"], species=entry.facts["species"], mapped_m2=field_m2, row=entry.number
+                "seed-heavy", weight=entry.typed["weight"], species=entry.facts["species"], mapped_m2=field_m2, row=entry.number,
+                sources=(heaviest_by,),
             )  # fmt: skip
 
 
 def _far_over(value_m2: float, mapped_m2: float) -> bool:
-    return value_m2 > tables.machinery_range("a meter reads over the map by", "times")[1] * mapped_m2 + FEW_M2
+    return value_m2 > tables.machinery_figure("a meter reads over the map by", "times")[0] * mapped_m2 + FEW_M2

@@ -76,7 +76,7 @@ def _missing(sown: Sequence[Sown], seed: Sequence[SeedUsed], mapped_m2: float, d
 
 def _cautions(account: Account) -> Iterator[Fact]:
     """What would make a payer ask: a test too old, seed sown on no day, days outside the renter's own window."""
-    months, _, source = tables.machinery_range("months a test holds for contracts", "months")
+    months, source = tables.machinery_figure("months a test holds for contracts", "months")
     for one in account.seed:
         days = [sown.day for sown in account.sown if sown.field_id == one.field_id]
         if one.tested and days and _months(one.tested, min(days)) > months:

@@ -96,7 +96,7 @@ def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
 
 def _wider(drill: SeasonDrill) -> SeasonDrill:
     """The same drill with more rows; boxes grow with it, so that stops for seed stay as far apart."""
-    rows = math.ceil(drill.job.drill.rows * tables.machinery_range("a wider drill has", "times")[0])
+    rows = math.ceil(drill.job.drill.rows * tables.machinery_figure("a wider drill has", "times")[0])
     share = rows / drill.job.drill.rows
     boxes = tuple(replace(box, volume_m3=box.volume_m3 * share) for box in drill.job.drill.boxes)
     return replace(drill, job=replace(drill.job, drill=replace(drill.job.drill, rows=rows, boxes=boxes)))

@@ -40,7 +40,7 @@ def _days(lending: Lending, request: Request) -> Iterator[Fact]:
         ("asked", request.asked, request.ready, "ready"),
     )
     for column, day, from_day, of in spans:
-        low, high = _likely(f"request.{column}")
+        low, high = tables.likely(f"request.{column}", "days")
         away = 0 if day is None else (day - from_day).days
         if day is not None and not low <= away <= high:
             yield fact(
@@ -55,19 +55,13 @@ def _days(lending: Lending, request: Request) -> Iterator[Fact]:
 def _sizes(request: Request) -> Iterator[Fact]:
     """Acres and horsepower that no request has."""
     sizes = (
-        ("acres", "request.acres", request.ground_m2, ACRE_M2),
-        ("tractor_hp", "tractor.pto_power", request.pto_power_w, HORSEPOWER_W),
+        ("acres", ("request.acres", "ac"), request.ground_m2, ACRE_M2),
+        ("tractor_hp", ("tractor.pto_power", "hp"), request.pto_power_w, HORSEPOWER_W),
     )
-    for column, key, size, unit in sizes:
-        low, high = _likely(key)
+    for column, band, size, unit in sizes:
+        low, high = tables.likely(*band)
         if size is not None and not low <= size / unit <= high:
             yield fact("size-doubt", column=column, given_plain=size / unit, low_plain=low, high_plain=high)
-
-
-def _likely(key: str) -> tuple[float, float]:
-    band = tables.band(key)
-    assert band is not None, key
-    return band.likely
 
 
 def _warning(doubt: Fact) -> Note:

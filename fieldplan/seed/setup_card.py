@@ -14,23 +14,8 @@ from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import depths_of, notches
 from fieldplan.tables import read as tables
+from fieldplan.tables.columns import CARD_PARTS
 from fieldplan.units import FOOT_M, POUND_KG
-
-PARTS = (
-    "Hitch",
-    "Road",
-    "Level",
-    "Openers",
-    "Boxes",
-    "Depth",
-    "Settings",
-    "Fill",
-    "Prime",
-    "Calibrate",
-    "First rounds",
-    "Clean out",
-)
-"""The order of the work."""
 
 
 def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
@@ -56,7 +41,7 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
         drill=drill.name,
         mix=mix.name,
         tractor=_tractor(tractor),
-        steps=tuple(sorted(steps, key=lambda step: PARTS.index(step.part))),
+        steps=tuple(sorted(steps, key=lambda step: CARD_PARTS.index(step.part))),
         cautions=cautions,
         sources=tuple(tables.source(key) for key in sorted(keys)),
     )
@@ -106,8 +91,10 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
         own = next(one for one in drill.boxes if one.name == box.box)
         components = [one for one in mix.components if one.box == box.box]
         yield CardStep(part="Settings", says=_charted(drill, components, box), blank="range, setting")
-        if own.kind != "native" and (gate := _gate(box.box, components)):
-            yield CardStep(part="Settings", says=gate, blank="gate", source="practice")
+        if own.kind != "native" and (seeds_per_lb := _largest_seed_per_lb(components)) is not None:
+            notch, like, source = tables.seed_gate(seeds_per_lb)
+            gate = fact("step-gate", box=box.box, n_notch=notch, like=like)
+            yield CardStep(part="Settings", says=gate, blank="gate", source=source)
         says = fact("step-drive", box=box.box, drive=own.drive) if own.drive else fact("step-drive/own", box=box.box)
         yield CardStep(part="Settings", says=says, source="practice")
         yield CardStep(part="Fill", says=_fill(own, box), source="practice" if own.kind != "grain" else "")
@@ -142,8 +129,8 @@ def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> F
     return Fact("step-setting", {**load, "gear_range": lines[0].gear_range, "chart_setting": setting})
 
 
-def _gate(box: str, components: Sequence[Component]) -> Fact | None:
-    """Seed-gate notch by the size of the largest seed (common practice, no source)."""
+def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
+    """How many of the largest seed go to a pound, by which the seed gate is set; ``None`` if no size is known."""
     seeds_per_lb = []
     for one in components:
         figure = tables.species_figure(one.species, "seeds per pound")
@@ -151,11 +138,7 @@ def _gate(box: str, components: Sequence[Component]) -> Fact | None:
             seeds_per_lb.append(one.seeds_per_kg * POUND_KG)
         elif figure and not figure.unfit:
             seeds_per_lb.append(figure.value)
-    sizes = [(int(row["notch"]), float(row["least_seeds_per_lb"]), row["like"]) for row in tables.rows("seed_gates")]
-    if not seeds_per_lb:
-        return None
-    notch, _, like = next(size for size in sizes if min(seeds_per_lb) >= size[1])
-    return fact("step-gate", box=box, n_notch=notch, like=like)
+    return min(seeds_per_lb, default=None)
 
 
 def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
@@ -171,11 +154,10 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
 
 def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     """Those that always hold, and those that this drill and this seed bring."""
-    widest_ft, _, _ = tables.machinery_range("road width without being a wide load", "ft")
+    widest_ft, _ = tables.machinery_figure("road width without being a wide load", "ft")
     holds = {
         "always": True,
         "wide": (drill.transport_width_m or drill.effective_width_m) > widest_ft * FOOT_M,
-        "dust": True,
         "treated": any(one.treated for one in mix.components),
     }
     for row in tables.rows("cautions"):

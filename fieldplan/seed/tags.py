@@ -38,14 +38,16 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
-    low, _, source = tables.machinery_range("months a test holds", "months")
+    most_months, source = tables.machinery_figure("months a test holds", "months")
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
     if on is None or not dated:
         return
-    old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > low]
+    old = [
+        (one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months
+    ]
     if old:
         lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
-        values: dict[str, Value] = {"mix": mix.name, "n_most_months": int(low), "on": on, "lots": lots}
+        values: dict[str, Value] = {"mix": mix.name, "n_most_months": int(most_months), "on": on, "lots": lots}
         yield Note(code="test-old", values=values, sources=tuple(source.split(", ")))
     ahead = tuple(_lot(one) for one, tested in dated if tested > on)
     if ahead:
@@ -69,11 +71,11 @@ def full_stand_seeds_per_m2(one: Component) -> float | None:
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
     stands = {one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None}
-    most, _, _ = tables.machinery_range("full stands of one convention differ by", "times")
+    most, by = tables.machinery_figure("full stands of one convention differ by", "times")
     if not stands or max(stands.values()) <= most * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
-    low, high, _ = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/ft2")
+    low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/ft2")
     yield Note(
         code="two-conventions",
         values={
@@ -82,4 +84,5 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
             "high_seeds_per_m2": high / SQUARE_FOOT_M2,
             "stands": tuple(fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered),
         },
+        sources=tuple(dict.fromkeys((source, by))),
     )

@@ -11,6 +11,15 @@ from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
 
 _COUNTED_IN = ("", "days", "ft3 a foot", "bags/ac")
 """What is counted or compared and has no unit that could be another."""
+CARD_PARTS = (
+    "Hitch", "Road", "Level", "Openers", "Boxes", "Depth", "Settings", "Fill", "Prime", "Calibrate", "First rounds", "Clean out",
+)  # fmt: skip
+"""The parts of a set-up card, in the order of the work."""
+PACKET: Mapping[str, Sequence[str]] = {
+    "request": ("farm", "tract", "practice"), "field": ("mapped", "drilled", "sown", "depth", "settings", "seed"),
+    "seed": ("box", "tag", "kept", "tested", "origin", "receipt"),
+}  # fmt: skip
+"""What can be looked up on record, of a request, a field and a lot of seed."""
 Row = Mapping[str, str]
 Check = Callable[[str], Fact | None]
 """Says what is wrong with a cell, if anything is."""
@@ -39,6 +48,11 @@ def _number(cell: str) -> Fact | None:
     return None if 0 <= value < 1e9 else fact("cell-not-a-number", cell=cell)
 
 
+def _percent(cell: str) -> Fact | None:
+    """A chance as a job file may give one."""
+    return _number(cell) or (None if 1 <= float(cell) <= 100 else fact("cell-not-percent", cell=cell))
+
+
 def _signed(cell: str) -> Fact | None:
     try:
         value = float(cell)
@@ -63,6 +77,10 @@ def _unit(cell: str) -> Fact | None:
     return None if not cell or factor(cell) else fact("cell-not-a-unit", cell=cell)
 
 
+def _units(cell: str) -> Fact | None:
+    return next((why for unit in cell.split() if (why := _unit(unit))), None)
+
+
 def _unit_or_words(cell: str) -> Fact | None:
     return None if cell in _COUNTED_IN or cell.startswith("$/") else _unit(cell)
 
@@ -82,20 +100,20 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "asked": {"table": _text, "key": _text, "says": _text},
     "bushel_weights": {"species": _text, **_RANGE},
     "carriers": {"carrier": _text, "value": _number, **_RANGE},
-    "cautions": {"when": _one_of("always", "wide", "dust", "treated"), "text": _text, "source": _key},
+    "cautions": {"when": _one_of("always", "wide", "treated"), "text": _text, "source": _key},
     "clean_out": {"text": _text, "source": _key},
     "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
-    "fit_days": {"place": _text, "share": _number, "source": _key, "where": _any},
+    "fit_days": {"place": _text, "share": _percent, "source": _key, "where": _any},
     "handover": {"part": _text, "line": _text, "source": _key},
     "machinery": {"key": _text, **_RANGE},
     "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
-    "packet": {"key": _text, "level": _one_of("request", "field", "seed"), "line": _text, "source": _key},
+    "packet": {"key": _text, "level": _one_of(*PACKET), "line": _text, "source": _key},
     "plausible": {
         "key": _text, "unit": _unit_or_words, "low_likely": _signed, "high_likely": _signed, "low_possible": _signed_or_none, "high_possible": _signed_or_none,
-        "nothing": _one_of("", "yes"), "source": _key, "place": _any, "example": _any, "other_units": _any, "means": _any,
+        "nothing": _one_of("", "yes"), "source": _key, "place": _any, "example": _any, "other_units": _units, "means": _any,
     },
     "seed_gates": {"notch": _whole, "least_seeds_per_lb": _number, "like": _text, "source": _key, "place": _any},
-    "setup_steps": {"part": _text, "when": _one_of("always"), "text": _text, "blank": _any, "source": _key},
+    "setup_steps": {"part": _one_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
     "species": {
@@ -151,6 +169,8 @@ def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
             yield name, why
     if table == "species":
         yield from _wrong_figure(row)
+    if table == "packet" and (why := _word_of(PACKET.get(row["level"], ()), row["key"])):
+        yield "key", why
     for low, high in _ORDER.get(table, ()):
         if row[low] and row[high] and not (_signed(row[low]) or _signed(row[high])) and float(row[low]) > float(row[high]):
             yield low, fact("cell-over", cell=row[low], other=high, value=row[high])

@@ -5,16 +5,19 @@ from __future__ import annotations
 import csv
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import TypeVar
 
-from fieldplan.errors import TableError
+from fieldplan.errors import InputError, TableError
 from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
 from fieldplan.tables.columns import checked, factor
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.units import FACTORS, Kind, parse_quantity
+
+Parsed = TypeVar("Parsed")
 
 
 @cache
@@ -104,15 +107,34 @@ def default(table: str, key: str) -> tuple[str, str] | None:
     return next(((row["value"], row["source"]) for row in found), None)
 
 
-def needed_default(table: str, key: str) -> tuple[str, str]:
+def default_read(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str] | None:
+    """The default of a job-file key as its value, its text and the key of its source, or ``None`` if it has none.
+
+    Raises
+    ------
+    TableError
+        If it cannot be read as that.
+    """
+    found = default(table, key)
+    if found is None:
+        return None
+    text, source_key = found
+    try:
+        return parse(text), text, source_key
+    except InputError as error:
+        why = error.problems[0].as_fact()
+        raise TableError.of("table-row", file="defaults.csv", row=f"{table}, {key}", column="value", why=why) from None
+
+
+def needed_default(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str]:
     """The same of a key that must have one.
 
     Raises
     ------
     TableError
-        If the table has none.
+        If the table has none, or it cannot be read as that.
     """
-    found = default(table, key)
+    found = default_read(table, key, parse)
     if found is None:
         raise TableError.of("table-row-missing", file="defaults.csv", column="key", cell=key)
     return found
@@ -135,10 +157,31 @@ def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
     return _in_unit(row, "low", unit, "machinery"), _in_unit(row, "high", unit, "machinery"), row["source"]
 
 
+def machinery_figure(key: str, unit: str) -> tuple[float, str]:
+    """A machinery figure that is one number, in a unit, and the key of its source.
+
+    Raises
+    ------
+    TableError
+        If the table has no such figure, a range instead of it, or not in a unit of that kind.
+    """
+    row = _row("machinery", "key", key)
+    return _one_figure(row, unit), row["source"]
+
+
+def _one_figure(row: Mapping[str, str], unit: str) -> float:
+    low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
+    if low != high:
+        raise TableError.of(
+            "table-one-figure", file="machinery.csv", row=", ".join(row.values()), low=row["low"], high=row["high"]
+        )
+    return low
+
+
 def machinery_values(key: str, unit: str) -> tuple[tuple[float, str, str], ...]:
     """All values of a figure that sources give differently, in a unit, from the least to the most, with what each is and its source's key."""
     found = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
-    return tuple(sorted((_in_unit(row, "low", unit, "machinery"), row["place"], row["source"]) for row in found))
+    return tuple(sorted((_one_figure(row, unit), row["place"], row["source"]) for row in found))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,17 +204,67 @@ class Band:
 
 
 @cache
-def band(key: str) -> Band | None:
-    """The band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none."""
+def band(key: str, kind: Kind | None = None) -> Band | None:
+    """The band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none.
+
+    Raises
+    ------
+    TableError
+        If it is not in a unit of the ``kind`` that is asked for.
+    """
     row = next((row for row in rows("plausible") if row["key"] == key), None)
     if row is None:
         return None
+    if kind is not None and row["unit"] not in FACTORS[kind]:
+        raise TableError.of("table-unit", file="plausible.csv", row=", ".join(row.values()), unit=row["unit"], wanted=kind)
     low, high = float(row["low_likely"]), float(row["high_likely"])
     least, most = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
     return Band(
         key=key, unit=row["unit"], likely=(low, high), likely_typed=(row["low_likely"], row["high_likely"]), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
         other_units=tuple(row["other_units"].split()), means=row["means"],
     )  # fmt: skip
+
+
+def needed_band(key: str, kind: Kind | None = None) -> Band:
+    """The same of a quantity that must have one.
+
+    Raises
+    ------
+    TableError
+        If the table has none.
+    """
+    found = band(key, kind)
+    if found is None:
+        raise TableError.of("table-row-missing", file="plausible.csv", column="key", cell=key)
+    return found
+
+
+def likely(key: str, unit: str) -> tuple[float, float]:
+    """From what to what a quantity that must have a band is likely, in a unit; what is counted or paid has one unit alone.
+
+    Raises
+    ------
+    TableError
+        If the table has no such band, or not in a unit of that kind.
+    """
+    row = _row("plausible", "key", key)
+    if row["unit"] == unit:
+        return float(row["low_likely"]), float(row["high_likely"])
+    return _in_unit(row, "low_likely", unit, "plausible"), _in_unit(row, "high_likely", unit, "plausible")
+
+
+def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
+    """Notch of the seed gate for seed of a size, what it is as large as, and the key of the source.
+
+    Raises
+    ------
+    TableError
+        If the table ends before seed that large.
+    """
+    fitting = [row for row in rows("seed_gates") if seeds_per_lb >= float(row["least_seeds_per_lb"])]
+    if not fitting:
+        raise TableError.of("table-row-missing", file="seed_gates.csv", column="least_seeds_per_lb", cell="0")
+    return int(fitting[0]["notch"]), fitting[0]["like"], fitting[0]["source"]
 
 
 def published_bushel(species: str) -> tuple[float, float] | None:

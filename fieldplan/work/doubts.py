@@ -57,18 +57,22 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
 
 def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     """More bags by the acre than is likely; one or two bags of a small field are nothing to ask about."""
-    return line.bags > 2 and not _SHARE_KEYS & lot.meant and line.bags * ACRE_M2 > _band("plan.bags_per_acre")[1] * sown_m2 > 0
+    return (
+        line.bags > 2
+        and not _SHARE_KEYS & lot.meant
+        and line.bags * ACRE_M2 > tables.likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
+    )
 
 
 def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     """Seed that costs more by the acre than is likely, in dollars: of other money nothing is known here."""
     if line.price is None or line.price.currency != "$" or "price" in lot.meant:
         return False
-    return line.price.per_kg * line.ordered_kg * ACRE_M2 > _band("plan.cost_per_acre")[1] * sown_m2 > 0
+    return line.price.per_kg * line.ordered_kg * ACRE_M2 > tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2 > 0
 
 
 def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
-    low, high = _band("booking.start")
+    low, high = tables.likely("booking.start", "days")
     if booking.start is not None and "start" not in booking.meant and not low <= (booking.start - today).days <= high:
         yield Note(
             code="day-unlikely",
@@ -76,7 +80,7 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
             warning=True,
             values={"day": booking.start.isoformat(), "away": _away(booking.start, today)},
         )
-    low, high = _band("booking.finish_by")
+    low, high = tables.likely("booking.finish_by", "days")
     if booking.finish_by is not None and "finish_by" not in booking.meant and not low <= (booking.finish_by - today).days <= high:
         yield Note(
             code="day-unlikely",
@@ -93,7 +97,7 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
                 warning=True,
                 values={"days": tuple(day.isoformat() for day in off[:3]), "n_off": len(off), "start": booking.start.isoformat()},
             )
-    low, high = _band("mix.component.tested")
+    low, high = tables.likely("mix.component.tested", "days")
     for mix in mixes:
         for one in mix.components:
             if one.tested is not None and "tested" not in one.meant and not low <= (one.tested - today).days <= high:
@@ -117,9 +121,3 @@ def _away(day: date, today: date) -> Fact:
         years = days / 365.25
         return fact("years-away/before" if day < today else "years-away/after", n_years=years, today=today.isoformat())
     return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat())
-
-
-def _band(key: str) -> tuple[float, float]:
-    band = tables.band(key)
-    assert band is not None, key
-    return band.likely

@@ -11,8 +11,10 @@ from fieldplan.model.progress import FieldAhead, FieldDone, LotPace, Outlook, So
 from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, prob_within
 
-_BEYOND = 1.1
-"""A meter that reads more than this of what the plan drills has read something else."""
+
+def _beyond() -> float:
+    """How many times what the plan drills a meter may read: more, and it has read something else."""
+    return 1 + tables.machinery_figure("a meter reads beyond the plan by", "%")[0] / 100
 
 
 def outlook(
@@ -44,7 +46,7 @@ def outlook(
     drilled_m2 = sum(one.drilled_m2 for one in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
         raise InputError.of("nothing-done")
-    if so_far.metered_m2 > _BEYOND * drilled_m2:
+    if so_far.metered_m2 > _beyond() * drilled_m2:
         raise InputError.of("metered-too-much")
     done = _done(so_far, fields)
     planned_s = sum(one.share * ahead.field_s for one, ahead in zip(done, fields, strict=True))
@@ -65,7 +67,7 @@ def outlook(
 def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
     """How far each field is done: those said to be, in full; what was metered beyond them, field by field in the order of the plan."""
     said_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
-    if said_m2 > _BEYOND * so_far.metered_m2:
+    if said_m2 > _beyond() * so_far.metered_m2:
         raise InputError.of("metered-too-little")
     left_m2 = max(0.0, so_far.metered_m2 - said_m2)
     done = []
@@ -87,7 +89,7 @@ def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Seq
     takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
     expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)
-    sure_m2 = tables.machinery_range("meter of the drill may be off by", "%")[0] / 100 * so_far.metered_m2
+    sure_m2 = tables.machinery_figure("meter of the drill may be off by", "%")[0] / 100 * so_far.metered_m2
     begun = expected_kg > 0 and (any(share >= 1 for kg, _, share in takes if kg > 0) or done_m2 > sure_m2)
     gone_kg = line.ordered_kg - left_kg
     ratio = gone_kg / expected_kg if begun else 1.0

@@ -115,7 +115,7 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
 def _hitch_usual(have: Hitch | None) -> TractorCheck:
     """Of a drill that asks for nothing: drills are pulled by a pin on the drawbar."""
     if have is None:
-        most_hp, _, source = tables.machinery_range("drawbar of category 2 or less", "hp")
+        most_hp, source = tables.machinery_figure("drawbar of category 2 or less", "hp")
         return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_hp * HORSEPOWER_W), source)
     if have.kind != "drawbar":
         need = fact("hitch-needed/usual")
@@ -129,7 +129,7 @@ def _ballast(drill: Drill) -> TractorCheck:
 
 
 def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
-    limit_ft, _, source = tables.machinery_range("road width without being a wide load", "ft")
+    limit_ft, source = tables.machinery_figure("road width without being a wide load", "ft")
     limit_m, width_m = limit_ft * FOOT_M, drill.transport_width_m
     if width_m is None:
         yield _check("road width", "ask", fact("tractor-road/not-said", limit_m=limit_m), source)
@@ -137,7 +137,7 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
         yield _check("road width", "warn", fact("tractor-road/over", limit_m=limit_m, transport_m=width_m), source)
     else:
         yield _check("road width", "pass", fact("tractor-road/within", limit_m=limit_m, transport_m=width_m), source)
-    top_mph, _, source = tables.machinery_range("towing speed", "mph")
+    top_mph, source = tables.machinery_figure("towing speed", "mph")
     top = top_mph * MPH_M_PER_S
     fast = towing_speed_m_per_s > top * (1 + 1e-9)
     text = fact("tractor-towing/over" if fast else "tractor-towing/within", towing_m_per_s=towing_speed_m_per_s, top_m_per_s=top)
@@ -157,7 +157,7 @@ def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[Tractor
 
 
 def _slope(slopes: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
-    limit, _, source = tables.machinery_range("steepest ground to drill", "%")
+    limit, source = tables.machinery_figure("steepest ground to drill", "%")
     for name, slope in slopes:
         steep = slope * 100 >= limit
         text = fact(

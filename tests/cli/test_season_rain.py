@@ -162,7 +162,9 @@ def test_odds_under_those_asked_for_are_said_first(was: Path, tmp_path: Path, ca
     assert written["odds_prob"] == change["odds_prob"]
     assert exit_code(["season", "rain", SEASON, "--was", str(was), "--today", "2027-06-18", "--done", "R04=0 %"]) == 0
     page = " ".join(capsys.readouterr().out.split())
-    assert page.partition("Fri 18 Jun 2027 ")[2].startswith("IN SHORT Warning: odds of being done in the days left, under the 80 % asked for: Milkweed Hill 30 %.")
+    assert page.partition("Fri 18 Jun 2027 ")[2].startswith(
+        "IN SHORT Warning: odds of being done in the days left, under the 80 % asked for: Milkweed Hill 30 %."
+    )
 
 
 def test_the_last_of_a_season_are_not_shortened(was: Path, capsys: pytest.CaptureFixture[str]) -> None:

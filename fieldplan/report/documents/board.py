@@ -122,7 +122,7 @@ def _remarks(board: Board) -> Iterator[str]:
 
 def _yardstick(q: Quantities) -> str:
     low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
+    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
     return (
         f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "
         f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {published(other * ACRE_M2 / q.area_unit_m2)} (source: {wider})."

@@ -39,7 +39,7 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
     low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, _, wider = tables.machinery_range(YARDSTICK[1], "ac")
+    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from fieldplan.facts import Told
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, hours
+from fieldplan.report.words.saying import said
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
 from fieldplan.report.words.shown import shown_place
 from fieldplan.report.words.sources import sources_named
@@ -25,7 +27,7 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
         "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
         "lines": [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")],
         "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
-        "cautions": [f"{row['text']} [{row['source']}]." for row in cautions],
+        "cautions": [f"{said(Told(*tables.with_values(row['text'])), q)} [{row['source']}]." for row in cautions],
         "sources": " ".join(f"{one}." for one in sources_named(cited)),
         "bookings": [_booking(season, one, q) for one in season.placements],
     })  # fmt: skip

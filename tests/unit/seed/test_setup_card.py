@@ -13,7 +13,8 @@ from fieldplan.model.machine import ChartPoint, Tractor
 from fieldplan.model.seed import Component, Mix, Rate
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.saying import said
-from fieldplan.seed.setup_card import PARTS, setup_card
+from fieldplan.seed.setup_card import setup_card
+from fieldplan.tables.columns import CARD_PARTS
 
 LOT = Component(
     species="oats", box="grain", rate=Rate(value=0.01, basis="bulk"), purity_frac=1.0, germination_frac=0.9, hard_frac=0.0,
@@ -34,9 +35,9 @@ def _said(card: Card, part: str, system: str = "metric") -> list[str]:
 
 def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
     """Whatever they come from."""
-    at = [PARTS.index(one.part) for one in _card(job).steps]
+    at = [CARD_PARTS.index(one.part) for one in _card(job).steps]
     assert at == sorted(at)
-    assert set(at) == set(range(len(PARTS)))
+    assert set(at) == set(range(len(CARD_PARTS)))
 
 
 @pytest.mark.parametrize(

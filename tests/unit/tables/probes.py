@@ -1,0 +1,401 @@
+"""For each table what its readers make of a row, in words, chosen so that every cell of it matters."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from types import SimpleNamespace
+from typing import Any
+
+from conftest import SAMPLES
+from unit.tables.edits import Row
+from unit.tables.machinery import MACHINERY
+
+from fieldplan.errors import InputError, JobFileError
+from fieldplan.facts import Told
+from fieldplan.jobfile.check import Checker
+from fieldplan.jobfile.days import fit_day_chance
+from fieldplan.jobfile.hints import right_form
+from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.mix import mixes_of
+from fieldplan.jobfile.plausible import Spot, doubt
+from fieldplan.jobfile.schema import SCHEMA, TABLES
+from fieldplan.model.job import BookingTerms
+from fieldplan.model.records import Account
+from fieldplan.model.seed import Price
+from fieldplan.records.packet import packet_of
+from fieldplan.report.paper import handover
+from fieldplan.report.text.card import card_page
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.sources import sources_named
+from fieldplan.season.lending import load_lending
+from fieldplan.season.requests import column_notes, read_requests
+from fieldplan.seed.setup_card import setup_card
+from fieldplan.tables import read as tables
+from fieldplan.units import ACRE_M2, FACTORS, POUND_KG
+
+US = Quantities("us")
+PATH = Path("farm.toml")
+JOB = load_job(SAMPLES / "farm.toml")
+_FOLDER = TemporaryDirectory()
+FOLDER = Path(_FOLDER.name)
+LEAST_JOB = """
+[drill]
+name = "ten foot"
+rows = 16
+row_spacing = "7.5 in"
+turning_radius = "20 ft"
+[[drill.box]]
+name = "grain"
+kind = "grain"
+volume = "24 ft3"
+[[drill.box]]
+name = "native"
+kind = "native"
+volume = "18 ft3"
+least = "5 %"
+[[drill.box]]
+name = "small"
+kind = "small"
+volume = "3.2 ft3"
+[booking]
+fit_day_chance = "55 %"
+[[mix]]
+name = "hay"
+[[mix.component]]
+species = "oats"
+rate = "60 lb/ac bulk"
+purity = "98 %"
+germination = "92 %"
+bulk_weight = "32 lb/bu"
+"""
+LEAST_SEASON = """
+[season]
+opens = 2027-04-19
+closes = 2027-06-19
+requests = "requests.csv"
+serve_first = ["asked"]
+[[drill]]
+name = "ten foot"
+job = "farm.toml"
+home = { lat = 44.25, lon = -95.75 }
+"""
+(FOLDER / "farm.toml").write_text(LEAST_JOB, encoding="utf-8")
+(FOLDER / "season.toml").write_text(LEAST_SEASON, encoding="utf-8")
+
+
+def probe_of(table: str, row: Row) -> Callable[[], str]:
+    """What to ask, of a row as it stands in the table."""
+    return PROBES[table](row)
+
+
+def _said(checker: Checker) -> str:
+    return "\n".join(
+        [*(f"{one.text} {one.sources}" for one in checker.notes), *(f"{one.text} {one.hint}" for one in checker.problems)]
+    )
+
+
+def _asked(row: Row) -> Callable[[], str]:
+    def probe() -> str:
+        checker = Checker()
+        checker.values(row["table"], {}, PATH, row["table"])
+        return _said(checker)
+
+    return probe
+
+
+def _default(row: Row) -> Callable[[], str]:
+    def probe() -> str:
+        job = load_job(FOLDER / "farm.toml")
+        return "\n".join(
+            [repr((job.drill, job.mixes, job.working, job.booking)), *(f"{one.text} {one.sources}" for one in job.notes)]
+        )
+
+    def season() -> str:
+        lending = load_lending(FOLDER / "season.toml")
+        return "\n".join([repr(lending.terms), *(f"{one.text} {one.sources}" for one in lending.notes)])
+
+    return season if row["table"] == "season" else probe
+
+
+def _mixed(species: str, **given: str) -> str:
+    """A mix of one lot as it is read from a job file, and its set-up card."""
+    lot = {
+        "species": species,
+        "rate": "20 lb/ac bulk",
+        "purity": "90 %",
+        "germination": "90 %",
+        "bulk_weight": "30 lb/bu",
+        **given,
+    }
+    checker = Checker()
+    mixes = mixes_of([({"name": "m", "component": [lot]}, PATH)], PATH, JOB.drill, checker)
+    card = [card_page(setup_card(JOB.drill, JOB.tractor, mix, 1), US) for mix in mixes] if "rate" in given else []
+    return "\n".join([repr(mixes), _said(checker), *card])
+
+
+def _species(row: Row) -> Callable[[], str]:
+    names = (row["species"], row["scientific_name"])
+    rates = ("50 seeds/ft2", "30 % of stand", "20 lb/ac bulk") if row["quantity"] != "box" else ("20 lb/ac bulk",)
+    return lambda: "\n".join(_mixed(name, rate=rate) for name in names for rate in rates)
+
+
+def _names(row: Row) -> Callable[[], str]:
+    names = [row["species"], row["scientific_name"], row["symbol"], *row["other_names"].split(";")]
+    return lambda: "\n".join(
+        f"{name}: {tables.species_name(name)}, {tables.sowing_rate(name)}, {tables.species_figure(name, 'seeds per pound')}"
+        for name in names
+    )
+
+
+def _rates(row: Row) -> Callable[[], str]:
+    low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
+    pounds = (low / 6, high * 6)
+    return lambda: "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds)
+
+
+def _bushel(row: Row) -> Callable[[], str]:
+    low, high = float(row["low"]), float(row["high"])
+    weights = (low / 2, low / 3, high * 1.5, high * 1.8)
+    return lambda: "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights)
+
+
+def _carrier(row: Row) -> Callable[[], str]:
+    return lambda: _mixed("oats", carrier=f"{row['carrier']} to 2 bu/ac", box="grain")
+
+
+def _card(row: Row) -> Callable[[], str]:
+    from dataclasses import replace
+
+    (mix,) = JOB.mixes
+    wide = replace(JOB.drill, transport_width_m=4.0)
+    narrow = replace(JOB.drill, transport_width_m=2.0)
+    treated = replace(mix, components=tuple(replace(one, treated=True) for one in mix.components))
+    cards = ((wide, treated), (narrow, mix), (narrow, treated), (wide, mix))
+    return lambda: "\n".join(card_page(setup_card(drill, JOB.tractor, one, 1), US) for drill, one in cards)
+
+
+def _gates(row: Row) -> Callable[[], str]:
+    from dataclasses import replace
+
+    (mix,) = JOB.mixes
+    least = float(row["least_seeds_per_lb"])
+    sizes = [least * 0.9 + 0.5, least * 1.1 + 0.5]
+    lots = [replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes]
+    return lambda: "\n".join(card_page(setup_card(JOB.drill, JOB.tractor, one, 1), US) for one in lots)
+
+
+def _handover(_row: Row) -> Callable[[], str]:
+    season: Any = SimpleNamespace(lending=SimpleNamespace(terms=SimpleNamespace(name="s")), placements=())
+
+    def probe() -> str:
+        kept, handover.compiled = handover.compiled, lambda _name, data: json.dumps(data, default=str)  # type: ignore[assignment]
+        try:
+            return str(handover.handover_sheets(season, US, "letter"))  # type: ignore[arg-type]
+        finally:
+            handover.compiled = kept
+
+    return probe
+
+
+def _packet(_row: Row) -> Callable[[], str]:
+    day = date(2027, 5, 3)
+    sown: Any = SimpleNamespace(field_id="a", drilled_m2=None, depth_m=None, settings="", practice="", day=day)
+    seed: Any = SimpleNamespace(field_id="a", lot="7", box="", pls_kg=None, tag="", tested=None, origin="", receipt="")
+    request: Any = SimpleNamespace(facts={}, ready=day, until=day, fields=None)
+
+    def account(*sown: Any, seed: tuple[Any, ...] = ()) -> Account:
+        return SimpleNamespace(request=request, sown=sown, seed=seed, drilled_m2=0.0, returned=False)  # type: ignore[return-value]
+
+    ground: Any = SimpleNamespace(field_id="a", mapped_m2=0.0, plantable_m2=0.0)
+    mapped: Any = SimpleNamespace(fields=PATH, facts={}, ready=day, until=day)
+
+    def probe() -> str:
+        bare = account()
+        bare.request = mapped  # type: ignore[misc]
+        found = [packet_of(account(sown, seed=(seed,)), [ground]), packet_of(bare, [ground])]
+        return "\n".join(
+            str(one)
+            for packet in found
+            for one in (*packet.missing, *packet.sources, *(why for field in packet.fields for why in field.missing))
+        )
+
+    return probe
+
+
+def _fit_days(row: Row) -> Callable[[], str]:
+    def probe() -> str:
+        try:
+            fit_day_chance("somewhere")
+        except InputError as error:
+            return f"{_chance(row['place'])} {error}"
+        return ""
+
+    return probe
+
+
+def _chance(place: str) -> str:
+    try:
+        return str(fit_day_chance(place))
+    except InputError as error:
+        return str(error)
+
+
+def _other_words(row: Row) -> Callable[[], str]:
+    def probe() -> str:
+        checker = Checker()
+        checker.unknown(row["word"], TABLES if row["table"] == "file" else tuple(SCHEMA[row["table"]]), row["table"], file="f")
+        return _said(checker)
+
+    def requests() -> str:
+        cells = {"request": "R1", "renter": "x", "ready": "2027-05-03", "until": "2027-05-28", "asked": "2027-03-01", "acres": "24",
+                 "fields": "", "lat": "44.25", "lon": "-95.75", "boxes": "", "tractor_hp": "75"}  # fmt: skip
+        own = {row["word"] if name == row["meant"] else name: cell for name, cell in cells.items()}
+        path = FOLDER / "requests.csv"
+        path.write_text(f"{','.join(own)}\n{','.join(own.values())}\n", encoding="utf-8")
+        return "\n".join(str(one) for one in column_notes(read_requests(path)))
+
+    return requests if row["table"] == "requests" else probe
+
+
+def _sources(row: Row) -> Callable[[], str]:
+    def probe() -> str:
+        for table in (
+            "defaults",
+            "machinery",
+            "species",
+            "carriers",
+            "setup_steps",
+            "cautions",
+            "handover",
+            "packet",
+            "plausible",
+            "fit_days",
+            "seed_gates",
+            "bushel_weights",
+            "sowing_rates",
+            "clean_out",
+        ):
+            tables.rows(table)
+        return "\n".join([*sources_named([row["key"]]), tables.source(row["key"]).title])
+
+    return probe
+
+
+_DAYS = {"booking.start", "booking.finish_by", "mix.component.tested"}
+
+
+def _plausible(row: Row) -> Callable[[], str]:
+    key = row["key"]
+    if key in _DAYS or key.startswith(("plan.", "request.")):
+        return lambda: str(_limits_hit(row))
+    table, _, last = key.rpartition(".")
+    kind = next((kind for kind, units in FACTORS.items() if row["unit"] in units), None)
+    scale = FACTORS[kind][row["unit"]] if kind else 1.0
+    spot = Spot(table=table if table in SCHEMA else "drill", label="t", path=PATH)
+    typed = [*_typed(row, kind)]
+
+    def probe() -> str:
+        found = [
+            doubt(spot, last, key, one * (FACTORS[kind][unit] if kind else scale), kind, given=f"{one:g} {unit}".strip() if kind else one,
+                  known={"width_m": 3.0, "times_plain": 2.0})
+            for one, unit in typed
+        ]  # fmt: skip
+        return "\n".join([*(f"{one.text} {getattr(one, 'hint', '')}" for one in found if one), *_forms(table, last, typed)])
+
+    return probe
+
+
+def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
+    """Values about every limit, and the middle of what is likely in every other unit, as its number in the usual one."""
+    limits = [float(row[name]) for name in ("low_possible", "low_likely", "high_likely", "high_possible") if row[name]]
+    spread = (limits[-1] - limits[0]) or 1.0
+    yield from ((one * by, row["unit"]) for one in limits for by in (0.8, 0.98, 1.02, 1.2))
+    yield from ((one + by * spread, row["unit"]) for one in limits for by in (-0.01, 0.01))
+    yield from (
+        ((a + b) / 2 + (b - a) * by, row["unit"])
+        for a, b in zip(limits, limits[1:], strict=False)
+        for by in (-0.45, -0.1, 0.1, 0.45)
+    )
+    yield 0.0, row["unit"]
+    if kind:
+        low, high = float(row["low_likely"]), float(row["high_likely"])
+        for unit in row["other_units"].split():
+            by = FACTORS[kind][row["unit"]] / FACTORS[kind][unit]
+            yield from (
+                (one * by, row["unit"])
+                for one in (low or high / 50, (low * high) ** 0.5 or high / 7, high)
+                for by in (by * 0.97, by * 1.03)
+            )
+
+
+def _forms(table: str, key: str, typed: list[tuple[float, str]]) -> Iterator[str]:
+    if table not in SCHEMA or key not in SCHEMA[table]:
+        return
+    parser = SCHEMA[table][key].parse
+    for given in ("some", *(one for one, _ in typed), *(f"{one:g}" for one, _ in typed)):
+        try:
+            parser(given)
+        except InputError as error:
+            yield str(right_form(table, key, parser, given, error.problems[0]))
+
+
+def _limits_hit(row: Row) -> list[str]:
+    """What is said of a day, a size, an order at the limits of what is likely."""
+    from dataclasses import replace
+
+    from fieldplan.model.budget import OrderLine
+    from fieldplan.season.doubts import season_doubts
+    from fieldplan.work.doubts import day_doubts, order_doubts
+
+    today, key = date(2027, 4, 1), row["key"]
+    low, high = float(row["low_likely"]), float(row["high_likely"])
+    about = [at + by * (high - low) for at in (low, high) for by in (-0.2, -0.02, 0.02, 0.2)]
+    (mix,) = JOB.mixes
+    notes: list[Any] = []
+    if key.startswith("booking."):
+        for days in about:
+            terms = BookingTerms(
+                day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, **{key.split(".")[1]: today + timedelta(days=days)}
+            )
+            notes += day_doubts(terms, [], today)
+    elif key == "mix.component.tested":
+        for days in about:
+            lot = replace(mix.components[0], tested=today + timedelta(days=days))
+            notes += day_doubts(JOB.booking, [replace(mix, components=(lot,))], today)
+    elif key.startswith("plan."):
+        for n in about:
+            lot = mix.components[0]
+            bags, price = (round(n * 10), 0.01) if key == "plan.bags_per_acre" else (3, n * 10 / (100 * POUND_KG))
+            line = OrderLine(species=lot.species, lot=lot.lot, sown_kg=1.0, need_kg=1.0, stays_kg=0.0, bag_kg=100 * POUND_KG / max(bags, 1), bags=bags,
+                             pls_frac=0.9, price=Price(per_kg=max(0.0, price), currency="$"))  # fmt: skip
+            notes += order_doubts([line], [mix], {(lot.species, lot.lot): 10 * ACRE_M2})
+    else:
+        notes += _of_requests(key.split(".")[1], about, season_doubts)
+    return [str(one) if isinstance(one, Told) else one.text for one in notes]
+
+
+_LENDING = load_lending(SAMPLES / "season.toml")
+_REQUEST = read_requests(SAMPLES / "requests.csv")[0]
+
+
+def _of_requests(column: str, about: list[float], doubts: Any) -> list[Any]:
+    from dataclasses import replace
+
+    opens, closes = _LENDING.terms.opens, _LENDING.terms.closes
+    base = {"ready": opens, "until": closes, "asked": _REQUEST.ready}
+    if column == "acres":
+        return [*doubts(_LENDING, [replace(_REQUEST, fields=None, ground_m2=max(0.01, n) * ACRE_M2) for n in about])]
+    return [*doubts(_LENDING, [replace(_REQUEST, **{column: base[column] + timedelta(days=n)}) for n in about])]
+
+
+PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
+    "asked": _asked, "bushel_weights": _bushel, "carriers": _carrier, "cautions": _card, "clean_out": _handover, "defaults": _default,
+    "fit_days": _fit_days, "handover": _handover, "machinery": lambda row: MACHINERY[row["key"]], "other_words": _other_words,
+    "packet": _packet, "plausible": _plausible, "seed_gates": _gates, "setup_steps": _card, "sources": _sources, "sowing_rates": _rates,
+    "species": _species, "species_names": _names,
+}  # fmt: skip
+assert JobFileError

@@ -1,0 +1,64 @@
+"""Every cell of every table that code reads: changed, it changes what users see, or its row is refused with its reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from unit.tables.edits import REAL, changes_of, edit, forget, outcome
+from unit.tables.probes import probe_of
+
+from fieldplan.tables.columns import COLUMNS
+
+DOCUMENTATION = {
+    *((table, "place") for table in ("bushel_weights", "carriers", "defaults", "machinery", "plausible", "seed_gates", "sowing_rates", "species")),
+    ("fit_days", "where"),
+}  # fmt: skip
+"""Columns for whoever keeps the tables: where in the source a value stands."""
+JUDGES = {("plausible", "source"), ("bushel_weights", "source"), ("sowing_rates", "source")}
+"""Sources of what values are only judged by: none is named to users, so that any known key will do."""
+UNCITED = {
+    "expected field efficiency", "catch near enough", "meter of the drill may be off by", "a meter reads over the map by",
+    "a meter reads beyond the plan by", "heaviest seeding that is drilled", "a wider drill has",
+}  # fmt: skip
+"""The same in the table of machinery: thresholds that the project set."""
+
+
+@pytest.fixture(autouse=True)
+def _as_they_were() -> Iterator[None]:
+    yield
+    forget()
+
+
+@pytest.mark.parametrize(
+    ("table", "column"), [(t, c) for t, columns in COLUMNS.items() for c in columns if (t, c) not in DOCUMENTATION]
+)
+def test_every_cell_counts(table: str, column: str) -> None:
+    """A probe that reads the row as users see it says something else, or says which row cannot be used."""
+    dead = []
+    for number, row in enumerate(REAL[table]):
+        forget()
+        probe = probe_of(table, row)
+        before = outcome(probe)
+        assert not before.startswith("TableError"), before
+        for changes in changes_of(table, row, column):
+            with pytest.MonkeyPatch.context() as patch:
+                edit(patch, table, number, changes)
+                after = outcome(probe)
+            if "no-such-source" in changes.values() or not _uncited(table, row, column):
+                if after == before:
+                    dead.append((number + 2, dict(row), changes))
+                elif after.startswith("TableError") and not _names(after, number, row):
+                    dead.append((number + 2, dict(row), changes, after))
+    assert not dead, f"{len(dead)} cells of {table}.csv, {column}, count for nothing, such as {dead[:8]}"
+
+
+def _uncited(table: str, row: dict[str, str], column: str) -> bool:
+    return (table, column) in JUDGES or (table == "machinery" and column == "source" and row["key"] in UNCITED)
+
+
+def _names(refusal: str, number: int, row: dict[str, str]) -> bool:
+    """Whether a refusal names the row: by its number, its cells or the name by which it was looked for."""
+    return f"row {number + 2}:" in refusal or any(
+        f'"{cell}"' in refusal or cell in refusal for cell in row.values() if len(cell) > 5
+    )
