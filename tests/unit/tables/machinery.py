@@ -70,7 +70,7 @@ def _tags() -> str:
 def _calibrate() -> str:
     said = []
     for grams in (240, 250, 260, 265, 270, 280):
-        asked = ["--rate", "25 lb/ac bulk", "--row-spacing", "7.5 in", "--rows", "16", "--distance", "160 ft", "--caught", f"{grams} g", "--tubes", "10"]
+        asked = ["--rate", "25 lb/ac bulk", "--spacing", "7.5 in", "--rows", "16", "--distance", "160 ft", "--caught", f"{grams} g", "--tubes", "10"]
         found = CliRunner().invoke(calibrate, asked)
         if isinstance(found.exception, TableError | InputError):
             raise found.exception
