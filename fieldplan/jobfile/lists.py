@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from fieldplan.errors import InputError, problem
+from fieldplan.errors import InputError, TableError, problem
 from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, text_of
 from fieldplan.model.spelling import nearest
@@ -85,14 +85,23 @@ def _joined(name: str) -> str:
     return re.sub(r"[\s_-]+", "_", name.strip().casefold())
 
 
-def other_names(what: str) -> dict[str, str]:
-    """Other words that people use for columns of a list, and the names they have here."""
-    return {row["word"]: row["meant"] for row in tables.rows("other_words") if row["table"] == what}
+def other_names(what: str, columns: Iterable[str]) -> dict[str, str]:
+    """Other words that people use for columns of a list, and the names they have here.
+
+    Raises
+    ------
+    TableError
+        If one of these is no column of the list.
+    """
+    called = {row["word"]: row["meant"] for row in tables.rows("other_words") if row["table"] == what}
+    if unknown := [meant for meant in called.values() if meant not in columns]:
+        raise TableError.of("table-word", file="other_words.csv", what=what, words=tuple(unknown))
+    return called
 
 
 def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str) -> str:
     """The column that stands there under another word, or a name all but spelled like the one that is missing; empty if none does."""
-    called = next((one for one in header if other_names(what).get(one) == name), None)
+    called = next((one for one in header if other_names(what, columns).get(one) == name), None)
     return called or nearest(name, [one for one in header if one and one not in columns]) or ""
 
 

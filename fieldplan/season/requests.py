@@ -59,7 +59,7 @@ def read_requests(path: Path) -> tuple[Request, ...]:
 def column_notes(requests: Sequence[Request]) -> list[Note]:
     """Warnings on columns that are all but named like one that means something here, and is not there."""
     columns = dict.fromkeys(column for request in requests for column in request.facts)
-    called = [(one, known) for one, known in other_names("requests").items() if one in columns and known not in columns]
+    called = [(one, known) for one, known in other_names("requests", COLUMNS).items() if one in columns and known not in columns]
     return [
         Note(code="column-like", warning=True, values={"named": named, "known": known, "holds": COLUMNS[known]})
         for named, known in (*slips(columns, COLUMNS), *called)
@@ -89,7 +89,7 @@ class _Row:
         fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
-            near = [*slips(self._cells, COLUMNS), *((one, other_names("requests").get(one, "")) for one in self._cells)]
+            near = [*slips(self._cells, COLUMNS), *((one, other_names("requests", COLUMNS).get(one, "")) for one in self._cells)]
             named = tuple(f'"{name}"' for name, known in near if known in ("acres", "fields") and known not in self._cells)
             self.bad("acres", problem("request-row/acres", named=named))
         if ready and until and until < ready:

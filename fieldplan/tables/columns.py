@@ -117,11 +117,13 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
     "species": {
-        "species": _text, "scientific_name": _text, "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
+        "species": _text, "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
         "low": _text, "high": _text, "unit": _unit, "source": _key, "place": _any, "unfit": _any,
     },
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
 }  # fmt: skip
+OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
+"""Tables whose rows are about species, as species_names spells them."""
 _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
     "plausible": (("low_possible", "low_likely"), ("low_likely", "high_likely"), ("high_likely", "high_possible")),
     **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
@@ -136,13 +138,15 @@ def factor(unit: str) -> tuple[int, float] | None:
     return next(((kind, factors[plain]) for kind, factors in enumerate(kinds) if plain in factors), None)
 
 
-def checked(table: str, rows: Sequence[Row], sources: Collection[str]) -> tuple[Row, ...]:
+def checked(table: str, rows: Sequence[Row], sources: Collection[str], species: Collection[str] = ()) -> tuple[Row, ...]:
     """The rows of a table, all of which can be used.
 
     Parameters
     ----------
     sources
         Keys of the bibliography.
+    species
+        Names of species that a row may be about.
 
     Raises
     ------
@@ -152,7 +156,7 @@ def checked(table: str, rows: Sequence[Row], sources: Collection[str]) -> tuple[
     problems = [
         problem("table-row", file=f"{table}.csv", row=number, column=column, why=why)
         for number, row in enumerate(rows, start=2)
-        for column, why in (*_wrong(table, row), *_uncited(row, sources))
+        for column, why in (*_wrong(table, row), *_uncited(row, sources), *_unnamed(table, row, species))
     ]
     if problems:
         raise TableError(tuple(problems))
@@ -181,9 +185,16 @@ def _uncited(row: Row, sources: Collection[str]) -> Iterator[tuple[str, Fact]]:
         yield "source", fact("cell-not-a-source", cell=row["source"])
 
 
+def _unnamed(table: str, row: Row, species: Collection[str]) -> Iterator[tuple[str, Fact]]:
+    if table in OF_SPECIES and row.get("species") not in species:
+        yield "species", fact("cell-not-a-species", cell=row.get("species", ""))
+
+
 def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
     """A species has a kind of box, or a figure from low to high."""
     check = _one_of(*_BOXES) if row["quantity"] == "box" else _number
+    if (row["quantity"] == "box") == bool(row["unit"]):
+        yield "unit", fact("cell-not-a-unit", cell=row["unit"])
     for name in ("low", "high"):
         if why := check(row[name]):
             yield name, why

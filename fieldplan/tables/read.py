@@ -14,7 +14,7 @@ from typing import TypeVar
 from fieldplan.errors import InputError, TableError
 from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
-from fieldplan.tables.columns import checked, factor
+from fieldplan.tables.columns import OF_SPECIES, checked, factor
 from fieldplan.units import FACTORS, Kind, parse_quantity
 
 Parsed = TypeVar("Parsed")
@@ -31,7 +31,8 @@ def rows(table: str) -> tuple[Mapping[str, str], ...]:
     """
     read = _read(table)
     known = read if table == "sources" else rows("sources")
-    return checked(table, read, {row["key"] for row in known})
+    species = {row["species"] for row in rows("species_names")} if table in OF_SPECIES else ()
+    return checked(table, read, {row["key"] for row in known}, species)
 
 
 def _read(table: str) -> tuple[Mapping[str, str], ...]:
@@ -326,13 +327,9 @@ def species_figure(species: str, quantity: str) -> Figure | None:
 @cache
 def species_names() -> Mapping[str, str]:
     """Every name by which a species is known here, in small letters, and its common name: common, scientific, other names, symbol."""
-    known: dict[str, str] = {}
-    for row in (*rows("species"), *rows("species_names")):
-        others = row.get("other_names", "").split(";")
-        for name in (row["species"], row["scientific_name"], row.get("symbol", ""), *others):
-            if name:
-                known.setdefault(name.casefold(), row["species"])
-    return known
+    own = [(row[column], row["species"]) for row in rows("species_names") for column in ("species", "scientific_name")]
+    others = [(name, row["species"]) for row in rows("species_names") for name in (row["symbol"], *row["other_names"].split(";"))]
+    return {name.casefold(): species for name, species in reversed((*own, *others)) if name}
 
 
 def species_name(species: str) -> str:
@@ -378,11 +375,7 @@ def usual_box(species: str) -> tuple[str, str] | None:
 
 def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
     name = species_kind(species).casefold()
-    return [
-        row
-        for row in rows("species")
-        if row["quantity"] == quantity and name in (row["species"].casefold(), row["scientific_name"].casefold())
-    ]
+    return [row for row in rows("species") if row["quantity"] == quantity and row["species"].casefold() == name]
 
 
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:

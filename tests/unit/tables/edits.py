@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
 
 import pytest
@@ -14,7 +15,7 @@ from fieldplan.units import FACTORS
 
 Row = Mapping[str, str]
 REAL = {table: read.rows(table) for table in COLUMNS}
-_CACHED = (read.default, read.band, read.species_names, read._names_together)
+_CACHED = {"defaults": (read.default,), "plausible": (read.band,), "species_names": (read.species_names, read._names_together)}
 _WORDS = {
     ("cautions", "when"): ("always", "wide", "treated"), ("packet", "level"): ("request", "field", "seed"), ("setup_steps", "part"): CARD_PARTS,
     ("species", "quantity"): ("seeds per pound", "box", "full stand", "depth"),
@@ -24,22 +25,24 @@ _VALUES = {"false": "true", "true": "false", "auto": "2", "first": "last", "gate
 """Other defaults than those that stand in the table, where they are no number."""
 
 
-def edit(monkeypatch: pytest.MonkeyPatch, table: str, number: int, changes: Row) -> None:
-    """Have the readers find a row of a table changed, checked as on the disk."""
+@contextmanager
+def edited(table: str, number: int, changes: Row) -> Iterator[None]:
+    """The readers find a row of a table changed, checked as on the disk."""
     own = tuple({**row, **changes} if k == number else row for k, row in enumerate(REAL[table]))
-    monkeypatch.setattr(read, "_read", lambda name: own if name == table else REAL[name])
-    fresh = read.rows.__wrapped__ if hasattr(read.rows, "__wrapped__") else _FRESH
     stale = table == "sources"
-    monkeypatch.setattr(read, "rows", cache(lambda name: fresh(name) if stale or name == table else REAL[name]))
-    forget()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(read, "_read", lambda name: own if name == table else REAL[name])
+        patch.setattr(read, "rows", cache(lambda name: _FRESH(name) if stale or name == table else REAL[name]))
+        _forget(table)
+        yield
+    _forget(table)
 
 
 _FRESH = read.rows.__wrapped__
 
 
-def forget() -> None:
-    """Forget what was read of the tables."""
-    for one in _CACHED:
+def _forget(table: str) -> None:
+    for one in _CACHED.get(table, ()):
         one.cache_clear()
 
 
@@ -50,21 +53,21 @@ def outcome(probe: Callable[[], str]) -> str:
     except TableError as error:
         return f"TableError: {error}"
     except InputError as error:
-        return str(error)
+        return "\n".join(f"{one.text} {one.hint}" for one in error.problems)
 
 
 def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
     """Cells to put in the place of one, each of which must count."""
     cell = row[column]
     if (table, column) in _WORDS:
-        yield from ({column: word} for word in _WORDS[table, column] if word != cell)
+        yield from [{column: word} for word in _WORDS[table, column] if word != cell][-1:]
         yield {column: f"{cell}x"}
     elif column == "source":
         yield {column: "karney2013" if cell != "karney2013" else "practice"}
         yield {column: "no-such-source"}
     elif column == "unit":
         yield from ({column: unit} for unit in _other_units(cell))
-    elif column in _NAMES or (table, column) == ("fit_days", "place"):
+    elif (column in _NAMES and cell) or (table, column) == ("fit_days", "place"):
         yield {column: f"{cell}x"}
     elif column == "other_units":
         yield from ({column: cell.replace(unit, "", 1)} for unit in cell.split())
@@ -72,6 +75,8 @@ def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
     elif column == "nothing":
         yield {column: "" if cell else "yes"}
         yield {column: "no"}
+    elif column == "example":
+        yield from ({column: f"{float(cell) * 1.25:g}"} for _ in (1,) if cell)
     elif _is_number(cell):
         yield from _numbers(table, row, column)
         yield {column: f"{cell}x"}
@@ -82,7 +87,7 @@ def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
         yield {"low": "small" if cell != "small" else "native", "high": "small" if cell != "small" else "native"}
         yield {column: "barrel"}
     elif cell:
-        yield {column: f"{cell} ~"}
+        yield {column: f"{cell} zz"}
 
 
 def _is_number(cell: str) -> bool:
@@ -99,10 +104,10 @@ def _numbers(table: str, row: Row, column: str) -> Iterator[Row]:
         yield {column: f"{value * 1.5 + 1:g}" if "." in row[column] else str(int(value) + 1)}
     elif column in ("low", "high"):
         yield {column: f"{value / 100 if column == 'low' else value * 100:.10g}" if value else f"{float(row['high']) / 2:g}"}
-        if row["low"] == row["high"]:
+        if table == "machinery" and row["low"] == row["high"]:
             yield {"low": f"{value * 1.5:.10g}", "high": f"{value * 1.5:.10g}"}
     else:
-        yield {column: f"{value * 1.25 if value else 1:.10g}"}
+        yield {column: f"{value * 1.25 if value else 1000:.10g}"}
 
 
 def _within(row: Row, column: str) -> float:

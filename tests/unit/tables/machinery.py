@@ -23,7 +23,7 @@ from fieldplan.model.records import Entry, Ground
 from fieldplan.model.work import TimePart
 from fieldplan.records import doubts as ledger_doubts
 from fieldplan.records.packet import _cautions
-from fieldplan.report.paper import board
+from fieldplan.report.documents import board
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.season import capacity
 from fieldplan.season.lending import load_lending
@@ -75,7 +75,7 @@ def _calibrate() -> str:
         asked = [
             "--rate",
             "25 lb/ac bulk",
-            "--row-spacing",
+            "--spacing",
             "7.5 in",
             "--rows",
             "16",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
@@ -33,6 +34,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sources import sources_named
 from fieldplan.season.lending import load_lending
 from fieldplan.season.requests import column_notes, read_requests
+from fieldplan.seed.depth import depths_of
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, FACTORS, POUND_KG
@@ -122,7 +124,7 @@ def _default(row: Row) -> Callable[[], str]:
 
 
 def _mixed(species: str, **given: str) -> str:
-    """A mix of one lot as it is read from a job file, and its set-up card."""
+    """A mix of one lot as it is read from a job file."""
     lot = {
         "species": species,
         "rate": "20 lb/ac bulk",
@@ -133,14 +135,15 @@ def _mixed(species: str, **given: str) -> str:
     }
     checker = Checker()
     mixes = mixes_of([({"name": "m", "component": [lot]}, PATH)], PATH, JOB.drill, checker)
-    card = [card_page(setup_card(JOB.drill, JOB.tractor, mix, 1), US) for mix in mixes] if "rate" in given else []
-    return "\n".join([repr(mixes), _said(checker), *card])
+    return f"{mixes!r}\n{_said(checker)}"
 
 
 def _species(row: Row) -> Callable[[], str]:
-    names = (row["species"], row["scientific_name"])
-    rates = ("50 seeds/ft2", "30 % of stand", "20 lb/ac bulk") if row["quantity"] != "box" else ("20 lb/ac bulk",)
-    return lambda: "\n".join(_mixed(name, rate=rate) for name in names for rate in rates)
+    if row["quantity"] == "depth":
+        lot = SimpleNamespace(species=row["species"])
+        return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
+    rate = {"seeds per pound": "50 seeds/ft2", "full stand": "30 % of stand", "box": "20 lb/ac bulk"}[row["quantity"]]
+    return lambda: _mixed(row["species"], rate=rate)
 
 
 def _names(row: Row) -> Callable[[], str]:
@@ -154,13 +157,19 @@ def _names(row: Row) -> Callable[[], str]:
 def _rates(row: Row) -> Callable[[], str]:
     low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
     pounds = (low / 6, high * 6)
-    return lambda: "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds)
+    return lambda: (
+        "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds)
+        + str(tables.sowing_rate(row["species"]))
+    )
 
 
 def _bushel(row: Row) -> Callable[[], str]:
     low, high = float(row["low"]), float(row["high"])
     weights = (low / 2, low / 3, high * 1.5, high * 1.8)
-    return lambda: "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights)
+    return lambda: (
+        "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights)
+        + str(tables.published_bushel(row["species"]))
+    )
 
 
 def _carrier(row: Row) -> Callable[[], str]:
@@ -174,7 +183,7 @@ def _card(row: Row) -> Callable[[], str]:
     wide = replace(JOB.drill, transport_width_m=4.0)
     narrow = replace(JOB.drill, transport_width_m=2.0)
     treated = replace(mix, components=tuple(replace(one, treated=True) for one in mix.components))
-    cards = ((wide, treated), (narrow, mix), (narrow, treated), (wide, mix))
+    cards = ((wide, treated), (narrow, mix)) if "when" in row else ((narrow, mix),)
     return lambda: "\n".join(card_page(setup_card(drill, JOB.tractor, one, 1), US) for drill, one in cards)
 
 
@@ -183,7 +192,7 @@ def _gates(row: Row) -> Callable[[], str]:
 
     (mix,) = JOB.mixes
     least = float(row["least_seeds_per_lb"])
-    sizes = [least * 0.9 + 0.5, least * 1.1 + 0.5]
+    sizes = [least * 0.9 + 300, least * 1.1 + 300]
     lots = [replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes]
     return lambda: "\n".join(card_page(setup_card(JOB.drill, JOB.tractor, one, 1), US) for one in lots)
 
@@ -313,22 +322,18 @@ def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
     """Values about every limit, and the middle of what is likely in every other unit, as its number in the usual one."""
     limits = [float(row[name]) for name in ("low_possible", "low_likely", "high_likely", "high_possible") if row[name]]
     spread = (limits[-1] - limits[0]) or 1.0
-    yield from ((one * by, row["unit"]) for one in limits for by in (0.8, 0.98, 1.02, 1.2))
+    yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
     yield from ((one + by * spread, row["unit"]) for one in limits for by in (-0.01, 0.01))
-    yield from (
-        ((a + b) / 2 + (b - a) * by, row["unit"])
-        for a, b in zip(limits, limits[1:], strict=False)
-        for by in (-0.45, -0.1, 0.1, 0.45)
-    )
+    yield from (((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in itertools.pairwise(limits) for by in (-0.45, 0.02, 0.45))
     yield 0.0, row["unit"]
     if kind:
         low, high = float(row["low_likely"]), float(row["high_likely"])
-        for unit in row["other_units"].split():
+        for unit in set(row["other_units"].split()) & set(FACTORS[kind]):
             by = FACTORS[kind][row["unit"]] / FACTORS[kind][unit]
             yield from (
-                (one * by, row["unit"])
+                (one * by * near, row["unit"])
                 for one in (low or high / 50, (low * high) ** 0.5 or high / 7, high)
-                for by in (by * 0.97, by * 1.03)
+                for near in (0.97, 1.03)
             )
 
 
@@ -336,7 +341,7 @@ def _forms(table: str, key: str, typed: list[tuple[float, str]]) -> Iterator[str
     if table not in SCHEMA or key not in SCHEMA[table]:
         return
     parser = SCHEMA[table][key].parse
-    for given in ("some", *(one for one, _ in typed), *(f"{one:g}" for one, _ in typed)):
+    for given in ("some", *(f"{one:g}" for one, _ in typed)):
         try:
             parser(given)
         except InputError as error:

@@ -11,6 +11,7 @@ PHRASES: dict[str, Phrase] = {
     "cell-not-a-number": Phrase('"{cell}" is no number of 0 or more'),
     "cell-not-a-number/signed": Phrase('"{cell}" is no number'),
     "cell-not-a-source": Phrase('"{cell}" is not in sources.csv'),
+    "cell-not-a-species": Phrase('"{cell}" is not in species_names.csv'),
     "cell-not-a-unit": Phrase('"{cell}" is no unit'),
     "cell-not-a-word": Phrase('"{cell}" is none of the words it can be: {words}'),
     "cell-not-whole": Phrase('"{cell}" is not a whole number'),
@@ -20,5 +21,6 @@ PHRASES: dict[str, Phrase] = {
     "table-one-figure": Phrase("{file}, row {row}: {low} and {high} differ, and it is one figure", hint=_HINT),
     "table-row": Phrase("{file}, row {row}: <{column}: >{why}", hint=_HINT),
     "table-row-missing": Phrase('{file} has no row with {column} "{cell}"', hint=_HINT),
+    "table-word": Phrase("{file}: {what}: no column is called {words}", hint=_HINT),
     "table-unit": Phrase('{file}, row {row}: "{unit}" does not measure the same as {wanted}', hint=_HINT),
 }
