@@ -42,7 +42,9 @@ def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
     if on is None or not dated:
         return
-    old = [(one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months]
+    old = [
+        (one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months
+    ]
     if old:
         lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
         values: dict[str, Value] = {"mix": mix.name, "n_most_months": int(most_months), "on": on, "lots": lots}

@@ -174,7 +174,9 @@ def machinery_figure(key: str, unit: str) -> tuple[float, str]:
 def _one_figure(row: Mapping[str, str], unit: str) -> float:
     low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
     if low != high:
-        raise TableError.of("table-one-figure", file="machinery.csv", row=", ".join(row.values()), low=row["low"], high=row["high"])
+        raise TableError.of(
+            "table-one-figure", file="machinery.csv", row=", ".join(row.values()), low=row["low"], high=row["high"]
+        )
     return low
 
 
@@ -374,11 +376,7 @@ def usual_box(species: str) -> tuple[str, str] | None:
 
 def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
     name = species_kind(species).casefold()
-    return [
-        row
-        for row in rows("species")
-        if row["quantity"] == quantity and row["species"].casefold() == name
-    ]
+    return [row for row in rows("species") if row["quantity"] == quantity and row["species"].casefold() == name]
 
 
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:

@@ -55,7 +55,11 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
 
 def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     """More bags by the acre than is likely; one or two bags of a small field are nothing to ask about."""
-    return line.bags > 2 and not _SHARE_KEYS & lot.meant and line.bags * ACRE_M2 > tables.likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
+    return (
+        line.bags > 2
+        and not _SHARE_KEYS & lot.meant
+        and line.bags * ACRE_M2 > tables.likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
+    )
 
 
 def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:

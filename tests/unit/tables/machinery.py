@@ -61,7 +61,9 @@ def _tractor() -> str:
 
 def _tags() -> str:
     lot = MIX.components[0]
-    stands = [replace(lot, species=name, full_stand_kg_per_m2=0.01, seeds_per_kg=seeds) for name, seeds in (("a", 1e4), ("b", 2e4))]
+    stands = [
+        replace(lot, species=name, full_stand_kg_per_m2=0.01, seeds_per_kg=seeds) for name, seeds in (("a", 1e4), ("b", 2e4))
+    ]
     mixes = [replace(MIX, components=(replace(lot, tested=date(2026, month, 1), box="native"),)) for month in (6, 8, 10, 11, 12)]
     mixes += [replace(MIX, components=(stands[0], replace(stands[1], seeds_per_kg=1e4 * by))) for by in (1.5, 1.7, 1.8, 2.0, 3.0)]
     return "\n".join(_notes(tag_notes(mix, JOB.drill, speed * MPH_M_PER_S, DAY)) for mix in mixes for speed in (2.0, 6.0))
@@ -70,7 +72,20 @@ def _tags() -> str:
 def _calibrate() -> str:
     said = []
     for grams in (240, 250, 260, 265, 270, 280):
-        asked = ["--rate", "25 lb/ac bulk", "--spacing", "7.5 in", "--rows", "16", "--distance", "160 ft", "--caught", f"{grams} g", "--tubes", "10"]
+        asked = [
+            "--rate",
+            "25 lb/ac bulk",
+            "--spacing",
+            "7.5 in",
+            "--rows",
+            "16",
+            "--distance",
+            "160 ft",
+            "--caught",
+            f"{grams} g",
+            "--tubes",
+            "10",
+        ]
         found = CliRunner().invoke(calibrate, asked)
         if isinstance(found.exception, TableError | InputError):
             raise found.exception
@@ -100,7 +115,15 @@ def _progress() -> str:
     said = []
     for metered_m2 in (103_000.0, 106_000.0, 110_000.0, 205_000.0, 215_000.0, 225_000.0):
         try:
-            found = outlook(SoFar(metered_m2=metered_m2, worked_s=10 * HOUR_S, left_kg={lot: 350.0}), fields, lambda _: 0.0, order, terms, (-95.0, 44.0), 3)
+            found = outlook(
+                SoFar(metered_m2=metered_m2, worked_s=10 * HOUR_S, left_kg={lot: 350.0}),
+                fields,
+                lambda _: 0.0,
+                order,
+                terms,
+                (-95.0, 44.0),
+                3,
+            )
             said.append(repr(found))
         except TableError:
             raise
@@ -128,7 +151,12 @@ def _efficiency() -> str:
 
 def _run_outs() -> str:
     budget = seed_budget("", MIX, JOB.drill, 1e5, 1)
-    order = [OrderLine(species=one.species, lot=one.lot, sown_kg=500.0, need_kg=525.0, stays_kg=0.0, bag_kg=25.0, bags=22, pls_frac=0.9) for one in MIX.components]
+    order = [
+        OrderLine(
+            species=one.species, lot=one.lot, sown_kg=500.0, need_kg=525.0, stays_kg=0.0, bag_kg=25.0, bags=22, pls_frac=0.9
+        )
+        for one in MIX.components
+    ]
     return repr(run_outs([("m", box, 1e5) for box in budget.boxes], order))
 
 

@@ -36,7 +36,7 @@ from fieldplan.season.requests import column_notes, read_requests
 from fieldplan.seed.depth import depths_of
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FACTORS, POUND_KG
+from fieldplan.units import ACRE_M2, CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG
 
 US = Quantities("us")
 PATH = Path("farm.toml")
@@ -94,7 +94,9 @@ def probe_of(table: str, row: Row) -> Callable[[], str]:
 
 
 def _said(checker: Checker) -> str:
-    return "\n".join([*(f"{one.text} {one.sources}" for one in checker.notes), *(f"{one.text} {one.hint}" for one in checker.problems)])
+    return "\n".join(
+        [*(f"{one.text} {one.sources}" for one in checker.notes), *(f"{one.text} {one.hint}" for one in checker.problems)]
+    )
 
 
 def _asked(row: Row) -> Callable[[], str]:
@@ -109,7 +111,9 @@ def _asked(row: Row) -> Callable[[], str]:
 def _default(row: Row) -> Callable[[], str]:
     def probe() -> str:
         job = load_job(FOLDER / "farm.toml")
-        return "\n".join([repr((job.drill, job.mixes, job.working, job.booking)), *(f"{one.text} {one.sources}" for one in job.notes)])
+        return "\n".join(
+            [repr((job.drill, job.mixes, job.working, job.booking)), *(f"{one.text} {one.sources}" for one in job.notes)]
+        )
 
     def season() -> str:
         lending = load_lending(FOLDER / "season.toml")
@@ -120,7 +124,14 @@ def _default(row: Row) -> Callable[[], str]:
 
 def _mixed(species: str, **given: str) -> str:
     """A mix of one lot as it is read from a job file."""
-    lot = {"species": species, "rate": "20 lb/ac bulk", "purity": "90 %", "germination": "90 %", "bulk_weight": "30 lb/bu", **given}
+    lot = {
+        "species": species,
+        "rate": "20 lb/ac bulk",
+        "purity": "90 %",
+        "germination": "90 %",
+        "bulk_weight": "30 lb/bu",
+        **given,
+    }
     checker = Checker()
     mixes = mixes_of([({"name": "m", "component": [lot]}, PATH)], PATH, JOB.drill, checker)
     return f"{mixes!r}\n{_said(checker)}"
@@ -136,19 +147,28 @@ def _species(row: Row) -> Callable[[], str]:
 
 def _names(row: Row) -> Callable[[], str]:
     names = [row["species"], row["scientific_name"], row["symbol"], *row["other_names"].split(";")]
-    return lambda: "\n".join(f"{name}: {tables.species_name(name)}, {tables.sowing_rate(name)}, {tables.species_figure(name, 'seeds per pound')}" for name in names)
+    return lambda: "\n".join(
+        f"{name}: {tables.species_name(name)}, {tables.sowing_rate(name)}, {tables.species_figure(name, 'seeds per pound')}"
+        for name in names
+    )
 
 
 def _rates(row: Row) -> Callable[[], str]:
     low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
     pounds = (low / 6, high * 6)
-    return lambda: "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds) + str(tables.sowing_rate(row["species"]))
+    return lambda: (
+        "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds)
+        + str(tables.sowing_rate(row["species"]))
+    )
 
 
 def _bushel(row: Row) -> Callable[[], str]:
     low, high = float(row["low"]), float(row["high"])
     weights = (low / 2, low / 3, high * 1.5, high * 1.8)
-    return lambda: "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights) + str(tables.published_bushel(row["species"]))
+    return lambda: (
+        "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights)
+        + str(tables.published_bushel(row["species"]))
+    )
 
 
 def _carrier(row: Row) -> Callable[[], str]:
@@ -162,7 +182,7 @@ def _card(row: Row) -> Callable[[], str]:
     wide = replace(JOB.drill, transport_width_m=4.0)
     narrow = replace(JOB.drill, transport_width_m=2.0)
     treated = replace(mix, components=tuple(replace(one, treated=True) for one in mix.components))
-    cards = ((wide, treated), (narrow, mix)) if "when" in row else ((narrow, mix),)
+    cards = ((wide, mix), (narrow, treated)) if "when" in row else ((narrow, mix),)
     return lambda: "\n".join(card_page(setup_card(drill, JOB.tractor, one, 1), US) for drill, one in cards)
 
 
@@ -206,7 +226,9 @@ def _packet(_row: Row) -> Callable[[], str]:
         bare.request = mapped  # type: ignore[misc]
         found = [packet_of(account(sown, seed=(seed,)), [ground]), packet_of(bare, [ground])]
         return "\n".join(
-            str(one) for packet in found for one in (*packet.missing, *packet.sources, *(why for field in packet.fields for why in field.missing))
+            str(one)
+            for packet in found
+            for one in (*packet.missing, *packet.sources, *(why for field in packet.fields for why in field.missing))
         )
 
     return probe
@@ -249,7 +271,22 @@ def _other_words(row: Row) -> Callable[[], str]:
 
 def _sources(row: Row) -> Callable[[], str]:
     def probe() -> str:
-        for table in ("defaults", "machinery", "species", "carriers", "setup_steps", "cautions", "handover", "packet", "plausible", "fit_days", "seed_gates", "bushel_weights", "sowing_rates", "clean_out"):
+        for table in (
+            "defaults",
+            "machinery",
+            "species",
+            "carriers",
+            "setup_steps",
+            "cautions",
+            "handover",
+            "packet",
+            "plausible",
+            "fit_days",
+            "seed_gates",
+            "bushel_weights",
+            "sowing_rates",
+            "clean_out",
+        ):
             tables.rows(table)
         return "\n".join([*sources_named([row["key"]]), tables.source(row["key"]).title])
 
@@ -265,7 +302,7 @@ def _plausible(row: Row) -> Callable[[], str]:
         return lambda: str(_limits_hit(row))
     table, _, last = key.rpartition(".")
     kind = next((kind for kind, units in FACTORS.items() if row["unit"] in units), None)
-    scale = FACTORS[kind][row["unit"]] if kind else 1.0
+    scale = FACTORS[kind][row["unit"]] if kind else CUBIC_FOOT_M3 / FOOT_M if row["unit"] == "ft3 a foot" else 1.0
     spot = Spot(table=table if table in SCHEMA else "drill", label="t", path=PATH)
     typed = [*_typed(row, kind)]
 
@@ -285,25 +322,31 @@ def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
     limits = [float(row[name]) for name in ("low_possible", "low_likely", "high_likely", "high_possible") if row[name]]
     spread = (limits[-1] - limits[0]) or 1.0
     yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
-    yield from ((one + by * spread, row["unit"]) for one in limits for by in (-0.01, 0.01))
-    yield from (((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in zip(limits, limits[1:], strict=False) for by in (-0.45, 0.02, 0.45))
+    yield from ((one + by * spread, row["unit"]) for one in limits if one <= 0 for by in (-0.01, 0.01))
+    yield from (
+        ((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in zip(limits, limits[1:], strict=False) for by in (-0.45, 0.02, 0.45)
+    )
     yield 0.0, row["unit"]
     if kind:
         low, high = float(row["low_likely"]), float(row["high_likely"])
         for unit in set(row["other_units"].split()) & set(FACTORS[kind]):
             by = FACTORS[kind][row["unit"]] / FACTORS[kind][unit]
-            yield from ((one * by * near, row["unit"]) for one in (low or high / 50, (low * high) ** 0.5 or high / 7, high) for near in (0.97, 1.03))
+            yield from (
+                (one * by * near, row["unit"])
+                for one in (low or high / 50, (low * high) ** 0.5 or high / 7, high)
+                for near in (0.97, 1.03)
+            )
 
 
 def _forms(table: str, key: str, typed: list[tuple[float, str]]) -> Iterator[str]:
     if table not in SCHEMA or key not in SCHEMA[table]:
         return
     parser = SCHEMA[table][key].parse
-    for given in ("some", *(f"{one:g}" for one, _ in typed)):
+    for given in ("some", "300 %", *(f"{one:g}" for one, _ in typed)):
         try:
             parser(given)
         except InputError as error:
-            yield str(right_form(table, key, parser, given, error.problems[0]))
+            yield f"{right_form(table, key, parser, given, error.problems[0])} {error.problems[0].text} {error.problems[0].hint}"
 
 
 def _limits_hit(row: Row) -> list[str]:
@@ -321,7 +364,12 @@ def _limits_hit(row: Row) -> list[str]:
     notes: list[Any] = []
     if key.startswith("booking."):
         for days in about:
-            terms = BookingTerms(day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, **{key.split(".")[1]: today + timedelta(days=days)})
+            day = today + timedelta(days=days)
+            start, finish = (day, None) if key == "booking.start" else (day - timedelta(days=1), day)
+            meant = frozenset({"start"} if finish else ())
+            terms = BookingTerms(
+                day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, start=start, finish_by=finish, meant=meant
+            )
             notes += day_doubts(terms, [], today)
     elif key == "mix.component.tested":
         for days in about:

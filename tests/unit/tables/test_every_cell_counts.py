@@ -22,7 +22,9 @@ UNCITED = {
 """The same in the table of machinery: thresholds that the project set."""
 
 
-@pytest.mark.parametrize(("table", "column"), [(t, c) for t, columns in COLUMNS.items() for c in columns if (t, c) not in DOCUMENTATION])
+@pytest.mark.parametrize(
+    ("table", "column"), [(t, c) for t, columns in COLUMNS.items() for c in columns if (t, c) not in DOCUMENTATION]
+)
 def test_every_cell_counts(table: str, column: str) -> None:
     """A probe that reads the row as users see it says something else, or says which row cannot be used."""
     dead = []
@@ -44,6 +46,8 @@ def test_every_cell_counts(table: str, column: str) -> None:
 
 
 def _uncited(table: str, row: dict[str, str], column: str) -> bool:
+    if column == "low_likely" and row["key"].startswith("plan."):
+        return True  # what comes of a plan is never too little
     return (table, column) in JUDGES or (table == "machinery" and column == "source" and row["key"] in UNCITED)
 
 
