@@ -89,7 +89,7 @@ def doubt(
     if band is None or key in spot.meant:
         return None
     value = amount / _scale(band, kind)[0]
-    beyond = (value <= 0 and band.possible[0] > 0) or value < 0 or (kind == "share" and value > 100)
+    beyond = (value <= 0 and band.possible[0] > 0) or value < 0 or (kind == "share" and value > 100 >= band.possible[1])
     if (
         beyond or (band.nothing and value == 0) or _inside(value, band.likely)
     ):  # what can be no such quantity at all is refused as out of range

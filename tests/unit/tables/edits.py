@@ -73,7 +73,8 @@ def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
         yield from ({column: cell.replace(unit, "", 1)} for unit in cell.split())
         yield {column: f"{cell} elbows"}
     elif column == "nothing":
-        yield {column: "" if cell else "yes"}
+        if cell:
+            yield {column: ""}
         yield {column: "no"}
     elif column == "example":
         yield from ({column: f"{float(cell) * 1.25:g}"} for _ in (1,) if cell)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import json
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
@@ -25,8 +24,8 @@ from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import Spot, doubt
 from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.records import Account
 from fieldplan.model.seed import Price
+from fieldplan.model.records import Account
 from fieldplan.records.packet import packet_of
 from fieldplan.report.paper import handover
 from fieldplan.report.text.card import card_page
@@ -37,7 +36,7 @@ from fieldplan.season.requests import column_notes, read_requests
 from fieldplan.seed.depth import depths_of
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FACTORS, POUND_KG
+from fieldplan.units import ACRE_M2, CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG
 
 US = Quantities("us")
 PATH = Path("farm.toml")
@@ -183,7 +182,7 @@ def _card(row: Row) -> Callable[[], str]:
     wide = replace(JOB.drill, transport_width_m=4.0)
     narrow = replace(JOB.drill, transport_width_m=2.0)
     treated = replace(mix, components=tuple(replace(one, treated=True) for one in mix.components))
-    cards = ((wide, treated), (narrow, mix)) if "when" in row else ((narrow, mix),)
+    cards = ((wide, mix), (narrow, treated)) if "when" in row else ((narrow, mix),)
     return lambda: "\n".join(card_page(setup_card(drill, JOB.tractor, one, 1), US) for drill, one in cards)
 
 
@@ -303,7 +302,7 @@ def _plausible(row: Row) -> Callable[[], str]:
         return lambda: str(_limits_hit(row))
     table, _, last = key.rpartition(".")
     kind = next((kind for kind, units in FACTORS.items() if row["unit"] in units), None)
-    scale = FACTORS[kind][row["unit"]] if kind else 1.0
+    scale = FACTORS[kind][row["unit"]] if kind else CUBIC_FOOT_M3 / FOOT_M if row["unit"] == "ft3 a foot" else 1.0
     spot = Spot(table=table if table in SCHEMA else "drill", label="t", path=PATH)
     typed = [*_typed(row, kind)]
 
@@ -323,8 +322,10 @@ def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
     limits = [float(row[name]) for name in ("low_possible", "low_likely", "high_likely", "high_possible") if row[name]]
     spread = (limits[-1] - limits[0]) or 1.0
     yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
-    yield from ((one + by * spread, row["unit"]) for one in limits for by in (-0.01, 0.01))
-    yield from (((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in itertools.pairwise(limits) for by in (-0.45, 0.02, 0.45))
+    yield from ((one + by * spread, row["unit"]) for one in limits if one <= 0 for by in (-0.01, 0.01))
+    yield from (
+        ((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in zip(limits, limits[1:], strict=False) for by in (-0.45, 0.02, 0.45)
+    )
     yield 0.0, row["unit"]
     if kind:
         low, high = float(row["low_likely"]), float(row["high_likely"])
@@ -341,11 +342,11 @@ def _forms(table: str, key: str, typed: list[tuple[float, str]]) -> Iterator[str
     if table not in SCHEMA or key not in SCHEMA[table]:
         return
     parser = SCHEMA[table][key].parse
-    for given in ("some", *(f"{one:g}" for one, _ in typed)):
+    for given in ("some", "300 %", *(f"{one:g}" for one, _ in typed)):
         try:
             parser(given)
         except InputError as error:
-            yield str(right_form(table, key, parser, given, error.problems[0]))
+            yield f"{right_form(table, key, parser, given, error.problems[0])} {error.problems[0].text} {error.problems[0].hint}"
 
 
 def _limits_hit(row: Row) -> list[str]:
@@ -363,8 +364,11 @@ def _limits_hit(row: Row) -> list[str]:
     notes: list[Any] = []
     if key.startswith("booking."):
         for days in about:
+            day = today + timedelta(days=days)
+            start, finish = (day, None) if key == "booking.start" else (day - timedelta(days=1), day)
+            meant = frozenset({"start"} if finish else ())
             terms = BookingTerms(
-                day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, **{key.split(".")[1]: today + timedelta(days=days)}
+                day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, start=start, finish_by=finish, meant=meant
             )
             notes += day_doubts(terms, [], today)
     elif key == "mix.component.tested":
