@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
@@ -24,8 +25,8 @@ from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import Spot, doubt
 from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.seed import Price
 from fieldplan.model.records import Account
+from fieldplan.model.seed import Price
 from fieldplan.records.packet import packet_of
 from fieldplan.report.paper import handover
 from fieldplan.report.text.card import card_page
@@ -323,9 +324,7 @@ def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
     spread = (limits[-1] - limits[0]) or 1.0
     yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
     yield from ((one + by * spread, row["unit"]) for one in limits if one <= 0 for by in (-0.01, 0.01))
-    yield from (
-        ((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in zip(limits, limits[1:], strict=False) for by in (-0.45, 0.02, 0.45)
-    )
+    yield from (((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in itertools.pairwise(limits) for by in (-0.45, 0.02, 0.45))
     yield 0.0, row["unit"]
     if kind:
         low, high = float(row["low_likely"]), float(row["high_likely"])
