@@ -17,7 +17,6 @@ from fieldplan.model.notes import Source
 from fieldplan.tables.columns import OF_SPECIES, checked, factor
 from fieldplan.units import FACTORS, Kind, parse_quantity
 
-
 Parsed = TypeVar("Parsed")
 
 
