@@ -37,11 +37,5 @@ def _slips(words: tuple[str, ...], known: tuple[str, ...]) -> tuple[tuple[str, s
     return tuple((word, near) for word, near in found if _plain(word) not in {_plain(near) + end for end in _ENDS})
 
 
-def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
-    """``did you mean "…"? `` with the nearest known word, to stand before a hint; nothing if none is near."""
-    near = nearest(word, known, cutoff)
-    return f'did you mean "{near}"? ' if near else ""
-
-
 def _plain(word: str) -> str:
     return re.sub(r"[\s_-]+", "_", word.strip().casefold())

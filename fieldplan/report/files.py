@@ -24,11 +24,6 @@ WORK = ".fieldplan-writing"
 WAIT_S = 10.0
 
 
-def write_bytes(content: bytes, path: Path) -> None:
-    """Write what stands ready."""
-    path.write_bytes(content)
-
-
 def write_files(
     folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
 ) -> list[Path]:

@@ -18,11 +18,11 @@ from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
 from fieldplan.report.documents.document import Document
+from fieldplan.report.files import Writer
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities
 
 Asked = TypeVar("Asked")
-Writer = Callable[[Path], None]
 _NEEDED_BY = {"sheets": ("typst", "xlsxwriter"), "scale": ("pyarrow",)}
 """Libraries that come with an extra of the installation."""
 

@@ -10,9 +10,10 @@ from pathlib import Path
 from fieldplan.errors import UsageError
 from fieldplan.facts import Fact, fact
 from fieldplan.report.data import calendar, order_xlsx, plan_json, season_csv, season_json, season_xlsx, timeline
+from fieldplan.report.files import Writer
 from fieldplan.report.gis import fiboa, geopackage, gpx, kml, task_data, vector_files
 from fieldplan.report.html import page
-from fieldplan.report.output import Asked, Output, PaperAsked, PlanAsked, SeasonAsked, Writer
+from fieldplan.report.output import Asked, Output, PaperAsked, PlanAsked, SeasonAsked
 from fieldplan.report.paper import document, handover, month_board, sheet
 from fieldplan.report.pictures import files, season_svg
 

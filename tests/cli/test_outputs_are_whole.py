@@ -116,7 +116,7 @@ def _held(folder: Path) -> dict[str, bytes | str]:
 
 
 def _one(name: str, text: str = "new") -> dict[str, files.Writer]:
-    return {name: lambda path: files.write_bytes(text.encode(), path)}
+    return {name: lambda path: path.write_bytes(text.encode())}
 
 
 @posix

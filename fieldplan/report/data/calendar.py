@@ -11,7 +11,8 @@ from fieldplan.errors import MissingExtra, PlanError, UsageError
 from fieldplan.facts import Fact, fact
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
-from fieldplan.report.output import Output, PlanAsked, SeasonAsked, Writer, ready
+from fieldplan.report.files import Writer
+from fieldplan.report.output import Output, PlanAsked, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import counted, hours, shown_odds
 from fieldplan.report.words.sharing import collected_from, sharing_text

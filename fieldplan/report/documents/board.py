@@ -7,14 +7,12 @@ from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities, counted, published
-from fieldplan.report.words.saying import said
+from fieldplan.report.documents.yardstick import years
+from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.saying import said, sources_said
 from fieldplan.report.words.shown import shown_money
-from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M
+from fieldplan.units import ACRE_M2
 
-YARDSTICK = ("acres a drill sows in a year", "acres a wider drill sows in a year")
-"""Published figures that a season's acres stand beside."""
 ALL, NOT_SAID = "all", "not said"
 """How the line of all groups is called, and that of a group that the list does not name."""
 
@@ -25,7 +23,7 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
         title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
         parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board, q),
                *_rest(board, q)),
-        last=_yardstick(q), sources=tuple(tables.machinery_range(name, "ac")[2] for name in YARDSTICK),
+        last=_yardstick(q), sources=tuple(key for year in years(q) for key in year.sources),
     )  # fmt: skip
 
 
@@ -121,9 +119,8 @@ def _remarks(board: Board) -> Iterator[str]:
 
 
 def _yardstick(q: Quantities) -> str:
-    low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
+    first, wider = years(q)
     return (
-        f"For comparison: one published drill of {q.typed(10 * FOOT_M, 'length')} sowed {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "
-        f"{q.area_word} and more in a year (source: {source}), one of {q.typed(12 * FOOT_M, 'length')} about {published(other * ACRE_M2 / q.area_unit_m2)} (source: {wider})."
+        f"For comparison: one published drill of {first.width} sowed {first.ground} {q.area_word} and more in a year ({sources_said(first.sources)}), "
+        f"one of {wider.width} about {wider.ground} ({sources_said(wider.sources)})."
     )

@@ -6,12 +6,10 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
-from fieldplan.report.documents.board import YARDSTICK
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities, counted, published, shown_odds
-from fieldplan.report.words.saying import said
-from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M
+from fieldplan.report.documents.yardstick import years
+from fieldplan.report.words.quantities import Quantities, counted, shown_odds
+from fieldplan.report.words.saying import said, sources_said
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
@@ -23,7 +21,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
             Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
             Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
         ),
-        sources=tuple(tables.machinery_range(name, "ac")[2] for name in YARDSTICK),
+        sources=tuple(key for year in years(q) for key in year.sources),
     )  # fmt: skip
 
 
@@ -38,13 +36,11 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
-    low, high, source = tables.machinery_range(YARDSTICK[0], "ac")
-    other, wider = tables.machinery_figure(YARDSTICK[1], "ac")
+    first, wider = years(q)
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
-        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {published(low * ACRE_M2 / q.area_unit_m2)} to {published(high * ACRE_M2 / q.area_unit_m2)} "
-        f"{q.area_word} and more in a year with one drill of {q.typed(10 * FOOT_M, 'length')} (source: {source}), about "
-        f"{published(other * ACRE_M2 / q.area_unit_m2)} with one of {q.typed(12 * FOOT_M, 'length')} (source: {wider})."
+        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {first.ground} {q.area_word} and more in a year with one "
+        f"drill of {first.width} ({sources_said(first.sources)}), about {wider.ground} with one of {wider.width} ({sources_said(wider.sources)})."
     )
 
 

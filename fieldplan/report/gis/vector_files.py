@@ -13,8 +13,9 @@ from typing import Any
 
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import fact
+from fieldplan.report.files import Writer
 from fieldplan.report.gis.layers import kind_of, layers_of
-from fieldplan.report.output import Output, PlanAsked, Writer
+from fieldplan.report.output import Output, PlanAsked
 
 
 def write_geojson(layer: str, frame: Any, path: Path) -> None:

@@ -7,7 +7,8 @@ from typing import Any
 
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
-from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes
+from fieldplan.report.files import Writer
+from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.text.card import LAST_WORD, cited
 from fieldplan.report.text.seed_page import lot_name, parcel

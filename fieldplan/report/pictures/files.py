@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 
-from fieldplan.report.output import Output, PlanAsked, Writer, of_bytes, of_text
+from fieldplan.report.files import Writer
+from fieldplan.report.output import Output, PlanAsked, of_bytes, of_text
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.typeset import png_of

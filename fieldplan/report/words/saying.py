@@ -6,7 +6,7 @@ Several notes of one code are said in one sentence, each quantity from its least
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import cast
 
@@ -62,10 +62,8 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
     template = _template(first, q)
     if isinstance(first, Problem):
         return _placed(first, template, q)
-    places = tuple(first.places) if isinstance(first, Note) else ()
-    text = _put(template, [_values(one) for one in group], q, kept=places)
-    for name in places:
-        text = text.replace(f"{{{name}}}", _places(cast(Sequence[Note], group), name))
+    places = {name: _places(cast(Sequence[Note], group), name) for name in first.places} if isinstance(first, Note) else {}
+    text = _put(template, [{**_values(one), **places} for one in group], q)
     return f"{first.about}: {text}" if isinstance(first, Note) and first.about else text
 
 
@@ -120,13 +118,8 @@ def _placed(problem: Problem, template: str, q: Quantities) -> str:
     return f"{problem.file}: {text}" if problem.file else text
 
 
-def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collection[str] = ()) -> str:
+def _put(template: str, each: Sequence[Values], q: Quantities) -> str:
     """A template with values in it, each as the range over all of ``each``.
-
-    Parameters
-    ----------
-    kept
-        Names whose places stay as they are: what stands there is put in later.
 
     Raises
     ------
@@ -134,16 +127,11 @@ def _put(template: str, each: Sequence[Values], q: Quantities, *, kept: Collecti
         If the template names what is not there.
     """
 
-    def there(name: str) -> bool:
-        return name in kept or each[0].get(name, "") not in ("", ())
-
     def segment(found: re.Match[str]) -> str:
-        return found[1] if all(there(place["name"]) for place in _PLACE.finditer(found[1])) else ""
+        return found[1] if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1])) else ""
 
     def shown(place: re.Match[str]) -> str:
         names = (place["name"], place["to"] or place["name"])
-        if names[0] in kept:
-            return place[0]
         lows, highs = ([own[name] for own in each] for name in names)
         if place["many"] is not None:
             return place["one"] if all(low == 1 for low in lows) else place["many"]

@@ -24,6 +24,7 @@ from fieldplan.model.work import TimePart
 from fieldplan.records import doubts as ledger_doubts
 from fieldplan.records.packet import _cautions
 from fieldplan.report.documents import board
+from fieldplan.report.documents.yardstick import ACRES, WIDTHS
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.season import capacity
 from fieldplan.season.lending import load_lending
@@ -176,7 +177,7 @@ MACHINERY: Mapping[str, Callable[[], str]] = {
     "diesel for a no-till seeding pass": _fuel,
     **dict.fromkeys(("tractor size for a no-till drill", "drawbar of category 2 or less", "power a seeder takes up", "towing speed",
                      "road width without being a wide load", "steepest ground to drill"), _tractor),
-    **dict.fromkeys(board.YARDSTICK, lambda: board._yardstick(US)),
+    **dict.fromkeys((*ACRES, *WIDTHS), lambda: board._yardstick(US)),
     "months a test holds for contracts": _packet,
     **dict.fromkeys(("meter of the drill may be off by", "a meter reads beyond the plan by"), _progress),
     **dict.fromkeys(("a meter reads over the map by", "heaviest seeding that is drilled"), _ledger),
