@@ -132,11 +132,11 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
     limit_ft, source = tables.machinery_figure("road width without being a wide load", "ft")
     limit_m, width_m = limit_ft * FOOT_M, drill.transport_width_m
     if width_m is None:
-        yield _check("road width", "ask", fact("tractor-road/not-said", limit_m=limit_m), source)
+        yield _check("road width", "ask", fact("tractor-road/not-said", limit_typed_m=limit_m), source)
     elif width_m > limit_m * (1 + 1e-9):
-        yield _check("road width", "warn", fact("tractor-road/over", limit_m=limit_m, transport_m=width_m), source)
+        yield _check("road width", "warn", fact("tractor-road/over", limit_typed_m=limit_m, transport_typed_m=width_m), source)
     else:
-        yield _check("road width", "pass", fact("tractor-road/within", limit_m=limit_m, transport_m=width_m), source)
+        yield _check("road width", "pass", fact("tractor-road/within", limit_typed_m=limit_m, transport_typed_m=width_m), source)
     top_mph, source = tables.machinery_figure("towing speed", "mph")
     top = top_mph * MPH_M_PER_S
     fast = towing_speed_m_per_s > top * (1 + 1e-9)

@@ -82,7 +82,7 @@ def test_a_default_is_said_in_the_units_of_the_reader() -> None:
     """Quantities of a table's sentence become places; what has the same unit everywhere stays as typed."""
     text, values = with_values("wider than {8.5 ft}, {0.25 in} deep, {100 ft2}, {20 mph}, {50 lb}, {15 min}")
     assert _filled(text, values, US) == "wider than 8.5 ft, 0.25 in deep, 100 ft2, 20 mph, 50 lb, 15 min"
-    assert _filled(text, values, METRIC) == "wider than 2.6 m, 0.64 cm deep, 9.3 m2, 32 km/h, 23 kg, 15 min"
+    assert _filled(text, values, METRIC) == "wider than 2.59 m, 0.64 cm deep, 9.3 m2, 32 km/h, 23 kg, 15 min"
 
 
 def test_places_stand_in_the_json() -> None:

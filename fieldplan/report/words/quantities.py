@@ -149,7 +149,8 @@ class Quantities:
         """A quantity as a person would type it, with no more digits than it has."""
         unit, size = _TYPED[kind][self.system]
         there = value / _TYPED[kind]["metric" if self._us else "us"][1]
-        return f"{_as_typed(value / size, there, 4 if self._us else 3)} {unit}"
+        least = 3 if kind == "length" else 2  # what must fit through a gate is said to the centimetre
+        return f"{_as_typed(value / size, there, 4 if self._us else 3, least)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
@@ -230,10 +231,10 @@ def published(value: float, digits: int = 2) -> str:
     return significant(float(f"{value:.{digits}g}"), 6)
 
 
-def _as_typed(value: float, there: float, digits: int) -> str:
-    """A number that is rounder in the other units, ``there``, with no more digits than it has in those; else with so many."""
+def _as_typed(value: float, there: float, digits: int, least: int = 2) -> str:
+    """A number that is rounder in the other units, ``there``, with no more digits than it has in those, but ``least``; else with so many."""
     n_there = _n_digits(there)
-    return published(value, max(2, n_there)) if n_there < _n_digits(value) else significant(value, digits)
+    return published(value, max(least, n_there)) if n_there < _n_digits(value) else significant(value, digits)
 
 
 def _n_digits(value: float) -> int:

@@ -115,8 +115,8 @@ def test_the_last_word_compares_with_published_drills() -> None:
         "For comparison: one published drill of 10 ft sowed 500 to 600 acres and more in a year (source: drill-season), one of 12 ft about 350 "
         "(source: drill-season-12)."
     )
-    assert "one published drill of 3 m sowed 200 to 240 hectares" in metric
-    assert "one of 3.7 m about 140 (" in metric
+    assert "one published drill of 3.05 m sowed 200 to 240 hectares" in metric
+    assert "one of 3.66 m about 140 (" in metric
 
 
 def test_the_object_says_the_same_in_si() -> None:

@@ -62,8 +62,8 @@ def test_acres_stand_beside_those_of_published_drills() -> None:
         "(source: drill-season), about 350 with one of 12 ft (source: drill-season-12)."
     )
     assert metric.startswith("40 hectares are booked a drill in this season; published: 200 to 240 hectares and more")
-    assert "one drill of 3 m" in metric
-    assert "about 140 with one of 3.7 m" in metric
+    assert "one drill of 3.05 m" in metric
+    assert "about 140 with one of 3.66 m" in metric
 
 
 def test_in_short_counts_are_sums() -> None:

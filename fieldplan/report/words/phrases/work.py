@@ -164,10 +164,10 @@ _TRACTOR: dict[str, Phrase] = {
         "by the tractor's manual for the drill's weight on it< ({weight_kg} in all)>; too little weight in front and steering goes light"
     ),
     "tractor-road/not-said": Phrase(
-        "transport width not said; over {limit_m:1} is a wide load in many places: measure gates and bridges too"
+        "transport width not said; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
     ),
-    "tractor-road/over": Phrase("{transport_m:1}, over {limit_m:1}; state rules differ; measure gates and bridges"),
-    "tractor-road/within": Phrase("{transport_m:1}, within {limit_m:1}; state rules differ; measure gates and bridges"),
+    "tractor-road/over": Phrase("{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"),
+    "tractor-road/within": Phrase("{transport_typed_m}, within {limit_typed_m}; state rules differ; measure gates and bridges"),
     "tractor-towing/over": Phrase("{towing_m_per_s}, over the {top_m_per_s} that a rental page allows"),
     "tractor-towing/within": Phrase("{towing_m_per_s}, within the {top_m_per_s} that a rental page allows"),
     "tractor-gate/wider": Phrase("{field}: {gate_m:1}, wider than the drill's {needed_m:1}< of {of}>"),
