@@ -151,7 +151,11 @@ def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[Tractor
     for name, width_m in gates:
         fits = width_m > needed_m
         text = fact(
-            "tractor-gate/wider" if fits else "tractor-gate/not-wider", field=name, gate_m=width_m, needed_m=needed_m, **of
+            "tractor-gate/wider" if fits else "tractor-gate/not-wider",
+            field=name,
+            gate_typed_m=width_m,
+            needed_typed_m=needed_m,
+            **of,
         )
         yield _check("gate", "pass" if fits else "fail", text, "practice")
 

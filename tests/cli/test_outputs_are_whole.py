@@ -249,6 +249,7 @@ def test_told_to_stop_a_run_clears_up(tmp_path: Path, job: Path, number: signal.
     """SIGTERM and Ctrl-C exit 130 and leave no folder, neither in the output nor among temporary files."""
     stopping = f"""
 import os, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may have had it ignored
 from fieldplan.report.gis import kml
 kml.kml_bytes = lambda *_: os.kill(os.getpid(), {int(number)})
 from fieldplan.boundary.readers import geojson
