@@ -9,7 +9,7 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry, Ground
 from fieldplan.records.loans import loans_of
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, POUND_KG
+from fieldplan.units import ACRE_M2
 
 DOUBTED = ("in", "sown", "seed")
 """Kinds whose figures are held against the map."""
@@ -32,7 +32,7 @@ def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, S
             "entries-to-come", n_entries=len(to_come), today_typed_day=today, row=to_come[0].number, first_typed_day=to_come[0].day
         )  # fmt: skip
     loans = {loan.back.number: loan for own in loans_of(holds).values() for loan in own if loan.back}
-    heaviest_lb_per_ac, heaviest_by = tables.machinery_figure("heaviest seeding that is drilled", "lb/ac")
+    heaviest_kg_per_m2, heaviest_by = tables.machinery_figure("heaviest seeding that is drilled", "kg/m2")
     for entry in new:
         ground = grounds.get(entry.request, ())
         whole_m2 = sum(one.mapped_m2 for one in ground)
@@ -46,7 +46,7 @@ def doubts(new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, S
             yield fact(
                 "sown-over-map", sown_m2=entry.facts["acres"], field=entry.facts["field"], mapped_m2=field_m2, row=entry.number
             )  # fmt: skip
-        if entry.kind == "seed" and field_m2 and entry.facts["weight"] / field_m2 > heaviest_lb_per_ac * POUND_KG / ACRE_M2:
+        if entry.kind == "seed" and field_m2 and entry.facts["weight"] / field_m2 > heaviest_kg_per_m2:
             yield fact(
                 "seed-heavy", weight=entry.typed["weight"], species=entry.facts["species"], mapped_m2=field_m2, row=entry.number,
                 sources=(heaviest_by,),

@@ -6,7 +6,6 @@ import math
 
 from fieldplan.model.seed import Depth, Mix
 from fieldplan.tables import read as tables
-from fieldplan.units import INCH_M
 
 _ROUNDING = 1e-9
 
@@ -19,9 +18,7 @@ def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
         if figure is None:
             lacking.append(species)
         else:
-            known.append(
-                Depth(species=species, least_m=figure.low * INCH_M, most_m=figure.high * INCH_M, source=", ".join(figure.sources))
-            )
+            known.append(Depth(species=species, least_m=figure.low, most_m=figure.high, source=", ".join(figure.sources)))
     return tuple(sorted(known, key=lambda one: (one.most_m, one.least_m))), tuple(lacking)
 
 

@@ -15,7 +15,7 @@ from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import depths_of, notches
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
-from fieldplan.units import FOOT_M, POUND_KG
+from fieldplan.units import POUND_KG
 
 
 def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
@@ -154,10 +154,10 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
 
 def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     """Those that always hold, and those that this drill and this seed bring."""
-    widest_ft, _ = tables.machinery_figure("road width without being a wide load", "ft")
+    widest_m, _ = tables.machinery_figure("road width without being a wide load", "m")
     holds = {
         "always": True,
-        "wide": (drill.transport_width_m or drill.effective_width_m) > widest_ft * FOOT_M,
+        "wide": (drill.transport_width_m or drill.effective_width_m) > widest_m,
         "treated": any(one.treated for one in mix.components),
     }
     for row in tables.rows("cautions"):

@@ -10,7 +10,7 @@ from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
 from fieldplan.tables import read as tables
-from fieldplan.units import MPH_M_PER_S, POUND_KG, SQUARE_FOOT_M2
+from fieldplan.units import POUND_KG
 
 
 def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
@@ -30,9 +30,9 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
         yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": blind})
     if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
         yield Note(code="native-box", sources=("practice",))
-        low, high, source = tables.machinery_range("speed for native seed", "mph")
-        if field_speed_m_per_s > high * MPH_M_PER_S * (1 + 1e-9):
-            values = {"low_m_per_s": low * MPH_M_PER_S, "high_m_per_s": high * MPH_M_PER_S, "field_m_per_s": field_speed_m_per_s}
+        low, high, source = tables.machinery_range("speed for native seed", "m/s")
+        if field_speed_m_per_s > high * (1 + 1e-9):
+            values = {"low_m_per_s": low, "high_m_per_s": high, "field_m_per_s": field_speed_m_per_s}
             yield Note(code="native-speed", values=values, sources=tuple(source.split(", ")))
 
 
@@ -75,13 +75,13 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
     if not stands or max(stands.values()) <= most * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
-    low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/ft2")
+    low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")
     yield Note(
         code="two-conventions",
         values={
             "mix": mix.name,
-            "low_seeds_per_m2": low / SQUARE_FOOT_M2,
-            "high_seeds_per_m2": high / SQUARE_FOOT_M2,
+            "low_seeds_per_m2": low,
+            "high_seeds_per_m2": high,
             "stands": tuple(fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered),
         },
         sources=tuple(dict.fromkeys((source, by))),

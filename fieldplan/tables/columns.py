@@ -24,7 +24,7 @@ Row = Mapping[str, str]
 Check = Callable[[str], Fact | None]
 """Says what is wrong with a cell, if anything is."""
 MORE_UNITS: tuple[Mapping[str, float], ...] = (
-    {"hp/ft": HORSEPOWER_W / FOOT_M, "kw/m": 1000.0},
+    {"hp/ft": HORSEPOWER_W / FOOT_M, "kw/m": 1000.0, "w/m": 1.0},
     {"1/lb": 1 / POUND_KG, "1/kg": 1.0},
     {"months": 1.0},
     {"times": 1.0},

@@ -303,7 +303,7 @@ class Figure:
     unfit: str = ""
 
 
-_FIGURES = {"seeds per pound": "1/lb", "depth": "in", "full stand": "lb/ac"}
+_FIGURES = {"seeds per pound": "1/lb", "depth": "m", "full stand": "lb/ac"}
 """Figures of species and the unit that they are asked for in."""
 
 

@@ -12,7 +12,7 @@ from fieldplan.model.fee import Acres, Fee, JobFacts
 from fieldplan.model.plan import FieldPlan
 from fieldplan.model.totals import Totals
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, GALLON_M3, HOUR_S
+from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.fee import fee_of, held_of
 
 
@@ -131,5 +131,4 @@ def _fee(job: Bought) -> Fee | None:
 
 
 def _fuel_m3_per_m2() -> tuple[float, float, str]:
-    low_gal, high_gal, source = tables.machinery_range("diesel for a no-till seeding pass", "gal/ac")
-    return low_gal * GALLON_M3 / ACRE_M2, high_gal * GALLON_M3 / ACRE_M2, source
+    return tables.machinery_range("diesel for a no-till seeding pass", "m3/m2")

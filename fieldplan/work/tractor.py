@@ -11,10 +11,6 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.cost import OWN_NEED, TractorCheck, Verdict
 from fieldplan.model.machine import Drill, Hitch, Tractor
 from fieldplan.tables import read as tables
-from fieldplan.units import FOOT_M, HORSEPOWER_W, MPH_M_PER_S
-
-_W_PER_M = HORSEPOWER_W / FOOT_M
-"""Tables give power in hp a foot of drill."""
 
 
 def tractor_checks(
@@ -60,13 +56,13 @@ def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
 
 def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
     """Tractor size by the width of drill, and what the drill takes up: two different numbers."""
-    low, high, size_source = tables.machinery_range("tractor size for a no-till drill", "hp/ft")
-    takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up", "hp/ft")
+    low, high, size_source = tables.machinery_range("tractor size for a no-till drill", "w/m")
+    takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up", "w/m")
     width_m = drill.effective_width_m
-    least_w, takes_most_w = low * width_m * _W_PER_M, takes_high * width_m * _W_PER_M
+    least_w, takes_most_w = low * width_m, takes_high * width_m
     size: dict[str, Value] = {
-        "drill_width_m": width_m, "least_w": least_w, "most_w": high * width_m * _W_PER_M,
-        "takes_least_w": takes_low * width_m * _W_PER_M, "takes_most_w": takes_most_w,
+        "drill_width_m": width_m, "least_w": least_w, "most_w": high * width_m,
+        "takes_least_w": takes_low * width_m, "takes_most_w": takes_most_w,
         "size_source": size_source, "takes_source": takes_source,
     }  # fmt: skip
     sources = (size_source, takes_source)
@@ -115,8 +111,8 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
 def _hitch_usual(have: Hitch | None) -> TractorCheck:
     """Of a drill that asks for nothing: drills are pulled by a pin on the drawbar."""
     if have is None:
-        most_hp, source = tables.machinery_figure("drawbar of category 2 or less", "hp")
-        return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_hp * HORSEPOWER_W), source)
+        most_w, source = tables.machinery_figure("drawbar of category 2 or less", "w")
+        return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_w), source)
     if have.kind != "drawbar":
         need = fact("hitch-needed/usual")
         return _check("hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=need), "practice")
@@ -129,18 +125,19 @@ def _ballast(drill: Drill) -> TractorCheck:
 
 
 def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
-    limit_ft, source = tables.machinery_figure("road width without being a wide load", "ft")
-    limit_m, width_m = limit_ft * FOOT_M, drill.transport_width_m
+    limit_m, source = tables.machinery_figure("road width without being a wide load", "m")
+    width_m = drill.transport_width_m
     if width_m is None:
         yield _check("road width", "ask", fact("tractor-road/not-said", limit_typed_m=limit_m), source)
     elif width_m > limit_m * (1 + 1e-9):
         yield _check("road width", "warn", fact("tractor-road/over", limit_typed_m=limit_m, transport_typed_m=width_m), source)
     else:
         yield _check("road width", "pass", fact("tractor-road/within", limit_typed_m=limit_m, transport_typed_m=width_m), source)
-    top_mph, source = tables.machinery_figure("towing speed", "mph")
-    top = top_mph * MPH_M_PER_S
-    fast = towing_speed_m_per_s > top * (1 + 1e-9)
-    text = fact("tractor-towing/over" if fast else "tractor-towing/within", towing_m_per_s=towing_speed_m_per_s, top_m_per_s=top)
+    top_m_per_s, source = tables.machinery_figure("towing speed", "m/s")
+    fast = towing_speed_m_per_s > top_m_per_s * (1 + 1e-9)
+    text = fact(
+        "tractor-towing/over" if fast else "tractor-towing/within", towing_m_per_s=towing_speed_m_per_s, top_m_per_s=top_m_per_s
+    )
     yield _check("towing", "warn" if fast else "pass", text, source)
 
 

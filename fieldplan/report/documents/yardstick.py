@@ -6,7 +6,6 @@ from typing import NamedTuple
 
 from fieldplan.report.words.quantities import Quantities, published
 from fieldplan.tables import read as tables
-from fieldplan.units import ACRE_M2, FOOT_M
 
 ACRES = ("acres a drill sows in a year", "acres a wider drill sows in a year")
 WIDTHS = ("width of the drill of that year", "width of the wider drill of that year")
@@ -27,7 +26,7 @@ def years(q: Quantities) -> tuple[Year, Year]:
 
 
 def _year(acres: str, width: str, q: Quantities) -> Year:
-    low, high, source = tables.machinery_range(acres, "ac")
-    ends = dict.fromkeys(published(one * ACRE_M2 / q.area_unit_m2) for one in (low, high))
-    width_ft, measured = tables.machinery_figure(width, "ft")
-    return Year(" to ".join(ends), q.typed(width_ft * FOOT_M, "length"), tuple(dict.fromkeys((source, measured))))
+    low, high, source = tables.machinery_range(acres, "m2")
+    ends = dict.fromkeys(published(one / q.area_unit_m2) for one in (low, high))
+    width_m, measured = tables.machinery_figure(width, "m")
+    return Year(" to ".join(ends), q.typed(width_m, "length"), tuple(dict.fromkeys((source, measured))))
