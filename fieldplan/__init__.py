@@ -35,7 +35,9 @@ spoken_by(_in_words)
 
 
 def __getattr__(name: str) -> Any:
-    """Load a public name when it is first asked for: help and complaints of the command line need none of them."""
+    """Load a public name when it is first asked for: help and complaints of the command line need none of
+    them.
+    """
     if name not in _HOMES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     return getattr(importlib.import_module(_HOMES[name]), name)

@@ -77,14 +77,24 @@ class FieldplanError(Exception):
 
     @classmethod
     def of(cls, key: str, /, *, cure: Fact | None = None, **values: Value) -> Self:
-        """An error of this class with a single problem, ``"code"`` or ``"code/case"``; ``file``, ``about`` and ``key`` say where it is."""
+        """An error of this class with a single problem, ``"code"`` or ``"code/case"``; ``file``, ``about``
+        and ``key`` say where it is.
+        """
         return cls(problem(key, cure=cure, **values))
 
     @classmethod
     def from_other(
-        cls, error: FieldplanError, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None
+        cls,
+        error: FieldplanError,
+        *,
+        file: str = "",
+        about: str = "",
+        key: str = "",
+        cure: Fact | None = None,
     ) -> Self:
-        """An error of this class with the problems of another, with where they are and what to try as far as that is now known."""
+        """An error of this class with the problems of another, with where they are and what to try as far
+        as that is now known.
+        """
         return cls(tuple(placed(one, file=file, about=about, key=key, cure=cure) for one in error.problems))
 
 
@@ -96,14 +106,20 @@ class Where(TypedDict, total=False):
 
 
 def problem(key: str, /, *, cure: Fact | None = None, **values: Value) -> Problem:
-    """A problem by ``"code"`` or ``"code/case"``; values named ``file``, ``about`` and ``key`` say where it is."""
+    """A problem by ``"code"`` or ``"code/case"``; values named ``file``, ``about`` and ``key`` say where it
+    is.
+    """
     code, case = parted(key)
     where = {name: str(values.pop(name)) for name in ("file", "about", "key") if name in values}
     return Problem(code=code, case=case, values=values, cure=cure, **where)
 
 
-def placed(problem: Problem, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None) -> Problem:
-    """The problem with where it is, as far as it did not know that itself, and with another cure if one is given."""
+def placed(
+    problem: Problem, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None
+) -> Problem:
+    """The problem with where it is, as far as it did not know that itself, and with another cure if one is
+    given.
+    """
     return replace(
         problem,
         file=problem.file or file,
@@ -187,11 +203,15 @@ def disk_full(problem: OSError) -> bool:
 
 
 def unwritable(problem: OSError, folder: str = "") -> FieldplanError:
-    """The error for a folder that cannot be written to; for the one of temporary files, if none is named."""
+    """The error for a folder that cannot be written to; for the one of temporary files, if none is
+    named.
+    """
     why = why_unwritable(problem)
     if disk_full(problem):
         return OutputError.of("disk-full" if folder else "disk-full/temporary", file=folder, why=why)
-    return UsageError.of("folder-unwritable" if folder else "folder-unwritable/temporary", file=folder, why=why)
+    return UsageError.of(
+        "folder-unwritable" if folder else "folder-unwritable/temporary", file=folder, why=why
+    )
 
 
 class PlanError(FieldplanError):

@@ -1,7 +1,9 @@
-"""What is the case, as data: a code, typed quantities, no words. Words are put to it in ``report/words``, in the reader's units.
+"""What is the case, as data: a code, typed quantities, no words. Words are put to it in ``report/words``,
+in the reader's units.
 
-A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it counts, a text as somebody wrote it, a day
-(``opens_typed_day`` if it is said as it is typed), a place (``gate_lonlat``), money, or again a fact; a tuple lists several.
+A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it counts, a
+text as somebody wrote it, a day (``opens_typed_day`` if it is said as it is typed), a place
+(``gate_lonlat``), money, or again a fact; a tuple lists several.
 """
 
 from __future__ import annotations
@@ -17,7 +19,9 @@ Part = Literal["text", "hint"]
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A quantity in SI under a name that does not tell its unit: ``ending`` does, as the end of a name would, such as ``_kg_per_m2``."""
+    """A quantity in SI under a name that does not tell its unit: ``ending`` does, as the end of a name
+    would, such as ``_kg_per_m2``.
+    """
 
     value: float
     ending: str
@@ -25,7 +29,9 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """An amount in a currency as it was written: a sign or a code; one that is ``exact``, such as a rate, in its own digits."""
+    """An amount in a currency as it was written: a sign or a code; one that is ``exact``, such as a rate,
+    in its own digits.
+    """
 
     amount: Decimal | float
     currency: str
@@ -34,7 +40,9 @@ class Money:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A part of what is said: which sentence, such as ``"looks-like-degrees"``, and what stands in it. Notes and problems are facts too."""
+    """A part of what is said: which sentence, such as ``"looks-like-degrees"``, and what stands in it.
+    Notes and problems are facts too.
+    """
 
     code: str
     values: Mapping[str, Value] = field(default_factory=dict, hash=False)
@@ -83,11 +91,15 @@ _speaker: Callable[[object, Part], str] = _unspoken
 
 
 def spoken_by(speaker: Callable[[object, Part], str]) -> None:
-    """Have facts, notes and problems put into words by a function; the package names it when it is loaded."""
+    """Have facts, notes and problems put into words by a function; the package names it when it is
+    loaded.
+    """
     global _speaker
     _speaker = speaker
 
 
 def in_words(thing: object, part: Part = "text") -> str:
-    """A fact, note or problem as a sentence, or what to try about it, for whoever has no units of their own."""
+    """A fact, note or problem as a sentence, or what to try about it, for whoever has no units of their
+    own.
+    """
     return _speaker(thing, part)

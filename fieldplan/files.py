@@ -1,7 +1,8 @@
 """The one way in which a file that somebody names is opened.
 
-Only a regular file on this machine, not over a stated size, opened once and without waiting: never a device, a pipe, a folder or an
-address. Each error says what the file was wanted for. A test holds that nothing else in the package opens files to read them.
+Only a regular file on this machine, not over a stated size, opened once and without waiting: never a
+device, a pipe, a folder or an address. Each error says what the file was wanted for. A test holds that
+nothing else in the package opens files to read them.
 """
 
 from __future__ import annotations
@@ -17,7 +18,12 @@ from fieldplan.errors import InputError, Problem
 from fieldplan.facts import Value, fact, parted
 
 _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]+:/|/vsi", re.IGNORECASE)
-_WITHOUT_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)  # fmt: skip
+_WITHOUT_WAITING = (
+    getattr(os, "O_NONBLOCK", 0)
+    | getattr(os, "O_NOCTTY", 0)
+    | getattr(os, "O_CLOEXEC", 0)
+    | getattr(os, "O_BINARY", 0)
+)
 _NOT_THROUGH_LINKS = getattr(os, "O_NOFOLLOW", 0)
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 _SPELLING, _AS_UTF8 = fact("try/spelling"), fact("try/utf8")
@@ -54,7 +60,9 @@ class Purpose:
     def fault(self, kind: str, path: Path | str, **values: Value) -> InputError:
         """The error of one ``kind``."""
         code, case = parted(f"{self.code}-{kind}")
-        return self.error(Problem(code=code, case=case, file=str(path), values={"what": self.what, **values}))
+        return self.error(
+            Problem(code=code, case=case, file=str(path), values={"what": self.what, **values})
+        )
 
 
 def is_there(path: Path, purpose: Purpose) -> bool:
@@ -91,7 +99,9 @@ def opened(path: Path, purpose: Purpose) -> BinaryIO:
     if not is_there(path, purpose):
         raise _missing(path, purpose)
     try:
-        number = os.open(path, os.O_RDONLY | _WITHOUT_WAITING | (0 if purpose.through_links else _NOT_THROUGH_LINKS))
+        number = os.open(
+            path, os.O_RDONLY | _WITHOUT_WAITING | (0 if purpose.through_links else _NOT_THROUGH_LINKS)
+        )
     except (OSError, ValueError) as problem:
         raise _unopened(path, purpose, problem) from None
     stream = os.fdopen(number, "rb")

@@ -1,4 +1,6 @@
-"""What a plan says beside its figures: every note, in the order in which it is read, and the sources that it rests on."""
+"""What a plan says beside its figures: every note, in the order in which it is read, and the sources that
+it rests on.
+"""
 
 from __future__ import annotations
 
@@ -29,9 +31,16 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from boundary.notes
     yield from job.notes
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
-    sown = [mix for name in dict.fromkeys(one.seed.mix for one in driven) for mix in job.mixes if mix.name == name]
+    sown = [
+        mix
+        for name in dict.fromkeys(one.seed.mix for one in driven)
+        for mix in job.mixes
+        if mix.name == name
+    ]
     for mix in sown:
-        yield from tag_notes(mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today)
+        yield from tag_notes(
+            mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
+        )
     yield from day_doubts(job.booking, sown, plan.today)
     yield from order_doubts(plan.order, sown, ground_by_lot(plan.fields))
     for one in plan.fields:

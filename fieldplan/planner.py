@@ -53,15 +53,17 @@ class Laid:
 
 
 def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> FieldPlan:
-    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then the clock.
+    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then
+    the clock.
 
-    A field that cannot be planned for a reason of its own is planned as what it is: nothing is drilled there, all of its plantable
-    ground is missed, and a note says why.
+    A field that cannot be planned for a reason of its own is planned as what it is: nothing is drilled
+    there, all of its plantable ground is missed, and a note says why.
 
     Parameters
     ----------
     held
-        What earlier fields left in the boxes or was emptied from them. No field is taken to come after this one.
+        What earlier fields left in the boxes or was emptied from them. No field is taken to come after this
+        one.
     """
     return _planned(_laid(field, mix, job), job, held or Held(), {})
 
@@ -84,10 +86,17 @@ def _planned(laid: Laid, job: Job, held: Held, later: Mapping[str, float]) -> Fi
     loads = loads_kg(seed, supplied)
     delivered = deliveries(field.field_id, laid.mix, seed, loads)
     return FieldPlan(
-        field=field, gate_lonlat=laid.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y), coverage=coverage, seed=seed,
-        supply=supplied, time=_timed(laid, supplied, job), deliveries=delivered,
-        batches=batches(field.field_id, laid.mix, seed.boxes, loads, delivered), box_changes=changes, depths=depths_of(laid.mix)[0],
-    )  # fmt: skip
+        field=field,
+        gate_lonlat=laid.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y),
+        coverage=coverage,
+        seed=seed,
+        supply=supplied,
+        time=_timed(laid, supplied, job),
+        deliveries=delivered,
+        batches=batches(field.field_id, laid.mix, seed.boxes, loads, delivered),
+        box_changes=changes,
+        depths=depths_of(laid.mix)[0],
+    )
 
 
 def _supplied(laid: Laid, job: Job, changes: Sequence[BoxChange], later: Mapping[str, float]) -> SeedSupply:
@@ -102,20 +111,30 @@ def _supplied(laid: Laid, job: Job, changes: Sequence[BoxChange], later: Mapping
     stand = places_kept(laid.field, job.terms_for(laid.field.field_id))[0].seed_at
     seed_at = coverage.gate if stand is None else laid.frame.to_plane(Point(stand))
     return supply(
-        laid.field.field_id, coverage.legs, laid.seed.boxes, job.drill.effective_width_m,
-        seed_at=None if working.seed_follows and stand is None else seed_at, way=Ways(coverage.ground).between,
-        refill_s=working.refill_time_s, speed_m_per_s=working.turn_speed_m_per_s,
-        in_boxes_m3=in_boxes_m3(laid.seed, changes), later_m3=later,
-    )  # fmt: skip
+        laid.field.field_id,
+        coverage.legs,
+        laid.seed.boxes,
+        job.drill.effective_width_m,
+        seed_at=None if working.seed_follows and stand is None else seed_at,
+        way=Ways(coverage.ground).between,
+        refill_s=working.refill_time_s,
+        speed_m_per_s=working.turn_speed_m_per_s,
+        in_boxes_m3=in_boxes_m3(laid.seed, changes),
+        later_m3=later,
+    )
 
 
 def _timed(laid: Laid, supplied: SeedSupply, job: Job) -> FieldTime:
     """The drive on a clock."""
     return field_time(
-        laid.field.field_id, supplied.legs, laid.field.plantable_m2, job.drill.effective_width_m, job.working,
+        laid.field.field_id,
+        supplied.legs,
+        laid.field.plantable_m2,
+        job.drill.effective_width_m,
+        job.working,
         handbook_efficiency_frac=_share_range("seeding field efficiency"),
         expected_efficiency_frac=_share_range("expected field efficiency"),
-    )  # fmt: skip
+    )
 
 
 def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, today: date) -> Plan:
@@ -126,8 +145,8 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     progress
         Wraps the fields as they are planned, to show how far the work is.
     today
-        The day on which the plan is made: old seed tests are judged on the day the booking starts or, if it names none, on this
-        day.
+        The day on which the plan is made: old seed tests are judged on the day the booking starts or, if it
+        names none, on this day.
 
     Raises
     ------
@@ -137,24 +156,43 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     fields = tuple(_in_turn(progress(boundary.fields), mixes_by_field(boundary, job), job))
     driven = [one for one in fields if one.is_drilled]
     order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
-    hours = job_time(sum(one.time.field_s for one in driven), [one.gate_lonlat for one in driven], job.working,
-                     [job.terms_for(one.field.field_id).move_s for one in driven]) if driven else no_time()  # fmt: skip
+    hours = (
+        job_time(
+            sum(one.time.field_s for one in driven),
+            [one.gate_lonlat for one in driven],
+            job.working,
+            [job.terms_for(one.field.field_id).move_s for one in driven],
+        )
+        if driven
+        else no_time()
+    )
     here = (driven or fields)[0].gate_lonlat
     booking = with_latest_start(booking_for(hours.job_s, job.booking, here), hours.job_s, job.booking, here)
-    work = Work(fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today)
+    work = Work(
+        fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today
+    )
     sown = [(one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes]
     plan = Plan(
-        job=job, today=today, fields=fields, order=order,
+        job=job,
+        today=today,
+        fields=fields,
+        order=order,
         carriers=carrier_lines((batch for one in fields for batch in one.batches), job.mixes),
-        run_outs=run_outs(sown, order), job_time=hours, booking=booking,
-        cost=job_cost(job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days),
+        run_outs=run_outs(sown, order),
+        job_time=hours,
+        booking=booking,
+        cost=job_cost(
+            job.cost, order, ground_of(fields), hours.job_s, hours.field_s, booking.suggested_days
+        ),
         tractor=_checked(job, driven),
-    )  # fmt: skip
+    )
     return noted(plan, boundary, work)
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
-    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes for it and for later ones."""
+    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes
+    for it and for later ones.
+    """
     held = Held()
     every = [_laid(field, mixes[field.field_id], job) for field in fields]
     for k, laid in enumerate(every, start=1):
@@ -164,10 +202,14 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
 
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
-    """Whether the tractor fits the drill and, as far as it is said of them, the slopes and gates of the fields."""
+    """Whether the tractor fits the drill and, as far as it is said of them, the slopes and gates of the
+    fields.
+    """
     terms = {one.field.field_id: job.terms_for(one.field.field_id) for one in driven}
     slopes = [(field_id, one.slope_frac) for field_id, one in terms.items() if one.slope_frac is not None]
-    widths = [(field_id, one.gate_width_m) for field_id, one in terms.items() if one.gate_width_m is not None]
+    widths = [
+        (field_id, one.gate_width_m) for field_id, one in terms.items() if one.gate_width_m is not None
+    ]
     return tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
 
 

@@ -1,7 +1,8 @@
 """Folders that a run keeps things in while it works, and what runs that were killed left of them.
 
-Who owns such a folder is told by a lock that the system drops when its holder ends, however it ends. Process numbers would not do:
-they are given out anew, and mean nothing to another container that shares the disk.
+Who owns such a folder is told by a lock that the system drops when its holder ends, however it ends.
+Process numbers would not do: they are given out anew, and mean nothing to another container that shares the
+disk.
 """
 
 from __future__ import annotations
@@ -34,14 +35,16 @@ Lock = Literal["mine", "another's", "unknown"]
 
 @contextmanager
 def working_folder(parent: Path | None = None) -> Iterator[Path]:
-    """A new folder for the time of a block, in the system's place for temporary files or hidden in ``parent``.
+    """A new folder for the time of a block, in the system's place for temporary files or hidden in
+    ``parent``.
 
     What dead runs left in the same place is cleared first.
 
     Raises
     ------
     FieldplanError
-        If no folder can be made in the system's place. In ``parent`` that is an `OSError`, for its owner knows what it is.
+        If no folder can be made in the system's place. In ``parent`` that is an `OSError`, for its owner
+        knows what it is.
     """
     place, held = None, None
     try:
@@ -70,7 +73,9 @@ def _system_home() -> Path:
 
 
 def clear_left_behind(home: Path, prefix: str) -> None:
-    """Remove folders in ``home`` that begin with ``prefix`` and whose owner is gone; never one that is in use or somebody else's."""
+    """Remove folders in ``home`` that begin with ``prefix`` and whose owner is gone; never one that is in
+    use or somebody else's.
+    """
     with suppress(OSError):
         for place in sorted(home.glob(f"{prefix}*")):
             if _is_left_behind(place):
@@ -78,7 +83,8 @@ def clear_left_behind(home: Path, prefix: str) -> None:
 
 
 def hold(path: Path, wait_s: float = 0.0) -> int | None:
-    """A lock on a file, made if need be, as an open descriptor for `release`; ``None`` if another still holds it after the wait.
+    """A lock on a file, made if need be, as an open descriptor for `release`; ``None`` if another still
+    holds it after the wait.
 
     Where the disk knows no locks, it is given without one.
     """
@@ -88,7 +94,9 @@ def hold(path: Path, wait_s: float = 0.0) -> int | None:
         try:
             lock = _lock(held)
             if lock != "another's" and _still_there(held, path):
-                with suppress(OSError):  # on a full disk it is not told from one that is being made, and cleared after a day
+                with suppress(
+                    OSError
+                ):  # on a full disk it is not told from one that is being made, and cleared after a day
                     os.write(held, b"in use\n")
                 return held
         except BaseException:
@@ -129,7 +137,9 @@ def _still_there(held: int, path: Path) -> bool:
 
 
 def _lock(descriptor: int) -> Lock:
-    """Try to lock an open file. The system drops the lock when the descriptor is closed or its process ends."""
+    """Try to lock an open file. The system drops the lock when the descriptor is closed or its process
+    ends.
+    """
     try:
         if os.name == "nt":
             import msvcrt

@@ -33,12 +33,31 @@ KMH_M_PER_S = 1000.0 / HOUR_S
 HORSEPOWER_W = 550 * FOOT_M * POUND_KG * 9.80665
 
 Kind = Literal[
-    "length", "area", "speed", "time", "mass", "volume", "power", "angle", "share", "density", "volume rate",
-    "mass rate", "count rate",
-]  # fmt: skip
+    "length",
+    "area",
+    "speed",
+    "time",
+    "mass",
+    "volume",
+    "power",
+    "angle",
+    "share",
+    "density",
+    "volume rate",
+    "mass rate",
+    "count rate",
+]
 
-_LENGTH = {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": INCH_M, "ft": FOOT_M, "yd": 3 * FOOT_M,
-           "mi": MILE_M}  # fmt: skip
+_LENGTH = {
+    "m": 1.0,
+    "cm": 0.01,
+    "mm": 0.001,
+    "km": 1000.0,
+    "in": INCH_M,
+    "ft": FOOT_M,
+    "yd": 3 * FOOT_M,
+    "mi": MILE_M,
+}
 _AREA = {"m2": 1.0, "ha": HECTARE_M2, "ac": ACRE_M2, "ft2": SQUARE_FOOT_M2}
 _MASS = {"kg": 1.0, "g": 0.001, "t": 1000.0, "lb": POUND_KG, "oz": POUND_KG / 16}
 _VOLUME = {
@@ -73,52 +92,188 @@ FACTORS: dict[Kind, dict[str, float]] = {
 }
 
 EXAMPLES: dict[Kind, str] = {
-    "length": '"10 ft"', "area": '"100 ft2"', "speed": '"4.5 mph"', "time": '"15 min"', "mass": '"50 lb"',
-    "volume": '"8 ft3"', "power": '"75 hp"', "angle": '"30 deg"', "share": '"90 %"', "density": '"8 lb/bu"',
-    "volume rate": '"0.2 bu/ac"', "mass rate": '"12 lb/ac"', "count rate": '"20 seeds/ft2"',
-}  # fmt: skip
+    "length": '"10 ft"',
+    "area": '"100 ft2"',
+    "speed": '"4.5 mph"',
+    "time": '"15 min"',
+    "mass": '"50 lb"',
+    "volume": '"8 ft3"',
+    "power": '"75 hp"',
+    "angle": '"30 deg"',
+    "share": '"90 %"',
+    "density": '"8 lb/bu"',
+    "volume rate": '"0.2 bu/ac"',
+    "mass rate": '"12 lb/ac"',
+    "count rate": '"20 seeds/ft2"',
+}
 
 _PLAIN = r"(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _FRACTION = r"(?:\d{1,6}(?:\s+|\s?-\s?))?\d{1,3}\s?/\s?\d{1,3}(?![\d.])"
 _QUANTITY = re.compile(rf"(?P<number>{_FRACTION}|[+-]?{_PLAIN})\s*(?P<unit>[^\d\s.,:+-].*)?")
-_FEET_AND_INCHES = re.compile(r"(?P<feet>\d+)\s*(?:'|ft|feet|foot)\.?\s*(?P<inches>\d+(?:\.\d+)?)\s*(?:\"|''|in|inches|inch)")
+_FEET_AND_INCHES = re.compile(
+    r"(?P<feet>\d+)\s*(?:'|ft|feet|foot)\.?\s*(?P<inches>\d+(?:\.\d+)?)\s*(?:\"|''|in|inches|inch)"
+)
 _HOURS_AND_MINUTES = re.compile(
     r"(?P<hours>\d+)\s*(?:h|hr|hrs|hours?)\s*(?P<minutes>\d+)\s*(?:m|min|mins|minutes?)?", re.IGNORECASE
 )
-_DECIMAL_COMMA = re.compile(r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\d{4,}(?=,))),(\d+)\s*([^\d\s.,].*)?")
-_NUMBERS = re.compile(rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?")
-_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
-_SIGNS = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"})
+_DECIMAL_COMMA = re.compile(
+    r"([+-]?(?:0(?=,)|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d))|\d{4,}(?=,))),(\d+)\s*([^\d\s.,].*)?"
+)
+_NUMBERS = re.compile(
+    rf"(?<![\w.]){_FRACTION}|[+-]?(?:\d{{1,3}}(?:[, ]\d{{3}})+(?!\d)|\d+)?(?:\.\d+)?(?<=[\d])(?:[eE][+-]?\d+)?"
+)
+_VULGAR = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+_SIGNS = str.maketrans(
+    {"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"}
+)
 _SAID: dict[Kind, str] = {
-    "length": "kind/length", "area": "kind/area", "speed": "kind/speed", "time": "kind/time", "mass": "kind/mass", "volume": "kind/volume",
-    "power": "kind/power", "angle": "kind/angle", "share": "kind/share", "density": "kind/density", "volume rate": "kind/volume-rate",
-    "mass rate": "kind/mass-rate", "count rate": "kind/count-rate",
-}  # fmt: skip
+    "length": "kind/length",
+    "area": "kind/area",
+    "speed": "kind/speed",
+    "time": "kind/time",
+    "mass": "kind/mass",
+    "volume": "kind/volume",
+    "power": "kind/power",
+    "angle": "kind/angle",
+    "share": "kind/share",
+    "density": "kind/density",
+    "volume rate": "kind/volume-rate",
+    "mass rate": "kind/mass-rate",
+    "count rate": "kind/count-rate",
+}
 _USUAL: dict[Kind, tuple[str, ...]] = {
-    "length": ("ft", "in", "yd", "mi", "m", "cm", "mm", "km"), "area": ("ac", "ft2", "ha", "m2"), "speed": ("mph", "km/h", "m/s"),
-    "time": ("h", "min", "s"), "mass": ("lb", "oz", "kg", "g", "t"), "volume": ("ft3", "bu", "gal", "l", "m3", "yd3", "in3"),
-    "power": ("hp", "kW"), "angle": ("deg",), "share": ("%",), "density": ("lb/bu", "lb/ft3", "kg/hl", "kg/m3", "g/l"),
-    "volume rate": ("bu/ac", "ft3/ac", "gal/ac", "l/ha"), "mass rate": ("lb/ac", "oz/ac", "kg/ha", "g/m2"),
+    "length": ("ft", "in", "yd", "mi", "m", "cm", "mm", "km"),
+    "area": ("ac", "ft2", "ha", "m2"),
+    "speed": ("mph", "km/h", "m/s"),
+    "time": ("h", "min", "s"),
+    "mass": ("lb", "oz", "kg", "g", "t"),
+    "volume": ("ft3", "bu", "gal", "l", "m3", "yd3", "in3"),
+    "power": ("hp", "kW"),
+    "angle": ("deg",),
+    "share": ("%",),
+    "density": ("lb/bu", "lb/ft3", "kg/hl", "kg/m3", "g/l"),
+    "volume rate": ("bu/ac", "ft3/ac", "gal/ac", "l/ha"),
+    "mass rate": ("lb/ac", "oz/ac", "kg/ha", "g/m2"),
     "count rate": ("seeds/ft2", "seeds/m2", "seeds/ac", "seeds/ha"),
-}  # fmt: skip
+}
 """Units to name to people who wrote one that is unknown; the usual first."""
-_USUAL_RATES = ("lb/bu", "kg/hl", "g/l", "lb/ac", "kg/ha", "bu/ac", "l/ha", "gal/ac", "oz/ac", "km/h", "m/s")
+_USUAL_RATES = (
+    "lb/bu",
+    "kg/hl",
+    "g/l",
+    "lb/ac",
+    "kg/ha",
+    "bu/ac",
+    "l/ha",
+    "gal/ac",
+    "oz/ac",
+    "km/h",
+    "m/s",
+)
 _COUNTED = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
-    "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
-)  # fmt: skip
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+)
 _NO_UNIT = re.compile(rf"^(?:(?:{'|'.join(_COUNTED)}|about|approx)\b\s*)+")
 _WORDS = {
-    "feet": "ft", "foot": "ft", "inches": "in", "inch": "in", "metres": "m", "meters": "m", "metre": "m", "meter": "m",
-    "acres": "ac", "acre": "ac", "hectares": "ha", "hectare": "ha", "minutes": "min", "minute": "min", "mins": "min",
-    "hours": "h", "hour": "h", "hr": "h", "hrs": "h", "seconds": "s", "second": "s", "sec": "s", "secs": "s",
-    "pounds": "lb", "pound": "lb", "lbs": "lb", "ounces": "oz", "ounce": "oz", "bushels": "bu", "bushel": "bu",
-    "percent": "%", "per cent": "%", "pct": "%", "degrees": "deg", "degree": "deg", "miles": "mi", "mile": "mi", "yards": "yd",
-    "yard": "yd", "kph": "km/h", "kmh": "km/h", "km/hr": "km/h", "mi/h": "mph", "miles an hour": "mph", "litres": "l",
-    "liters": "l", "liter": "l", "litre": "l", "gallons": "gal", "gallon": "gal", "sqft": "ft2", "cuft": "ft3",
-    "seed": "seeds", "horsepower": "hp", "kilograms": "kg", "kilogram": "kg", "grams": "g", "gram": "g", "centimeters": "cm",
-    "centimetres": "cm", "millimeters": "mm", "millimetres": "mm", "#": "lb", "lb/a": "lb/ac", "bu/a": "bu/ac", '"': "in", "\'\'": "in", "\'": "ft",
-}  # fmt: skip
+    "feet": "ft",
+    "foot": "ft",
+    "inches": "in",
+    "inch": "in",
+    "metres": "m",
+    "meters": "m",
+    "metre": "m",
+    "meter": "m",
+    "acres": "ac",
+    "acre": "ac",
+    "hectares": "ha",
+    "hectare": "ha",
+    "minutes": "min",
+    "minute": "min",
+    "mins": "min",
+    "hours": "h",
+    "hour": "h",
+    "hr": "h",
+    "hrs": "h",
+    "seconds": "s",
+    "second": "s",
+    "sec": "s",
+    "secs": "s",
+    "pounds": "lb",
+    "pound": "lb",
+    "lbs": "lb",
+    "ounces": "oz",
+    "ounce": "oz",
+    "bushels": "bu",
+    "bushel": "bu",
+    "percent": "%",
+    "per cent": "%",
+    "pct": "%",
+    "degrees": "deg",
+    "degree": "deg",
+    "miles": "mi",
+    "mile": "mi",
+    "yards": "yd",
+    "yard": "yd",
+    "kph": "km/h",
+    "kmh": "km/h",
+    "km/hr": "km/h",
+    "mi/h": "mph",
+    "miles an hour": "mph",
+    "litres": "l",
+    "liters": "l",
+    "liter": "l",
+    "litre": "l",
+    "gallons": "gal",
+    "gallon": "gal",
+    "sqft": "ft2",
+    "cuft": "ft3",
+    "seed": "seeds",
+    "horsepower": "hp",
+    "kilograms": "kg",
+    "kilogram": "kg",
+    "grams": "g",
+    "gram": "g",
+    "centimeters": "cm",
+    "centimetres": "cm",
+    "millimeters": "mm",
+    "millimetres": "mm",
+    "#": "lb",
+    "lb/a": "lb/ac",
+    "bu/a": "bu/ac",
+    '"': "in",
+    "''": "in",
+    "'": "ft",
+}
 
 
 def parse_quantity(text: object, kind: Kind) -> float:
@@ -127,8 +282,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     Parameters
     ----------
     text
-        For example ``"10 ft"``, ``"7.5 in"``, ``"7 1/2 in"``, ``"11'3\\""``, ``"1 h 30 min"``, ``"4.5 mph"``, ``"55 %"``.
-        A comma parts thousands; a decimal comma is refused.
+        For example ``"10 ft"``, ``"7.5 in"``, ``"7 1/2 in"``, ``"11'3\\""``, ``"1 h 30 min"``, ``"4.5
+        mph"``, ``"55 %"``. A comma parts thousands; a decimal comma is refused.
     kind
         What is measured; shares come back as a fraction, angles as degrees.
 
@@ -148,7 +303,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     3.048
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
-        raise QuantityError.of("quantity-unreadable/not-text", given=repr(text), kind=called(kind), example=EXAMPLES[kind])
+        raise QuantityError.of(
+            "quantity-unreadable/not-text", given=repr(text), kind=called(kind), example=EXAMPLES[kind]
+        )
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit/number", given=repr(text), example=written(text, kind))
     plain = _plain_signs(text)
@@ -161,7 +318,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
         raise QuantityError.of("quantity-comma", given=text, example=f'"{comma[1]}.{comma[2]} {unit}"')
     match = _QUANTITY.fullmatch(plain)
     if not match or not any(c.isdigit() for c in match["number"]):
-        raise QuantityError.of(_unreadable(plain), given=text, kind=called(kind), example=written(text, kind))
+        raise QuantityError.of(
+            _unreadable(plain), given=text, kind=called(kind), example=written(text, kind)
+        )
     number = _value(match["number"])
     if not match["unit"]:
         raise QuantityError.of("quantity-needs-unit", given=text, example=written(text, kind))
@@ -186,7 +345,8 @@ def called(kind: Kind) -> Fact:
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:
-    """How a quantity is written, in quotes: with the number that was given, if it is one, and its unit or the nearest there is.
+    """How a quantity is written, in quotes: with the number that was given, if it is one, and its unit or
+    the nearest there is.
 
     ``unit`` stands in where the text has none that could be meant.
     """
@@ -198,7 +358,9 @@ def written(given: object, kind: Kind, unit: str = "") -> str:
 
 
 def number_in(given: object) -> float | None:
-    """The only number that a value holds, in digits or as a word up to twenty; ``None`` if it holds none or several."""
+    """The only number that a value holds, in digits or as a word up to twenty; ``None`` if it holds none or
+    several.
+    """
     if isinstance(given, bool) or not isinstance(given, int | float | str):
         return None
     if not isinstance(given, str):
@@ -209,7 +371,9 @@ def number_in(given: object) -> float | None:
     plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)
     amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())
     found = [one for one in _NUMBERS.findall(amount) if any(c.isdigit() for c in one)]
-    if re.search(r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b", amount):
+    if re.search(
+        r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b", amount
+    ):
         return None
     counted = [_COUNTED.index(word) for word in re.findall(r"[a-z]+", amount) if word in _COUNTED]
     if len(found) == 1 and not counted:
@@ -219,10 +383,14 @@ def number_in(given: object) -> float | None:
 
 
 def unit_meant(given: object, kind: Kind) -> str:
-    """The unit of a kind that a text names or all but names, as fieldplan writes it; empty if there is none near."""
+    """The unit of a kind that a text names or all but names, as fieldplan writes it; empty if there is none
+    near.
+    """
     if not isinstance(given, str):
         return ""
-    words = re.sub(r"[^a-z%°/\"\' ]", "", re.sub(r"(?<=[a-z])([23])", r"\1", _plain_signs(given).lower())).strip()
+    words = re.sub(
+        r"[^a-z%°/\"\' ]", "", re.sub(r"(?<=[a-z])([23])", r"\1", _plain_signs(given).lower())
+    ).strip()
     spelled = _tidy_unit(_NO_UNIT.sub("", words) or words)
     if spelled in FACTORS[kind]:
         return spelled
@@ -230,10 +398,17 @@ def unit_meant(given: object, kind: Kind) -> str:
         return powered
     # a unit of something else: of a rate, its upper half may be right
     if any(spelled in factors for factors in FACTORS.values()):
-        return next((unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), "")
+        return next(
+            (unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), ""
+        )
     if "/" in spelled:
-        return next((one for one in FACTORS[kind] if one.count("/") == 1 and _halves_alike(spelled, one)), "")
-    known = {**{one: one for one in FACTORS[kind]}, **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]}}
+        return next(
+            (one for one in FACTORS[kind] if one.count("/") == 1 and _halves_alike(spelled, one)), ""
+        )
+    known = {
+        **{one: one for one in FACTORS[kind]},
+        **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]},
+    }
     near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.65)
     return known[near[0]] if near else ""
 
@@ -251,13 +426,22 @@ def _halves_alike(spelled: str, unit: str) -> bool:
     words = {word for word, one in _WORDS.items() if one in unit.split("/")}
     return spelled.count("/") == 1 and all(
         a == b
-        or (len(a) > 1 and bool(difflib.get_close_matches(a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75)))
+        or (
+            len(a) > 1
+            and bool(
+                difflib.get_close_matches(
+                    a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75
+                )
+            )
+        )
         for a, b in halves
     )
 
 
 def _plain_signs(text: str) -> str:
-    """Text without blanks around it and a full stop behind it, with plain quotes, minus signs, blanks and fractions."""
+    """Text without blanks around it and a full stop behind it, with plain quotes, minus signs, blanks and
+    fractions.
+    """
     plain = text.translate(_SIGNS)
     for sign, fraction in _VULGAR.items():
         plain = plain.replace(sign, f" {fraction}")

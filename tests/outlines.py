@@ -1,7 +1,8 @@
-"""Outlines as people draw them, right and wrong, for tests: in metres about a place, to be written in any reference system.
+"""Outlines as people draw them, right and wrong, for tests: in metres about a place, to be written in any
+reference system.
 
-Every vertex keeps 1 cm from edges that are not its own and every edge is under 400 m, so that the same outline means the same in
-degrees (edges are geodesics) and on a plane (edges are straight).
+Every vertex keeps 1 cm from edges that are not its own and every edge is under 400 m, so that the same
+outline means the same in degrees (edges are geodesics) and on a plane (edges are straight).
 """
 
 from __future__ import annotations
@@ -30,7 +31,10 @@ def rectangle(x: float, y: float, wide: float, high: float) -> Ring:
 def star(points: int, step: int, radius: float) -> Ring:
     """Corners of a regular polygon, joined ``step`` at a time: a pentagram is (5, 2)."""
     corners = [
-        (radius * math.cos(2 * math.pi * k * step / points), radius * math.sin(2 * math.pi * k * step / points))
+        (
+            radius * math.cos(2 * math.pi * k * step / points),
+            radius * math.sin(2 * math.pi * k * step / points),
+        )
         for k in range(points)
     ]
     return [*corners, corners[0]]
@@ -75,7 +79,9 @@ def _scribbles(draw: st.DrawFn) -> Parts:
 
 @st.composite
 def _blots(draw: st.DrawFn) -> Parts:
-    """One to three round outlines with uneven edges, each perhaps with a hole, over, in or beside each other."""
+    """One to three round outlines with uneven edges, each perhaps with a hole, over, in or beside each
+    other.
+    """
     parts: Parts = []
     for _ in range(draw(st.integers(1, 3))):
         x, y, r = draw(st.integers(0, 300)), draw(st.integers(0, 300)), draw(st.integers(30, 150))
@@ -89,8 +95,13 @@ def _blots(draw: st.DrawFn) -> Parts:
 def _round(draw: st.DrawFn, x: float, y: float, radius: float) -> Ring:
     n = draw(st.integers(6, 14))
     ring = [
-        (x + radius * share * math.cos(2 * math.pi * k / n), y + radius * share * math.sin(2 * math.pi * k / n))
-        for k, share in enumerate(draw(st.lists(st.integers(50, 100).map(lambda p: p / 100), min_size=n, max_size=n)))
+        (
+            x + radius * share * math.cos(2 * math.pi * k / n),
+            y + radius * share * math.sin(2 * math.pi * k / n),
+        )
+        for k, share in enumerate(
+            draw(st.lists(st.integers(50, 100).map(lambda p: p / 100), min_size=n, max_size=n))
+        )
     ]
     return [*ring, ring[0]]
 
@@ -125,11 +136,16 @@ def is_plain(shape: MultiPolygon) -> bool:
     return bool(_least_away(start, start, end) >= LEAST_AWAY_M)
 
 
-def _least_away(points: npt.NDArray[np.float64], start: npt.NDArray[np.float64], end: npt.NDArray[np.float64]) -> float:
+def _least_away(
+    points: npt.NDArray[np.float64], start: npt.NDArray[np.float64], end: npt.NDArray[np.float64]
+) -> float:
     edge = (end - start)[None]
     along = np.clip(((points[:, None] - start[None]) * edge).sum(axis=2) / (edge**2).sum(axis=2), 0, 1)
     away = np.linalg.norm(points[:, None] - (start[None] + along[:, :, None] * edge), axis=2)
-    ends = np.minimum(np.linalg.norm(points[:, None] - start[None], axis=2), np.linalg.norm(points[:, None] - end[None], axis=2))
+    ends = np.minimum(
+        np.linalg.norm(points[:, None] - start[None], axis=2),
+        np.linalg.norm(points[:, None] - end[None], axis=2),
+    )
     return float(np.where(ends < 1e-9, np.inf, away).min())
 
 

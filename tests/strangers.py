@@ -18,8 +18,12 @@ from shapely.geometry.base import BaseGeometry
 WEST, SOUTH = -95.70, 44.20
 SIDE_LON, SIDE_LAT = 0.010, 0.007
 """About 800 m by 780 m."""
-SQUARE = Polygon([(WEST, SOUTH), (WEST + SIDE_LON, SOUTH), (WEST + SIDE_LON, SOUTH + SIDE_LAT), (WEST, SOUTH + SIDE_LAT)])
-POND = Polygon([(WEST + x, SOUTH + y) for x, y in ((0.003, 0.002), (0.006, 0.002), (0.006, 0.004), (0.003, 0.004))])
+SQUARE = Polygon(
+    [(WEST, SOUTH), (WEST + SIDE_LON, SOUTH), (WEST + SIDE_LON, SOUTH + SIDE_LAT), (WEST, SOUTH + SIDE_LAT)]
+)
+POND = Polygon(
+    [(WEST + x, SOUTH + y) for x, y in ((0.003, 0.002), (0.006, 0.002), (0.006, 0.004), (0.003, 0.004))]
+)
 
 
 def moved(shape: BaseGeometry, east: float, north: float = 0.0) -> BaseGeometry:
@@ -30,28 +34,41 @@ def moved(shape: BaseGeometry, east: float, north: float = 0.0) -> BaseGeometry:
 def in_crs(shape: BaseGeometry, code: int | str) -> BaseGeometry:
     """The shape's vertices in another reference system."""
     turn = Transformer.from_crs(4326, code, always_xy=True).transform
-    return shapely.transform(shape, lambda xy: shapely.get_coordinates(shapely.points(*turn(xy[:, 0], xy[:, 1]))))
+    return shapely.transform(
+        shape, lambda xy: shapely.get_coordinates(shapely.points(*turn(xy[:, 0], xy[:, 1])))
+    )
 
 
-def frame(shapes: Sequence[BaseGeometry], crs: Any = 4326, **columns: Sequence[Any]) -> geopandas.GeoDataFrame:
+def frame(
+    shapes: Sequence[BaseGeometry], crs: Any = 4326, **columns: Sequence[Any]
+) -> geopandas.GeoDataFrame:
     """Shapes with a name each, and other columns."""
     names = columns.pop("name", None) or [f"north {i}" for i in range(1, len(shapes) + 1)]
     return geopandas.GeoDataFrame({"name": names, **columns}, geometry=list(shapes), crs=crs)
 
 
 def geojson(path: Path, *geometries: Any, **members: Any) -> Path:
-    """GeoJSON of geometries given as shapes or as GeoJSON spells them; ``properties`` is shared, the rest are members."""
+    """GeoJSON of geometries given as shapes or as GeoJSON spells them; ``properties`` is shared, the rest
+    are members.
+    """
     properties = members.pop("properties", {})
     features = [
-        {"type": "Feature", "properties": {"name": f"north {i}", **properties},
-         "geometry": shapely.geometry.mapping(g) if isinstance(g, BaseGeometry) else g}
+        {
+            "type": "Feature",
+            "properties": {"name": f"north {i}", **properties},
+            "geometry": shapely.geometry.mapping(g) if isinstance(g, BaseGeometry) else g,
+        }
         for i, g in enumerate(geometries, start=1)
-    ]  # fmt: skip
-    path.write_text(json.dumps({"type": "FeatureCollection", **members, "features": features}), encoding="utf-8")
+    ]
+    path.write_text(
+        json.dumps({"type": "FeatureCollection", **members, "features": features}), encoding="utf-8"
+    )
     return path
 
 
-def shapefile(path: Path, *shapes: BaseGeometry, crs: Any = 4326, without: Sequence[str] = (), **columns: Any) -> Path:
+def shapefile(
+    path: Path, *shapes: BaseGeometry, crs: Any = 4326, without: Sequence[str] = (), **columns: Any
+) -> Path:
     """A Shapefile, less some of its parts."""
     frame(shapes, crs, **columns).to_file(path, driver="ESRI Shapefile")
     for ending in without:
@@ -59,7 +76,14 @@ def shapefile(path: Path, *shapes: BaseGeometry, crs: Any = 4326, without: Seque
     return path
 
 
-def vector(path: Path, *shapes: BaseGeometry, driver: str, crs: Any = 4326, layer: str | None = None, **columns: Any) -> Path:
+def vector(
+    path: Path,
+    *shapes: BaseGeometry,
+    driver: str,
+    crs: Any = 4326,
+    layer: str | None = None,
+    **columns: Any,
+) -> Path:
     """A file of any format that the geographic library writes."""
     frame(shapes, crs, **columns).to_file(path, driver=driver, layer=layer)
     return path
@@ -67,8 +91,10 @@ def vector(path: Path, *shapes: BaseGeometry, driver: str, crs: Any = 4326, laye
 
 def kml(path: Path, *coordinates: str, within: str = "Polygon", more: str = "") -> Path:
     """KML of coordinate texts, a placemark each."""
-    rings = {"Polygon": ("<Polygon><outerBoundaryIs><LinearRing>", "</LinearRing></outerBoundaryIs></Polygon>"),
-             "LineString": ("<LineString>", "</LineString>")}  # fmt: skip
+    rings = {
+        "Polygon": ("<Polygon><outerBoundaryIs><LinearRing>", "</LinearRing></outerBoundaryIs></Polygon>"),
+        "LineString": ("<LineString>", "</LineString>"),
+    }
     begin, end = rings[within]
     marks = "".join(
         f"<Placemark><name>north {i}</name>{begin}<coordinates>{text}</coordinates>{end}</Placemark>"
@@ -88,12 +114,16 @@ def kml_ring(shape: Polygon, *, closed: bool = True) -> str:
 def gpx(path: Path, *tracks: Sequence[tuple[float, float]]) -> Path:
     """GPX of tracks, and a waypoint."""
     text = "".join(
-        f"<trk><name>drive {i}</name><trkseg>" + "".join(f'<trkpt lat="{y}" lon="{x}"/>' for x, y in track) + "</trkseg></trk>"
+        f"<trk><name>drive {i}</name><trkseg>"
+        + "".join(f'<trkpt lat="{y}" lon="{x}"/>' for x, y in track)
+        + "</trkseg></trk>"
         for i, track in enumerate(tracks, start=1)
     )
     path.write_text(
         '<?xml version="1.0"?><gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1">'
-        f'<wpt lat="{SOUTH}" lon="{WEST}"><name>gate</name></wpt>{text}</gpx>', encoding="utf-8")  # fmt: skip
+        f'<wpt lat="{SOUTH}" lon="{WEST}"><name>gate</name></wpt>{text}</gpx>',
+        encoding="utf-8",
+    )
     return path
 
 

@@ -1,4 +1,6 @@
-"""What hypothesis draws: fields, lots, claims on drills, ledgers. One home, so that every law is tried on the same kinds of things."""
+"""What hypothesis draws: fields, lots, claims on drills, ledgers. One home, so that every law is tried on
+the same kinds of things.
+"""
 
 from __future__ import annotations
 
@@ -21,9 +23,14 @@ LB_PER_AC = POUND_KG / ACRE_M2
 
 
 def slowly(max_examples: int) -> settings:
-    """The same few examples every time, however long each takes; fixtures of this project are values that nothing changes."""
+    """The same few examples every time, however long each takes; fixtures of this project are values that
+    nothing changes.
+    """
     return settings(
-        max_examples=max_examples, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
+        max_examples=max_examples,
+        deadline=None,
+        derandomize=True,
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
     )
 
 
@@ -35,7 +42,9 @@ def star_fields(draw: st.DrawFn) -> MultiPolygon:
     angle = np.linspace(0, 2 * np.pi, n, endpoint=False) + 0.1
     outline = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
     pond = shapely.Point(0, 0).buffer(draw(st.floats(8, 15)), quad_segs=3)
-    return MultiPolygon([outline.difference(pond) if draw(st.booleans()) and outline.contains(pond) else outline])
+    return MultiPolygon(
+        [outline.difference(pond) if draw(st.booleans()) and outline.contains(pond) else outline]
+    )
 
 
 @st.composite
@@ -55,17 +64,27 @@ def lots(draw: st.DrawFn, number: int, hulls: Carrier) -> Component:
     box_name = draw(st.sampled_from(["grain", "native", "small"]))
     live = draw(st.floats(0.05, 1))
     return Component(
-        species=f"species {number}", box=box_name, lot=f"L{number}",
-        rate=Rate(value=draw(st.floats(0.05, 40)) * LB_PER_AC, basis=draw(st.sampled_from(["pls", "bulk"]))),
-        purity_frac=draw(st.floats(0.1, 1)), germination_frac=live * 0.7, hard_frac=0.0, dormant_frac=live * 0.3,
-        bulk_kg_per_m3=draw(st.floats(60, 900)), bag_kg=draw(st.floats(0.5, 30)),
+        species=f"species {number}",
+        box=box_name,
+        lot=f"L{number}",
+        rate=Rate(
+            value=draw(st.floats(0.05, 40)) * LB_PER_AC, basis=draw(st.sampled_from(["pls", "bulk"]))
+        ),
+        purity_frac=draw(st.floats(0.1, 1)),
+        germination_frac=live * 0.7,
+        hard_frac=0.0,
+        dormant_frac=live * 0.3,
+        bulk_kg_per_m3=draw(st.floats(60, 900)),
+        bag_kg=draw(st.floats(0.5, 30)),
         carrier=hulls if box_name == "native" else None,
-    )  # fmt: skip
+    )
 
 
 @st.composite
 def claims_on_drills(draw: st.DrawFn) -> Claims:
-    """Up to 7 requests on 2 drills, in windows of a few days, in one to three levels, at places on a line; some may share their days."""
+    """Up to 7 requests on 2 drills, in windows of a few days, in one to three levels, at places on a line;
+    some may share their days.
+    """
     n = draw(st.integers(1, 7))
     places = [draw(st.integers(0, 30)) * 1000 for _ in range(n)]
     homes = [draw(st.integers(0, 30)) * 1000 for _ in range(2)]
@@ -77,33 +96,51 @@ def claims_on_drills(draw: st.DrawFn) -> Claims:
             length, moved = draw(st.integers(1, 3)), draw(st.integers(0, 2))
             if draw(st.integers(0, 4)):
                 runs += [
-                    Run(requests=(request,), drill=drill, first=ready + k, length=length, costs=(int(k == moved), k))
+                    Run(
+                        requests=(request,),
+                        drill=drill,
+                        first=ready + k,
+                        length=length,
+                        costs=(int(k == moved), k),
+                    )
                     for k in range(slack + 1)
                 ]
     runs += [party for a, b in combinations(list(runs), 2) for party in _parties(draw, a, b)]
     tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
-    return Claims(levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level], runs=runs, tow_m=tow)
+    return Claims(
+        levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
+        runs=runs,
+        tow_m=tow,
+    )
 
 
 def _parties(draw: st.DrawFn, a: Run, b: Run) -> Iterator[Run]:
-    """Two that could begin on the same day may share it, one way round or either, for fewer days than one after the other."""
+    """Two that could begin on the same day may share it, one way round or either, for fewer days than one
+    after the other.
+    """
     if a.requests != b.requests and (a.drill, a.first) == (b.drill, b.first) and draw(st.integers(0, 2)):
         ways = draw(st.sampled_from([[(a, b)], [(b, a)], [(a, b), (b, a)]]))
         for x, y in ways:
             yield Run(
-                requests=(*x.requests, *y.requests), drill=a.drill, first=a.first,
+                requests=(*x.requests, *y.requests),
+                drill=a.drill,
+                first=a.first,
                 length=draw(st.integers(min(a.length, b.length), a.length + b.length - 1)),
                 costs=tuple(p + q for p, q in zip(a.costs, b.costs, strict=True)),
-            )  # fmt: skip
+            )
 
 
 @st.composite
 def ledgers(draw: st.DrawFn, requests: Mapping[str, object], opens: date, closes: date) -> list[Fresh]:
-    """Loans of two drills one after the other, with payments, repairs, lost days, remarks, people turned away, slips put right and struck."""
+    """Loans of two drills one after the other, with payments, repairs, lost days, remarks, people turned
+    away, slips put right and struck.
+    """
     rows: list[Fresh] = []
 
     def add(kind: str, corrects: int | None = None, **typed: object) -> int:
-        rows.append(Fresh(kind=kind, typed={name: str(value) for name, value in typed.items()}, corrects=corrects))
+        rows.append(
+            Fresh(kind=kind, typed={name: str(value) for name, value in typed.items()}, corrects=corrects)
+        )
         return len(rows)
 
     ids = draw(st.permutations(sorted(requests)))
@@ -129,7 +166,9 @@ def ledgers(draw: st.DrawFn, requests: Mapping[str, object], opens: date, closes
             day += timedelta(days=1)
         for k in range(draw(st.integers(0, 2))):
             add("rain", drill=drill, day=closes + timedelta(days=k + 1))
-            number = add("repair", drill=drill, day=day, cost=f"${draw(st.integers(1, 90))}.10", what=f"part {k}")
+            number = add(
+                "repair", drill=drill, day=day, cost=f"${draw(st.integers(1, 90))}.10", what=f"part {k}"
+            )
             if draw(st.integers(0, 2)) == 0:
                 add("strike", corrects=number, day=day, why="not ours")
     for _ in range(draw(st.integers(0, 3))):

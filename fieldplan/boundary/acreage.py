@@ -20,9 +20,9 @@ _WEB_MERCATOR = 3857
 def geodesic_area_m2(ground: BaseGeometry) -> float:
     """Area on the WGS84 ellipsoid of polygons given in longitude and latitude, in m².
 
-    Each ring is measured by itself and its sign dropped; holes are subtracted because they are holes, whatever their
-    winding. Edges are geodesics. Height above the ellipsoid and slope are left out: ground at 1,500 m is 0.05 %
-    larger, ground at 5 % slope 0.125 %.
+    Each ring is measured by itself and its sign dropped; holes are subtracted because they are holes,
+    whatever their winding. Edges are geodesics. Height above the ellipsoid and slope are left out: ground
+    at 1,500 m is 0.05 % larger, ground at 5 % slope 0.125 %.
 
     Source: C. F. F. Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013.
     """

@@ -19,7 +19,19 @@ MOST_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
 LONGEST_MEMBER_NAME = 300
 _LOCKED = 0x1
-_SINGLE = (".geojson", ".json", ".gpkg", ".kml", ".gml", ".gpx", ".dxf", ".fgb", ".csv", ".parquet", ".geoparquet")
+_SINGLE = (
+    ".geojson",
+    ".json",
+    ".gpkg",
+    ".kml",
+    ".gml",
+    ".gpx",
+    ".dxf",
+    ".fgb",
+    ".csv",
+    ".parquet",
+    ".geoparquet",
+)
 _SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
 
 
@@ -34,12 +46,14 @@ class Member:
 def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
     """Copy each boundary file of a zip, with what belongs to it, into a folder of its own under ``folder``.
 
-    Names in the zip never become paths, but for the fixed names of a File Geodatabase's tables; nothing else is unpacked.
+    Names in the zip never become paths, but for the fixed names of a File Geodatabase's tables; nothing
+    else is unpacked.
 
     Raises
     ------
     BoundaryError
-        If the zip is broken, locked, over a limit, has names that lead out of it, or holds no boundary file.
+        If the zip is broken, locked, over a limit, has names that lead out of it, or holds no boundary
+        file.
     """
     try:
         with zipfile.ZipFile(archive) as source:
@@ -89,10 +103,17 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
         or len(members) > MOST_ZIP_MEMBERS
         or unpacked > LARGEST_ZIP_RATIO * max(1, archive.stat().st_size)
     ):
-        raise BoundaryError.of("zip-too-large", file=str(archive), unpacked_bytes=unpacked, n_files=len(members))
+        raise BoundaryError.of(
+            "zip-too-large", file=str(archive), unpacked_bytes=unpacked, n_files=len(members)
+        )
     for member in members:
         name = PurePosixPath(member.filename.replace("\\", "/"))
-        if len(member.filename) > LONGEST_MEMBER_NAME or ".." in name.parts or name.is_absolute() or ":" in member.filename:
+        if (
+            len(member.filename) > LONGEST_MEMBER_NAME
+            or ".." in name.parts
+            or name.is_absolute()
+            or ":" in member.filename
+        ):
             raise BoundaryError.of("zip-names", file=str(archive), n_longest=LONGEST_MEMBER_NAME)
         if member.flag_bits & _LOCKED:
             raise BoundaryError.of("zip-locked", file=str(archive))
@@ -132,4 +153,6 @@ def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
     inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
     held = tuple(PurePosixPath(name).name for name in names[:8])
     cure = fact("try/unpack", inner=PurePosixPath(inner[0]).name) if inner else None
-    return BoundaryError.of("zip-no-boundary" if held else "zip-no-boundary/empty", file=str(archive), held=held, cure=cure)
+    return BoundaryError.of(
+        "zip-no-boundary" if held else "zip-no-boundary/empty", file=str(archive), held=held, cure=cure
+    )

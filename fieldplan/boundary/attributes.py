@@ -34,9 +34,16 @@ class Said:
 
 
 def names(
-    attributes: Mapping[str, Any], number: int, layer: str, taken: Counter[str], terms: ReadingTerms, notes: list[Note]
+    attributes: Mapping[str, Any],
+    number: int,
+    layer: str,
+    taken: Counter[str],
+    terms: ReadingTerms,
+    notes: list[Note],
 ) -> tuple[str, str]:
-    """A field's id, made unique in the file with a note, and its name: from its attributes, or else its layer and number."""
+    """A field's id, made unique in the file with a note, and its name: from its attributes, or else its
+    layer and number.
+    """
     id_names = (terms.id_field,) if terms.id_field else _ID_NAMES
     name_names = (terms.name_field,) if terms.name_field else _NAME_NAMES
     found_id = next((found for key in id_names if (found := text_of(attributes, key))), None)
@@ -66,7 +73,9 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
         mix=text_of(attributes, terms.mix_field or "mix"),
         priority=_priority(text_of(attributes, "priority"), field_id, notes),
         gate_lonlat=_gate(attributes, field_id, notes),
-        exclusion_reasons=None if reasons is None else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
+        exclusion_reasons=None
+        if reasons is None
+        else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
     )
 
 

@@ -13,10 +13,17 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
 from fieldplan.facts import Fact, fact
 
-_CONDITION = re.compile(r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|==?|<|>)\s*(?P<value>.*?)\s*", re.DOTALL)
+_CONDITION = re.compile(
+    r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|==?|<|>)\s*(?P<value>.*?)\s*", re.DOTALL
+)
 _SIGNS: dict[str, Callable[[Any, Any], bool]] = {
-    "=": operator.eq, "!=": operator.ne, "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
-}  # fmt: skip
+    "=": operator.eq,
+    "!=": operator.ne,
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
+}
 MOST_LISTED = 12
 Condition = tuple[str, str, str]
 
@@ -53,12 +60,22 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
         if match is None:
             raise UsageError.of("where-unreadable", about="--where", given=text)
         found.append((match["name"], match["sign"].replace("==", "="), match["value"].strip("'\"")))
-    options = {"--id-field": terms.id_field, "--name-field": terms.name_field, "--mix-field": terms.mix_field}
-    asked = [("--where", name) for name, _, _ in found] + [(option, name) for option, name in options.items() if name]
+    options = {
+        "--id-field": terms.id_field,
+        "--name-field": terms.name_field,
+        "--mix-field": terms.mix_field,
+    }
+    asked = [("--where", name) for name, _, _ in found] + [
+        (option, name) for option, name in options.items() if name
+    ]
     for option, name in asked:
         if name.lower() not in {key.lower() for key in known}:
             raise BoundaryError.of(
-                "attribute-unknown", file=str(path), attribute=name, option=option, known=listed(sorted(known))
+                "attribute-unknown",
+                file=str(path),
+                attribute=name,
+                option=option,
+                known=listed(sorted(known)),
             )
     return tuple(found)
 
@@ -81,7 +98,12 @@ def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> tuple[
     """The values that the attributes of some conditions have, for a hint."""
     there = []
     for name, _, _ in wanted:
-        values = {str(has) for layer in layers for f in layer.features if (has := attribute(f.attributes, name)) is not None}
+        values = {
+            str(has)
+            for layer in layers
+            for f in layer.features
+            if (has := attribute(f.attributes, name)) is not None
+        }
         there.append(fact("attribute-values", attribute=name, known=listed(sorted(values))))
     return tuple(there)
 

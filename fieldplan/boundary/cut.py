@@ -1,4 +1,6 @@
-"""Fields less the ground that is not to be sown: each piece of ground once, under the reason that comes first."""
+"""Fields less the ground that is not to be sown: each piece of ground once, under the reason that comes
+first.
+"""
 
 from __future__ import annotations
 
@@ -26,12 +28,18 @@ _DEGREE_M = 111_000.0
 _NO_REASON = "none"
 
 
-def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tuple[Field, ...], list[Note]]:
-    """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is left stays, with no plantable ground."""
+def without(
+    fields: Sequence[Field], files: Sequence[ExclusionFile]
+) -> tuple[tuple[Field, ...], list[Note]]:
+    """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is
+    left stays, with no plantable ground.
+    """
     notes = [note for file in files for note in file.notes]
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
     n = len(every)
-    if any(map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])):  # each where a field may see it
+    if any(
+        map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])
+    ):  # each where a field may see it
         every += [(own, replace(one, drawn=turned(one.drawn, k))) for k in (1, -1) for own, one in every]
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
     reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
@@ -39,16 +47,20 @@ def without(fields: Sequence[Field], files: Sequence[ExclusionFile]) -> tuple[tu
     made = []
     for field in fields:
         wanted = (
-            None if field.exclusion_reasons is None else {reason.lower() for reason in field.exclusion_reasons} - {_NO_REASON}
+            None
+            if field.exclusion_reasons is None
+            else {reason.lower() for reason in field.exclusion_reasons} - {_NO_REASON}
         )
         unknown = sorted((wanted or set()) - reasons.keys())
         if unknown:
             values = {"unknown": listed(unknown), "known": listed(reasons.values())}
             notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, values=values))
         apply = [
-            i for i in sorted(tree.query(field.ground).tolist())
-            if every[i][0] in (None, field.field_id) and (wanted is None or every[i][1].reason.lower() in wanted)
-        ]  # fmt: skip
+            i
+            for i in sorted(tree.query(field.ground).tolist())
+            if every[i][0] in (None, field.field_id)
+            and (wanted is None or every[i][1].reason.lower() in wanted)
+        ]
         cut, touched = _cut(field, [every[i][1] for i in apply])
         used |= {apply[k] % n for k in touched}
         made.append(cut)
@@ -81,7 +93,11 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
         piece = _pieces(shapely.intersection(ground, own))
         if not piece.is_empty:
             taken.append(zones[i])
-            pieces.append(ExcludedGround(reason=exclusions[i].reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2))
+            pieces.append(
+                ExcludedGround(
+                    reason=exclusions[i].reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2
+                )
+            )
     kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))
     if not pieces:
         return field, touched
@@ -103,7 +119,9 @@ def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
     zone = frame.to_plane(drawn)
     if exclusion.set_back_m > 0:
         return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS)
-    return zone if zone.is_valid else MultiPolygon(polygons_in(shapely.make_valid(zone)))  # rounded on its way to the plane
+    return (
+        zone if zone.is_valid else MultiPolygon(polygons_in(shapely.make_valid(zone)))
+    )  # rounded on its way to the plane
 
 
 def _reach(exclusion: Exclusion) -> BaseGeometry:
@@ -125,7 +143,8 @@ def _said(field: Field) -> list[Note]:
         mapped = {"mapped_m2": field.mapped_m2}
         return [Note(code="field-all-excluded", field_id=field.field_id, warning=True, values=mapped)]
     parts = tuple(
-        fact("ground-excluded/part", reason=reason, area_m2=area) for reason, area in field.excluded_by_reason_m2.items()
+        fact("ground-excluded/part", reason=reason, area_m2=area)
+        for reason, area in field.excluded_by_reason_m2.items()
     )
     return [
         Note(

@@ -1,4 +1,6 @@
-"""Edges of drawn shapes, valid or not: long ones given vertices between, and whether they meet too often to be mended."""
+"""Edges of drawn shapes, valid or not: long ones given vertices between, and whether they meet too often to
+be mended.
+"""
 
 from __future__ import annotations
 
@@ -17,18 +19,26 @@ Points = npt.NDArray[np.float64]
 
 
 def densified(geometry: BaseGeometry, longest: float) -> BaseGeometry:
-    """The same shape with vertices added so that no edge is longer than ``longest``; flat, and no ring or part is touched otherwise.
+    """The same shape with vertices added so that no edge is longer than ``longest``; flat, and no ring or
+    part is touched otherwise.
 
-    GEOS has this too (``segmentize``), but lays a zero-width buffer round an invalid polygon on the way, which drops half of
-    a bow-tie and fills holes drawn as parts.
+    GEOS has this too (``segmentize``), but lays a zero-width buffer round an invalid polygon on the way,
+    which drops half of a bow-tie and fills holes drawn as parts.
     """
     if isinstance(geometry, Polygon):
         if geometry.is_empty:
             return geometry
-        rings = [_with_more(shapely.get_coordinates(ring), longest) for ring in (geometry.exterior, *geometry.interiors)]
+        rings = [
+            _with_more(shapely.get_coordinates(ring), longest)
+            for ring in (geometry.exterior, *geometry.interiors)
+        ]
         return Polygon(rings[0], rings[1:])
     if isinstance(geometry, LineString):
-        return geometry if geometry.is_empty else type(geometry)(_with_more(shapely.get_coordinates(geometry), longest))
+        return (
+            geometry
+            if geometry.is_empty
+            else type(geometry)(_with_more(shapely.get_coordinates(geometry), longest))
+        )
     if hasattr(geometry, "geoms"):
         whole: Any = type(geometry)
         made: BaseGeometry = whole([densified(part, longest) for part in geometry.geoms])
@@ -39,7 +49,11 @@ def densified(geometry: BaseGeometry, longest: float) -> BaseGeometry:
 def n_rings(geometry: BaseGeometry) -> int:
     """How many outlines, holes and lines a geometry has, however nested."""
     parts = getattr(geometry, "geoms", None)
-    return sum(n_rings(part) for part in parts) if parts is not None else 1 + len(getattr(geometry, "interiors", ()))
+    return (
+        sum(n_rings(part) for part in parts)
+        if parts is not None
+        else 1 + len(getattr(geometry, "interiors", ()))
+    )
 
 
 def any_longer(geometry: BaseGeometry, longest: float) -> bool:
@@ -49,7 +63,9 @@ def any_longer(geometry: BaseGeometry, longest: float) -> bool:
 
 
 def _with_more(points: Points, longest: float) -> Points:
-    """Vertices between are reckoned from the same end whichever way an edge is drawn, so that a shared edge stays shared."""
+    """Vertices between are reckoned from the same end whichever way an edge is drawn, so that a shared edge
+    stays shared.
+    """
     start, end = points[:-1], points[1:]
     pieces = np.maximum(1, np.ceil(np.hypot(*(end - start).T) / longest).astype(int))
     if (pieces == 1).all():
@@ -65,7 +81,9 @@ def _with_more(points: Points, longest: float) -> Points:
 
 
 def crosses_oftener(ring: shapely.LinearRing, than: int) -> bool:
-    """Whether a ring meets itself more than about so often, judged by a sample of its edges; being traced twice does not count."""
+    """Whether a ring meets itself more than about so often, judged by a sample of its edges; being traced
+    twice does not count.
+    """
     points = shapely.get_coordinates(ring)
     edges = np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)), dtype=object)
     if len(edges) ** 2 < than:

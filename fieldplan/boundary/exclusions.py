@@ -1,4 +1,6 @@
-"""Ground that is not to be sown, as a file of areas, lines and points gives it: each with a reason and a set-back."""
+"""Ground that is not to be sown, as a file of areas, lines and points gives it: each with a reason and a
+set-back.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,9 @@ _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exclusion:
-    """Ground that is not to be sown: ``drawn`` in longitude and latitude, and all within ``set_back_m`` of it."""
+    """Ground that is not to be sown: ``drawn`` in longitude and latitude, and all within ``set_back_m`` of
+    it.
+    """
 
     reason: str
     drawn: BaseGeometry
@@ -47,13 +51,16 @@ class ExclusionFile:
     field_id: str | None = None
 
 
-def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None) -> ExclusionFile:
+def load_exclusions(
+    path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None
+) -> ExclusionFile:
     """The exclusions in a file of any format that a boundary may have.
 
-    Areas and closed lines are ground as drawn; open lines and points are given width by their set-back. The reason of each
-    comes from its attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or else is the name of its
-    layer; its set-back from ``set_back`` as text with a unit, from ``set_back_m`` or from ``set_back_ft``, or else is
-    ``set_back_m``. The file's reference system is its own; ``terms`` answer only where it leaves that in doubt.
+    Areas and closed lines are ground as drawn; open lines and points are given width by their set-back. The
+    reason of each comes from its attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``,
+    ``name``), or else is the name of its layer; its set-back from ``set_back`` as text with a unit, from
+    ``set_back_m`` or from ``set_back_ft``, or else is ``set_back_m``. The file's reference system is its
+    own; ``terms`` answer only where it leaves that in doubt.
 
     Raises
     ------
@@ -78,19 +85,29 @@ def load_exclusions(path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0,
             about = f'exclusion {number}{f" of {layer.name}" if len(layers) > 1 else ""} ("{reason}")'
             try:
                 drawn = _drawn(feature, reference, about)
-                found.append(_exclusion(feature, drawn, reason, f"{path}: {about}", set_back_m, terms, notes))
+                found.append(
+                    _exclusion(feature, drawn, reason, f"{path}: {about}", set_back_m, terms, notes)
+                )
             except FieldplanError as error:
                 problems += [placed(one, file=str(path), about=about) for one in error.problems]
     if problems and not terms.skip_bad:
         raise BoundaryError(tuple(problems))
     notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
     if empty:
-        notes.append(Note(code="features-left-out", case="exclusions", values={"n_exclusions": empty, "exclusions": path.name}))
+        notes.append(
+            Note(
+                code="features-left-out",
+                case="exclusions",
+                values={"n_exclusions": empty, "exclusions": path.name},
+            )
+        )
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 
 def _settled(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
-    """The layer's own reference system, or what was answered for the boundary file where this one leaves it in doubt."""
+    """The layer's own reference system, or what was answered for the boundary file where this one leaves it
+    in doubt.
+    """
     try:
         return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, axes=None), shown)
     except BoundaryError:
@@ -101,11 +118,19 @@ def _settled(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
 
 def _reason(feature: Feature, layer: str) -> str:
     """Why the ground is not to be sown, or else the name of its layer."""
-    return next((one_line(text) for name in _REASON_NAMES if (text := text_of(feature.attributes, name))), layer)
+    return next(
+        (one_line(text) for name in _REASON_NAMES if (text := text_of(feature.attributes, name))), layer
+    )
 
 
 def _exclusion(
-    feature: Feature, drawn: BaseGeometry, reason: str, shown: str, set_back_m: float, terms: ReadingTerms, notes: list[Note]
+    feature: Feature,
+    drawn: BaseGeometry,
+    reason: str,
+    shown: str,
+    set_back_m: float,
+    terms: ReadingTerms,
+    notes: list[Note],
 ) -> Exclusion:
     own_m = _set_back_m(feature)
     set_back_m = set_back_m if own_m is None else own_m
@@ -131,7 +156,9 @@ def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:
     if not np.isfinite(shapely.get_coordinates(drawn)).all():
         raise BoundaryError.of("coordinates-not-finite")
     west, _, east, _ = drawn.bounds
-    whole = together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
+    whole = (
+        together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
+    )
     if whole is None:
         raise BoundaryError.of("across-date-line")
     return whole

@@ -1,7 +1,8 @@
 """What a boundary file really is, by its first bytes, and what is refused before any library opens it.
 
 A path is never an interface here: only a regular file on this machine is opened (or a folder that is a File
-Geodatabase), its format is told from its content, and formats that point at other files or addresses are refused.
+Geodatabase), its format is told from its content, and formats that point at other files or addresses are
+refused.
 """
 
 from __future__ import annotations
@@ -17,9 +18,19 @@ from fieldplan.facts import fact
 from fieldplan.files import Purpose, opened
 
 Format = Literal[
-    "GeoJSON", "GeoPackage", "Shapefile", "zip", "KML", "FlatGeobuf", "GeoParquet", "GML", "GPX", "DXF", "CSV",
+    "GeoJSON",
+    "GeoPackage",
+    "Shapefile",
+    "zip",
+    "KML",
+    "FlatGeobuf",
+    "GeoParquet",
+    "GML",
+    "GPX",
+    "DXF",
+    "CSV",
     "File Geodatabase",
-]  # fmt: skip
+]
 
 LARGEST_FILE_BYTES = 1_000_000_000
 LARGEST_UNPACKED_BYTES = 512_000_000
@@ -27,7 +38,9 @@ LARGEST_TEXT_BYTES = 512_000_000
 MOST_FEATURES = 200_000
 MOST_FILE_VERTICES = 5_000_000
 """Of one file, all its fields together; held while it is read, not after."""
-BOUNDARY_FILE = Purpose(what=fact("called/boundary"), code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError)
+BOUNDARY_FILE = Purpose(
+    what=fact("called/boundary"), code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError
+)
 """How boundary files, their parts and their copies are opened."""
 COMPANION = replace(BOUNDARY_FILE, what=fact("called/companion"), through_links=False)
 """How files that stand beside a boundary file are opened: a link could lead anywhere."""
@@ -46,7 +59,8 @@ _WKT = re.compile(
     re.IGNORECASE,
 )
 _GEOJSON = re.compile(
-    r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"', re.IGNORECASE
+    r'"type"\s*:\s*"(FeatureCollection|Feature|GeometryCollection|(Multi)?(Polygon|LineString|Point))"',
+    re.IGNORECASE,
 )
 _DXF = re.compile(r"\A(?:[ \t]*999[ \t]*\r?\n[^\n]*\n)*[ \t]*0[ \t]*\r?\nSECTION[ \t]*\r?\n", re.IGNORECASE)
 GEODATABASE_MEMBER = re.compile(
@@ -70,7 +84,9 @@ def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
         with opened(path, purpose) as stream:
             head = stream.read(_SNIFF_BYTES)
     except OSError as problem:
-        raise BoundaryError.of("file-unreadable/read", file=str(path), reason=str(problem.strerror)) from None
+        raise BoundaryError.of(
+            "file-unreadable/read", file=str(path), reason=str(problem.strerror)
+        ) from None
     if not head:
         raise BoundaryError.of("file-empty", file=str(path), what=purpose.what)
     return _format_of(path, head)
@@ -139,10 +155,14 @@ def _check_folder(path: Path, real: Path) -> Format:
     try:
         members = sorted(real.iterdir())
     except OSError as problem:
-        raise BoundaryError.of("file-unreadable/folder", file=str(path), reason=str(problem.strerror)) from None
+        raise BoundaryError.of(
+            "file-unreadable/folder", file=str(path), reason=str(problem.strerror)
+        ) from None
     if real.suffix.lower() != ".gdb":
         inside = [
-            one.name for one in members if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
+            one.name
+            for one in members
+            if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
         ]
         cure = fact("try/file-inside", inside=str(path / inside[0])) if inside else None
         raise BoundaryError.of("not-a-file/folder", file=str(path), cure=cure)

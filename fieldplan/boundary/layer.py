@@ -20,7 +20,9 @@ from fieldplan.facts import Fact, fact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature:
-    """One feature. ``unreadable`` is why a geometry that stands in the file could not be read; a library's reason is in its own words."""
+    """One feature. ``unreadable`` is why a geometry that stands in the file could not be read; a library's
+    reason is in its own words.
+    """
 
     attributes: Mapping[str, Any]
     geometry: BaseGeometry | None
@@ -32,9 +34,9 @@ class Feature:
 class Layer:
     """One layer.
 
-    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` is then which. ``remarks`` are what the
-    reader had to do to the file, under the codes of their notes. ``losses`` are what the file promises and does not hold:
-    it is refused for them, unless what is left is asked for.
+    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` is then which. ``remarks`` are
+    what the reader had to do to the file, under the codes of their notes. ``losses`` are what the file
+    promises and does not hold: it is refused for them, unless what is left is asked for.
     """
 
     name: str
@@ -53,7 +55,9 @@ class MisspeltError(Exception):
         self.why = why
 
 
-_ELSEWHERE = re.compile(r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE)
+_ELSEWHERE = re.compile(
+    r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE
+)
 MOST_NESTED = 10
 MOST_IN_POSITION = 4
 """Numbers in a position: x, y, a height and a measure."""
@@ -95,8 +99,19 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
     except MisspeltError as problem:
         return Feature(attributes=attributes, geometry=None, unreadable=problem.why)
     except KeyError as problem:
-        return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/lacks", name=str(problem.args[0])))
-    except (shapely.errors.ShapelyError, ValueError, TypeError, AttributeError, IndexError, OverflowError) as problem:
+        return Feature(
+            attributes=attributes,
+            geometry=None,
+            unreadable=fact("misspelt/lacks", name=str(problem.args[0])),
+        )
+    except (
+        shapely.errors.ShapelyError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        IndexError,
+        OverflowError,
+    ) as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
 
@@ -108,7 +123,12 @@ def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) 
     unreadable = next((part.unreadable for part in parts if part.unreadable), "")
     whole = shapely.GeometryCollection([part.geometry for part in parts if part.geometry is not None])
     unclosed = any(part.ring_unclosed for part in parts)
-    return Feature(attributes=attributes, geometry=None if unreadable else whole, ring_unclosed=unclosed, unreadable=unreadable)
+    return Feature(
+        attributes=attributes,
+        geometry=None if unreadable else whole,
+        ring_unclosed=unclosed,
+        unreadable=unreadable,
+    )
 
 
 def _lines_or_points(kind: Any, coordinates: Any) -> BaseGeometry:
@@ -119,12 +139,16 @@ def _lines_or_points(kind: Any, coordinates: Any) -> BaseGeometry:
     if kind == "LineString":
         return shapely.LineString(_positions(coordinates)) if len(coordinates) else shapely.LineString()
     if kind == "MultiLineString":
-        return shapely.MultiLineString([shapely.LineString(_positions(line)) for line in _listed(coordinates)])
+        return shapely.MultiLineString(
+            [shapely.LineString(_positions(line)) for line in _listed(coordinates)]
+        )
     raise MisspeltError(fact("misspelt/no-type", kind=str(kind)[:40]))
 
 
 def _rings(polygon: Any) -> list[npt.NDArray[np.float64]]:
-    """The rings of a polygon; none if it is empty. An outer ring without points would make a hole of it the outline."""
+    """The rings of a polygon; none if it is empty. An outer ring without points would make a hole of it the
+    outline.
+    """
     if all(len(ring) == 0 for ring in _listed(polygon)):
         return []
     rings = [_positions(ring) for ring in polygon if len(ring) or _refuse(fact("misspelt/empty-ring"))]

@@ -31,7 +31,11 @@ def lines_in(geometry: BaseGeometry) -> list[LineString]:
 
 def joined(lines: Sequence[LineString]) -> list[LineString]:
     """The lines, those that meet end to end made one."""
-    whole = shapely.set_precision(MultiLineString(lines), _JOIN_DEG, mode="pointwise") if len(lines) > 1 else lines[0]
+    whole = (
+        shapely.set_precision(MultiLineString(lines), _JOIN_DEG, mode="pointwise")
+        if len(lines) > 1
+        else lines[0]
+    )
     return lines_in(shapely.line_merge(whole))
 
 
@@ -47,11 +51,17 @@ def closed(line: LineString) -> Polygon | None:
 
 
 def enclosed(lines: Sequence[LineString]) -> tuple[list[Polygon], list[LineString]]:
-    """The ground that lines enclose where they cross or overlap, one polygon a connected piece, and the lines that enclose none."""
+    """The ground that lines enclose where they cross or overlap, one polygon a connected piece, and the
+    lines that enclose none.
+    """
     if not lines:
         return [], []
     cells = shapely.get_parts(shapely.polygonize(list(shapely.get_parts(shapely.unary_union(list(lines))))))
-    pieces = [piece for piece in shapely.get_parts(shapely.union_all(cells)) if isinstance(piece, Polygon) and not piece.is_empty]
+    pieces = [
+        piece
+        for piece in shapely.get_parts(shapely.union_all(cells))
+        if isinstance(piece, Polygon) and not piece.is_empty
+    ]
     loose = [line for line in lines if not any(line.intersects(piece.boundary) for piece in pieces)]
     return pieces, loose
 

@@ -1,4 +1,6 @@
-"""A boundary file → fields: chosen, placed, mended, named, measured, and without ground that is not to be sown."""
+"""A boundary file → fields: chosen, placed, mended, named, measured, and without ground that is not to be
+sown.
+"""
 
 from __future__ import annotations
 
@@ -52,7 +54,9 @@ class _Drawn:
 
 
 class _Desk:
-    """What is gathered while a file is read: fields drawn, notes, and problems (or, with ``skip_bad``, what is left out)."""
+    """What is gathered while a file is read: fields drawn, notes, and problems (or, with ``skip_bad``, what
+    is left out).
+    """
 
     def __init__(self, path: Path, terms: ReadingTerms) -> None:
         self.path, self.terms = path, terms
@@ -76,7 +80,9 @@ class _Desk:
             self.notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
 
 
-def load_fields(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> BoundaryFile:
+def load_fields(
+    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+) -> BoundaryFile:
     """The fields of a boundary file of any format that `fieldplan.boundary.guard` recognises.
 
     Parameters
@@ -97,7 +103,9 @@ def load_fields(path: Path, terms: ReadingTerms | None = None, exclusions: Seque
     return BoundaryFile(path=path, fields=found.fields, notes=found.notes)
 
 
-def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()) -> Examination:
+def examine(
+    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+) -> Examination:
     """Everything found in a boundary file, the problems that `load_fields` would raise among it."""
     terms = terms or ReadingTerms()
     desk = _Desk(path, terms)
@@ -116,7 +124,12 @@ def examine(path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[
     except BoundaryError as error:
         desk.problems += error.problems
     return Examination(
-        path=path, format=kind, layers=tuple(desk.layers), fields=fields, notes=tuple(desk.notes), problems=tuple(desk.problems)
+        path=path,
+        format=kind,
+        layers=tuple(desk.layers),
+        fields=fields,
+        notes=tuple(desk.notes),
+        problems=tuple(desk.problems),
     )
 
 
@@ -126,7 +139,11 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
     desk.notes += [Note(code=one.code, values=one.values) for one in layer.remarks]
     left_out: Counter[Fact] = Counter()
-    kept = {n: feature for n, feature in enumerate(layer.features, start=1) if all(holds(one, feature) for one in wanted)}
+    kept = {
+        n: feature
+        for n, feature in enumerate(layer.features, start=1)
+        if all(holds(one, feature) for one in wanted)
+    }
     if len(kept) < len(layer.features):
         left_out[fact("left-out/not-chosen")] += len(layer.features) - len(kept)
     before = len(desk.drawn)
@@ -144,8 +161,15 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
             _draw(feature, polygons, layer, reference, of_layer, desk)
     except BoundaryError as error:
         desk.problems += error.problems
-    desk.layers.append(LayerFound(name=layer.name, reference_system=name, n_features=len(layer.features),
-                                  n_fields=len(desk.drawn) - before, left_out=dict(left_out)))  # fmt: skip
+    desk.layers.append(
+        LayerFound(
+            name=layer.name,
+            reference_system=name,
+            n_features=len(layer.features),
+            n_fields=len(desk.drawn) - before,
+            left_out=dict(left_out),
+        )
+    )
     whose: dict[str, Value] = {} if alone else {"layer": layer.name}
     desk.notes += [
         Note(
@@ -160,7 +184,9 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
 def _placed(
     kept: Mapping[int, Feature], reference: Reference, of_layer: str, desk: _Desk, left_out: Counter[Fact]
 ) -> list[Placed]:
-    """Features with their geometry in longitude and latitude; those that have none or cannot be placed are told."""
+    """Features with their geometry in longitude and latitude; those that have none or cannot be placed are
+    told.
+    """
     placed = []
     for number, feature in kept.items():
         about = f"feature {number}{of_layer}"
@@ -176,7 +202,11 @@ def _placed(
                 desk.refuse(error.problems, about)
                 continue
             west, _, east, _ = geometry.bounds
-            whole = together(geometry, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else geometry
+            whole = (
+                together(geometry, short_edges=reference.crs.is_projected)
+                if east - west > HALF_TURN_DEG
+                else geometry
+            )
             if whole is None:
                 desk.refuse([problem("across-date-line")], about)
             elif np.isfinite(shapely.get_coordinates(whole)).all():
@@ -196,10 +226,21 @@ def _wrong(feature: Feature) -> Problem | None:
         return problem("too-many-vertices/feature", n_most=MOST_VERTICES)
     if (n_parts := n_rings(feature.geometry)) > MOST_RINGS:
         return problem("too-many-parts", n_parts=n_parts, n_most=MOST_RINGS)
-    return None if np.isfinite(shapely.get_coordinates(feature.geometry)).all() else problem("coordinates-not-finite")
+    return (
+        None
+        if np.isfinite(shapely.get_coordinates(feature.geometry)).all()
+        else problem("coordinates-not-finite")
+    )
 
 
-def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Reference, of_layer: str, desk: _Desk) -> None:
+def _draw(
+    feature: Feature,
+    polygons: list[Polygon],
+    layer: Layer,
+    reference: Reference,
+    of_layer: str,
+    desk: _Desk,
+) -> None:
     """Take one outline to the desk, mended and named, or its problems."""
     desk.number += 1
     field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms, desk.notes)
@@ -215,7 +256,9 @@ def _draw(feature: Feature, polygons: list[Polygon], layer: Layer, reference: Re
 
 
 def _closed(polygons: list[Polygon], field_id: str) -> Note:
-    """That a ring which the file left open was closed, and where and over what distance if there is only one ring."""
+    """That a ring which the file left open was closed, and where and over what distance if there is only
+    one ring.
+    """
     if len(polygons) > 1 or polygons[0].interiors:
         return Note(code="ring-closed", field_id=field_id)
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
@@ -259,7 +302,9 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
     return cut
 
 
-def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]) -> Field:
+def _field(
+    field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]
+) -> Field:
     said = said_by(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
     off_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
@@ -268,12 +313,22 @@ def _field(field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTer
     gate = said.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         away_m = distance_m(gate, point_in(ground))
-        notes.append(Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate}))
+        notes.append(
+            Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate})
+        )
         gate = None
     return Field(
-        field_id=field_id, name=drawn.name, ground=ground, mapped_m2=mapped_m2, acreage=acreage_of(ground, drawn.crs),
-        plantable=ground, mix=said.mix, priority=said.priority, gate_lonlat=gate, exclusion_reasons=said.exclusion_reasons,
-    )  # fmt: skip
+        field_id=field_id,
+        name=drawn.name,
+        ground=ground,
+        mapped_m2=mapped_m2,
+        acreage=acreage_of(ground, drawn.crs),
+        plantable=ground,
+        mix=said.mix,
+        priority=said.priority,
+        gate_lonlat=gate,
+        exclusion_reasons=said.exclusion_reasons,
+    )
 
 
 def _nothing(desk: _Desk, values: tuple[Fact, ...]) -> Problem:

@@ -1,4 +1,6 @@
-"""XML files: their root element, and what no boundary needs; a document type declaration is refused wherever it stands."""
+"""XML files: their root element, and what no boundary needs; a document type declaration is refused
+wherever it stands.
+"""
 
 from __future__ import annotations
 
@@ -18,14 +20,15 @@ _CHUNK_BYTES = 1 << 20
 
 
 def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
-    """Local name of the root element, and the namespaces it declares; the whole document is checked to be well formed.
+    """Local name of the root element, and the namespaces it declares; the whole document is checked to be
+    well formed.
 
     Raises
     ------
     BoundaryError
-        If the document declares a document type (its entities may point at other files, or grow without end), if it
-        bears the mark of a format that points elsewhere, if it is not well-formed XML, or if it has more elements than
-        any boundary needs, or deeper ones.
+        If the document declares a document type (its entities may point at other files, or grow without
+        end), if it bears the mark of a format that points elsewhere, if it is not well-formed XML, or if it
+        has more elements than any boundary needs, or deeper ones.
     """
     root: list[str] = []
     namespaces: set[str] = set()
@@ -37,7 +40,9 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
             root.append(name.rpartition(" ")[2])
         elements, depth = elements + 1, depth + 1
         if elements > MOST_ELEMENTS or depth > DEEPEST:
-            raise BoundaryError.of("file-too-large/elements", file=str(path), n_most=MOST_ELEMENTS, n_deep=DEEPEST)
+            raise BoundaryError.of(
+                "file-too-large/elements", file=str(path), n_most=MOST_ELEMENTS, n_deep=DEEPEST
+            )
 
     def on_end(_name: str) -> None:
         nonlocal depth
@@ -63,7 +68,11 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
                 tail = chunk[-32:]
                 parser.Parse(chunk, False)
         parser.Parse(b"", True)
-    except (expat.ExpatError, LookupError, ValueError) as problem:  # an encoding it does not know is the latter two
+    except (
+        expat.ExpatError,
+        LookupError,
+        ValueError,
+    ) as problem:  # an encoding it does not know is the latter two
         raise BoundaryError.of("file-unreadable/xml", file=str(path), reason=str(problem)) from None
     return root[0], frozenset(namespaces)
 

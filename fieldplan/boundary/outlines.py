@@ -37,10 +37,10 @@ class Outlines:
 def outlines_of(placed: Iterable[Placed]) -> Outlines:
     """Outlines of a layer.
 
-    Polygons are outlines. So are lines that close, or whose ends are nearer than 5 m and 1 % of their length, or that
-    enclose ground by crossing themselves, unless they follow the edge of a polygon. What is left open is left out of a
-    layer that has polygons; in a layer without, lines of several features are joined end to end, and one that still
-    encloses nothing is a problem.
+    Polygons are outlines. So are lines that close, or whose ends are nearer than 5 m and 1 % of their
+    length, or that enclose ground by crossing themselves, unless they follow the edge of a polygon. What is
+    left open is left out of a layer that has polygons; in a layer without, lines of several features are
+    joined end to end, and one that still encloses nothing is a problem.
     """
     result = Outlines()
     lines: list[tuple[Feature, list[LineString]]] = []
@@ -81,7 +81,9 @@ def point_in(ground: BaseGeometry) -> tuple[float, float]:
 
 def _other_parts(geometry: BaseGeometry) -> Fact | None:
     """What else stands in a feature that has polygons."""
-    kinds = {part.geom_type for part in geometry.geoms} if isinstance(geometry, GeometryCollection) else set()
+    kinds = (
+        {part.geom_type for part in geometry.geoms} if isinstance(geometry, GeometryCollection) else set()
+    )
     lines, points = not kinds.isdisjoint(_LINES), not kinds.isdisjoint(_POINTS)
     if lines and points:
         return fact("left-out/lines-and-points-beside")
@@ -89,7 +91,9 @@ def _other_parts(geometry: BaseGeometry) -> Fact | None:
 
 
 def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines) -> list[Open]:
-    """Make outlines of features' own lines, but for those that follow an outline there is already; what stays open comes back."""
+    """Make outlines of features' own lines, but for those that follow an outline there is already; what
+    stays open comes back.
+    """
     if not lines:
         return []
     made = [(feature, *_outline(parts)) for feature, parts in lines]
@@ -126,10 +130,14 @@ def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[L
 
 
 def _outline_together(still_open: list[Open], result: Outlines) -> None:
-    """Make outlines of the lines of several features, and say of those that enclose nothing where they end."""
+    """Make outlines of the lines of several features, and say of those that enclose nothing where they
+    end.
+    """
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
-        result.remarks.append(Note(code="lines-joined", values={"n_lines": len(still_open), "n_left": len(whole)}))
+        result.remarks.append(
+            Note(code="lines-joined", values={"n_lines": len(still_open), "n_left": len(whole)})
+        )
     grounds = [(line, closed(line)) for line in whole]
     polygons = [ground for _, ground in grounds if ground is not None]
     cells, loose = enclosed([line for line, ground in grounds if ground is None])

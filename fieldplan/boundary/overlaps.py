@@ -25,8 +25,8 @@ def without_overlaps(
 ) -> tuple[dict[str, MultiPolygon], list[Note], list[Problem]]:
     """The grounds by field id, notes about small overlaps, and problems about large ones.
 
-    An overlap is large if it is more than 0.5 % of the smaller field. With ``repair`` its ground stays with the field
-    that comes first in the file and is cut from the other; a field drawn twice is kept once.
+    An overlap is large if it is more than 0.5 % of the smaller field. With ``repair`` its ground stays with
+    the field that comes first in the file and is cut from the other; a field drawn twice is kept once.
     """
     left = dict(grounds)
     area_m2: dict[str, float] = {}
@@ -34,7 +34,12 @@ def without_overlaps(
     problems: list[Problem] = []
     doubted: set[str] = set()
     for first, second in _pairs(grounds):
-        if first not in left or second not in left or second in doubted or not left[first].intersects(left[second]):
+        if (
+            first not in left
+            or second not in left
+            or second in doubted
+            or not left[first].intersects(left[second])
+        ):
             continue
         for one in (first, second):
             if one not in area_m2:
@@ -70,18 +75,29 @@ def _question(first: str, second: str, shared: MultiPolygon, area_m2: Mapping[st
 def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:
     """Cut the first field's ground off the second, or take the second out if nothing is left of it."""
     before_m2 = geodesic_area_m2(left[second])
-    parts = [p for p in polygons_in(shapely.difference(left[second], left[first])) if geodesic_area_m2(p) >= LEAST_PART_M2]
+    parts = [
+        p
+        for p in polygons_in(shapely.difference(left[second], left[first]))
+        if geodesic_area_m2(p) >= LEAST_PART_M2
+    ]
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
         del left[second]
         return Note(code="field-left-out", field_id=second, values={"shared_m2": shared_m2, "first": first})
     left[second] = MultiPolygon(parts)
-    values: dict[str, Value] = {"shared_m2": shared_m2, "first": first, "before_m2": before_m2, "after_m2": after_m2}
+    values: dict[str, Value] = {
+        "shared_m2": shared_m2,
+        "first": first,
+        "before_m2": before_m2,
+        "after_m2": after_m2,
+    }
     return Note(code="field-cut", field_id=second, values=values)
 
 
 def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:
-    """Pairs of fields whose bounds meet, in the order of the file, one by one: a file may hold very many."""
+    """Pairs of fields whose bounds meet, in the order of the file, one by one: a file may hold very
+    many.
+    """
     ids = list(grounds)
     drawn = np.array([grounds[field_id] for field_id in ids], dtype=object)
     tree = shapely.STRtree(drawn)

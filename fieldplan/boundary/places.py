@@ -1,4 +1,6 @@
-"""Fields that lie far from the others, or from the place given: a question, with the slip that would explain it."""
+"""Fields that lie far from the others, or from the place given: a question, with the slip that would
+explain it.
+"""
 
 from __future__ import annotations
 
@@ -30,8 +32,9 @@ Place = tuple[float, float]
 def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, shown: str) -> list[Problem]:
     """Questions about fields that lie far from the others, or from the place given.
 
-    Fields within `FAR_APART_M` of each other belong together, however long the row of them. The largest such group (or the
-    one nearest to the place given) is taken to be right; every other is asked about, unless ``terms.place_is_right``.
+    Fields within `FAR_APART_M` of each other belong together, however long the row of them. The largest
+    such group (or the one nearest to the place given) is taken to be right; every other is asked about,
+    unless ``terms.place_is_right``.
 
     Parameters
     ----------
@@ -54,7 +57,11 @@ def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, sh
         own = np.flatnonzero(group == one)
         if beyond[own].any() and terms.near is not None:
             own = own[beyond[own]]
-            problems.append(_question(shown, places, own, np.array([terms.near]), FAR_FROM_HOME_M, fact("from-what/near")))
+            problems.append(
+                _question(
+                    shown, places, own, np.array([terms.near]), FAR_FROM_HOME_M, fact("from-what/near")
+                )
+            )
         elif one != home:
             to = lonlat[group == home]
             problems.append(_question(shown, places, own, to, FAR_APART_M, fact("from-what/others")))
@@ -66,12 +73,15 @@ def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, sh
 
 
 def groups(points: Points, reach_m: float) -> npt.NDArray[np.int64]:
-    """The number of the group that each point belongs to: points within reach of each other, however long the chain of them.
+    """The number of the group that each point belongs to: points within reach of each other, however long
+    the chain of them.
 
-    Groups are numbered in the order of their first points. Points are sorted into cells so small that all in one cell are
-    within reach, and only cells within reach of each other are compared.
+    Groups are numbered in the order of their first points. Points are sorted into cells so small that all
+    in one cell are within reach, and only cells within reach of each other are compared.
     """
-    cells, cell = np.unique(np.floor(points / (reach_m / 3**0.5)).astype(np.int64), axis=0, return_inverse=True)
+    cells, cell = np.unique(
+        np.floor(points / (reach_m / 3**0.5)).astype(np.int64), axis=0, return_inverse=True
+    )
     cell = cell.reshape(-1)
     number = {tuple(one): k for k, one in enumerate(cells.tolist())}
     order = np.argsort(cell, kind="stable")
@@ -100,7 +110,9 @@ _AHEAD = [step for step in product(range(-2, 3), repeat=3) if step > (0, 0, 0)]
 
 
 def _within(one: Points, other: Points, reach_m: float) -> bool:
-    """Whether any two points are within reach; of very many, those nearest to the middle of the others are looked at."""
+    """Whether any two points are within reach; of very many, those nearest to the middle of the others are
+    looked at.
+    """
     near = [_nearest_to(a, b.mean(axis=0)) for a, b in ((one, other), (other, one))]
     return bool((np.linalg.norm(near[0][:, None] - near[1][None], axis=2) <= reach_m).any())
 
@@ -108,34 +120,58 @@ def _within(one: Points, other: Points, reach_m: float) -> bool:
 def _nearest_to(points: Points, middle: Points) -> Points:
     if len(points) <= _AT_ONCE // 4:
         return points
-    nearest: Points = points[np.argpartition(np.linalg.norm(points - middle, axis=1), _AT_ONCE // 4)[: _AT_ONCE // 4]]
+    nearest: Points = points[
+        np.argpartition(np.linalg.norm(points - middle, axis=1), _AT_ONCE // 4)[: _AT_ONCE // 4]
+    ]
     return nearest
 
 
 def _in_space(lonlat: Points) -> Points:
-    """Places in metres from the middle of the Earth, where the straight way is the distance to a metre in 100 km."""
+    """Places in metres from the middle of the Earth, where the straight way is the distance to a metre in
+    100 km.
+    """
     lon, lat = np.radians(lonlat).T
     across = _EQUATOR_M / np.sqrt(1 - _SQUASHED * np.sin(lat) ** 2)
-    return np.column_stack([
-        across * np.cos(lat) * np.cos(lon), across * np.cos(lat) * np.sin(lon), across * (1 - _SQUASHED) * np.sin(lat)])  # fmt: skip
+    return np.column_stack(
+        [
+            across * np.cos(lat) * np.cos(lon),
+            across * np.cos(lat) * np.sin(lon),
+            across * (1 - _SQUASHED) * np.sin(lat),
+        ]
+    )
 
 
 def _away_m(places: Points, targets: Points) -> Points:
-    """How far each place is from the nearest target, straight through the Earth, which is right where it is near."""
+    """How far each place is from the nearest target, straight through the Earth, which is right where it is
+    near.
+    """
     here, there = _in_space(places), _in_space(targets)
     rows = max(1, _AT_ONCE**2 // len(there))
-    return np.concatenate([
-        np.linalg.norm(here[i : i + rows, None] - there[None], axis=2).min(axis=1) for i in range(0, len(here), rows)])  # fmt: skip
+    return np.concatenate(
+        [
+            np.linalg.norm(here[i : i + rows, None] - there[None], axis=2).min(axis=1)
+            for i in range(0, len(here), rows)
+        ]
+    )
 
 
 def _question(
-    shown: str, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], home: Points, reach_m: float, from_what: Fact
+    shown: str,
+    places: Sequence[tuple[str, Place]],
+    own: npt.NDArray[np.int64],
+    home: Points,
+    reach_m: float,
+    from_what: Fact,
 ) -> Problem:
     field_id, place = places[int(own[0])]
     nearest = home[np.linalg.norm(_in_space(home) - _in_space(np.array([place])), axis=1).argmin()]
     slip, why = _slip(place, home, reach_m)
     return problem(
-        "axes-in-doubt/field" if slip and slip.swapped else "far-from-home" if reach_m == FAR_FROM_HOME_M else "field-far",
+        "axes-in-doubt/field"
+        if slip and slip.swapped
+        else "far-from-home"
+        if reach_m == FAR_FROM_HOME_M
+        else "field-far",
         file=shown,
         field=field_id,
         beside=fact("with-more", n_more=len(own) - 1) if len(own) > 1 else "",
@@ -146,13 +182,21 @@ def _question(
     )
 
 
-def _either(asked: Problem, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], others: Points) -> Problem:
+def _either(
+    asked: Problem, places: Sequence[tuple[str, Place]], own: npt.NDArray[np.int64], others: Points
+) -> Problem:
     """The question, where no group of fields is larger: the fault may as well lie with the other."""
     field_id, place = places[int(own[0])]
     slip, why = _slip(place, others, FAR_APART_M)
     if slip is None:
         return asked
-    return replace(asked, values={**asked.values, "or_else": fact("or-else-field", field=field_id, place_lonlat=place, slip=why)})
+    return replace(
+        asked,
+        values={
+            **asked.values,
+            "or_else": fact("or-else-field", field=field_id, place_lonlat=place, slip=why),
+        },
+    )
 
 
 def _slip(place: Place, home: Points, reach_m: float) -> tuple[Slip | None, Fact]:

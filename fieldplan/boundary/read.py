@@ -31,8 +31,11 @@ _READERS: dict[Format, str] = {
 """Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
 
 
-def read_layers(path: Path, encoding: str | None = None, what: Value = BOUNDARY_FILE.what) -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry; ``what`` is what it is called, in messages.
+def read_layers(
+    path: Path, encoding: str | None = None, what: Value = BOUNDARY_FILE.what
+) -> tuple[str, tuple[Layer, ...]]:
+    """What format a file is, and every layer of it that has geometry; ``what`` is what it is called, in
+    messages.
 
     Raises
     ------
@@ -69,19 +72,29 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
         kinds.add(inner)
         found += [
             (member.name, layer)
-            for layer in _layers(member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding)
+            for layer in _layers(
+                member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding
+            )
         ]
     if not found and unread:
         raise unread[0][1]
     names = Counter(layer.name for _, layer in found)
-    layers = [layer if names[layer.name] == 1 else replace(layer, name=f"{member}: {layer.name}") for member, layer in found]
+    layers = [
+        layer if names[layer.name] == 1 else replace(layer, name=f"{member}: {layer.name}")
+        for member, layer in found
+    ]
     if unread and layers:
-        left_out = tuple(fact("member-left-out", member=member, why=error.problems[0].as_fact()) for member, error in unread)
+        left_out = tuple(
+            fact("member-left-out", member=member, why=error.problems[0].as_fact())
+            for member, error in unread
+        )
         layers[0] = replace(layers[0], remarks=layers[0].remarks + left_out)
     return f"zip of {', '.join(sorted(kinds))}", tuple(layers)
 
 
-def _layers(path: Path, shown: str, name: str, kind: Format, folder: Path, encoding: str | None) -> tuple[Layer, ...]:
+def _layers(
+    path: Path, shown: str, name: str, kind: Format, folder: Path, encoding: str | None
+) -> tuple[Layer, ...]:
     """The layers of one file, errors naming it as the user knows it."""
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
     try:
@@ -112,10 +125,14 @@ def _recognise_member(path: Path, shown: str) -> Format:
 
 
 def _shown_as(error: BoundaryError, shown: str, path: Path, folder: Path) -> BoundaryError:
-    """The same error of the file as the user knows it, where the reader names none, or its own copy in ``folder``."""
+    """The same error of the file as the user knows it, where the reader names none, or its own copy in
+    ``folder``.
+    """
     copies = (path.resolve(), folder, folder.resolve())
 
     def is_shown(problem: Problem) -> bool:
         return not problem.file or any(Path(problem.file).is_relative_to(one) for one in copies)
 
-    return BoundaryError(tuple(replace(one, file=shown) if is_shown(one) else one for one in error.problems))
+    return BoundaryError(
+        tuple(replace(one, file=shown) if is_shown(one) else one for one in error.problems)
+    )

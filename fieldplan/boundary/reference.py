@@ -1,4 +1,6 @@
-"""What a layer's coordinates are measured in, settled before anything is measured: never guessed, asked where in doubt."""
+"""What a layer's coordinates are measured in, settled before anything is measured: never guessed, asked
+where in doubt.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,7 @@ from fieldplan.boundary.use import (
     unit_twins,
     used_there,
     web_mercator,
-)  # fmt: skip
+)
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
@@ -102,28 +104,40 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     Raises
     ------
     BoundaryError
-        If none is declared or asked for, or the coordinates cannot be what is said: with their bounds and the option
-        to pass.
+        If none is declared or asked for, or the coordinates cannot be what is said: with their bounds and
+        the option to pass.
     """
     bounds = _bounds(layer, swapped=terms.axes == "lat-lon")
     crs = _asked(terms.crs) if terms.crs else layer.crs
     if bounds is None:
-        return Reference(crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False)
+        return Reference(
+            crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False
+        )
     west, south, east, north = bounds
     in_degrees = west >= -180 and east <= 180 and south >= -90 and north <= 90
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     like_degrees = max(map(abs, bounds)) <= _WHOLE_TURN_DEG
-    where = fact("bounds/degrees" if like_degrees else "bounds", west=west, east=east, south=south, north=north)
+    where = fact(
+        "bounds/degrees" if like_degrees else "bounds", west=west, east=east, south=south, north=north
+    )
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
         said = layer.crs_said or fact("crs-said/nothing")
-        raise BoundaryError.of("crs-missing", file=shown, said=said, bounds=where, guess=_guess(numbers, terms))
+        raise BoundaryError.of(
+            "crs-missing", file=shown, said=said, bounds=where, guess=_guess(numbers, terms)
+        )
     if not (crs.is_geographic or crs.is_projected):
-        raise BoundaryError.of("crs-unsuitable", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms))
+        raise BoundaryError.of(
+            "crs-unsuitable", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms)
+        )
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
     use = area_of_use(crs)
-    if crs.is_projected and use is not None and (in_degrees or (fits_swapped and list(degrees(numbers, use)))):
+    if (
+        crs.is_projected
+        and use is not None
+        and (in_degrees or (fits_swapped and list(degrees(numbers, use))))
+    ):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         cure = fact("try/degrees", fits=first_few(fits)) if fits else None
         raise BoundaryError.of("crs-not-metres", file=shown, name=crs.name, bounds=where, cure=cure)
@@ -134,7 +148,9 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
         notes.append(Note(code="axes-given"))
     if use is not None:
         notes += _in_use(crs, use, transformer, numbers, where, terms, shown)
-    return Reference(crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes))
+    return Reference(
+        crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes)
+    )
 
 
 def _asked(text: str) -> CRS:
@@ -157,7 +173,9 @@ def _numbers(layer: Layer, *, swapped: bool) -> Numbers:
 def _guess(numbers: Numbers, terms: ReadingTerms) -> Fact:
     """What numbers without a reference system may be: a code only where it follows from them."""
     if fits := list(degrees(numbers, None)):
-        return fact("looks-like/degrees", option=fits[0].option, ground=ground(fits[0].place, fits[0].area_m2))
+        return fact(
+            "looks-like/degrees", option=fits[0].option, ground=ground(fits[0].place, fits[0].area_m2)
+        )
     fits = web_mercator(numbers)
     if terms.near is not None:
         fits += near_home(numbers, terms.near)
@@ -170,8 +188,14 @@ def _guess(numbers: Numbers, terms: ReadingTerms) -> Fact:
 
 def _bounds(layer: Layer, *, swapped: bool) -> tuple[float, float, float, float] | None:
     """Of outlines and lines: a stray point at 0, 0 says nothing of the rest."""
-    drawn = [f.geometry for f in layer.features if f.geometry is not None and shapely.get_dimensions(f.geometry) > 0]
-    points = shapely.get_coordinates(np.array(drawn or [f.geometry for f in layer.features if f.geometry], dtype=object))
+    drawn = [
+        f.geometry
+        for f in layer.features
+        if f.geometry is not None and shapely.get_dimensions(f.geometry) > 0
+    ]
+    points = shapely.get_coordinates(
+        np.array(drawn or [f.geometry for f in layer.features if f.geometry], dtype=object)
+    )
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) == 0:
         return None
@@ -198,13 +222,22 @@ def _require_degrees(
     if not in_degrees and west >= -360 and east <= 360 and south >= -90 and north <= 90:
         raise BoundaryError.of("crs-not-degrees/past-180", file=shown, bounds=where)
     if not in_degrees:
-        raise BoundaryError.of("crs-not-degrees", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms))
+        raise BoundaryError.of(
+            "crs-not-degrees", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms)
+        )
     if terms.axes is None and max(abs(south), abs(north)) > FARTHEST_FIELD_DEG and fits_swapped:
-        raise BoundaryError.of("axes-in-doubt/ice", file=shown, south_deg=south, north_deg=north, bounds=where)
+        raise BoundaryError.of(
+            "axes-in-doubt/ice", file=shown, south_deg=south, north_deg=north, bounds=where
+        )
 
 
 def _transformer(
-    crs: CRS, bounds: tuple[float, float, float, float], numbers: Numbers, where: Fact, terms: ReadingTerms, shown: str
+    crs: CRS,
+    bounds: tuple[float, float, float, float],
+    numbers: Numbers,
+    where: Fact,
+    terms: ReadingTerms,
+    shown: str,
 ) -> tuple[Transformer | None, list[Note]]:
     """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
     notes = []
@@ -222,8 +255,12 @@ def _transformer(
             group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
     except ProjError:
         fits = _offered(crs, numbers, terms, *_others(crs, numbers, far=True))
-        raise BoundaryError.of("coordinates-off-earth/layer", file=shown, name=crs.name, bounds=where, cure=fits) from None
-    best = group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
+        raise BoundaryError.of(
+            "coordinates-off-earth/layer", file=shown, name=crs.name, bounds=where, cure=fits
+        ) from None
+    best = (
+        group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
+    )
     if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
         known: dict[str, Value] = {"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}
         better = "" if group.best_available else fact("better-grid")
@@ -233,17 +270,24 @@ def _transformer(
 
 
 def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:
-    """Other readings that fit: the twin in metres or feet, a neighbouring zone and the web map; then other systems of the area."""
+    """Other readings that fit: the twin in metres or feet, a neighbouring zone and the web map; then other
+    systems of the area.
+    """
     if not crs.is_projected:
         return [], []
     kin = sorted(
-        [*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)], key=lambda one: not one.registered
+        [*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)],
+        key=lambda one: not one.registered,
     )
     return kin, used_there(crs, numbers, everywhere=far)
 
 
-def _offered(crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]) -> Fact | None:
-    """What would fit; of many systems that have nothing to do with the one named, only that a place would tell which."""
+def _offered(
+    crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]
+) -> Fact | None:
+    """What would fit; of many systems that have nothing to do with the one named, only that a place would
+    tell which.
+    """
     if terms.near is not None and crs.is_projected and (home := near_home(numbers, terms.near)):
         return fact("offer/near", fits=first_few(home))
     if len(kin) + len(strangers) <= MOST_NAMED:
@@ -253,10 +297,16 @@ def _offered(crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading]
 
 
 def _in_use(
-    crs: CRS, use: Bounds, transformer: Transformer | None, numbers: Numbers, where: Fact, terms: ReadingTerms, shown: str
+    crs: CRS,
+    use: Bounds,
+    transformer: Transformer | None,
+    numbers: Numbers,
+    where: Fact,
+    terms: ReadingTerms,
+    shown: str,
 ) -> list[Note]:
-    """Stop if coordinates land far from where their reference system is used, or outside it where another reading would fit;
-    else what is to be said of it.
+    """Stop if coordinates land far from where their reference system is used, or outside it where another
+    reading would fit; else what is to be said of it.
 
     Counties use one zone for a whole state, so that up to a width beyond the edge is possible.
     """
@@ -272,7 +322,9 @@ def _in_use(
         return _twin_inside(crs, numbers, place)
     worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
     placed = bool(np.isfinite(lonlat).all())
-    far = float(np.median(off)) > MOST_OUTSIDE_USE or (placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M)
+    far = float(np.median(off)) > MOST_OUTSIDE_USE or (
+        placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M
+    )
     if terms.place_is_right and placed:
         return [_past_use(crs, use, worst, case="meant")]
     kin, strangers = _others(crs, numbers, far=far)
@@ -302,14 +354,21 @@ def _anywhere(crs: CRS, lonlat: Points) -> Note:
 
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
-    """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken, and acres hang on it."""
+    """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken,
+    and acres hang on it.
+    """
     twins = [twin for twin in unit_twins(crs, numbers) if twin.registered]
     if not twins:
         return []
     own_m2 = numbers.area_m2(place)
     n = max(1, len(numbers.points))
-    odd = not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1] and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
-    in_feet = unit_m(crs) < 1.0  # few fields that are in feet lie in their zone read in metres too; the other way round many do
+    odd = (
+        not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1]
+        and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
+    )
+    in_feet = (
+        unit_m(crs) < 1.0
+    )  # few fields that are in feet lie in their zone read in metres too; the other way round many do
     values: dict[str, Value] = {
         "own_m2": own_m2,
         "other": twins[0].name,

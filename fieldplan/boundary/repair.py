@@ -1,8 +1,8 @@
 """Outlines that are drawn wrong → valid ground, or a refusal: acres before and after are always said.
 
-The winding of a ring is never a fault. A part drawn inside another part of the same field is a hole. Everything else
-that makes an outline invalid is mended ring by ring; where that changes the acres by more than 0.5 %, nobody but the
-user can know which ground was meant.
+The winding of a ring is never a fault. A part drawn inside another part of the same field is a hole.
+Everything else that makes an outline invalid is mended ring by ring; where that changes the acres by more
+than 0.5 %, nobody but the user can know which ground was meant.
 """
 
 from __future__ import annotations
@@ -55,7 +55,9 @@ def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiP
     kept = [_without_specks(part) for part in flat if not _speck(part)]
     if not kept:
         raise BoundaryError.of("outline-no-area")
-    specks = len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
+    specks = (
+        len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
+    )
     if specks:
         notes.append(Note(code="specks-left-out", field_id=field_id, values={"n_specks": specks}))
     return MultiPolygon(kept), notes
@@ -75,7 +77,9 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     for inner, shell in enumerate(shells):
         near = tree.query(shell) if sound[inner] else np.zeros(0, dtype=np.int64)
         near = near[(near < inner) & sound[near] & (area[inner] < _SAME_PART_FRAC * area[near])]
-        outer = next((i for i in np.sort(near)[::-1].tolist() if shells[i].contains(shell)), None)  # the smallest around it
+        outer = next(
+            (i for i in np.sort(near)[::-1].tolist() if shells[i].contains(shell)), None
+        )  # the smallest around it
         if outer is None:
             continue
         if outer not in own_holes:
@@ -96,7 +100,9 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     after = sum(geodesic_area_m2(part) for part in made)
     cut = [by_size[i] for i in sorted(told)]
     values = {"n_parts": len(cut), "before_m2": before, "after_m2": after}
-    notes.append(Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])}))
+    notes.append(
+        Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])})
+    )
     return made
 
 
@@ -108,7 +114,9 @@ def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: boo
     fault, at = _fault(whole, fixed, before, after)
     asked = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
     if asked and not repair:
-        raise BoundaryError.of("outline-invalid", fault=fault, at_lonlat=at, before_m2=before, after_m2=after)
+        raise BoundaryError.of(
+            "outline-invalid", fault=fault, at_lonlat=at, before_m2=before, after_m2=after
+        )
     notes.append(
         Note(
             code="outline-repaired" if asked else "outline-mended",
@@ -120,7 +128,9 @@ def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: boo
     return fixed
 
 
-def _fault(whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float) -> tuple[Fact, tuple[float, float]]:
+def _fault(
+    whole: MultiPolygon, fixed: MultiPolygon, before: float, after: float
+) -> tuple[Fact, tuple[float, float]]:
     """What is wrong with an outline, and where."""
     spike_m, tip = _spike(whole, fixed)
     twice = bool(after) and abs(before / after - 2) < LARGEST_CHANGE_FRAC
@@ -139,7 +149,9 @@ def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fa
     if "oles" in what:
         return fact("outline-fault/holes-across")
     if len(whole.geoms) > 1 and all(part.is_valid for part in whole.geoms):
-        return fact("outline-fault/parts-share-edge" if change_m2 < LEAST_PART_M2 else "outline-fault/parts-on-top")
+        return fact(
+            "outline-fault/parts-share-edge" if change_m2 < LEAST_PART_M2 else "outline-fault/parts-on-top"
+        )
     if what.startswith("Nested shells"):
         return fact("outline-fault/parts-on-top")
     return fact("outline-fault/touches" if what.startswith("Ring") else "outline-fault/crosses")

@@ -18,7 +18,11 @@ class Slip:
     swapped: bool = False
 
 
-_TURNED, _ONE_SIGN, _BOTH_SIGNS = fact("slip/swapped"), fact("slip/swapped-sign"), fact("slip/swapped-signs")
+_TURNED, _ONE_SIGN, _BOTH_SIGNS = (
+    fact("slip/swapped"),
+    fact("slip/swapped-sign"),
+    fact("slip/swapped-signs"),
+)
 SLIPS = (
     Slip(fact("slip/longitude-sign"), lambda lon, lat: (-lon, lat)),
     Slip(fact("slip/latitude-sign"), lambda lon, lat: (lon, -lat)),

@@ -19,14 +19,16 @@ class ReadingTerms:
     Parameters
     ----------
     crs
-        Reference system of the coordinates, such as ``"EPSG:32615"``: needed if the file declares none, and taken
-        instead of what it declares.
+        Reference system of the coordinates, such as ``"EPSG:32615"``: needed if the file declares none, and
+        taken instead of what it declares.
     axes
-        What the first number of each pair is, if the file has them the wrong way round or leaves that in doubt.
+        What the first number of each pair is, if the file has them the wrong way round or leaves that in
+        doubt.
     near
         Longitude and latitude of a place near the fields; a field over 500 km away is asked about.
     place_is_right
-        The fields lie where they should, though far from each other or outside where their reference system is used.
+        The fields lie where they should, though far from each other or outside where their reference system
+        is used.
     layers
         Names of the layers to read; all if empty.
     where

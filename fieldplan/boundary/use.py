@@ -53,7 +53,8 @@ _WORLD = (-180.0, -90.0, 180.0, 90.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One way to read a layer's numbers: what they would be, the option that says so, and what would come of it.
+    """One way to read a layer's numbers: what they would be, the option that says so, and what would come
+    of it.
 
     A reading is registered if its reference system has a code, as one that is in use has.
     """
@@ -90,7 +91,9 @@ def unit_m(crs: CRS) -> float:
 
 
 def area_of_use(crs: CRS) -> Bounds | None:
-    """West, south, east and north of where a system is used (west is the larger across the date line); ``None`` if unknown."""
+    """West, south, east and north of where a system is used (west is the larger across the date line);
+    ``None`` if unknown.
+    """
     return _area_of_use(crs)
 
 
@@ -110,11 +113,16 @@ def _area_of_use(crs: CRS) -> Bounds | None:
 
 
 def _drawn_for(crs: CRS) -> Bounds | None:
-    """About where a projection without a name is of use, by its own parameters: its middle meridian, and its parallels if it has two."""
+    """About where a projection without a name is of use, by its own parameters: its middle meridian, and
+    its parallels if it has two.
+    """
     if not crs.is_projected or crs.coordinate_operation is None:
         return None
-    values = {one.name: float(one.value) * one.unit_conversion_factor * 180 / np.pi for one in crs.coordinate_operation.params
-              if one.name.startswith(("Latitude", "Longitude"))}  # fmt: skip
+    values = {
+        one.name: float(one.value) * one.unit_conversion_factor * 180 / np.pi
+        for one in crs.coordinate_operation.params
+        if one.name.startswith(("Latitude", "Longitude"))
+    }
     lon = next((value for name, value in values.items() if name in _MIDDLE_MERIDIAN), None)
     if lon is None:
         return None
@@ -127,7 +135,9 @@ def _drawn_for(crs: CRS) -> Bounds | None:
 
 
 def outside(use: Bounds, lonlat: Points) -> Points:
-    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where nothing is drilled."""
+    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where nothing is
+    drilled.
+    """
     west, south, east, north = use
     wide = (east - west) % 360.0 or 360.0
     lon = (lonlat[:, 0] - west) % 360.0
@@ -163,17 +173,24 @@ class Numbers:
                 continue
             with np.errstate(invalid="ignore"):
                 drawn = shapely.transform(
-                    shapely.force_2d(feature.geometry), lambda xy: place(xy[:, ::-1] if self.swapped else xy)
+                    shapely.force_2d(feature.geometry),
+                    lambda xy: place(xy[:, ::-1] if self.swapped else xy),
                 )
             if np.isfinite(shapely.get_coordinates(drawn)).all():
                 grounds = [closed(line) for line in lines_in(drawn)]
-                total += sum(geodesic_area_m2(ground) for ground in (*polygons_in(drawn), *grounds) if ground is not None)
+                total += sum(
+                    geodesic_area_m2(ground)
+                    for ground in (*polygons_in(drawn), *grounds)
+                    if ground is not None
+                )
         return total
 
     def read(self, name: Fact | str, option: str, place: Callable[[Points], Points]) -> Reading:
         """What would come of reading them so."""
         lon, lat = middle(place(self.points))
-        return Reading(name=name, option=option, place=((lon + 180) % 360 - 180, lat), area_m2=self.area_m2(place))
+        return Reading(
+            name=name, option=option, place=((lon + 180) % 360 - 180, lat), area_m2=self.area_m2(place)
+        )
 
 
 def middle(lonlat: Points) -> Place:
@@ -192,7 +209,9 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
         return []
     found: list[Reading] = []
     for in_m, unit, suffix in _UNITS:
-        if abs(in_m / own_m - 1) < 1e-5 or (found and in_m < 1.0):  # the two feet differ by 2 in a million: one is enough
+        if abs(in_m / own_m - 1) < 1e-5 or (
+            found and in_m < 1.0
+        ):  # the two feet differ by 2 in a million: one is enough
             continue
         place = _inverse(crs, in_m / own_m)
         if place is None or outside(use, place(numbers.points)).any():
@@ -204,14 +223,21 @@ def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
             or _by_parameters(crs, in_m)
         )
         nameless = fact("read-as/same-projection", unit=unit)
-        named = twin.name if twin else nameless if base in _NAMELESS else fact("read-as/in-unit", base=base, unit=unit)
+        named = (
+            twin.name
+            if twin
+            else nameless
+            if base in _NAMELESS
+            else fact("read-as/in-unit", base=base, unit=unit)
+        )
         option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
         found.append(replace(numbers.read(named, option, place), registered=twin is not None))
     return found
 
 
 def neighbours(crs: CRS, numbers: Numbers) -> list[Reading]:
-    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers into their own area.
+    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers
+    into their own area.
 
     Those that lie in the longitudes of the declared one come first.
     """
@@ -223,7 +249,12 @@ def neighbours(crs: CRS, numbers: Numbers) -> list[Reading]:
     found = []
     for info in _projected():
         other_datum, _, other_zone = info.name.partition(" / ")
-        if other_datum != datum or _family(other_zone) != family or _SUFFIX.sub("", info.name) == own or not _beside(use, info):
+        if (
+            other_datum != datum
+            or _family(other_zone) != family
+            or _SUFFIX.sub("", info.name) == own
+            or not _beside(use, info)
+        ):
             continue
         if (reading := _fitting(CRS.from_epsg(info.code), numbers)) is not None:
             found.append(reading)
@@ -239,20 +270,30 @@ def web_mercator(numbers: Numbers) -> list[Reading]:
 
 
 def used_there(crs: CRS, numbers: Numbers, *, everywhere: bool) -> list[Reading]:
-    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM, zones of states.
+    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM,
+    zones of states.
 
-    ``everywhere`` looks at national ones too, which is of use only where the numbers cannot be what is said. Systems that put
-    the numbers at one place are named once.
+    ``everywhere`` looks at national ones too, which is of use only where the numbers cannot be what is
+    said. Systems that put the numbers at one place are named once.
     """
     use = area_of_use(crs)
     if use is None or use[2] - use[0] >= 360.0:
         return []
-    found = [one for code in _CONTINENTS if (one := _fitting(CRS.from_epsg(code), numbers, use)) is not None]
+    found = [
+        one for code in _CONTINENTS if (one := _fitting(CRS.from_epsg(code), numbers, use)) is not None
+    ]
     own = _known_name(crs).partition(" / ")[2]
     for info in sorted(_projected(), key=lambda info: not _usual(info)):
-        if not (everywhere or _usual(info)) or _family(info.name.partition(" / ")[2]) == _family(own) or not _beside(use, info):
+        if (
+            not (everywhere or _usual(info))
+            or _family(info.name.partition(" / ")[2]) == _family(own)
+            or not _beside(use, info)
+        ):
             continue
-        if info.code not in ("3857", *_CONTINENTS) and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None:
+        if (
+            info.code not in ("3857", *_CONTINENTS)
+            and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None
+        ):
             found.append(reading)
     return _apart(found)
 
@@ -273,7 +314,9 @@ def _apart(readings: Sequence[Reading]) -> list[Reading]:
 
 
 def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
-    """Which slips would explain degrees outside the area where their system is used; ``None`` if none would."""
+    """Which slips would explain degrees outside the area where their system is used; ``None`` if none
+    would.
+    """
     found: dict[Place, Fact] = {}
     for slip in SLIPS:
         moved = np.column_stack(slip.undone(*numbers.points.T))
@@ -284,12 +327,19 @@ def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
-    """Plain longitude and latitude, or the other way round, if the numbers can be that (and lie where the system is used)."""
+    """Plain longitude and latitude, or the other way round, if the numbers can be that (and lie where the
+    system is used).
+    """
     for option, points in (("", numbers.points), (" --axes lat-lon", numbers.points[:, ::-1])):
-        if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (use is None or (outside(use, points) <= 1.0).all()):
+        if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (
+            use is None or (outside(use, points) <= 1.0).all()
+        ):
             turned = bool(option)
-            yield numbers.read(fact("read-as/lat-lon" if turned else "read-as/lon-lat"), f"--crs EPSG:4326{option}",
-                               (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy))  # fmt: skip
+            yield numbers.read(
+                fact("read-as/lat-lon" if turned else "read-as/lon-lat"),
+                f"--crs EPSG:4326{option}",
+                (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy),
+            )
             return
 
 
@@ -322,7 +372,9 @@ def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | N
 
 
 def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
-    """From numbers (times a scale) to longitude and latitude on the system's own datum: a hundred metres are no matter here."""
+    """From numbers (times a scale) to longitude and latitude on the system's own datum: a hundred metres
+    are no matter here.
+    """
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -358,7 +410,9 @@ def _parameters(crs: CRS, in_m: float) -> str:
         warnings.simplefilter("ignore")
         text = horizontal(crs).to_proj4()
     unit = {1.0: "m", SURVEY_FOOT_M: "us-ft"}.get(in_m, "ft")
-    words = [word for word in text.split() if not word.startswith(("+units", "+to_meter", "+no_defs", "+type"))]
+    words = [
+        word for word in text.split() if not word.startswith(("+units", "+to_meter", "+no_defs", "+type"))
+    ]
     return " ".join([*words, f"+units={unit}"])
 
 

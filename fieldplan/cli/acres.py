@@ -20,7 +20,13 @@ from fieldplan.report.words.quantities import Quantities, System
 @units_option
 @json_option
 @reading_options
-def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
+def command(
+    boundary: Path,
+    units: System,
+    as_json: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Measure fields, beside the ways that give wrong acres.
 
     \b

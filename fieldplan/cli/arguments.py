@@ -23,7 +23,9 @@ def refuse_unusable(arguments: Sequence[str]) -> None:
     """
     before = ["", *arguments]
     problems = tuple(
-        one for after, argument in zip(before, arguments, strict=False) if (one := _problem(argument, after)) is not None
+        one
+        for after, argument in zip(before, arguments, strict=False)
+        if (one := _problem(argument, after)) is not None
     )
     if problems:
         raise UsageError(problems)
@@ -46,5 +48,7 @@ def _problem(argument: str, after: str) -> Problem | None:
 
 
 def _is_no_text(value: str) -> bool:
-    """Whether it holds bytes that could not be decoded, which stand in for themselves as halves of surrogate pairs."""
+    """Whether it holds bytes that could not be decoded, which stand in for themselves as halves of
+    surrogate pairs.
+    """
     return any("\ud800" <= one <= "\udfff" for one in value)

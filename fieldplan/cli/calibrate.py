@@ -22,7 +22,13 @@ from fieldplan.report.text.calibration import calibration_page
 from fieldplan.report.words.notes import warnings_shown
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
-from fieldplan.seed.calibration import catch_kg, caught_rate_kg_per_m2, charted, ground_of_turns_m, next_setting
+from fieldplan.seed.calibration import (
+    catch_kg,
+    caught_rate_kg_per_m2,
+    charted,
+    ground_of_turns_m,
+    next_setting,
+)
 from fieldplan.tables import read as tables
 
 LEAST_CATCH_M, MOST_CATCH_M = 1.0, 10_000.0
@@ -31,15 +37,30 @@ MOST_SLIP_FRAC = 0.9
 
 @click.command("calibrate")
 @click.option(
-    "--job", "job_path", metavar="JOB.toml", type=click.Path(path_type=Path), help="Take drill and rates from this job file."
+    "--job",
+    "job_path",
+    metavar="JOB.toml",
+    type=click.Path(path_type=Path),
+    help="Take drill and rates from this job file.",
 )
 @mix_option
-@click.option("--rate", "rate_text", metavar="RATE", help='Without a job file: the bulk rate, such as "25 lb/ac bulk".')
+@click.option(
+    "--rate",
+    "rate_text",
+    metavar="RATE",
+    help='Without a job file: the bulk rate, such as "25 lb/ac bulk".',
+)
 @quantity_option("--spacing", "length", "Without a job file: the distance between rows.")
 @click.option("--rows", type=click.IntRange(1, 200), help="Without a job file: the rows of the drill.")
-@quantity_option("--distance", "length", 'The way of the catch in the field.  [default: "100 ft", or "30 m" with --units metric]')
+@quantity_option(
+    "--distance",
+    "length",
+    'The way of the catch in the field.  [default: "100 ft", or "30 m" with --units metric]',
+)
 @click.option("--turns", type=float, help="Turns of the drive wheel or crank instead of a way.")
-@quantity_option("--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference).")
+@quantity_option(
+    "--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference)."
+)
 @quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
 @click.option("--box", metavar="NAME", help="The box that was caught from, if the mix uses several.")
 @quantity_option("--caught", "mass", "What was caught, without the container.")
@@ -65,10 +86,22 @@ def command(units: System, as_json: bool, **given: Any) -> None:
 
 
 def _calibration(
-    q: Quantities, job_path: Path | None, mix_name: str | None, rate_text: str | None, spacing: float | None, rows: int | None,
-    distance: float | None, turns: float | None, wheel: float | None, slip: float | None, box: str | None, caught: float | None,
-    tubes: int | None, setting: float | None, gear_range: str | None,
-) -> Calibration:  # fmt: skip
+    q: Quantities,
+    job_path: Path | None,
+    mix_name: str | None,
+    rate_text: str | None,
+    spacing: float | None,
+    rows: int | None,
+    distance: float | None,
+    turns: float | None,
+    wheel: float | None,
+    slip: float | None,
+    box: str | None,
+    caught: float | None,
+    tubes: int | None,
+    setting: float | None,
+    gear_range: str | None,
+) -> Calibration:
     if (job_path is None) == (rate_text is None):
         raise UsageError.of("calibrate-what")
     _require_used(job_path, mix_name, spacing, rows, turns, wheel, box, caught, tubes, setting, gear_range)
@@ -84,14 +117,19 @@ def _calibration(
         if spacing is None or rows is None:
             raise UsageError.of("calibrate-drill")
         spacing_m, rates = spacing, [("–", "seed", _bulk_rate(str(rate_text)))]
-    distance_m = _ground(q.catch_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0)
+    distance_m = _ground(
+        q.catch_m if distance is None and turns is None else distance, turns, wheel, slip or 0.0
+    )
     targets = tuple(
         CatchTarget(
-            box=name, contents=contents, rate_kg_per_m2=kg_per_m2, row_kg=catch_kg(kg_per_m2, spacing_m, distance_m),
+            box=name,
+            contents=contents,
+            rate_kg_per_m2=kg_per_m2,
+            row_kg=catch_kg(kg_per_m2, spacing_m, distance_m),
             drill_kg=catch_kg(kg_per_m2, spacing_m, distance_m, rows),
         )
         for name, contents, kg_per_m2 in rates
-    )  # fmt: skip
+    )
     result = None
     if caught is not None:
         target = _target(targets, box)
@@ -100,25 +138,47 @@ def _calibration(
         real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
         if real <= 0:
             raise UsageError.of("caught-nothing", about="--caught")
-        following, no_setting = (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
+        following, no_setting = (
+            (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
+        )
         result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2, real_kg_per_m2=real, setting=setting, next_setting=following, no_setting=no_setting,
-            kg=caught, tubes=tubes, near_enough_frac=tables.machinery_figure("catch near enough", "%")[0] / 100,
-        )  # fmt: skip
+            wanted_kg_per_m2=target.rate_kg_per_m2,
+            real_kg_per_m2=real,
+            setting=setting,
+            next_setting=following,
+            no_setting=no_setting,
+            kg=caught,
+            tubes=tubes,
+            near_enough_frac=tables.machinery_figure("catch near enough", "%")[0] / 100,
+        )
     return Calibration(
-        row_spacing_m=spacing_m, rows=rows, distance_m=distance_m, turns=turns, slip_frac=slip or 0.0, targets=targets, caught=result,
+        row_spacing_m=spacing_m,
+        rows=rows,
+        distance_m=distance_m,
+        turns=turns,
+        slip_frac=slip or 0.0,
+        targets=targets,
+        caught=result,
         sources=(tables.source("osha-1928"), tables.source("p3112"), tables.source("vce-418-121")),
-    )  # fmt: skip
+    )
 
 
 def _rates(job: Job, mix_name: str | None) -> list[tuple[str, str, float]]:
     """Box, contents and rate of seed and carrier for each box of a mix, for one sowing."""
     budget = seed_budget("", mix_named(job, mix_name), job.drill, 0.0, job.working.sowings)
     return [
-        (box.box, " + ".join([*(one.species for one in box.components), *([box.carrier] if box.carrier_kg_per_m2 else [])]),
-         box.load_kg_per_m2)
+        (
+            box.box,
+            " + ".join(
+                [
+                    *(one.species for one in box.components),
+                    *([box.carrier] if box.carrier_kg_per_m2 else []),
+                ]
+            ),
+            box.load_kg_per_m2,
+        )
         for box in budget.boxes
-    ]  # fmt: skip
+    ]
 
 
 def _bulk_rate(text: str) -> float:
@@ -133,12 +193,16 @@ def _bulk_rate(text: str) -> float:
     return found.value
 
 
-def _ground(distance_m: float | None, turns: float | None, wheel_m: float | None, slip_frac: float) -> float:
+def _ground(
+    distance_m: float | None, turns: float | None, wheel_m: float | None, slip_frac: float
+) -> float:
     if turns is None:
         if slip_frac:
             raise UsageError.of("slip-without-turns", about="--slip")
         if distance_m is None or not LEAST_CATCH_M <= distance_m <= MOST_CATCH_M:
-            raise UsageError.of("distance-unlikely", about="--distance", least_m=LEAST_CATCH_M, most_m=MOST_CATCH_M)
+            raise UsageError.of(
+                "distance-unlikely", about="--distance", least_m=LEAST_CATCH_M, most_m=MOST_CATCH_M
+            )
         return distance_m
     if distance_m is not None:
         raise UsageError.of("turns-and-distance")
@@ -172,19 +236,35 @@ def _next(
 
 
 def _require_used(
-    job_path: Path | None, mix_name: str | None, spacing: float | None, rows: int | None, turns: float | None, wheel: float | None,
-    box: str | None, caught: float | None, tubes: int | None, setting: float | None, gear_range: str | None,
-) -> None:  # fmt: skip
+    job_path: Path | None,
+    mix_name: str | None,
+    spacing: float | None,
+    rows: int | None,
+    turns: float | None,
+    wheel: float | None,
+    box: str | None,
+    caught: float | None,
+    tubes: int | None,
+    setting: float | None,
+    gear_range: str | None,
+) -> None:
     """Options that would change nothing are refused, and so is what no drill has."""
     idle = [
         (job_path is not None, "--spacing", spacing, fact("idle/in-job")),
         (job_path is not None, "--rows", rows, fact("idle/in-job")),
         (job_path is None, "--mix", mix_name, fact("idle/without-job")),
         (turns is None, "--wheel", wheel, fact("idle/without", option="--turns")),
-        *((caught is None, name, value, fact("idle/without", option="--caught"))
-          for name, value in (("--box", box), ("--tubes", tubes), ("--setting", setting), ("--range", gear_range))),
+        *(
+            (caught is None, name, value, fact("idle/without", option="--caught"))
+            for name, value in (
+                ("--box", box),
+                ("--tubes", tubes),
+                ("--setting", setting),
+                ("--range", gear_range),
+            )
+        ),
         (setting is None, "--range", gear_range, fact("idle/without", option="--setting")),
-    ]  # fmt: skip
+    ]
     for holds, name, value, why in idle:
         if holds and value is not None:
             raise UsageError.of("option-idle", about=name, why=why)

@@ -22,11 +22,17 @@ from fieldplan.report.words.quantities import Quantities, System
 @units_option
 @json_option
 @reading_options
-def command(boundary: Path, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float]) -> None:
+def command(
+    boundary: Path,
+    units: System,
+    as_json: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Say what a boundary file holds, what was mended, and what is in the way of a plan.
 
-    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is in the way
-    stands among the findings.
+    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is
+    in the way stands among the findings.
 
     \b
     fieldplan check fields.zip

@@ -12,7 +12,13 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import boundary_argument, json_option, reading_options, today_option, units_option
+from fieldplan.cli.options import (
+    boundary_argument,
+    json_option,
+    reading_options,
+    today_option,
+    units_option,
+)
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
@@ -62,9 +68,17 @@ from fieldplan.work.crews import shared_out
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_paths: tuple[Path, ...], speeds: tuple[str, ...], days: tuple[str, ...], crews: tuple[int, ...], units: System, today: date,
-    as_json: bool,     terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
-) -> None:  # fmt: skip
+    boundary: Path,
+    job_paths: tuple[Path, ...],
+    speeds: tuple[str, ...],
+    days: tuple[str, ...],
+    crews: tuple[int, ...],
+    units: System,
+    today: date,
+    as_json: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Plan the same fields with several drills, speeds, working days or crews, side by side.
 
     \b
@@ -88,7 +102,9 @@ def command(
 
 def _at_speed(job: Job, text: str) -> Job:
     speed = _parsed("--speed", text, "speed")
-    return _changed("--speed", lambda: replace(job, working=replace(job.working, field_speed_m_per_s=speed)))
+    return _changed(
+        "--speed", lambda: replace(job, working=replace(job.working, field_speed_m_per_s=speed))
+    )
 
 
 def _with_day(job: Job, text: str) -> Job:

@@ -19,9 +19,18 @@ ALSO_PDF = "Also write it as PDF into this folder."
 
 
 def show(
-    document: Document, found: Mapping[str, object], name: str, *, as_json: bool, folder: Path | None, paper: Paper, force: bool
+    document: Document,
+    found: Mapping[str, object],
+    name: str,
+    *,
+    as_json: bool,
+    folder: Path | None,
+    paper: Paper,
+    force: bool,
 ) -> None:
     """Print a document, and write it under a name where a folder is given."""
     if folder is not None:
-        write_and_say(folder, writers_of(PAPERS, PaperAsked(document=document, name=name, paper=paper)), force=force)
+        write_and_say(
+            folder, writers_of(PAPERS, PaperAsked(document=document, name=name, paper=paper)), force=force
+        )
     click.echo(json_text(found) if as_json else document_text(document), nl=False)

@@ -14,7 +14,8 @@ def exclusion_files(
 ) -> list[ExclusionFile]:
     """Those of ``--exclusions``, for all fields, then those that the job file names, each for its field.
 
-    ``excluding`` is what the reading options give: the paths, and the set-back in metres where a file gives none.
+    ``excluding`` is what the reading options give: the paths, and the set-back in metres where a file gives
+    none.
     """
     paths, set_back_m = excluding
     files = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]

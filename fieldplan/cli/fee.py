@@ -63,10 +63,23 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
 @json_option
 @reading_options
 def command(
-    card_path: Path, boundary: Path | None, job_path: Path | None, map_acres: float | None, meter_acres: float | None,
-    sown_acres: float | None, days: float | None, hours: float | None, miles: float | None, paid_after: float | None,
-    said: tuple[str, ...], today: date, units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
-) -> None:  # fmt: skip
+    card_path: Path,
+    boundary: Path | None,
+    job_path: Path | None,
+    map_acres: float | None,
+    meter_acres: float | None,
+    sown_acres: float | None,
+    days: float | None,
+    hours: float | None,
+    miles: float | None,
+    paid_after: float | None,
+    said: tuple[str, ...],
+    today: date,
+    units: System,
+    as_json: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Say what a job costs by a district's rate card.
 
     \b
@@ -76,8 +89,15 @@ def command(
     if (boundary is None) != (job_path is None):
         raise UsageError.of("fee-half")
     given = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
-    numbers = {"--map-acres": map_acres, "--meter-acres": meter_acres, "--sown-acres": sown_acres, "--days": days, "--hours": hours,
-               "--miles": miles, "--paid-after": paid_after}  # fmt: skip
+    numbers = {
+        "--map-acres": map_acres,
+        "--meter-acres": meter_acres,
+        "--sown-acres": sown_acres,
+        "--days": days,
+        "--hours": hours,
+        "--miles": miles,
+        "--paid-after": paid_after,
+    }
     for option, value in numbers.items():
         if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
             raise UsageError.of("number-unlikely", about=option, given=f"{value:.10g}")
@@ -89,7 +109,10 @@ def command(
     if boundary is not None and job_path is not None:
         job = load_job(job_path)
         plan = plan_job(
-            load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
+            load_fields(boundary, terms, exclusion_files(excluding, terms, job)),
+            job,
+            progress=with_progress,
+            today=today,
         )
         acres = {kind: ground / ACRE_M2 for kind, ground in ground_of(plan.fields).items()}
         days = plan.booking.suggested_days if days is None else days
@@ -97,18 +120,28 @@ def command(
         miles = job.cost.miles if miles is None else miles
         facts_said = {**job.cost.said, **facts_said}
         shown_days = "no days to book" if days is None else counted(days, "day")
-        about = f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
+        about = (
+            f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
+        )
         warnings = warnings_shown(plan.notes, Quantities(units))
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
-    facts = JobFacts(acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said)
+    facts = JobFacts(
+        acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said
+    )
     unknown = []
     if boundary is not None and days is None:  # a booking that cannot be had
         unknown = [charge.name for charge in held_of(card, facts) if charge.unit == "day"]
         card = replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day"))
-        warnings += [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."] if unknown else []
+        warnings += (
+            [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."]
+            if unknown
+            else []
+        )
     fee = fee_of(card, facts)
     if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
-        about += " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
+        about += (
+            " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
+        )
     if as_json:
         click.echo(json_text(fee_object(card, fee) | {"unknown": unknown}), nl=False)
     else:

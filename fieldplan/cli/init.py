@@ -28,7 +28,9 @@ def command(folder: Path, force: bool) -> None:
         (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
     except UsageError as error:
         there = any(one.code == "file-exists" for one in error.problems)
-        raise UsageError.from_other(error, cure=fact("another-folder/or-force" if there else "another-folder")) from None
+        raise UsageError.from_other(
+            error, cure=fact("another-folder/or-force" if there else "another-folder")
+        ) from None
     click.echo(
         f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN. "
         "Then, with the file of your field boundaries for FIELDS:"

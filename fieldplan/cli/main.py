@@ -81,10 +81,14 @@ def fieldplan() -> None:
 
 
 def run() -> None:
-    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input or disk can't be used, 4 no plan, 130 interrupted."""
+    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input or disk can't be used, 4 no plan, 130
+    interrupted.
+    """
     for name in _STOPS:
         number = getattr(signal, name, None)
-        if number is not None and signal.getsignal(number) == signal.SIG_DFL:  # not where the system was told to ignore it
+        if (
+            number is not None and signal.getsignal(number) == signal.SIG_DFL
+        ):  # not where the system was told to ignore it
             signal.signal(number, _interrupt)
     try:
         take_streams()
@@ -121,7 +125,9 @@ def exit_code(arguments: list[str]) -> int:
     except OSError as problem:
         if problem.filename is None:
             return _bug()
-        unusable = InputError.of("file-unusable", file=str(problem.filename), why=problem.strerror or str(problem))
+        unusable = InputError.of(
+            "file-unusable", file=str(problem.filename), why=problem.strerror or str(problem)
+        )
         return _failed(unusable, reader.quantities)
     except Exception:
         return _bug()
@@ -130,7 +136,10 @@ def exit_code(arguments: list[str]) -> int:
 
 def _bug() -> int:
     traceback.print_exc()
-    click.echo("This is a bug in fieldplan. Please report it with the lines above and the files, if you can.", err=True)
+    click.echo(
+        "This is a bug in fieldplan. Please report it with the lines above and the files, if you can.",
+        err=True,
+    )
     return BUG_EXIT
 
 
@@ -154,7 +163,9 @@ def _failed(error: FieldplanError, q: Quantities) -> int:
 def _say_missing(missing: Sequence[Problem], q: Quantities) -> None:
     """Values that are missing as one list to fill in."""
     files = ", ".join(dict.fromkeys(one.file for one in missing))
-    click.echo(f"Error: {_readable(files)}: {len(missing)} values are missing that only you know.", err=True)
+    click.echo(
+        f"Error: {_readable(files)}: {len(missing)} values are missing that only you know.", err=True
+    )
     click.echo("Try: fill in", err=True)
     for one in missing[:MOST_SHOWN]:
         where = " ".join(part for part in (one.about, one.key) if part)
@@ -164,4 +175,8 @@ def _say_missing(missing: Sequence[Problem], q: Quantities) -> None:
 def _readable(text: str) -> str:
     """A sentence harmless for a terminal, and no longer than one can read: it may quote what was typed."""
     text = plain(text)
-    return text if len(text) <= _LONGEST_SAID else f"{text[: _LONGEST_SAID // 2]} … {text[-_LONGEST_SAID // 4 :]}"
+    return (
+        text
+        if len(text) <= _LONGEST_SAID
+        else f"{text[: _LONGEST_SAID // 2]} … {text[-_LONGEST_SAID // 4 :]}"
+    )

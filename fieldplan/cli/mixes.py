@@ -8,7 +8,9 @@ from fieldplan.errors import UsageError
 from fieldplan.model.job import Job
 from fieldplan.model.seed import Mix
 
-mix_option = click.option("--mix", "mix_name", metavar="NAME", help="Which mix of the job file, if it has several.")
+mix_option = click.option(
+    "--mix", "mix_name", metavar="NAME", help="Which mix of the job file, if it has several."
+)
 
 
 def mix_named(job: Job, name: str | None) -> Mix:

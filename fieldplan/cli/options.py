@@ -20,13 +20,30 @@ from fieldplan.report.files import refuse_early
 from fieldplan.units import Kind, parse_quantity
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
-job_option = click.option("--job", "job_path", metavar="JOB.toml", required=True, type=click.Path(path_type=Path),
-                          help="The job file: drill, mixes, working and booking terms.")  # fmt: skip
-units_option = click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True,
-                            is_eager=True, callback=units_said, help="Units of the printed page.")  # fmt: skip
+job_option = click.option(
+    "--job",
+    "job_path",
+    metavar="JOB.toml",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="The job file: drill, mixes, working and booking terms.",
+)
+units_option = click.option(
+    "--units",
+    type=click.Choice(["us", "metric"]),
+    default="us",
+    show_default=True,
+    is_eager=True,
+    callback=units_said,
+    help="Units of the printed page.",
+)
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 paper_option = click.option(
-    "--paper", type=click.Choice(["us-letter", "a4"]), default="us-letter", show_default=True, help="Paper of printed sheets."
+    "--paper",
+    type=click.Choice(["us-letter", "a4"]),
+    default="us-letter",
+    show_default=True,
+    help="Paper of printed sheets.",
 )
 
 
@@ -38,8 +55,13 @@ def _as_json(ctx: click.Context, param: click.Parameter, value: bool) -> bool:
     return value
 
 
-json_option = click.option("--json", "as_json", is_flag=True, callback=_as_json,
-                           help="Print one JSON object, in SI, instead of the page.")  # fmt: skip
+json_option = click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    callback=_as_json,
+    help="Print one JSON object, in SI, instead of the page.",
+)
 
 
 def date_of(name: str, text: str) -> date:
@@ -61,13 +83,15 @@ def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> dat
     return date.today() if value is None else date_of("--today", value)
 
 
-today_option = click.option("--today", metavar="YYYY-MM-DD", callback=_today,
-                            help="The day on which this is asked, if not today.")  # fmt: skip
+today_option = click.option(
+    "--today", metavar="YYYY-MM-DD", callback=_today, help="The day on which this is asked, if not today."
+)
 force_option = click.option("--force", is_flag=True, is_eager=True, help="Overwrite files that are there.")
 
 
 def out_option(text: str, *names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """The option for the folder that files are written into; what stands in their way is said before any work is done for them.
+    """The option for the folder that files are written into; what stands in their way is said before any
+    work is done for them.
 
     Parameters
     ----------
@@ -81,7 +105,9 @@ def out_option(text: str, *names: str) -> Callable[[Callable[..., Any]], Callabl
             refuse_early(value, names, force=ctx.params["force"])
         return value
 
-    return click.option("--out", "folder", metavar="DIR", type=click.Path(path_type=Path), callback=looked_at, help=text)
+    return click.option(
+        "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), callback=looked_at, help=text
+    )
 
 
 def quantity_option(
@@ -102,37 +128,80 @@ def quantity_option(
 
 
 _READING = (
-    click.option("--crs", metavar="CODE", help="What the coordinates are measured in, as an EPSG code or a name."),
-    click.option("--axes", type=click.Choice(["lon-lat", "lat-lon"]), help="Which comes first in each pair, if the file is in doubt."),
-    click.option("--near", metavar="LAT,LON", help="A place near the fields: one over 500 km away is asked about."),
-    click.option("--place-is-right", is_flag=True,
-                 help="Fields lie where they should: over 100 km from the others, or outside where their reference system is used."),
-    click.option("--layer", "layers", metavar="NAME", multiple=True, help="Read this layer only; may be given several times."),
-    click.option("--where", metavar="CONDITION", multiple=True,
-                 help='Read features of which this holds, such as "crop = oats"; may be given several times.'),
+    click.option(
+        "--crs", metavar="CODE", help="What the coordinates are measured in, as an EPSG code or a name."
+    ),
+    click.option(
+        "--axes",
+        type=click.Choice(["lon-lat", "lat-lon"]),
+        help="Which comes first in each pair, if the file is in doubt.",
+    ),
+    click.option(
+        "--near", metavar="LAT,LON", help="A place near the fields: one over 500 km away is asked about."
+    ),
+    click.option(
+        "--place-is-right",
+        is_flag=True,
+        help="Fields lie where they should: over 100 km from the others, or outside where their reference system is used.",
+    ),
+    click.option(
+        "--layer",
+        "layers",
+        metavar="NAME",
+        multiple=True,
+        help="Read this layer only; may be given several times.",
+    ),
+    click.option(
+        "--where",
+        metavar="CONDITION",
+        multiple=True,
+        help='Read features of which this holds, such as "crop = oats"; may be given several times.',
+    ),
     click.option("--id-field", metavar="NAME", help="Attribute that holds a field's id."),
     click.option("--name-field", metavar="NAME", help="Attribute that holds a field's name."),
-    click.option("--mix-field", metavar="NAME", help='Attribute that names a field\'s mix (if not given: "mix").'),
-    click.option("--encoding", metavar="SET", help="Character set of a Shapefile's or table's text, such as CP1250."),
-    click.option("--repair", is_flag=True, help="Mend outlines even where that changes their acres by over 0.5 %."),
-    click.option("--skip-bad", is_flag=True, help="Leave out features that cannot be used instead of stopping."),
-)  # fmt: skip
+    click.option(
+        "--mix-field", metavar="NAME", help='Attribute that names a field\'s mix (if not given: "mix").'
+    ),
+    click.option(
+        "--encoding", metavar="SET", help="Character set of a Shapefile's or table's text, such as CP1250."
+    ),
+    click.option(
+        "--repair", is_flag=True, help="Mend outlines even where that changes their acres by over 0.5 %."
+    ),
+    click.option(
+        "--skip-bad", is_flag=True, help="Leave out features that cannot be used instead of stopping."
+    ),
+)
 _EXCLUDING = (
-    click.option("--exclusions", "exclusion_paths", metavar="FILE", multiple=True, type=click.Path(path_type=Path),
-                 help="Ground not to sow, each feature with a reason; may be given several times."),
-    click.option("--set-back", metavar="LENGTH", default="0 ft", show_default=True,
-                 help="Distance to keep from exclusions that do not give their own."),
-)  # fmt: skip
+    click.option(
+        "--exclusions",
+        "exclusion_paths",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="Ground not to sow, each feature with a reason; may be given several times.",
+    ),
+    click.option(
+        "--set-back",
+        metavar="LENGTH",
+        default="0 ft",
+        show_default=True,
+        help="Distance to keep from exclusions that do not give their own.",
+    ),
+)
 
 
 def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Options for reading a boundary file; the command gets them as ``terms``, the ground not to sow as ``excluding``.
+    """Options for reading a boundary file; the command gets them as ``terms``, the ground not to sow as
+    ``excluding``.
 
     ``excluding`` holds the paths of exclusion files and the set-back in metres.
     """
 
     @functools.wraps(command)
-    def with_terms(*args: Any, exclusion_paths: tuple[Path, ...], set_back: str, near: str | None, **given: Any) -> Any:
+    def with_terms(
+        *args: Any, exclusion_paths: tuple[Path, ...], set_back: str, near: str | None, **given: Any
+    ) -> Any:
         reading = {name: given.pop(name) for name in ReadingTerms.__dataclass_fields__ if name != "near"}
         terms = ReadingTerms(near=_place(near), **reading)
         return command(*args, terms=terms, excluding=(exclusion_paths, _length_m(set_back)), **given)
@@ -158,7 +227,11 @@ def _length_m(text: str) -> float:
     try:
         value = parse_quantity(text, "length")
     except QuantityError as error:
-        raise UsageError.of("set-back-unreadable/option", about="--set-back", why=error.problems[0]) from None
+        raise UsageError.of(
+            "set-back-unreadable/option", about="--set-back", why=error.problems[0]
+        ) from None
     if not 0 <= value <= LARGEST_SET_BACK_M:
-        raise UsageError.of("set-back-unreadable/option-range", about="--set-back", given=text, most_m=LARGEST_SET_BACK_M)
+        raise UsageError.of(
+            "set-back-unreadable/option-range", about="--set-back", given=text, most_m=LARGEST_SET_BACK_M
+        )
     return value

@@ -30,7 +30,16 @@ from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.report.data.plan_json import plan_json
 from fieldplan.report.output import PlanAsked
-from fieldplan.report.outputs import MANIFEST, PLAN, USUAL, asked_for, left_out, names_of, with_manifest, writers_of
+from fieldplan.report.outputs import (
+    MANIFEST,
+    PLAN,
+    USUAL,
+    asked_for,
+    left_out,
+    names_of,
+    with_manifest,
+    writers_of,
+)
 from fieldplan.report.text.plan_page import page, short_answer
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
@@ -47,25 +56,48 @@ from fieldplan.units import parse_quantity
 @json_option
 @click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
 @out_option("Also write files into this folder: plan.json and plan.gpkg, or what --write names.", MANIFEST)
-@click.option("--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(names_of(PLAN))}, or all.")
+@click.option(
+    "--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(names_of(PLAN))}, or all."
+)
 @paper_option
 @force_option
-@click.option("--heading", metavar="ANGLE", help='Compass bearing of the passes, such as "90 deg", instead of the best one.')
+@click.option(
+    "--heading",
+    metavar="ANGLE",
+    help='Compass bearing of the passes, such as "90 deg", instead of the best one.',
+)
 @click.option("--blocks", type=click.IntRange(1, 24), help="The most blocks that a field may be cut into.")
 @click.option(
-    "--order", type=click.Choice(["best", "plain"]), help="Order of the passes; plain can be followed without guidance."
+    "--order",
+    type=click.Choice(["best", "plain"]),
+    help="Order of the passes; plain can be followed without guidance.",
 )
 @reading_options
 @click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
-    boundary: Path, job_path: Path, units: System, as_json: bool, legs: bool, folder: Path | None, write: tuple[str, ...], paper: Paper, force: bool,
-    today: date, heading: str | None, blocks: int | None, order: str | None, quiet: bool, verbose: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
-) -> None:  # fmt: skip
+    boundary: Path,
+    job_path: Path,
+    units: System,
+    as_json: bool,
+    legs: bool,
+    folder: Path | None,
+    write: tuple[str, ...],
+    paper: Paper,
+    force: bool,
+    today: date,
+    heading: str | None,
+    blocks: int | None,
+    order: str | None,
+    quiet: bool,
+    verbose: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Plan a job: acres, passes, seed, refills, hours and days to book.
 
-    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX, DXF, CSV with
-    WKT or File Geodatabase, loose or zipped. `fieldplan check FIELDS` says what is in it.
+    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX,
+    DXF, CSV with WKT or File Geodatabase, loose or zipped. `fieldplan check FIELDS` says what is in it.
 
     \b
     fieldplan plan fields.geojson --job job.toml
@@ -83,8 +115,14 @@ def command(
     quantities = Quantities(units)
     if folder is not None:
         used = {one.seed.mix for one in plan.fields}
-        cards = [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in job.mixes if mix.name in used]
-        asked = PlanAsked(plan=plan, cards=cards, boundary_name=boundary.name, q=quantities, paper=paper, legs=legs)
+        cards = [
+            setup_card(job.drill, job.tractor, mix, job.working.sowings)
+            for mix in job.mixes
+            if mix.name in used
+        ]
+        asked = PlanAsked(
+            plan=plan, cards=cards, boundary_name=boundary.name, q=quantities, paper=paper, legs=legs
+        )
         if "all" in names:
             missing = left_out(asked)
             outputs = tuple(one for one in outputs if one.name not in missing)
@@ -106,7 +144,9 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
         try:
             working = replace(working, heading_deg=parse_quantity(heading, "angle"))
         except InputError as error:
-            raise UsageError(tuple(replace(one, about="--heading", key="") for one in error.problems)) from None
+            raise UsageError(
+                tuple(replace(one, about="--heading", key="") for one in error.problems)
+            ) from None
     if blocks is not None:
         working = replace(working, most_blocks=blocks)
     if order is not None:

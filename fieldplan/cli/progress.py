@@ -31,12 +31,16 @@ def with_files(names: Iterable[str]) -> Iterator[str]:
 
 
 def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
-    """Seasons by name that are planned one after the other, with a progress bar on a terminal where there are several."""
+    """Seasons by name that are planned one after the other, with a progress bar on a terminal where there
+    are several.
+    """
     return _shown(seasons, "Planning")
 
 
 def with_steps(names: Iterable[T]) -> Iterator[T]:
-    """The named steps of settling a season, with a progress bar on a terminal that says which one is under way."""
+    """The named steps of settling a season, with a progress bar on a terminal that says which one is under
+    way.
+    """
     return _shown(names, "Settling", named=True)
 
 

@@ -58,32 +58,56 @@ from fieldplan.work.progress import outlook
     multiple=True,
     help="A field that is done, where fields were not sown in the order of the plan; may be given several times.",
 )
-@click.option("--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted.")
+@click.option(
+    "--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted."
+)
 @today_option
 @units_option
 @json_option
 @reading_options
 def command(
-    boundary: Path, job_path: Path, metered: float, worked: float, left: tuple[str, ...], done: tuple[str, ...], days_left: int | None, today: date,
-    units: System, as_json: bool, terms: ReadingTerms, excluding: tuple[tuple[Path, ...], float],
-) -> None:  # fmt: skip
+    boundary: Path,
+    job_path: Path,
+    metered: float,
+    worked: float,
+    left: tuple[str, ...],
+    done: tuple[str, ...],
+    days_left: int | None,
+    today: date,
+    units: System,
+    as_json: bool,
+    terms: ReadingTerms,
+    excluding: tuple[tuple[Path, ...], float],
+) -> None:
     """Say whether the seed will last, when the job will be done and whether to extend the booking.
 
-    \b
-    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=11400 lb" --days-left 17
+    \b fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=11400
+    lb" --days-left 17
     """
     job = load_job(job_path)
     plan = plan_job(
-        load_fields(boundary, terms, exclusion_files(excluding, terms, job)), job, progress=with_progress, today=today
+        load_fields(boundary, terms, exclusion_files(excluding, terms, job)),
+        job,
+        progress=with_progress,
+        today=today,
     )
-    booking = job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
+    booking = (
+        job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
+    )
     if not plan.driven:
         raise PlanError.of("nothing-drilled/to-compare")
     found = outlook(
-        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)), _ahead(plan),
-        partial(_around_s, plan), plan.order, booking, plan.driven[0].gate_lonlat, days_left,
-    )  # fmt: skip
-    notes = [note for note in plan.notes if note.code not in BOOKING_CODES]  # the days are those of the rest
+        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)),
+        _ahead(plan),
+        partial(_around_s, plan),
+        plan.order,
+        booking,
+        plan.driven[0].gate_lonlat,
+        days_left,
+    )
+    notes = [
+        note for note in plan.notes if note.code not in BOOKING_CODES
+    ]  # the days are those of the rest
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
     else:
@@ -94,15 +118,19 @@ def _ahead(plan: Plan) -> list[FieldAhead]:
     """What the plan says of each field."""
     return [
         FieldAhead(
-            field_id=one.field.field_id, drilled_m2=one.coverage.audit.drilled_m2, field_s=one.time.field_s,
+            field_id=one.field.field_id,
+            drilled_m2=one.coverage.audit.drilled_m2,
+            field_s=one.time.field_s,
             sown_kg={(part.species, part.lot): part.sown_kg for part in one.deliveries},
         )
         for one in plan.driven
-    ]  # fmt: skip
+    ]
 
 
 def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
-    """The moves still to make, from where the drill is through the fields that are not begun, and the clean-out."""
+    """The moves still to make, from where the drill is through the fields that are not begun, and the
+    clean-out.
+    """
     shares = [so.share for so in done]
     here = [one for one, share in zip(plan.driven, shares, strict=True) if 0 < share < 1]
     here = here or [one for one, share in zip(plan.driven, shares, strict=True) if share == 1][-1:]
@@ -127,11 +155,19 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
     for one in given:
         name, _, mass = one.rpartition("=")
         name = name.strip().casefold()
-        lots = [(line.species, line.lot) for line in plan.order
-                if name in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())]  # fmt: skip
+        lots = [
+            (line.species, line.lot)
+            for line in plan.order
+            if name
+            in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())
+        ]
         if not name or len(lots) != 1:
-            known = tuple(f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order)
-            raise UsageError.of("left-which" if lots else "left-which/none", about="--left", given=one, known=known)
+            known = tuple(
+                f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order
+            )
+            raise UsageError.of(
+                "left-which" if lots else "left-which/none", about="--left", given=one, known=known
+            )
         if lots[0] in found:
             raise UsageError.of("left-twice", about="--left", given=one)
         try:

@@ -11,7 +11,9 @@ from fieldplan.report.words.quantities import BothUnits, Quantities, System
 
 @dataclass(slots=True)
 class Reader:
-    """The reader of one run, handed down to every command as its context's object: in both units until one says which."""
+    """The reader of one run, handed down to every command as its context's object: in both units until one
+    says which.
+    """
 
     quantities: Quantities = field(default_factory=BothUnits)
 

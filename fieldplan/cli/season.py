@@ -43,7 +43,9 @@ from fieldplan.season.requests import read_requests
 from fieldplan.units import parse_quantity
 
 phones_option = click.option(
-    "--phones", is_flag=True, help="Put telephone numbers into the calendars too; without it no file to share has any."
+    "--phones",
+    is_flag=True,
+    help="Put telephone numbers into the calendars too; without it no file to share has any.",
 )
 
 
@@ -85,8 +87,8 @@ def plan_command(
 ) -> None:
     """Place every request of a season, or say why not and what would change it.
 
-    SEASON.toml says when the season is, by which rules requests are served, which list they stand in and which drills there are.
-    Bookings that the ledger has as confirmed stay where they are.
+    SEASON.toml says when the season is, by which rules requests are served, which list they stand in and
+    which drills there are. Bookings that the ledger has as confirmed stay where they are.
 
     \b
     fieldplan season plan season.toml
@@ -94,23 +96,46 @@ def plan_command(
     """
     lending = load_lending(season_path)
     requests = read_requests(lending.requests_path)
-    season = plan_season(lending, requests, with_requests, confirmed_in(season_path, ledger_path, lending, requests), with_steps)
+    season = plan_season(
+        lending,
+        requests,
+        with_requests,
+        confirmed_in(season_path, ledger_path, lending, requests),
+        with_steps,
+    )
     quantities = Quantities(units)
     if folder is not None:
         write_and_say(
-            folder, writers_of(SEASON, SeasonAsked(season=season, q=quantities, paper=paper, phones=phones)), force=force
+            folder,
+            writers_of(SEASON, SeasonAsked(season=season, q=quantities, paper=paper, phones=phones)),
+            force=force,
         )
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
 @command.command("rain", short_help="Say what becomes of bookings after lost days.")
 @season_argument
-@click.option("--was", "was_path", metavar="season.json", required=True, type=click.Path(path_type=Path),
-              help="The bookings as they were made, from season plan --out.")  # fmt: skip
+@click.option(
+    "--was",
+    "was_path",
+    metavar="season.json",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="The bookings as they were made, from season plan --out.",
+)
 @today_option
-@click.option("--lost", metavar="YYYY-MM-DD", multiple=True, help="A day still to come that is lost; may be given several times.")
-@click.option("--done", metavar="REQUEST=SHARE", multiple=True,
-              help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.')  # fmt: skip
+@click.option(
+    "--lost",
+    metavar="YYYY-MM-DD",
+    multiple=True,
+    help="A day still to come that is lost; may be given several times.",
+)
+@click.option(
+    "--done",
+    metavar="REQUEST=SHARE",
+    multiple=True,
+    help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.',
+)
 @units_option
 @json_option
 @out_option(
@@ -121,19 +146,29 @@ def plan_command(
 @paper_option
 @force_option
 def rain_command(
-    season_path: Path, was_path: Path, today: date, lost: tuple[str, ...], done: tuple[str, ...], units: System, as_json: bool,
-    folder: Path | None, phones: bool, paper: Paper, force: bool,
-) -> None:  # fmt: skip
+    season_path: Path,
+    was_path: Path,
+    today: date,
+    lost: tuple[str, ...],
+    done: tuple[str, ...],
+    units: System,
+    as_json: bool,
+    folder: Path | None,
+    phones: bool,
+    paper: Paper,
+    force: bool,
+) -> None:
     """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
 
-    \b
-    fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 --lost 2027-04-28 --done "R12=40 %"
+    \b fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 --lost 2027-04-28
+    --done "R12=40 %"
     """
     lending = load_lending(season_path)
     so_far = SoFar(
         today=today,
-        lost=lost_days(lending, (date_of("--lost", text) for text in lost)), done_frac=_shares(done),
-    )  # fmt: skip
+        lost=lost_days(lending, (date_of("--lost", text) for text in lost)),
+        done_frac=_shares(done),
+    )
     requests, was = read_requests(lending.requests_path), read_bookings(was_path)
     found = replan(lending, requests, was, so_far, with_requests, with_steps)
     if folder is not None:
@@ -141,10 +176,15 @@ def rain_command(
         gone = [one for one in found.changes if one.now is None]
         write_and_say(
             folder,
-            writers_of(SEASON, SeasonAsked(season=season, q=Quantities(units), paper=paper, phones=phones, lost=gone)),
+            writers_of(
+                SEASON,
+                SeasonAsked(season=season, q=Quantities(units), paper=paper, phones=phones, lost=gone),
+            ),
             force=force,
         )
-    click.echo(json_text(rain_object(found)) if as_json else rain_page(found, lending.terms.name, today), nl=False)
+    click.echo(
+        json_text(rain_object(found)) if as_json else rain_page(found, lending.terms.name, today), nl=False
+    )
 
 
 def _shares(done: tuple[str, ...]) -> dict[str, float]:
@@ -167,5 +207,12 @@ def _share(text: str) -> tuple[str, float]:
     return name.strip(), value
 
 
-for _command in (capacity_command, record_command, ledger_command, invoice_command, packet_command, board_command):
+for _command in (
+    capacity_command,
+    record_command,
+    ledger_command,
+    invoice_command,
+    packet_command,
+    board_command,
+):
     command.add_command(_command)

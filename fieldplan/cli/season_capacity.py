@@ -7,7 +7,14 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.documents import ALSO_PDF, show
-from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
+from fieldplan.cli.options import (
+    force_option,
+    json_option,
+    out_option,
+    paper_option,
+    season_argument,
+    units_option,
+)
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import confirmed_in, ledger_option
 from fieldplan.report.data.capacity import capacity_object
@@ -22,7 +29,12 @@ from fieldplan.season.requests import read_requests
 @click.command("capacity", short_help="Say whether the drills are enough.")
 @season_argument
 @click.option(
-    "--weathers", "n_drawn", type=click.IntRange(100, 100_000), default=4000, show_default=True, help="How many weathers to draw."
+    "--weathers",
+    "n_drawn",
+    type=click.IntRange(100, 100_000),
+    default=4000,
+    show_default=True,
+    help="How many weathers to draw.",
 )
 @units_option
 @json_option
@@ -40,14 +52,17 @@ def capacity_command(
     force: bool,
     ledger_path: Path | None,
 ) -> None:
-    """Say whether the drills are enough: the chance to serve everyone, days asked against days there, what one more would buy.
+    """Say whether the drills are enough: the chance to serve everyone, days asked against days there, what
+    one more would buy.
 
     \b
     fieldplan season capacity season.toml
     """
     lending = load_lending(season_path)
     requests = read_requests(lending.requests_path)
-    found = capacity_of(lending, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, lending, requests))
+    found = capacity_of(
+        lending, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, lending, requests)
+    )
     show(
         capacity_document(found, Quantities(units)),
         capacity_object(found),

@@ -24,8 +24,13 @@ from fieldplan.season.requests import read_requests
 
 MOST_NAMED = 20
 """Requests that a hint names."""
-ledger_option = click.option("--ledger", "ledger_path", metavar="FILE", type=click.Path(path_type=Path),
-                             help="The ledger; if not given, the season file's name with .ledger, beside it.")  # fmt: skip
+ledger_option = click.option(
+    "--ledger",
+    "ledger_path",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="The ledger; if not given, the season file's name with .ledger, beside it.",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,14 +76,19 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
     holds = standing(entries_of(ledger_path_of(season_path, ledger_path), season_of(lending)))
     as_of = by or date.today()
     return Book(
-        lending=lending, requests=read_requests(lending.requests_path), entries=tuple(one for one in holds if one.day <= as_of), as_of=as_of
-    )  # fmt: skip
+        lending=lending,
+        requests=read_requests(lending.requests_path),
+        entries=tuple(one for one in holds if one.day <= as_of),
+        as_of=as_of,
+    )
 
 
 def confirmed_in(
     season_path: Path, ledger_path: Path | None, lending: Lending, requests: Sequence[Request]
 ) -> dict[str, Confirmed]:
-    """Bookings that renters have said yes to, by request; none if no ledger was named and there is none beside the season's file."""
+    """Bookings that renters have said yes to, by request; none if no ledger was named and there is none
+    beside the season's file.
+    """
     path = ledger_path_of(season_path, ledger_path)
     if ledger_path is None and not is_there(path, LEDGER_FILE):
         return {}

@@ -11,7 +11,14 @@ from typing import Any
 import click
 
 from fieldplan.cli.documents import ALSO_PDF, show
-from fieldplan.cli.options import force_option, json_option, out_option, paper_option, season_argument, units_option
+from fieldplan.cli.options import (
+    force_option,
+    json_option,
+    out_option,
+    paper_option,
+    season_argument,
+    units_option,
+)
 from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
@@ -29,7 +36,9 @@ from fieldplan.report.documents.packet import packet_document
 from fieldplan.report.words.plain import slug
 from fieldplan.report.words.quantities import Quantities, System
 
-day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day, or up to today.")
+day_option = click.option(
+    "--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day, or up to today."
+)
 
 
 @click.command("invoice", short_help="Make out an invoice by the rate card.")
@@ -43,9 +52,15 @@ day_option = click.option("--day", "day_text", metavar="YYYY-MM-DD", help="What 
 @paper_option
 @force_option
 def invoice_command(
-    season_path: Path, request_id: str, ledger_path: Path | None, day_text: str | None, units: System, **shown: Any
+    season_path: Path,
+    request_id: str,
+    ledger_path: Path | None,
+    day_text: str | None,
+    units: System,
+    **shown: Any,
 ) -> None:
-    """Make out the invoice of a request by the season's rate card: acres mapped, drilled and billed kept apart.
+    """Make out the invoice of a request by the season's rate card: acres mapped, drilled and billed kept
+    apart.
 
     \b
     fieldplan season invoice season.toml R05
@@ -70,8 +85,11 @@ def invoice_command(
 @out_option(ALSO_PDF)
 @paper_option
 @force_option
-def packet_command(season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any) -> None:
-    """Gather the proof for a cost-share payment: fields, acres, days, seed with its tags; complete, or what is missing.
+def packet_command(
+    season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any
+) -> None:
+    """Gather the proof for a cost-share payment: fields, acres, days, seed with its tags; complete, or what
+    is missing.
 
     \b
     fieldplan season packet season.toml R05
@@ -90,8 +108,14 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
 @click.command("board", short_help="Report the season to board and funder.")
 @season_argument
 @ledger_option
-@click.option("--by", metavar="COLUMN", multiple=True, default=("practice",), show_default=True,
-              help="Group acres by this column of the list of requests; may be given several times.")  # fmt: skip
+@click.option(
+    "--by",
+    metavar="COLUMN",
+    multiple=True,
+    default=("practice",),
+    show_default=True,
+    help="Group acres by this column of the list of requests; may be given several times.",
+)
 @day_option
 @units_option
 @json_option
@@ -99,9 +123,15 @@ def packet_command(season_path: Path, request_id: str, ledger_path: Path | None,
 @paper_option
 @force_option
 def board_command(
-    season_path: Path, ledger_path: Path | None, by: Sequence[str], day_text: str | None, units: System, **shown: Any
+    season_path: Path,
+    ledger_path: Path | None,
+    by: Sequence[str],
+    day_text: str | None,
+    units: System,
+    **shown: Any,
 ) -> None:
-    """Report the season to board and funder: acres, users, income and repairs, days lost, acres turned away.
+    """Report the season to board and funder: acres, users, income and repairs, days lost, acres turned
+    away.
 
     \b
     fieldplan season board season.toml --by practice --by county
@@ -110,7 +140,9 @@ def board_command(
     grounds: Mapping[str, Sequence[Ground]] = {one.request_id: ground_of(one) for one in book.requests}
     card = card_of(book.lending) if book.lending.card_path else None
     names = [drill.name for drill in book.lending.drills]
-    board = board_of(book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by])
+    board = board_of(
+        book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by]
+    )
     show(
         _headed(board_document(board, book.lending.terms.name, Quantities(units)), book),
         board_object(board),
@@ -132,5 +164,7 @@ def _day(text: str | None) -> date | None:
     except ValueError:
         raise UsageError.of("date-unreadable", about="--day", given=text) from None
     if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
-        raise UsageError.of("date-unlikely", about="--day", given=text, earliest=str(EARLIEST_YEAR), latest=str(LATEST_YEAR))
+        raise UsageError.of(
+            "date-unlikely", about="--day", given=text, earliest=str(EARLIEST_YEAR), latest=str(LATEST_YEAR)
+        )
     return day

@@ -28,10 +28,16 @@ from fieldplan.work.fee import facts_asked
 
 def _kinds() -> str:
     """Help on every kind of entry and its facts."""
-    lines = ["Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.", "", "\b"]
+    lines = [
+        "Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.",
+        "",
+        "\b",
+    ]
     for kind, (about, facts) in KINDS.items():
         lines.append(f"{kind}: {about}")
-        lines.append("    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items()))
+        lines.append(
+            "    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items())
+        )
     return "\n".join(lines)
 
 
@@ -40,11 +46,19 @@ def _kinds() -> str:
 @click.argument("kind", metavar="[KIND]", required=False)
 @click.argument("words", metavar="[FACT=VALUE]...", nargs=-1)
 @click.option(
-    "--from", "csv_path", metavar="ENTRIES.csv", type=click.Path(path_type=Path), help="Enter all rows of a CSV, or none."
+    "--from",
+    "csv_path",
+    metavar="ENTRIES.csv",
+    type=click.Path(path_type=Path),
+    help="Enter all rows of a CSV, or none.",
 )
 @ledger_option
 def record_command(
-    season_path: Path, kind: str | None, words: tuple[str, ...], csv_path: Path | None, ledger_path: Path | None
+    season_path: Path,
+    kind: str | None,
+    words: tuple[str, ...],
+    csv_path: Path | None,
+    ledger_path: Path | None,
 ) -> None:
     """Write down what happened, in a ledger that is only ever added to.
 
@@ -64,24 +78,41 @@ def record_command(
     named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
     card = None if lending.card_path is None else card_of(lending)
     known = Known(
-        requests=frozenset(one.request_id for one in requests), drills=frozenset(one.name for one in lending.drills),
-        opens=lending.terms.opens, closes=lending.terms.closes,
+        requests=frozenset(one.request_id for one in requests),
+        drills=frozenset(one.name for one in lending.drills),
+        opens=lending.terms.opens,
+        closes=lending.terms.closes,
         working={drill.name: frozenset(working_days(drill, lending)) for drill in lending.drills},
-        bill_facts={} if card is None else facts_asked(card), currency="" if card is None else card.currency,
-        fields={one.request_id: frozenset(ground.field_id for ground in ground_of(one)) for one in requests if one.fields and one.request_id in named},
-    )  # fmt: skip
+        bill_facts={} if card is None else facts_asked(card),
+        currency="" if card is None else card.currency,
+        fields={
+            one.request_id: frozenset(ground.field_id for ground in ground_of(one))
+            for one in requests
+            if one.fields and one.request_id in named
+        },
+    )
     about = {one.typed.get("request") for one in fresh if one.kind in DOUBTED}
     grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
     wheres = [one.where or f"this {one.kind}" for one in fresh]
     path = ledger_path_of(season_path, ledger_path)
     written = append(
-        path, season_of(lending), fresh, datetime.now(UTC), lambda there, new: refuse_contradictions(there, new, wheres, known)
+        path,
+        season_of(lending),
+        fresh,
+        datetime.now(UTC),
+        lambda there, new: refuse_contradictions(there, new, wheres, known),
     )
-    rows = f"row {written[0].number}" if len(written) == 1 else f"rows {written[0].number} to {written[-1].number}"
+    rows = (
+        f"row {written[0].number}"
+        if len(written) == 1
+        else f"rows {written[0].number} to {written[-1].number}"
+    )
     try:
         click.echo(f"Written to {plain(str(path))}: {rows}.")
     except OutputError as error:  # who is told of the failure alone would write it down again
-        raise OutputError.of("stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]) from None
+        raise OutputError.of(
+            "stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]
+        ) from None
     for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
         click.echo(f"Look again: {plain(str(doubt))}", err=True)
 
@@ -96,5 +127,11 @@ def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as
     lending = load_lending(season_path)
     entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(lending))
     renters = {one.request_id: one.renter for one in read_requests(lending.requests_path)}
-    shown = ledger_csv(entries) if as_csv else json_text(ledger_object(entries)) if as_json else ledger_page(entries, renters)
+    shown = (
+        ledger_csv(entries)
+        if as_csv
+        else json_text(ledger_object(entries))
+        if as_json
+        else ledger_page(entries, renters)
+    )
     click.echo(shown, nl=False)

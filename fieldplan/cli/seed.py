@@ -10,7 +10,14 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
-from fieldplan.cli.options import boundary_argument, job_option, json_option, reading_options, today_option, units_option
+from fieldplan.cli.options import (
+    boundary_argument,
+    job_option,
+    json_option,
+    reading_options,
+    today_option,
+    units_option,
+)
 from fieldplan.cli.progress import with_progress
 from fieldplan.jobfile.load import load_job
 from fieldplan.planner import plan_job
@@ -29,9 +36,15 @@ from fieldplan.report.words.quantities import Quantities, System
 @click.option("--labels", is_flag=True, help="Print a label for every batch as well.")
 @reading_options
 def command(
-    boundary: Path, job_path: Path, units: System, as_json: bool, today: date, labels: bool, terms: ReadingTerms,
+    boundary: Path,
+    job_path: Path,
+    units: System,
+    as_json: bool,
+    today: date,
+    labels: bool,
+    terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
-) -> None:  # fmt: skip
+) -> None:
     """Say what seed to buy, to bring to each parcel and to tip into each box at each stop.
 
     \b

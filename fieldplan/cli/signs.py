@@ -1,4 +1,6 @@
-"""Text for a character set that lacks some of its signs: plainer signs that keep columns aligned, or JSON's own escapes."""
+"""Text for a character set that lacks some of its signs: plainer signs that keep columns aligned, or JSON's
+own escapes.
+"""
 
 from __future__ import annotations
 
@@ -8,20 +10,46 @@ import unicodedata
 from fieldplan.report.words.plain import width
 
 _PLAINER = {
-    "−": "-", "–": "-", "—": "-", "×": "x", "·": ".", "•": "*", "…": "...", "→": ">", "²": "2", "³": "3", "°": "d", "±": "+",
-    "✓": "x", "☐": "_", "□": "_", "█": "#", "─": "-", "│": "|", "‘": "'", "’": "'", "“": '"', "”": '"', "≤": "<=", "≥": ">=",
-}  # fmt: skip
+    "−": "-",
+    "–": "-",
+    "—": "-",
+    "×": "x",
+    "·": ".",
+    "•": "*",
+    "…": "...",
+    "→": ">",
+    "²": "2",
+    "³": "3",
+    "°": "d",
+    "±": "+",
+    "✓": "x",
+    "☐": "_",
+    "□": "_",
+    "█": "#",
+    "─": "-",
+    "│": "|",
+    "‘": "'",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "≤": "<=",
+    "≥": ">=",
+}
 """As wide as what they stand for; the dots at the end of a cell take the room of letters before them, and ≤ and ≥ stand in no table."""
 _CUT_CELL = re.compile(r"\S\S…(?=  )")
 
 
 def legible(text: str, encoding: str) -> str:
-    """The text with what a character set lacks put plainer: signs by others, letters of names by ``?``, as wide as before."""
+    """The text with what a character set lacks put plainer: signs by others, letters of names by ``?``, as
+    wide as before.
+    """
     if _fits(text, encoding):
         return text
     if not _fits("…", encoding):
         text = _CUT_CELL.sub("...", text)
-    return "".join(one if one.isascii() or _fits(one, encoding) else _plainer(one, encoding) for one in text)
+    return "".join(
+        one if one.isascii() or _fits(one, encoding) else _plainer(one, encoding) for one in text
+    )
 
 
 def escaped(text: str, encoding: str) -> str:

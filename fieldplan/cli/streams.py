@@ -30,7 +30,9 @@ def take_streams() -> None:
     """
     closed = sys.stdout is None
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
-        if getattr(sys, name) is None:  # else the next file that is opened takes its number, and is printed into
+        if (
+            getattr(sys, name) is None
+        ):  # else the next file that is opened takes its number, and is printed into
             setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - for as long as the program runs
     sys.stdout, sys.stderr = Printed(sys.stdout, must=True), Printed(sys.stderr, must=False)
     if closed:
@@ -38,10 +40,11 @@ def take_streams() -> None:
 
 
 class Printed(io.TextIOBase):
-    """A text stream that puts signs plainer where its character set lacks them, and says in words when it takes no more.
+    """A text stream that puts signs plainer where its character set lacks them, and says in words when it
+    takes no more.
 
-    ``as_json`` is set when what is printed is JSON, which has escapes for such signs. ``errors`` and ``encoding`` answer the
-    command line library, which would else bypass a stream for ASCII.
+    ``as_json`` is set when what is printed is JSON, which has escapes for such signs. ``errors`` and
+    ``encoding`` answer the command line library, which would else bypass a stream for ASCII.
     """
 
     encoding = "utf-8"
@@ -61,7 +64,9 @@ class Printed(io.TextIOBase):
         return len(text)
 
     def flush(self) -> None:
-        """Hand on what was written. That it failed is not told twice: the interpreter flushes once more at its end."""
+        """Hand on what was written. That it failed is not told twice: the interpreter flushes once more at
+        its end.
+        """
         if self._failure is None:
             self._do(self._stream.flush)
 
@@ -78,7 +83,9 @@ class Printed(io.TextIOBase):
         return True
 
     def _do(self, what: Callable[[], object]) -> None:
-        """Hand on to the stream, and once that failed say so to whoever writes: the first one may not have listened."""
+        """Hand on to the stream, and once that failed say so to whoever writes: the first one may not have
+        listened.
+        """
         if self._failure is None:
             try:
                 what()

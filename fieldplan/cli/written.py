@@ -12,7 +12,11 @@ from fieldplan.report.words.plain import plain
 
 
 def write_and_say(
-    folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
+    folder: Path,
+    writers: Mapping[str, Writer],
+    *,
+    force: bool,
+    progress: Callable[[Iterable[str]], Iterable[str]] = iter,
 ) -> None:
     """Write all files or none, and say where they are."""
     for path in write_files(folder, writers, force=force, progress=progress):

@@ -17,14 +17,20 @@ FARTHEST_M = 5_000.0
 
 
 def places_kept(field: Field, terms: FieldTerms) -> tuple[FieldTerms, tuple[Note, ...]]:
-    """What the job file says of a field; places that are nowhere near it are left aside, each with a warning."""
+    """What the job file says of a field; places that are nowhere near it are left aside, each with a
+    warning.
+    """
     notes = []
     if (gate_m := _away_m(field, terms.gate)) > FARTHEST_M:
         terms = replace(terms, gate=None)
-        notes.append(Note(code="gate-astray", field_id=field.field_id, warning=True, values={"away_m": gate_m}))
+        notes.append(
+            Note(code="gate-astray", field_id=field.field_id, warning=True, values={"away_m": gate_m})
+        )
     if (seed_m := _away_m(field, terms.seed_at)) > FARTHEST_M:
         terms = replace(terms, seed_at=None)
-        notes.append(Note(code="seed-astray", field_id=field.field_id, warning=True, values={"away_m": seed_m}))
+        notes.append(
+            Note(code="seed-astray", field_id=field.field_id, warning=True, values={"away_m": seed_m})
+        )
     return terms, tuple(notes)
 
 

@@ -1,4 +1,6 @@
-"""What the swaths cover: ground covered, missed and outside as areas, never inferred from length × width."""
+"""What the swaths cover: ground covered, missed and outside as areas, never inferred from length ×
+width.
+"""
 
 from __future__ import annotations
 
@@ -19,14 +21,18 @@ CORNERS, OBSTACLES, LAST_PASS, PASS_ENDS = "headland corners", "obstacles", "las
 
 
 def audit(
-    ground: MultiPolygon, layout: MultiPolygon, sowings: Sequence[Sowing], covered: Sequence[Swept], width_m: float
+    ground: MultiPolygon,
+    layout: MultiPolygon,
+    sowings: Sequence[Sowing],
+    covered: Sequence[Swept],
+    width_m: float,
 ) -> Audit:
     """Drilled, double-sown, missed and outside ground of each sowing by itself, then summed.
 
     With U the union of a sowing's swaths: drilled = Σ sown length × width; double-sown = drilled − area(U);
-    missed = area(ground − U); outside = area(U − ground) = area(U) − (area(ground) − missed). So drilled − double-sown −
-    outside + missed = plantable, once for each sowing. The areas are of ``ground``, the full outline; ``layout``, its
-    thinned copy, only helps to tell the causes of double sowing apart.
+    missed = area(ground − U); outside = area(U − ground) = area(U) − (area(ground) − missed). So drilled −
+    double-sown − outside + missed = plantable, once for each sowing. The areas are of ``ground``, the full
+    outline; ``layout``, its thinned copy, only helps to tell the causes of double sowing apart.
     """
     drilled = double = missed = outside = 0.0
     causes = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
@@ -65,12 +71,16 @@ def _round_corners(loops: Sequence[Loop], headland: HeadlandGround, width_m: flo
 
 def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
     """Missed ground to draw: slivers along a ragged edge are counted in the sums, and too small to see."""
-    parts = MultiPolygon([part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2])
+    parts = MultiPolygon(
+        [part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2]
+    )
     return parts if len(gaps) == 1 else polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
 
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
-    """Part of the outermost strips of blocks that lies beside their block, over its width, and on the field."""
+    """Part of the outermost strips of blocks that lies beside their block, over its width, and on the
+    field.
+    """
     beside = [corners for block in blocks if len(block.runs) for corners in _beside_block(block, width_m)]
     if not beside:
         return 0.0
@@ -78,11 +88,16 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
-    """Corners, (n, 4, 2), of those stretches of the first and of the last strip that the block does not reach across."""
+    """Corners, (n, 4, 2), of those stretches of the first and of the last strip that the block does not
+    reach across.
+    """
     ends, along = block.ends, block.along
     left = np.array([-along[1], along[0]])
     reach_m, middle_m = shapely.get_coordinates(block.ground) @ left, ends[[0, -1], 0] @ left
     below, above = (-width_m / 2, reach_m.min() - middle_m[0]), (reach_m.max() - middle_m[1], width_m / 2)
     for strip, (low, high) in ((block.strip[0], below), (block.strip[-1], above)):
         if high - low > LEAST_BESIDE_M:
-            yield ends[block.strip == strip][:, [0, 1, 1, 0]] + np.array([low, low, high, high])[:, None] * left
+            yield (
+                ends[block.strip == strip][:, [0, 1, 1, 0]]
+                + np.array([low, low, high, high])[:, None] * left
+            )

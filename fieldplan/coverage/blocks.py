@@ -1,8 +1,9 @@
 """Ground cut into blocks, each with a heading of its own, where that saves time.
 
-A cut runs through a corner that points into the ground, along one of the edges that meet there, and through all ground on that
-line, so that one cut can make several pieces. Passes that run along the cut need no headland there, and those that end on it turn on the neighbour's ground. Which cuts are worth it is
-judged by the time to drive the passes; whether the whole drive with them is quicker is for the caller to see.
+A cut runs through a corner that points into the ground, along one of the edges that meet there, and through
+all ground on that line, so that one cut can make several pieces. Passes that run along the cut need no
+headland there, and those that end on it turn on the neighbour's ground. Which cuts are worth it is judged
+by the time to drive the passes; whether the whole drive with them is quicker is for the caller to see.
 """
 
 from __future__ import annotations
@@ -32,7 +33,8 @@ _BETWEEN_BLOCKS_M = 60.0
 
 
 def cut_up(parts: Sequence[Polygon], rig: Rig, most: int) -> list[list[Polygon]]:
-    """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves driving time.
+    """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves
+    driving time.
 
     There are never more than ``most`` pieces, but for parts that lie apart anyway.
     """
@@ -41,7 +43,12 @@ def cut_up(parts: Sequence[Polygon], rig: Rig, most: int) -> list[list[Polygon]]
     stages: list[list[Polygon]] = []
     while True:
         room = most - len(pieces)
-        open_cuts = [(cut.saved_s, -i, cut) for i, own in enumerate(cuts) for cut in own if len(cut.pieces) - 1 <= room]
+        open_cuts = [
+            (cut.saved_s, -i, cut)
+            for i, own in enumerate(cuts)
+            for cut in own
+            if len(cut.pieces) - 1 <= room
+        ]
         if not open_cuts:
             return stages
         _, negative, best = max(open_cuts, key=lambda one: one[:2])
@@ -107,4 +114,6 @@ def _pieces(ground: Polygon, line: LineString) -> list[Polygon]:
     inside = shapely.intersection(line, ground)
     lines = shapely.union_all([ground.boundary, inside])
     cells = shapely.get_parts(shapely.polygonize(list(shapely.get_parts(lines))))
-    return [cell for cell in cells if isinstance(cell, Polygon) and ground.contains(cell.representative_point())]
+    return [
+        cell for cell in cells if isinstance(cell, Polygon) and ground.contains(cell.representative_point())
+    ]

@@ -1,4 +1,6 @@
-"""Runs of ground grouped into columns: neighbours in a column lie side by side on strips next to each other."""
+"""Runs of ground grouped into columns: neighbours in a column lie side by side on strips next to each
+other.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,8 @@ from fieldplan.plane.ragged import members
 def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
     """The column of each run, (n,), for runs sorted by strip and start.
 
-    A column ends where a run splits in two, where two become one, or where the next strip has no run beside it.
+    A column ends where a run splits in two, where two become one, or where the next strip has no run beside
+    it.
     """
     n = len(strip)
     lower, upper = _beside(strip, start, end)
@@ -31,7 +34,9 @@ def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
 
 
 def _beside(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, IntArray]:
-    """Pairs of runs on neighbouring strips that overlap along them: the one on the lower strip, the one above it."""
+    """Pairs of runs on neighbouring strips that overlap along them: the one on the lower strip, the one
+    above it.
+    """
     first = strip.searchsorted(strip + 1, side="left")
     last = strip.searchsorted(strip + 1, side="right")
     lower, nth = members(last - first)

@@ -44,7 +44,9 @@ def cover(site: Site) -> Coverage:
         drive = _quickest_drive(layout, inner[0], drive)
     drive, saved_s = _cut_where_quicker(layout, inner, drive)
     if not drive.legs:
-        raise PlanError.of("field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m)
+        raise PlanError.of(
+            "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
+        )
     between_m, corners_m = swings_out_m(layout.around, [leg for leg in drive.legs if leg.kind == "turn"])
     coverage = Coverage(
         drill_width_m=site.rig.width_m,
@@ -58,7 +60,9 @@ def cover(site: Site) -> Coverage:
         swing_at_corners_m=corners_m,
     )
     plain_extra_s = _plain_extra_s(layout, drive)
-    return replace(coverage, notes=notes_on(layout, coverage, blocks_saved_s=saved_s, plain_extra_s=plain_extra_s))
+    return replace(
+        coverage, notes=notes_on(layout, coverage, blocks_saved_s=saved_s, plain_extra_s=plain_extra_s)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,9 @@ class _Driven:
 
 
 def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _Driven:
-    """The field driven with these pieces of its inner ground as blocks; each sowing runs across the one before."""
+    """The field driven with these pieces of its inner ground as blocks; each sowing runs across the one
+    before.
+    """
     site = layout.site
     laid = [_sowing(layout, pieces, along, layout.surroundings)]
     for _ in range(1, site.working.sowings):
@@ -95,7 +101,9 @@ def _sowing(
     for number, piece in enumerate(pieces, start=1):
         laying = best_laying(piece, site.rig, along, surroundings if whole else None, all_round=all_round)
         blocks.append(block_of(number, piece, laying, site))
-    blocks = [block for block in blocks if len(block.runs)]  # what no headland round leaves may be too thin to drive
+    blocks = [
+        block for block in blocks if len(block.runs)
+    ]  # what no headland round leaves may be too thin to drive
     covered = swept(site.ground, layout.loops, layout.headland, blocks)
     more = left_over_blocks(len(pieces) + 1, layout.thinned, covered.missed, site)
     if more:
@@ -107,14 +115,17 @@ def _sowing(
 def _corners_apart(layout: Layout, inner: Sequence[Polygon], drive: _Driven) -> bool:
     """Whether an almost convex field has corners that are sown by themselves.
 
-    The way to those corners can be far, and where the passes end decides how far; the choice of heading knew nothing of them.
+    The way to those corners can be far, and where the passes end decides how far; the choice of heading
+    knew nothing of them.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
     return open_choice and len(inner) == 1 and len(drive.sowings[0].blocks) > 1 and layout.almost_convex
 
 
 def _quickest_drive(layout: Layout, inner: Polygon, drive: _Driven) -> _Driven:
-    """The quickest of whole drives: this one, likely headings all round, and some about the quickest of those."""
+    """The quickest of whole drives: this one, likely headings all round, and some about the quickest of
+    those.
+    """
     rig = layout.site.rig
 
     def quickest(drive: _Driven, headings: Array) -> _Driven:
@@ -127,7 +138,9 @@ def _quickest_drive(layout: Layout, inner: Polygon, drive: _Driven) -> _Driven:
 
 
 def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], drive: _Driven) -> tuple[_Driven, float]:
-    """The drive with the ground cut into blocks if that is quicker, and what it saves; else the drive as it is, and 0."""
+    """The drive with the ground cut into blocks if that is quicker, and what it saves; else the drive as it
+    is, and 0.
+    """
     working, rig = layout.site.working, layout.site.rig
     if working.heading_deg is not None or working.most_blocks == 1:
         return drive, 0.0

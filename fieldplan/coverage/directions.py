@@ -1,8 +1,8 @@
 """Headings worth trying: along the edges; all round; and in small steps about a good one.
 
-The expected number of passes, Σ|e × u|/2w over the edges e for the heading u, is concave between edge directions, so
-it is least along an edge. Where the passes end can outweigh a pass: the last one may lie near the gate instead of across the
-field. That can make another heading quicker, most on small fields.
+The expected number of passes, Σ|e × u|/2w over the edges e for the heading u, is concave between edge
+directions, so it is least along an edge. Where the passes end can outweigh a pass: the last one may lie
+near the gate instead of across the field. That can make another heading quicker, most on small fields.
 """
 
 from __future__ import annotations
@@ -22,12 +22,19 @@ _ABOUT_STEPS = 5
 
 
 def edge_directions(edges: Array) -> Array:
-    """Unit vectors along the edges with the fewest expected passes, best first, (k, 2), at least 1° apart."""
+    """Unit vectors along the edges with the fewest expected passes, best first, (k, 2), at least 1°
+    apart.
+    """
     e = edges[:, 2:] - edges[:, :2]
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
     angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
     u = _unit(angle)
-    best_first = _across_m(e if len(e) <= MOST_EDGES else _by_direction(edges), u).sum(axis=1).argsort(kind="stable").tolist()
+    best_first = (
+        _across_m(e if len(e) <= MOST_EDGES else _by_direction(edges), u)
+        .sum(axis=1)
+        .argsort(kind="stable")
+        .tolist()
+    )
     chosen: list[int] = []
     free = np.ones(len(u), dtype=bool)
     for i in best_first:
@@ -40,10 +47,12 @@ def edge_directions(edges: Array) -> Array:
 
 
 def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
-    """Unit vectors every degree and beside each change of the number of passes, (k, 2), but for those that cannot be quickest.
+    """Unit vectors every degree and beside each change of the number of passes, (k, 2), but for those that
+    cannot be quickest.
 
-    They are stepped through from the first edge direction, so that the choice turns with the field. Just after a change the last
-    pass is short. Where passes begin and end can save a heading a way across the ground each: one expected to lose more is left out.
+    They are stepped through from the first edge direction, so that the choice turns with the field. Just
+    after a change the last pass is short. Where passes begin and end can save a heading a way across the
+    ground each: one expected to lose more is left out.
     """
     start_deg = float(np.degrees(np.arctan2(along_edges[0, 1], along_edges[0, 0])))
     u = _unit(start_deg + np.arange(0.0, 180.0, _STEP_DEG))
@@ -71,12 +80,14 @@ def _across_m(e: Array, u: Array) -> Array:
 def _likely_s(e: Array, u: Array, rig: Rig) -> Array:
     """The time that turns and oblique ends are expected to take for each heading, (k,).
 
-    As many passes end at an edge as fit across it. Each end is half a turn, longer the more the ends are staggered, and is sown on
-    until the last corner is in.
+    As many passes end at an edge as fit across it. Each end is half a turn, longer the more the ends are
+    staggered, and is sown on until the last corner is in.
     """
     ends, along_m = _across_m(e, u) / rig.width_m, np.abs(u @ e.T)
     turning_m = ends * rig.u_turn_m + rig.skip * np.minimum(along_m, 4 * rig.radius_m * ends)
-    each_s = ends * rig.turn_extra_s + turning_m / rig.turn_speed_m_per_s + along_m / rig.field_speed_m_per_s
+    each_s = (
+        ends * rig.turn_extra_s + turning_m / rig.turn_speed_m_per_s + along_m / rig.field_speed_m_per_s
+    )
     return np.asarray(each_s.sum(axis=1) / 2, dtype=np.float64)
 
 

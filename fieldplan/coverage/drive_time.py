@@ -1,4 +1,6 @@
-"""How long it takes to drive the passes that strips make: about, for many layings; by the whole drive, for the likeliest few."""
+"""How long it takes to drive the passes that strips make: about, for many layings; by the whole drive, for
+the likeliest few.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ _ROUNDING_M = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """What comes before and after the passes: where the drill comes from (if known), where sowing starts, and possible gates, (k, 2)."""
+    """What comes before and after the passes: where the drill comes from (if known), where sowing starts,
+    and possible gates, (k, 2).
+    """
 
     comes_from: Array | None
     sowing_starts: Array
@@ -33,16 +37,20 @@ class Surroundings:
         return np.column_stack([at, self.comes_from[2] - np.arctan2(axes[:, 0, 1], axes[:, 0, 0])])
 
     def home_m(self, last: Array) -> Array:
-        """The straight way from where the passes end, (n, 2), to the gate, and from there to where sowing starts: (n,)."""
+        """The straight way from where the passes end, (n, 2), to the gate, and from there to where sowing
+        starts: (n,).
+        """
         to_gates = np.hypot(self.gates[:, 0] - last[:, :1], self.gates[:, 1] - last[:, 1:])
         return np.asarray((to_gates + np.hypot(*(self.gates - self.sowing_starts).T)).min(axis=1))
 
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """Passes of several layings, (n,), by laying, strip (counted from 0 in each) and start, in axes where strips run along +x.
+    """Passes of several layings, (n,), by laying, strip (counted from 0 in each) and start, in axes where
+    strips run along +x.
 
-    ``y_m`` is the middle of the strip. ``count`` and ``sown_m``, (k,), are the number and the sown length of each laying's.
+    ``y_m`` is the middle of the strip. ``count`` and ``sown_m``, (k,), are the number and the sown length
+    of each laying's.
     """
 
     laying: IntArray
@@ -55,10 +63,14 @@ class Passes:
 
     @classmethod
     def of(cls, laid: Layings, rig: Rig) -> Passes:
-        """Runs of one strip with at most so much between them are one pass, with the drill lifted over the gap."""
+        """Runs of one strip with at most so much between them are one pass, with the drill lifted over the
+        gap.
+        """
         n = len(laid.base_m)
         first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, rig.lift_over_m)).nonzero()[0]
-        last = np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1  # ground too thin for any strip has none
+        last = (
+            np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1
+        )  # ground too thin for any strip has none
         laying = laid.laying[first]
         strip = laid.strip[first] - laid.first_strip[laying]
         return cls(
@@ -68,7 +80,9 @@ class Passes:
             end_m=laid.end_m[last],
             y_m=laid.base_m[laying] + (strip + 0.5) * rig.width_m,
             count=np.bincount(laying, minlength=n),
-            sown_m=np.asarray(np.bincount(laid.laying, weights=laid.end_m - laid.start_m, minlength=n), dtype=np.float64),
+            sown_m=np.asarray(
+                np.bincount(laid.laying, weights=laid.end_m - laid.start_m, minlength=n), dtype=np.float64
+            ),
         )
 
     def about_s(self, rig: Rig) -> Array:
@@ -81,9 +95,17 @@ class Passes:
         most_m = 4 * rig.radius_m
         apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), most_m)
         apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), most_m)
-        stagger_m = np.bincount(self.laying[1:][beside], weights=apart_m[beside], minlength=len(self.count)) / 2 * rig.skip
-        turning_s = np.maximum(0, self.count - 1) * (rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s)
-        return np.asarray(driven_m / rig.field_speed_m_per_s + turning_s + stagger_m / rig.turn_speed_m_per_s)
+        stagger_m = (
+            np.bincount(self.laying[1:][beside], weights=apart_m[beside], minlength=len(self.count))
+            / 2
+            * rig.skip
+        )
+        turning_s = np.maximum(0, self.count - 1) * (
+            rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+        )
+        return np.asarray(
+            driven_m / rig.field_speed_m_per_s + turning_s + stagger_m / rig.turn_speed_m_per_s
+        )
 
     def only(self, which: IntArray) -> Passes:
         """The passes of these layings, which are counted anew in that order."""
@@ -97,8 +119,8 @@ class Passes:
     def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> Array:
         """Time to drive the passes in their order, with the ways before and after them, (k,).
 
-        Turns are shortest paths; it is straight from column to column, to the first pass if no turn reaches it, and from the
-        last one to the gate. ``along``, (k, 2), are the headings of the layings.
+        Turns are shortest paths; it is straight from column to column, to the first pass if no turn reaches
+        it, and from the last one to the gate. ``along``, (k, 2), are the headings of the layings.
         """
         k = len(self.count)
         axes = np.array([[along[:, 0], along[:, 1]], [-along[:, 1], along[:, 0]]]).transpose(2, 0, 1)
@@ -115,7 +137,9 @@ class Passes:
         turn = beside | (way_m <= rig.turn_reach_m)
         turn[first] &= comes_from is not None
         u_turn = beside & (across_m >= 2 * rig.radius_m - _ROUNDING_M)
-        way_m[u_turn] = np.pi * rig.radius_m + np.hypot(ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m)
+        way_m[u_turn] = np.pi * rig.radius_m + np.hypot(
+            ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m
+        )
         bulb = turn & ~u_turn
         way_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
         turn_s = way_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
@@ -128,7 +152,9 @@ class Passes:
         return driven_s
 
     def _in_turn(self, comes_from: Array | None, rig: Rig) -> tuple[Array, Array, IntArray]:
-        """Where passes are entered and left in driving order, (n, 3) poses each, and the column of each, (n,)."""
+        """Where passes are entered and left in driving order, (n, 3) poses each, and the column of each,
+        (n,).
+        """
         ends = np.empty((len(self.strip), 2, 2))
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
         here = None if comes_from is None else comes_from[:, :2]
@@ -137,13 +163,21 @@ class Passes:
         for i in (~self.side_by_side).nonzero()[0]:
             own = slice(since[i], since[i] + self.count[i])
             column = column_of(self.strip[own], self.start_m[own], self.end_m[own])
-            driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(own.start)
-            together.order[own], together.backward[own], together.column[own] = driven.order, driven.backward, driven.column
+            driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(
+                own.start
+            )
+            together.order[own], together.backward[own], together.column[own] = (
+                driven.order,
+                driven.backward,
+                driven.column,
+            )
         return *together.poses(ends), together.column
 
     @property
     def side_by_side(self) -> BoolArray:
-        """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one before."""
+        """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one
+        before.
+        """
         apart = (
             (self.strip[1:] != self.strip[:-1] + 1)
             | (self.start_m[1:] >= self.end_m[:-1])

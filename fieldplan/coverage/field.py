@@ -22,8 +22,8 @@ from fieldplan.plane.frame import Frame
 def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
     """The coverage of a field in its frame.
 
-    A field that the drill cannot work on is planned as what it is: nothing is driven there, all of its plantable ground is missed,
-    and a note says why. Where all of it was cut out, that was said before.
+    A field that the drill cannot work on is planned as what it is: nothing is driven there, all of its
+    plantable ground is missed, and a note says why. Where all of it was cut out, that was said before.
     """
     ground = frame.to_plane(field.plantable)
     if ground.is_empty:
@@ -39,17 +39,28 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Cover
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, centre = terms.gate or field.gate_lonlat, ground.centroid
-    coverage = cover(Site(
-        field_id=field.field_id, ground=ground, rig=Rig.of(job.drill, job.working), working=job.working,
-        gate=frame.to_plane(Point(gate)) if gate else None,
-        convergence_deg=frame.convergence_deg(centre.x, centre.y),
-        excluded=tuple(frame.to_plane(one.ground) for one in field.excluded),
-    ))  # fmt: skip
-    notes = (*astray, *parts_missed(field.field_id, coverage), *(_placed(note, coverage, frame) for note in coverage.notes))
+    coverage = cover(
+        Site(
+            field_id=field.field_id,
+            ground=ground,
+            rig=Rig.of(job.drill, job.working),
+            working=job.working,
+            gate=frame.to_plane(Point(gate)) if gate else None,
+            convergence_deg=frame.convergence_deg(centre.x, centre.y),
+            excluded=tuple(frame.to_plane(one.ground) for one in field.excluded),
+        )
+    )
+    notes = (
+        *astray,
+        *parts_missed(field.field_id, coverage),
+        *(_placed(note, coverage, frame) for note in coverage.notes),
+    )
     return replace(coverage, notes=notes)
 
 
-def _undriven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]) -> Coverage:
+def _undriven(
+    field: Field, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]
+) -> Coverage:
     """The coverage of a field on which nothing is drilled; for a gate, a corner."""
     corner = frame.to_plane(Point(field.ground.geoms[0].exterior.coords[0][:2]))
     return nothing_driven(ground, job.drill.effective_width_m, job.working.sowings, corner, notes)

@@ -1,4 +1,6 @@
-"""Which way to drive: likely headings, judged by time with the drill lifted only when all ground is sown."""
+"""Which way to drive: likely headings, judged by time with the drill lifted only when all ground is
+sown.
+"""
 
 from __future__ import annotations
 
@@ -80,7 +82,9 @@ def least_laying(ground: Polygon, rig: Rig) -> Laying:
 
 
 def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | None, most: int) -> Array:
-    """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many passes are apart."""
+    """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many
+    passes are apart.
+    """
     edges = edges_of(ground)
     if len(edges) > MOST_EDGES_ALL_ROUND:
         edges = edges_of(shapely.simplify(ground, SEEN_M))
@@ -91,7 +95,9 @@ def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | No
 
 @dataclass(frozen=True, slots=True)
 class _Judged:
-    """Layings judged by the drive through their passes: headings, numbers in ``laid``, time, sown length and number of passes, (k,)."""
+    """Layings judged by the drive through their passes: headings, numbers in ``laid``, time, sown length
+    and number of passes, (k,).
+    """
 
     laid: Layings
     laying: IntArray
@@ -102,8 +108,12 @@ class _Judged:
     count: IntArray
 
     @classmethod
-    def of(cls, edges: Array, along_edges: Array, others: Array, rig: Rig, surroundings: Surroundings | None) -> _Judged:
-        """Strips along headings that edges have, and along others, laid from one side and from the other."""
+    def of(
+        cls, edges: Array, along_edges: Array, others: Array, rig: Rig, surroundings: Surroundings | None
+    ) -> _Judged:
+        """Strips along headings that edges have, and along others, laid from one side and from the
+        other.
+        """
         tried, laid = _laid(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(laid, rig)
         n_along_edges = 2 * len(along_edges)
@@ -116,9 +126,13 @@ class _Judged:
         """The quickest laying; one that is not along an edge must be worth it."""
         edge = _first_least(np.where(self.along_edge, self.driven_s, np.inf))
         more_frac = self.sown_m / max(self.sown_m[edge], 1e-9) - 1
-        beside = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1) > np.cos(np.radians(BESIDE_EDGE_DEG))
+        beside = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1) > np.cos(
+            np.radians(BESIDE_EDGE_DEG)
+        )
         most_frac = np.where(beside, MOST_BESIDE_FRAC, MOST_LEAVING_FRAC)
-        wanted_frac = np.where(self.along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, most_frac))
+        wanted_frac = np.where(
+            self.along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, most_frac)
+        )
         return _first_least(self.driven_s + wanted_frac * self.driven_s[edge])
 
     def quickest(self, most: int) -> Array:
@@ -134,7 +148,8 @@ class _Judged:
 
 
 def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
-    """Layings that are driven: all whose passes lie side by side, which is quick, and the likeliest few others.
+    """Layings that are driven: all whose passes lie side by side, which is quick, and the likeliest few
+    others.
 
     The likeliest one along an edge is always among them.
     """
@@ -145,12 +160,16 @@ def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
 
 
 def _first_least(seconds: Array) -> int:
-    """Index of the least; the first of those within about a millisecond, so that rounding does not choose."""
+    """Index of the least; the first of those within about a millisecond, so that rounding does not
+    choose.
+    """
     return int(seconds.round(3).argmin())
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig) -> Array:
-    """About the time to drive the passes for each heading, (k, 2), strips laid from one side and from the other, (2k,)."""
+    """About the time to drive the passes for each heading, (k, 2), strips laid from one side and from the
+    other, (2k,).
+    """
     _, laid = _laid(edges, headings, rig)
     return Passes.of(laid, rig).about_s(rig)
 

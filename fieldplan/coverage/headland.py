@@ -1,8 +1,8 @@
 """Rounds of the headland, split into sides where the boundary turns more than the openers can follow.
 
-Round j lies between the offsets (j − 1)·w and j·w inside the boundary and round every obstacle. A side runs out to the
-edge of its round; the next side starts where its band leaves the band already sown. On a rectangle the sown length so
-equals the length of the mitred ring half way between the offsets.
+Round j lies between the offsets (j − 1)·w and j·w inside the boundary and round every obstacle. A side runs
+out to the edge of its round; the next side starts where its band leaves the band already sown. On a
+rectangle the sown length so equals the length of the mitred ring half way between the offsets.
 """
 
 from __future__ import annotations
@@ -33,8 +33,11 @@ _RUN_OUT_ABOVE_DEG = 60.0
 there, covers what is left: running out would carry the drill through the fence by w·cot(turn)."""
 
 
-def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float) -> tuple[Loop, ...]:
-    """The loops of each round, outermost round first; a loop is missing where the ground is too narrow for it.
+def headland_loops(
+    ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float
+) -> tuple[Loop, ...]:
+    """The loops of each round, outermost round first; a loop is missing where the ground is too narrow for
+    it.
 
     Parameters
     ----------
@@ -63,9 +66,11 @@ def headland_loops(ground: MultiPolygon, width_m: float, n_rounds: int, follows_
 
 @dataclass(frozen=True, slots=True)
 class _Rings:
-    """Closed rings with the ground on their left, as one array of ``points`` (k, 2) that names no point twice.
+    """Closed rings with the ground on their left, as one array of ``points`` (k, 2) that names no point
+    twice.
 
-    ``ring`` (k,) is the ring of each point; ``first`` and ``n`` (r,) are each ring's first point and number of points.
+    ``ring`` (k,) is the ring of each point; ``first`` and ``n`` (r,) are each ring's first point and number
+    of points.
     """
 
     points: Array
@@ -96,7 +101,8 @@ def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
 
 
 def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tuple[Lines, IntArray]:
-    """The centre line of each side, (m,), made longer or shorter at the corners between which it runs, and its ring, (m,).
+    """The centre line of each side, (m,), made longer or shorter at the corners between which it runs, and
+    its ring, (m,).
 
     Sides of which nothing is left are not there; a ring without a corner is one side.
     """
@@ -115,7 +121,8 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     points = rings.points[rings.steps_on(corner[side], nth)]
     lines, kept = _between_corners(points, side, first, first + spans, begins_m, ends_m[following])
     whole = [
-        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in (n_corners == 0).nonzero()[0]
+        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]])
+        for i in (n_corners == 0).nonzero()[0]
     ]
     lines = np.concatenate([lines, np.array(whole, dtype=object)])
     ring = np.concatenate([rings.ring[corner[kept]], (n_corners == 0).nonzero()[0]])
@@ -126,7 +133,9 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
 def _between_corners(
     points: Array, side: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
 ) -> tuple[Lines, IntArray]:
-    """Lines between corners, begun so much after the first and ended so much after the last point, and which sides are left."""
+    """Lines between corners, begun so much after the first and ended so much after the last point, and
+    which sides are left.
+    """
     if len(first) == 0:
         return np.zeros(0, dtype=object), first
     step = points[1:] - points[:-1]
@@ -146,12 +155,14 @@ def _between_corners(
 
 
 def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
-    """How far past a corner of the centre line the arriving side ends, and the leaving side begins (negative: before it).
+    """How far past a corner of the centre line the arriving side ends, and the leaving side begins
+    (negative: before it).
 
-    Two bands that meet at a turn θ overlap in a parallelogram. At wide turns (to 60°) both sides stop at the corner of the
-    fence, w/2·tan(θ/2) from the corner of the centre line. At sharper ones the arriving side runs on until its whole band
-    has reached the fence, w/2·max(tan, cot)(θ/2), and the other begins where its band leaves that one, at
-    w/2·min(tan, cot)(θ/2): at 90° the two add up to nothing, as a mitred ring has it.
+    Two bands that meet at a turn θ overlap in a parallelogram. At wide turns (to 60°) both sides stop at
+    the corner of the fence, w/2·tan(θ/2) from the corner of the centre line. At sharper ones the arriving
+    side runs on until its whole band has reached the fence, w/2·max(tan, cot)(θ/2), and the other begins
+    where its band leaves that one, at w/2·min(tan, cot)(θ/2): at 90° the two add up to nothing, as a mitred
+    ring has it.
     """
     half = np.radians(np.abs(turn_deg)) / 2
     tan = np.minimum(np.tan(half), MITRE_LIMIT)

@@ -40,7 +40,8 @@ class Layout:
     thinned, thinned_m
         A copy of the outline for the layout, and how far its edge may lie from the full one.
     around, n_driven_over
-        The same with the holes filled in that are too small to go round, and how many those are: where to drive.
+        The same with the holes filled in that are too small to go round, and how many those are: where to
+        drive.
     sides_first
         The sides of the headland in their order, if it is sown first.
     surroundings
@@ -63,7 +64,9 @@ class Layout:
         return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
 
     def inner(self) -> list[Polygon]:
-        """The parts of the ground inside the headland; where no round of it fits and nothing is left inside, those that a pass fits on."""
+        """The parts of the ground inside the headland; where no round of it fits and nothing is left
+        inside, those that a pass fits on.
+        """
         width_m = self.site.rig.width_m
         inside = inset(self.around, self.site.rounds_wanted * width_m)
         parts = [part for part in inside.geoms if part.area >= LEAST_BLOCK_M2]
@@ -87,25 +90,36 @@ def lay_out(site: Site) -> Layout:
     # only where the headland is sown first is it known before the passes are
     sides_first = sides_in_turn(loops, site.gate_xy) if site.working.headland_first and loops else None
     return Layout(
-        site=site, thinned=thinned, thinned_m=thinned_m, around=around, n_driven_over=n_driven_over, loops=loops,
-        headland=HeadlandGround.of(loops), sides_first=sides_first,
+        site=site,
+        thinned=thinned,
+        thinned_m=thinned_m,
+        around=around,
+        n_driven_over=n_driven_over,
+        loops=loops,
+        headland=HeadlandGround.of(loops),
+        sides_first=sides_first,
         surroundings=None if sides_first is None else _surroundings(site, around, sides_first),
-    )  # fmt: skip
+    )
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
     n_holes, n_parts = sum(len(part.interiors) for part in around.geoms), len(around.geoms)
     if n_holes > MOST_HOLES or n_parts > MOST_PARTS:
         raise PlanError.of(
-            "field-scattered", about=f'field "{field_id}"', n_parts=n_parts, n_holes=n_holes, n_most_parts=MOST_PARTS,
+            "field-scattered",
+            about=f'field "{field_id}"',
+            n_parts=n_parts,
+            n_holes=n_holes,
+            n_most_parts=MOST_PARTS,
             n_most_holes=MOST_HOLES,
-        )  # fmt: skip
+        )
 
 
 def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
     """A copy for the layout, and how far its edge may lie from the full outline's.
 
-    One centimetre takes almost every vertex that does not matter; only outlines noisier than that are thinned on.
+    One centimetre takes almost every vertex that does not matter; only outlines noisier than that are
+    thinned on.
     """
     thinned, tolerance_m = polygons_of(shapely.simplify(ground, THIN_M)), THIN_M
     while shapely.get_num_coordinates(thinned) > MOST_VERTICES and tolerance_m < MOST_THINNED_M:
@@ -114,14 +128,20 @@ def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
     return thinned, tolerance_m
 
 
-def _gone_round(ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]) -> tuple[MultiPolygon, int]:
+def _gone_round(
+    ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]
+) -> tuple[MultiPolygon, int]:
     """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
     if not shapely.get_num_interior_rings(shapely.get_parts(ground)).any():
         return ground, 0
     parts, n_filled = [], 0
     kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
     for part in ground.geoms:
-        holes = [hole for hole in part.interiors if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)]
+        holes = [
+            hole
+            for hole in part.interiors
+            if Polygon(hole).area >= smallest_m2 or Polygon(hole).intersects(kept_out)
+        ]
         n_filled += len(part.interiors) - len(holes)
         parts.append(Polygon(part.exterior, holes))
     return MultiPolygon(parts), n_filled

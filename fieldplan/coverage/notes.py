@@ -23,7 +23,9 @@ _ABOUT_MIDDLE = np.arange(-4, 5, 2)
 """Points of a turn, counted from its middle."""
 
 
-def notes_on(layout: Layout, coverage: Coverage, *, blocks_saved_s: float, plain_extra_s: float | None) -> tuple[Note, ...]:
+def notes_on(
+    layout: Layout, coverage: Coverage, *, blocks_saved_s: float, plain_extra_s: float | None
+) -> tuple[Note, ...]:
     """The notes on one field.
 
     Parameters
@@ -52,7 +54,11 @@ def _on_gate_given(layout: Layout) -> Iterator[Note]:
 
 
 def _on_headland(layout: Layout, coverage: Coverage) -> Iterator[Note]:
-    n_rounds, n_wanted, n_parts = coverage.headland_rounds, layout.site.rounds_wanted, len(coverage.ground.geoms)
+    n_rounds, n_wanted, n_parts = (
+        coverage.headland_rounds,
+        layout.site.rounds_wanted,
+        len(coverage.ground.geoms),
+    )
     if n_rounds < n_wanted:
         yield Note(code="rounds-fewer", values={"n_rounds": n_rounds, "n_wanted": n_wanted})
     if n_parts > 1:
@@ -68,7 +74,10 @@ def _on_gate(coverage: Coverage) -> Iterator[Note]:
 def _on_obstacles(layout: Layout) -> Iterator[Note]:
     if layout.n_driven_over:
         smallest_m2 = layout.site.working.smallest_obstacle_m2
-        yield Note(code="obstacles-driven-over", values={"n_holes": layout.n_driven_over, "smallest_small_m2": smallest_m2})
+        yield Note(
+            code="obstacles-driven-over",
+            values={"n_holes": layout.n_driven_over, "smallest_small_m2": smallest_m2},
+        )
 
 
 def _on_audit(coverage: Coverage) -> Iterator[Note]:
@@ -87,7 +96,11 @@ def _on_turns(coverage: Coverage, *, may_back_up: bool) -> Iterator[Note]:
         n_rounds = coverage.headland_rounds + math.ceil(between_m / coverage.drill_width_m)
         yield Note(code="turns-swing-out", values={"swing_m": between_m, "n_rounds": n_rounds})
     if corners_m > NOTABLE_SWING_M:
-        yield Note(code="corners-swing-out", case="may-back-up" if may_back_up else "", values={"swing_m": corners_m})
+        yield Note(
+            code="corners-swing-out",
+            case="may-back-up" if may_back_up else "",
+            values={"swing_m": corners_m},
+        )
 
 
 def _on_choices(blocks_saved_s: float, plain_extra_s: float | None) -> Iterator[Note]:
@@ -105,13 +118,18 @@ def _on_thinning(layout: Layout) -> Iterator[Note]:
 
 
 def swings_out_m(ground: MultiPolygon, turns: Sequence[Leg]) -> tuple[float, float]:
-    """How far turns between passes, and turns on the headland, leave the ground, seen at five points about the middle of each.
+    """How far turns between passes, and turns on the headland, leave the ground, seen at five points about
+    the middle of each.
 
     On the practice parcels that is right to within a foot and a half on 99 of 100 fields.
     """
-    points, of = shapely.get_coordinates(np.array([turn.line for turn in turns], dtype=object), return_index=True)
+    points, of = shapely.get_coordinates(
+        np.array([turn.line for turn in turns], dtype=object), return_index=True
+    )
     first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
-    seen = points[np.clip(((first + last) // 2)[:, None] + _ABOUT_MIDDLE, first[:, None], last[:, None]).ravel()]
+    seen = points[
+        np.clip(((first + last) // 2)[:, None] + _ABOUT_MIDDLE, first[:, None], last[:, None]).ravel()
+    ]
     shapely.prepare(ground)
     out = (~shapely.contains_xy(ground, seen[:, 0], seen[:, 1])).nonzero()[0]
     away_m = np.asarray(shapely.distance(shapely.points(seen[out]), shapely.boundary(ground)))

@@ -13,7 +13,9 @@ _ROUNDING_M = 0.005
 _ALL_FRAC = 0.999
 
 
-def nothing_driven(ground: MultiPolygon, width_m: float, sowings: int, gate: Point, notes: tuple[Note, ...]) -> Coverage:
+def nothing_driven(
+    ground: MultiPolygon, width_m: float, sowings: int, gate: Point, notes: tuple[Note, ...]
+) -> Coverage:
     """No passes, no turns, no drive; the audit closes, as each sowing misses all of the ground.
 
     Parameters
@@ -24,16 +26,29 @@ def nothing_driven(ground: MultiPolygon, width_m: float, sowings: int, gate: Poi
         Why nothing is drilled.
     """
     return Coverage(
-        drill_width_m=width_m, headland_rounds=0, ground=ground, sowings=(Sowing(headland=(), blocks=()),) * sowings, legs=(), gate=gate, notes=notes,
+        drill_width_m=width_m,
+        headland_rounds=0,
+        ground=ground,
+        sowings=(Sowing(headland=(), blocks=()),) * sowings,
+        legs=(),
+        gate=gate,
+        notes=notes,
         audit=Audit(
-            plantable_m2=float(ground.area), drilled_m2=0.0, double_sown_m2=0.0, double_sown_by_cause_m2={},
-            missed_m2=float(ground.area) * sowings, outside_m2=0.0, missed_ground=ground,
+            plantable_m2=float(ground.area),
+            drilled_m2=0.0,
+            double_sown_m2=0.0,
+            double_sown_by_cause_m2={},
+            missed_m2=float(ground.area) * sowings,
+            outside_m2=0.0,
+            missed_ground=ground,
         ),
-    )  # fmt: skip
+    )
 
 
 def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
-    """The warning that nothing is drilled on a field, why, and what would help: under the code of the problem."""
+    """The warning that nothing is drilled on a field, why, and what would help: under the code of the
+    problem.
+    """
     values = {**problem.values, "missed_m2": float(ground.area)}
     if problem.code == "field-too-narrow":
         values["widest_m"] = _widest_m(ground)
@@ -43,7 +58,11 @@ def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
 def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
     """A warning if nothing is drilled on some of the separate parts of a field."""
     parts, missed = coverage.ground.geoms, coverage.audit.missed_ground
-    left = [part for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area] if len(parts) > 1 else []
+    left = (
+        [part for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area]
+        if len(parts) > 1
+        else []
+    )
     if not left:
         return ()
     values = {"n_missed": len(left), "n_parts": len(parts), "parts_m2": sum(part.area for part in left)}
@@ -52,4 +71,6 @@ def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
 
 def _widest_m(ground: MultiPolygon) -> float:
     """How wide the ground is where it is widest: the diameter of the largest circle on it."""
-    return max(2 * float(shapely.maximum_inscribed_circle(part, _ROUNDING_M).length) for part in ground.geoms)
+    return max(
+        2 * float(shapely.maximum_inscribed_circle(part, _ROUNDING_M).length) for part in ground.geoms
+    )

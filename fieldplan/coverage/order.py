@@ -1,9 +1,10 @@
 """In which order the passes of a block are driven.
 
-Driving next to the last pass takes bulb turns; moving over s >= 2R/w strips takes U turns, up to half the turning
-distance (D. D. Bochtis and S. G. Vougioukas, Biosystems Engineering 101, 2008). Two patterns use that: within 2s + 1 strips
-every jump of the sequence 0, s, 2s, … modulo 2s + 1 is s or s + 1 strips wide (1 5 9 4 8 3 7 2 6 for s = 4), which a driver
-can follow without guidance; and the strips 0, s, 2s, …, then back by those beside them, over the whole block.
+Driving next to the last pass takes bulb turns; moving over s >= 2R/w strips takes U turns, up to half the
+turning distance (D. D. Bochtis and S. G. Vougioukas, Biosystems Engineering 101, 2008). Two patterns use
+that: within 2s + 1 strips every jump of the sequence 0, s, 2s, … modulo 2s + 1 is s or s + 1 strips wide (1
+5 9 4 8 3 7 2 6 for s = 4), which a driver can follow without guidance; and the strips 0, s, 2s, …, then
+back by those beside them, over the whole block.
 """
 
 from __future__ import annotations
@@ -25,11 +26,12 @@ _LEAST_GAIN_M = 1e-6
 def drive_order(
     n_passes: int, radius_m: float, width_m: float, *, plain: bool = False, may_back_up: bool = False
 ) -> tuple[int, ...]:
-    """Positions of n side-by-side passes in driving order, starting with the first, ends level with each other.
+    """Positions of n side-by-side passes in driving order, starting with the first, ends level with each
+    other.
 
-    Up to 12 passes the order of least turning is found exactly. Up to 40, the better of the patterns is improved by local
-    search; longer ones stretch the middle of such an order, where all turns are U turns. ``plain`` takes the pattern that a
-    driver can follow without guidance as it is.
+    Up to 12 passes the order of least turning is found exactly. Up to 40, the better of the patterns is
+    improved by local search; longer ones stretch the middle of such an order, where all turns are U turns.
+    ``plain`` takes the pattern that a driver can follow without guidance as it is.
     """
     skip = max(1, math.ceil(2 * radius_m / width_m - 1e-9))
     if n_passes <= MOST_EXACT:
@@ -40,14 +42,22 @@ def drive_order(
     orders = [groups, *(_in_sweeps(n_passes, step) for step in (skip, skip + 1))]
     if n_passes > MOST_IMPROVED:
         base = MOST_IMPROVED - skip + 1 + (n_passes - MOST_IMPROVED - 1) % skip
-        stretched = _stretched(drive_order(base, radius_m, width_m, may_back_up=may_back_up), skip, (n_passes - base) // skip)
+        stretched = _stretched(
+            drive_order(base, radius_m, width_m, may_back_up=may_back_up), skip, (n_passes - base) // skip
+        )
         orders += [] if stretched is None else [stretched]
     best = min(orders, key=lambda order: turning_m(order, radius_m, width_m, may_back_up))
-    return _improved(best, _table(n_passes, radius_m, width_m, may_back_up)) if n_passes <= MOST_IMPROVED else best
+    return (
+        _improved(best, _table(n_passes, radius_m, width_m, may_back_up))
+        if n_passes <= MOST_IMPROVED
+        else best
+    )
 
 
 def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...] | None:
-    """The order with ``skip · times`` passes put in where it crosses its middle in ``skip`` jumps of ``skip`` passes each."""
+    """The order with ``skip · times`` passes put in where it crosses its middle in ``skip`` jumps of
+    ``skip`` passes each.
+    """
     path = np.array(order)
     for middle in sorted(range(skip, len(order) - skip), key=lambda m: abs(m - len(order) // 2)):
         crossing = np.flatnonzero((path[:-1] < middle) != (path[1:] < middle))
@@ -86,7 +96,9 @@ def _in_sweeps(n: int, step: int) -> tuple[int, ...]:
 
 
 def level_turn_m(distance_m: float, radius_m: float, may_back_up: bool = False) -> float:
-    """Length of a turn between passes whose ends are level: U or bulb, or backing up instead of the bulb."""
+    """Length of a turn between passes whose ends are level: U or bulb, or backing up instead of the
+    bulb.
+    """
     if distance_m >= 2 * radius_m:
         return math.pi * radius_m + distance_m - 2 * radius_m
     if may_back_up:
@@ -136,12 +148,16 @@ def least_turning(n: int, radius_m: float, width_m: float, may_back_up: bool = F
 
 
 def _improved(order: tuple[int, ...], turn: Array) -> tuple[int, ...]:
-    """The order, ``turn`` (n,) being the turns by passes apart, with stretches of it reversed or moved as long as that shortens the turning (2-opt and or-opt)."""
+    """The order, ``turn`` (n,) being the turns by passes apart, with stretches of it reversed or moved as
+    long as that shortens the turning (2-opt and or-opt).
+    """
     n = len(order)
     path = np.array(order)
     for _ in range(4 * n):
         step = turn[np.abs(np.diff(path))]
-        change, move = min(_best_reversal(path, step, turn), _best_shift(path, step, turn), key=lambda found: found[0])
+        change, move = min(
+            _best_reversal(path, step, turn), _best_shift(path, step, turn), key=lambda found: found[0]
+        )
         if change > -_LEAST_GAIN_M:
             break
         path = move
@@ -169,7 +185,11 @@ def _best_shift(path: IntArray, step: Array, turn: Array) -> tuple[float, IntArr
     for i in range(1, n):
         rest = np.delete(path, i)
         gain = step[i - 1] + (step[i] - turn[abs(path[i + 1] - path[i - 1])] if i < n - 1 else 0.0)
-        between = turn[np.abs(rest[:-1] - path[i])] + turn[np.abs(rest[1:] - path[i])] - turn[np.abs(np.diff(rest))]
+        between = (
+            turn[np.abs(rest[:-1] - path[i])]
+            + turn[np.abs(rest[1:] - path[i])]
+            - turn[np.abs(np.diff(rest))]
+        )
         change = np.append(between, turn[abs(rest[-1] - path[i])]) - gain
         k = int(np.argmin(change))
         if change[k] < best_change:

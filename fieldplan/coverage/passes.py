@@ -37,11 +37,12 @@ def block_of(number: int, ground: Polygon, laying: Laying, site: Site) -> Block:
 
 
 def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry, site: Site) -> list[Block]:
-    """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round vanishes.
+    """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round
+    vanishes.
 
-    Ground smaller than a square as wide as the drill is left, unless it is a fair share of the field, and counts as missed: coming
-    back for it takes thirty times as long as sowing as much elsewhere. A run is kept only if it newly sows a fair share of what it
-    drills and stays inside the field.
+    Ground smaller than a square as wide as the drill is left, unless it is a fair share of the field, and
+    counts as missed: coming back for it takes thirty times as long as sowing as much elsewhere. A run is
+    kept only if it newly sows a fair share of what it drills and stays inside the field.
     """
     rig = site.rig
     least_m2 = min(rig.width_m**2, max(LEAST_GAIN_FRAC * rig.width_m**2, LEAST_PATCH_FRAC * field.area))
@@ -67,7 +68,9 @@ def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArr
     drilled_m2 = shapely.area(runs.grounds)
     gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
     outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
-    return np.asarray((gain_m2 >= LEAST_GAIN_FRAC * drilled_m2) & (outside_m2 <= MOST_OUTSIDE_FRAC * drilled_m2))
+    return np.asarray(
+        (gain_m2 >= LEAST_GAIN_FRAC * drilled_m2) & (outside_m2 <= MOST_OUTSIDE_FRAC * drilled_m2)
+    )
 
 
 def _swaths(laying: Laying, width_m: float) -> Swaths:
@@ -79,6 +82,8 @@ def _swaths(laying: Laying, width_m: float) -> Swaths:
     beside = [y[:, None] * across for y in (low, low + width_m / 2, low + width_m)]
     corners = np.stack([start + beside[0], end + beside[0], end + beside[2], start + beside[2]], axis=1)
     return Swaths(
-        lines=np.asarray(shapely.linestrings(np.stack([start + beside[1], end + beside[1]], axis=1)), dtype=object),
+        lines=np.asarray(
+            shapely.linestrings(np.stack([start + beside[1], end + beside[1]], axis=1)), dtype=object
+        ),
         grounds=np.asarray(shapely.polygons(corners), dtype=object),
     )

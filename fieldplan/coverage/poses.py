@@ -11,7 +11,9 @@ from fieldplan.plane.ragged import begins, ends
 
 
 def poses(lines: Lines) -> tuple[Array, Array]:
-    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last step."""
+    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last
+    step.
+    """
     points, of = shapely.get_coordinates(lines, return_index=True)
     first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
     into, out = points[first + 1] - points[first], points[last] - points[last - 1]

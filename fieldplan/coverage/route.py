@@ -15,7 +15,18 @@ from fieldplan.coverage.poses import poses
 from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import SOWING_KINDS, Array, Block, BoolArray, IntArray, Leg, LegKind, Lines, Sowing, Swaths
+from fieldplan.model.coverage import (
+    SOWING_KINDS,
+    Array,
+    Block,
+    BoolArray,
+    IntArray,
+    Leg,
+    LegKind,
+    Lines,
+    Sowing,
+    Swaths,
+)
 from fieldplan.plane.ragged import firsts, members
 from fieldplan.plane.travel import Ways
 
@@ -27,10 +38,11 @@ _Joints = dict[int, tuple[LineString, float]]
 
 @dataclass(frozen=True, slots=True)
 class _Tracks:
-    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes on with a pass.
+    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes
+    on with a pass.
 
-    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3), are poses: x, y and the
-    direction of the first and the last step.
+    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3),
+    are poses: x, y and the direction of the first and the last step.
     """
 
     kind: Lines
@@ -44,15 +56,34 @@ class _Tracks:
     leave: Array
 
     @classmethod
-    def of(cls, kind: LegKind, lines: Lines, block: IntArray, column: IntArray, over_gap: BoolArray, sowing: int) -> _Tracks:
+    def of(
+        cls,
+        kind: LegKind,
+        lines: Lines,
+        block: IntArray,
+        column: IntArray,
+        over_gap: BoolArray,
+        sowing: int,
+    ) -> _Tracks:
         """The tracks of one part, with where each is entered and left."""
         n, none = len(lines), np.zeros(len(lines), dtype=np.int64)
-        return cls(np.full(n, kind, dtype=object), lines, block, column, over_gap, none + sowing, none, *poses(lines))
+        return cls(
+            np.full(n, kind, dtype=object),
+            lines,
+            block,
+            column,
+            over_gap,
+            none + sowing,
+            none,
+            *poses(lines),
+        )
 
     @classmethod
     def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
         """All parts, one after the other."""
-        whole = {one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(cls)}
+        whole = {
+            one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(cls)
+        }
         number, _ = members(np.array([len(part.lines) for part in parts]))
         return cls(**{**whole, "part": number})
 
@@ -60,7 +91,8 @@ class _Tracks:
 def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
     """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
 
-    Without a gate, the corner of the outline with the least way to where sowing starts and from where it ends is taken.
+    Without a gate, the corner of the outline with the least way to where sowing starts and from where it
+    ends is taken.
     """
     site = layout.site
     here = site.gate_xy
@@ -85,7 +117,9 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
 
 
 def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
-    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes besides."""
+    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes
+    besides.
+    """
     sown_m = sum(leg.length_m for leg in legs if leg.sown)
     lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
     turns = sum(leg.kind == "turn" for leg in legs)
@@ -94,13 +128,17 @@ def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
 
 def _headland(lines: Lines, number: int) -> _Tracks:
     n = len(lines)
-    return _Tracks.of("headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number)
+    return _Tracks.of(
+        "headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number
+    )
 
 
 def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
     """The passes of all blocks, run by run."""
     lines = Swaths.of(block.runs for block in sowing.blocks).lines
-    runs = np.concatenate([np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)])
+    runs = np.concatenate(
+        [np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)]
+    )
     first = firsts(runs)
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
@@ -110,7 +148,12 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
     return _Tracks.of(
-        "pass", np.where(backward, shapely.reverse(lines[run]), lines[run]), block[order], driven.column[one], nth > 0, number
+        "pass",
+        np.where(backward, shapely.reverse(lines[run]), lines[run]),
+        block[order],
+        driven.column[one],
+        nth > 0,
+        number,
     )
 
 
@@ -128,7 +171,9 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
 
 
 def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
-    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the ground."""
+    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the
+    ground.
+    """
     length_m = shapely.length(tracks.lines).tolist()
     block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
     turns = _turns(ground, tracks, rig)
@@ -138,10 +183,22 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
         sowing = of_sowing[i]
         if i in turns:
             turn, turn_m = turns[i]
-            yield Leg(kind="turn", line=turn, length_m=turn_m, block=block[i] if block[i] == block[i - 1] else 0, sowing=sowing)
+            yield Leg(
+                kind="turn",
+                line=turn,
+                length_m=turn_m,
+                block=block[i] if block[i] == block[i - 1] else 0,
+                sowing=sowing,
+            )
         elif i in ways:
             way, way_m = ways[i]
-            yield Leg(kind="transfer", line=way, length_m=way_m, block=block[i] if over_gap[i] else 0, sowing=sowing)
+            yield Leg(
+                kind="transfer",
+                line=way,
+                length_m=way_m,
+                block=block[i] if over_gap[i] else 0,
+                sowing=sowing,
+            )
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
         yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
@@ -151,9 +208,14 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
 
 
 def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
-    """The way onto each track that no turn leads to, straight over gaps, and from the last one to the gate."""
+    """The way onto each track that no turn leads to, straight over gaps, and from the last one to the
+    gate.
+    """
     at_gate = [[gate.x, gate.y]]
-    start, end = np.concatenate([at_gate, tracks.leave[:, :2]]), np.concatenate([tracks.enter[:, :2], at_gate])
+    start, end = (
+        np.concatenate([at_gate, tracks.leave[:, :2]]),
+        np.concatenate([tracks.enter[:, :2], at_gate]),
+    )
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
     which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
@@ -165,7 +227,9 @@ def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) ->
 
 
 def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
-    """The turn onto each track that begins near where the last one ends, or that is of its column and a turn reaches on the field."""
+    """The turn onto each track that begins near where the last one ends, or that is of its column and a
+    turn reaches on the field.
+    """
     column, part, enter, leave = tracks.column, tracks.part, tracks.enter, tracks.leave
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
     same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (part[1:] == part[:-1])

@@ -1,4 +1,6 @@
-"""In which sequence the loops of the headland and the columns of passes are driven: always the nearest next."""
+"""In which sequence the loops of the headland and the columns of passes are driven: always the nearest
+next.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +19,9 @@ from fieldplan.plane import ragged
 
 @dataclass(frozen=True, slots=True)
 class InTurn:
-    """Passes as they are driven: ``order`` (n,) indexes them, ``backward`` (n,) says which way, ``column`` (n,) is the column of each."""
+    """Passes as they are driven: ``order`` (n,) indexes them, ``backward`` (n,) says which way, ``column``
+    (n,) is the column of each.
+    """
 
     order: IntArray
     backward: BoolArray
@@ -28,7 +32,9 @@ class InTurn:
         return InTurn(self.order + n, self.backward, self.column)
 
     def poses(self, ends: Array) -> tuple[Array, Array]:
-        """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x, y and angle."""
+        """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x,
+        y and angle.
+        """
         driven = ends[self.order]
         driven = np.where(self.backward[:, None, None], driven[:, ::-1], driven)
         along = driven[:, 1] - driven[:, 0]
@@ -37,7 +43,9 @@ class InTurn:
 
 
 def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
-    """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as it is."""
+    """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as
+    it is.
+    """
     if not loops:
         return np.zeros(0, dtype=object)
     lines = np.concatenate([loop.sides.lines for loop in loops])
@@ -47,7 +55,10 @@ def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
     ahead = list(range(len(loops)))
     order: list[int] = []
     while ahead:
-        nearest = [(0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here) for i in ahead]
+        nearest = [
+            (0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here)
+            for i in ahead
+        ]
         k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
         i, first = ahead.pop(k), nearest[k][1]
         n = len(loops[i].sides)
@@ -63,14 +74,16 @@ def _nearest(places: Array, here: Array) -> tuple[float, int]:
 
 
 def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) -> InTurn:
-    """Passes of columns in driving order: the nearest column next, begun at its nearest corner, every other pass the other way.
+    """Passes of columns in driving order: the nearest column next, begun at its nearest corner, every other
+    pass the other way.
 
     Parameters
     ----------
     ends
         (n, 2, 2) start and end of each pass.
     column
-        (n,) the column of each pass, counted on from the first one's; within a column passes lie in the order of their strips.
+        (n,) the column of each pass, counted on from the first one's; within a column passes lie in the
+        order of their strips.
     here
         Where the drill comes from; from nowhere, the first column is begun at its first corner.
     """
@@ -102,21 +115,26 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
 
 
 def one_column_each(ends: Array, lot: IntArray, count: IntArray, here: Array | None, rig: Rig) -> InTurn:
-    """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and ``here`` (k,) are theirs."""
+    """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and
+    ``here`` (k,) are theirs.
+    """
     since = ragged.firsts(count)
     corner = np.zeros(len(count), dtype=np.int64)
     if here is not None:
         some = count.nonzero()[0]
         corners = ends[np.array([since[some], since[some] + count[some] - 1]).T].reshape(-1, 4, 2)
-        corner[some] = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:]).argmin(axis=1)
+        corner[some] = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:]).argmin(
+            axis=1
+        )
     return InTurn(*_in_columns(since, count, corner, rig), lot.copy())
 
 
 def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) -> tuple[IntArray, BoolArray]:
-    """Positions of passes in driving order and which are driven backward, (n,), for columns one after the other.
+    """Positions of passes in driving order and which are driven backward, (n,), for columns one after the
+    other.
 
-    ``since`` (k,) are the columns' first positions, ``count`` (k,) their numbers of passes, and ``corner`` (k,) where each is begun: at
-    the start (0) or end (1) of its first pass, or of its last one (2, 3).
+    ``since`` (k,) are the columns' first positions, ``count`` (k,) their numbers of passes, and ``corner``
+    (k,) where each is begun: at the start (0) or end (1) of its first pass, or of its last one (2, 3).
     """
     own, nth = ragged.members(count)
     order = np.concatenate([_order_of(n, rig) for n in count.tolist()])

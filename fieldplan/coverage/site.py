@@ -23,7 +23,8 @@ class Site:
     ground
         Plantable ground, holes and all.
     gate
-        Where the drill enters and leaves; if ``None`` a corner of the field that saves travel is taken, with a note.
+        Where the drill enters and leaves; if ``None`` a corner of the field that saves travel is taken,
+        with a note.
     convergence_deg
         True azimuth of grid north at the field.
     excluded

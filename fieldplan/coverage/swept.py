@@ -22,7 +22,9 @@ _LOST_M = 0.05
 
 @dataclass(frozen=True, slots=True)
 class HeadlandGround:
-    """The ground that the sides of the headland cover: those round the outside alone, and all of them together."""
+    """The ground that the sides of the headland cover: those round the outside alone, and all of them
+    together.
+    """
 
     outer: BaseGeometry
     together: BaseGeometry
@@ -37,14 +39,18 @@ class HeadlandGround:
 
 @dataclass(frozen=True, slots=True)
 class Swept:
-    """What one sowing covers: its headland, all its swaths together; and the ground that none of them reaches."""
+    """What one sowing covers: its headland, all its swaths together; and the ground that none of them
+    reaches.
+    """
 
     headland: HeadlandGround
     together: BaseGeometry
     missed: BaseGeometry
 
 
-def swept(ground: MultiPolygon, loops: Sequence[Loop], headland: HeadlandGround, blocks: Sequence[Block]) -> Swept:
+def swept(
+    ground: MultiPolygon, loops: Sequence[Loop], headland: HeadlandGround, blocks: Sequence[Block]
+) -> Swept:
     """The ground that loops, which cover ``headland``, and the passes of blocks cover.
 
     The passes of a column lie edge to edge: they are traced as one outline instead of being overlaid.
@@ -69,7 +75,9 @@ def _grounds(loops: Iterable[Loop]) -> Lines:
     return Swaths.of(loop.sides for loop in loops).grounds
 
 
-def _overlaid(ground: MultiPolygon, headland: HeadlandGround, columns: Sequence[Polygon], grid_m: float | None) -> Swept:
+def _overlaid(
+    ground: MultiPolygon, headland: HeadlandGround, columns: Sequence[Polygon], grid_m: float | None
+) -> Swept:
     passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
     together = shapely.union(headland.together, passes, grid_size=grid_m)
     return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))

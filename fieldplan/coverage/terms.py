@@ -51,7 +51,9 @@ class Rig:
 
     @property
     def turn_reach_m(self) -> float:
-        """Lines that begin within this of where the last one ends are joined by a turn rather than by a way across the field."""
+        """Lines that begin within this of where the last one ends are joined by a turn rather than by a way
+        across the field.
+        """
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
 
     @property

@@ -1,10 +1,10 @@
 """Lifted turns between the end of one sown line and the start of the next.
 
-A U turn is π·R + d − 2R long when the lines are d >= 2R apart. Nearer lines take a bulb,
-R·(3π − 4·asin((2R + d)/4R)), or, for a rig that may back up, π·R + (2R − d) of which 2R − d is driven in reverse. Ends
-that are staggered, as on an oblique headland, take the shortest path of bounded curvature (forward) or the same
-manoeuvre after a straight (with reverse). Round a corner of the headland such a rig backs up, turns in one arc and backs up
-to the fence.
+A U turn is π·R + d − 2R long when the lines are d >= 2R apart. Nearer lines take a bulb, R·(3π − 4·asin((2R
++ d)/4R)), or, for a rig that may back up, π·R + (2R − d) of which 2R − d is driven in reverse. Ends that
+are staggered, as on an oblique headland, take the shortest path of bounded curvature (forward) or the same
+manoeuvre after a straight (with reverse). Round a corner of the headland such a rig backs up, turns in one
+arc and backs up to the fence.
 """
 
 from __future__ import annotations
@@ -34,13 +34,17 @@ class Turns:
 
 
 def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
-    """Turns from leaving poses to entering poses, both (n, 3): x, y in metres and angle counter-clockwise from +x."""
+    """Turns from leaving poses to entering poses, both (n, 3): x, y in metres and angle counter-clockwise
+    from +x.
+    """
     if len(leave) == 0:
         return Turns(np.zeros(0), np.zeros(0, dtype=object))
     forward = shortest_paths(leave, enter, rig.radius_m)
     length = forward.length_m.copy()
     points, path = forward.points(_STEP_RAD * rig.radius_m)
-    lonely = (np.bincount(path, minlength=len(length)) == 1).nonzero()[0]  # a turn that ends at once where it began
+    lonely = (np.bincount(path, minlength=len(length)) == 1).nonzero()[
+        0
+    ]  # a turn that ends at once where it began
     if len(lonely):
         points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
         order = path.argsort(kind="stable")
@@ -48,7 +52,9 @@ def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
     lines = np.array(shapely.linestrings(points, indices=path), dtype=object)
     if rig.reverse_turns:
         for i in range(len(length)):
-            backed = _backing_turn(leave[i], enter[i], rig.radius_m) or _backing_corner(leave[i], enter[i], rig.radius_m)
+            backed = _backing_turn(leave[i], enter[i], rig.radius_m) or _backing_corner(
+                leave[i], enter[i], rig.radius_m
+            )
             if backed is not None and backed[0] < length[i]:
                 length[i], lines[i] = backed
     return Turns(length, lines)
@@ -76,10 +82,11 @@ def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, L
 
 
 def _backing_corner(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
-    """Back up along the line that was sown, round the corner in one arc, back up to where the next line starts.
+    """Back up along the line that was sown, round the corner in one arc, back up to where the next line
+    starts.
 
-    The arc touches both lines R·tan(θ/2) from where they cross; so at a corner of the field nothing swings past the fence.
-    Straights that lie ahead are driven forward.
+    The arc touches both lines R·tan(θ/2) from where they cross; so at a corner of the field nothing swings
+    past the fence. Straights that lie ahead are driven forward.
     """
     turn = float(np.arctan2(np.sin(enter[2] - leave[2]), np.cos(enter[2] - leave[2])))
     if not _CORNER_RAD[0] <= abs(turn) <= _CORNER_RAD[1]:
@@ -95,4 +102,6 @@ def _backing_corner(leave: Array, enter: Array, radius_m: float) -> tuple[float,
     left = np.array([-a[1], a[0]]) * np.sign(turn)
     bend = at + radius_m * (np.outer(np.sin(arc), a) + np.outer(1 - np.cos(arc), left))
     last_m = float((enter[:2] - bend[-1]) @ b)
-    return abs(first_m) + radius_m * abs(turn) + abs(last_m), LineString(np.vstack([leave[:2], bend, enter[:2]]))
+    return abs(first_m) + radius_m * abs(turn) + abs(last_m), LineString(
+        np.vstack([leave[:2], bend, enter[:2]])
+    )

@@ -1,4 +1,6 @@
-"""Tables of a job file against the schema: every fault found, each with file, table, key and what would be right."""
+"""Tables of a job file against the schema: every fault found, each with file, table, key and what would be
+right.
+"""
 
 from __future__ import annotations
 
@@ -71,9 +73,19 @@ class Checker:
         return values
 
     def weigh(
-        self, spot: Spot, key: str, band: str, amount: float, kind: Kind | None, *, given: object, makes: Fact | None = None
+        self,
+        spot: Spot,
+        key: str,
+        band: str,
+        amount: float,
+        kind: Kind | None,
+        *,
+        given: object,
+        makes: Fact | None = None,
     ) -> None:
-        """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to say of a key the worst is said."""
+        """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to
+        say of a key the worst is said.
+        """
         said = doubt(spot, key, band, amount, kind, given=given, makes=makes)
         if said is not None:
             self._say(spot, key, said)
@@ -117,30 +129,47 @@ class Checker:
         """Record a problem by ``"code"`` or ``"code/case"``."""
         self.problems.append(problem(key, cure=cure, **values))
 
-    def unknown(self, name: str, known: Sequence[str], table: str = "", *, file: str, about: str = "") -> str | None:
-        """Record a key that the schema does not have, with the nearest one it has or what it is called here; which key was suggested."""
+    def unknown(
+        self, name: str, known: Sequence[str], table: str = "", *, file: str, about: str = ""
+    ) -> str | None:
+        """Record a key that the schema does not have, with the nearest one it has or what it is called
+        here; which key was suggested.
+        """
         if len(self.problems) >= MOST_LOOKED_UP:
-            self.problem("key-unknown", name=name, known=tuple(known), near="", says="", file=file, about=about)
+            self.problem(
+                "key-unknown", name=name, known=tuple(known), near="", says="", file=file, about=about
+            )
             return None
         word = name.strip().casefold().replace("-", "_").replace(" ", "_")
-        row = next((row for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)), None)
+        row = next(
+            (row for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)),
+            None,
+        )
         near = nearest(name, known, 0.5) if row is None else row["meant"] if row["meant"] in known else None
         says = row["says"] if row is not None else ""
         self.problem(
-            "key-unknown/table" if table in ("file", "season file") else "key-unknown", name=name,
-            says=Told(says) if says else "", near=near or "", known=() if near or says else tuple(known), file=file, about=about,
-        )  # fmt: skip
+            "key-unknown/table" if table in ("file", "season file") else "key-unknown",
+            name=name,
+            says=Told(says) if says else "",
+            near=near or "",
+            known=() if near or says else tuple(known),
+            file=file,
+            about=about,
+        )
         return near
 
     def _value_of(self, error: InputError, key: str, raw: object, spot: Spot) -> None:
         """Record that a value cannot be read, with the form that it should have."""
         parser = SCHEMA[spot.table][key].parse
         self.problems += [
-            placed(one, key=key, cure=right_form(spot.table, key, parser, raw, one), **spot.where) for one in error.problems
+            placed(one, key=key, cure=right_form(spot.table, key, parser, raw, one), **spot.where)
+            for one in error.problems
         ]
 
     def problem_of(self, error: InputError, where: Where) -> None:
-        """Record the problems of a value, with where it stands; of a key that was refused already nothing more is said."""
+        """Record the problems of a value, with where it stands; of a key that was refused already nothing
+        more is said.
+        """
         refused = {(one.file, one.about, one.key) for one in self.problems if one.code == "hardly-possible"}
         own = [placed(one, **where) for one in error.problems]
         self.problems += [one for one in own if (one.file, one.about, one.key) not in refused]
@@ -154,7 +183,9 @@ def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) 
 
 
 def made(checker: Checker, where: Where, make: Callable[[], Made]) -> Made | None:
-    """A model value, or ``None`` with its range problems recorded; ``where`` is the ``file`` and what of it it is ``about``."""
+    """A model value, or ``None`` with its range problems recorded; ``where`` is the ``file`` and what of it
+    it is ``about``.
+    """
     try:
         return make()
     except InputError as error:

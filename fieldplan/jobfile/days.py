@@ -30,28 +30,37 @@ def day(value: object) -> date:
         raise InputError.of("not-a-date/month", given=short(value), first=first)
     meant = day_meant(value)
     raise InputError.of(
-        "not-a-date/meant" if meant else "not-a-date", given=short(value), right=meant.isoformat() if meant else "",
-        first_year=str(EARLIEST_YEAR), last_year=str(LATEST_YEAR),
-    )  # fmt: skip
+        "not-a-date/meant" if meant else "not-a-date",
+        given=short(value),
+        right=meant.isoformat() if meant else "",
+        first_year=str(EARLIEST_YEAR),
+        last_year=str(LATEST_YEAR),
+    )
 
 
 def _month_alone(value: object) -> str:
     """The first day of a month that is given with its year and no day; empty if it is not."""
-    if not isinstance(value, str) or not (match := re.fullmatch(r"\s*([A-Za-z]{3,9})\.?,?\s+(20\d\d)\s*", value)):
+    if not isinstance(value, str) or not (
+        match := re.fullmatch(r"\s*([A-Za-z]{3,9})\.?,?\s+(20\d\d)\s*", value)
+    ):
         return ""
     word = match[1].casefold()[:3]
     return f"{match[2]}-{_MONTHS.index(word) + 1:02}-01" if word in _MONTHS else ""
 
 
 def day_meant(value: object) -> date | None:
-    """The day that a text in another form of date most likely means, month before day where that is open."""
+    """The day that a text in another form of date most likely means, month before day where that is
+    open.
+    """
     if isinstance(value, int) and re.fullmatch(r"20\d{6}", str(value)):
         value = f"{str(value)[:4]}-{str(value)[4:6]}-{str(value)[6:]}"
     if not isinstance(value, str):
         return None
     words = [one.casefold() for one in re.findall(r"[A-Za-z]+|\d+", value)]
     if any(
-        one.isalpha() and one[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS)) and one not in ("st", "nd", "rd", "th", "of")
+        one.isalpha()
+        and one[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS))
+        and one not in ("st", "nd", "rd", "th", "of")
         for one in words
     ):
         return None
@@ -93,12 +102,18 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
             raise InputError.of("not-days/slip", given=short(one), near=near.capitalize())
         else:
             weekend = isinstance(one, str) and one.strip().casefold().startswith("weekend")
-            raise InputError.of("not-days/no-day", given=short(one), example='["Saturday", "Sunday"]' if weekend else _DAYS_OFF)
+            raise InputError.of(
+                "not-days/no-day",
+                given=short(one),
+                example='["Saturday", "Sunday"]' if weekend else _DAYS_OFF,
+            )
     return frozenset(weekdays), frozenset(dates)
 
 
 def fit_day_chance(value: object) -> tuple[float, str]:
-    """The chance that a day is fit, and the key of its source if it names a published table instead of giving one."""
+    """The chance that a day is fit, and the key of its source if it names a published table instead of
+    giving one.
+    """
     known = {row["place"].casefold(): row for row in tables.rows("fit_days")}
     if isinstance(value, str) and value.strip().casefold() in known:
         row = known[value.strip().casefold()]
@@ -114,5 +129,9 @@ def fit_day_chance(value: object) -> tuple[float, str]:
         chance = number_in(value) or usual
         percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
         raise InputError.of(
-            "not-a-chance", given=short(value), near=near or "", chance=f"{percent:.10g} %", places=tuple(places)
+            "not-a-chance",
+            given=short(value),
+            near=near or "",
+            chance=f"{percent:.10g} %",
+            places=tuple(places),
         ) from None

@@ -30,21 +30,38 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     chart = _chart(_list(table, "chart", source, checker), source, checker)
     of_lists = len(checker.problems)
     v = checker.values("drill", {k: v for k, v in table.items() if k not in _LISTS}, source, "drill")
-    checker.problems[before:] = [*checker.problems[of_lists:], *checker.problems[before:of_lists]]  # as they stand in the file
+    checker.problems[before:] = [
+        *checker.problems[of_lists:],
+        *checker.problems[before:of_lists],
+    ]  # as they stand in the file
     if len(checker.problems) > before:
         return None
     spot = Spot(table="drill", label="drill", path=source, meant=v[MEANT])
     _weigh_width(checker, spot, v, _list(table, "box", source, checker))
     if len(checker.problems) > before:
         return None
-    return made(checker, spot.where, lambda: Drill(
-        name=v["name"], rows=v["rows"], row_spacing_m=v["row_spacing"],
-        turning_radius_m=v["turning_radius"], pass_overlap_m=v["pass_overlap"],
-        follows_bend_deg=v["follows_bend"], reverse_turns=v["reverse_turns"], boxes=boxes, chart=chart,
-        wheel_circumference_m=v.get("wheel_circumference"), notch_depth_m=v["notch_depth"],
-        transport_width_m=v.get("transport_width"), weight_kg=v.get("weight"),
-        min_pto_power_w=v.get("min_pto_power"), min_remotes=v.get("min_remotes"), hitch=v.get("hitch"),
-    ))  # fmt: skip
+    return made(
+        checker,
+        spot.where,
+        lambda: Drill(
+            name=v["name"],
+            rows=v["rows"],
+            row_spacing_m=v["row_spacing"],
+            turning_radius_m=v["turning_radius"],
+            pass_overlap_m=v["pass_overlap"],
+            follows_bend_deg=v["follows_bend"],
+            reverse_turns=v["reverse_turns"],
+            boxes=boxes,
+            chart=chart,
+            wheel_circumference_m=v.get("wheel_circumference"),
+            notch_depth_m=v["notch_depth"],
+            transport_width_m=v.get("transport_width"),
+            weight_kg=v.get("weight"),
+            min_pto_power_w=v.get("min_pto_power"),
+            min_remotes=v.get("min_remotes"),
+            hitch=v.get("hitch"),
+        ),
+    )
 
 
 def _weigh_width(checker: Checker, spot: Spot, v: Mapping[str, Any], boxes: list[Table]) -> None:
@@ -60,15 +77,24 @@ def _weigh_width(checker: Checker, spot: Spot, v: Mapping[str, Any], boxes: list
         label = f"drill.box {table.get('name', number)}"
         own = Spot(table="drill.box", label=label, path=spot.path, meant=frozenset(table.get(MEANT, ())))
         per_width = parse_quantity(table["volume"], "volume") / width_m
-        checker.weigh(own, "volume", f"drill.box.volume {str(table['kind']).casefold()}", per_width, None, given=table["volume"],
-                      makes=fact("makes/box-by-width", volume_box_m3_per_m=per_width))  # fmt: skip
+        checker.weigh(
+            own,
+            "volume",
+            f"drill.box.volume {str(table['kind']).casefold()}",
+            per_width,
+            None,
+            given=table["volume"],
+            makes=fact("makes/box-by-width", volume_box_m3_per_m=per_width),
+        )
 
 
 def _list(table: Table, key: str, path: Path, checker: Checker) -> list[Table]:
     given = table.get(key, [])
     if isinstance(given, list) and all(isinstance(one, dict) for one in given):
         return given
-    checker.problem("not-a-table/list", key=f"drill.{key}", head=f"[[drill.{key}]]", each=key, file=str(path))
+    checker.problem(
+        "not-a-table/list", key=f"drill.{key}", head=f"[[drill.{key}]]", each=key, file=str(path)
+    )
     return []
 
 
@@ -81,18 +107,34 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
         if len(checker.problems) > before:
             continue
         if "usable" not in values:
-            values["usable"], text, source = tables.needed_default("drill.box", f"usable {values['kind']}", quantity("share"))
+            values["usable"], text, source = tables.needed_default(
+                "drill.box", f"usable {values['kind']}", quantity("share")
+            )
             checker.default_used("drill.box.usable", text, source, "of-kind", kind=values["kind"])
         least_given = "least" in table
         if "sweep" not in values:
             key = f"sweep least {'given' if least_given else 'assumed'}"
             values["sweep"], text, source = tables.needed_default("drill.box", key, flag)
-            checker.default_used("drill.box.sweep", text, source, "least-given" if least_given else "least-not-given")
-        box = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(SeedBox,
-            name=values["name"], kind=values["kind"], volume_m3=values["volume"], usable_frac=values["usable"], least_frac=values["least"],
-            swept=values["sweep"], least_assumed=not least_given,
-            metering_m3_per_m2=values.get("metering"), drive=values.get("drive", ""), lands=values.get("lands", ""),
-        ))  # fmt: skip
+            checker.default_used(
+                "drill.box.sweep", text, source, "least-given" if least_given else "least-not-given"
+            )
+        box = made(
+            checker,
+            {"file": str(path), "about": f"[{label}]"},
+            partial(
+                SeedBox,
+                name=values["name"],
+                kind=values["kind"],
+                volume_m3=values["volume"],
+                usable_frac=values["usable"],
+                least_frac=values["least"],
+                swept=values["sweep"],
+                least_assumed=not least_given,
+                metering_m3_per_m2=values.get("metering"),
+                drive=values.get("drive", ""),
+                lands=values.get("lands", ""),
+            ),
+        )
         if box:
             boxes.append(box)
     return tuple(boxes)
@@ -106,9 +148,17 @@ def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint
         v = checker.values("drill.chart", table, path, label)
         if len(checker.problems) > before:
             continue
-        point = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(ChartPoint,
-            seed=v["seed"], gear_range=v.get("range", ""), setting=v["setting"], bulk_kg_per_m2=v["rate"],
-        ))  # fmt: skip
+        point = made(
+            checker,
+            {"file": str(path), "about": f"[{label}]"},
+            partial(
+                ChartPoint,
+                seed=v["seed"],
+                gear_range=v.get("range", ""),
+                setting=v["setting"],
+                bulk_kg_per_m2=v["rate"],
+            ),
+        )
         if point:
             points.append(point)
     return tuple(points)
@@ -123,7 +173,14 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
     v = checker.values("tractor", found[0], found[1], "tractor")
     if len(checker.problems) > before:
         return Tractor()
-    tractor = made(checker, {"file": str(found[1]), "about": "[tractor]"}, lambda: Tractor(
-        pto_power_w=v.get("pto_power"), remotes=v.get("remotes"), hitch=v.get("hitch"), drive=v.get("drive", ""),
-    ))  # fmt: skip
+    tractor = made(
+        checker,
+        {"file": str(found[1]), "about": "[tractor]"},
+        lambda: Tractor(
+            pto_power_w=v.get("pto_power"),
+            remotes=v.get("remotes"),
+            hitch=v.get("hitch"),
+            drive=v.get("drive", ""),
+        ),
+    )
     return tractor or Tractor()

@@ -9,14 +9,31 @@ from fieldplan.errors import InputError
 from fieldplan.jobfile.values import short
 from fieldplan.model.machine import Hitch, HitchKind
 
-FORMS = ("drawbar", "drawbar category 2", "three-point category 1", "three-point category 2", "three-point category 3", "ball")
+FORMS = (
+    "drawbar",
+    "drawbar category 2",
+    "three-point category 1",
+    "three-point category 2",
+    "three-point category 3",
+    "ball",
+)
 _CATEGORY = re.compile(r"\bcat(?:egory|\.)?\s*(?P<number>[0-5]|iv|v|i{1,3})(?![\w/])")
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5}
 _SPELLINGS: dict[str, HitchKind] = {
-    "drawbar": "drawbar", "drawbarpin": "drawbar", "pin": "drawbar", "clevis": "drawbar", "pinandclevis": "drawbar", "pulltype": "drawbar",
-    "swingingdrawbar": "drawbar", "threepoint": "three-point", "threept": "three-point", "3point": "three-point", "3pt": "three-point",
-    "3p": "three-point", "ball": "ball",
-}  # fmt: skip
+    "drawbar": "drawbar",
+    "drawbarpin": "drawbar",
+    "pin": "drawbar",
+    "clevis": "drawbar",
+    "pinandclevis": "drawbar",
+    "pulltype": "drawbar",
+    "swingingdrawbar": "drawbar",
+    "threepoint": "three-point",
+    "threept": "three-point",
+    "3point": "three-point",
+    "3pt": "three-point",
+    "3p": "three-point",
+    "ball": "ball",
+}
 _IDLE = re.compile(r"\b(?:hitch|hitched|linkage|rear)\b|[^0-9a-z]")
 _BALL = re.compile(r"[\d./\s-]*(?:in|inch|inches|mm|\")?\s*\bball\b")
 
@@ -31,6 +48,10 @@ def hitch(value: object) -> Hitch:
     word = _IDLE.sub("", _BALL.sub("ball", rest))
     if word not in _SPELLINGS:
         near = difflib.get_close_matches(word, _SPELLINGS, n=1)
-        raise InputError.of("not-a-hitch", given=short(value), near=_SPELLINGS[near[0]] if near else "", forms=FORMS)
+        raise InputError.of(
+            "not-a-hitch", given=short(value), near=_SPELLINGS[near[0]] if near else "", forms=FORMS
+        )
     number = None if found is None else found["number"]
-    return Hitch(kind=_SPELLINGS[word], category=None if number is None else _ROMAN.get(number) or int(number))
+    return Hitch(
+        kind=_SPELLINGS[word], category=None if number is None else _ROMAN.get(number) or int(number)
+    )

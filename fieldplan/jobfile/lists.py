@@ -1,4 +1,6 @@
-"""A list that a clerk keeps in a spreadsheet and saves as CSV: rows with their numbers, cells under their columns."""
+"""A list that a clerk keeps in a spreadsheet and saves as CSV: rows with their numbers, cells under their
+columns.
+"""
 
 from __future__ import annotations
 
@@ -28,8 +30,11 @@ class Row:
     beyond: int = 0
 
 
-def read_list(path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], most: int) -> tuple[Row, ...]:
-    """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells without blanks around them.
+def read_list(
+    path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], most: int
+) -> tuple[Row, ...]:
+    """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells
+    without blanks around them.
 
     Rows with nothing in them are passed over.
 
@@ -49,7 +54,12 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, Value], needed: Se
     InputError
         If it is no such file, has no row or too many, or a column is missing or stands twice.
     """
-    text = text_of(path, Purpose(what=fact("called/list", what=what), code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV))
+    text = text_of(
+        path,
+        Purpose(
+            what=fact("called/list", what=what), code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV
+        ),
+    )
     try:
         table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
     except csv.Error as error:
@@ -62,7 +72,13 @@ def read_list(path: Path, what: str, *, columns: Mapping[str, Value], needed: Se
     spelled = {_joined(name): name for name in columns}
     header = [spelled.get(_joined(name), name.strip().casefold()) for name in rows[0][1]]
     problems = [
-        problem("column-missing", file=str(path), name=name, near=_instead(name, header, columns, what), holds=columns[name])
+        problem(
+            "column-missing",
+            file=str(path),
+            name=name,
+            near=_instead(name, header, columns, what),
+            holds=columns[name],
+        )
         for name in needed
         if name not in header
     ]
@@ -100,7 +116,9 @@ def other_names(what: str, columns: Iterable[str]) -> dict[str, str]:
 
 
 def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str) -> str:
-    """The column that stands there under another word, or a name all but spelled like the one that is missing; empty if none does."""
+    """The column that stands there under another word, or a name all but spelled like the one that is
+    missing; empty if none does.
+    """
     called = next((one for one in header if other_names(what, columns).get(one) == name), None)
     return called or nearest(name, [one for one in header if one and one not in columns]) or ""
 

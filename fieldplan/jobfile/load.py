@@ -24,7 +24,9 @@ from fieldplan.model.notes import Note
 from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
-JOB_FILE = Purpose(what=fact("called/job"), code="job", most_bytes=1_000_000, error=JobFileError, hint=fact("try/init"))
+JOB_FILE = Purpose(
+    what=fact("called/job"), code="job", most_bytes=1_000_000, error=JobFileError, hint=fact("try/init")
+)
 
 
 def load_job(path: Path) -> Job:
@@ -43,7 +45,10 @@ def load_job(path: Path) -> Job:
             known = TABLES if nearest(key, TABLES, SLIP) else [one for one in TABLES if one not in document]
             meant = checker.unknown(key, known, "file", file=str(path))
             parts_misnamed |= {meant: document[key]} if meant is not None else {}
-    document = {**parts_misnamed, **document}  # so that what stands in them is not said to be missing as well
+    document = {
+        **parts_misnamed,
+        **document,
+    }  # so that what stands in them is not said to be missing as well
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
     unknown, ends = len(checker.problems), {}
     drill, ends["drill"] = drill_of(parts["drill"], path, checker), len(checker.problems)
@@ -56,17 +61,32 @@ def load_job(path: Path) -> Job:
     _in_order_of_the_file(checker.problems, unknown, ends, list(document))
     job = None
     if not checker.problems and drill and working and booking:
-        job = made(checker, {"file": str(path)}, lambda: Job(
-            path=path, drill=drill, mixes=mixes, tractor=tractor, cost=cost or CostTerms(), working=working, booking=booking, fields=fields,
-            notes=tuple(checker.notes),
-        ))  # fmt: skip
+        job = made(
+            checker,
+            {"file": str(path)},
+            lambda: Job(
+                path=path,
+                drill=drill,
+                mixes=mixes,
+                tractor=tractor,
+                cost=cost or CostTerms(),
+                working=working,
+                booking=booking,
+                fields=fields,
+                notes=tuple(checker.notes),
+            ),
+        )
     if checker.problems or job is None:
         raise JobFileError(tuple(checker.problems))
     return job
 
 
-def _in_order_of_the_file(problems: list[Problem], first: int, ends: dict[str, int], tables: list[str]) -> None:
-    """Sort problems that were found table by table, each up to its end, as the tables stand in the file; what is not there comes last."""
+def _in_order_of_the_file(
+    problems: list[Problem], first: int, ends: dict[str, int], tables: list[str]
+) -> None:
+    """Sort problems that were found table by table, each up to its end, as the tables stand in the file;
+    what is not there comes last.
+    """
     starts = dict(zip(ends, (first, *ends.values()), strict=False))
     order = sorted(ends, key=lambda key: tables.index(key) if key in tables else len(tables))
     problems[first:] = [one for key in order for one in problems[starts[key] : ends[key]]]
@@ -106,7 +126,8 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     other = path.parent / named
     try:
         there = read_toml(
-            other, replace(JOB_FILE, what=fact("called/used", table=key, user=str(path)), hint=fact("try/use"))
+            other,
+            replace(JOB_FILE, what=fact("called/used", table=key, user=str(path)), hint=fact("try/use")),
         ).get(key)
     except JobFileError as error:
         checker.problems += error.problems
@@ -125,15 +146,34 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
     v = checker.values("working", table, source, "working")
     if len(checker.problems) > before:
         return None
-    return made(checker, {"file": str(source), "about": "[working]"}, lambda: WorkingTerms(
-        field_speed_m_per_s=v["field_speed"], turn_speed_m_per_s=v["turn_speed"], turn_extra_s=v["turn_extra"],
-        smallest_obstacle_m2=v["smallest_obstacle"], lift_over_m=v["lift_over"], refill_time_s=v["refill_time"],
-        tube_check_s=v["tube_check"], pick_up_s=v["pick_up"], set_up_s=v["set_up"], calibration_s=v["calibration"],
-        clean_out_s=v["clean_out"], towing_speed_m_per_s=v["towing_speed"], road_factor=v["road_factor"],
-        headland_rounds=v["headland_rounds"], headland_first=v["headland"] == "first", heading_deg=v["heading"],
-        most_blocks=v["blocks"], plain_order=v["order"] == "plain",
-        sowings=v["sowings"], seed_follows=v["seed_at"] == "follows", break_s=v["break"], break_every_s=v["break_every"],
-    ))  # fmt: skip
+    return made(
+        checker,
+        {"file": str(source), "about": "[working]"},
+        lambda: WorkingTerms(
+            field_speed_m_per_s=v["field_speed"],
+            turn_speed_m_per_s=v["turn_speed"],
+            turn_extra_s=v["turn_extra"],
+            smallest_obstacle_m2=v["smallest_obstacle"],
+            lift_over_m=v["lift_over"],
+            refill_time_s=v["refill_time"],
+            tube_check_s=v["tube_check"],
+            pick_up_s=v["pick_up"],
+            set_up_s=v["set_up"],
+            calibration_s=v["calibration"],
+            clean_out_s=v["clean_out"],
+            towing_speed_m_per_s=v["towing_speed"],
+            road_factor=v["road_factor"],
+            headland_rounds=v["headland_rounds"],
+            headland_first=v["headland"] == "first",
+            heading_deg=v["heading"],
+            most_blocks=v["blocks"],
+            plain_order=v["order"] == "plain",
+            sowings=v["sowings"],
+            seed_follows=v["seed_at"] == "follows",
+            break_s=v["break"],
+            break_every_s=v["break_every"],
+        ),
+    )
 
 
 def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms | None:
@@ -147,12 +187,22 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         values = {"fit_day_prob": chance, "place": table["fit_day_chance"]}
         checker.notes.append(Note(code="fit-days-table", values=values, sources=(cited,)))
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
-    return made(checker, {"file": str(source), "about": "[booking]"}, lambda: BookingTerms(
-        day_s=v["hours_per_day"], fit_day_prob=chance, confidence_prob=v["confidence"], start=v.get("start"),
-        finish_by=v.get("finish_by"),
-        weekdays_off=weekdays_off, dates_off=dates_off, persistence_frac=v["persistence"], spread_frac=v["spread"],
-        meant=v[MEANT],
-    ))  # fmt: skip
+    return made(
+        checker,
+        {"file": str(source), "about": "[booking]"},
+        lambda: BookingTerms(
+            day_s=v["hours_per_day"],
+            fit_day_prob=chance,
+            confidence_prob=v["confidence"],
+            start=v.get("start"),
+            finish_by=v.get("finish_by"),
+            weekdays_off=weekdays_off,
+            dates_off=dates_off,
+            persistence_frac=v["persistence"],
+            spread_frac=v["spread"],
+            meant=v[MEANT],
+        ),
+    )
 
 
 def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None:
@@ -174,10 +224,18 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
     currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
     if len(currencies) > 1:
         checker.problem("currencies", currencies=tuple(sorted(currencies)), **spot.where)
-    return made(checker, spot.where, lambda: CostTerms(
-        rate_card=card, said=v.get("when", {}), miles=v.get("miles"), fuel_price_per_m3=fuel, wage_per_s=wage,
-        currency=next(iter(currencies), ""),
-    ))  # fmt: skip
+    return made(
+        checker,
+        spot.where,
+        lambda: CostTerms(
+            rate_card=card,
+            said=v.get("when", {}),
+            miles=v.get("miles"),
+            fuel_price_per_m3=fuel,
+            wage_per_s=wage,
+            currency=next(iter(currencies), ""),
+        ),
+    )
 
 
 def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, FieldTerms]:
@@ -185,14 +243,28 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
     for field_id, table in (item for one, _ in given for item in one.items()):
         label = f"field.{field_id}"
         if not isinstance(table, dict):
-            checker.problem("not-a-table/field" if field_id in SCHEMA["field"] else "not-a-table", key=label, file=str(path))
+            checker.problem(
+                "not-a-table/field" if field_id in SCHEMA["field"] else "not-a-table",
+                key=label,
+                file=str(path),
+            )
             continue
         v = checker.values("field", table, path, label)
         exclusions = path.parent / v["exclusions"] if "exclusions" in v else None
-        terms = made(checker, {"file": str(path), "about": f"[{label}]"}, partial(FieldTerms,
-            gate=v.get("gate"), mix=v.get("mix"), exclusions=exclusions, slope_frac=v.get("slope"), seed_at=v.get("seed_at"),
-            move_s=v.get("move"), gate_width_m=v.get("gate_width"),
-        ))  # fmt: skip
+        terms = made(
+            checker,
+            {"file": str(path), "about": f"[{label}]"},
+            partial(
+                FieldTerms,
+                gate=v.get("gate"),
+                mix=v.get("mix"),
+                exclusions=exclusions,
+                slope_frac=v.get("slope"),
+                seed_at=v.get("seed_at"),
+                move_s=v.get("move"),
+                gate_width_m=v.get("gate_width"),
+            ),
+        )
         if terms:
             fields[field_id] = terms
     return fields

@@ -1,4 +1,6 @@
-"""Mixes and their seed lots from a job file; what a tag does not say comes from the species table, with a note."""
+"""Mixes and their seed lots from a job file; what a tag does not say comes from the species table, with a
+note.
+"""
 
 from __future__ import annotations
 
@@ -32,21 +34,41 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
         rows = table.get("component", [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             where: Where = {"file": str(source), "about": f"[{label}]"}
-            checker.problem("not-a-table/list", key="component", head="[[mix.component]]", each="component", **where)
+            checker.problem(
+                "not-a-table/list", key="component", head="[[mix.component]]", each="component", **where
+            )
             continue
-        components = [_component(row, source, f"{label}, component {row.get('species', i)}", drill, checker,
-                                 alone=len(rows) == 1) for i, row in enumerate(rows, start=1)]  # fmt: skip
+        components = [
+            _component(
+                row,
+                source,
+                f"{label}, component {row.get('species', i)}",
+                drill,
+                checker,
+                alone=len(rows) == 1,
+            )
+            for i, row in enumerate(rows, start=1)
+        ]
         if len(checker.problems) > before:
             continue
-        mix = made(checker, {"file": str(source), "about": f"[{label}]"}, partial(Mix,
-            name=values["name"], overage_frac=values["overage"], components=tuple(one for one in components if one),
-        ))  # fmt: skip
+        mix = made(
+            checker,
+            {"file": str(source), "about": f"[{label}]"},
+            partial(
+                Mix,
+                name=values["name"],
+                overage_frac=values["overage"],
+                components=tuple(one for one in components if one),
+            ),
+        )
         if mix:
             mixes.append(mix)
     return tuple(mixes)
 
 
-def _component(table: Table, path: Path, label: str, drill: Drill | None, checker: Checker, *, alone: bool) -> Component | None:
+def _component(
+    table: Table, path: Path, label: str, drill: Drill | None, checker: Checker, *, alone: bool
+) -> Component | None:
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
     if "species" in v:
@@ -59,7 +81,9 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         return None
     seeds_per_lb = v.get("seeds_per_pound")
     needed = WRITTEN[v["rate"].basis].figure
-    full_stand_lb_per_ac = _from_species(v["species"], needed, spot, checker) if needed == "full stand" else None
+    full_stand_lb_per_ac = (
+        _from_species(v["species"], needed, spot, checker) if needed == "full stand" else None
+    )
     if needed == "seeds per pound" and seeds_per_lb is None:
         seeds_per_lb = _from_species(v["species"], needed, spot, checker)
     carrier = _carrier(v["carrier"], box, spot, table["carrier"], checker) if "carrier" in v else None
@@ -67,26 +91,51 @@ def _component(table: Table, path: Path, label: str, drill: Drill | None, checke
         weigh_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
         return None
-    return made(checker, spot.where, lambda: Component(
-        species=v["species"], box=box.name if box else v.get("box", ""), rate=v["rate"], purity_frac=v["purity"],
-        germination_frac=v["germination"], hard_frac=v["hard"], dormant_frac=v["dormant"], bulk_kg_per_m3=v["bulk_weight"],
-        bag_kg=v["bag"], lot=v.get("lot", ""), seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
-        full_stand_kg_per_m2=None if full_stand_lb_per_ac is None else full_stand_lb_per_ac * POUND_KG / ACRE_M2,
-        coating_frac=v["coating"], inert_frac=v.get("inert"), other_crop_frac=v.get("other_crop"), weed_frac=v.get("weed_seed"),
-        price=_price(v), tested=v.get("tested"), treated=v["treated"], carrier=carrier,
-        meant=v[MEANT], unlikely=checker.unlikely(label),
-    ))  # fmt: skip
+    return made(
+        checker,
+        spot.where,
+        lambda: Component(
+            species=v["species"],
+            box=box.name if box else v.get("box", ""),
+            rate=v["rate"],
+            purity_frac=v["purity"],
+            germination_frac=v["germination"],
+            hard_frac=v["hard"],
+            dormant_frac=v["dormant"],
+            bulk_kg_per_m3=v["bulk_weight"],
+            bag_kg=v["bag"],
+            lot=v.get("lot", ""),
+            seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
+            full_stand_kg_per_m2=None
+            if full_stand_lb_per_ac is None
+            else full_stand_lb_per_ac * POUND_KG / ACRE_M2,
+            coating_frac=v["coating"],
+            inert_frac=v.get("inert"),
+            other_crop_frac=v.get("other_crop"),
+            weed_frac=v.get("weed_seed"),
+            price=_price(v),
+            tested=v.get("tested"),
+            treated=v["treated"],
+            carrier=carrier,
+            meant=v[MEANT],
+            unlikely=checker.unlikely(label),
+        ),
+    )
 
 
 def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedBox | None:
-    """The box that was named, or the drill's box of the kind that the species usually goes in, with a note."""
+    """The box that was named, or the drill's box of the kind that the species usually goes in, with a
+    note.
+    """
     names = tuple(box.name for box in drill.boxes)
     usual = tables.usual_box(v["species"])
     if "box" in v:
         box = drill.box(v["box"])
         if box is None:
             near = nearest(v["box"], names) or ""
-            checker.problem("box-unknown/drill", key="box", given=v["box"], near=near, boxes=names, **spot.where)
+            checker.problem(
+                "box-unknown/drill", key="box", given=v["box"], near=near, boxes=names, **spot.where
+            )
         elif usual and usual[0] != box.kind:
             values = {"species": v["species"], "box": box.name, "kind": box.kind, "usual": usual[0]}
             checker.notes.append(Note(code="box-unusual", values=values, sources=(usual[1],)))
@@ -101,7 +150,11 @@ def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedB
 
 
 def _carrier(
-    given: tuple[str, float | None, float | None], box: SeedBox | None, spot: Spot, text: object, checker: Checker
+    given: tuple[str, float | None, float | None],
+    box: SeedBox | None,
+    spot: Spot,
+    text: object,
+    checker: Checker,
 ) -> Carrier | None:
     name, weight, volume = given
     if weight is None:
@@ -114,15 +167,27 @@ def _carrier(
         weight = value * POUND_KG / BUSHEL_M3
         figures = {"weight": value, "low": low, "high": high}
         weights = {f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in figures.items()}
-        checker.notes.append(Note(code="table-value", case="carrier", values={"carrier": name, **weights}, sources=(source,)))
+        checker.notes.append(
+            Note(code="table-value", case="carrier", values={"carrier": name, **weights}, sources=(source,))
+        )
     elif (published := tables.carrier_lb_per_bu(name)) is not None:
         times = weight * BUSHEL_M3 / POUND_KG / published[0]
         heavy = fact("makes/carrier-weight", times_plain=times)
-        checker.weigh(spot, "carrier", "mix.component.bulk_weight over published", times, None, given=text, makes=heavy)
+        checker.weigh(
+            spot,
+            "carrier",
+            "mix.component.bulk_weight over published",
+            times,
+            None,
+            given=text,
+            makes=heavy,
+        )
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problem("carrier-to-what", key="carrier", carrier=name, **spot.where)
         return None
-    return made(checker, spot.where, lambda: Carrier(name=name, bulk_kg_per_m3=weight, volume_m3_per_m2=volume))
+    return made(
+        checker, spot.where, lambda: Carrier(name=name, bulk_kg_per_m3=weight, volume_m3_per_m2=volume)
+    )
 
 
 def _price(v: dict[str, Any]) -> Price | None:
@@ -140,7 +205,9 @@ _FIGURES = {
 
 
 def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
-    """A species figure, with a note that names its source and the range where sources differ; a problem if none is fit."""
+    """A species figure, with a note that names its source and the range where sources differ; a problem if
+    none is fit.
+    """
     case, ending, one = _FIGURES[quantity]
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:

@@ -1,4 +1,6 @@
-"""Values that cannot be true, or hardly: what is unlikely makes a warning, what is next to impossible a refusal, unless it is said to be meant."""
+"""Values that cannot be true, or hardly: what is unlikely makes a warning, what is next to impossible a
+refusal, unless it is said to be meant.
+"""
 
 from __future__ import annotations
 
@@ -21,21 +23,37 @@ from fieldplan.units import CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG, Kind
 MEANT = "meant"
 """The key of a table that lists those of its keys that are meant as they stand, however unlikely."""
 _ENDINGS: dict[Kind, str] = {
-    "length": "_m", "area": "_small_m2", "speed": "_m_per_s", "time": "_s", "mass": "_kg", "volume": "_box_m3", "power": "_w", "angle": "_deg",
-    "share": "_typed_frac", "density": "_kg_per_m3", "volume rate": "_m3_per_m2", "mass rate": "_kg_per_m2", "count rate": "_typed_seeds_per_m2",
-}  # fmt: skip
+    "length": "_m",
+    "area": "_small_m2",
+    "speed": "_m_per_s",
+    "time": "_s",
+    "mass": "_kg",
+    "volume": "_box_m3",
+    "power": "_w",
+    "angle": "_deg",
+    "share": "_typed_frac",
+    "density": "_kg_per_m3",
+    "volume rate": "_m3_per_m2",
+    "mass rate": "_kg_per_m2",
+    "count rate": "_typed_seeds_per_m2",
+}
 _OF_NO_KIND = {"ft3 a foot": (CUBIC_FOOT_M3 / FOOT_M, "_box_m3_per_m")}
 """Units of bands that measure nothing of a kind that people write: what one is in SI, and the ending of its name."""
 _HEADERS = {
-    "drill.box": "[[drill.box]]", "drill.chart": "[[drill.chart]]", "mix": "[[mix]]", "mix.component": "[[mix.component]]",
+    "drill.box": "[[drill.box]]",
+    "drill.chart": "[[drill.chart]]",
+    "mix": "[[mix]]",
+    "mix.component": "[[mix.component]]",
     "season_drill": "[[drill]]",
-}  # fmt: skip
+}
 _NO_KIND = (whole, number)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """A table of a job file: its name in the schema, what people know it by, the file, and the keys said to be meant in it."""
+    """A table of a job file: its name in the schema, what people know it by, the file, and the keys said to
+    be meant in it.
+    """
 
     table: str
     label: str
@@ -71,10 +89,18 @@ def doubts(
 
 
 def doubt(
-    spot: Spot, key: str, band_key: str, amount: float, kind: Kind | None, *, given: object, known: Mapping[str, float] | None = None,
+    spot: Spot,
+    key: str,
+    band_key: str,
+    amount: float,
+    kind: Kind | None,
+    *,
+    given: object,
+    known: Mapping[str, float] | None = None,
     makes: Fact | None = None,
-) -> Problem | Note | None:  # fmt: skip
-    """A refusal if the amount is outside what is possible, a warning outside what is likely, nothing if it is inside or meant.
+) -> Problem | Note | None:
+    """A refusal if the amount is outside what is possible, a warning outside what is likely, nothing if it
+    is inside or meant.
 
     Parameters
     ----------
@@ -89,7 +115,11 @@ def doubt(
     if band is None or key in spot.meant:
         return None
     value = amount / _scale(band, kind)[0]
-    beyond = (value <= 0 and band.possible[0] > 0) or value < 0 or (kind == "share" and value > 100 >= band.possible[1])
+    beyond = (
+        (value <= 0 and band.possible[0] > 0)
+        or value < 0
+        or (kind == "share" and value > 100 >= band.possible[1])
+    )
     if (
         beyond or (band.nothing and value == 0) or _inside(value, band.likely)
     ):  # what can be no such quantity at all is refused as out of range
@@ -105,10 +135,14 @@ def doubt(
     }
     if not _inside(value, band.possible):
         return Problem(code="hardly-possible", key=key, values=values, **spot.where)
-    return Note(code="unlikely", case="value", warning=True, values={"table": spot.label, "key": key, **values})
+    return Note(
+        code="unlikely", case="value", warning=True, values={"table": spot.label, "key": key, **values}
+    )
 
 
-def _slips(band: tables.Band, kind: Kind | None, given: object, value: float, *, in_all: bool) -> tuple[str, ...]:
+def _slips(
+    band: tables.Band, kind: Kind | None, given: object, value: float, *, in_all: bool
+) -> tuple[str, ...]:
     """What was most likely meant, as one would write it."""
     if in_all or band.unit.startswith("$"):
         return tuple(slips_in_all(given, value, band.likely))
@@ -144,7 +178,9 @@ def _known(values: Mapping[str, object]) -> dict[str, float]:
 
 
 def _meaning(band: tables.Band, known: Mapping[str, float]) -> Told | None:
-    """What a value outside the band means; ``None`` if nothing is said of that, or a quantity in it is not known."""
+    """What a value outside the band means; ``None`` if nothing is said of that, or a quantity in it is not
+    known.
+    """
     places = re.findall(r"\{(\w+)\}", band.means)
     if not band.means or not known.keys() >= set(places):
         return None
@@ -156,15 +192,27 @@ def _likely(band: tables.Band, kind: Kind | None) -> Fact:
     scale, ending = _scale(band, kind)
     low, high = (Measure(one * scale, ending) for one in band.likely)
     if band.unit == "$/lb":
-        per_lb, per_kg = ([Money(float(one) / size, "$") for one in band.likely_typed] for size in (1.0, POUND_KG))
-        return fact("likely/price", low_per_lb=per_lb[0], high_per_lb=per_lb[1], low_per_kg=per_kg[0], high_per_kg=per_kg[1])
+        per_lb, per_kg = (
+            [Money(float(one) / size, "$") for one in band.likely_typed] for size in (1.0, POUND_KG)
+        )
+        return fact(
+            "likely/price",
+            low_per_lb=per_lb[0],
+            high_per_lb=per_lb[1],
+            low_per_kg=per_kg[0],
+            high_per_kg=per_kg[1],
+        )
     if band.unit.startswith("$"):
         least, most = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
         return fact("likely", low=least, high=most, unit="")
     if ending == "_box_m3_per_m":
         return fact("likely/by-width", low=low, high=high)
     unit = "" if ending != "_plain" else band.unit
-    return fact("likely", low=low, high=high, unit=unit) if band.likely[0] > 0 else fact("likely/up-to", high=high, unit=unit)
+    return (
+        fact("likely", low=low, high=high, unit=unit)
+        if band.likely[0] > 0
+        else fact("likely/up-to", high=high, unit=unit)
+    )
 
 
 def _scale(band: tables.Band, kind: Kind | None) -> tuple[float, str]:

@@ -13,15 +13,41 @@ from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import LONGEST_TEXT, choice, short, text
-from fieldplan.model.fee import UNIT_WORDS, Acres, Charge, ChargeKind, Price, Rate, RateCard, Share, Tier, Tiers, Unit
+from fieldplan.model.fee import (
+    UNIT_WORDS,
+    Acres,
+    Charge,
+    ChargeKind,
+    Price,
+    Rate,
+    RateCard,
+    Share,
+    Tier,
+    Tiers,
+    Unit,
+)
 from fieldplan.model.spelling import nearest
 
 CARD_FILE = Purpose(what=fact("called/card"), code="card", most_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
-    "name", "rate", "tiers", "tiers_apply", "fraction", "least", "least_acres", "free", "up_to", "share", "of", "each", "paid_within",
-    "when", "one_of", "kind",
-)  # fmt: skip
+    "name",
+    "rate",
+    "tiers",
+    "tiers_apply",
+    "fraction",
+    "least",
+    "least_acres",
+    "free",
+    "up_to",
+    "share",
+    "of",
+    "each",
+    "paid_within",
+    "when",
+    "one_of",
+    "kind",
+)
 _ALIKE = 0.85
 """How like each other two words for one fact must be to be taken for one."""
 _AMOUNT = r"\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?"
@@ -45,7 +71,8 @@ def load_rate_card(path: Path) -> RateCard:
     Raises
     ------
     JobFileError
-        With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not declared.
+        With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not
+        declared.
     """
     document = parsed(content_of(path, CARD_FILE), path, CARD_FILE)
     reader = _Reader(path)
@@ -69,10 +96,17 @@ class _Reader:
     def card(self, document: Mapping[str, Any]) -> RateCard | None:
         for key in document:
             if key not in ("rate_card", "charge"):
-                self.bad("key-unknown/card-table", f"[{key}]", near=nearest(key, ("rate_card", "charge")) or "")
+                self.bad(
+                    "key-unknown/card-table", f"[{key}]", near=nearest(key, ("rate_card", "charge")) or ""
+                )
         head = document.get("rate_card")
         rows = document.get("charge")
-        if not isinstance(head, dict) or not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
+        if (
+            not isinstance(head, dict)
+            or not isinstance(rows, list)
+            or not rows
+            or not all(isinstance(row, dict) for row in rows)
+        ):
             self.bad("card-value/tables")
             return None
         self.unknown(head, CARD_KEYS, "[rate_card]")
@@ -91,7 +125,9 @@ class _Reader:
         self.words_alike([usual, *(one.when for one in charges if one is not None)])
         self.shares(charges)
         self.alternatives(charges)
-        for twice in sorted({one for one in names if names.count(one) > 1 and not self.apart(one, charges)}):
+        for twice in sorted(
+            {one for one in names if names.count(one) > 1 and not self.apart(one, charges)}
+        ):
             self.bad("card-value/charge-twice", f'charge "{twice}"')
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
         if greater is None and any(one is not None and one.one_of for one in charges):
@@ -99,9 +135,13 @@ class _Reader:
         if self.problems:
             return None
         return RateCard(
-            name=name, currency=self.currency, acres=cast(Acres, acres), usual=usual,
-            charges=tuple(one for one in charges if one is not None), greater=greater != "smaller",
-        )  # fmt: skip
+            name=name,
+            currency=self.currency,
+            acres=cast(Acres, acres),
+            usual=usual,
+            charges=tuple(one for one in charges if one is not None),
+            greater=greater != "smaller",
+        )
 
     def shares(self, charges: list[Charge | None]) -> None:
         """A share is of lines above it: "all" of them, or one by name that is no deposit."""
@@ -119,7 +159,9 @@ class _Reader:
                 above.append(one.name)
 
     def words_alike(self, facts: list[Mapping[str, str]]) -> None:
-        """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands for would never be charged."""
+        """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands
+        for would never be charged.
+        """
         for name in dict.fromkeys(asked for one in facts for asked in one):
             words = list(dict.fromkeys(one[name] for one in facts if name in one))
             for k, word in enumerate(words):
@@ -138,7 +180,9 @@ class _Reader:
 
     @staticmethod
     def apart(name: str, charges: list[Charge | None]) -> bool:
-        conditions = [tuple(sorted(one.when.items())) for one in charges if one is not None and one.name == name]
+        conditions = [
+            tuple(sorted(one.when.items())) for one in charges if one is not None and one.name == name
+        ]
         return len(set(conditions)) == len(conditions)
 
     def charge(self, row: Mapping[str, Any], number: int) -> Charge | None:
@@ -150,7 +194,9 @@ class _Reader:
         if len(kinds) != 1:
             self.bad("key-missing/card-charge", label)
             return None
-        idle = [key for key in row if key in CHARGE_KEYS and key not in (*_KEYS_OF[kinds[0]], kinds[0], "name")]
+        idle = [
+            key for key in row if key in CHARGE_KEYS and key not in (*_KEYS_OF[kinds[0]], kinds[0], "name")
+        ]
         if idle:
             self.bad("card-value/idle", label, idle=tuple(idle), beside=kinds[0], known=_KEYS_OF[kinds[0]])
         rate, unit = self.money(row["rate"], f"{label} rate") if "rate" in row else (None, "use")
@@ -170,20 +216,33 @@ class _Reader:
             up_to = self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None
             price = Share(share_frac=share, of=str(row.get("of", "")), up_to=up_to, each_days=each)
         elif rate is not None:
-            price = Rate(rate=rate, free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0)
+            price = Rate(
+                rate=rate, free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0
+            )
         else:
-            whole_job, fraction_next = row.get("tiers_apply") != "extra acres", row.get("fraction") != "lower tier"
+            whole_job, fraction_next = (
+                row.get("tiers_apply") != "extra acres",
+                row.get("fraction") != "lower tier",
+            )
             price = Tiers(tiers=tiers, whole_job=whole_job, fraction_next=fraction_next)
         return Charge(
-            name=name, unit=unit, kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
-            price=price, least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
-            least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres") if "least_acres" in row else 0.0,
+            name=name,
+            unit=unit,
+            kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
+            price=price,
+            least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
+            least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres")
+            if "least_acres" in row
+            else 0.0,
             paid_within_days=self.days(row, "paid_within", label),
-            when=self.words(row.get("when", {}), f"{label} when"), one_of=str(row.get("one_of", "")),
-        )  # fmt: skip
+            when=self.words(row.get("when", {}), f"{label} when"),
+            one_of=str(row.get("one_of", "")),
+        )
 
     def tiers(self, row: Mapping[str, Any], label: str) -> tuple[tuple[Tier, ...], Unit]:
-        """The tiers in order; what they apply to and where a fraction falls must be said, since cards are read both ways."""
+        """The tiers in order; what they apply to and where a fraction falls must be said, since cards are
+        read both ways.
+        """
         given = row["tiers"]
         if not isinstance(given, list) or not given or not all(isinstance(one, dict) for one in given):
             self.bad("card-value/tiers", label, key="tiers")
@@ -196,7 +255,10 @@ class _Reader:
             self.unknown(one, ("to", "rate", "flat"), f"{label} tier {k + 1}")
             if ("rate" in one) == ("flat" in one):
                 self.bad("card-value/tier-rate", f"{label} tier {k + 1}")
-        rates = [self.money(one["rate"], f"{label} tier {k + 1}") if "rate" in one else None for k, one in enumerate(given)]
+        rates = [
+            self.money(one["rate"], f"{label} tier {k + 1}") if "rate" in one else None
+            for k, one in enumerate(given)
+        ]
         units = {found[1] for found in rates if found is not None}
         unit: Unit = next(iter(units), "ac")
         if len(units) > 1 or unit == "use":
@@ -217,7 +279,11 @@ class _Reader:
         return tuple(made), unit
 
     def money(self, value: object, where: str) -> tuple[Decimal | None, Unit]:
-        match = _MONEY.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+        match = (
+            _MONEY.fullmatch(value.strip())
+            if isinstance(value, str) and len(value) <= LONGEST_TEXT
+            else None
+        )
         unit = _UNITS.get((match["unit"] or "use").lower()) if match else None
         if match is None or unit is None or {match["before"], match["after"]} - {None, self.currency}:
             self.bad("card-value/money", where, given=short(value), currency=self.currency)

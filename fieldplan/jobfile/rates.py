@@ -32,18 +32,26 @@ class Written:
 
 WRITTEN: dict[RateBasis, Written] = {
     "pls": Written(
-        pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls)\s*", re.IGNORECASE), behind="PLS",
+        pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>pls)\s*", re.IGNORECASE),
+        behind="PLS",
     ),
     "bulk": Written(
-        pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>bulk)\s*", re.IGNORECASE), behind="bulk",
+        pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>bulk)\s*", re.IGNORECASE),
+        behind="bulk",
     ),
     "stand": Written(
-        pattern=re.compile(r"(?P<amount>.*?)\s*\b(?P<basis>of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE), figure="full stand",
+        pattern=re.compile(
+            r"(?P<amount>.*?)\s*\b(?P<basis>of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE
+        ),
+        figure="full stand",
     ),
     "live seeds": Written(
-        pattern=re.compile(r"(?P<amount>.*(?:\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)).*)(?P<basis>)", re.IGNORECASE), figure="seeds per pound",
+        pattern=re.compile(
+            r"(?P<amount>.*(?:\d\s*seeds?\b|\bseeds?\s*(?:/|per\b)).*)(?P<basis>)", re.IGNORECASE
+        ),
+        figure="seeds per pound",
     ),
-}  # fmt: skip
+}
 """Every basis of a rate, in the order in which they are looked for."""
 _KINDS = {form.name: form.kind for form in RATE_FORMS}
 _EXAMPLES = tuple(form.example for form in RATE_FORMS)
@@ -68,7 +76,9 @@ def rate(value: object) -> Rate:
         if right:
             raise QuantityError.of("rate-unreadable/quantity-meant", why=why, right=right) from None
         raise QuantityError.of("rate-unreadable/quantity", why=why, example=_EXAMPLES) from None
-    raise InputError.of("rate-basis-missing", given=value, right=tuple(f'"{value} {basis}"' for basis in _NAMED))
+    raise InputError.of(
+        "rate-basis-missing", given=value, right=tuple(f'"{value} {basis}"' for basis in _NAMED)
+    )
 
 
 def basis_behind(value: object) -> str:
@@ -94,11 +104,15 @@ def _unreadable(value: object) -> QuantityError:
 
 
 def _another_measure(value: str) -> InputError | None:
-    """The error for a rate by a measure that is none of a rate's: bushels, bags, plants, a bare percentage, a range."""
+    """The error for a rate by a measure that is none of a rate's: bushels, bags, plants, a bare percentage,
+    a range.
+    """
     number = number_in(value)
     shown = "" if number is None else f"{number:.10g}"
     if shown and re.fullmatch(
-        r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*", value, re.IGNORECASE
+        r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*",
+        value,
+        re.IGNORECASE,
     ):
         return InputError.of("rate-unreadable/of-what", given=value, right=f'"{shown} % of stand"')
     if re.search(r"\d\s*(?:bu|bushels?|gal|gallons?|l|ft3)\b\s*(?:/|per\b|an?\b)", value, re.IGNORECASE):
@@ -109,7 +123,9 @@ def _another_measure(value: str) -> InputError | None:
         return InputError.of("rate-unreadable/plants", given=value, form=f'"{shown} seeds/ft2"')
     if span := re.match(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s+(\S.*)", value):
         return InputError.of(
-            "rate-unreadable/range", given=value, right=tuple(f'"{one} {span[3]}"' for one in (span[1], span[2]))
+            "rate-unreadable/range",
+            given=value,
+            right=tuple(f'"{one} {span[3]}"' for one in (span[1], span[2])),
         )
     return None
 
@@ -122,8 +138,14 @@ def _rates_meant(value: object) -> tuple[str, ...]:
     text_given = value if isinstance(value, str) else ""
     if WRITTEN["live seeds"].pattern.fullmatch(text_given):
         return (f'"{number:.10g} seeds/ft2"',)
-    words = [one for one in re.findall(r"[A-Za-z]+", text_given) if one.casefold() not in ("lb", "lbs", "pounds", "pound")]
-    basis = next((near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, _NAMED, cutoff))), None)
+    words = [
+        one
+        for one in re.findall(r"[A-Za-z]+", text_given)
+        if one.casefold() not in ("lb", "lbs", "pounds", "pound")
+    ]
+    basis = next(
+        (near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, _NAMED, cutoff))), None
+    )
     per_area = re.sub(rf"\b(?:{_ANY_NAMED})\b|[(),]", " ", text_given, flags=re.IGNORECASE)
     amount = f"{number:.10g} {unit_meant(per_area, 'mass rate') or 'lb/ac'}"
     return tuple(f'"{amount} {one}"' for one in ((basis,) if basis else _NAMED))
@@ -136,8 +158,12 @@ _PRICE = re.compile(
 
 
 def price(value: object) -> tuple[float, str, float | None]:
-    """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a bag)."""
-    match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+    """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a
+    bag).
+    """
+    match = (
+        _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+    )
     if match is None:
         raise _no_price(value)
     unit = match["unit"].lower()
@@ -153,7 +179,9 @@ def price(value: object) -> tuple[float, str, float | None]:
 def _no_price(value: object) -> InputError:
     number = number_in(value)
     if number is None:
-        return InputError.of("price-unreadable", given=short(value), example=('"$5.20/lb"', '"$180/bag"', '"11 EUR/kg"'))
+        return InputError.of(
+            "price-unreadable", given=short(value), example=('"$5.20/lb"', '"$180/bag"', '"11 EUR/kg"')
+        )
     right = tuple(f'"${_cents(number)}/{unit}"' for unit in ("lb", "bag"))
     return InputError.of("price-unreadable/meant", given=short(value), right=right)
 
@@ -169,11 +197,17 @@ def _in_the_usual_unit(key: str, number: float | None) -> str:
 
 
 def money(kind: Kind) -> Parser:
-    """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the currency."""
+    """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the
+    currency.
+    """
 
     def parse(value: object) -> tuple[float, str]:
         example = f'"{_in_the_usual_unit(_PRICED[kind], number_in(value))}"'
-        match = _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+        match = (
+            _PRICE.fullmatch(value.strip())
+            if isinstance(value, str) and len(value) <= LONGEST_TEXT
+            else None
+        )
         if match is None:
             raise InputError.of("price-unreadable", given=short(value), example=example)
         try:
@@ -190,12 +224,18 @@ def _amount_in(match: re.Match[str]) -> tuple[float, str]:
     return float((match["amount"] or match["amount2"]).replace(",", "")), match["before"] or match["after"]
 
 
-_CARRIER = re.compile(r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>\d[\d.,]*\s*\S+))?(?:\s+to\s+(?P<volume>\d[\d.,]*\s*\S+))?")
+_CARRIER = re.compile(
+    r"(?P<name>[^\d]+?)(?:\s+at\s+(?P<weight>\d[\d.,]*\s*\S+))?(?:\s+to\s+(?P<volume>\d[\d.,]*\s*\S+))?"
+)
 
 
 def carrier(value: object) -> tuple[str, float | None, float | None]:
-    """A carrier: its name in small letters, its weight by volume and the volume rate to reach, as far as they are said."""
-    match = _CARRIER.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+    """A carrier: its name in small letters, its weight by volume and the volume rate to reach, as far as
+    they are said.
+    """
+    match = (
+        _CARRIER.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
+    )
     if match is None or re.search(r"(^|\s)(at|to)(\s|$)", match["name"]):
         raise InputError.of("carrier-unreadable", given=short(value))
     try:

@@ -8,4 +8,6 @@ from pathlib import Path
 
 def write_starter(path: Path) -> None:
     """Write the starter job file to a new path."""
-    path.write_text(files("fieldplan.jobfile").joinpath("starter.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    path.write_text(
+        files("fieldplan.jobfile").joinpath("starter.toml").read_text(encoding="utf-8"), encoding="utf-8"
+    )

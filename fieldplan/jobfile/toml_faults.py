@@ -1,4 +1,6 @@
-"""What is wrong with a TOML file that cannot be read: the line, its text and how it should be, in plain words."""
+"""What is wrong with a TOML file that cannot be read: the line, its text and how it should be, in plain
+words.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +53,9 @@ def _not_text(raw: bytes, path: Path, purpose: Purpose) -> JobFileError:
 
 
 def _of_file(kind: str, path: Path, purpose: Purpose, **values: Value) -> Problem:
-    """A problem of a whole file or a line of it, by what is wrong; what the file was read for begins its code."""
+    """A problem of a whole file or a line of it, by what is wrong; what the file was read for begins its
+    code.
+    """
     return problem(f"{purpose.code}-{kind}", file=str(path), cure=None, what=purpose.what, **values)
 
 
@@ -84,13 +88,18 @@ def _whole_file(text: str) -> Fact | None:
     if head[:1] == "{":
         return fact("file-is/json")
     lines = text.splitlines()
-    if not any("=" in line for line in lines) and sum(bool(re.match(r"\s*(- )?\w[\w ]*:", line)) for line in lines) > 1:
+    if (
+        not any("=" in line for line in lines)
+        and sum(bool(re.match(r"\s*(- )?\w[\w ]*:", line)) for line in lines) > 1
+    ):
         return fact("file-is/yaml")
     return None
 
 
 def _faults(lines: list[str]) -> dict[int, Cured]:
-    """Faults by number of the line: those that show in one line, then lists that are not closed or lack a comma, then what stands twice."""
+    """Faults by number of the line: those that show in one line, then lists that are not closed or lack a
+    comma, then what stands twice.
+    """
     faults: dict[int, Cured] = {}
     number, count = 1, len(lines)
     while number <= count:
@@ -102,7 +111,14 @@ def _faults(lines: list[str]) -> dict[int, Cured]:
                 faults[number] = fault(line) or (fact("line/unreadable"), "")
             number = _beyond(lines, number) if number in faults else number + 1
             continue
-        end = next((n for n in range(number, min(count, number + 200)) if parses("\n".join(lines[number - 1 : n + 1]))), None)
+        end = next(
+            (
+                n
+                for n in range(number, min(count, number + 200))
+                if parses("\n".join(lines[number - 1 : n + 1]))
+            ),
+            None,
+        )
         if end is not None:
             number = end + 2
             continue
@@ -130,7 +146,10 @@ def _closed(line: str) -> bool:
     """Whether every bracket of a line is closed in it."""
     plain = re.sub(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'', "", bare(line))
     return (
-        plain.count("[") == plain.count("]") and plain.count("{") == plain.count("}") and '"""' not in line and "'''" not in line
+        plain.count("[") == plain.count("]")
+        and plain.count("{") == plain.count("}")
+        and '"""' not in line
+        and "'''" not in line
     )
 
 
@@ -145,7 +164,11 @@ def _list_fault(lines: list[str], first: int) -> tuple[int, Cured]:
         if mended != line:
             return number, (fact("line/no-comma"), mended.strip())
         after = lines[number].strip() if number < len(lines) else ""
-        if re.search(r'["\'}\]]\s*$', line) and re.match(r'["\'{]', after) and "=" not in line.split('"')[0][-2:-1]:
+        if (
+            re.search(r'["\'}\]]\s*$', line)
+            and re.match(r'["\'{]', after)
+            and "=" not in line.split('"')[0][-2:-1]
+        ):
             return number, (fact("line/no-comma-at-end"), line.rstrip() + ",")
         if line.translate(CURLY) != line:
             return number, (fact("line/curly-quotes"), line.translate(CURLY).strip())
@@ -154,7 +177,9 @@ def _list_fault(lines: list[str], first: int) -> tuple[int, Cured]:
 
 def _unclosed(line: str, close: str) -> Cured:
     right = line.rstrip() + close
-    return fact("line/list-open", sign=close), right.strip() if parses(right) else fact("right/at-its-end", sign=close)
+    return fact("line/list-open", sign=close), right.strip() if parses(right) else fact(
+        "right/at-its-end", sign=close
+    )
 
 
 def _twice(lines: list[str]) -> dict[int, Cured]:
@@ -174,7 +199,12 @@ def _twice(lines: list[str]) -> dict[int, Cured]:
             table, part = one[1], number
             if table in headers:
                 right = fact("right/head-of-each" if table in MANY else "right/one-head", table=table)
-                return {number: (fact("line/stands-already", what=f"[{table}]", line=str(headers[table])), right)}
+                return {
+                    number: (
+                        fact("line/stands-already", what=f"[{table}]", line=str(headers[table])),
+                        right,
+                    )
+                }
             headers[table] = number
         elif key := re.match(rf"\s*({KEY})\s*=", line):
             if (f"{table}{part}", key[1]) in seen:

@@ -17,16 +17,32 @@ from fieldplan.units import number_in
 
 KEY = r"[A-Za-z0-9_.-]+"
 CURLY = str.maketrans(
-    {"“": '"', "”": '"', "„": '"', "‟": '"', "«": '"', "»": '"', "‘": "'", "’": "'", "‚": "'", "`": "'", "″": '"', "′": "'"}
+    {
+        "“": '"',
+        "”": '"',
+        "„": '"',
+        "‟": '"',
+        "«": '"',
+        "»": '"',
+        "‘": "'",
+        "’": "'",
+        "‚": "'",
+        "`": "'",
+        "″": '"',
+        "′": "'",
+    }
 )
 _BLANKS = str.maketrans(
-    dict.fromkeys("\xa0\u2007\u202f\u2009\u200a\u2002\u2003\u3000", " ") | dict.fromkeys("\u200b\u200c\u200d\u2060\ufeff", "")
+    dict.fromkeys("\xa0\u2007\u202f\u2009\u200a\u2002\u2003\u3000", " ")
+    | dict.fromkeys("\u200b\u200c\u200d\u2060\ufeff", "")
 )
 Fault = tuple[Fact, str]
 """What is wrong with a line, and the line as it should be (empty if that is not known)."""
 MANY = ("mix", "mix.component", "drill.box", "drill.chart", "charge")
 """Tables of which there are several, in double brackets."""
-_NUMBERS = frozenset(key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number))
+_NUMBERS = frozenset(
+    key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number)
+)
 
 
 def fault(line: str) -> Fault | None:
@@ -41,7 +57,9 @@ def fault(line: str) -> Fault | None:
 
 
 def _usable(right: str) -> str:
-    """A mended line with its value in the form of its key, where the key is known and would not take it as it stands."""
+    """A mended line with its value in the form of its key, where the key is known and would not take it as
+    it stands.
+    """
     try:
         ((key, value),) = tomllib.loads(right).items()
     except (ValueError, RecursionError):
@@ -60,7 +78,9 @@ def _usable(right: str) -> str:
 
 def _rest(line: str) -> str:
     """A line that was mended in one way and still cannot be read, mended in the next."""
-    further = next((found for sign in _SIGNS if (found := sign(line)) is not None and found[1] != line), None)
+    further = next(
+        (found for sign in _SIGNS if (found := sign(line)) is not None and found[1] != line), None
+    )
     return further[1] if further and parses(further[1]) else ""
 
 
@@ -74,7 +94,9 @@ def _odd_signs(line: str) -> Fault | None:
 
 def _header(line: str) -> Fault | None:
     text = bare(line).strip()
-    match = re.fullmatch(r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,3})\s*[:;,.]?", text)
+    match = re.fullmatch(
+        r"(?P<open>[\[({<]{0,2})\s*(?P<name>[A-Za-z][\w .\"-]*?)\s*(?P<close>[\])}>]{0,3})\s*[:;,.]?", text
+    )
     alone = match is not None and match["name"].casefold() in SCHEMA
     if match is None or "=" in text or not (match["open"] or match["close"] or alone):
         return None
@@ -83,7 +105,8 @@ def _header(line: str) -> Fault | None:
         name
         if '"' in name
         else ".".join(
-            re.sub(r"[\s]+", "_", one) if "field." not in name else f'"{one}"' if " " in one else one for one in name.split(".")
+            re.sub(r"[\s]+", "_", one) if "field." not in name else f'"{one}"' if " " in one else one
+            for one in name.split(".")
         )
     )
     double = "[[" in match["open"] or "]]" in match["close"]
@@ -99,7 +122,9 @@ def _assignment(line: str) -> Fault | None:
     if bullet := re.fullmatch(rf"\s*[-*•]\s+({KEY}\s*=\s*\S.*)", text):
         return fact("line/bullet"), bullet[1]
     if walrus := re.fullmatch(rf"\s*({KEY})\s*[:=]=\s*(\S.*)", text):
-        return fact("line/equals-twice") if "==" in text else fact("line/colon"), f"{walrus[1]} = {walrus[2]}"
+        return fact("line/equals-twice") if "==" in text else fact(
+            "line/colon"
+        ), f"{walrus[1]} = {walrus[2]}"
     if "=" not in text:
         comma = re.fullmatch(rf"\s*({KEY})\s*,\s*([\"'\d].*)", text)
         if comma:
@@ -111,7 +136,9 @@ def _assignment(line: str) -> Fault | None:
         if blank:
             return fact("line/no-equals"), f"{blank[1]} = {blank[2]}"
         if re.fullmatch(r"\s*(//|;|--|\*|%|REM\b).*", text, re.IGNORECASE):
-            return fact("line/no-remark"), "# " + re.sub(r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE)
+            return fact("line/no-remark"), "# " + re.sub(
+                r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE
+            )
         return (fact("line/neither"), "")
     key, _, value = text.partition("=")
     if re.fullmatch(rf"\s*{KEY}( +{KEY})+\s*", key):
@@ -144,11 +171,13 @@ def _value(line: str) -> Fault | None:
         )
     if value[0] in "[{":
         mended = with_commas(value)
-        quoted = re.sub(r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])", r' "\1"', value).replace(
-            "[ ", "["
-        )
+        quoted = re.sub(
+            r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])", r' "\1"', value
+        ).replace("[ ", "[")
         right = next((one for one in (mended, quoted, with_commas(quoted)) if parses(f"{key} = {one}")), "")
-        return (fact("line/no-comma") if right == mended else fact("line/list-quotes")), f"{key} = {right}" if right else ""
+        return (
+            fact("line/no-comma") if right == mended else fact("line/list-quotes")
+        ), f"{key} = {right}" if right else ""
     return _unquoted(key, value)
 
 
@@ -157,7 +186,9 @@ def _unquoted(key: str, value: str) -> Fault:
     meant = day_meant(value)
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         year, month, last = value.split("-")
-        return fact("line/no-such-day"), f"{key} = {year}-{last}-{month}" if parses(f"{key} = {year}-{last}-{month}") else ""
+        return fact("line/no-such-day"), f"{key} = {year}-{last}-{month}" if parses(
+            f"{key} = {year}-{last}-{month}"
+        ) else ""
     if meant is not None:
         return fact("line/date-form"), f"{key} = {meant}"
     if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):
@@ -173,7 +204,9 @@ def _unquoted(key: str, value: str) -> Fault:
         return fact("line/words-beside"), f"{key} = {found:.10g}"
     value = value[1:-1].strip() if re.fullmatch(r"\([^()]*\)", value) else value
     quoted = re.sub(r"^(\d+),(?=\d{1,2}\s)", r"\1.", value.replace("\\", "/").replace('"', ""))
-    return (fact("line/quantity-unquoted") if value[0].isdigit() else fact("line/text-unquoted")), f'{key} = "{quoted}"'
+    return (
+        fact("line/quantity-unquoted") if value[0].isdigit() else fact("line/text-unquoted")
+    ), f'{key} = "{quoted}"'
 
 
 def _quotes(key: str, value: str) -> Fault:
@@ -201,7 +234,9 @@ def _quotes(key: str, value: str) -> Fault:
         return fact("line/quote-inside"), f'{key} = "{inner}"'
     rest = re.match(r"(\"[^\"]*\"|'[^']*')\s*(\S.*)", value)
     if rest and value.count('"') % 2 == 0:
-        return fact("line/behind-quote"), f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[2] else f"{key} = {rest[1]}"
+        return fact("line/behind-quote"), f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[
+            2
+        ] else f"{key} = {rest[1]}"
     return fact("line/quotes-open"), f'{key} = "{inner}"'
 
 

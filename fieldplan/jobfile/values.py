@@ -107,7 +107,9 @@ def flag(value: object) -> bool:
     if isinstance(value, str) and word in ("true", "false"):
         return word == "true"
     if word in (*_YES, *_NO):
-        raise InputError.of("not-true-or-false/meant", given=short(value), right="true" if word in _YES else "false")
+        raise InputError.of(
+            "not-true-or-false/meant", given=short(value), right="true" if word in _YES else "false"
+        )
     raise InputError.of("not-true-or-false", given=short(value))
 
 
@@ -119,7 +121,14 @@ class Choice:
 
     def __call__(self, value: object) -> str:
         """The word as it is spelled here."""
-        found = next((one for one in self.allowed if isinstance(value, str) and value.strip().casefold() == one.casefold()), None)
+        found = next(
+            (
+                one
+                for one in self.allowed
+                if isinstance(value, str) and value.strip().casefold() == one.casefold()
+            ),
+            None,
+        )
         if found is None:
             near = nearest(value, self.allowed) if isinstance(value, str) else None
             raise InputError.of("not-a-choice", given=short(value), near=near or "", choices=self.allowed)
@@ -140,7 +149,9 @@ class WordOr:
 
     def __call__(self, value: object) -> Any:
         """The value, or ``None`` for the word."""
-        return None if isinstance(value, str) and value.strip().casefold() == self.word else self.parser(value)
+        return (
+            None if isinstance(value, str) and value.strip().casefold() == self.word else self.parser(value)
+        )
 
 
 def word_or(word: str, parser: Parser) -> WordOr:
@@ -190,7 +201,9 @@ def place(value: object) -> tuple[float, float]:
     lat, lon = (_degrees(value, axis) for axis in ("lat", "lon"))
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
         example = _place_meant([lon, lat]) or _A_PLACE
-        raise InputError.of("not-a-place/nowhere", lat=short(value["lat"]), lon=short(value["lon"]), example=example)
+        raise InputError.of(
+            "not-a-place/nowhere", lat=short(value["lat"]), lon=short(value["lon"]), example=example
+        )
     return lon, lat
 
 
@@ -198,7 +211,9 @@ def _degrees(value: Mapping[str, object], axis: str) -> float:
     try:
         return number(value[axis])
     except InputError:
-        raise InputError.of("not-a-place/axis", axis=axis, given=short(value[axis]), example=_A_PLACE) from None
+        raise InputError.of(
+            "not-a-place/axis", axis=axis, given=short(value[axis]), example=_A_PLACE
+        ) from None
 
 
 def words(value: object) -> dict[str, str]:

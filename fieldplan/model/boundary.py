@@ -23,7 +23,9 @@ class BoundaryFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerFound:
-    """One layer: how many features it has, how many outlines became fields, and how many did not, by the reason."""
+    """One layer: how many features it has, how many outlines became fields, and how many did not, by the
+    reason.
+    """
 
     name: str
     reference_system: str
@@ -34,9 +36,11 @@ class LayerFound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Examination:
-    """Everything found in a boundary file: the fields that can be used, and the problems of those that cannot.
+    """Everything found in a boundary file: the fields that can be used, and the problems of those that
+    cannot.
 
-    ``format`` is empty if the file was refused before it was read. A plan is made only if there are no problems.
+    ``format`` is empty if the file was refused before it was read. A plan is made only if there are no
+    problems.
     """
 
     path: Path

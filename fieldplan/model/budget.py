@@ -36,8 +36,8 @@ class Portion:
 class BoxBudget:
     """What one box puts on a field, and what it takes for each square metre of a sowing.
 
-    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both. ``swept`` and ``least_m3`` are as
-    in `SeedBox`.
+    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both.
+    ``swept`` and ``least_m3`` are as in `SeedBox`.
     """
 
     box: str
@@ -90,26 +90,46 @@ class BoxBudget:
 
     @property
     def contents(self) -> tuple[tuple[str, str, float], ...]:
-        """Species, lot and share of everything in the box: two fields with the same contents may go on from one box."""
-        seed = [(one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9)) for one in self.components]
+        """Species, lot and share of everything in the box: two fields with the same contents may go on from
+        one box.
+        """
+        seed = [
+            (one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9))
+            for one in self.components
+        ]
         return (*seed, (self.carrier, "", round(self.carrier_frac, 9)))
 
     def portions(self, load_kg: float) -> tuple[Portion, ...]:
         """A load of seed and carrier, lot by lot, the carrier last."""
         area_m2 = load_kg / self.load_kg_per_m2
         seed = tuple(
-            Portion(species=one.species, lot=one.lot, bulk_kg=one.bulk_kg_per_m2 * area_m2, pls_kg=one.pls_kg_per_m2 * area_m2)
+            Portion(
+                species=one.species,
+                lot=one.lot,
+                bulk_kg=one.bulk_kg_per_m2 * area_m2,
+                pls_kg=one.pls_kg_per_m2 * area_m2,
+            )
             for one in self.components
         )
         if self.carrier_kg_per_m2 == 0:
             return seed
-        return (*seed, Portion(species=self.carrier, lot="", bulk_kg=self.carrier_kg_per_m2 * area_m2, pls_kg=0.0, carrier=True))
+        return (
+            *seed,
+            Portion(
+                species=self.carrier,
+                lot="",
+                bulk_kg=self.carrier_kg_per_m2 * area_m2,
+                pls_kg=0.0,
+                carrier=True,
+            ),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxChange:
-    """What to do to a box before a field: some of the same mix is still in it, or it held another mix and is emptied (what is left is
-    bagged) first, or seed of this mix that was emptied before is tipped back in. ``kg`` is seed and carrier.
+    """What to do to a box before a field: some of the same mix is still in it, or it held another mix and
+    is emptied (what is left is bagged) first, or seed of this mix that was emptied before is tipped back
+    in. ``kg`` is seed and carrier.
     """
 
     box: str
@@ -129,7 +149,9 @@ class SeedBudget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
-    """Seed of one box, mixed ahead and labelled: one a fill, and what a parcel gets beyond its fills as a spare."""
+    """Seed of one box, mixed ahead and labelled: one a fill, and what a parcel gets beyond its fills as a
+    spare.
+    """
 
     field_id: str
     mix: str
@@ -158,10 +180,11 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``stays_kg`` is what its boxes keep.
+    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``stays_kg``
+    is what its boxes keep.
 
-    ``carried_kg`` is put into the box here and sown on later parcels or, below zero, was put into it before and is sown here: over a
-    job it adds to nothing.
+    ``carried_kg`` is put into the box here and sown on later parcels or, below zero, was put into it before
+    and is sown here: over a job it adds to nothing.
     """
 
     field_id: str
@@ -190,7 +213,9 @@ class CarrierLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
-    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``stays_kg``; in whole bags."""
+    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``stays_kg``; in
+    whole bags.
+    """
 
     species: str
     lot: str
@@ -230,7 +255,8 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
-    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but what stays, sows.
+    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but
+    what stays, sows.
 
     ``found`` says when a drill did so, and ``source`` is the key of who says it.
     """

@@ -21,7 +21,9 @@ class CatchTarget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catch:
-    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or in ``no_setting`` why the chart gives none."""
+    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or in
+    ``no_setting`` why the chart gives none.
+    """
 
     kg: float
     tubes: int

@@ -12,8 +12,9 @@ from fieldplan.model.season import Season
 class Chances:
     """How a season goes over many drawn weathers.
 
-    ``all_prob`` is the chance that everyone who asked is done by their last day, ``booked_prob`` that everyone with a booking is;
-    ``each_prob`` the chance of each booking, by request; ``n_drawn`` how many weathers were drawn.
+    ``all_prob`` is the chance that everyone who asked is done by their last day, ``booked_prob`` that
+    everyone with a booking is; ``each_prob`` the chance of each booking, by request; ``n_drawn`` how many
+    weathers were drawn.
     """
 
     all_prob: float
@@ -29,7 +30,9 @@ class Chances:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrillUse:
-    """A drill over the season: working days, those of them that weather leaves on average, days booked, ground booked."""
+    """A drill over the season: working days, those of them that weather leaves on average, days booked,
+    ground booked.
+    """
 
     name: str
     working_days: int
@@ -40,9 +43,11 @@ class DrillUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What was asked for: days to book and fit days of work, each with the drill that needs the fewest, and ground.
+    """What was asked for: days to book and fit days of work, each with the drill that needs the fewest, and
+    ground.
 
-    ``unable`` are requests that no drill can do, or not within the longest booking; their days are left out, their ground is not.
+    ``unable`` are requests that no drill can do, or not within the longest booking; their days are left
+    out, their ground is not.
     """
 
     days: int

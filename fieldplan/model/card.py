@@ -10,7 +10,8 @@ from fieldplan.model.notes import Source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardStep:
-    """One thing to do and tick; ``blank`` names a reading to write down, ``source`` is the key of where it comes from.
+    """One thing to do and tick; ``blank`` names a reading to write down, ``source`` is the key of where it
+    comes from.
 
     ``says`` is a fact, or a sentence of a table.
     """

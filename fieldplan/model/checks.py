@@ -42,8 +42,17 @@ def require_between(
         A ``word`` that may stand instead, or the ``part`` of the key that is meant.
     """
     slack = _ROUNDING * max(1.0, abs(high))
-    inside = math.isfinite(value) and (low < value if above_low else low - slack <= value) and value <= high + slack
+    inside = (
+        math.isfinite(value)
+        and (low < value if above_low else low - slack <= value)
+        and value <= high + slack
+    )
     require(
-        inside, "out-of-range/above" if above_low else "out-of-range" if ending else "out-of-range/example",
-        key=key, low=Measure(low, ending), high=Measure(high, ending), example=example, **values,
-    )  # fmt: skip
+        inside,
+        "out-of-range/above" if above_low else "out-of-range" if ending else "out-of-range/example",
+        key=key,
+        low=Measure(low, ending),
+        high=Measure(high, ending),
+        example=example,
+        **values,
+    )

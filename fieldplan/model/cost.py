@@ -50,7 +50,9 @@ class CostLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobCost:
-    """The items of a job as far as they are known; ``unknown`` names the parts that are not, and what would make them known."""
+    """The items of a job as far as they are known; ``unknown`` names the parts that are not, and what would
+    make them known.
+    """
 
     currency: str
     lines: tuple[CostLine, ...]
@@ -70,10 +72,11 @@ Verdict = Literal["pass", "warn", "fail", "ask"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TractorCheck:
-    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limits come from.
+    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limits come
+    from.
 
-    ``sources`` are keys of the sources, the first that of the limit: "practice" or `OWN_NEED` among them. What the text names as a source
-    itself stands among its values.
+    ``sources`` are keys of the sources, the first that of the limit: "practice" or `OWN_NEED` among them.
+    What the text names as a source itself stands among its values.
     """
 
     about: str

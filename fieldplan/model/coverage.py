@@ -1,4 +1,6 @@
-"""Where the drill goes on a field, and what ground that covers. Plane metres in the field's layout frame."""
+"""Where the drill goes on a field, and what ground that covers. Plane metres in the field's layout
+frame.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Swaths:
-    """Sown lines and the ground that the openers cross along each, (n,) both: ``lines`` down the middle of ``grounds``."""
+    """Sown lines and the ground that the openers cross along each, (n,) both: ``lines`` down the middle of
+    ``grounds``.
+    """
 
     lines: Lines
     grounds: Lines
@@ -53,8 +57,9 @@ class Swaths:
 class Block:
     """Ground sown in parallel passes along strips.
 
-    A pass is one drive along a strip. Its runs of sown ground, with the drill lifted over the gaps between, follow each other in
-    ``runs``; ``strip`` (n,) and ``pass_of`` (n,) are the strip and the pass of each run. Passes count from 0 in the order of strips.
+    A pass is one drive along a strip. Its runs of sown ground, with the drill lifted over the gaps between,
+    follow each other in ``runs``; ``strip`` (n,) and ``pass_of`` (n,) are the strip and the pass of each
+    run. Passes count from 0 in the order of strips.
     """
 
     block: int
@@ -83,7 +88,9 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loop:
-    """One round along the outside of the field or round an ``obstacle``: its sides in driving order, ground on the left."""
+    """One round along the outside of the field or round an ``obstacle``: its sides in driving order, ground
+    on the left.
+    """
 
     round: int
     obstacle: bool
@@ -124,8 +131,8 @@ class Audit:
 class Leg:
     """One stretch of the drive, in driving order. ``block`` is 0 on the headland and between blocks.
 
-    ``number`` counts passes, and sides of the headland, as driven, from 1 on; what is sown of one pass on several stretches has
-    the number of that pass. It is 0 for what is driven lifted.
+    ``number`` counts passes, and sides of the headland, as driven, from 1 on; what is sown of one pass on
+    several stretches has the number of that pass. It is 0 for what is driven lifted.
     """
 
     kind: LegKind

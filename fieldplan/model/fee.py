@@ -25,7 +25,9 @@ UNIT_WORDS: Mapping[Unit, tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tier:
-    """A band of acres, days or miles: up to ``to`` (``None``: all beyond), at a rate for each or for one flat sum."""
+    """A band of acres, days or miles: up to ``to`` (``None``: all beyond), at a rate for each or for one
+    flat sum.
+    """
 
     to: float | None
     rate: Decimal | None
@@ -42,7 +44,8 @@ class Rate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tiers:
-    """Money by bands: each for what falls in it or, for the ``whole_job``, by the one in which all of it falls.
+    """Money by bands: each for what falls in it or, for the ``whole_job``, by the one in which all of it
+    falls.
 
     With ``fraction_next`` a fraction over a bound falls in the next band, else it stays in the lower one.
     """
@@ -54,7 +57,8 @@ class Tiers:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """A share of another line, or of "all" lines that are no share and the shares above it, for no more than ``up_to`` of the acres.
+    """A share of another line, or of "all" lines that are no share and the shares above it, for no more
+    than ``up_to`` of the acres.
 
     With ``each_days`` it is due once for every such period that payment comes later than the first.
     """
@@ -72,7 +76,8 @@ Price = Rate | Tiers | Share
 class Charge:
     """One line of a rate card: what it comes to, at least ``least`` and for at least ``least_quantity``.
 
-    It holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the smaller counts.
+    It holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the
+    smaller counts.
     """
 
     name: str
@@ -92,13 +97,17 @@ class Charge:
 
     @property
     def each_days(self) -> int | None:
-        """The days after which it falls due again if nothing is paid; ``None`` if it is no charge for late payment."""
+        """The days after which it falls due again if nothing is paid; ``None`` if it is no charge for late
+        payment.
+        """
         return self.share.each_days if self.share else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RateCard:
-    """All lines of a card; which acres it bills; what holds if nothing is said; whether alternatives go by the greater sum."""
+    """All lines of a card; which acres it bills; what holds if nothing is said; whether alternatives go by
+    the greater sum.
+    """
 
     name: str
     currency: str
@@ -122,7 +131,9 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeeLine:
-    """One line of the bill and how it came about, if there is more to it than a sum; ``billed_ac`` is how many acres it counts, if it goes by the acre."""
+    """One line of the bill and how it came about, if there is more to it than a sum; ``billed_ac`` is how
+    many acres it counts, if it goes by the acre.
+    """
 
     name: str
     kind: ChargeKind

@@ -1,4 +1,6 @@
-"""A field as it was drawn: its ground in degrees, its acres, and the ground in it that is not to be sown."""
+"""A field as it was drawn: its ground in degrees, its acres, and the ground in it that is not to be
+sown.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,9 @@ from fieldplan.model.checks import require
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acreage:
-    """One outline measured the ways that go wrong, so that a wrong acreage can be traced to where it came from."""
+    """One outline measured the ways that go wrong, so that a wrong acreage can be traced to where it came
+    from.
+    """
 
     web_mercator_m2: float
     own_coordinates_m2: float | None
@@ -31,9 +35,10 @@ class ExcludedGround:
 class Field:
     """A field to be sown.
 
-    ``ground`` is the outline less its holes, in longitude and latitude on WGS84, and ``mapped_m2`` its geodesic area;
-    ``plantable`` is what is left of it when the ``excluded`` ground is cut out; that can be nothing. ``mix``, ``priority`` (1 is drilled
-    first), ``gate_lonlat`` and ``exclusion_reasons`` (those that apply; all if ``None``) come from its attributes.
+    ``ground`` is the outline less its holes, in longitude and latitude on WGS84, and ``mapped_m2`` its
+    geodesic area; ``plantable`` is what is left of it when the ``excluded`` ground is cut out; that can be
+    nothing. ``mix``, ``priority`` (1 is drilled first), ``gate_lonlat`` and ``exclusion_reasons`` (those
+    that apply; all if ``None``) come from its attributes.
     """
 
     field_id: str

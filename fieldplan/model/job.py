@@ -58,7 +58,9 @@ class WorkingTerms:
         ):
             require_between(name, getattr(self, f"{name}_s"), 0, 86_400, "_s", example='"15 min"')
         require_between("break_every", self.break_every_s, 600, 86_400, "_s", example='"4 h"')
-        require_between("smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, "_small_m2", example='"100 ft2"')
+        require_between(
+            "smallest_obstacle", self.smallest_obstacle_m2, 0, 1e5, "_small_m2", example='"100 ft2"'
+        )
         require_between("lift_over", self.lift_over_m, 0, 500, "_m", example='"30 ft"')
         require_between("road_factor", self.road_factor, 1, 10, example="1.3")
         require_between("sowings", self.sowings, 1, 4, example="2")
@@ -98,7 +100,11 @@ class BookingTerms:
                 days = {"finish": self.finish_by.isoformat(), "start": self.start.isoformat()}
                 require(self.finish_by >= self.start, "finish-before-start", key="finish_by", **days)
         require(len(self.weekdays_off) < 7, "out-of-range/every-day", key="days_off")
-        require(self.start is not None or not (self.weekdays_off or self.dates_off), "start-missing", key="days_off")
+        require(
+            self.start is not None or not (self.weekdays_off or self.dates_off),
+            "start-missing",
+            key="days_off",
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

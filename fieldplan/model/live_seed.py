@@ -7,10 +7,13 @@ from typing import assert_never
 from fieldplan.model.seed import Rate
 
 
-def live_kg_per_m2(rate: Rate, pls_frac: float, seeds_per_kg: float | None, full_stand_kg_per_m2: float | None) -> float | None:
+def live_kg_per_m2(
+    rate: Rate, pls_frac: float, seeds_per_kg: float | None, full_stand_kg_per_m2: float | None
+) -> float | None:
     """Pure live seed on a square metre; ``None`` where the figure that it takes is not known.
 
-    From live seeds: seeds per m² / seeds per kg. From a share of a full stand: share × the full stand's rate.
+    From live seeds: seeds per m² / seeds per kg. From a share of a full stand: share × the full stand's
+    rate.
 
     Parameters
     ----------

@@ -15,10 +15,11 @@ LEAST_WIDTH_M = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedBox:
-    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of it.
+    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of
+    it.
 
-    ``swept``: when no more of a mix is to be sown, the last bit is run and swept out to the meters; else the least level stays in the box.
-    ``least_assumed``: nobody gave the least level.
+    ``swept``: when no more of a mix is to be sown, the last bit is run and swept out to the meters; else
+    the least level stays in the box. ``least_assumed``: nobody gave the least level.
     """
 
     name: str
@@ -54,7 +55,9 @@ class SeedBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPoint:
-    """One line of the maker's rate chart as the user typed it: what a setting of a gear range sows of a seed, in bulk."""
+    """One line of the maker's rate chart as the user typed it: what a setting of a gear range sows of a
+    seed, in bulk.
+    """
 
     seed: str
     gear_range: str
@@ -64,12 +67,16 @@ class ChartPoint:
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("setting", self.setting, 0, 1e5, example="40")
-        require_between("rate", self.bulk_kg_per_m2, *MASS_RATES_KG_PER_M2, "_typed_kg_per_m2", example='"45 lb/ac"')
+        require_between(
+            "rate", self.bulk_kg_per_m2, *MASS_RATES_KG_PER_M2, "_typed_kg_per_m2", example='"45 lb/ac"'
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hitch:
-    """How a drill is hitched, or what a tractor offers for it; the category is that of its pins and links, ``None`` if not said."""
+    """How a drill is hitched, or what a tractor offers for it; the category is that of its pins and links,
+    ``None`` if not said.
+    """
 
     kind: HitchKind
     category: int | None = None
@@ -97,7 +104,8 @@ class Tractor:
 class Drill:
     """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap.
 
-    ``min_pto_power_w``, ``min_remotes`` and ``hitch`` are what it asks of a tractor, as its owner posts it; ``None`` if that is not known.
+    ``min_pto_power_w``, ``min_remotes`` and ``hitch`` are what it asks of a tractor, as its owner posts it;
+    ``None`` if that is not known.
     """
 
     name: str
@@ -121,14 +129,18 @@ class Drill:
         """Check ranges."""
         require_between("rows", self.rows, 1, 200, example="16")
         require_between("row_spacing", self.row_spacing_m, 0.02, 3.0, "_small_m", example='"7.5 in"')
-        require_between("turning_radius", self.turning_radius_m, 0, 60, "_m", example='"20 ft"', above_low=True)
+        require_between(
+            "turning_radius", self.turning_radius_m, 0, 60, "_m", example='"20 ft"', above_low=True
+        )
         require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
         width_m = self.rows * self.row_spacing_m
         require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")
         narrow = {"width_m": self.effective_width_m, "least_m": LEAST_WIDTH_M}
         require(self.effective_width_m >= LEAST_WIDTH_M, "out-of-range/width", **narrow)
         if self.wheel_circumference_m is not None:
-            require_between("wheel_circumference", self.wheel_circumference_m, 0.2, 12, "_m", example='"7.6 ft"')
+            require_between(
+                "wheel_circumference", self.wheel_circumference_m, 0.2, 12, "_m", example='"7.6 ft"'
+            )
         require_between("notch_depth", self.notch_depth_m, 0.0005, 0.1, "_small_m", example='"0.25 in"')
         if self.transport_width_m is not None:
             require_between("transport_width", self.transport_width_m, 0.5, 15, "_m", example='"12 ft"')

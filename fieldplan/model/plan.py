@@ -1,7 +1,8 @@
 """A finished plan: every number that any output may print.
 
-What is reckoned from a plan, such as turns, lengths, headings and sums, is a property here, and outputs take it from here: what was
-driven is told by the legs of the supply, which hold the trips to the seed, and never by those of the coverage, which do not.
+What is reckoned from a plan, such as turns, lengths, headings and sums, is a property here, and outputs
+take it from here: what was driven is told by the legs of the supply, which hold the trips to the seed, and
+never by those of the coverage, which do not.
 """
 
 from __future__ import annotations
@@ -9,7 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fieldplan.model.budget import Batch, BoxBudget, BoxChange, CarrierLine, Delivery, OrderLine, RunOut, SeedBudget
+from fieldplan.model.budget import (
+    Batch,
+    BoxBudget,
+    BoxChange,
+    CarrierLine,
+    Delivery,
+    OrderLine,
+    RunOut,
+    SeedBudget,
+)
 from fieldplan.model.cost import JobCost, TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
@@ -47,11 +57,15 @@ class FieldPlan:
 
     @property
     def is_drilled(self) -> bool:
-        """Whether anything of the field is drilled; if not, a note says why, and there is no drive, no seed and no time."""
+        """Whether anything of the field is drilled; if not, a note says why, and there is no drive, no seed
+        and no time.
+        """
         return bool(self.coverage.legs)
 
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
-        """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
+        """Every load of every box, in the order they are tipped in: the box, and seed and carrier
+        together.
+        """
         return loads_kg(self.seed, self.supply)
 
     @property
@@ -59,16 +73,27 @@ class FieldPlan:
         """Ground, driving and hours of the field."""
         audit, legs = self.coverage.audit, self.supply.legs
         length_m = {
-            kind: sum(leg.length_m for leg in legs if leg.kind == kind) for kind in ("pass", "headland", "turn", "transfer")
+            kind: sum(leg.length_m for leg in legs if leg.kind == kind)
+            for kind in ("pass", "headland", "turn", "transfer")
         }
         return Totals(
-            mapped_m2=self.field.mapped_m2, plantable_m2=self.field.plantable_m2,
-            to_sow_m2=self.field.plantable_m2 * len(self.coverage.sowings), drilled_m2=audit.drilled_m2,
-            double_sown_m2=audit.double_sown_m2, missed_m2=audit.missed_m2, outside_m2=audit.outside_m2,
-            passes=self.coverage.n_passes, turns=sum(leg.kind == "turn" for leg in legs), refills=len(self.supply.refills),
-            pass_m=length_m["pass"], headland_m=length_m["headland"], turn_m=length_m["turn"], transfer_m=length_m["transfer"],
-            for_seed_m=self._for_seed_m(), time_parts=self.time.parts,
-        )  # fmt: skip
+            mapped_m2=self.field.mapped_m2,
+            plantable_m2=self.field.plantable_m2,
+            to_sow_m2=self.field.plantable_m2 * len(self.coverage.sowings),
+            drilled_m2=audit.drilled_m2,
+            double_sown_m2=audit.double_sown_m2,
+            missed_m2=audit.missed_m2,
+            outside_m2=audit.outside_m2,
+            passes=self.coverage.n_passes,
+            turns=sum(leg.kind == "turn" for leg in legs),
+            refills=len(self.supply.refills),
+            pass_m=length_m["pass"],
+            headland_m=length_m["headland"],
+            turn_m=length_m["turn"],
+            transfer_m=length_m["transfer"],
+            for_seed_m=self._for_seed_m(),
+            time_parts=self.time.parts,
+        )
 
     def _for_seed_m(self) -> float:
         """Ways to the seed and back: the transfers right before and after each stop."""
@@ -89,7 +114,9 @@ class FieldPlan:
 
     @property
     def headings_deg(self) -> tuple[float, ...]:
-        """True headings of the blocks with a tenth or more of the passes' length, longest first; those within a degree are one."""
+        """True headings of the blocks with a tenth or more of the passes' length, longest first; those
+        within a degree are one.
+        """
         length_m: dict[int, float] = {}
         first: dict[int, float] = {}
         for block in (block for sowing in self.coverage.sowings for block in sowing.blocks):
@@ -97,7 +124,11 @@ class FieldPlan:
             first.setdefault(whole, block.heading_deg)
             length_m[whole] = length_m.get(whole, 0.0) + block.runs.length_m
         least_m = LEAST_SHARE_FRAC * sum(length_m.values())
-        return tuple(first[whole] for whole in sorted(length_m, key=lambda one: -length_m[one]) if length_m[whole] >= least_m)
+        return tuple(
+            first[whole]
+            for whole in sorted(length_m, key=lambda one: -length_m[one])
+            if length_m[whole] >= least_m
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

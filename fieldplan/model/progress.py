@@ -10,7 +10,8 @@ from fieldplan.model.work import Booking
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoFar:
-    """Read on the day: ground on the drill's meter, hours in the fields, and what is left of lots, keyed by species and lot.
+    """Read on the day: ground on the drill's meter, hours in the fields, and what is left of lots, keyed by
+    species and lot.
 
     ``done`` are fields that are done, where they were not sown in the order of the plan.
     """
@@ -23,7 +24,9 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldAhead:
-    """What the plan says of a field: ground under the drill, hours, and seed of each lot, by species and lot."""
+    """What the plan says of a field: ground under the drill, hours, and seed of each lot, by species and
+    lot.
+    """
 
     field_id: str
     drilled_m2: float
@@ -42,8 +45,8 @@ class FieldDone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotPace:
-    """One lot: what should have been sown of it by now, what is gone, the rates that makes (of ground that gets it, sown so far or,
-    if it was not begun, in all), and whether what is left sows the rest.
+    """One lot: what should have been sown of it by now, what is gone, the rates that makes (of ground that
+    gets it, sown so far or, if it was not begun, in all), and whether what is left sows the rest.
 
     It is ``begun`` once so much ground that gets it is done that what is gone of it says something.
     """
@@ -71,7 +74,9 @@ class LotPace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """The rest of the job at the pace so far, with its own odds. ``planned_s`` are the hours that the plan has for what is done."""
+    """The rest of the job at the pace so far, with its own odds. ``planned_s`` are the hours that the plan
+    has for what is done.
+    """
 
     drilled_m2: float
     rest_m2: float

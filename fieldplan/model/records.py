@@ -1,4 +1,6 @@
-"""What happened in a season, as a clerk wrote it down, and what follows from it: loans, bills, proof for cost share, the board's report."""
+"""What happened in a season, as a clerk wrote it down, and what follows from it: loans, bills, proof for
+cost share, the board's report.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,8 @@ from fieldplan.model.season import Confirmed, Request
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fresh:
-    """An entry that is not in the ledger yet: its kind, its facts as they were typed, and the row that it puts right, if any.
+    """An entry that is not in the ledger yet: its kind, its facts as they were typed, and the row that it
+    puts right, if any.
 
     ``where`` says where it was typed, for messages.
     """
@@ -28,7 +31,9 @@ class Fresh:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """A row of the ledger. ``facts`` are the typed facts in SI; ``entered`` is when it was written, UTC, ISO 8601."""
+    """A row of the ledger. ``facts`` are the typed facts in SI; ``entered`` is when it was written, UTC,
+    ISO 8601.
+    """
 
     number: int
     entered: str
@@ -84,7 +89,9 @@ class SeedUsed:
 
     @property
     def pls_kg(self) -> float | None:
-        """Pure live seed: bulk × purity × (germination + hard and dormant); ``None`` if the tag was not written down."""
+        """Pure live seed: bulk × purity × (germination + hard and dormant); ``None`` if the tag was not
+        written down.
+        """
         if self.purity_frac is None or self.germination_frac is None:
             return None
         return self.bulk_kg * self.purity_frac * (self.germination_frac + (self.dormant_frac or 0.0))
@@ -137,14 +144,18 @@ class Account:
 
     @property
     def days(self) -> int:
-        """Calendar days on which drills were out, on loans that are over; a day on which one ended and the next began counts once."""
+        """Calendar days on which drills were out, on loans that are over; a day on which one ended and the
+        next began counts once.
+        """
         out = {loan.out.day.toordinal() + k for loan in self.loans for k in range(loan.days or 0)}
         return len(out)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """A field of a request on the map: its id, the ground inside its outline less holes, and what of it can be sown."""
+    """A field of a request on the map: its id, the ground inside its outline less holes, and what of it can
+    be sown.
+    """
 
     field_id: str
     mapped_m2: float
@@ -155,8 +166,9 @@ class Ground:
 class Bill:
     """What a request owes: three acreages kept apart, the fee, and what was paid.
 
-    ``if_prompt`` is what it comes to if it is paid in time for the card's prompt-pay line, within ``prompt_days``; ``None`` if the
-    card has none, or it is too late. ``lost_days`` are days of the loans that were lost to weather.
+    ``if_prompt`` is what it comes to if it is paid in time for the card's prompt-pay line, within
+    ``prompt_days``; ``None`` if the card has none, or it is too late. ``lost_days`` are days of the loans
+    that were lost to weather.
     """
 
     account: Account
@@ -191,8 +203,8 @@ class PacketField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packet:
-    """Proof for a cost-share payment: complete, or what is missing. ``facts`` are named facts of the whole request, ``sources`` the
-    keys of what says that it is asked for.
+    """Proof for a cost-share payment: complete, or what is missing. ``facts`` are named facts of the whole
+    request, ``sources`` the keys of what says that it is asked for.
     """
 
     account: Account
@@ -210,7 +222,8 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardLine:
-    """Sums over the requests of one group, such as a practice: acres in m² but those billed, which a rate card counts in acres.
+    """Sums over the requests of one group, such as a practice: acres in m² but those billed, which a rate
+    card counts in acres.
 
     ``name`` is empty where the list does not say the group.
     """
@@ -238,10 +251,11 @@ class DrillLine:
 class Board:
     """The season for the board and whoever funds it. Every total is a sum over records.
 
-    ``balances`` are what each request was charged and what it paid; ``strays`` are requests that entries name and the list has not.
+    ``balances`` are what each request was charged and what it paid; ``strays`` are requests that entries
+    name and the list has not.
 
-    ``groups`` are by column of the list of requests; ``deposits`` are held and no
-    income; ``unbilled`` are requests with returned loans that could not be billed, and why; ``remarks`` what was said, by request.
+    ``groups`` are by column of the list of requests; ``deposits`` are held and no income; ``unbilled`` are
+    requests with returned loans that could not be billed, and why; ``remarks`` what was said, by request.
     """
 
     as_of: date

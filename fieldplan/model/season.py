@@ -1,4 +1,6 @@
-"""A district's season: who asks for a drill, which drills there are, by which rules they are served, and who gets what."""
+"""A district's season: who asks for a drill, which drills there are, by which rules they are served, and
+who gets what.
+"""
 
 from __future__ import annotations
 
@@ -18,8 +20,9 @@ from fieldplan.model.notes import Note
 class Request:
     """One row of the clerk's list.
 
-    Either ``fields`` (a boundary file) or ``ground_m2`` says how much ground. The renter may begin on ``ready`` and must be done by
-    ``until``. ``boxes`` are kinds of boxes that its drill must have. ``facts`` are all columns as they were typed, for the rules.
+    Either ``fields`` (a boundary file) or ``ground_m2`` says how much ground. The renter may begin on
+    ``ready`` and must be done by ``until``. ``boxes`` are kinds of boxes that its drill must have.
+    ``facts`` are all columns as they were typed, for the rules.
     """
 
     row: int
@@ -38,13 +41,17 @@ class Request:
 
     @property
     def phone(self) -> str:
-        """The renter's telephone number, if the list has one. It is shown to the clerk, and to nobody else unless asked."""
+        """The renter's telephone number, if the list has one. It is shown to the clerk, and to nobody else
+        unless asked.
+        """
         return self.facts.get("phone", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonDrill:
-    """A drill of the district: the job file that says what it is and how it works, where it stands, and when it rests."""
+    """A drill of the district: the job file that says what it is and how it works, where it stands, and
+    when it rests.
+    """
 
     name: str
     job: Job
@@ -90,8 +97,8 @@ class Rule(ABC):
 class SeasonTerms:
     """When the season is, and by which rules drills are lent. Days of notice count from the day of asking.
 
-    With ``share_days`` short jobs may have a drill on the same days. ``letterhead`` are lines at the head of papers: who lends, and
-    where to pay.
+    With ``share_days`` short jobs may have a drill on the same days. ``letterhead`` are lines at the head
+    of papers: who lends, and where to pay.
     """
 
     name: str
@@ -117,8 +124,8 @@ class SeasonTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lending:
-    """A season's file: its terms, its drills, and the files beside it: the list of requests, and the rate card and the
-    distances by road (m, by two names) if it has them.
+    """A season's file: its terms, its drills, and the files beside it: the list of requests, and the rate
+    card and the distances by road (m, by two names) if it has them.
     """
 
     path: Path
@@ -132,10 +139,12 @@ class Lending:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
-    """How long a request takes with a drill: working days to book and hours of work, or why that drill cannot do it.
+    """How long a request takes with a drill: working days to book and hours of work, or why that drill
+    cannot do it.
 
-    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill. ``undrilled`` are fields of the request
-    on which nothing is drilled with it; ``ground_m2`` is that of the others.
+    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill.
+    ``undrilled`` are fields of the request on which nothing is drilled with it; ``ground_m2`` is that of
+    the others.
     """
 
     days: int = 0
@@ -151,10 +160,12 @@ class Length:
 class Placement:
     """A request that is served: its drill, its days, and why there.
 
-    ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the road from there; ``farthest_m`` the
-    road from the farthest place that it could come from, which the days hold. ``odds_prob`` is the chance that the work, that of all who share
-    the days, is done within them; ``None`` if it is done already. ``party`` are the requests that share the days, by name and in the order
-    that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has said yes to these days.
+    ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the
+    road from there; ``farthest_m`` the road from the farthest place that it could come from, which the days
+    hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them;
+    ``None`` if it is done already. ``party`` are the requests that share the days, by name and in the order
+    that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has
+    said yes to these days.
     """
 
     request: Request
@@ -188,8 +199,9 @@ class Confirmed:
 class Booked:
     """A booking as it was made, and the other requests that have the drill on the same days.
 
-    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether the renter had said yes to it;
-    ``farthest_m`` the road to collect the drill that its days were made to hold, ``None`` if that is not known.
+    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether
+    the renter had said yes to it; ``farthest_m`` the road to collect the drill that its days were made to
+    hold, ``None`` if that is not known.
     """
 
     drill: str
@@ -202,7 +214,9 @@ class Booked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoFar:
-    """How a season stands: the first day that is still to come, days known to be lost, and the share done of what was begun."""
+    """How a season stands: the first day that is still to come, days known to be lost, and the share done
+    of what was begun.
+    """
 
     today: date
     lost: frozenset[date]
@@ -213,7 +227,8 @@ class SoFar:
 class Change:
     """What becomes of a booking: ``now`` is ``None`` if it is lost, and then ``reason`` says why.
 
-    ``odds_prob`` is the chance that its work, or what is left of it, is done within the days that it has now.
+    ``odds_prob`` is the chance that its work, or what is left of it, is done within the days that it has
+    now.
     """
 
     request: Request
@@ -226,17 +241,27 @@ class Change:
     @property
     def moved(self) -> bool:
         """Whether somebody must be told of another drill or another first day."""
-        return self.now is None or (not self.begun and (self.now.drill, self.now.days[0]) != (self.was.drill, self.was.days[0]))
+        return self.now is None or (
+            not self.begun and (self.now.drill, self.now.days[0]) != (self.was.drill, self.was.days[0])
+        )
 
     @property
     def shared_otherwise(self) -> bool:
         """Whether somebody that stays where it was, and has not begun, has other company now, or none."""
-        return self.now is not None and not (self.moved or self.begun) and set(self.now.shares_with) != set(self.was.shares_with)
+        return (
+            self.now is not None
+            and not (self.moved or self.begun)
+            and set(self.now.shares_with) != set(self.was.shares_with)
+        )
 
     @property
     def to_be_told(self) -> bool:
         """Whether anything is other than it was for the renter: drill, first or last day, company."""
-        return self.moved or self.shared_otherwise or (self.now is not None and self.now.days[-1] != self.was.days[-1])
+        return (
+            self.moved
+            or self.shared_otherwise
+            or (self.now is not None and self.now.days[-1] != self.was.days[-1])
+        )
 
     @property
     def later_days(self) -> int:
@@ -246,7 +271,8 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Replanned:
-    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not have been moved.
+    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not
+    have been moved.
 
     ``confidence_prob`` are the odds that renters were promised.
     """
@@ -261,12 +287,18 @@ class Replanned:
     @property
     def unlikely(self) -> tuple[Change, ...]:
         """Bookings whose days hold the work with less than the odds promised."""
-        return tuple(one for one in self.changes if one.odds_prob is not None and one.odds_prob < self.confidence_prob)
+        return tuple(
+            one
+            for one in self.changes
+            if one.odds_prob is not None and one.odds_prob < self.confidence_prob
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """A request that is not served, why, and what would change it: each change was planned again and holds."""
+    """A request that is not served, why, and what would change it: each change was planned again and
+    holds.
+    """
 
     request: Request
     reason: Fact

@@ -30,7 +30,9 @@ class Depth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RateForm:
-    """A way to give a rate: what its amount is by ``kind``, the ending of its name in SI, its least and its most, and an example."""
+    """A way to give a rate: what its amount is by ``kind``, the ending of its name in SI, its least and its
+    most, and an example.
+    """
 
     name: RateBasis
     kind: Kind
@@ -40,12 +42,31 @@ class RateForm:
 
 
 RATE_FORMS = (
-    RateForm(name="pls", kind="mass rate", ending="_typed_kg_per_m2", limits=MASS_RATES_KG_PER_M2, example='"3.4 lb/ac PLS"'),
-    RateForm(name="bulk", kind="mass rate", ending="_typed_kg_per_m2", limits=MASS_RATES_KG_PER_M2, example='"90 lb/ac bulk"'),
-    RateForm(name="live seeds", kind="count rate", ending="_typed_seeds_per_m2", limits=(0.001 / SQUARE_FOOT_M2, 9000 / SQUARE_FOOT_M2),
-             example='"12 seeds/ft2"'),
-    RateForm(name="stand", kind="share", ending="_typed_frac", limits=(1e-4, 5.0), example='"25 % of stand"'),
-)  # fmt: skip
+    RateForm(
+        name="pls",
+        kind="mass rate",
+        ending="_typed_kg_per_m2",
+        limits=MASS_RATES_KG_PER_M2,
+        example='"3.4 lb/ac PLS"',
+    ),
+    RateForm(
+        name="bulk",
+        kind="mass rate",
+        ending="_typed_kg_per_m2",
+        limits=MASS_RATES_KG_PER_M2,
+        example='"90 lb/ac bulk"',
+    ),
+    RateForm(
+        name="live seeds",
+        kind="count rate",
+        ending="_typed_seeds_per_m2",
+        limits=(0.001 / SQUARE_FOOT_M2, 9000 / SQUARE_FOOT_M2),
+        example='"12 seeds/ft2"',
+    ),
+    RateForm(
+        name="stand", kind="share", ending="_typed_frac", limits=(1e-4, 5.0), example='"25 % of stand"'
+    ),
+)
 _FORMS = {form.name: form for form in RATE_FORMS}
 
 
@@ -70,7 +91,8 @@ class Rate:
 class Carrier:
     """Inert bulk, such as rice hulls, mixed with seed so that a box has enough volume to meter.
 
-    ``volume_m3_per_m2`` is the volume of seed and carrier to reach; ``None`` is the least that the box meters.
+    ``volume_m3_per_m2`` is the volume of seed and carrier to reach; ``None`` is the least that the box
+    meters.
     """
 
     name: str
@@ -79,10 +101,25 @@ class Carrier:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        require_between("carrier", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", part="weight", example='"9 lb/bu"')
+        require_between(
+            "carrier",
+            self.bulk_kg_per_m3,
+            *WEIGHTS_KG_PER_M3,
+            "_kg_per_m3",
+            part="weight",
+            example='"9 lb/bu"',
+        )
         if self.volume_m3_per_m2 is not None:
-            require_between("carrier", self.volume_m3_per_m2, 0, MOST_VOLUME_M3_PER_M2, "_m3_per_m2", part="volume", example='"2 bu/ac"',
-                            above_low=True)  # fmt: skip
+            require_between(
+                "carrier",
+                self.volume_m3_per_m2,
+                0,
+                MOST_VOLUME_M3_PER_M2,
+                "_m3_per_m2",
+                part="volume",
+                example='"2 bu/ac"',
+                above_low=True,
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,9 +138,9 @@ class Price:
 class Component:
     """One seed lot of a mix: its rate, its box and what its tag says.
 
-    ``inert_frac``, ``other_crop_frac`` and ``weed_frac`` are the rest of the tag, where it was given; with purity they make up
-    the whole bag. ``coating_frac`` is a part of the inert share. ``meant`` names figures that are said to be meant, however
-    unlikely; ``unlikely`` those that are unlikely and were not.
+    ``inert_frac``, ``other_crop_frac`` and ``weed_frac`` are the rest of the tag, where it was given; with
+    purity they make up the whole bag. ``coating_frac`` is a part of the inert share. ``meant`` names
+    figures that are said to be meant, however unlikely; ``unlikely`` those that are unlikely and were not.
     """
 
     species: str
@@ -134,19 +171,30 @@ class Component:
         for name in ("purity", "germination", "hard", "dormant", "coating", "inert", "other_crop", "weed"):
             share = getattr(self, f"{name}_frac")
             if share is not None:
-                require_between("weed_seed" if name == "weed" else name, share, 0, 1, "_typed_frac", example='"85 %"')
+                require_between(
+                    "weed_seed" if name == "weed" else name, share, 0, 1, "_typed_frac", example='"85 %"'
+                )
         if self.seeds_per_kg is not None:
             require_between(
-                "seeds_per_pound", self.seeds_per_kg, 10 / POUND_KG, 2e7 / POUND_KG, "_seeds_per_kg", example="255000"
+                "seeds_per_pound",
+                self.seeds_per_kg,
+                10 / POUND_KG,
+                2e7 / POUND_KG,
+                "_seeds_per_kg",
+                example="255000",
             )
         require(self.germination_frac + self.hard_frac + self.dormant_frac <= 1 + 1e-9, "tag-over-100")
         self._check_tag_parts()
         require(self.pls_frac >= LEAST_LIVE_FRAC, "tag-no-live-seed", least_typed_frac=LEAST_LIVE_FRAC)
-        require_between("bulk_weight", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", example='"8 lb/bu"')
+        require_between(
+            "bulk_weight", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", example='"8 lb/bu"'
+        )
         require_between("bag", self.bag_kg, 0.005, 2000, "_typed_kg", example='"50 lb"')
 
     def _check_tag_parts(self) -> None:
-        """Pure seed, other crop, inert matter and weed seed are the whole bag; coating counts as inert matter."""
+        """Pure seed, other crop, inert matter and weed seed are the whole bag; coating counts as inert
+        matter.
+        """
         rest = (self.inert_frac, self.other_crop_frac, self.weed_frac)
         given = self.purity_frac + sum(share for share in rest if share is not None)
         whole = given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC)
@@ -156,11 +204,25 @@ class Component:
         require(self.coating_frac <= most + TAG_ROUNDING_FRAC, "tag-coating", **shares)
 
     def same_tag(self, other: Component) -> bool:
-        """Whether two uses of a lot agree in all that a tag says; what only one of them says is no contradiction."""
+        """Whether two uses of a lot agree in all that a tag says; what only one of them says is no
+        contradiction.
+        """
         names = (
-            "purity_frac", "germination_frac", "hard_frac", "dormant_frac", "bulk_kg_per_m3", "bag_kg", "coating_frac", "price",
-            "tested", "treated", "seeds_per_kg", "inert_frac", "other_crop_frac", "weed_frac",
-        )  # fmt: skip
+            "purity_frac",
+            "germination_frac",
+            "hard_frac",
+            "dormant_frac",
+            "bulk_kg_per_m3",
+            "bag_kg",
+            "coating_frac",
+            "price",
+            "tested",
+            "treated",
+            "seeds_per_kg",
+            "inert_frac",
+            "other_crop_frac",
+            "weed_frac",
+        )
         pairs = [(getattr(self, name), getattr(other, name)) for name in names]
         return all(mine == its for mine, its in pairs if mine is not None and its is not None)
 
@@ -183,8 +245,12 @@ class Mix:
         require(len(self.components) > 0, "mix-empty", mix=self.name)
         lots = [(one.species, one.lot) for one in self.components]
         for species, lot in lots:
-            require(lots.count((species, lot)) == 1, "lot-twice-in-mix", mix=self.name, species=species, lot=lot)
+            require(
+                lots.count((species, lot)) == 1, "lot-twice-in-mix", mix=self.name, species=species, lot=lot
+            )
         for box in {one.box for one in self.components}:
-            carriers = {one.carrier for one in self.components if one.box == box and one.carrier is not None}
+            carriers = {
+                one.carrier for one in self.components if one.box == box and one.carrier is not None
+            }
             require(len(carriers) <= 1, "carriers-differ", mix=self.name, box=box)
         require_between("overage", self.overage_frac, 0, 3, "_typed_frac", example='"5 %"')

@@ -16,7 +16,9 @@ _ENDS = ("d", "r", "ed", "er")
 
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
-    """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if none is."""
+    """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if
+    none is.
+    """
     plain = {_plain(one): one for one in known}
     near = difflib.get_close_matches(_plain(word), plain, n=1, cutoff=cutoff)
     return plain[near[0]] if near else None
@@ -34,7 +36,9 @@ def _slips(words: tuple[str, ...], known: tuple[str, ...]) -> tuple[tuple[str, s
     missing = [one for one in known if _plain(one) not in there]
     unknown = [word for word in words if _plain(word) not in meant]
     found = [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]
-    return tuple((word, near) for word, near in found if _plain(word) not in {_plain(near) + end for end in _ENDS})
+    return tuple(
+        (word, near) for word, near in found if _plain(word) not in {_plain(near) + end for end in _ENDS}
+    )
 
 
 def _plain(word: str) -> str:

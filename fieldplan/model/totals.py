@@ -1,4 +1,6 @@
-"""Ground, driving and hours of one field or of several together: every output takes these sums from here."""
+"""Ground, driving and hours of one field or of several together: every output takes these sums from
+here.
+"""
 
 from __future__ import annotations
 
@@ -12,8 +14,9 @@ from fieldplan.model.work import TimePart, added_up, spent_s
 class Totals:
     """What fields take together.
 
-    ``to_sow_m2`` is plantable ground as often as it is sown: shares of ground that is missed, sown twice or outside are of that.
-    Sown lengths are passes and headland; lifted ones are turns and all other ways, of which ``for_seed_m`` to the seed and back.
+    ``to_sow_m2`` is plantable ground as often as it is sown: shares of ground that is missed, sown twice or
+    outside are of that. Sown lengths are passes and headland; lifted ones are turns and all other ways, of
+    which ``for_seed_m`` to the seed and back.
     """
 
     mapped_m2: float
@@ -37,7 +40,11 @@ class Totals:
     def of(cls, parts: Iterable[Totals]) -> Totals:
         """The sums over several fields."""
         each = list(parts)
-        sums = {one.name: sum(getattr(part, one.name) for part in each) for one in fields(cls) if one.name != "time_parts"}
+        sums = {
+            one.name: sum(getattr(part, one.name) for part in each)
+            for one in fields(cls)
+            if one.name != "time_parts"
+        }
         return cls(**sums, time_parts=added_up(part.time_parts for part in each))
 
     @property

@@ -15,7 +15,9 @@ from fieldplan.model.notes import Note
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refill:
-    """One stop to fill boxes: which leg of the timed route it is, and where the drill stops sowing for it."""
+    """One stop to fill boxes: which leg of the timed route it is, and where the drill stops sowing for
+    it.
+    """
 
     stop: int
     leg: int
@@ -25,7 +27,9 @@ class Refill:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedSupply:
-    """A route with its refill stops in it, what is tipped into the boxes at the start and at each stop, and what is left in them."""
+    """A route with its refill stops in it, what is tipped into the boxes at the start and at each stop, and
+    what is left in them.
+    """
 
     legs: tuple[Leg, ...]
     first_load_kg: dict[str, float]
@@ -81,7 +85,9 @@ def added_up(each: Iterable[Sequence[TimePart]]) -> tuple[TimePart, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTime:
-    """A field's clock. Its parts stand in the order in which they are told; a field where nothing is driven has no efficiency."""
+    """A field's clock. Its parts stand in the order in which they are told; a field where nothing is driven
+    has no efficiency.
+    """
 
     legs: tuple[TimedLeg, ...]
     parts: tuple[TimePart, ...]
@@ -98,7 +104,9 @@ class FieldTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobTime:
-    """Hours of the whole job by part, in the order in which they are told; the part "field" is that of all fields."""
+    """Hours of the whole job by part, in the order in which they are told; the part "field" is that of all
+    fields.
+    """
 
     parts: tuple[TimePart, ...]
 
@@ -114,7 +122,9 @@ class JobTime:
 
     def with_field_s(self, field_s: float) -> JobTime:
         """The same around other hours in the fields."""
-        return JobTime(parts=tuple(replace(one, spent_s=field_s) if one.key == "field" else one for one in self.parts))
+        return JobTime(
+            parts=tuple(replace(one, spent_s=field_s) if one.key == "field" else one for one in self.parts)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,9 +139,10 @@ class Odds:
 class Booking:
     """Days to book: the least number that reaches the wanted confidence, and the odds around it.
 
-    ``finish`` is the last of them if the start is known, ``latest_start`` the last safe day to start for a given end; ``day_s`` the shortest and longest working day among them.
-    Where no number of days reaches the confidence, ``suggested_days`` is ``None`` and the odds end with the most days that are booked
-    at once; there are none if there is nothing to book for.
+    ``finish`` is the last of them if the start is known, ``latest_start`` the last safe day to start for a
+    given end; ``day_s`` the shortest and longest working day among them. Where no number of days reaches
+    the confidence, ``suggested_days`` is ``None`` and the odds end with the most days that are booked at
+    once; there are none if there is nothing to book for.
     """
 
     fit_days_needed: int
@@ -144,8 +155,13 @@ class Booking:
 
     @property
     def prob(self) -> float:
-        """The odds of being done in the days to book or, where none are enough, in the most there are odds for."""
-        return next((one.prob for one in self.odds if one.days == self.suggested_days), self.odds[-1].prob if self.odds else 0.0)
+        """The odds of being done in the days to book or, where none are enough, in the most there are odds
+        for.
+        """
+        return next(
+            (one.prob for one in self.odds if one.days == self.suggested_days),
+            self.odds[-1].prob if self.odds else 0.0,
+        )
 
     def held_by(self, days: int) -> bool:
         """Whether so many days are enough."""

@@ -1,4 +1,5 @@
-"""Shapes at longitude 180: kept together inside fieldplan, with longitudes past 180; cut there in everything that is written.
+"""Shapes at longitude 180: kept together inside fieldplan, with longitudes past 180; cut there in
+everything that is written.
 
 RFC 7946 (section 3.1.9) asks that a shape which crosses be cut into parts, none of which does.
 """
@@ -32,10 +33,11 @@ def turned(geometry: AnyGeometry, turns: int = 1) -> AnyGeometry:
 
 
 def together(geometry: BaseGeometry, *, short_edges: bool) -> BaseGeometry | None:
-    """A shape that lies on both sides of longitude 180 as one that lies together, longitudes west of it past 180.
+    """A shape that lies on both sides of longitude 180 as one that lies together, longitudes west of it
+    past 180.
 
-    ``None`` if it cannot be told: a ring with long edges that jumps from one side to the other may lie across the line or
-    around the Earth. With ``short_edges`` it can only lie across.
+    ``None`` if it cannot be told: a ring with long edges that jumps from one side to the other may lie
+    across the line or around the Earth. With ``short_edges`` it can only lie across.
     """
     for ring in _rings(geometry) if not short_edges else []:
         lon = shapely.get_coordinates(ring)[:, 0]

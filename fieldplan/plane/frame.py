@@ -1,8 +1,8 @@
 """Degrees ⇄ metres: a local transverse Mercator frame near each field.
 
-Of the local projections it is the one whose angles are exact, whose lengths are within 0.1 mm on an 800 m pass up to
-5 km from its centre, and whose text form any geographic program opens. Making a projection costs more than planning a
-field, so centres snap to a 0.05° grid and the projections are kept.
+Of the local projections it is the one whose angles are exact, whose lengths are within 0.1 mm on an 800 m
+pass up to 5 km from its centre, and whose text form any geographic program opens. Making a projection costs
+more than planning a field, so centres snap to a 0.05° grid and the projections are kept.
 """
 
 from __future__ import annotations
@@ -34,14 +34,16 @@ class Frame:
     def to_plane(self, geometry: AnyGeometry) -> AnyGeometry:
         """The geometry in metres.
 
-        Edges between vertices are geodesics on the ground; in this frame they are straight to within a millimetre on
-        any edge that a field has.
+        Edges between vertices are geodesics on the ground; in this frame they are straight to within a
+        millimetre on any edge that a field has.
         """
         project = _projection(self.lon_deg, self.lat_deg)
         return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 
     def to_lonlat(self, geometry: AnyGeometry) -> AnyGeometry:
-        """The geometry in longitude and latitude; near longitude 180 it lies together, past 180 where it must."""
+        """The geometry in longitude and latitude; near longitude 180 it lies together, past 180 where it
+        must.
+        """
         project = _projection(self.lon_deg, self.lat_deg)
 
         def turn(xy: Array) -> Array:
@@ -56,7 +58,9 @@ class Frame:
         return float(lon), float(lat)
 
     def true_azimuth_deg(self, start: tuple[float, float], end: tuple[float, float]) -> float:
-        """Geodesic azimuth from one point of the plane to another, clockwise from true north, in [0, 360)."""
+        """Geodesic azimuth from one point of the plane to another, clockwise from true north, in [0,
+        360).
+        """
         azimuth, _, _ = _WGS84.inv(*self.point_to_lonlat(*start), *self.point_to_lonlat(*end))
         return float(azimuth) % 360.0
 

@@ -18,8 +18,8 @@ MITRE_LIMIT = 5.0
 def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
     """Ground at least ``depth_m`` from every edge, corners mitred.
 
-    With mitred corners and as long as no edge vanishes, the area between two offsets is exactly the offset times the
-    length of the ring half way between them.
+    With mitred corners and as long as no edge vanishes, the area between two offsets is exactly the offset
+    times the length of the ring half way between them.
     """
     if depth_m == 0:
         return polygons_of(ground)
@@ -27,9 +27,11 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
 
 
 def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
-    """`inset` at several rising depths, (n,), as the library gives it: polygons and multipolygons, empty where nothing is left.
+    """`inset` at several rising depths, (n,), as the library gives it: polygons and multipolygons, empty
+    where nothing is left.
 
-    On outlines of many vertices each is inset from the one before: deep insets of ragged outlines take minutes.
+    On outlines of many vertices each is inset from the one before: deep insets of ragged outlines take
+    minutes.
     """
     if shapely.get_num_coordinates(ground) <= _MANY_VERTICES:
         return np.asarray(offset(ground, -depths_m), dtype=object)
@@ -57,7 +59,9 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
 )  # the library divides by zero where lines are parallel, and then sees that they are
 def offset(geometry: Any, distance_m: Any) -> Any:
     """Geometries grown or shrunk with mitred corners, lines cut square at their ends."""
-    return shapely.buffer(geometry, distance_m, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT)
+    return shapely.buffer(
+        geometry, distance_m, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT
+    )
 
 
 def polygons_of(geometry: BaseGeometry) -> MultiPolygon:

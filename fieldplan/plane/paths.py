@@ -1,9 +1,10 @@
 """Shortest paths of bounded curvature between two poses, for many pairs at once.
 
-A pose is (x, y, angle): metres and radians counter-clockwise from +x. A car that only drives forward reaches any pose
-from any other on one of six words of left turns, right turns and straights (L. E. Dubins, On curves of minimal length
-with a constraint on average curvature, American Journal of Mathematics 79, 1957). The segment lengths below follow the
-normalised form in which the start lies at the origin and the radius is 1.
+A pose is (x, y, angle): metres and radians counter-clockwise from +x. A car that only drives forward
+reaches any pose from any other on one of six words of left turns, right turns and straights (L. E. Dubins,
+On curves of minimal length with a constraint on average curvature, American Journal of Mathematics 79,
+1957). The segment lengths below follow the normalised form in which the start lies at the origin and the
+radius is 1.
 """
 
 from __future__ import annotations
@@ -24,7 +25,9 @@ _FULL = 2 * np.pi
 
 @dataclass(frozen=True, slots=True)
 class Paths:
-    """The shortest paths of n pairs: ``word`` (n,) indexes `WORDS`; ``segments_m`` (n, 3) are the lengths of its parts."""
+    """The shortest paths of n pairs: ``word`` (n,) indexes `WORDS`; ``segments_m`` (n, 3) are the lengths
+    of its parts.
+    """
 
     start: Array
     radius_m: float
@@ -37,12 +40,19 @@ class Paths:
         return np.asarray(self.segments_m.sum(axis=1))
 
     def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
-        """Points along every path, (k, 2), at most ``step_m`` apart on bends, and the path each belongs to, (k,)."""
+        """Points along every path, (k, 2), at most ``step_m`` apart on bends, and the path each belongs to,
+        (k,).
+        """
         n = len(self.word)
-        letters, length = np.zeros((n, 4)), np.zeros((n, 4))  # the start, as a part of no length, and the three parts
+        letters, length = (
+            np.zeros((n, 4)),
+            np.zeros((n, 4)),
+        )  # the start, as a part of no length, and the three parts
         letters[:, 1:] = _TURNS[self.word]
         length[:, 1:] = np.maximum(self.segments_m, 0.0)
-        count = np.where(length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))).astype(np.int64)
+        count = np.where(
+            length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))
+        ).astype(np.int64)
         count[:, 0] = 1
         flat = count.ravel()
         part, nth = members(flat)
@@ -59,7 +69,8 @@ class Paths:
         return points, part // 4
 
     def _parts(self, letters: Array, length: Array, angle: Array) -> tuple[Array, Array, Array]:
-        """The centre of each bend, its radius (left positive), and the unit vector of each straight, (n, k, …).
+        """The centre of each bend, its radius (left positive), and the unit vector of each straight, (n, k,
+        …).
 
         For a straight the centre is where it begins and the radius 0; for a bend the unit vector is 0.
         """
@@ -68,7 +79,11 @@ class Paths:
         left = np.stack([-ahead[..., 1], ahead[..., 0]], axis=-1) * radius[..., None]
         ahead[letters != 0] = 0.0
         after = angle + letters * length / self.radius_m
-        moved = ahead * length[..., None] + left + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
+        moved = (
+            ahead * length[..., None]
+            + left
+            + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
+        )
         at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
         return at + left, radius, ahead
 

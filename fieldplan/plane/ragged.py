@@ -1,4 +1,5 @@
-"""Rows of unequal length in one flat array: by how many members each row has, ``count`` (k,), or by the row of each member, (n,).
+"""Rows of unequal length in one flat array: by how many members each row has, ``count`` (k,), or by the row
+of each member, (n,).
 
 Rings of vertices, strips of runs, layings of passes and columns of passes all lie so, row after row.
 """

@@ -1,9 +1,10 @@
 """Parallel strips over a polygon: where along each strip there is ground, for all strips at once.
 
-The plane is turned so that strips run along x. Strip k is the band ``base + k·w <= y <= base + (k+1)·w``. Along it,
-ground is found at x if an edge passes there inside the strip or if a border of the strip runs through ground there;
-so the extents of the edges clipped to the strip, joined with the stretches of ground along both borders, are exactly
-the stretches over which any part of the band lies on ground. No geometry object is made.
+The plane is turned so that strips run along x. Strip k is the band ``base + k·w <= y <= base + (k+1)·w``.
+Along it, ground is found at x if an edge passes there inside the strip or if a border of the strip runs
+through ground there; so the extents of the edges clipped to the strip, joined with the stretches of ground
+along both borders, are exactly the stretches over which any part of the band lies on ground. No geometry
+object is made.
 """
 
 from __future__ import annotations
@@ -27,7 +28,9 @@ _CLOSE_M = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Stretches of ground along strips: ``strip`` (n,), ``start_m`` and ``end_m`` (n,) along x, sorted by strip and start."""
+    """Stretches of ground along strips: ``strip`` (n,), ``start_m`` and ``end_m`` (n,) along x, sorted by
+    strip and start.
+    """
 
     strip: IntArray
     start_m: Array
@@ -40,13 +43,16 @@ class Runs:
         return float((self.end_m - self.start_m).sum())
 
     def joined_over(self, gap_m: float) -> IntArray:
-        """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
+        """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between
+        them share it.
+        """
         return drives_of(self.strip, self.start_m, self.end_m, gap_m)
 
 
 @dataclass(frozen=True, slots=True)
 class Layings:
-    """Runs of several layings of strips at once: ``laying`` (n,) says whose run it is, the rest is as in `Runs`.
+    """Runs of several layings of strips at once: ``laying`` (n,) says whose run it is, the rest is as in
+    `Runs`.
 
     Strips count on from laying to laying, so that no two of them have neighbouring strips.
     """
@@ -66,7 +72,9 @@ class Layings:
 
 
 def drives_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
-    """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them share it."""
+    """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them
+    share it.
+    """
     if len(strip) == 0:
         return np.zeros(0, dtype=np.int64)
     new = (strip[1:] != strip[:-1]) | (start_m[1:] - end_m[:-1] > gap_m)
@@ -75,7 +83,9 @@ def drives_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> In
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
     """All edges of the ground's rings, (n, 4): x1, y1, x2, y2."""
-    coordinates, ring = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(ground)), return_index=True)
+    coordinates, ring = shapely.get_coordinates(
+        shapely.get_rings(shapely.get_parts(ground)), return_index=True
+    )
     same = ring[1:] == ring[:-1]
     return np.concatenate([coordinates[:-1][same], coordinates[1:][same]], axis=1)
 
@@ -129,7 +139,9 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     xb = x_at(edge, np.minimum(hi[edge], k + 1))
     level = lo[edge] == hi[edge]
     xa[level], xb[level] = x1[edge[level]], x2[edge[level]]
-    crossing, line = _spread(np.concatenate([ceil_lo, floor_lo + 1]), np.concatenate([ceil_hi - 1, floor_hi]))
+    crossing, line = _spread(
+        np.concatenate([ceil_lo, floor_lo + 1]), np.concatenate([ceil_hi - 1, floor_hi])
+    )
     upper = crossing >= len(lo)
     x = x_at(crossing - upper * len(lo), line.astype(float))
     border = 2 * line - upper
@@ -169,7 +181,9 @@ def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array,
 
 
 def _order(group: IntArray, x: Array) -> IntArray:
-    """The order by group, then by x: one key is sorted many times faster than two. Exact to a micrometre on fields of many hundred strips."""
+    """The order by group, then by x: one key is sorted many times faster than two. Exact to a micrometre on
+    fields of many hundred strips.
+    """
     if len(x) == 0:
         return np.zeros(0, dtype=np.int64)
     return (group * (float(x.max() - x.min()) + 1.0) + x).argsort()

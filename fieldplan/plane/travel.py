@@ -31,8 +31,8 @@ def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
 class Ways:
     """Shortest ways across one piece of ground.
 
-    A shortest way runs straight between its ends and corners that point into the ground. Which corners see each other is
-    worked out when it is first needed, and kept.
+    A shortest way runs straight between its ends and corners that point into the ground. Which corners see
+    each other is worked out when it is first needed, and kept.
     """
 
     def __init__(self, ground: MultiPolygon) -> None:
@@ -43,8 +43,8 @@ class Ways:
     def between(self, start: Place, end: Place) -> LineString:
         """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
 
-        From and to places off the ground it runs straight to the nearest ground, and straight from one part of the ground to
-        another where they are nearest, since there is no ground to keep to.
+        From and to places off the ground it runs straight to the nearest ground, and straight from one part
+        of the ground to another where they are nearest, since there is no ground to keep to.
         """
         way: LineString = self.all_between(np.array([start]), np.array([end]))[0]
         return way
@@ -70,13 +70,15 @@ class Ways:
         if path is None:
             return None
         points = [start, ends[0], *self._corners[path], ends[1], end]
-        return LineString([points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))])
+        return LineString(
+            [points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))]
+        )
 
     def _corners_between(self, ends: Array) -> list[int] | None:
         """Corners on the shortest way between two places, (2, 2), on the ground; ``None`` if there is none.
 
-        The corner next looked at is the one over which the way could be shortest (P. E. Hart, N. J. Nilsson and B. Raphael, 1968);
-        which others it sees is worked out then.
+        The corner next looked at is the one over which the way could be shortest (P. E. Hart, N. J. Nilsson
+        and B. Raphael, 1968); which others it sees is worked out then.
         """
         corners = self._corners
         n = len(corners)
@@ -107,9 +109,13 @@ class Ways:
         return path[::-1]
 
     def _over_parts(self, start: Array, end: Array, direct: LineString) -> LineString:
-        """From one part of the ground to another: on each by its ground, and straight between where they are nearest."""
+        """From one part of the ground to another: on each by its ground, and straight between where they
+        are nearest.
+        """
         parts = shapely.get_parts(self.ground)
-        first, last = (parts[shapely.distance(parts, shapely.Point(place)).argmin()] for place in (start, end))
+        first, last = (
+            parts[shapely.distance(parts, shapely.Point(place)).argmin()] for place in (start, end)
+        )
         if first is last:
             return direct
         leave, enter = shapely.get_coordinates(shapely.shortest_line(first, last))
@@ -147,7 +153,9 @@ class Ways:
     def _corners(self) -> Array:
         """Corners that point into the ground, (n, 2), of a copy thinned a little."""
         thin = shapely.orient_polygons(shapely.simplify(self.ground, _THINNED_M), exterior_cw=False)
-        narrow = shapely.orient_polygons(shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True)
+        narrow = shapely.orient_polygons(
+            shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True
+        )
         rings = np.concatenate([shapely.get_rings(shapely.get_parts(thin)), shapely.get_rings(narrow)])
         return np.vstack([np.zeros((0, 2)), *(_reflex(shapely.get_coordinates(ring)) for ring in rings)])
 

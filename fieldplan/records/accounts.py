@@ -22,7 +22,9 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
     own: dict[str, list[Entry]] = {}
     for entry in entries:
         own.setdefault(entry.request, []).append(entry)
-    return tuple(_account(one, own.get(one.request_id, []), loans.get(one.request_id, ())) for one in requests)
+    return tuple(
+        _account(one, own.get(one.request_id, []), loans.get(one.request_id, ())) for one in requests
+    )
 
 
 def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> Account:
@@ -32,31 +34,50 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
     for entry in own:
         facts |= entry.facts.get("bill", {})
     return Account(
-        request=request, loans=tuple(loans), facts=facts,
+        request=request,
+        loans=tuple(loans),
+        facts=facts,
         sown=tuple(_sown(one, request.facts) for one in own if one.kind == "sown"),
         seed=tuple(_seed(one) for one in own if one.kind == "seed"),
         paid=tuple(one for one in own if one.kind == "paid"),
-        deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)), remarks=tuple(one for one in own if one.kind == "remark"),
-        confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"]) if last and last.kind == "confirm" else None,
+        deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)),
+        remarks=tuple(one for one in own if one.kind == "remark"),
+        confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"])
+        if last and last.kind == "confirm"
+        else None,
         refused=last if last and last.kind == "refused" and not loans else None,
-    )  # fmt: skip
+    )
 
 
 def _sown(entry: Entry, row: Mapping[str, str]) -> Sown:
     """What was sown, of the practice that the entry says, else the list of requests."""
     facts = entry.facts
     return Sown(
-        number=entry.number, field_id=facts["field"], day=entry.day, drilled_m2=facts.get("acres"),
-        practice=facts.get("practice") or row.get("practice", ""), depth_m=facts.get("depth"), settings=facts.get("settings", ""),
+        number=entry.number,
+        field_id=facts["field"],
+        day=entry.day,
+        drilled_m2=facts.get("acres"),
+        practice=facts.get("practice") or row.get("practice", ""),
+        depth_m=facts.get("depth"),
+        settings=facts.get("settings", ""),
         weather=facts.get("weather", ""),
-    )  # fmt: skip
+    )
 
 
 def _seed(entry: Entry) -> SeedUsed:
     facts = entry.facts
     return SeedUsed(
-        number=entry.number, field_id=facts["field"], species=facts["species"], lot=facts["lot"], bulk_kg=facts["weight"],
-        box=facts.get("box", ""), purity_frac=facts.get("purity"), germination_frac=facts.get("germination"),
-        dormant_frac=facts.get("dormant"), tested=facts.get("tested"), origin=facts.get("origin", ""), tag=facts.get("tag", ""),
+        number=entry.number,
+        field_id=facts["field"],
+        species=facts["species"],
+        lot=facts["lot"],
+        bulk_kg=facts["weight"],
+        box=facts.get("box", ""),
+        purity_frac=facts.get("purity"),
+        germination_frac=facts.get("germination"),
+        dormant_frac=facts.get("dormant"),
+        tested=facts.get("tested"),
+        origin=facts.get("origin", ""),
+        tag=facts.get("tag", ""),
         receipt=facts.get("receipt", ""),
-    )  # fmt: skip
+    )

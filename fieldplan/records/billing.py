@@ -1,4 +1,6 @@
-"""What a request owes by the rate card. Acres on the map, acres that the meter counted and acres billed are three figures."""
+"""What a request owes by the rate card. Acres on the map, acres that the meter counted and acres billed are
+three figures.
+"""
 
 from __future__ import annotations
 
@@ -17,12 +19,17 @@ from fieldplan.work.fee import fee_of, held_of, share_base
 
 
 def bill_of(
-    account: Account, ground: Sequence[Ground], card: RateCard, as_of: date, lost: Collection[tuple[str, date]] = ()
+    account: Account,
+    ground: Sequence[Ground],
+    card: RateCard,
+    as_of: date,
+    lost: Collection[tuple[str, date]] = (),
 ) -> Bill:
     """The bill for all loans of a request, as it stands on a day.
 
-    Days run from the return of the drill. Lines for prompt payment hold if payments in time came to the sum that they leave, and stayed;
-    while there is time they are an offer. A line for late payment counts, at the end of each of its periods, what was unpaid then.
+    Days run from the return of the drill. Lines for prompt payment hold if payments in time came to the sum
+    that they leave, and stayed; while there is time they are an offer. A line for late payment counts, at
+    the end of each of its periods, what was unpaid then.
 
     Parameters
     ----------
@@ -49,7 +56,9 @@ def bill_of(
         held = held_of(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
-        raise InputError.from_other(error, about=f"{renter} ({request})", cure=fact("record-bill-fact")) from None
+        raise InputError.from_other(
+            error, about=f"{renter} ({request})", cure=fact("record-bill-fact")
+        ) from None
     back = max(loan.back.day for loan in account.loans if loan.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
@@ -60,13 +69,30 @@ def bill_of(
             break
         if offer is None and as_of <= until and prompt.total < fee.total:
             offer, prompt_days = prompt.total, days
-    late = [_late(one, fee, account, back, as_of, card.currency) for one in held if one.each_days is not None]
+    late = [
+        _late(one, fee, account, back, as_of, card.currency) for one in held if one.each_days is not None
+    ]
     fee = replace(fee, lines=(*fee.lines, *(line for line in late if line.amount)))
     return Bill(
-        account=account, card=card, as_of=as_of, mapped_m2=sum(one.mapped_m2 for one in ground), drilled_m2=account.drilled_m2,
-        billed_ac=fee.billed_ac, fee=fee, if_prompt=offer, prompt_days=prompt_days, paid=_paid(account, as_of),
-        lost_days=len({day for loan in account.loans for drill, day in lost if drill == loan.drill and loan.out.day <= day <= (loan.back or loan.out).day}),
-    )  # fmt: skip
+        account=account,
+        card=card,
+        as_of=as_of,
+        mapped_m2=sum(one.mapped_m2 for one in ground),
+        drilled_m2=account.drilled_m2,
+        billed_ac=fee.billed_ac,
+        fee=fee,
+        if_prompt=offer,
+        prompt_days=prompt_days,
+        paid=_paid(account, as_of),
+        lost_days=len(
+            {
+                day
+                for loan in account.loans
+                for drill, day in lost
+                if drill == loan.drill and loan.out.day <= day <= (loan.back or loan.out).day
+            }
+        ),
+    )
 
 
 def _paid(account: Account, by: date) -> Decimal:
@@ -74,7 +100,9 @@ def _paid(account: Account, by: date) -> Decimal:
 
 
 def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, currency: str) -> FeeLine:
-    """A share of what was unpaid at the end of each period that is over, the first of them being the one without it."""
+    """A share of what was unpaid at the end of each period that is over, the first of them being the one
+    without it.
+    """
     share = charge.share
     assert share is not None
     assert share.each_days is not None
@@ -86,21 +114,36 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, c
         amount += (base * left / fee.total * share.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
         end += timedelta(days=share.each_days)
-    times = tuple(fact("fee-late/time", n_times=len(list(same)), unpaid=Money(one, currency)) for one, same in groupby(unpaid))
+    times = tuple(
+        fact("fee-late/time", n_times=len(list(same)), unpaid=Money(one, currency))
+        for one, same in groupby(unpaid)
+    )
     how = fact("fee-late", share_signed_frac=float(share.share_frac), n_days=share.each_days, times=times)
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 
 def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:
     acres: dict[Acres, float] = {
-        "map": sum(one.mapped_m2 for one in ground) / ACRE_M2, "meter": account.drilled_m2 / ACRE_M2,
+        "map": sum(one.mapped_m2 for one in ground) / ACRE_M2,
+        "meter": account.drilled_m2 / ACRE_M2,
         "to sow": sum(one.plantable_m2 for one in ground) / ACRE_M2,
-    }  # fmt: skip
-    hours = [loan.back.facts["hours"] / HOUR_S for loan in account.loans if loan.back and "hours" in loan.back.facts]
+    }
+    hours = [
+        loan.back.facts["hours"] / HOUR_S
+        for loan in account.loans
+        if loan.back and "hours" in loan.back.facts
+    ]
     miles = [loan.out.facts["miles"] / MILE_M for loan in account.loans if "miles" in loan.out.facts]
-    asked = {name.casefold() for name in (*card.usual, *(name for one in card.charges for name in one.when))}
-    row = {name: value for name, value in account.request.facts.items() if name.casefold() in asked and value}
+    asked = {
+        name.casefold() for name in (*card.usual, *(name for one in card.charges for name in one.when))
+    }
+    row = {
+        name: value for name, value in account.request.facts.items() if name.casefold() in asked and value
+    }
     return JobFacts(
-        acres=acres, days=float(account.days), hours=sum(hours) if len(hours) == len(account.loans) else None, miles=sum(miles) if len(miles) == len(account.loans) else None,
+        acres=acres,
+        days=float(account.days),
+        hours=sum(hours) if len(hours) == len(account.loans) else None,
+        miles=sum(miles) if len(miles) == len(account.loans) else None,
         said={**row, **account.facts},
-    )  # fmt: skip
+    )

@@ -17,13 +17,18 @@ from fieldplan.units import ACRE_M2
 
 
 def board_of(
-    entries: Sequence[Entry], accounts: Sequence[Account], grounds: Mapping[str, Sequence[Ground]], drills: Sequence[str],
-    card: RateCard | None, as_of: date, by: Sequence[str] = ("practice",),
-) -> Board:  # fmt: skip
+    entries: Sequence[Entry],
+    accounts: Sequence[Account],
+    grounds: Mapping[str, Sequence[Ground]],
+    drills: Sequence[str],
+    card: RateCard | None,
+    as_of: date,
+    by: Sequence[str] = ("practice",),
+) -> Board:
     """The report over a season's ledger.
 
-    Acres are of loans that are over. Income is what bills came to, and what of it was paid. A renter counts once however many drills
-    they had.
+    Acres are of loans that are over. Income is what bills came to, and what of it was paid. A renter counts
+    once however many drills they had.
 
     Parameters
     ----------
@@ -32,7 +37,8 @@ def board_of(
     grounds
         The fields of each request on the map.
     by
-        Columns of the list of requests to group acres by; "practice" goes by what was sown, if that was said.
+        Columns of the list of requests to group acres by; "practice" goes by what was sown, if that was
+        said.
 
     Raises
     ------
@@ -61,9 +67,14 @@ def board_of(
         *(str(entry.facts["drill"]) for entry in (*repairs, *rain)),
     ]
     listed = {one.request.request_id for one in accounts}
-    paid = {one.request.request_id: sum((entry.facts["sum"] for entry in one.paid), Decimal(0)) for one in accounts}
+    paid = {
+        one.request.request_id: sum((entry.facts["sum"] for entry in one.paid), Decimal(0))
+        for one in accounts
+    }
     return Board(
-        as_of=as_of, requests=len(accounts), loans=sum(len(one.loans) for one in accounts),
+        as_of=as_of,
+        requests=len(accounts),
+        loans=sum(len(one.loans) for one in accounts),
         users=len({one.request.renter for one in accounts if one.loans}),
         groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
         drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
@@ -71,27 +82,46 @@ def board_of(
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum(paid.values(), Decimal(0)),
         balances=tuple(
-            (one.request, bills[one.request.request_id].fee.total if one.request.request_id in bills else Decimal(0), paid[one.request.request_id])
-            for one in accounts if one.request.request_id in bills or paid[one.request.request_id]
+            (
+                one.request,
+                bills[one.request.request_id].fee.total if one.request.request_id in bills else Decimal(0),
+                paid[one.request.request_id],
+            )
+            for one in accounts
+            if one.request.request_id in bills or paid[one.request.request_id]
         ),
         strays=tuple(sorted({entry.request for entry in entries if entry.request} - listed)),
         deposits=sum((one.deposit for one in accounts), Decimal(0)),
-        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)), rain_days=len(lost),
+        repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)),
+        rain_days=len(lost),
         turned_away=tuple(
-            (one.request, sum(field.mapped_m2 for field in grounds[one.request.request_id]), str(one.refused.facts["why"]))
-            for one in accounts if one.refused
+            (
+                one.request,
+                sum(field.mapped_m2 for field in grounds[one.request.request_id]),
+                str(one.refused.facts["why"]),
+            )
+            for one in accounts
+            if one.refused
         ),
-        open_requests=tuple(one.request.request_id for one in accounts if not one.returned and not one.refused),
-        seed_kg=_seed(accounts), unbilled=tuple(unbilled), unaccounted_m2=_unaccounted(entries),
-        remarks=tuple((one.request, str(remark.facts["text"])) for one in accounts for remark in one.remarks),
+        open_requests=tuple(
+            one.request.request_id for one in accounts if not one.returned and not one.refused
+        ),
+        seed_kg=_seed(accounts),
+        unbilled=tuple(unbilled),
+        unaccounted_m2=_unaccounted(entries),
+        remarks=tuple(
+            (one.request, str(remark.facts["text"])) for one in accounts for remark in one.remarks
+        ),
         currency=card.currency if card else "",
-    )  # fmt: skip
+    )
 
 
 def _groups(
     over: Sequence[Account], column: str, grounds: Mapping[str, Sequence[Ground]], bills: Mapping[str, Bill]
 ) -> Iterator[BoardLine]:
-    """A line for each value of a column, the largest first. What was sown under several practices is shared by the acres metered."""
+    """A line for each value of a column, the largest first. What was sown under several practices is shared
+    by the acres metered.
+    """
     members: dict[str, list[tuple[Account, float]]] = {}
     for one in over:
         for name, share in _shares(one, column, grounds[one.request.request_id]).items():
@@ -101,13 +131,17 @@ def _groups(
 
 
 def _shares(one: Account, column: str, ground: Sequence[Ground]) -> dict[str, float]:
-    """The groups that a request falls into, and its share of each: one, but for practices, which go by the ground of their fields."""
+    """The groups that a request falls into, and its share of each: one, but for practices, which go by the
+    ground of their fields.
+    """
     if column != "practice":
         return {one.request.facts.get(column, ""): 1.0}
     mapped = {field.field_id: field.mapped_m2 for field in ground}
     sown: dict[str, float] = {}
     for field in one.sown:
-        sown[field.practice] = sown.get(field.practice, 0.0) + (field.drilled_m2 or mapped.get(field.field_id, 0.0))
+        sown[field.practice] = sown.get(field.practice, 0.0) + (
+            field.drilled_m2 or mapped.get(field.field_id, 0.0)
+        )
     total = sum(sown.values())
     if not total:
         return {one.request.facts.get("practice", ""): 1.0}
@@ -115,23 +149,38 @@ def _shares(one: Account, column: str, ground: Sequence[Ground]) -> dict[str, fl
 
 
 def _line(
-    name: str, own: Sequence[tuple[Account, float]], grounds: Mapping[str, Sequence[Ground]], bills: Mapping[str, Bill]
+    name: str,
+    own: Sequence[tuple[Account, float]],
+    grounds: Mapping[str, Sequence[Ground]],
+    bills: Mapping[str, Bill],
 ) -> BoardLine:
     return BoardLine(
-        name=name, users=len({one.request.renter for one, _ in own}),
-        mapped_m2=sum(share * sum(field.mapped_m2 for field in grounds[one.request.request_id]) for one, share in own),
+        name=name,
+        users=len({one.request.renter for one, _ in own}),
+        mapped_m2=sum(
+            share * sum(field.mapped_m2 for field in grounds[one.request.request_id]) for one, share in own
+        ),
         drilled_m2=sum(share * one.drilled_m2 for one, share in own),
-        billed_ac=sum(share * bills[one.request.request_id].billed_ac for one, share in own if one.request.request_id in bills),
-    )  # fmt: skip
+        billed_ac=sum(
+            share * bills[one.request.request_id].billed_ac
+            for one, share in own
+            if one.request.request_id in bills
+        ),
+    )
 
 
-def _drill(name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]) -> DrillLine:
+def _drill(
+    name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]
+) -> DrillLine:
     loans = [loan for one in accounts for loan in one.loans if loan.drill == name]
     return DrillLine(
-        name=name, loans=len(loans), days_out=sum(loan.days or 0 for loan in loans), drilled_m2=sum(loan.drilled_m2 or 0.0 for loan in loans),
+        name=name,
+        loans=len(loans),
+        days_out=sum(loan.days or 0 for loan in loans),
+        drilled_m2=sum(loan.drilled_m2 or 0.0 for loan in loans),
         rain_days=len({entry.day for entry in lost if entry.facts["drill"] == name}),
         repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
-    )  # fmt: skip
+    )
 
 
 def _seed(accounts: Sequence[Account]) -> dict[str, float]:
@@ -145,7 +194,9 @@ def _seed(accounts: Sequence[Account]) -> dict[str, float]:
 
 
 def _unaccounted(entries: Sequence[Entry]) -> float:
-    """Ground that meters counted while no renter had the drill, in m²: from one return to the next going out."""
+    """Ground that meters counted while no renter had the drill, in m²: from one return to the next going
+    out.
+    """
     last: dict[str, float] = {}
     total = 0.0
     for drill, entry in readings_of(entries):

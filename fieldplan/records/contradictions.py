@@ -1,4 +1,6 @@
-"""What cannot all be true: entries against each other, against the list of requests, the drills and the season."""
+"""What cannot all be true: entries against each other, against the list of requests, the drills and the
+season.
+"""
 
 from __future__ import annotations
 
@@ -33,9 +35,9 @@ _SEASON_KINDS = ("out", "sown", "in")
 class Known:
     """What entries are held against.
 
-    Requests by id, drills by name, the season's first and last day, the fields of each request where they are known, the working days of
-    each drill, the facts that the rate card asks for with the values it knows, all in small letters, and its currency. Without a rate
-    card there are no facts, and no currency.
+    Requests by id, drills by name, the season's first and last day, the fields of each request where they
+    are known, the working days of each drill, the facts that the rate card asks for with the values it
+    knows, all in small letters, and its currency. Without a rate card there are no facts, and no currency.
     """
 
     requests: frozenset[str]
@@ -48,7 +50,9 @@ class Known:
     currency: str = ""
 
 
-def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: Sequence[str], known: Known) -> None:
+def refuse_contradictions(
+    there: Sequence[Entry], new: Sequence[Entry], wheres: Sequence[str], known: Known
+) -> None:
     """Keep out entries that contradict what is there, each other, or what is known.
 
     Parameters
@@ -73,9 +77,15 @@ def refuse_contradictions(there: Sequence[Entry], new: Sequence[Entry], wheres: 
 
 
 def _named(problem: Problem, number: int, names: Mapping[int, str]) -> Problem:
-    """The problem with the entry that is refused, or the one in the ledger that it would make untrue; new entries by where they were typed."""
+    """The problem with the entry that is refused, or the one in the ledger that it would make untrue; new
+    entries by where they were typed.
+    """
     where = names.get(number) or str(fact("row-untrue", row=number))
-    return replace(problem, file=where, values={name: _typed_at(value, names) for name, value in problem.values.items()})
+    return replace(
+        problem,
+        file=where,
+        values={name: _typed_at(value, names) for name, value in problem.values.items()},
+    )
 
 
 def _typed_at(value: Value, names: Mapping[int, str]) -> Value:
@@ -89,9 +99,18 @@ def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
     """Everything that cannot be true."""
     holds = standing(entries)
     return [
-        *misdirected(entries), *_strangers(holds, known), *_twice(holds), *one_renter_at_a_time(holds), *meter_backwards(holds), *sown_without_a_drill(holds), *sown_over_the_meter(holds),
-        *_lots(holds), *sown_on_a_lost_day(holds), *_refused(holds), *_deposits(holds),
-    ]  # fmt: skip
+        *misdirected(entries),
+        *_strangers(holds, known),
+        *_twice(holds),
+        *one_renter_at_a_time(holds),
+        *meter_backwards(holds),
+        *sown_without_a_drill(holds),
+        *sown_over_the_meter(holds),
+        *_lots(holds),
+        *sown_on_a_lost_day(holds),
+        *_refused(holds),
+        *_deposits(holds),
+    ]
 
 
 def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
@@ -105,12 +124,23 @@ def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
             yield number, problem("drill-unknown", drill=drill, drills=tuple(sorted(known.drills)))
         fields = known.fields.get(request)
         if field and fields and field not in fields:
-            yield number, problem("field-unknown", request=request, field=field, fields=tuple(sorted(fields)))
-        before, after = (AROUND_SEASON, AROUND_SEASON) if entry.kind in _SEASON_KINDS else (YEAR_BEFORE, YEARS_AFTER)
+            yield (
+                number,
+                problem("field-unknown", request=request, field=field, fields=tuple(sorted(fields))),
+            )
+        before, after = (
+            (AROUND_SEASON, AROUND_SEASON) if entry.kind in _SEASON_KINDS else (YEAR_BEFORE, YEARS_AFTER)
+        )
         if not known.opens - before <= entry.day <= known.closes + after:
-            yield number, problem(
-                "day-outside", on_typed_day=entry.day, opens_typed_day=known.opens, closes_typed_day=known.closes
-            )  # fmt: skip
+            yield (
+                number,
+                problem(
+                    "day-outside",
+                    on_typed_day=entry.day,
+                    opens_typed_day=known.opens,
+                    closes_typed_day=known.closes,
+                ),
+            )
         working = known.working.get(str(drill))
         if entry.kind == "rain" and working is not None and entry.day not in working:
             yield number, problem("rain-no-work", drill=str(drill), on_typed_day=entry.day)
@@ -126,7 +156,10 @@ def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
         if values is None:
             yield entry.number, problem("bill-unknown", fact=name, facts=tuple(known.bill_facts))
         elif value.casefold() not in values:
-            yield entry.number, problem("bill-unknown/value", fact=name, given=value, known=tuple(sorted(values)))
+            yield (
+                entry.number,
+                problem("bill-unknown/value", fact=name, given=value, known=tuple(sorted(values))),
+            )
     for name in ("sum", "cost"):
         sign = "".join(c for c in entry.typed.get(name, "") if not c.isdigit() and c not in " .,+-−")
         if known.currency and sign not in ("", known.currency):
@@ -144,7 +177,9 @@ def _twice(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
-    """A lot has one tag: one species, one test, one purity and germination; and the shares of a tag fit into it."""
+    """A lot has one tag: one species, one test, one purity and germination; and the shares of a tag fit
+    into it.
+    """
     first: dict[tuple[str, str], Entry] = {}
     for entry in entries:
         if entry.kind != "seed":
@@ -162,20 +197,35 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
             before = first.setdefault((lot.casefold(), name), entry)
             if str(before.facts[name]).casefold() != str(other).casefold():
                 here, there = entry.typed[name], before.typed[name]
-                yield entry.number, problem("lot-differs", lot=lot, fact=name, here=here, there=there, row=row_of(before))
+                yield (
+                    entry.number,
+                    problem("lot-differs", lot=lot, fact=name, here=here, there=there, row=row_of(before)),
+                )
 
 
 def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
     """Nobody is turned away who has had a drill. Who was turned away may be served after all."""
     for refused in (entry for entry in entries if entry.kind == "refused"):
         out = next(
-            (one for one in entries if one.request == refused.request and one.kind == "out" and one.day <= refused.day), None
+            (
+                one
+                for one in entries
+                if one.request == refused.request and one.kind == "out" and one.day <= refused.day
+            ),
+            None,
         )
         if out:
             later, before = (refused, out) if refused.number > out.number else (out, refused)
-            yield later.number, problem(
-                "refused-and-served", request=refused.request, out_typed_day=out.day, refused_typed_day=refused.day, row=row_of(before)
-            )  # fmt: skip
+            yield (
+                later.number,
+                problem(
+                    "refused-and-served",
+                    request=refused.request,
+                    out_typed_day=out.day,
+                    refused_typed_day=refused.day,
+                    row=row_of(before),
+                ),
+            )
 
 
 def _deposits(entries: Sequence[Entry]) -> Iterator[Found]:

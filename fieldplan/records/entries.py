@@ -36,7 +36,8 @@ def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
 
 
 def read_entries(path: Path) -> tuple[Fresh, ...]:
-    """The entries of a CSV: a column ``kind``, one for each fact that is used, ``corrects`` where a row of the ledger is put right.
+    """The entries of a CSV: a column ``kind``, one for each fact that is used, ``corrects`` where a row of
+    the ledger is put right.
 
     Raises
     ------
@@ -52,9 +53,13 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
     found = []
     for row in read_list(path, "entries", columns=columns, needed=("kind",), most=MOST_ENTRIES):
         if row.beyond:
-            problems.append(problem("entry-row", file=str(path), about=f"row {row.number}", n_cells=row.beyond))
+            problems.append(
+                problem("entry-row", file=str(path), about=f"row {row.number}", n_cells=row.beyond)
+            )
             continue
-        cells = {name: unguarded(cell) for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS}
+        cells = {
+            name: unguarded(cell) for name, cell in row.cells.items() if cell and name not in LEDGER_COLUMNS
+        }
         try:
             found.append(_fresh(cells.pop("kind", ""), cells, f"{path}: row {row.number}"))
         except UsageError as error:

@@ -1,4 +1,6 @@
-"""Kinds of entries and the facts that each holds. A fact is typed as in a job file: quantities with their unit."""
+"""Kinds of entries and the facts that each holds. A fact is typed as in a job file: quantities with their
+unit.
+"""
 
 from __future__ import annotations
 
@@ -37,7 +39,9 @@ def _text(value: object) -> str:
 
 def _day(value: object) -> date:
     try:
-        day = date.fromisoformat(str(value) if len(str(value)) == len("2027-05-10") and str(value).count("-") == 2 else "")
+        day = date.fromisoformat(
+            str(value) if len(str(value)) == len("2027-05-10") and str(value).count("-") == 2 else ""
+        )
     except ValueError:
         raise InputError.of("not-a-date/entry", given=str(value)) from None
     return day
@@ -61,7 +65,9 @@ def _positive(kind: Any, most: float) -> Parser:
     def parse(value: object) -> float:
         found = quantity(kind)(value)
         if not 0 < found <= most:
-            raise InputError.of("out-of-range/nothing" if found <= 0 else "out-of-range/too-much", given=str(value))
+            raise InputError.of(
+                "out-of-range/nothing" if found <= 0 else "out-of-range/too-much", given=str(value)
+            )
         return float(found)
 
     return parse
@@ -114,44 +120,112 @@ _CONDITION = Fact(_text, 'condition="one lamp out"')
 _FIELD = Fact(_text, "field=north", needed=True)
 
 KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
-    "confirm": ("a renter said yes to a booking", {
-        "request": _REQUEST, "day": _DAY, "drill": _DRILL, "first": Fact(_day, "first=2027-04-24 (the first day booked)", needed=True),
-    }),
-    "out": ("a drill went out", {
-        "request": _REQUEST, "drill": _DRILL, "day": _DAY, "meter": _METER, "condition": _CONDITION,
-        "miles": Fact(_positive("length", 3e6), 'miles="12 mi"'), "bill": Fact(_facts_said, 'bill="area=outside"'),
-    }),
-    "sown": ("a field was sown", {
-        "request": _REQUEST, "field": _FIELD, "day": _DAY, "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),
-        "practice": Fact(_text, 'practice="cover crop"'), "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
-        "settings": Fact(_text, 'settings="grain box 42"'), "weather": Fact(_text, 'weather="dry, light wind"'),
-    }),
-    "seed": ("seed of a lot went into a field", {
-        "request": _REQUEST, "field": _FIELD, "day": _DAY, "species": Fact(_text, "species=oats", needed=True),
-        "lot": Fact(_text, "lot=T-117", needed=True), "weight": Fact(_positive("mass", 1e6), 'weight="430 lb"', needed=True),
-        "box": Fact(_text, "box=grain"), "purity": Fact(_share, 'purity="98 %"'), "germination": Fact(_share, 'germination="92 %"'),
-        "dormant": Fact(_share, 'dormant="10 %" (hard and dormant)'), "tested": Fact(_day, "tested=2027-01-20"),
-        "origin": Fact(_text, "origin=local"), "tag": Fact(_text, 'tag="kept" (or where it is kept)'),
-        "receipt": Fact(_text, 'receipt="no. 5561"'),
-    }),
-    "in": ("a drill came back", {
-        "request": _REQUEST, "drill": Fact(_text, 'drill="ten foot"'), "day": _DAY, "meter": _METER, "condition": _CONDITION,
-        "empty": Fact(_boxes, "empty=yes (all boxes)"), "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
-        "bill": Fact(_facts_said, 'bill="cleaned=no"'),
-    }),
-    "paid": ("a renter paid; below nothing: was paid back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)}),
-    "deposit": ("a deposit was taken; below nothing: was given back", {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$100", needed=True)}),
-    "refused": ("a renter was turned away", {"request": _REQUEST, "day": _DAY, "why": Fact(_text, 'why="no days left"', needed=True)}),
+    "confirm": (
+        "a renter said yes to a booking",
+        {
+            "request": _REQUEST,
+            "day": _DAY,
+            "drill": _DRILL,
+            "first": Fact(_day, "first=2027-04-24 (the first day booked)", needed=True),
+        },
+    ),
+    "out": (
+        "a drill went out",
+        {
+            "request": _REQUEST,
+            "drill": _DRILL,
+            "day": _DAY,
+            "meter": _METER,
+            "condition": _CONDITION,
+            "miles": Fact(_positive("length", 3e6), 'miles="12 mi"'),
+            "bill": Fact(_facts_said, 'bill="area=outside"'),
+        },
+    ),
+    "sown": (
+        "a field was sown",
+        {
+            "request": _REQUEST,
+            "field": _FIELD,
+            "day": _DAY,
+            "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),
+            "practice": Fact(_text, 'practice="cover crop"'),
+            "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
+            "settings": Fact(_text, 'settings="grain box 42"'),
+            "weather": Fact(_text, 'weather="dry, light wind"'),
+        },
+    ),
+    "seed": (
+        "seed of a lot went into a field",
+        {
+            "request": _REQUEST,
+            "field": _FIELD,
+            "day": _DAY,
+            "species": Fact(_text, "species=oats", needed=True),
+            "lot": Fact(_text, "lot=T-117", needed=True),
+            "weight": Fact(_positive("mass", 1e6), 'weight="430 lb"', needed=True),
+            "box": Fact(_text, "box=grain"),
+            "purity": Fact(_share, 'purity="98 %"'),
+            "germination": Fact(_share, 'germination="92 %"'),
+            "dormant": Fact(_share, 'dormant="10 %" (hard and dormant)'),
+            "tested": Fact(_day, "tested=2027-01-20"),
+            "origin": Fact(_text, "origin=local"),
+            "tag": Fact(_text, 'tag="kept" (or where it is kept)'),
+            "receipt": Fact(_text, 'receipt="no. 5561"'),
+        },
+    ),
+    "in": (
+        "a drill came back",
+        {
+            "request": _REQUEST,
+            "drill": Fact(_text, 'drill="ten foot"'),
+            "day": _DAY,
+            "meter": _METER,
+            "condition": _CONDITION,
+            "empty": Fact(_boxes, "empty=yes (all boxes)"),
+            "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
+            "bill": Fact(_facts_said, 'bill="cleaned=no"'),
+        },
+    ),
+    "paid": (
+        "a renter paid; below nothing: was paid back",
+        {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)},
+    ),
+    "deposit": (
+        "a deposit was taken; below nothing: was given back",
+        {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$100", needed=True)},
+    ),
+    "refused": (
+        "a renter was turned away",
+        {"request": _REQUEST, "day": _DAY, "why": Fact(_text, 'why="no days left"', needed=True)},
+    ),
     "rain": ("a day that was lost to a drill", {"drill": _DRILL, "day": _DAY}),
-    "repair": ("a drill was mended", {
-        "drill": _DRILL, "day": _DAY, "cost": Fact(_cost, "cost=$84.50", needed=True), "what": Fact(_text, 'what="two seed tubes"', needed=True),
-    }),
-    "meter": ("a drill's meter was read by the district, or is a new one", {
-        "drill": _DRILL, "day": _DAY, "meter": _METER, "why": Fact(_text, 'why="new meter"', needed=True),
-    }),
-    "remark": ("what a renter said of it", {"request": _REQUEST, "day": _DAY, "text": Fact(_text, 'text="went well"', needed=True)}),
-    "strike": ("an entry that should not be there", {"day": _DAY, "why": Fact(_text, 'why="entered twice"', needed=True)}),
-}  # fmt: skip
+    "repair": (
+        "a drill was mended",
+        {
+            "drill": _DRILL,
+            "day": _DAY,
+            "cost": Fact(_cost, "cost=$84.50", needed=True),
+            "what": Fact(_text, 'what="two seed tubes"', needed=True),
+        },
+    ),
+    "meter": (
+        "a drill's meter was read by the district, or is a new one",
+        {
+            "drill": _DRILL,
+            "day": _DAY,
+            "meter": _METER,
+            "why": Fact(_text, 'why="new meter"', needed=True),
+        },
+    ),
+    "remark": (
+        "what a renter said of it",
+        {"request": _REQUEST, "day": _DAY, "text": Fact(_text, 'text="went well"', needed=True)},
+    ),
+    "strike": (
+        "an entry that should not be there",
+        {"day": _DAY, "why": Fact(_text, 'why="entered twice"', needed=True)},
+    ),
+}
 """What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
 
 
@@ -171,20 +245,33 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
     where, about = fresh.where, fresh.kind
     if fresh.kind not in KINDS:
         near = "".join(difflib.get_close_matches(fresh.kind, KINDS, n=1))
-        raise InputError.of("kind-unknown", file=where, kind=fresh.kind[:40], near=near, kinds=() if near else tuple(KINDS))
+        raise InputError.of(
+            "kind-unknown", file=where, kind=fresh.kind[:40], near=near, kinds=() if near else tuple(KINDS)
+        )
     known = {**KINDS[fresh.kind][1], "note": _NOTE}
     problems: list[Problem] = []
     found: dict[str, Any] = {}
     for name, typed in fresh.typed.items():
         if name not in known:
             near = nearest(name, known) or ""
-            problems.append(problem("fact-unknown/entry", file=where, about=about, fact=name[:40], near=near, known=tuple(known)))
+            problems.append(
+                problem(
+                    "fact-unknown/entry",
+                    file=where,
+                    about=about,
+                    fact=name[:40],
+                    near=near,
+                    known=tuple(known),
+                )
+            )
             continue
         try:
             found[name] = known[name].parse(typed)
         except InputError as error:
             example = fact("entry-example", example=known[name].example)
-            problems += [placed(one, file=where, about=about, key=name, cure=example) for one in error.problems]
+            problems += [
+                placed(one, file=where, about=about, key=name, cure=example) for one in error.problems
+            ]
     problems += [
         problem("fact-missing", file=where, about=about, fact=name, example=one.example)
         for name, one in known.items()

@@ -1,8 +1,9 @@
-"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a new row.
+"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a
+new row.
 
-It is kept with a write-ahead log and every append is on the disk before it is confirmed, so a program killed at any moment loses
-nothing that was confirmed. Each row carries a seal over itself and the row before, so that a row changed or taken out
-by any other hand is noticed; rows cut off at the end are not.
+It is kept with a write-ahead log and every append is on the disk before it is confirmed, so a program
+killed at any moment loses nothing that was confirmed. Each row carries a seal over itself and the row
+before, so that a row changed or taken out by any other hand is noticed; rows cut off at the end are not.
 """
 
 from __future__ import annotations
@@ -26,7 +27,9 @@ WAIT_S = 10.0
 _MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
 _HELD = ("SQLITE_BUSY", "SQLITE_LOCKED")
-LEDGER_FILE = Purpose(what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one")
+LEDGER_FILE = Purpose(
+    what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one"
+)
 _TABLES = (
     "CREATE TABLE about (season TEXT NOT NULL)",
     "CREATE TABLE entry (number INTEGER PRIMARY KEY, entered TEXT NOT NULL, kind TEXT NOT NULL, facts TEXT NOT NULL, corrects INTEGER,"
@@ -55,16 +58,22 @@ def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
 
 
 def append(
-    path: Path, season: str, fresh: Sequence[Fresh], entered: datetime, judge: Callable[[Sequence[Entry], Sequence[Entry]], None]
+    path: Path,
+    season: str,
+    fresh: Sequence[Fresh],
+    entered: datetime,
+    judge: Callable[[Sequence[Entry], Sequence[Entry]], None],
 ) -> tuple[Entry, ...]:
-    """Write entries, all or none, and give them back with their numbers; they are on the disk when this returns.
+    """Write entries, all or none, and give them back with their numbers; they are on the disk when this
+    returns.
 
     Parameters
     ----------
     entered
         When they are written, aware.
     judge
-        Called with the entries that are there and those to be written; what it raises keeps them out. Nobody else writes meanwhile.
+        Called with the entries that are there and those to be written; what it raises keeps them out.
+        Nobody else writes meanwhile.
 
     Raises
     ------
@@ -92,14 +101,22 @@ def append(
 
 def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[Entry, ...]:
     return tuple(
-        Entry(number=number, entered=entered.isoformat(timespec="seconds"), kind=one.kind, facts=facts_of(one), corrects=one.corrects,
-              typed={name: one.typed[name] for name in facts_shown(one.kind) if name in one.typed})
+        Entry(
+            number=number,
+            entered=entered.isoformat(timespec="seconds"),
+            kind=one.kind,
+            facts=facts_of(one),
+            corrects=one.corrects,
+            typed={name: one.typed[name] for name in facts_shown(one.kind) if name in one.typed},
+        )
         for number, one in enumerate(fresh, start=after + 1)
-    )  # fmt: skip
+    )
 
 
 def _begin(path: Path, season: str) -> None:
-    """An empty ledger: made under another name and then put in place whole, unless somebody else was quicker."""
+    """An empty ledger: made under another name and then put in place whole, unless somebody else was
+    quicker.
+    """
     if is_address(path):
         raise UsageError.of("ledger-remote/written", file=str(path))
     try:
@@ -151,24 +168,36 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
 
 
 def _unusable(path: Path, problem: Exception, *, new: bool = False) -> FieldplanError:
-    """The error for a ledger that cannot be written to: another place would do, or the disk takes no more."""
-    full = disk_full(problem) if isinstance(problem, OSError) else getattr(problem, "sqlite_errorname", "").startswith(_NO_ROOM)
+    """The error for a ledger that cannot be written to: another place would do, or the disk takes no
+    more.
+    """
+    full = (
+        disk_full(problem)
+        if isinstance(problem, OSError)
+        else getattr(problem, "sqlite_errorname", "").startswith(_NO_ROOM)
+    )
     if full:
         return OutputError.of("disk-full/ledger", file=str(path), reason=str(problem))
-    return UsageError.of("ledger-unusable/new" if new else "ledger-unusable", file=str(path), reason=str(problem))
+    return UsageError.of(
+        "ledger-unusable/new" if new else "ledger-unusable", file=str(path), reason=str(problem)
+    )
 
 
 def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
     found: list[Entry] = []
     seal = _first_seal(connection)
-    for *row, sealed in connection.execute("SELECT number, entered, kind, facts, corrects, seal FROM entry ORDER BY number"):
+    for *row, sealed in connection.execute(
+        "SELECT number, entered, kind, facts, corrects, seal FROM entry ORDER BY number"
+    ):
         seal = _seal(seal, tuple(row))
         number, entered, kind, typed, corrects = row
         if seal != sealed or number != len(found) + 1:
             raise InputError.of("ledger-rewritten", file=str(path), about=f"row {number}")
         words: Mapping[str, str] = json.loads(typed)
         facts = facts_of(Fresh(kind=kind, typed=words, corrects=corrects, where=f"{path}: row {number}"))
-        found.append(Entry(number=number, entered=entered, kind=kind, typed=words, facts=facts, corrects=corrects))
+        found.append(
+            Entry(number=number, entered=entered, kind=kind, typed=words, facts=facts, corrects=corrects)
+        )
     return tuple(found)
 
 

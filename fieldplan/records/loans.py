@@ -24,7 +24,11 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
         if entry.kind == "out":
             own.append(Loan(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None))
         elif entry.kind == "in":
-            there = [k for k, one in enumerate(own) if one.back is None and entry.facts.get("drill") in (None, one.drill)]
+            there = [
+                k
+                for k, one in enumerate(own)
+                if one.back is None and entry.facts.get("drill") in (None, one.drill)
+            ]
             if len(there) == 1:
                 own[there[0]] = replace(own[there[0]], back=entry)
     return loans
@@ -33,24 +37,37 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
 def loans_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Loan | None]]:
     """Every entry of ground sown, with the loan under which it was: by the day.
 
-    Where one loan ended and the next began on that day, it is the one that it stands within, in the order of the entries.
+    Where one loan ended and the next began on that day, it is the one that it stands within, in the order
+    of the entries.
     """
     loans, place = loans_of(entries), {entry.number: k for k, entry in enumerate(entries)}
     for sown in entries:
         if sown.kind == "sown":
             there = [
-                one for one in loans[sown.request] if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)
+                one
+                for one in loans[sown.request]
+                if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)
             ]
             at = place[sown.number]
-            within = [one for one in there if place[one.out.number] < at and (one.back is None or at < place[one.back.number])]
+            within = [
+                one
+                for one in there
+                if place[one.out.number] < at and (one.back is None or at < place[one.back.number])
+            ]
             best = within or there
             yield sown, best[-1] if best else None
 
 
 def readings_of(entries: Sequence[Entry]) -> Iterator[tuple[str, Entry]]:
-    """Every reading of a drill's meter with the drill, in order: going out, coming back, read by the district."""
+    """Every reading of a drill's meter with the drill, in order: going out, coming back, read by the
+    district.
+    """
     drills = {
-        one.number: loan.drill for own in loans_of(entries).values() for loan in own for one in (loan.out, loan.back) if one
+        one.number: loan.drill
+        for own in loans_of(entries).values()
+        for loan in own
+        for one in (loan.out, loan.back)
+        if one
     }
     for entry in entries:
         if entry.kind == "meter":

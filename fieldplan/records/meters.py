@@ -1,4 +1,6 @@
-"""What cannot be true of drills and their meters: who had one when, what it counted, what was sown with it."""
+"""What cannot be true of drills and their meters: who had one when, what it counted, what was sown with
+it.
+"""
 
 from __future__ import annotations
 
@@ -26,16 +28,27 @@ def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
         if entry.kind in ("out", "meter") and holder:
             yield (
                 entry.number,
-                problem("drill-out", drill=str(drill), request=holder.request, since_typed_day=holder.day, row=row_of(holder)),
+                problem(
+                    "drill-out",
+                    drill=str(drill),
+                    request=holder.request,
+                    since_typed_day=holder.day,
+                    row=row_of(holder),
+                ),
             )
         if entry.kind == "out":
             out[str(drill)] = entry
         if entry.kind == "in":
-            theirs = [name for name, one in out.items() if one.request == entry.request and drill in (None, name)]
+            theirs = [
+                name for name, one in out.items() if one.request == entry.request and drill in (None, name)
+            ]
             if not theirs:
                 yield entry.number, _not_out(entry, holder)
             elif len(theirs) > 1:
-                yield entry.number, problem("in-which", request=entry.request, drills=tuple(theirs), first=theirs[0])
+                yield (
+                    entry.number,
+                    problem("in-which", request=entry.request, drills=tuple(theirs), first=theirs[0]),
+                )
             else:
                 out.pop(theirs[0])
 
@@ -48,8 +61,13 @@ def _not_out(entry: Entry, holder: Entry | None) -> Problem:
     if holder is None:
         return problem("in-without-out/drill", drill=drill, request=entry.request, on_typed_day=entry.day)
     return problem(
-        "in-without-out/elsewhere", drill=drill, request=entry.request, on_typed_day=entry.day, holder=holder.request, row=row_of(holder)
-    )  # fmt: skip
+        "in-without-out/elsewhere",
+        drill=drill,
+        request=entry.request,
+        on_typed_day=entry.day,
+        holder=holder.request,
+        row=row_of(holder),
+    )
 
 
 def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -58,10 +76,17 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
     for drill, entry in readings_of(entries):
         before = read.get(drill)
         if before and entry.kind != "meter" and entry.facts["meter"] < before.facts["meter"]:
-            yield entry.number, problem(
-                "meter-backwards", drill=drill, before_m2=before.facts["meter"], before_typed_day=before.day, row=row_of(before),
-                now_m2=entry.facts["meter"],
-            )  # fmt: skip
+            yield (
+                entry.number,
+                problem(
+                    "meter-backwards",
+                    drill=drill,
+                    before_m2=before.facts["meter"],
+                    before_typed_day=before.day,
+                    row=row_of(before),
+                    now_m2=entry.facts["meter"],
+                ),
+            )
         read[drill] = entry
 
 
@@ -82,9 +107,17 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
         own, metered = under.get(loan.out.number, []), loan.drilled_m2
         total = sum(one.facts["acres"] for one in own)
         if own and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(own) + 1):
-            yield max(own[-1].number, loan.back.number), problem(
-                "sown-over-meter", request=loan.request, sown_m2=total, metered_m2=metered, row_out=row_of(loan.out), row_back=row_of(loan.back)
-            )  # fmt: skip
+            yield (
+                max(own[-1].number, loan.back.number),
+                problem(
+                    "sown-over-meter",
+                    request=loan.request,
+                    sown_m2=total,
+                    metered_m2=metered,
+                    row_out=row_of(loan.out),
+                    row_back=row_of(loan.back),
+                ),
+            )
 
 
 def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -94,7 +127,10 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
         rain = lost.get((loan.drill, sown.day)) if loan else None
         if loan and rain:
             later, other = (rain, sown) if rain.number > sown.number else (sown, rain)
-            yield later.number, problem("rain-and-sown", drill=loan.drill, on_typed_day=sown.day, row=row_of(other))
+            yield (
+                later.number,
+                problem("rain-and-sown", drill=loan.drill, on_typed_day=sown.day, row=row_of(other)),
+            )
 
 
 def row_of(entry: Entry) -> Fact:

@@ -9,7 +9,9 @@ from fieldplan.model.records import Entry
 
 
 def standing(entries: Sequence[Entry]) -> tuple[Entry, ...]:
-    """Entries that hold, by the day on which it happened; on one day, in the order of the rows they began as."""
+    """Entries that hold, by the day on which it happened; on one day, in the order of the rows they began
+    as.
+    """
     place: dict[int, int] = {}
     holds: dict[int, Entry] = {}
     for entry in entries:
@@ -22,7 +24,9 @@ def standing(entries: Sequence[Entry]) -> tuple[Entry, ...]:
 
 
 def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
-    """Corrections that put right no row, a row that holds no more, or one of another kind; with the number of each."""
+    """Corrections that put right no row, a row that holds no more, or one of another kind; with the number
+    of each.
+    """
     holds: dict[int, Entry] = {}
     for entry in entries:
         if entry.corrects is not None:
@@ -30,6 +34,9 @@ def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
             if there is None:
                 yield entry.number, problem("corrects-nothing", row=entry.corrects)
             elif entry.kind not in ("strike", there.kind):
-                yield entry.number, problem("corrects-another", kind=entry.kind, row=entry.corrects, other=there.kind)
+                yield (
+                    entry.number,
+                    problem("corrects-another", kind=entry.kind, row=entry.corrects, other=there.kind),
+                )
         if entry.kind != "strike":
             holds[entry.number] = entry

@@ -1,7 +1,8 @@
 """Files of a plan in a folder: all of them or none, and nothing overwritten unless asked.
 
-Everything is first written into a hidden folder inside the one it is for, and so on the same disk. Only then are files moved into place,
-which needs no room (`moves`). What a run that was killed left in a folder is put right and cleared by the next one that writes there.
+Everything is first written into a hidden folder inside the one it is for, and so on the same disk. Only
+then are files moved into place, which needs no room (`moves`). What a run that was killed left in a folder
+is put right and cleared by the next one that writes there.
 """
 
 from __future__ import annotations
@@ -25,7 +26,11 @@ WAIT_S = 10.0
 
 
 def write_files(
-    folder: Path, writers: Mapping[str, Writer], *, force: bool, progress: Callable[[Iterable[str]], Iterable[str]] = iter
+    folder: Path,
+    writers: Mapping[str, Writer],
+    *,
+    force: bool,
+    progress: Callable[[Iterable[str]], Iterable[str]] = iter,
 ) -> list[Path]:
     """Write each named file; either all of them stand in the folder afterwards, or it is as it was.
 
@@ -37,7 +42,8 @@ def write_files(
     Raises
     ------
     UsageError
-        If a file is there already and ``force`` is not given, the folder cannot be written to or another run is writing into it.
+        If a file is there already and ``force`` is not given, the folder cannot be written to or another
+        run is writing into it.
     OutputError
         If the disk is full.
     """
@@ -52,7 +58,8 @@ def write_files(
 
 
 def refuse_early(folder: Path, names: Iterable[str], *, force: bool) -> None:
-    """Raise what is known to stand in the way of `write_files`, before long work is done for it; nothing is left behind.
+    """Raise what is known to stand in the way of `write_files`, before long work is done for it; nothing is
+    left behind.
 
     Parameters
     ----------
@@ -87,7 +94,9 @@ def _take_away(folders: Iterable[Path]) -> None:
 
 @contextmanager
 def _alone_in(folder: Path) -> Iterator[Path]:
-    """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block fails."""
+    """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block
+    fails.
+    """
     if is_address(folder):
         raise UsageError.of("folder-remote", file=str(folder))
     missing = _missing(folder)
@@ -109,7 +118,9 @@ def _alone_in(folder: Path) -> Iterator[Path]:
 def _taken(folder: Path) -> tuple[Path, int]:
     work = folder / WORK
     while True:
-        work.mkdir(parents=True, exist_ok=True)  # another run that wrote nothing may just have taken the folder away
+        work.mkdir(
+            parents=True, exist_ok=True
+        )  # another run that wrote nothing may just have taken the folder away
         if work.is_symlink():
             raise UsageError.of("folder-unwritable/link", file=str(work))
         try:
@@ -122,7 +133,8 @@ def _taken(folder: Path) -> tuple[Path, int]:
 
 
 def _give_back(work: Path, held: int) -> None:
-    """Clear the hidden folder. A journal that could not be followed stays with all it speaks of, for the next run.
+    """Clear the hidden folder. A journal that could not be followed stays with all it speaks of, for the
+    next run.
 
     The lock goes last: what is inside may only be removed by who holds it.
     """
@@ -155,7 +167,9 @@ def _refuse_unfit(folder: Path, names: Iterable[str], *, force: bool) -> None:
         raise UsageError.of("not-replaced/read-only", file=str(folder), names=tuple(locked))
 
 
-def _stage(place: Path, writers: Mapping[str, Writer], progress: Callable[[Iterable[str]], Iterable[str]]) -> None:
+def _stage(
+    place: Path, writers: Mapping[str, Writer], progress: Callable[[Iterable[str]], Iterable[str]]
+) -> None:
     place.mkdir()
     for name in progress(writers):
         writers[name](place / name)

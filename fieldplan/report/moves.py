@@ -1,8 +1,8 @@
 """Several files moved into a folder as one step, with a journal.
 
-The system moves one file at a time. So what each replaces is kept until all stand, and a journal, on the disk before the first move,
-says which moves belong together. If one fails it is followed backwards at once; if the program is killed, by the next run. The step
-is done when the journal is gone.
+The system moves one file at a time. So what each replaces is kept until all stand, and a journal, on the
+disk before the first move, says which moves belong together. If one fails it is followed backwards at once;
+if the program is killed, by the next run. The step is done when the journal is gone.
 """
 
 from __future__ import annotations
@@ -40,7 +40,9 @@ def move(folder: Path, work: Path, names: Sequence[str]) -> None:
 def _note(work: Path, folder: Path, names: Sequence[str]) -> None:
     """Write down what is about to be moved, whole or not at all."""
     (work / OLD).mkdir()
-    moves = {name: {"replaces": os.path.lexists(folder / name), "is": _mark(work / NEW / name)} for name in names}
+    moves = {
+        name: {"replaces": os.path.lexists(folder / name), "is": _mark(work / NEW / name)} for name in names
+    }
     draft = work / NEW / JOURNAL
     draft.write_text(json.dumps(moves), encoding="utf-8")
     on_disk(draft)
@@ -67,7 +69,11 @@ def _noted(work: Path) -> dict[str, dict[str, object]]:
     """The journal; a name in it that leads out of the folder is nobody's of ours."""
     try:
         moves = json.loads((work / JOURNAL).read_text(encoding="utf-8"))
-        return {name: {"replaces": move["replaces"], "is": move["is"]} for name, move in moves.items() if Path(name).name == name}
+        return {
+            name: {"replaces": move["replaces"], "is": move["is"]}
+            for name, move in moves.items()
+            if Path(name).name == name
+        }
     except (ValueError, KeyError, TypeError, AttributeError):
         raise UsageError.of("folder-unwritable/journal", file=str(work)) from None
 
@@ -79,7 +85,9 @@ def _mark(path: Path) -> list[int]:
 
 
 def on_disk(path: Path) -> None:
-    """Return when a file, or a folder's list of names, is on the disk. Not every system can do that for folders."""
+    """Return when a file, or a folder's list of names, is on the disk. Not every system can do that for
+    folders.
+    """
     folder = path.is_dir()
     try:
         descriptor = os.open(path, os.O_RDONLY if folder else os.O_RDWR)

@@ -78,7 +78,9 @@ class PlanAsked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonAsked:
-    """A season and how it is to be written; bookings that were ``lost`` to rain are cancelled in the calendars."""
+    """A season and how it is to be written; bookings that were ``lost`` to rain are cancelled in the
+    calendars.
+    """
 
     season: Season
     q: Quantities
@@ -97,7 +99,9 @@ class PaperAsked:
 
 
 def of_bytes(make: Callable[[], bytes]) -> Writer:
-    """What is made only when it is written, so that not all files of a large job stand in memory at once."""
+    """What is made only when it is written, so that not all files of a large job stand in memory at
+    once.
+    """
 
     def write(path: Path) -> None:
         path.write_bytes(make())

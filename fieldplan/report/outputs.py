@@ -9,7 +9,15 @@ from pathlib import Path
 
 from fieldplan.errors import UsageError
 from fieldplan.facts import Fact, fact
-from fieldplan.report.data import calendar, order_xlsx, plan_json, season_csv, season_json, season_xlsx, timeline
+from fieldplan.report.data import (
+    calendar,
+    order_xlsx,
+    plan_json,
+    season_csv,
+    season_json,
+    season_xlsx,
+    timeline,
+)
 from fieldplan.report.files import Writer
 from fieldplan.report.gis import fiboa, geopackage, gpx, kml, task_data, vector_files
 from fieldplan.report.html import page
@@ -88,10 +96,20 @@ def asked_for(names: Iterable[str]) -> tuple[Output[PlanAsked], ...]:
 
 
 def left_out(asked: PlanAsked) -> dict[str, Fact]:
-    """What "all" leaves out of a plan and why, by name: what needs a library that is not installed, and a calendar without days."""
-    missing = {one.name: fact("output-left-out/extra", name=one.name, extra=one.extra or "") for one in PLAN if not one.installed}
+    """What "all" leaves out of a plan and why, by name: what needs a library that is not installed, and a
+    calendar without days.
+    """
+    missing = {
+        one.name: fact("output-left-out/extra", name=one.name, extra=one.extra or "")
+        for one in PLAN
+        if not one.installed
+    }
     no_days = calendar.without_days(asked.plan)
-    return missing if no_days is None else missing | {"calendar": fact("output-left-out/calendar", why=no_days)}
+    return (
+        missing
+        if no_days is None
+        else missing | {"calendar": fact("output-left-out/calendar", why=no_days)}
+    )
 
 
 def writers_of(outputs: Sequence[Output[Asked]], asked: Asked) -> dict[str, Writer]:
@@ -107,8 +125,14 @@ def with_manifest(writers: dict[str, Writer]) -> dict[str, Writer]:
 def _manifest(path: Path) -> None:
     """Names, sizes and SHA-256 of the files written beside it."""
     listed = [
-        {"file": one.name, "bytes": one.stat().st_size, "sha256": hashlib.sha256(one.read_bytes()).hexdigest()}
+        {
+            "file": one.name,
+            "bytes": one.stat().st_size,
+            "sha256": hashlib.sha256(one.read_bytes()).hexdigest(),
+        }
         for one in sorted(path.parent.iterdir())
         if one != path
     ]
-    path.write_text(json.dumps({"schema": "fieldplan/manifest/1", "files": listed}, indent=1) + "\n", encoding="utf-8")
+    path.write_text(
+        json.dumps({"schema": "fieldplan/manifest/1", "files": listed}, indent=1) + "\n", encoding="utf-8"
+    )

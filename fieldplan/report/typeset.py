@@ -34,13 +34,17 @@ def compiled(template: str, data: dict[str, Any]) -> bytes:
     """A PDF from a template; text goes in as data, never as markup."""
     source = files("fieldplan.report.paper").joinpath(f"{template}.typ").read_bytes()
     text = json.dumps(_breakable(data), ensure_ascii=False)
-    fonts = _typst().Fonts(include_system_fonts=any(_LAST_EMBEDDED < ord(c) < 0x2000 or ord(c) > 0x2E00 for c in text))
+    fonts = _typst().Fonts(
+        include_system_fonts=any(_LAST_EMBEDDED < ord(c) < 0x2000 or ord(c) > 0x2E00 for c in text)
+    )
     compiler = _typst().Compiler(source, font_paths=fonts, sys_inputs={"data": text})
     return compiler.compile(format="pdf")  # type: ignore[no-any-return]
 
 
 def _breakable(data: Any) -> Any:
-    """The same with places to break in words so long that they would run off the paper; pictures as they are."""
+    """The same with places to break in words so long that they would run off the paper; pictures as they
+    are.
+    """
     if isinstance(data, dict):
         return {key: value if key == "map" else _breakable(value) for key, value in data.items()}
     if isinstance(data, list):
@@ -50,12 +54,18 @@ def _breakable(data: Any) -> Any:
 
 def png_of(svg: str) -> bytes:
     """A picture as PNG that says it has 150 dots an inch, so that it prints to its scale."""
-    template = (
-        b'#set page(width: auto, height: auto, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
-    )
+    template = b'#set page(width: auto, height: auto, margin: 0mm)\n#image(bytes(json(bytes(sys.inputs.data)).map), format: "svg")'
     compiler = _typst().Compiler(
-        template, font_paths=_typst().Fonts(include_system_fonts=False), sys_inputs={"data": json.dumps({"map": svg})}
+        template,
+        font_paths=_typst().Fonts(include_system_fonts=False),
+        sys_inputs={"data": json.dumps({"map": svg})},
     )
     png: bytes = compiler.compile(format="png", ppi=150.0)
     size = b"pHYs" + struct.pack(">IIB", _DOTS_PER_M, _DOTS_PER_M, 1)
-    return png[:_AFTER_HEADER] + struct.pack(">I", 9) + size + struct.pack(">I", zlib.crc32(size)) + png[_AFTER_HEADER:]
+    return (
+        png[:_AFTER_HEADER]
+        + struct.pack(">I", 9)
+        + size
+        + struct.pack(">I", zlib.crc32(size))
+        + png[_AFTER_HEADER:]
+    )

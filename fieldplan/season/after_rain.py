@@ -1,4 +1,6 @@
-"""The season as it stands after rain: finished bookings where they were, those that go on, those that were moved."""
+"""The season as it stands after rain: finished bookings where they were, those that go on, those that were
+moved.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +8,18 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import Booked, Change, Lending, Placement, Proof, Refusal, Replanned, Request, Season, SoFar
+from fieldplan.model.season import (
+    Booked,
+    Change,
+    Lending,
+    Placement,
+    Proof,
+    Refusal,
+    Replanned,
+    Request,
+    Season,
+    SoFar,
+)
 from fieldplan.season.docket import docket_of
 from fieldplan.season.lengths import Progress
 from fieldplan.season.parties import together
@@ -35,17 +48,27 @@ def season_after(
     lost = [(one.request, one.reason) for one in found.changes if one.reason is not None]
     never = [one for one in requests if one.request_id not in was]
     return Season(
-        lending=lending, placements=placements,
-        refusals=(*(Refusal(request=one, reason=reason, changes=()) for one, reason in lost),
-                  *(Refusal(request=one, reason=fact("never-booked"), changes=()) for one in never)),
-        proof=Proof(served_proven=found.served_proven, waiting_days=sum(one.waiting_days for one in placements), waiting_bound_days=0,
-                    tow_m=_towed_m(lending, placements), tow_bound_m=0.0),
+        lending=lending,
+        placements=placements,
+        refusals=(
+            *(Refusal(request=one, reason=reason, changes=()) for one, reason in lost),
+            *(Refusal(request=one, reason=fact("never-booked"), changes=()) for one in never),
+        ),
+        proof=Proof(
+            served_proven=found.served_proven,
+            waiting_days=sum(one.waiting_days for one in placements),
+            waiting_bound_days=0,
+            tow_m=_towed_m(lending, placements),
+            tow_bound_m=0.0,
+        ),
         notes=lending.notes,
-    )  # fmt: skip
+    )
 
 
 def _worked(booked: Booked, so_far: SoFar) -> Booked:
-    """A finished booking with the days that are past: what was done early leaves its other days to others."""
+    """A finished booking with the days that are past: what was done early leaves its other days to
+    others.
+    """
     return replace(booked, days=tuple(day for day in booked.days if day < so_far.today))
 
 
@@ -58,27 +81,42 @@ def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
 
 
 def _placements(
-    lending: Lending, own: Sequence[Request], now: Mapping[str, Booked], changes: Mapping[str, Change],
-    farthest_m: Sequence[Mapping[str, float]], progress: Progress,
-) -> Iterator[Placement]:  # fmt: skip
+    lending: Lending,
+    own: Sequence[Request],
+    now: Mapping[str, Booked],
+    changes: Mapping[str, Change],
+    farthest_m: Sequence[Mapping[str, float]],
+    progress: Progress,
+) -> Iterator[Placement]:
     """Drill by drill in the order of days."""
     docket = docket_of(lending, own, progress, farthest_m=farthest_m, begun=range(len(own)))
     at = {one.request_id: i for i, one in enumerate(own)}
     for d, drill in enumerate(lending.drills):
         before = len(own)
         alone = {i: docket.length(i, d) for i in range(len(own))}
-        for i in sorted(_with(drill.name, own, now), key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn)):
+        for i in sorted(
+            _with(drill.name, own, now),
+            key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn),
+        ):
             name, booked = own[i].request_id, now[own[i].request_id]
-            party = sorted((name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn)
+            party = sorted(
+                (name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn
+            )
             shared = together(tuple(at[one] for one in party), alone, docket.road_m[d], drill)
             yield Placement(
-                request=own[i], drill=drill.name, days=booked.days, length=shared[party.index(name)],
-                waiting_days=max(0, docket.waiting_days(booked.days[0], i)), tow_m=docket.tow_m[d][before][i],
+                request=own[i],
+                drill=drill.name,
+                days=booked.days,
+                length=shared[party.index(name)],
+                waiting_days=max(0, docket.waiting_days(booked.days[0], i)),
+                tow_m=docket.tow_m[d][before][i],
                 collect_from="" if before == len(own) else own[before].renter,
-                reason=_reason(changes.get(name)), party=tuple(party),
-                confirmed=booked.confirmed, farthest_m=farthest_m[i][drill.name],
+                reason=_reason(changes.get(name)),
+                party=tuple(party),
+                confirmed=booked.confirmed,
+                farthest_m=farthest_m[i][drill.name],
                 odds_prob=changes[name].odds_prob if name in changes else None,
-            )  # fmt: skip
+            )
             before = i
 
 
@@ -103,4 +141,6 @@ def _reason(change: Change | None) -> Fact:
         return fact("goes-on")
     if not change.moved:
         return fact("kept-in-rain")
-    return fact("moved-after-rain", first=change.was.days[0], last=change.was.days[-1], drill=change.was.drill)
+    return fact(
+        "moved-after-rain", first=change.was.days[0], last=change.was.days[-1], drill=change.was.drill
+    )

@@ -11,7 +11,9 @@ from fieldplan.files import Purpose, text_of
 from fieldplan.model.season import Booked
 
 _FROM_HERE = "season.json of fieldplan season plan --out DIR"
-BOOKINGS_FILE = Purpose(what="file of bookings", code="bookings", most_bytes=50_000_000, hint=_FROM_HERE, of_text=_FROM_HERE)
+BOOKINGS_FILE = Purpose(
+    what="file of bookings", code="bookings", most_bytes=50_000_000, hint=_FROM_HERE, of_text=_FROM_HERE
+)
 
 
 def read_bookings(path: Path) -> dict[str, Booked]:
@@ -29,13 +31,17 @@ def read_bookings(path: Path) -> dict[str, Booked]:
         order = [str(one["request"]) for one in document["bookings"]]
         return {
             str(one["request"]): Booked(
-                drill=str(one["drill"]), days=tuple(date.fromisoformat(day) for day in one["days"]),
+                drill=str(one["drill"]),
+                days=tuple(date.fromisoformat(day) for day in one["days"]),
                 shares_with=tuple(map(str, one.get("shares_with", ()))),
                 confirmed=one.get("confirmed") is True,
                 farthest_m=None if one.get("farthest_m") is None else float(one["farthest_m"]),
-                turn=sum(str(other) in order[: order.index(str(one["request"]))] for other in one.get("shares_with", ())),
+                turn=sum(
+                    str(other) in order[: order.index(str(one["request"]))]
+                    for other in one.get("shares_with", ())
+                ),
             )
             for one in document["bookings"]
-        }  # fmt: skip
+        }
     except (ValueError, KeyError, TypeError, RecursionError):
         raise InputError.of("bookings-not-a-season", file=str(path)) from None

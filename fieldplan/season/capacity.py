@@ -1,4 +1,6 @@
-"""Whether the drills are enough for what is asked, and what one more, a wider one or another working day would buy."""
+"""Whether the drills are enough for what is asked, and what one more, a wider one or another working day
+would buy.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +37,8 @@ def capacity_of(
     progress: Progress = iter,
     confirmed: Mapping[str, Confirmed] | None = None,
 ) -> Capacity:
-    """The season as it is and with each change, every one planned anew by the rules and put through the same weathers.
+    """The season as it is and with each change, every one planned anew by the rules and put through the
+    same weathers.
 
     Parameters
     ----------
@@ -60,17 +63,23 @@ def capacity_of(
     now = tried[0].season
     return Capacity(
         asked=_asked(asked),
-        drills=tuple(_use(drill, now) for drill in lending.drills), now=tried[0], options=tuple(tried[1:]),
-    )  # fmt: skip
+        drills=tuple(_use(drill, now) for drill in lending.drills),
+        now=tried[0],
+        options=tuple(tried[1:]),
+    )
 
 
 def _option(changed: Fact, docket: Docket, n_drawn: int, confirmed: Mapping[str, Confirmed]) -> Option:
     season = season_of(docket, confirmed)
-    return Option(changed=changed, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED)))
+    return Option(
+        changed=changed, season=season, chances=chances_of(season, n_drawn, np.random.default_rng(SEED))
+    )
 
 
 def _changed(lending: Lending) -> Iterator[Changed]:
-    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all work."""
+    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all
+    work.
+    """
     for drill in lending.drills:
         yield fact("one-more-drill", drill=drill.name), _with_another(lending, drill)
     for drill in lending.drills:
@@ -89,9 +98,15 @@ def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
     name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)
     old, new = drill.name.casefold(), name.casefold()
     roads = {
-        (new if a == old else a, new if b == old else b): metres for (a, b), metres in lending.distances.items() if old in (a, b)
+        (new if a == old else a, new if b == old else b): metres
+        for (a, b), metres in lending.distances.items()
+        if old in (a, b)
     }
-    return replace(lending, drills=(*lending.drills, replace(drill, name=name)), distances={**lending.distances, **roads})
+    return replace(
+        lending,
+        drills=(*lending.drills, replace(drill, name=name)),
+        distances={**lending.distances, **roads},
+    )
 
 
 def _wider(drill: SeasonDrill) -> SeasonDrill:
@@ -108,7 +123,11 @@ def _asked(docket: Docket) -> Asked:
     unable = []
     drills, longest_days = docket.lending.drills, docket.lending.terms.longest_days
     for i, request in enumerate(docket.requests):
-        able = [(length, drills[d]) for d in docket.able(i) if (length := docket.length(i, d)).days <= longest_days]
+        able = [
+            (length, drills[d])
+            for d in docket.able(i)
+            if (length := docket.length(i, d)).days <= longest_days
+        ]
         ground_m2 += sum(one.plantable_m2 for one in docket.boundaries[i].fields)
         if not able:
             unable.append(request.request_id)
@@ -123,6 +142,9 @@ def _use(drill: SeasonDrill, season: Season) -> DrillUse:
     days = working_days(drill, season.lending)
     own = [one for one in season.placements if one.drill == drill.name]
     return DrillUse(
-        name=drill.name, working_days=len(days), fit_days=len(days) * drill.job.booking.fit_day_prob,
-        booked_days=len({day for one in own for day in one.days}), ground_m2=sum(one.length.ground_m2 for one in own),
-    )  # fmt: skip
+        name=drill.name,
+        working_days=len(days),
+        fit_days=len(days) * drill.job.booking.fit_day_prob,
+        booked_days=len({day for one in own for day in one.days}),
+        ground_m2=sum(one.length.ground_m2 for one in own),
+    )

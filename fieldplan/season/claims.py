@@ -56,7 +56,9 @@ def served_by(given: Iterable[Run]) -> set[int]:
 
 
 def one_order(runs: Iterable[Run]) -> list[Run]:
-    """Runs with one driving order for each party: the one that takes fewest days; where only days and costs count, others never help."""
+    """Runs with one driving order for each party: the one that takes fewest days; where only days and costs
+    count, others never help.
+    """
     kept: dict[object, Run] = {}
     for run in runs:
         own = (frozenset(run.requests), run.drill, run.first, run.costs)
@@ -72,7 +74,9 @@ def cost_of(given: Sequence[Run], k: int) -> int:
 
 def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
     """Metres of road that the drills are towed, home to home."""
-    return sum(metres[a][b] for drill, metres in tow_m.items() for a, b in legs_of(given, drill, len(metres) - 1))
+    return sum(
+        metres[a][b] for drill, metres in tow_m.items() for a, b in legs_of(given, drill, len(metres) - 1)
+    )
 
 
 def legs_of(given: Sequence[Run], drill: int, home: int) -> list[tuple[int, int]]:

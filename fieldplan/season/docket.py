@@ -1,7 +1,8 @@
-"""What is asked of the drills: what each request takes with each of them, when it may have one, and the days that they work.
+"""What is asked of the drills: what each request takes with each of them, when it may have one, and the
+days that they work.
 
-Planning a season, mending it after rain and weighing its capacity all settle a docket. They say what they differ in: who goes before whom, what a
-run of days costs, and which runs may be given.
+Planning a season, mending it after rain and weighing its capacity all settle a docket. They say what they
+differ in: who goes before whom, what a run of days costs, and which runs may be given.
 """
 
 from __future__ import annotations
@@ -28,9 +29,10 @@ Cost = Callable[[tuple[int, ...], int, date], tuple[int, ...]]
 class Docket:
     """Requests, what they take, and when.
 
-    ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the working days of each drill;
-    ``road_m`` for each drill the road from request to request, its home last; ``farthest_m`` the road to collect each drill that the days of
-    each request hold; ``begun`` the requests that have their drill already.
+    ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the
+    working days of each drill; ``road_m`` for each drill the road from request to request, its home last;
+    ``farthest_m`` the road to collect each drill that the days of each request hold; ``begun`` the requests
+    that have their drill already.
     """
 
     lending: Lending
@@ -46,7 +48,9 @@ class Docket:
 
     @property
     def tow_m(self) -> dict[int, list[list[int]]]:
-        """For each drill, whole metres of road from request to request; the last row and column is its home."""
+        """For each drill, whole metres of road from request to request; the last row and column is its
+        home.
+        """
         return {d: [[round(metres) for metres in row] for row in own] for d, own in enumerate(self.road_m)}
 
     def length(self, request: int, drill: int) -> Length:
@@ -81,10 +85,19 @@ class Docket:
             if length.cannot is not None or (longest_days is not None and length.days > longest_days):
                 continue
             days = self.days[d]
-            earliest, last = max(self.windows[i][0] for i in requests), min(self.windows[i][1] for i in requests)
+            earliest, last = (
+                max(self.windows[i][0] for i in requests),
+                min(self.windows[i][1] for i in requests),
+            )
             for first in range(len(days) - length.days + 1):
                 if days[first] >= earliest and days[first + length.days - 1] <= last:
-                    yield Run(requests=requests, drill=d, first=first, length=length.days, costs=cost(requests, d, days[first]))
+                    yield Run(
+                        requests=requests,
+                        drill=d,
+                        first=first,
+                        length=length.days,
+                        costs=cost(requests, d, days[first]),
+                    )
 
     def _asked(self) -> Iterator[tuple[tuple[int, ...], int, Length]]:
         """Who could have days together, with which drill, and what they take."""
@@ -113,7 +126,8 @@ def docket_of(
     Parameters
     ----------
     farthest_m
-        For each request, the road (m) to collect each drill that its days are to hold; if not given, from the farthest place of all.
+        For each request, the road (m) to collect each drill that its days are to hold; if not given, from
+        the farthest place of all.
     open_day
         Whether a working day can still be had.
     begun
@@ -126,7 +140,9 @@ def docket_of(
     """
     boundaries = grounds_of(lending, requests)
     road_m = [roads_of(requests, drill, lending.distances) for drill in lending.drills]
-    farthest_m = farthest_of(requests, lending.drills, lending.distances) if farthest_m is None else farthest_m
+    farthest_m = (
+        farthest_of(requests, lending.drills, lending.distances) if farthest_m is None else farthest_m
+    )
     lengths = every_length(requests, boundaries, lending, farthest_m, progress)
     windows = [window_of(request, lending) for request in requests]
     parties: dict[tuple[int, tuple[int, ...]], Party] = {}
@@ -134,7 +150,14 @@ def docket_of(
         free = {i: one[drill.name] for i, one in enumerate(lengths) if i not in begun}
         parties |= {(d, one.requests): one for one in parties_of(drill, lending, free, windows, road_m[d])}
     return Docket(
-        lending=lending, requests=requests, boundaries=boundaries, farthest_m=farthest_m, lengths=lengths, windows=windows, road_m=road_m,
+        lending=lending,
+        requests=requests,
+        boundaries=boundaries,
+        farthest_m=farthest_m,
+        lengths=lengths,
+        windows=windows,
+        road_m=road_m,
         days=[[day for day in working_days(drill, lending) if open_day(day)] for drill in lending.drills],
-        parties=parties, begun=frozenset(begun),
-    )  # fmt: skip
+        parties=parties,
+        begun=frozenset(begun),
+    )

@@ -26,10 +26,14 @@ def season_doubts(lending: Lending, requests: Sequence[Request]) -> Iterator[Not
         if doubt:
             yield _warning(doubt)
     for drill in lending.drills:
-        off = sorted(day for day in drill.dates_off if not lending.terms.opens <= day <= lending.terms.closes)
+        off = sorted(
+            day for day in drill.dates_off if not lending.terms.opens <= day <= lending.terms.closes
+        )
         more: dict[str, Value] = {"n_more": len(off) - MOST_LISTED} if len(off) > MOST_LISTED else {}
         if off:
-            yield _warning(fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MOST_LISTED]), **more))
+            yield _warning(
+                fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MOST_LISTED]), **more)
+            )
 
 
 def _days(lending: Lending, request: Request) -> Iterator[Fact]:

@@ -8,12 +8,18 @@ from fieldplan.model.season import Booked, Length, SeasonDrill
 
 
 def begun_together(begun: Collection[str], was: Mapping[str, Booked]) -> list[tuple[str, ...]]:
-    """Bookings that have begun; those that share their days together, in the order that the drill goes to them."""
+    """Bookings that have begun; those that share their days together, in the order that the drill goes to
+    them.
+    """
     groups: list[tuple[str, ...]] = []
     grouped: set[str] = set()
     for name, booked in sorted(was.items(), key=lambda pair: pair[1].days[0]):
         if name in begun and name not in grouped:
-            own = [other for other in was if other == name or (other in booked.shares_with and was[other].drill == booked.drill)]
+            own = [
+                other
+                for other in was
+                if other == name or (other in booked.shares_with and was[other].drill == booked.drill)
+            ]
             groups.append(tuple(other for other in own if other in begun and other not in grouped))
             grouped.update(own)
     return groups
@@ -29,7 +35,8 @@ def left_s(
 ) -> float:
     """Time that is left of bookings that go on together.
 
-    The rest of the field work and the clean-out of each; of one that the drill has still to go to, all of its hours.
+    The rest of the field work and the clean-out of each; of one that the drill has still to go to, all of
+    its hours.
 
     Parameters
     ----------
@@ -41,7 +48,9 @@ def left_s(
     total_s = 0.0
     for k, name in enumerate(group):
         length = lengths[name]
-        waits_for_another = next(iter(other for other in was if other == name or other in was[name].shares_with)) != name
+        waits_for_another = (
+            next(iter(other for other in was if other == name or other in was[name].shares_with)) != name
+        )
         if done_frac[name] == 0 and waits_for_another:
             collecting_s = road_s[group[k - 1], name] if k else length.road_s
             total_s += length.job_s - length.road_s + collecting_s

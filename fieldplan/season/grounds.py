@@ -23,7 +23,8 @@ def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFi
     Raises
     ------
     InputError
-        If a drill lies far from every request, or with every request that lies far from every drill or whose fields cannot be used.
+        If a drill lies far from every request, or with every request that lies far from every drill or
+        whose fields cannot be used.
     """
     astray = list(_drills_astray(lending, requests))
     if astray:
@@ -35,12 +36,16 @@ def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFi
         away_m = min(_away_m(request, drill) for drill in lending.drills)
         if away_m > FARTHEST_M:
             where = f"{row}, lat and lon"
-            problems.append(problem("request-far", file=str(lending.requests_path), about=where, away_m=away_m))
+            problems.append(
+                problem("request-far", file=str(lending.requests_path), about=where, away_m=away_m)
+            )
         try:
             found.append(boundary_of(request))
         except InputError as error:
             column = f'{lending.requests_path}: {row}, column "fields"'
-            problems += [replace(one, file=f"{column}: {one.file}" if one.file else column) for one in error.problems]
+            problems += [
+                replace(one, file=f"{column}: {one.file}" if one.file else column) for one in error.problems
+            ]
     if problems:
         raise InputError(tuple(problems))
     return found
@@ -48,7 +53,9 @@ def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFi
 
 def _drills_astray(lending: Lending, requests: Sequence[Request]) -> Iterator[Problem]:
     """Drills far from every request, unless all are: then the requests are."""
-    nearest_m = [min((_away_m(request, drill) for request in requests), default=0.0) for drill in lending.drills]
+    nearest_m = [
+        min((_away_m(request, drill) for request in requests), default=0.0) for drill in lending.drills
+    ]
     for drill, away_m in zip(lending.drills, nearest_m, strict=True):
         if away_m > FARTHEST_M >= min(nearest_m):
             yield problem("drill-far", file=str(lending.path), drill=drill.name, away_m=away_m)

@@ -51,7 +51,9 @@ def load_lending(path: Path) -> Lending:
     )
 
 
-def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | None, Path, Path | None, Distances]:
+def _terms(
+    given: object, path: Path, checker: Checker
+) -> tuple[SeasonTerms | None, Path, Path | None, Distances]:
     if not isinstance(given, dict):
         checker.problems.append(problem("table-missing/season", file=str(path)))
         return None, path, None, {}
@@ -60,16 +62,33 @@ def _terms(given: object, path: Path, checker: Checker) -> tuple[SeasonTerms | N
     if len(checker.problems) > before:
         return None, path, None, {}
     rules = tuple(rule_of(text) for text in v["serve_first"])
-    terms = made(checker, {"file": str(path), "about": "[season]"}, lambda: SeasonTerms(
-        name=v.get("name", path.stem), opens=v["opens"], closes=v["closes"], confidence_prob=v["confidence"],
-        longest_days=v["longest_booking"], notice_days=v["notice"], inspection_s=v["inspection"], rules=rules, letterhead=v.get("letterhead", ()),
-        share_days=v["share_days"],
-    ))  # fmt: skip
+    terms = made(
+        checker,
+        {"file": str(path), "about": "[season]"},
+        lambda: SeasonTerms(
+            name=v.get("name", path.stem),
+            opens=v["opens"],
+            closes=v["closes"],
+            confidence_prob=v["confidence"],
+            longest_days=v["longest_booking"],
+            notice_days=v["notice"],
+            inspection_s=v["inspection"],
+            rules=rules,
+            letterhead=v.get("letterhead", ()),
+            share_days=v["share_days"],
+        ),
+    )
     card = path.parent / v["rate_card"] if "rate_card" in v else None
     try:
         if card and not is_there(card, CARD_FILE):
             checker.problems.append(
-                problem("card-not-found/named", file=str(path), about="[season]", key="rate_card", card=str(card))
+                problem(
+                    "card-not-found/named",
+                    file=str(path),
+                    about="[season]",
+                    key="rate_card",
+                    card=str(card),
+                )
             )
         elif card:
             load_rate_card(card)
@@ -108,8 +127,18 @@ def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDri
     except JobFileError as error:
         checker.problems += error.problems
         return None
-    checker.notes += [replace(note, about=f"{v['name']} ({v['job']})") for note in job.notes if note.warning]
+    checker.notes += [
+        replace(note, about=f"{v['name']} ({v['job']})") for note in job.notes if note.warning
+    ]
     weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
-    return made(checker, {"file": str(path), "about": f"[{label}]"}, lambda: SeasonDrill(
-        name=v["name"], job=job, home_lonlat=v["home"], weekdays_off=weekdays, dates_off=dates,
-    ))  # fmt: skip
+    return made(
+        checker,
+        {"file": str(path), "about": f"[{label}]"},
+        lambda: SeasonDrill(
+            name=v["name"],
+            job=job,
+            home_lonlat=v["home"],
+            weekdays_off=weekdays,
+            dates_off=dates,
+        ),
+    )

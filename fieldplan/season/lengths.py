@@ -34,7 +34,8 @@ SIDES = 2.0
 
 
 def boundary_of(request: Request) -> BoundaryFile:
-    """The fields of a request: of its boundary file, or a rectangle of its acres; with its mix, if it names one.
+    """The fields of a request: of its boundary file, or a rectangle of its acres; with its mix, if it names
+    one.
 
     Raises
     ------
@@ -47,24 +48,32 @@ def boundary_of(request: Request) -> BoundaryFile:
     return replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
 
 
-def lengths_of(request: Request, boundary: BoundaryFile, lending: Lending, farthest_m: Mapping[str, float]) -> dict[str, Length]:
+def lengths_of(
+    request: Request, boundary: BoundaryFile, lending: Lending, farthest_m: Mapping[str, float]
+) -> dict[str, Length]:
     """Working days and hours of a request with each drill, by the drill's name.
 
-    The job is planned with the season's confidence. Collecting it is the inspection and the road from the farthest place that the drill
-    could come from, so the days hold whoever had it before.
+    The job is planned with the season's confidence. Collecting it is the inspection and the road from the
+    farthest place that the drill could come from, so the days hold whoever had it before.
 
     Parameters
     ----------
     farthest_m
         For each drill, metres of road from the farthest place that it could come from.
     """
-    return {drill.name: length_of(request, boundary, drill, lending, farthest_m[drill.name]) for drill in lending.drills}
+    return {
+        drill.name: length_of(request, boundary, drill, lending, farthest_m[drill.name])
+        for drill in lending.drills
+    }
 
 
 def every_length(
-    requests: Sequence[Request], boundaries: Sequence[BoundaryFile], lending: Lending, farthest_m: Sequence[Mapping[str, float]],
+    requests: Sequence[Request],
+    boundaries: Sequence[BoundaryFile],
+    lending: Lending,
+    farthest_m: Sequence[Mapping[str, float]],
     progress: Progress = iter,
-) -> list[dict[str, Length]]:  # fmt: skip
+) -> list[dict[str, Length]]:
     """`lengths_of` every request, in their order.
 
     Parameters
@@ -74,19 +83,30 @@ def every_length(
     progress
         Wraps the requests, to show how far the work is.
     """
-    return [lengths_of(request, boundaries[i], lending, farthest_m[i]) for i, request in enumerate(progress(requests))]
+    return [
+        lengths_of(request, boundaries[i], lending, farthest_m[i])
+        for i, request in enumerate(progress(requests))
+    ]
 
 
 def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
     """Booking terms of a drill's job file at the season's confidence, counted in working days."""
     return replace(
-        drill.job.booking, confidence_prob=lending.terms.confidence_prob, start=None, finish_by=None, weekdays_off=frozenset(),
+        drill.job.booking,
+        confidence_prob=lending.terms.confidence_prob,
+        start=None,
+        finish_by=None,
+        weekdays_off=frozenset(),
         dates_off=frozenset(),
-    )  # fmt: skip
+    )
 
 
-def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Length:
-    """Working days and hours of a request with one drill, or why that drill cannot do it: see `lengths_of`."""
+def length_of(
+    request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float
+) -> Length:
+    """Working days and hours of a request with one drill, or why that drill cannot do it: see
+    `lengths_of`.
+    """
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
         near = nearest(request.mix, [mix.name for mix in job.mixes]) or ""
@@ -104,14 +124,24 @@ def length_of(request: Request, boundary: BoundaryFile, drill: SeasonDrill, lend
     if plan.booking.suggested_days is None:
         return Length(cannot=_why_not(plan))
     return Length(
-        days=plan.booking.suggested_days, job_s=plan.job_time.job_s, field_s=plan.job_time.field_s,
-        ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled), undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled), road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
-    )  # fmt: skip
+        days=plan.booking.suggested_days,
+        job_s=plan.job_time.job_s,
+        field_s=plan.job_time.field_s,
+        ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled),
+        undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled),
+        road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
+    )
 
 
 def _why_not(plan: Plan) -> Fact:
-    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its fields."""
-    why = tuple(note for note in plan.notes if note.code == NO_BOOKING or (note.field_id is not None and note.warning))
+    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its
+    fields.
+    """
+    why = tuple(
+        note
+        for note in plan.notes
+        if note.code == NO_BOOKING or (note.field_id is not None and note.warning)
+    )
     return fact("drill-cannot-book", why=why) if why else fact("nothing-of-it-drilled")
 
 
@@ -120,16 +150,21 @@ def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: flo
     collecting_s = lending.terms.inspection_s + farthest_m / working.towing_speed_m_per_s
     mixes = tuple(mix for mix in drill.job.mixes if request.mix in (None, mix.name))
     return replace(
-        drill.job, mixes=mixes, fields={}, tractor=Tractor(pto_power_w=request.pto_power_w), working=replace(working, pick_up_s=collecting_s),
+        drill.job,
+        mixes=mixes,
+        fields={},
+        tractor=Tractor(pto_power_w=request.pto_power_w),
+        working=replace(working, pick_up_s=collecting_s),
         booking=booking_terms(drill, lending),
-    )  # fmt: skip
+    )
 
 
 def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
-    """About how much of such ground, in m², so many days hold: hours in the field go with the ground, the rest stays.
+    """About how much of such ground, in m², so many days hold: hours in the field go with the ground, the
+    rest stays.
 
-    Found by halving, to a thousandth of the ground. A smaller field takes more hours an acre: what comes out is a place to start from,
-    and has to be planned.
+    Found by halving, to a thousandth of the ground. A smaller field takes more hours an acre: what comes
+    out is a place to start from, and has to be planned.
     """
     around_s = length.job_s - length.field_s
     low, high = 0.0, 1.0
@@ -141,17 +176,25 @@ def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
 
 
 def _rectangle(request: Request) -> BoundaryFile:
-    """A rectangle twice as long as wide that holds the acres, its long side east and west, around the place."""
+    """A rectangle twice as long as wide that holds the acres, its long side east and west, around the
+    place.
+    """
     assert request.ground_m2 is not None
     lon, lat = request.place_lonlat
     frame = frame_near(shapely.Point(lon, lat))
     middle = frame.to_plane(shapely.Point(lon, lat))
     wide = math.sqrt(request.ground_m2 / SIDES)
-    box = shapely.box(middle.x - SIDES * wide / 2, middle.y - wide / 2, middle.x + SIDES * wide / 2, middle.y + wide / 2)
+    box = shapely.box(
+        middle.x - SIDES * wide / 2, middle.y - wide / 2, middle.x + SIDES * wide / 2, middle.y + wide / 2
+    )
     ground = MultiPolygon([frame.to_lonlat(box)])
     area_m2 = abs(_WGS84.geometry_area_perimeter(ground)[0])
     field = Field(
-        field_id=request.request_id, name=request.renter, ground=ground, plantable=ground, mapped_m2=area_m2,
+        field_id=request.request_id,
+        name=request.renter,
+        ground=ground,
+        plantable=ground,
+        mapped_m2=area_m2,
         acreage=Acreage(web_mercator_m2=area_m2, own_coordinates_m2=None, own_coordinates_name=""),
-    )  # fmt: skip
+    )
     return BoundaryFile(path=Path(request.request_id), fields=(field,))

@@ -1,7 +1,9 @@
-"""What would find a refused request a place: every offer is planned again, and holds with everybody else where they are.
+"""What would find a refused request a place: every offer is planned again, and holds with everybody else
+where they are.
 
-That is enough for it to hold when the whole season is planned again. With the change there is a season that serves everyone served now
-and this request besides; one without it serves no more than now by any level of the rules; so the best one has it.
+That is enough for it to hold when the whole season is planned again. With the change there is a season that
+serves everyone served now and this request besides; one without it serves no more than now by any level of
+the rules; so the best one has it.
 """
 
 from __future__ import annotations
@@ -66,12 +68,17 @@ def _later(book: Book, i: int) -> Iterator[Note]:
 
 
 def _less_ground(book: Book, i: int) -> Iterator[Note]:
-    """Less ground that the longest free stretch of days of a drill holds; the drill that can take most of it first."""
+    """Less ground that the longest free stretch of days of a drill holds; the drill that can take most of
+    it first.
+    """
     earliest, last = book.docket.windows[i]
     found = []
     for d in book.docket.able(i):
         length = book.docket.length(i, d)
-        days = min(book.docket.lending.terms.longest_days, max((len(run) for run in book.free(d, earliest, last)), default=0))
+        days = min(
+            book.docket.lending.terms.longest_days,
+            max((len(run) for run in book.free(d, earliest, last)), default=0),
+        )
         if 0 < days < length.days:
             found.append((_guess_m2(book, length, days, d), days, d))
     for guess_m2, days, d in sorted(found, key=lambda one: -one[0]):
@@ -83,9 +90,16 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
         if tried:
             kept_m2, how = tried
             less_m2 = book.docket.length(i, d).ground_m2 - kept_m2
-            yield Note(code="offer-less-ground", values={
-                "less_m2": less_m2, "ground_m2": kept_m2, "drill": book.docket.lending.drills[d].name, "n_days": days, **({"how": how} if how else {}),
-            })  # fmt: skip
+            yield Note(
+                code="offer-less-ground",
+                values={
+                    "less_m2": less_m2,
+                    "ground_m2": kept_m2,
+                    "drill": book.docket.lending.drills[d].name,
+                    "n_days": days,
+                    **({"how": how} if how else {}),
+                },
+            )
             return
 
 
@@ -95,7 +109,9 @@ def _guess_m2(book: Book, length: Length, days: int, d: int) -> float:
 
 
 def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
-    """Acres, as the list has them, that fit: the guess, or as many less as the plan of each guess asks for."""
+    """Acres, as the list has them, that fit: the guess, or as many less as the plan of each guess asks
+    for.
+    """
     tenths = int(guess_m2 / (STEP_ACRES * ACRE_M2) + 1e-9)
     for _ in range(MOST_TRIED):
         acres = round(tenths * STEP_ACRES, 1)
@@ -151,7 +167,9 @@ def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> 
     for _ in range(MOST_TRIED):
         if whole.plantable_m2 * share < LEAST_ACRES * ACRE_M2:
             return None
-        length = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=(_shrunk(whole, share),)))
+        length = _again(
+            book, i, d, book.docket.requests[i], replace(boundary, fields=(_shrunk(whole, share),))
+        )
         if length.cannot is not None:
             return None
         if length.days <= days:
@@ -168,32 +186,47 @@ def _shrunk(field: Field, share: float) -> Field:
         return scale(ground, factor, factor, origin=middle)
 
     ground = small(field.ground)
-    excluded = tuple(replace(one, ground=small(one.ground), area_m2=one.area_m2 * share) for one in field.excluded)
+    excluded = tuple(
+        replace(one, ground=small(one.ground), area_m2=one.area_m2 * share) for one in field.excluded
+    )
     return replace(
-        field, ground=ground, plantable=small(field.plantable), excluded=excluded, gate_lonlat=None,
+        field,
+        ground=ground,
+        plantable=small(field.plantable),
+        excluded=excluded,
+        gate_lonlat=None,
         mapped_m2=abs(_WGS84.geometry_area_perimeter(ground)[0]),
-    )  # fmt: skip
+    )
 
 
 def _other_drill(book: Book, i: int) -> Iterator[Note]:
-    """A drill that cannot do it for want of a box or of power, if the request could be planned with it and it has the days free."""
+    """A drill that cannot do it for want of a box or of power, if the request could be planned with it and
+    it has the days free.
+    """
     request = book.docket.requests[i]
     earliest, last = book.docket.windows[i]
     for d, drill in enumerate(book.docket.lending.drills):
         now = book.docket.length(i, d)
         if now.cannot is None:
             continue
-        length = _again(book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.docket.boundaries[i])
+        length = _again(
+            book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.docket.boundaries[i]
+        )
         if length.cannot is not None or length.days > book.docket.lending.terms.longest_days:
             continue
         if any(len(run) >= length.days for run in book.free(d, earliest, last)):
-            yield Note(code="offer-other-drill", values={"drill": drill.name, "n_days": length.days, "why": now.cannot})
+            yield Note(
+                code="offer-other-drill",
+                values={"drill": drill.name, "n_days": length.days, "why": now.cannot},
+            )
 
 
 def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> Length:
     """What a changed request takes with a drill, planned as all others are."""
     drill = book.docket.lending.drills[d]
     try:
-        return length_of(request, boundary, drill, book.docket.lending, book.docket.farthest_m[i][drill.name])
+        return length_of(
+            request, boundary, drill, book.docket.lending, book.docket.farthest_m[i][drill.name]
+        )
     except FieldplanError as error:
         return Length(cannot=error.problems[0])

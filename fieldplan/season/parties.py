@@ -1,8 +1,9 @@
-"""Short jobs that share a drill's days: their hours, with hand-over and the road between them, fit in one working day.
+"""Short jobs that share a drill's days: their hours, with hand-over and the road between them, fit in one
+working day.
 
-A party is booked as if it were one job of all its hours, weather risk included: its members have the drill on the same days and work on
-the same fit day, one after the other. The first collects the drill from the farthest place that it could come from, as it would
-alone; each other collects it from the one before.
+A party is booked as if it were one job of all its hours, weather risk included: its members have the drill
+on the same days and work on the same fit day, one after the other. The first collects the drill from the
+farthest place that it could come from, as it would alone; each other collects it from the one before.
 """
 
 from __future__ import annotations
@@ -48,7 +49,8 @@ def parties_of(
     windows: Sequence[tuple[date, date]],
     road_m: Sequence[Sequence[float]],
 ) -> Iterator[Party]:
-    """Every party of a drill that takes fewer days than its members one after the other, in each driving order.
+    """Every party of a drill that takes fewer days than its members one after the other, in each driving
+    order.
 
     Parameters
     ----------
@@ -61,7 +63,11 @@ def parties_of(
     """
     if not lending.terms.share_days:
         return
-    short = [i for i, one in lengths.items() if one.cannot is None and one.job_s - one.road_s < drill.job.booking.day_s]
+    short = [
+        i
+        for i, one in lengths.items()
+        if one.cannot is None and one.job_s - one.road_s < drill.job.booking.day_s
+    ]
     for size in range(2, MOST_SHARING + 1):
         for requests in permutations(short, size):
             if max(windows[i][0] for i in requests) <= min(windows[i][1] for i in requests):
@@ -71,9 +77,14 @@ def parties_of(
 
 
 def together(
-    requests: tuple[int, ...], lengths: Mapping[int, Length], road_m: Sequence[Sequence[float]], drill: SeasonDrill
+    requests: tuple[int, ...],
+    lengths: Mapping[int, Length],
+    road_m: Sequence[Sequence[float]],
+    drill: SeasonDrill,
 ) -> list[Length]:
-    """What each takes of the hours of a party, in driving order: all but the first collect the drill from the one before."""
+    """What each takes of the hours of a party, in driving order: all but the first collect the drill from
+    the one before.
+    """
     own = [lengths[requests[0]]]
     for before, i in pairwise(requests):
         road_s = road_m[before][i] / drill.job.working.towing_speed_m_per_s

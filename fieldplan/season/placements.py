@@ -21,10 +21,17 @@ def placements(book: Book) -> Iterator[Placement]:
             days = docket.days_of(run)
             for i in run.requests:
                 yield Placement(
-                    request=requests[i], drill=drill.name, days=days, length=docket.length_in(run, i),
-                    waiting_days=docket.waiting_days(days[0], i), tow_m=tow_m[d][before][i],
+                    request=requests[i],
+                    drill=drill.name,
+                    days=days,
+                    length=docket.length_in(run, i),
+                    waiting_days=docket.waiting_days(days[0], i),
+                    tow_m=tow_m[d][before][i],
                     collect_from="" if before == home else requests[before].renter,
-                    reason=placed_reason(book, run, i), party=tuple(requests[one].request_id for one in run.requests),
-                    confirmed=i in book.confirmed, farthest_m=docket.farthest_m[i][drill.name], odds_prob=odds_prob,
-                )  # fmt: skip
+                    reason=placed_reason(book, run, i),
+                    party=tuple(requests[one].request_id for one in run.requests),
+                    confirmed=i in book.confirmed,
+                    farthest_m=docket.farthest_m[i][drill.name],
+                    odds_prob=odds_prob,
+                )
                 before = i

@@ -33,7 +33,8 @@ def plan_season(
     Parameters
     ----------
     confirmed
-        Bookings that renters have said yes to, by request: they stay where they are, and all others go round them.
+        Bookings that renters have said yes to, by request: they stay where they are, and all others go
+        round them.
     progress
         Wraps the requests as their lengths are reckoned, to show how far the work is.
     steps
@@ -42,7 +43,8 @@ def plan_season(
     Raises
     ------
     InputError
-        If a rule names a column that the list of requests has not, a boundary file cannot be read, or a confirmed booking cannot stay.
+        If a rule names a column that the list of requests has not, a boundary file cannot be read, or a
+        confirmed booking cannot stay.
     MissingExtra
         If the solver is not installed.
     """
@@ -51,7 +53,9 @@ def plan_season(
 
 
 def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps = iter) -> Season:
-    """The season of a docket: confirmed bookings stay, all else by the rules, with the least waiting and then the least towing."""
+    """The season of a docket: confirmed bookings stay, all else by the rules, with the least waiting and
+    then the least towing.
+    """
     lending, requests = docket.lending, docket.requests
     fixed = {i: confirmed[one.request_id] for i, one in enumerate(requests) if one.request_id in confirmed}
     levels = levels_of(requests, lending.terms.rules, ahead=[fixed])
@@ -60,10 +64,17 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         return (sum(docket.waiting_days(first, i) for i in own),)
 
     def stays(run: Run, booked: Confirmed) -> bool:
-        return (lending.drills[run.drill].name, docket.days[run.drill][run.first]) == (booked.drill, booked.first)
+        return (lending.drills[run.drill].name, docket.days[run.drill][run.first]) == (
+            booked.drill,
+            booked.first,
+        )
 
     runs = docket.runs(waiting, lending.terms.longest_days)
-    solved = docket.settled(levels, [run for run in runs if all(stays(run, fixed[i]) for i in run.requests if i in fixed)], steps)
+    solved = docket.settled(
+        levels,
+        [run for run in runs if all(stays(run, fixed[i]) for i in run.requests if i in fixed)],
+        steps,
+    )
     served = served_by(solved.given)
     gone = [i for i in fixed if i not in served]
     if gone:
@@ -75,18 +86,25 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         placements=placed,
         refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
         proof=Proof(
-            served_proven=solved.served_proven, waiting_days=cost_of(solved.given, 0) if solved.given else 0,
-            waiting_bound_days=solved.cost_bounds[0] if solved.cost_bounds else 0, tow_m=tow_of(solved.given, docket.tow_m), tow_bound_m=solved.tow_bound_m,
+            served_proven=solved.served_proven,
+            waiting_days=cost_of(solved.given, 0) if solved.given else 0,
+            waiting_bound_days=solved.cost_bounds[0] if solved.cost_bounds else 0,
+            tow_m=tow_of(solved.given, docket.tow_m),
+            tow_bound_m=solved.tow_bound_m,
         ),
         notes=(*_in_part(placed), *_notes(lending, requests)),
-    )  # fmt: skip
+    )
 
 
 def _cannot_stay(request: Request, booked: Confirmed, lending: Lending) -> Problem:
     return problem(
-        "confirmed-cannot-stay", renter=request.renter, request=request.request_id, drill=booked.drill, first_typed_day=booked.first,
+        "confirmed-cannot-stay",
+        renter=request.renter,
+        request=request.request_id,
+        drill=booked.drill,
+        first_typed_day=booked.first,
         season=lending.path.name,
-    )  # fmt: skip
+    )
 
 
 def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
@@ -94,9 +112,11 @@ def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
     for one in placed:
         if one.length.undrilled:
             yield Note(
-                code="request-in-part", field_id=one.request.request_id, warning=True,
+                code="request-in-part",
+                field_id=one.request.request_id,
+                warning=True,
                 values={"undrilled": one.length.undrilled, "drill": one.drill},
-            )  # fmt: skip
+            )
 
 
 def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:

@@ -1,4 +1,6 @@
-"""A season after rain: what was begun goes on, all else is served again by the rules, with the fewest people moved, and those least."""
+"""A season after rain: what was begun goes on, all else is served again by the rules, with the fewest
+people moved, and those least.
+"""
 
 from __future__ import annotations
 
@@ -29,18 +31,20 @@ def replan(
 ) -> Replanned:
     """What becomes of each booking; ``progress`` and ``steps`` are as in `plan_season`.
 
-    A booking whose days are all past is finished unless a smaller share of it is done. One that has begun keeps its drill and goes on
-    today, for as long as the rest of its work needs; those that share their days go on together, and of two with one drill the later one
-    after the earlier. All others may be moved, to days that are not lost and within their own windows, and may come to share days or no
-    longer share them. Those who had said yes are served before the others and moved last.
+    A booking whose days are all past is finished unless a smaller share of it is done. One that has begun
+    keeps its drill and goes on today, for as long as the rest of its work needs; those that share their
+    days go on together, and of two with one drill the later one after the earlier. All others may be moved,
+    to days that are not lost and within their own windows, and may come to share days or no longer share
+    them. Those who had said yes are served before the others and moved last.
 
-    A booking takes the days that it was made for: the road to collect the drill is the one it was booked with, whoever is still to come.
-    So nothing changes where nothing was lost and nothing is behind.
+    A booking takes the days that it was made for: the road to collect the drill is the one it was booked
+    with, whoever is still to come. So nothing changes where nothing was lost and nothing is behind.
 
     Raises
     ------
     InputError
-        If a booking names a request or drill that is not there, or it is not said how much of one that has begun is done.
+        If a booking names a request or drill that is not there, or it is not said how much of one that has
+        begun is done.
     """
     by_id = {request.request_id: request for request in requests}
     _known(by_id, lending, was, so_far)
@@ -48,48 +52,71 @@ def replan(
     finished = tuple(one for one in was if done[one] >= 1)
     own = [by_id[one] for one in was if one not in finished]
     if not own:
-        return Replanned(changes=(), finished=finished, served_proven=True, moved_bound=0, moved_days_bound=0)
+        return Replanned(
+            changes=(), finished=finished, served_proven=True, moved_bound=0, moved_days_bound=0
+        )
     bookings = [was[one.request_id] for one in own]
-    begun = {i for i, one in enumerate(own) if bookings[i].days[0] < so_far.today or done[one.request_id] > 0}
+    begun = {
+        i for i, one in enumerate(own) if bookings[i].days[0] < so_far.today or done[one.request_id] > 0
+    }
     docket = docket_of(
-        lending, own, progress, farthest_m=booked_for(requests, own, was, lending), begun=begun,
+        lending,
+        own,
+        progress,
+        farthest_m=booked_for(requests, own, was, lending),
+        begun=begun,
         open_day=lambda day: day >= so_far.today and day not in so_far.lost,
-    )  # fmt: skip
+    )
     going_on: dict[Run, float] = {}
     for group in begun_together({own[i].request_id for i in begun}, was):
         going_on |= _going_on(docket, group, was, done, list(going_on))
     runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
     confirmed = [i for i, one in enumerate(bookings) if one.confirmed and i not in begun]
-    solved = docket.settled(levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps)
+    solved = docket.settled(
+        levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
+    )
     given = {i: run for run in solved.given for i in run.requests}
     possible = {i for run in runs for i in run.requests}
     return Replanned(
         changes=tuple(
-            _kept(docket, given[i], i, booked, going_on) if i in given else _lost(docket, i, booked, possible)
+            _kept(docket, given[i], i, booked, going_on)
+            if i in given
+            else _lost(docket, i, booked, possible)
             for i, booked in enumerate(bookings)
         ),
-        finished=finished, served_proven=solved.served_proven,
-        moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0, moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
+        finished=finished,
+        served_proven=solved.served_proven,
+        moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0,
+        moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
         confidence_prob=lending.terms.confidence_prob,
-    )  # fmt: skip
+    )
 
 
 def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, float]) -> Change:
-    """What becomes of a booking that still has days: of one that has begun, only the work that is left counts."""
+    """What becomes of a booking that still has days: of one that has begun, only the work that is left
+    counts.
+    """
     work_s = going_on[run] if run in going_on else docket.work_s(run)
     odds_prob = odds_within(work_s, run.length, docket.lending.drills[run.drill], docket.lending)
     now = _booked(docket, run, i, was)
-    return Change(request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob)
+    return Change(
+        request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob
+    )
 
 
 def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
-    """The booking that a run is for one of its requests; it is confirmed still if it begins where it began, or has begun."""
+    """The booking that a run is for one of its requests; it is confirmed still if it begins where it began,
+    or has begun.
+    """
     drill, days = docket.lending.drills[run.drill].name, docket.days_of(run)
     return Booked(
-        drill=drill, days=days, shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
-        turn=run.requests.index(i), farthest_m=docket.farthest_m[i][drill],
+        drill=drill,
+        days=days,
+        shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
+        turn=run.requests.index(i),
+        farthest_m=docket.farthest_m[i][drill],
         confirmed=was.confirmed and (i in docket.begun or (drill, days[0]) == (was.drill, was.days[0])),
-    )  # fmt: skip
+    )
 
 
 def booked_for(
@@ -97,18 +124,23 @@ def booked_for(
 ) -> list[dict[str, float]]:
     """For each request of one's own and each drill, the road (m) to collect it that its days hold.
 
-    With the drill that it is booked with, the road it was booked with, else that from the farthest place of the whole list: never that of
-    the places that are left alone, from which a booking would come out shorter than it was promised.
+    With the drill that it is booked with, the road it was booked with, else that from the farthest place of
+    the whole list: never that of the places that are left alone, from which a booking would come out
+    shorter than it was promised.
     """
     whole = {
         one.request_id: roads
-        for one, roads in zip(requests, farthest_of(requests, lending.drills, lending.distances), strict=True)
+        for one, roads in zip(
+            requests, farthest_of(requests, lending.drills, lending.distances), strict=True
+        )
     }
     held = {name: {one.drill: one.farthest_m} for name, one in was.items() if one.farthest_m is not None}
     return [{**whole[one.request_id], **held.get(one.request_id, {})} for one in own]
 
 
-def _known(requests: Mapping[str, Request], lending: Lending, was: Mapping[str, Booked], so_far: SoFar) -> None:
+def _known(
+    requests: Mapping[str, Request], lending: Lending, was: Mapping[str, Booked], so_far: SoFar
+) -> None:
     drills = {drill.name for drill in lending.drills}
     for name in so_far.done_frac:
         if name not in was:
@@ -126,13 +158,20 @@ def _done(name: str, booked: Booked, so_far: SoFar) -> float:
 
 
 def _going_on(
-    docket: Docket, group: Sequence[str], was: Mapping[str, Booked], done: Mapping[str, float], before: Sequence[Run]
+    docket: Docket,
+    group: Sequence[str],
+    was: Mapping[str, Booked],
+    done: Mapping[str, float],
+    before: Sequence[Run],
 ) -> dict[Run, float]:
     """The one run of bookings that have begun, with the work (s) that is left; none if the season is over.
 
-    From today, or after those that began before with the drill, as long as their work needs; shorter where the season ends before.
+    From today, or after those that began before with the drill, as long as their work needs; shorter where
+    the season ends before.
     """
-    d, drill = next((d, one) for d, one in enumerate(docket.lending.drills) if one.name == was[group[0]].drill)
+    d, drill = next(
+        (d, one) for d, one in enumerate(docket.lending.drills) if one.name == was[group[0]].drill
+    )
     at = {one.request_id: i for i, one in enumerate(docket.requests)}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): docket.road_m[d][at[a]][at[b]] / speed for a, b in pairwise(group)}
@@ -142,11 +181,17 @@ def _going_on(
     if most <= 0:
         return {}
     length = days_for(left, most, drill, docket.lending)
-    return {Run(requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)): left}
+    return {
+        Run(
+            requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)
+        ): left
+    }
 
 
 def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
-    """What days cost bookings that have not begun: those moved who had said yes, all moved, and the days between first days."""
+    """What days cost bookings that have not begun: those moved who had said yes, all moved, and the days
+    between first days.
+    """
 
     def cost(requests: tuple[int, ...], d: int, first: date) -> tuple[int, ...]:
         drill = docket.lending.drills[d].name
@@ -158,11 +203,15 @@ def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
 
 
 def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
-    """Runs without those in which a party that can stay where it is would be driven the other way round, for less road alone."""
+    """Runs without those in which a party that can stay where it is would be driven the other way round,
+    for less road alone.
+    """
 
     def stays(run: Run) -> bool:
         here = (docket.lending.drills[run.drill].name, docket.days[run.drill][run.first])
-        return len(run.requests) > 1 and all((bookings[i].drill, bookings[i].days[0]) == here for i in run.requests)
+        return len(run.requests) > 1 and all(
+            (bookings[i].drill, bookings[i].days[0]) == here for i in run.requests
+        )
 
     def in_turn(run: Run) -> bool:
         return [bookings[i].turn for i in run.requests] == sorted(bookings[i].turn for i in run.requests)
@@ -184,6 +233,9 @@ def lost_days(lending: Lending, lost: Iterable[date]) -> frozenset[date]:
     for day in found:
         if not lending.terms.opens <= day <= lending.terms.closes:
             raise InputError.of(
-                "lost-outside", lost_typed_day=day, opens_typed_day=lending.terms.opens, closes_typed_day=lending.terms.closes
+                "lost-outside",
+                lost_typed_day=day,
+                opens_typed_day=lending.terms.opens,
+                closes_typed_day=lending.terms.closes,
             )
     return found

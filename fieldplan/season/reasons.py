@@ -1,4 +1,6 @@
-"""Why each request stands where it does, and why others have no place. Judged against the season as it stands."""
+"""Why each request stands where it does, and why others have no place. Judged against the season as it
+stands.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,12 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
     parts = [_waits(book, run, i), *shared]
     if len(able) == 1 and len(book.docket.lending.drills) > 1:
         parts.insert(0, fact("only-drill"))
-    return fact("placed-by-rules", turn=book.of_turns(i), found=_found(book, book.docket.requests[i]), parts=tuple(parts))
+    return fact(
+        "placed-by-rules",
+        turn=book.of_turns(i),
+        found=_found(book, book.docket.requests[i]),
+        parts=tuple(parts),
+    )
 
 
 def _waits(book: Book, run: Run, i: int) -> Fact:
@@ -32,25 +39,36 @@ def _waits(book: Book, run: Run, i: int) -> Fact:
     waits = docket.waiting_days(first, i)
     if not waits:
         return fact("waits/not")
-    holders = {one for d in docket.able(i) for one in book.held(d, docket.windows[i][0], first) if one not in run.requests}
+    holders = {
+        one
+        for d in docket.able(i)
+        for one in book.held(d, docket.windows[i][0], first)
+        if one not in run.requests
+    }
     if not holders:
         return fact("waits/for-a-working-day", n_days=waits)
     return fact("waits", n_days=waits, holders=_holders(book, holders))
 
 
 def _shared(book: Book, run: Run, i: int) -> Fact:
-    """With whom a request shares its days, who has the drill first, and whether the day holds their hours."""
+    """With whom a request shares its days, who has the drill first, and whether the day holds their
+    hours.
+    """
     docket = book.docket
     return fact(
-        "shares-days", others=tuple(docket.requests[one].renter for one in run.requests if one != i),
-        in_turn=tuple(docket.requests[one].renter for one in run.requests), together_s=docket.parties[run.drill, run.requests].together_s,
+        "shares-days",
+        others=tuple(docket.requests[one].renter for one in run.requests if one != i),
+        in_turn=tuple(docket.requests[one].renter for one in run.requests),
+        together_s=docket.parties[run.drill, run.requests].together_s,
         day_s=docket.lending.drills[run.drill].job.booking.day_s,
-    )  # fmt: skip
+    )
 
 
 def refusal(book: Book, i: int) -> Refusal:
     """Why a request is not served, and what of later days, less ground and other drills would change it."""
-    return Refusal(request=book.docket.requests[i], reason=_refused(book, i), changes=tuple(offers(book, i)))
+    return Refusal(
+        request=book.docket.requests[i], reason=_refused(book, i), changes=tuple(offers(book, i))
+    )
 
 
 def _refused(book: Book, i: int) -> Fact:
@@ -60,11 +78,18 @@ def _refused(book: Book, i: int) -> Fact:
     fits = [d for d in days if days[d] <= terms.longest_days]
     if earliest > last:
         return fact(
-            "refused-outside", ready_typed_day=request.ready, until_typed_day=request.until, opens_typed_day=terms.opens,
-            closes_typed_day=terms.closes, **_noticed(book, i),
-        )  # fmt: skip
+            "refused-outside",
+            ready_typed_day=request.ready,
+            until_typed_day=request.until,
+            opens_typed_day=terms.opens,
+            closes_typed_day=terms.closes,
+            **_noticed(book, i),
+        )
     if not days:
-        each = (fact("drill-cannot", drill=name, why=one.cannot or "") for name, one in docket.lengths[i].items())
+        each = (
+            fact("drill-cannot", drill=name, why=one.cannot or "")
+            for name, one in docket.lengths[i].items()
+        )
         return fact("refused-no-drill", each=tuple(each))
     if not fits:
         return fact("refused-long", n_days=min(days.values()), n_longest=terms.longest_days)
@@ -72,9 +97,14 @@ def _refused(book: Book, i: int) -> Fact:
     if not any(holds[d] >= days[d] for d in fits):
         d = min(fits, key=lambda d: days[d] - holds[d])
         return fact(
-            "refused-narrow", n_days=days[d], drill=docket.lending.drills[d].name, earliest_typed_day=earliest, last_typed_day=last,
-            n_held=holds[d], **_noticed(book, i),
-        )  # fmt: skip
+            "refused-narrow",
+            n_days=days[d],
+            drill=docket.lending.drills[d].name,
+            earliest_typed_day=earliest,
+            last_typed_day=last,
+            n_held=holds[d],
+            **_noticed(book, i),
+        )
     holders = _holders(book, {one for d in fits for one in book.held(d, earliest, last)})
     return fact("refused-by-rules", turn=book.of_turns(i), found=_found(book, request), holders=holders)
 
@@ -103,4 +133,8 @@ def _holders(book: Book, requests: Iterable[int]) -> Fact:
 
 def _holder(book: Book, i: int) -> Fact:
     renter = book.docket.requests[i].renter
-    return fact("holder/confirmed", renter=renter) if i in book.confirmed else fact("holder", renter=renter, n_turn=book.turn(i))
+    return (
+        fact("holder/confirmed", renter=renter)
+        if i in book.confirmed
+        else fact("holder", renter=renter, n_turn=book.turn(i))
+    )

@@ -17,13 +17,19 @@ from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
 Value = TypeVar("Value")
 COLUMNS = {
-    "request": "a name of its own", "renter": "who asks", "ready": "the first day they can begin, such as 2027-05-03",
-    "until": "the last day that will do, such as 2027-05-28", "asked": "the day of asking, such as 2027-03-01",
-    "fields": "a boundary file beside this list, such as north.geojson", "acres": "acres, where there is no boundary file, such as 24.5",
-    "lat": "latitude of the place, such as 44.25", "lon": "longitude of the place, such as -95.75",
-    "mix": "a mix of the drill's job file", "boxes": "kinds of boxes that the drill must have: grain, native, small",
+    "request": "a name of its own",
+    "renter": "who asks",
+    "ready": "the first day they can begin, such as 2027-05-03",
+    "until": "the last day that will do, such as 2027-05-28",
+    "asked": "the day of asking, such as 2027-03-01",
+    "fields": "a boundary file beside this list, such as north.geojson",
+    "acres": "acres, where there is no boundary file, such as 24.5",
+    "lat": "latitude of the place, such as 44.25",
+    "lon": "longitude of the place, such as -95.75",
+    "mix": "a mix of the drill's job file",
+    "boxes": "kinds of boxes that the drill must have: grain, native, small",
     "tractor_hp": "PTO horsepower of the tractor, such as 75",
-}  # fmt: skip
+}
 """Columns that mean something here. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
 FIRST_YEAR, LAST_YEAR = 2000, 2100
@@ -46,7 +52,10 @@ def read_requests(path: Path) -> tuple[Request, ...]:
         row = _Row(path, one)
         request = row.request()
         if request and request.request_id in taken:
-            row.bad("request", problem("request-row/twice", given=request.request_id, row=taken[request.request_id]))
+            row.bad(
+                "request",
+                problem("request-row/twice", given=request.request_id, row=taken[request.request_id]),
+            )
         elif request:
             taken[request.request_id] = one.number
             requests.append(request)
@@ -59,9 +68,17 @@ def read_requests(path: Path) -> tuple[Request, ...]:
 def column_notes(requests: Sequence[Request]) -> list[Note]:
     """Warnings on columns that are all but named like one that means something here, and is not there."""
     columns = dict.fromkeys(column for request in requests for column in request.facts)
-    called = [(one, known) for one, known in other_names("requests", COLUMNS).items() if one in columns and known not in columns]
+    called = [
+        (one, known)
+        for one, known in other_names("requests", COLUMNS).items()
+        if one in columns and known not in columns
+    ]
     return [
-        Note(code="column-like", warning=True, values={"named": named, "known": known, "holds": COLUMNS[known]})
+        Note(
+            code="column-like",
+            warning=True,
+            values={"named": named, "known": known, "holds": COLUMNS[known]},
+        )
         for named, known in (*slips(columns, COLUMNS), *called)
     ]
 
@@ -74,7 +91,11 @@ class _Row:
         self._path, self._number, self._cells = path, row.number, row.cells
         if row.beyond:
             self.problems.append(
-                placed(problem("request-row/beyond", n_cells=row.beyond), file=str(path), about=f"row {row.number}")
+                placed(
+                    problem("request-row/beyond", n_cells=row.beyond),
+                    file=str(path),
+                    about=f"row {row.number}",
+                )
             )
         for name, cell in self._cells.items():
             if len(cell) > LONGEST_CELL:
@@ -89,19 +110,37 @@ class _Row:
         fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
-            near = [*slips(self._cells, COLUMNS), *((one, other_names("requests", COLUMNS).get(one, "")) for one in self._cells)]
-            named = tuple(f'"{name}"' for name, known in near if known in ("acres", "fields") and known not in self._cells)
+            near = [
+                *slips(self._cells, COLUMNS),
+                *((one, other_names("requests", COLUMNS).get(one, "")) for one in self._cells),
+            ]
+            named = tuple(
+                f'"{name}"'
+                for name, known in near
+                if known in ("acres", "fields") and known not in self._cells
+            )
             self.bad("acres", problem("request-row/acres", named=named))
         if ready and until and until < ready:
-            self.bad("until", problem("request-row/ends-early", until_typed_day=until, ready_typed_day=ready))
+            self.bad(
+                "until", problem("request-row/ends-early", until_typed_day=until, ready_typed_day=ready)
+            )
         if self.problems or ready is None or until is None or lat is None or lon is None:
             return None
         return Request(
-            row=self._number, request_id=name or "", renter=renter or "", ready=ready, until=until, asked=asked,
-            fields=self._path.parent / fields if fields else None, ground_m2=acres * ACRE_M2 if acres else None,
-            place_lonlat=(lon, lat), mix=self._cells.get("mix") or None, pto_power_w=power * HORSEPOWER_W if power else None,
-            boxes=self._given("boxes", _boxes) or frozenset(), facts=self._facts(),
-        )  # fmt: skip
+            row=self._number,
+            request_id=name or "",
+            renter=renter or "",
+            ready=ready,
+            until=until,
+            asked=asked,
+            fields=self._path.parent / fields if fields else None,
+            ground_m2=acres * ACRE_M2 if acres else None,
+            place_lonlat=(lon, lat),
+            mix=self._cells.get("mix") or None,
+            pto_power_w=power * HORSEPOWER_W if power else None,
+            boxes=self._given("boxes", _boxes) or frozenset(),
+            facts=self._facts(),
+        )
 
     def _facts(self) -> Mapping[str, str]:
         return dict(self._cells)

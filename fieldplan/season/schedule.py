@@ -1,9 +1,11 @@
-"""Which drill and which days each request gets: served by the rules first, then what it costs the renters, then least towing.
+"""Which drill and which days each request gets: served by the rules first, then what it costs the renters,
+then least towing.
 
-A request, or a party of short ones, can get a run of working days of a drill. Choosing runs that have no day in common is an
-integer program over one yes or no for each run; serving and the costs (waiting, or being moved) are settled on it and proven. Towing
-depends on who follows whom, so the third term closes a round trip for each drill (`towing`) and carries the bound that was reached.
-A limit counts the solver's work, never the clock, so the same requests give the same season.
+A request, or a party of short ones, can get a run of working days of a drill. Choosing runs that have no
+day in common is an integer program over one yes or no for each run; serving and the costs (waiting, or
+being moved) are settled on it and proven. Towing depends on who follows whom, so the third term closes a
+round trip for each drill (`towing`) and carries the bound that was reached. A limit counts the solver's
+work, never the clock, so the same requests give the same season.
 """
 
 from __future__ import annotations
@@ -60,7 +62,12 @@ def solve(claims: Claims, steps: Steps = iter) -> Solved:
         model, taken = _days(claims, counts)
         weight, terms = 1, []
         for level in reversed(chunk):
-            terms += [weight * taken[i] for i, run in enumerate(claims.runs) for request in run.requests if request in set(level)]
+            terms += [
+                weight * taken[i]
+                for i, run in enumerate(claims.runs)
+                for request in run.requests
+                if request in set(level)
+            ]
             weight *= len(level) + 1
         model.maximize(sum(terms))
         given, proven, _ = _solved(model, claims, taken, PROOF_WORK, given)
@@ -68,7 +75,9 @@ def solve(claims: Claims, steps: Steps = iter) -> Solved:
         served = served_by(given)
         counts += [(level, len(served & set(level))) for level in chunk]
     if not given:
-        return Solved(given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0)
+        return Solved(
+            given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0
+        )
     bounds: list[int] = []
     for k in range(_n_costs(claims)):
         next(step)
@@ -85,8 +94,10 @@ def solve(claims: Claims, steps: Steps = iter) -> Solved:
     next(step, None)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
-        served_proven=served_proven, cost_bounds=tuple(bounds), tow_bound_m=max(0.0, tow_bound),
-    )  # fmt: skip
+        served_proven=served_proven,
+        cost_bounds=tuple(bounds),
+        tow_bound_m=max(0.0, tow_bound),
+    )
 
 
 def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
@@ -103,7 +114,9 @@ def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
 
 
 def _days(claims: Claims, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
-    """The integer program of days: at most one run a request, at most one run a drill and day, so many served of each level."""
+    """The integer program of days: at most one run a request, at most one run a drill and day, so many
+    served of each level.
+    """
     model = _cp_model().CpModel()
     taken = [model.new_bool_var("") for _ in claims.runs]
     by_request: dict[int, list[Any]] = {}
@@ -130,16 +143,26 @@ def _held(
     """The program of days where the first so many costs may not exceed those of the runs given."""
     model, taken = _days(claims, counts)
     for k in range(n_costs):
-        model.add(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)) <= cost_of(given, k))
+        model.add(
+            sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True))
+            <= cost_of(given, k)
+        )
     return model, taken
 
 
 def _solved(
-    model: Any, claims: Claims, taken: Sequence[Any], work: float, known: Sequence[Run], *, probing: bool = True
+    model: Any,
+    claims: Claims,
+    taken: Sequence[Any],
+    work: float,
+    known: Sequence[Run],
+    *,
+    probing: bool = True,
 ) -> tuple[list[Run], bool, float]:
     """The runs of the best answer found within so much work, whether it is proven, and the bound.
 
-    Trying each yes or no beforehand helps to prove; with round trips it takes all the work and leaves none for the search.
+    Trying each yes or no beforehand helps to prove; with round trips it takes all the work and leaves none
+    for the search.
     """
     cp_model = _cp_model()
     there = set(known)

@@ -24,12 +24,18 @@ class Book:
     confirmed: frozenset[int] = frozenset()
 
     def turn(self, request: int) -> int:
-        """How soon a request is served by the rules, from 1; those who are confirmed come before any turn."""
-        return next(n for n, level in enumerate(self.levels, start=0 if self.confirmed else 1) if request in level)
+        """How soon a request is served by the rules, from 1; those who are confirmed come before any
+        turn.
+        """
+        return next(
+            n for n, level in enumerate(self.levels, start=0 if self.confirmed else 1) if request in level
+        )
 
     def of_turns(self, request: int) -> Fact:
         """How soon a request is served, among all turns."""
-        return fact("turn-by-rules", n_turn=self.turn(request), n_turns=len(self.levels) - bool(self.confirmed))
+        return fact(
+            "turn-by-rules", n_turn=self.turn(request), n_turns=len(self.levels) - bool(self.confirmed)
+        )
 
     def held(self, drill: int, first: date, last: date) -> list[int]:
         """Requests that have a drill on any working day from first to last."""

@@ -1,7 +1,8 @@
-"""Less towing by exchange: two bookings change places where nobody waits longer for it, or a party is driven the other way round.
+"""Less towing by exchange: two bookings change places where nobody waits longer for it, or a party is
+driven the other way round.
 
-The solver proves what it can within its limit; on seasons of many requests its round trips stay far from the least. Exchanging pairs until
-none helps takes milliseconds and never makes anything worse.
+The solver proves what it can within its limit; on seasons of many requests its round trips stay far from
+the least. Exchanging pairs until none helps takes milliseconds and never makes anything worse.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
 
 
 def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
-    """Runs for the same requests, no cost higher in sum and no more road, that no exchange of two improves."""
+    """Runs for the same requests, no cost higher in sum and no more road, that no exchange of two
+    improves.
+    """
     known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
     for run in claims.runs:
         known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
@@ -27,7 +30,9 @@ def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
 
 
 def _exchanged(claims: Claims, known: Known, best: Sequence[Run]) -> list[Run] | None:
-    """The runs after the first exchange of two that saves road; ``None`` if there is none. Only the drills of the two are looked at."""
+    """The runs after the first exchange of two that saves road; ``None`` if there is none. Only the drills
+    of the two are looked at.
+    """
     by_drill: dict[int, list[Run]] = {}
     for run in best:
         by_drill.setdefault(run.drill, []).append(run)
@@ -44,16 +49,22 @@ def _exchanged(claims: Claims, known: Known, best: Sequence[Run]) -> list[Run] |
 
 
 def _exchanges(known: Known, a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
-    """Each in the other's place; on one drill also the later first and the earlier after it, or at the end of both."""
+    """Each in the other's place; on one drill also the later first and the earlier after it, or at the end
+    of both.
+    """
     a, b = sorted((a, b), key=lambda run: run.first)
     places = [(b.drill, b.first, a.drill, a.first)]
     if a.drill == b.drill:
-        places += [(a.drill, a.first + b.length, a.drill, a.first), (a.drill, b.end - a.length, a.drill, a.first)]
+        places += [
+            (a.drill, a.first + b.length, a.drill, a.first),
+            (a.drill, b.end - a.length, a.drill, a.first),
+        ]
     if len(a.requests) > 1 or len(b.requests) > 1:
         places.append((a.drill, a.first, b.drill, b.first))
     for drill_a, first_a, drill_b, first_b in places:
         yield from product(
-            known.get((frozenset(a.requests), drill_a, first_a), ()), known.get((frozenset(b.requests), drill_b, first_b), ())
+            known.get((frozenset(a.requests), drill_a, first_a), ()),
+            known.get((frozenset(b.requests), drill_b, first_b), ()),
         )
 
 
@@ -61,7 +72,9 @@ def _costs_no_more(new: Sequence[Run], old: Sequence[Run]) -> bool:
     return all(
         sum(costs) <= sum(before)
         for costs, before in zip(
-            zip(*(run.costs for run in new), strict=True), zip(*(run.costs for run in old), strict=True), strict=True
+            zip(*(run.costs for run in new), strict=True),
+            zip(*(run.costs for run in old), strict=True),
+            strict=True,
         )
     )
 

@@ -1,7 +1,9 @@
-"""Towing in the solver's words: a round trip of each drill, home to home, through the requests that it serves.
+"""Towing in the solver's words: a round trip of each drill, home to home, through the requests that it
+serves.
 
-Every request is a stop. A drill goes on to one whose days begin after those of the stop before, or to the next of a party on the same
-days. That days of a drill do not overlap is held elsewhere, so to begin later is enough.
+Every request is a stop. A drill goes on to one whose days begin after those of the stop before, or to the
+next of a party on the same days. That days of a drill do not overlap is held elsewhere, so to begin later
+is enough.
 """
 
 from __future__ import annotations
@@ -14,7 +16,8 @@ from fieldplan.season.claims import Claims, Run, legs_of, served_by
 
 
 def towing(model: Any, claims: Claims, taken: Sequence[Any], known: Sequence[Run]) -> Any:
-    """Metres towed by all drills, as an expression of the solver's model, to which the round trips are added.
+    """Metres towed by all drills, as an expression of the solver's model, to which the round trips are
+    added.
 
     Parameters
     ----------
@@ -33,9 +36,15 @@ def towing(model: Any, claims: Claims, taken: Sequence[Any], known: Sequence[Run
 
 
 def _round_trip(
-    model: Any, own: Sequence[tuple[Run, Any]], metres: Sequence[Sequence[int]], known: Sequence[Run], legs: Set[tuple[int, int]]
+    model: Any,
+    own: Sequence[tuple[Run, Any]],
+    metres: Sequence[Sequence[int]],
+    known: Sequence[Run],
+    legs: Set[tuple[int, int]],
 ) -> list[Any]:
-    """One drill's metres, leg by leg; ``known`` are its runs and ``legs`` its round trip in the answer to begin from."""
+    """One drill's metres, leg by leg; ``known`` are its runs and ``legs`` its round trip in the answer to
+    begin from.
+    """
     home = len(metres) - 1
     on_shared = {pair for run in known for pair in pairwise(run.requests)}
     between, visited = legs - on_shared, served_by(known)

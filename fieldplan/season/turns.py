@@ -1,4 +1,6 @@
-"""Who comes before whom by the rules of the season. A new kind of rule is a class here and its place in `KINDS`."""
+"""Who comes before whom by the rules of the season. A new kind of rule is a class here and its place in
+`KINDS`.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +52,9 @@ class ValueFirst(Rule):
         return fact("rule-value/yes" if self._holds(cell) else "rule-value/no", rule=self.text)
 
     def doubt(self, cells: Collection[str]) -> Fact | None:
-        """That the value stands in no row, while one all but spelled like it does: else nobody of that kind asked this year."""
+        """That the value stands in no row, while one all but spelled like it does: else nobody of that kind
+        asked this year.
+        """
         near = None if any(map(self._holds, cells)) else nearest(self.value, set(cells) - {""}, SLIP)
         return None if near is None else fact("rule-doubt", rule=self.text, near=near)
 
@@ -81,7 +85,11 @@ class LowerFirst(Rule):
 
     def finds(self, cell: str) -> Fact:
         """What stands there."""
-        return fact("rule-lower", column=self.column, cell=cell) if cell else fact("rule-lower/empty", column=self.column)
+        return (
+            fact("rule-lower", column=self.column, cell=cell)
+            if cell
+            else fact("rule-lower/empty", column=self.column)
+        )
 
 
 KINDS: tuple[type[Readable], ...] = (ValueFirst, LowerFirst)
@@ -93,7 +101,9 @@ def rule_of(text: str) -> Rule:
     return next(rule for kind in KINDS if (rule := kind.read(text)) is not None)
 
 
-def levels_of(requests: Sequence[Request], rules: Sequence[Rule], ahead: Sequence[Collection[int]] = ()) -> list[list[int]]:
+def levels_of(
+    requests: Sequence[Request], rules: Sequence[Rule], ahead: Sequence[Collection[int]] = ()
+) -> list[list[int]]:
     """Requests in the order of the rules; those that no rule tells apart share a level.
 
     Parameters

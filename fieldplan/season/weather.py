@@ -1,9 +1,11 @@
 """How a planned season goes over many drawn weathers.
 
-Each drill keeps the order and the first days of its bookings. A booking begins on its first day, or as soon after as the drill is free;
-every working day that is fit gives the drill's hours of work; one that is not done by its renter's last day is given up then and the drill
-goes on. Weather runs through days off. It is one weather for all drills: on each day one number is drawn, and a day is fit for a drill if
-that number is below its own chance, so drills that stand side by side get wet together. Fit days come in spells as in `work.booking`.
+Each drill keeps the order and the first days of its bookings. A booking begins on its first day, or as soon
+after as the drill is free; every working day that is fit gives the drill's hours of work; one that is not
+done by its renter's last day is given up then and the drill goes on. Weather runs through days off. It is
+one weather for all drills: on each day one number is drawn, and a day is fit for a drill if that number is
+below its own chance, so drills that stand side by side get wet together. Fit days come in spells as in
+`work.booking`.
 """
 
 from __future__ import annotations
@@ -41,21 +43,37 @@ def chances_of(season: Season, n_drawn: int, chance: np.random.Generator) -> Cha
     each = {name: float(found.mean()) for name, found in done.items()}
     booked = np.logical_and.reduce(list(done.values())) if done else np.ones(n_drawn, dtype=bool)
     booked_prob = float(booked.mean())
-    return Chances(all_prob=0.0 if season.refusals else booked_prob, booked_prob=booked_prob, each_prob=each, n_drawn=n_drawn)
+    return Chances(
+        all_prob=0.0 if season.refusals else booked_prob,
+        booked_prob=booked_prob,
+        each_prob=each,
+        n_drawn=n_drawn,
+    )
 
 
 def _worked(
-    season: Season, drill: SeasonDrill, own: Sequence[Placement], weather: NDArray[np.float64], spread: NDArray[np.float64]
+    season: Season,
+    drill: SeasonDrill,
+    own: Sequence[Placement],
+    weather: NDArray[np.float64],
+    spread: NDArray[np.float64],
 ) -> dict[str, Bools]:
-    """Which bookings of a drill are done in time, (n_drawn,) each. Those that share their days are worked off together."""
+    """Which bookings of a drill are done in time, (n_drawn,) each. Those that share their days are worked
+    off together.
+    """
     opens, booking = season.lending.terms.opens, drill.job.booking
     n_drawn = weather.shape[1]
     parties = [list(group) for _, group in groupby(range(len(own)), key=lambda k: own[k].days)]
     first = np.array([(own[party[0]].days[0] - opens).days for party in parties], dtype=int)
-    last = np.array([min((_last(season, own[k]) - opens).days for k in party) for party in parties], dtype=int)
-    work_s = np.array([
-        sum(own[k].length.job_s * _stretched(spread[k], booking.spread_frac) for k in party) for party in parties
-    ]).reshape(len(parties), n_drawn)  # fmt: skip
+    last = np.array(
+        [min((_last(season, own[k]) - opens).days for k in party) for party in parties], dtype=int
+    )
+    work_s = np.array(
+        [
+            sum(own[k].length.job_s * _stretched(spread[k], booking.spread_frac) for k in party)
+            for party in parties
+        ]
+    ).reshape(len(parties), n_drawn)
     done = np.zeros((len(parties), n_drawn), dtype=bool)
     works = {(day - opens).days for day in working_days(drill, season.lending)}
     p, rho = booking.fit_day_prob, booking.persistence_frac
@@ -86,5 +104,7 @@ def _last(season: Season, one: Placement) -> date:
 
 
 def _stretched(u: NDArray[np.float64], spread_frac: float) -> NDArray[np.float64]:
-    """Factors of the hours: triangular between 1 − s and 1 + s, the likeliest 1; from numbers drawn evenly from 0 to 1."""
+    """Factors of the hours: triangular between 1 − s and 1 + s, the likeliest 1; from numbers drawn evenly
+    from 0 to 1.
+    """
     return 1 + spread_frac * np.where(u < 0.5, np.sqrt(2 * u) - 1, 1 - np.sqrt(2 * (1 - u)))

@@ -17,9 +17,11 @@ def batches(
     loads_kg: Sequence[tuple[BoxBudget, float]],
     delivered: Sequence[Delivery],
 ) -> tuple[Batch, ...]:
-    """The batches of one parcel, box by box in the order of its fills, and a spare of what is delivered beyond them.
+    """The batches of one parcel, box by box in the order of its fills, and a spare of what is delivered
+    beyond them.
 
-    The portions of all batches of a parcel add to what it is delivered, lot by lot; a spare has its carrier with it.
+    The portions of all batches of a parcel add to what it is delivered, lot by lot; a spare has its carrier
+    with it.
     """
     treated = {(one.species, one.lot) for one in mix.components if one.treated}
     made: list[Batch] = []
@@ -32,9 +34,16 @@ def batches(
                 continue
             portions = box.portions(kg)
             made.append(
-                Batch(field_id=field_id, mix=mix.name, box=box.box, number=number, of=len(fills), portions=portions,
-                      treated=has_treated)
-            )  # fmt: skip
+                Batch(
+                    field_id=field_id,
+                    mix=mix.name,
+                    box=box.box,
+                    number=number,
+                    of=len(fills),
+                    portions=portions,
+                    treated=has_treated,
+                )
+            )
             for one in portions:
                 if not one.carrier:
                     spare[one.species, one.lot] -= one.bulk_kg
@@ -42,7 +51,14 @@ def batches(
         if beyond:
             made.append(
                 Batch(
-                    field_id=field_id, mix=mix.name, box=box.box, number=1, of=1, portions=beyond, spare=True, treated=has_treated
+                    field_id=field_id,
+                    mix=mix.name,
+                    box=box.box,
+                    number=1,
+                    of=1,
+                    portions=beyond,
+                    spare=True,
+                    treated=has_treated,
                 )
             )
     return tuple(made)
@@ -51,7 +67,9 @@ def batches(
 def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Portion, ...]:
     """What is left for a box beyond its fills, lot by lot, with the carrier that it takes to sow it."""
     seed = tuple(
-        Portion(species=one.species, lot=one.lot, bulk_kg=kg, pls_kg=kg * one.pls_kg_per_m2 / one.bulk_kg_per_m2)
+        Portion(
+            species=one.species, lot=one.lot, bulk_kg=kg, pls_kg=kg * one.pls_kg_per_m2 / one.bulk_kg_per_m2
+        )
         for one in box.components
         if (kg := spare_kg[one.species, one.lot]) > _LEAST_KG
     )

@@ -15,19 +15,25 @@ _ROUNDING = 1e-9
 def bulk_kg_per_m2(component: Component) -> float:
     """Bulk seed to sow on a square metre so that the component's rate of live seed is met.
 
-    bulk = PLS / (purity × (germination + hard + dormant)). Hard and dormant seed stand apart from germination on a tag
-    (7 CFR 201.21), so they are added.
+    bulk = PLS / (purity × (germination + hard + dormant)). Hard and dormant seed stand apart from
+    germination on a tag (7 CFR 201.21), so they are added.
 
     Examples
     --------
     A lot of 98.75 % purity, 88 % germination and 5 % dormant seed is 91.84 % pure live seed.
     """
-    return component.rate.value if component.rate.basis == "bulk" else pls_kg_per_m2(component) / component.pls_frac
+    return (
+        component.rate.value
+        if component.rate.basis == "bulk"
+        else pls_kg_per_m2(component) / component.pls_frac
+    )
 
 
 def pls_kg_per_m2(component: Component) -> float:
     """Pure live seed that a square metre gets."""
-    live = live_kg_per_m2(component.rate, component.pls_frac, component.seeds_per_kg, component.full_stand_kg_per_m2)
+    live = live_kg_per_m2(
+        component.rate, component.pls_frac, component.seeds_per_kg, component.full_stand_kg_per_m2
+    )
     assert live is not None  # a job file gives the figure that its rate takes
     return live
 
@@ -58,7 +64,9 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
     live = [pls_kg_per_m2(one) / sowings for one in components]
     seed_m3_per_m2 = sum(b / one.bulk_kg_per_m3 for b, one in zip(bulk, components, strict=True))
     carrier = next((one.carrier for one in components if one.carrier), None)
-    carrier_m3_per_m2 = 0.0 if carrier is None else max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
+    carrier_m3_per_m2 = (
+        0.0 if carrier is None else max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
+    )
     carrier_kg_per_m2 = 0.0 if carrier is None else carrier_m3_per_m2 * carrier.bulk_kg_per_m3
     return BoxBudget(
         box=box.name,
@@ -69,19 +77,24 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
         swept=box.swept,
         components=tuple(
             SownComponent(
-                species=one.species, lot=one.lot, bulk_kg_per_m2=b, pls_kg_per_m2=p,
-                sown_bulk_kg=b * drilled_m2, sown_pls_kg=p * drilled_m2,
+                species=one.species,
+                lot=one.lot,
+                bulk_kg_per_m2=b,
+                pls_kg_per_m2=p,
+                sown_bulk_kg=b * drilled_m2,
+                sown_pls_kg=p * drilled_m2,
             )
             for one, b, p in zip(components, bulk, live, strict=True)
         ),
         carrier="" if carrier is None else carrier.name,
         carrier_kg_per_m2=carrier_kg_per_m2,
         carrier_kg=carrier_kg_per_m2 * drilled_m2,
-    )  # fmt: skip
+    )
 
 
 def carried_m3_per_m2(carrier: Carrier, box: SeedBox) -> float:
-    """The volume rate of seed and carrier to reach: what the carrier asks for, or the least that the box meters.
+    """The volume rate of seed and carrier to reach: what the carrier asks for, or the least that the box
+    meters.
 
     Volumes add (real mixes settle a little: calibrate with the mix).
     """
@@ -97,6 +110,12 @@ def _metering_note(field_id: str, mix: Mix, box: SeedBox, budget: BoxBudget) -> 
     if low * (1 - _ROUNDING) <= budget.volume_m3_per_m2 <= high * (1 + _ROUNDING):
         return []
     case = "under" if budget.volume_m3_per_m2 < low else "over"
-    values: dict[str, Value] = {"mix": mix.name, "box": box.name, "asked_m3_per_m2": budget.volume_m3_per_m2,
-              "asked_kg_per_m2": budget.load_kg_per_m2, "low_m3_per_m2": low, "high_m3_per_m2": high}  # fmt: skip
+    values: dict[str, Value] = {
+        "mix": mix.name,
+        "box": box.name,
+        "asked_m3_per_m2": budget.volume_m3_per_m2,
+        "asked_kg_per_m2": budget.load_kg_per_m2,
+        "low_m3_per_m2": low,
+        "high_m3_per_m2": high,
+    }
     return [Note(code="metering-out-of-range", case=case, field_id=field_id, values=values)]

@@ -1,6 +1,7 @@
 """What to catch so that a drill sows the wanted rate, and what a catch says about it.
 
-Ground of a row = row spacing × distance (Virginia Cooperative Extension 418-121); a catch over that ground is the rate.
+Ground of a row = row spacing × distance (Virginia Cooperative Extension 418-121); a catch over that ground
+is the rate.
 """
 
 from __future__ import annotations
@@ -34,8 +35,9 @@ def caught_rate_kg_per_m2(kg: float, row_spacing_m: float, distance_m: float, ro
 def ground_of_turns_m(turns: float, circumference_m: float, slip_frac: float = 0.0) -> float:
     """The way that the drill makes in the field while its drive wheel turns so often.
 
-    Slip = 1 − turns counted in the field / turns expected from the jacked-up wheel. A wheel that slips turns less often on the
-    same way, so as many turns stand for more ground, and a drill set on jacked-up turns alone would sow (1 − slip) of its rate.
+    Slip = 1 − turns counted in the field / turns expected from the jacked-up wheel. A wheel that slips
+    turns less often on the same way, so as many turns stand for more ground, and a drill set on jacked-up
+    turns alone would sow (1 − slip) of its rate.
     """
     return turns * circumference_m / (1 - slip_frac)
 
@@ -88,8 +90,12 @@ def charted_setting(lines: Sequence[ChartPoint], rate_kg_per_m2: float) -> float
     return float(np.interp(rate_kg_per_m2, rates, [one.setting for one in lines]))
 
 
-def next_setting(setting: float, wanted_kg_per_m2: float, real_kg_per_m2: float, lines: Sequence[ChartPoint] = ()) -> float:
-    """The setting to try after a catch: along the chart, taken to be wrong by the same share all over, or else in proportion."""
+def next_setting(
+    setting: float, wanted_kg_per_m2: float, real_kg_per_m2: float, lines: Sequence[ChartPoint] = ()
+) -> float:
+    """The setting to try after a catch: along the chart, taken to be wrong by the same share all over, or
+    else in proportion.
+    """
     if not lines:
         return setting * wanted_kg_per_m2 / real_kg_per_m2
     wrong = real_kg_per_m2 / charted_rate_kg_per_m2(lines, setting)

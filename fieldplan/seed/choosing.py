@@ -14,16 +14,20 @@ MOST_NAMED = 10
 
 
 def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
-    """The mix of each field: what the job file says, else the field's own attribute, else the job's only mix.
+    """The mix of each field: what the job file says, else the field's own attribute, else the job's only
+    mix.
 
     Raises
     ------
     InputError
-        If a field names no mix of the job, or several mixes leave the choice open, or the job file names a field that is not there.
+        If a field names no mix of the job, or several mixes leave the choice open, or the job file names a
+        field that is not there.
     """
     by_name = {mix.name: mix for mix in job.mixes}
     like = tuple(
-        Fact(one.code, one.values) for one in boundary.notes if one.code == "attribute-like" and one.values["known"] == "mix"
+        Fact(one.code, one.values)
+        for one in boundary.notes
+        if one.code == "attribute-like" and one.values["known"] == "mix"
     )
     mixes: dict[str, Mix] = {}
     problems: list[Problem] = []
@@ -59,7 +63,7 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
         )
         for field_id in job.fields
         if field_id not in known_ids
-    ]  # fmt: skip
+    ]
     if problems:
         raise InputError(tuple(problems))
     return mixes

@@ -18,7 +18,14 @@ def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
         if figure is None:
             lacking.append(species)
         else:
-            known.append(Depth(species=species, least_m=figure.low, most_m=figure.high, source=", ".join(figure.sources)))
+            known.append(
+                Depth(
+                    species=species,
+                    least_m=figure.low,
+                    most_m=figure.high,
+                    source=", ".join(figure.sources),
+                )
+            )
     return tuple(sorted(known, key=lambda one: (one.most_m, one.least_m))), tuple(lacking)
 
 

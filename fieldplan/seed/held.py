@@ -1,4 +1,6 @@
-"""What boxes hold from field to field: seed of a mix that is still to be sown stays in, or is emptied and kept when another comes."""
+"""What boxes hold from field to field: seed of a mix that is still to be sown stays in, or is emptied and
+kept when another comes.
+"""
 
 from __future__ import annotations
 
@@ -13,13 +15,17 @@ _LEAST_KG = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What each box was last filled with: its mix, its budget and the kilograms left; and by box and contents what was emptied and kept."""
+    """What each box was last filled with: its mix, its budget and the kilograms left; and by box and
+    contents what was emptied and kept.
+    """
 
     in_boxes: Mapping[str, tuple[str, BoxBudget, float]] = field(default_factory=dict)
     bagged: Mapping[tuple[str, _Contents], float] = field(default_factory=dict)
 
     def changes(self, seed: SeedBudget) -> tuple[BoxChange, ...]:
-        """What to do to each box before a field is begun: go on, empty it first, tip emptied seed back in."""
+        """What to do to each box before a field is begun: go on, empty it first, tip emptied seed back
+        in.
+        """
         made = []
         for box in seed.boxes:
             mix, before, kg = self.in_boxes.get(box.box, ("", None, 0.0))
@@ -28,7 +34,9 @@ class Held:
                     made.append(BoxChange(box=box.box, kind="in the box", mix=mix, kg=kg))
                 continue
             if before is not None:
-                made.append(BoxChange(box=box.box, kind="empty first", mix=mix, kg=kg if kg > _LEAST_KG else 0.0))
+                made.append(
+                    BoxChange(box=box.box, kind="empty first", mix=mix, kg=kg if kg > _LEAST_KG else 0.0)
+                )
             kept_kg = self.bagged.get((box.box, box.contents), 0.0)
             if kept_kg > _LEAST_KG:
                 made.append(BoxChange(box=box.box, kind="tip back", mix=seed.mix, kg=kept_kg))
@@ -42,7 +50,9 @@ class Held:
             if before is not None and before.contents != box.contents:
                 bagged[box.box, before.contents] = kg
             bagged.pop((box.box, box.contents), None)
-        return Held({**self.in_boxes, **{box.box: (seed.mix, box, left_kg[box.box]) for box in seed.boxes}}, bagged)
+        return Held(
+            {**self.in_boxes, **{box.box: (seed.mix, box, left_kg[box.box]) for box in seed.boxes}}, bagged
+        )
 
 
 def in_boxes_m3(seed: SeedBudget, changes: Iterable[BoxChange]) -> dict[str, float]:
@@ -52,7 +62,9 @@ def in_boxes_m3(seed: SeedBudget, changes: Iterable[BoxChange]) -> dict[str, flo
 
 
 def later_m3(seed: SeedBudget, following: Iterable[SeedBudget]) -> dict[str, float]:
-    """Volume that is still to be sown of what each box holds once a field is sown: on later fields, from the same box."""
+    """Volume that is still to be sown of what each box holds once a field is sown: on later fields, from
+    the same box.
+    """
     wanted = {(box.box, box.contents): 0.0 for box in seed.boxes}
     for box in (box for one in following for box in one.boxes):
         if (box.box, box.contents) in wanted:

@@ -16,10 +16,14 @@ _Lot = tuple[str, str]
 _ROUNDING = 1e-9
 
 
-def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]]) -> tuple[Delivery, ...]:
-    """What a parcel gets of each lot: sown, and as overage the mix's share of it or, if more, what stays in the boxes.
+def deliveries(
+    field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]]
+) -> tuple[Delivery, ...]:
+    """What a parcel gets of each lot: sown, and as overage the mix's share of it or, if more, what stays in
+    the boxes.
 
-    What a box that is swept in the end holds beyond what it sows here is no overage: it is sown on later parcels.
+    What a box that is swept in the end holds beyond what it sows here is no overage: it is sown on later
+    parcels.
 
     Parameters
     ----------
@@ -38,11 +42,17 @@ def deliveries(field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[t
     stays = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
     return tuple(
         Delivery(
-            field_id=field_id, species=lot[0], lot=lot[1], sown_kg=kg, sown_pls_kg=live,
-            overage_kg=max(mix.overage_frac * kg, stays[lot]), stays_kg=stays[lot], carried_kg=beyond[lot] if lot in swept else 0.0,
+            field_id=field_id,
+            species=lot[0],
+            lot=lot[1],
+            sown_kg=kg,
+            sown_pls_kg=live,
+            overage_kg=max(mix.overage_frac * kg, stays[lot]),
+            stays_kg=stays[lot],
+            carried_kg=beyond[lot] if lot in swept else 0.0,
         )
         for lot, (kg, live) in sown.items()
-    )  # fmt: skip
+    )
 
 
 def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[OrderLine, ...]:
@@ -62,14 +72,26 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
 
 def _line(lot: Component, sown_kg: float, need_kg: float, stays_kg: float) -> OrderLine:
     return OrderLine(
-        species=lot.species, lot=lot.lot, sown_kg=sown_kg, need_kg=need_kg, stays_kg=stays_kg, bag_kg=lot.bag_kg,
-        bags=math.ceil(need_kg / lot.bag_kg - _ROUNDING), pls_frac=lot.pls_frac, price=lot.price,
-    )  # fmt: skip
+        species=lot.species,
+        lot=lot.lot,
+        sown_kg=sown_kg,
+        need_kg=need_kg,
+        stays_kg=stays_kg,
+        bag_kg=lot.bag_kg,
+        bags=math.ceil(need_kg / lot.bag_kg - _ROUNDING),
+        pls_frac=lot.pls_frac,
+        price=lot.price,
+    )
 
 
 def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
     """How much of each carrier the job takes, fills and spares together."""
-    density = {one.carrier.name: one.carrier.bulk_kg_per_m3 for mix in mixes for one in mix.components if one.carrier}
+    density = {
+        one.carrier.name: one.carrier.bulk_kg_per_m3
+        for mix in mixes
+        for one in mix.components
+        if one.carrier
+    }
     kg: dict[str, float] = {}
     for portion in (portion for batch in labelled for portion in batch.portions if portion.carrier):
         kg[portion.species] = kg.get(portion.species, 0.0) + portion.bulk_kg
@@ -85,13 +107,19 @@ def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
     return ground_m2
 
 
-def overage_notes(fields: Iterable[FieldPlan], order: Sequence[OrderLine], mixes: Iterable[Mix], drill: Drill) -> list[Note]:
-    """For each box whose least level stays in it and is more than the overage asked for: what that costs in seed, bags and money.
+def overage_notes(
+    fields: Iterable[FieldPlan], order: Sequence[OrderLine], mixes: Iterable[Mix], drill: Drill
+) -> list[Note]:
+    """For each box whose least level stays in it and is more than the overage asked for: what that costs in
+    seed, bags and money.
 
-    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more than what is sown.
+    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more
+    than what is sown.
     """
     by_name = {mix.name: mix for mix in mixes}
-    box_of = {(mix.name, one.species, one.lot): one.box for mix in by_name.values() for one in mix.components}
+    box_of = {
+        (mix.name, one.species, one.lot): one.box for mix in by_name.values() for one in mix.components
+    }
     raised: dict[str, dict[_Lot, float]] = {}
     stays: dict[str, float] = {}
     for mix, one in ((by_name[plan.seed.mix], one) for plan in fields for one in plan.deliveries):
@@ -105,7 +133,9 @@ def overage_notes(fields: Iterable[FieldPlan], order: Sequence[OrderLine], mixes
     return [_raised_note(drill.box(box), lots, stays[box], lines) for box, lots in raised.items()]
 
 
-def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: float, lines: Mapping[_Lot, OrderLine]) -> Note:
+def _raised_note(
+    box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: float, lines: Mapping[_Lot, OrderLine]
+) -> Note:
     assert box is not None
     n_bags = 0
     money: dict[str, float] = {}
@@ -114,14 +144,19 @@ def _raised_note(box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: floa
         more = line.bags - math.ceil((line.need_kg - kg) / line.bag_kg - _ROUNDING)
         n_bags += more
         if line.price is not None and more:
-            money[line.price.currency] = money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
+            money[line.price.currency] = (
+                money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
+            )
     more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
-        code="overage-raised", warning=n_bags > 0 and (box.least_assumed or more_kg > sown_kg),
+        code="overage-raised",
+        warning=n_bags > 0 and (box.least_assumed or more_kg > sown_kg),
         values={
-            "box": box.name, "stays_kg": stays_kg, "more_kg": more_kg,
+            "box": box.name,
+            "stays_kg": stays_kg,
+            "more_kg": more_kg,
             "least_level": fact("least-level/assumed" if box.least_assumed else "least-level/given"),
             "bags": fact("bags-more", n_bags=n_bags) if n_bags else fact("bags-more/none"),
             "cost": tuple(Money(amount, currency) for currency, amount in money.items()),
         },
-    )  # fmt: skip
+    )

@@ -8,11 +8,14 @@ from fieldplan.model.budget import BoxBudget, OrderLine, RunOut
 from fieldplan.tables import read as tables
 
 
-def run_outs(sown: Iterable[tuple[str, BoxBudget, float]], order: Sequence[OrderLine]) -> tuple[RunOut, ...]:
-    """For each box of each mix and each published degree of sowing heavy: how far one fill goes, and all seed of the job.
+def run_outs(
+    sown: Iterable[tuple[str, BoxBudget, float]], order: Sequence[OrderLine]
+) -> tuple[RunOut, ...]:
+    """For each box of each mix and each published degree of sowing heavy: how far one fill goes, and all
+    seed of the job.
 
-    Seed lasts for planned area × (ordered − what stays in boxes) / (sown × (1 + heavy)), the scarcest lot of the box deciding;
-    a lot that several mixes share is shared out as planned.
+    Seed lasts for planned area × (ordered − what stays in boxes) / (sown × (1 + heavy)), the scarcest lot
+    of the box deciding; a lot that several mixes share is shared out as planned.
 
     Parameters
     ----------
@@ -23,13 +26,23 @@ def run_outs(sown: Iterable[tuple[str, BoxBudget, float]], order: Sequence[Order
     for mix, box, drilled_m2 in sown:
         area_m2 = boxes.get((mix, box.box), (box, 0.0))[1]
         boxes[mix, box.box] = (box, area_m2 + drilled_m2)
-    lasts = {(line.species, line.lot): (line.ordered_kg - line.stays_kg) / line.sown_kg for line in order if line.sown_kg > 0}
+    lasts = {
+        (line.species, line.lot): (line.ordered_kg - line.stays_kg) / line.sown_kg
+        for line in order
+        if line.sown_kg > 0
+    }
     heavy = tables.machinery_values("sows heavy", "%")
     return tuple(
         RunOut(
-            mix=mix, box=box_name, heavy_frac=(frac := percent / 100), found=found, source=source, planned_m2=area_m2, fill_m2=box.area_per_fill_m2 / (1 + frac),
+            mix=mix,
+            box=box_name,
+            heavy_frac=(frac := percent / 100),
+            found=found,
+            source=source,
+            planned_m2=area_m2,
+            fill_m2=box.area_per_fill_m2 / (1 + frac),
             seed_m2=area_m2 * min(lasts[one.species, one.lot] for one in box.components) / (1 + frac),
         )
         for (mix, box_name), (box, area_m2) in boxes.items()
         for percent, found, source in heavy
-    )  # fmt: skip
+    )

@@ -1,4 +1,6 @@
-"""The set-up card of a mix on a drill: fixed steps from the tables, and those that depend on drill, seed and tractor."""
+"""The set-up card of a mix on a drill: fixed steps from the tables, and those that depend on drill, seed
+and tractor.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,8 @@ from fieldplan.units import POUND_KG
 
 
 def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
-    """The card: every step in the order of the work, with what it takes to set this drill for this mix, and the cautions.
+    """The card: every step in the order of the work, with what it takes to set this drill for this mix, and
+    the cautions.
 
     Parameters
     ----------
@@ -59,7 +62,12 @@ def _tractor(tractor: Tractor) -> Fact:
 
 def _fixed() -> Iterator[CardStep]:
     for row in tables.rows("setup_steps"):
-        yield CardStep(part=row["part"], says=Told(*tables.with_values(row["text"])), blank=row["blank"], source=row["source"])
+        yield CardStep(
+            part=row["part"],
+            says=Told(*tables.with_values(row["text"])),
+            blank=row["blank"],
+            source=row["source"],
+        )
 
 
 def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
@@ -81,7 +89,10 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
         most_m = min(one.most_m for one in known)
         n = notches(most_m, drill.notch_depth_m)
         says = fact(
-            "step-notches" if n else "step-notches/none", most_small_m=most_m, n_notches=n, notch_small_m=drill.notch_depth_m
+            "step-notches" if n else "step-notches/none",
+            most_small_m=most_m,
+            n_notches=n,
+            notch_small_m=drill.notch_depth_m,
         )
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
 
@@ -95,7 +106,11 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
             notch, like, source = tables.seed_gate(seeds_per_lb)
             gate = fact("step-gate", box=box.box, n_notch=notch, like=like)
             yield CardStep(part="Settings", says=gate, blank="gate", source=source)
-        says = fact("step-drive", box=box.box, drive=own.drive) if own.drive else fact("step-drive/own", box=box.box)
+        says = (
+            fact("step-drive", box=box.box, drive=own.drive)
+            if own.drive
+            else fact("step-drive/own", box=box.box)
+        )
         yield CardStep(part="Settings", says=says, source="practice")
         yield CardStep(part="Fill", says=_fill(own, box), source="practice" if own.kind != "grain" else "")
     idle = tuple(box.name for box in drill.boxes if box.name not in {one.box for one in boxes})
@@ -109,9 +124,14 @@ def _fill(own: SeedBox, box: BoxBudget) -> Fact:
     lands: Value = own.lands or (fact("surface-as-a-rule") if own.kind == "small" else "")
     return fact(
         "step-fill/native" if own.kind == "native" else "step-fill",
-        box=box.box, usable_frac=own.usable_frac, usable_box_m3=usable_m3, usable_kg=usable_m3 * box.load_kg_per_m3,
-        carrier_frac=box.carrier_frac, carrier=box.carrier if box.carrier_kg_per_m2 else "", lands=lands,
-    )  # fmt: skip
+        box=box.box,
+        usable_frac=own.usable_frac,
+        usable_box_m3=usable_m3,
+        usable_kg=usable_m3 * box.load_kg_per_m3,
+        carrier_frac=box.carrier_frac,
+        carrier=box.carrier if box.carrier_kg_per_m2 else "",
+        lands=lands,
+    )
 
 
 def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> Fact:
@@ -130,7 +150,9 @@ def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> F
 
 
 def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
-    """How many of the largest seed go to a pound, by which the seed gate is set; ``None`` if no size is known."""
+    """How many of the largest seed go to a pound, by which the seed gate is set; ``None`` if no size is
+    known.
+    """
     seeds_per_lb = []
     for one in components:
         figure = tables.species_figure(one.species, "seeds per pound")
@@ -146,9 +168,13 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
     for box in boxes:
         row_kg_per_m = catch_kg(box.load_kg_per_m2, drill.row_spacing_m, 1.0)
         says = fact(
-            "step-catch", box=box.box, row_catch_kg_per_m=row_kg_per_m, drill_catch_kg_per_m=row_kg_per_m * drill.rows,
-            n_rows=drill.rows, wheel_catch_per_m=turns,
-        )  # fmt: skip
+            "step-catch",
+            box=box.box,
+            row_catch_kg_per_m=row_kg_per_m,
+            drill_catch_kg_per_m=row_kg_per_m * drill.rows,
+            n_rows=drill.rows,
+            wheel_catch_per_m=turns,
+        )
         yield CardStep(part="Calibrate", says=says, blank="g caught 1, 2, 3", source="vce-418-121")
 
 

@@ -1,4 +1,6 @@
-"""What a seed tag leaves to think about: old tests, treated seed, rates from two conventions, seed that bridges."""
+"""What a seed tag leaves to think about: old tests, treated seed, rates from two conventions, seed that
+bridges.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +24,9 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
     yield from _on_tests(mix, on)
     treated = tuple(one.species for one in mix.components if one.treated)
     if treated:
-        yield Note(code="seed-treated", values={"mix": mix.name, "species": treated}, sources=("fsa-treated",))
+        yield Note(
+            code="seed-treated", values={"mix": mix.name, "species": treated}, sources=("fsa-treated",)
+        )
     yield from _on_conventions(mix)
     used = {one.box for one in mix.components}
     blind = tuple(box.name for box in drill.boxes if box.metering_m3_per_m2 is None and box.name in used)
@@ -43,11 +47,18 @@ def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     if on is None or not dated:
         return
     old = [
-        (one, months) for one, tested in dated if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months
+        (one, months)
+        for one, tested in dated
+        if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months
     ]
     if old:
         lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
-        values: dict[str, Value] = {"mix": mix.name, "n_most_months": int(most_months), "on": on, "lots": lots}
+        values: dict[str, Value] = {
+            "mix": mix.name,
+            "n_most_months": int(most_months),
+            "on": on,
+            "lots": lots,
+        }
         yield Note(code="test-old", values=values, sources=tuple(source.split(", ")))
     ahead = tuple(_lot(one) for one, tested in dated if tested > on)
     if ahead:
@@ -70,7 +81,9 @@ def full_stand_seeds_per_m2(one: Component) -> float | None:
 
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
-    stands = {one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None}
+    stands = {
+        one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None
+    }
     most, by = tables.machinery_figure("full stands of one convention differ by", "times")
     if not stands or max(stands.values()) <= most * min(stands.values()):
         return
@@ -82,7 +95,9 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
             "mix": mix.name,
             "low_seeds_per_m2": low,
             "high_seeds_per_m2": high,
-            "stands": tuple(fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered),
+            "stands": tuple(
+                fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered
+            ),
         },
         sources=tuple(dict.fromkeys((source, by))),
     )

@@ -1,4 +1,6 @@
-"""What each column of each table may hold: a row that cannot be used is refused with its reason, wherever it is read."""
+"""What each column of each table may hold: a row that cannot be used is refused with its reason, wherever
+it is read.
+"""
 
 from __future__ import annotations
 
@@ -12,13 +14,25 @@ from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
 _COUNTED_IN = ("", "days", "ft3 a foot", "bags/ac")
 """What is counted or compared and has no unit that could be another."""
 CARD_PARTS = (
-    "Hitch", "Road", "Level", "Openers", "Boxes", "Depth", "Settings", "Fill", "Prime", "Calibrate", "First rounds", "Clean out",
-)  # fmt: skip
+    "Hitch",
+    "Road",
+    "Level",
+    "Openers",
+    "Boxes",
+    "Depth",
+    "Settings",
+    "Fill",
+    "Prime",
+    "Calibrate",
+    "First rounds",
+    "Clean out",
+)
 """The parts of a set-up card, in the order of the work."""
 PACKET: Mapping[str, Sequence[str]] = {
-    "request": ("farm", "tract", "practice"), "field": ("mapped", "drilled", "sown", "depth", "settings", "seed"),
+    "request": ("farm", "tract", "practice"),
+    "field": ("mapped", "drilled", "sown", "depth", "settings", "seed"),
     "seed": ("box", "tag", "kept", "tested", "origin", "receipt"),
-}  # fmt: skip
+}
 """What can be looked up on record, of a request, a field and a lot of seed."""
 Row = Mapping[str, str]
 Check = Callable[[str], Fact | None]
@@ -70,7 +84,11 @@ def _whole(cell: str) -> Fact | None:
 
 
 def _word_of(words: Sequence[str], cell: str) -> Fact | None:
-    return None if cell in words else fact("cell-not-a-word", cell=cell, words=tuple(one for one in words if one))
+    return (
+        None
+        if cell in words
+        else fact("cell-not-a-word", cell=cell, words=tuple(one for one in words if one))
+    )
 
 
 def _unit(cell: str) -> Fact | None:
@@ -109,36 +127,66 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
     "packet": {"key": _text, "level": _one_of(*PACKET), "line": _text, "source": _key},
     "plausible": {
-        "key": _text, "unit": _unit_or_words, "low_likely": _signed, "high_likely": _signed, "low_possible": _signed_or_none, "high_possible": _signed_or_none,
-        "nothing": _one_of("", "yes"), "source": _key, "place": _any, "example": _any, "other_units": _units, "means": _any,
+        "key": _text,
+        "unit": _unit_or_words,
+        "low_likely": _signed,
+        "high_likely": _signed,
+        "low_possible": _signed_or_none,
+        "high_possible": _signed_or_none,
+        "nothing": _one_of("", "yes"),
+        "source": _key,
+        "place": _any,
+        "example": _any,
+        "other_units": _units,
+        "means": _any,
     },
-    "seed_gates": {"notch": _whole, "least_seeds_per_lb": _number, "like": _text, "source": _key, "place": _any},
+    "seed_gates": {
+        "notch": _whole,
+        "least_seeds_per_lb": _number,
+        "like": _text,
+        "source": _key,
+        "place": _any,
+    },
     "setup_steps": {"part": _one_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
     "species": {
-        "species": _text, "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
-        "low": _text, "high": _text, "unit": _unit, "source": _key, "place": _any, "unfit": _any,
+        "species": _text,
+        "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
+        "low": _text,
+        "high": _text,
+        "unit": _unit,
+        "source": _key,
+        "place": _any,
+        "unfit": _any,
     },
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
-}  # fmt: skip
+}
 OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
 """Tables whose rows are about species, as species_names spells them."""
 _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "plausible": (("low_possible", "low_likely"), ("low_likely", "high_likely"), ("high_likely", "high_possible")),
+    "plausible": (
+        ("low_possible", "low_likely"),
+        ("low_likely", "high_likely"),
+        ("high_likely", "high_possible"),
+    ),
     **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
 }
 """Columns of a row that may not be greater than another."""
 
 
 def factor(unit: str) -> tuple[int, float] | None:
-    """The kind of a unit, as a number, and what one of it is in SI; ``None`` if it is no unit. What follows a blank, as in "lb/ac PLS", is no unit."""
+    """The kind of a unit, as a number, and what one of it is in SI; ``None`` if it is no unit. What follows
+    a blank, as in "lb/ac PLS", is no unit.
+    """
     plain = unit.partition(" ")[0]
     kinds = [*FACTORS.values(), *MORE_UNITS]
     return next(((kind, factors[plain]) for kind, factors in enumerate(kinds) if plain in factors), None)
 
 
-def checked(table: str, rows: Sequence[Row], sources: Collection[str], species: Collection[str] = ()) -> tuple[Row, ...]:
+def checked(
+    table: str, rows: Sequence[Row], sources: Collection[str], species: Collection[str] = ()
+) -> tuple[Row, ...]:
     """The rows of a table, all of which can be used.
 
     Parameters
@@ -176,7 +224,12 @@ def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
     if table == "packet" and (why := _word_of(PACKET.get(row["level"], ()), row["key"])):
         yield "key", why
     for low, high in _ORDER.get(table, ()):
-        if row[low] and row[high] and not (_signed(row[low]) or _signed(row[high])) and float(row[low]) > float(row[high]):
+        if (
+            row[low]
+            and row[high]
+            and not (_signed(row[low]) or _signed(row[high]))
+            and float(row[low]) > float(row[high])
+        ):
             yield low, fact("cell-over", cell=row[low], other=high, value=row[high])
 
 
@@ -198,5 +251,9 @@ def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
     for name in ("low", "high"):
         if why := check(row[name]):
             yield name, why
-    if row["quantity"] != "box" and not (_number(row["low"]) or _number(row["high"])) and float(row["low"]) > float(row["high"]):
+    if (
+        row["quantity"] != "box"
+        and not (_number(row["low"]) or _number(row["high"]))
+        and float(row["low"]) > float(row["high"])
+    ):
         yield "low", fact("cell-over", cell=row["low"], other="high", value=row["high"])

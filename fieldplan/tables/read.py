@@ -64,13 +64,16 @@ def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> floa
     """
     wanted, given = factor(unit), factor(row["unit"])
     if wanted is None or given is None or wanted[0] != given[0]:
-        raise TableError.of("table-unit", file=f"{table}.csv", row=", ".join(row.values()), unit=row["unit"], wanted=unit)
+        raise TableError.of(
+            "table-unit", file=f"{table}.csv", row=", ".join(row.values()), unit=row["unit"], wanted=unit
+        )
     value = float(row[column])
     return value if wanted[1] == given[1] else value * given[1] / wanted[1]
 
 
 def with_values(text: str) -> tuple[str, dict[str, float]]:
-    """A sentence of a table as places and SI values: what stands in it as ``{8.5 ft}`` is shown in the reader's units.
+    """A sentence of a table as places and SI values: what stands in it as ``{8.5 ft}`` is shown in the
+    reader's units.
 
     A quantity whose unit is the same in either units, such as 15 min, stays as it is.
     """
@@ -95,9 +98,13 @@ def quantity(text: str) -> Measure | str:
 
 _QUANTITY = re.compile(r"\{(?P<typed>[\d.,]+ (?P<unit>[a-z0-9/ ]+))\}")
 _TYPED: dict[str, tuple[Kind, str]] = {
-    "ft": ("length", "_m"), "in": ("length", "_small_m"), "ft2": ("area", "_small_m2"), "ac": ("area", "_m2"),
-    "mph": ("speed", "_m_per_s"), "lb": ("mass", "_kg"),
-}  # fmt: skip
+    "ft": ("length", "_m"),
+    "in": ("length", "_small_m"),
+    "ft2": ("area", "_small_m2"),
+    "ac": ("area", "_m2"),
+    "mph": ("speed", "_m_per_s"),
+    "lb": ("mass", "_kg"),
+}
 """Units of the tables that a reader may not want, their kind, and the ending of the value's name."""
 
 
@@ -109,7 +116,8 @@ def default(table: str, key: str) -> tuple[str, str] | None:
 
 
 def default_read(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str] | None:
-    """The default of a job-file key as its value, its text and the key of its source, or ``None`` if it has none.
+    """The default of a job-file key as its value, its text and the key of its source, or ``None`` if it has
+    none.
 
     Raises
     ------
@@ -124,7 +132,9 @@ def default_read(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[
         return parse(text), text, source_key
     except InputError as error:
         why = error.problems[0].as_fact()
-        raise TableError.of("table-row", file="defaults.csv", row=f"{table}, {key}", column="value", why=why) from None
+        raise TableError.of(
+            "table-row", file="defaults.csv", row=f"{table}, {key}", column="value", why=why
+        ) from None
 
 
 def needed_default(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str]:
@@ -174,23 +184,30 @@ def _one_figure(row: Mapping[str, str], unit: str) -> float:
     low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
     if low != high:
         raise TableError.of(
-            "table-one-figure", file="machinery.csv", row=", ".join(row.values()), low=row["low"], high=row["high"]
+            "table-one-figure",
+            file="machinery.csv",
+            row=", ".join(row.values()),
+            low=row["low"],
+            high=row["high"],
         )
     return low
 
 
 def machinery_values(key: str, unit: str) -> tuple[tuple[float, str, str], ...]:
-    """All values of a figure that sources give differently, in a unit, from the least to the most, with what each is and its source's key."""
+    """All values of a figure that sources give differently, in a unit, from the least to the most, with
+    what each is and its source's key.
+    """
     found = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
     return tuple(sorted((_one_figure(row, unit), row["place"], row["source"]) for row in found))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
-    """What a quantity is likely and what it can possibly be, in its unit; ``nothing`` says that none of it is as likely;
-    ``example`` is a value of it as people write it.
+    """What a quantity is likely and what it can possibly be, in its unit; ``nothing`` says that none of it
+    is as likely; ``example`` is a value of it as people write it.
 
-    ``other_units`` are others that people use, likeliest first; ``means`` says what a value outside would mean.
+    ``other_units`` are others that people use, likeliest first; ``means`` says what a value outside would
+    mean.
     """
 
     key: str
@@ -217,13 +234,22 @@ def band(key: str, kind: Kind | None = None) -> Band | None:
     if row is None:
         return None
     if kind is not None and row["unit"] not in FACTORS[kind]:
-        raise TableError.of("table-unit", file="plausible.csv", row=", ".join(row.values()), unit=row["unit"], wanted=kind)
+        raise TableError.of(
+            "table-unit", file="plausible.csv", row=", ".join(row.values()), unit=row["unit"], wanted=kind
+        )
     low, high = float(row["low_likely"]), float(row["high_likely"])
     least, most = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
     return Band(
-        key=key, unit=row["unit"], likely=(low, high), likely_typed=(row["low_likely"], row["high_likely"]), possible=(least, most), nothing=row["nothing"] == "yes", example=row["example"],
-        other_units=tuple(row["other_units"].split()), means=row["means"],
-    )  # fmt: skip
+        key=key,
+        unit=row["unit"],
+        likely=(low, high),
+        likely_typed=(row["low_likely"], row["high_likely"]),
+        possible=(least, most),
+        nothing=row["nothing"] == "yes",
+        example=row["example"],
+        other_units=tuple(row["other_units"].split()),
+        means=row["means"],
+    )
 
 
 def needed_band(key: str, kind: Kind | None = None) -> Band:
@@ -241,7 +267,8 @@ def needed_band(key: str, kind: Kind | None = None) -> Band:
 
 
 def likely(key: str, unit: str) -> tuple[float, float]:
-    """From what to what a quantity that must have a band is likely, in a unit; what is counted or paid has one unit alone.
+    """From what to what a quantity that must have a band is likely, in a unit; what is counted or paid has
+    one unit alone.
 
     Raises
     ------
@@ -264,34 +291,46 @@ def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
     """
     fitting = [row for row in rows("seed_gates") if seeds_per_lb >= float(row["least_seeds_per_lb"])]
     if not fitting:
-        raise TableError.of("table-row-missing", file="seed_gates.csv", column="least_seeds_per_lb", cell="0")
+        raise TableError.of(
+            "table-row-missing", file="seed_gates.csv", column="least_seeds_per_lb", cell="0"
+        )
     return int(fitting[0]["notch"]), fitting[0]["like"], fitting[0]["source"]
 
 
 def published_bushel(species: str) -> tuple[float, float] | None:
-    """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand in for one."""
+    """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand
+    in for one.
+    """
     name = species_kind(species).casefold()
     row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
     return (
         None
         if row is None
-        else (_in_unit(row, "low", "lb/bu", "bushel_weights"), _in_unit(row, "high", "lb/bu", "bushel_weights"))
+        else (
+            _in_unit(row, "low", "lb/bu", "bushel_weights"),
+            _in_unit(row, "high", "lb/bu", "bushel_weights"),
+        )
     )
 
 
 def sowing_rate(species: str) -> tuple[float, float] | None:
-    """Lowest and highest published rate of a species sown alone, in lb/ac: to judge a rate by, never to stand in for one."""
+    """Lowest and highest published rate of a species sown alone, in lb/ac: to judge a rate by, never to
+    stand in for one.
+    """
     name = species_kind(species).casefold()
     found = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
     if not found:
         return None
-    low, high = ([_in_unit(row, name, "lb/ac", "sowing_rates") for row in found] for name in ("low", "high"))
+    low, high = (
+        [_in_unit(row, name, "lb/ac", "sowing_rates") for row in found] for name in ("low", "high")
+    )
     return min(low), max(high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A figure of a species: the middle of what the first source prints, and the range over all sources that print one.
+    """A figure of a species: the middle of what the first source prints, and the range over all sources
+    that print one.
 
     ``unfit`` says why a printed figure must not be used; then there is no other.
     """
@@ -326,14 +365,26 @@ def species_figure(species: str, quantity: str) -> Figure | None:
 
 @cache
 def species_names() -> Mapping[str, str]:
-    """Every name by which a species is known here, in small letters, and its common name: common, scientific, other names, symbol."""
-    own = [(row[column], row["species"]) for row in rows("species_names") for column in ("species", "scientific_name")]
-    others = [(name, row["species"]) for row in rows("species_names") for name in (row["symbol"], *row["other_names"].split(";"))]
+    """Every name by which a species is known here, in small letters, and its common name: common,
+    scientific, other names, symbol.
+    """
+    own = [
+        (row[column], row["species"])
+        for row in rows("species_names")
+        for column in ("species", "scientific_name")
+    ]
+    others = [
+        (name, row["species"])
+        for row in rows("species_names")
+        for name in (row["symbol"], *row["other_names"].split(";"))
+    ]
     return {name.casefold(): species for name, species in reversed((*own, *others)) if name}
 
 
 def species_name(species: str) -> str:
-    """The species as the tables spell its common name, if they have it by any of its names or its symbol; else as it is."""
+    """The species as the tables spell its common name, if they have it by any of its names or its symbol;
+    else as it is.
+    """
     plain = " ".join(species.split()).casefold()
     if plain in species_names():
         return species_names()[plain]
@@ -342,7 +393,9 @@ def species_name(species: str) -> str:
 
 
 def species_kind(species: str) -> str:
-    """The species that a name as on a tag is of, such as "switchgrass, Alamo" or "Panicum virgatum 'Alamo'"; else as `species_name`."""
+    """The species that a name as on a tag is of, such as "switchgrass, Alamo" or "Panicum virgatum
+    'Alamo'"; else as `species_name`.
+    """
     name = species_name(species)
     if name.casefold() in species_names() or len(parts := _VARIETY.split(species, maxsplit=1)) < 2:
         return name
@@ -375,11 +428,15 @@ def usual_box(species: str) -> tuple[str, str] | None:
 
 def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
     name = species_kind(species).casefold()
-    return [row for row in rows("species") if row["quantity"] == quantity and row["species"].casefold() == name]
+    return [
+        row for row in rows("species") if row["quantity"] == quantity and row["species"].casefold() == name
+    ]
 
 
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
-    """Weight of a carrier, its published range, in lb/bu, and the key of its source; ``None`` if the table has none."""
+    """Weight of a carrier, its published range, in lb/bu, and the key of its source; ``None`` if the table
+    has none.
+    """
     row = next((row for row in rows("carriers") if row["carrier"] == name.casefold()), None)
     if row is None:
         return None

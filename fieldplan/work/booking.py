@@ -1,8 +1,9 @@
 """Days to book: the odds that a job is done within so many days when not every day is fit for drilling.
 
-Each day is fit or not. Wet and dry days come in spells: with persistence ρ a day is like the day before with a chance of ρ
-beyond chance, so P(fit after fit) = p + ρ(1 − p) and P(fit after unfit) = p(1 − ρ), while p of all days stay fit (a chain of two
-states). With ρ = 0 the days are independent and the odds are the upper tail of the binomial distribution. The odds are exact.
+Each day is fit or not. Wet and dry days come in spells: with persistence ρ a day is like the day before
+with a chance of ρ beyond chance, so P(fit after fit) = p + ρ(1 − p) and P(fit after unfit) = p(1 − ρ),
+while p of all days stay fit (a chain of two states). With ρ = 0 the days are independent and the odds are
+the upper tail of the binomial distribution. The odds are exact.
 """
 
 from __future__ import annotations
@@ -26,7 +27,9 @@ DAYS_SHOWN_BEYOND = 3
 _ROUNDING = 1e-9
 
 
-def prob_done_within(days: int, fit_days_needed: int, fit_day_prob: float, persistence_frac: float = 0.0) -> float:
+def prob_done_within(
+    days: int, fit_days_needed: int, fit_day_prob: float, persistence_frac: float = 0.0
+) -> float:
     """Chance of at least the needed fit days among so many days in a row.
 
     Examples
@@ -40,7 +43,8 @@ def prob_done_within(days: int, fit_days_needed: int, fit_day_prob: float, persi
 
 
 def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: float) -> Iterator[Array]:
-    """After each day: the chance of every amount of work done, (n,), in steps, the last one standing for "that or more".
+    """After each day: the chance of every amount of work done, (n,), in steps, the last one standing for
+    "that or more".
 
     Parameters
     ----------
@@ -69,12 +73,14 @@ def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: floa
         yield fit + unfit
 
 
-def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None = None) -> Booking:
+def booking_for(
+    job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None = None
+) -> Booking:
     """The least number of days that reaches the wanted confidence, with the odds around it.
 
-    A job of H hours needs the days that hold H. Hours that are uncertain by a spread s lie between H(1 − s) and H(1 + s), H the
-    likeliest (a triangular distribution). Dividing the hours by the chance that a day is fit finds the mean number of days,
-    which about half of all jobs overrun.
+    A job of H hours needs the days that hold H. Hours that are uncertain by a spread s lie between H(1 − s)
+    and H(1 + s), H the likeliest (a triangular distribution). Dividing the hours by the chance that a day
+    is fit finds the mean number of days, which about half of all jobs overrun.
 
     No number of days is suggested if a year of them does not reach the confidence, or if there is no work.
 
@@ -84,8 +90,15 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
         Where the fields lie: with a start date no working day is longer than its daylight there.
     """
     if job_s <= 0:
-        return Booking(fit_days_needed=0, suggested_days=None, confidence_prob=terms.confidence_prob, odds=(), finish=None,
-                       latest_start=None, day_s=(terms.day_s, terms.day_s))  # fmt: skip
+        return Booking(
+            fit_days_needed=0,
+            suggested_days=None,
+            confidence_prob=terms.confidence_prob,
+            odds=(),
+            finish=None,
+            latest_start=None,
+            day_s=(terms.day_s, terms.day_s),
+        )
     hours = working_days_s(terms, place_lonlat)
     odds: list[Odds] = []
     suggested = None
@@ -102,13 +115,17 @@ def booking_for(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
         suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
         odds=tuple(one for one in odds if one.prob > 0 or one.days >= least_shown),
-        finish=None if terms.start is None or suggested is None else terms.start + timedelta(days=suggested - 1),
+        finish=None
+        if terms.start is None or suggested is None
+        else terms.start + timedelta(days=suggested - 1),
         latest_start=None,
         day_s=(min(worked), max(worked)),
     )
 
 
-def prob_within(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int) -> float:
+def prob_within(
+    job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int
+) -> float:
     """Chance that a job is done within so many days, counted from the start."""
     if days <= 0:
         return 0.0
@@ -117,7 +134,9 @@ def prob_within(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, fl
 
 
 def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odds]:
-    """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where days differ in length."""
+    """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where
+    days differ in length.
+    """
     if job_s * (1 - terms.spread_frac) > sum(hours):
         yield from (Odds(days=days, prob=0.0) for days in range(1, MOST_DAYS + 1))
         return
@@ -125,21 +144,30 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     step_s = max(hours) if same else MINUTE_S
     days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
     n = min(math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING), sum(days)) + 1
-    least = min(n - 1, math.floor(job_s * (1 - terms.spread_frac) * (1 - _ROUNDING) / step_s))  # with less work done no job is
+    least = min(
+        n - 1, math.floor(job_s * (1 - terms.spread_frac) * (1 - _ROUNDING) / step_s)
+    )  # with less work done no job is
     enough = _prob_done(np.arange(least, n, dtype=np.float64) * step_s, job_s, terms.spread_frac)
     for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
         yield Odds(days=number, prob=min(1.0, float(done[least:] @ enough)))
 
 
-def with_latest_start(booking: Booking, job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> Booking:
-    """The booking with the last day on which to start so that the job is done by ``finish_by``; none if no day from the start on is."""
+def with_latest_start(
+    booking: Booking, job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None
+) -> Booking:
+    """The booking with the last day on which to start so that the job is done by ``finish_by``; none if no
+    day from the start on is.
+    """
     if terms.finish_by is None or booking.finish is None or booking.finish > terms.finish_by:
         return booking
     return replace(booking, latest_start=latest_start(job_s, terms, place_lonlat))
 
 
-def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> date | None:
-    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence; ``None`` if it is past.
+def latest_start(
+    job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None
+) -> date | None:
+    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence;
+    ``None`` if it is past.
 
     Found by halving: a day more before the same end never lowers the odds.
     """
@@ -160,7 +188,9 @@ def latest_start(job_s: float, terms: BookingTerms, place_lonlat: tuple[float, f
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
-    """Working time of each day from the start: none on days off, and no more than the daylight where date and place are known."""
+    """Working time of each day from the start: none on days off, and no more than the daylight where date
+    and place are known.
+    """
     if terms.start is None:
         return [terms.day_s] * MOST_DAYS
     return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MOST_DAYS)]
@@ -175,7 +205,9 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
 
 
 def _prob_done(worked_s: Array, job_s: float, spread_frac: float) -> Array:
-    """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of work, (n,)."""
+    """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of
+    work, (n,).
+    """
     if job_s <= 0:
         return np.ones(len(worked_s))
     if spread_frac < _ROUNDING:
@@ -185,7 +217,9 @@ def _prob_done(worked_s: Array, job_s: float, spread_frac: float) -> Array:
 
 
 def _fit_days_needed(job_s: float, hours: list[float]) -> int:
-    """Working days that hold the job if every one of them is fit; a job longer than a year goes on through years like the first."""
+    """Working days that hold the job if every one of them is fit; a job longer than a year goes on through
+    years like the first.
+    """
     years, left = divmod(job_s, sum(hours)) if 0 < sum(hours) < job_s else (0.0, job_s)
     needed = int(years) * sum(seconds > 0 for seconds in hours)
     for seconds in hours:

@@ -15,15 +15,19 @@ def theoretical_capacity_m2_per_s(width_m: float, speed_m_per_s: float) -> float
 def effective_capacity_m2_per_s(width_m: float, speed_m_per_s: float, efficiency_frac: float) -> float:
     """Ground done per hour in the field with everything that interrupts, width × speed × field efficiency.
 
-    Source: A. K. Srivastava et al., Engineering Principles of Agricultural Machines, 2nd edition (2006), equation 15.1.
+    Source: A. K. Srivastava et al., Engineering Principles of Agricultural Machines, 2nd edition (2006),
+    equation 15.1.
     """
     return theoretical_capacity_m2_per_s(width_m, speed_m_per_s) * efficiency_frac
 
 
-def handbook_s(area_m2: float, width_m: float, speed_m_per_s: float, efficiency_frac: tuple[float, float]) -> tuple[float, float]:
+def handbook_s(
+    area_m2: float, width_m: float, speed_m_per_s: float, efficiency_frac: tuple[float, float]
+) -> tuple[float, float]:
     """Handbook time for an area, least and most: area / (width × speed × efficiency).
 
-    It already holds turns, overlap and refills: it stands beside a clock that walks the route and never multiplies it.
+    It already holds turns, overlap and refills: it stands beside a clock that walks the route and never
+    multiplies it.
     """
     low, high = efficiency_frac
     return (
@@ -42,8 +46,8 @@ def capacity_with_turns_and_stops_m2_per_s(
 ) -> float:
     """Capacity of parallel runs with a turn after each and stops by the area.
 
-    1/C = 1/(S·w·E) + t/(L·w·E) + D, with speed S, width w, run length L, share of the swath used E, time a turn t and
-    stops D for each unit of area. A refill is a stop: D = stop time / area a fill.
+    1/C = 1/(S·w·E) + t/(L·w·E) + D, with speed S, width w, run length L, share of the swath used E, time a
+    turn t and stops D for each unit of area. A refill is a stop: D = stop time / area a fill.
 
     Source: D. Hunt, Farm Power and Machinery Management, chapter 1.
     """

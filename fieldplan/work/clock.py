@@ -34,19 +34,43 @@ class TimeKind:
 
 
 KINDS = (
-    TimeKind(key="drilling", legs=("headland", "pass"), leg_s=lambda leg, working: leg.length_m / working.field_speed_m_per_s),
-    TimeKind(key="turning", legs=("turn",), leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s),
-    TimeKind(key="travelling", legs=("transfer",), leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s),
+    TimeKind(
+        key="drilling",
+        legs=("headland", "pass"),
+        leg_s=lambda leg, working: leg.length_m / working.field_speed_m_per_s,
+    ),
+    TimeKind(
+        key="turning",
+        legs=("turn",),
+        leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s,
+    ),
+    TimeKind(
+        key="travelling",
+        legs=("transfer",),
+        leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s,
+    ),
     TimeKind(key="refilling", legs=("refill",), leg_s=lambda _, working: working.refill_time_s),
-    TimeKind(key="checking", legs=("check",), leg_s=lambda _, working: working.tube_check_s, asked=lambda working: working.tube_check_s > 0),
-    TimeKind(key="breaks", legs=("break",), leg_s=lambda _, working: working.break_s, asked=lambda working: working.break_s > 0),
-)  # fmt: skip
+    TimeKind(
+        key="checking",
+        legs=("check",),
+        leg_s=lambda _, working: working.tube_check_s,
+        asked=lambda working: working.tube_check_s > 0,
+    ),
+    TimeKind(
+        key="breaks",
+        legs=("break",),
+        leg_s=lambda _, working: working.break_s,
+        asked=lambda working: working.break_s > 0,
+    ),
+)
 """All parts, in the order in which they are told. Travelling is everything driven lifted that is no turn."""
 KIND_OF: Mapping[LegKind, TimeKind] = {leg: kind for kind in KINDS for leg in kind.legs}
 
 
 def leg_s(leg: Leg, working: WorkingTerms) -> float:
-    """How long a leg takes: sown legs at field speed, lifted ones at turn speed, a turn with its fixed extra."""
+    """How long a leg takes: sown legs at field speed, lifted ones at turn speed, a turn with its fixed
+    extra.
+    """
     return KIND_OF[leg.kind].leg_s(leg, working)
 
 
@@ -61,16 +85,25 @@ def field_time(
 ) -> FieldTime:
     """The clock of one field beside the handbook's time for it.
 
-    Field efficiency = plantable area / (width × field speed × field time), field time being everything between entering
-    and leaving the field. Ground sown more than once counts once, so a field sown twice over has half the efficiency.
-    Where nothing is driven there is no time, no efficiency and nothing to compare with the handbook.
+    Field efficiency = plantable area / (width × field speed × field time), field time being everything
+    between entering and leaving the field. Ground sown more than once counts once, so a field sown twice
+    over has half the efficiency. Where nothing is driven there is no time, no efficiency and nothing to
+    compare with the handbook.
     """
     timed = _timed(_with_breaks(_with_checks(legs, working), working), working)
     parts = _parts(timed, working)
     if not timed:
-        return FieldTime(legs=(), parts=parts, handbook_s=(0.0, 0.0), field_efficiency_frac=None, field_capacity_m2_per_s=None)
+        return FieldTime(
+            legs=(),
+            parts=parts,
+            handbook_s=(0.0, 0.0),
+            field_efficiency_frac=None,
+            field_capacity_m2_per_s=None,
+        )
     field_s = spent_s(parts)
-    efficiency = plantable_m2 / (theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s) * field_s)
+    efficiency = plantable_m2 / (
+        theoretical_capacity_m2_per_s(width_m, working.field_speed_m_per_s) * field_s
+    )
     low, high = handbook_s(plantable_m2, width_m, working.field_speed_m_per_s, handbook_efficiency_frac)
     return FieldTime(
         legs=timed,
@@ -94,7 +127,9 @@ def _parts(timed: Iterable[TimedLeg], working: WorkingTerms) -> tuple[TimePart, 
     spent = dict.fromkeys((kind.key for kind in KINDS), 0.0)
     for one in timed:
         spent[KIND_OF[one.leg.kind].key] += one.duration_s
-    return tuple(TimePart(key=kind.key, spent_s=spent[kind.key], counted=kind.counted(working)) for kind in KINDS)
+    return tuple(
+        TimePart(key=kind.key, spent_s=spent[kind.key], counted=kind.counted(working)) for kind in KINDS
+    )
 
 
 def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
@@ -106,7 +141,9 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
     for leg in legs:
         if leg.sown and due:
             start = leg.line.coords[0]
-            checked.append(Leg(kind="check", line=LineString([start, start]), length_m=0.0, sowing=leg.sowing))
+            checked.append(
+                Leg(kind="check", line=LineString([start, start]), length_m=0.0, sowing=leg.sowing)
+            )
             due = False
         checked.append(leg)
         due = due or leg.kind == "refill"
@@ -114,18 +151,29 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
 
 
 def _with_breaks(legs: Sequence[Leg], working: WorkingTerms) -> Iterator[Leg]:
-    """The route with a break after the first stretch sown once so much time is past since the last one, but not at the very end."""
+    """The route with a break after the first stretch sown once so much time is past since the last one, but
+    not at the very end.
+    """
     now = since = 0.0
     for number, leg in enumerate(legs):
         yield leg
         now += leg_s(leg, working)
-        if working.break_s > 0 and leg.sown and now - since >= working.break_every_s and number < len(legs) - 1:
-            yield Leg(kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing)
+        if (
+            working.break_s > 0
+            and leg.sown
+            and now - since >= working.break_every_s
+            and number < len(legs) - 1
+        ):
+            yield Leg(
+                kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing
+            )
             now += working.break_s
             since = now
 
 
-def _efficiency_note(field_id: str, efficiency: float, expected: HandbookRange, parts: Sequence[TimePart]) -> tuple[Note, ...]:
+def _efficiency_note(
+    field_id: str, efficiency: float, expected: HandbookRange, parts: Sequence[TimePart]
+) -> tuple[Note, ...]:
     low, high = expected
     if low <= efficiency <= high:
         return ()
@@ -134,7 +182,21 @@ def _efficiency_note(field_id: str, efficiency: float, expected: HandbookRange, 
     if efficiency > high:
         breaks = any(part.counted for part in parts if part.key == "breaks")
         values["left_out"] = fact("off-the-clock/breaks-counted" if breaks else "off-the-clock")
-        return (Note(code="efficiency-unusual", case="just-above" if just else "above", field_id=field_id, values=values),)
+        return (
+            Note(
+                code="efficiency-unusual",
+                case="just-above" if just else "above",
+                field_id=field_id,
+                values=values,
+            ),
+        )
     most = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
     values |= {"part": most.name, "part_frac": most.spent_s / spent_s(parts)}
-    return (Note(code="efficiency-unusual", case="just-below" if just else "below", field_id=field_id, values=values),)
+    return (
+        Note(
+            code="efficiency-unusual",
+            case="just-below" if just else "below",
+            field_id=field_id,
+            values=values,
+        ),
+    )

@@ -31,8 +31,8 @@ class Bought:
     acres_m2
         Mapped, metered and plantable ground.
     job_s, field_s, days
-        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days booked; ``None`` if they cannot
-        be booked, and then a rental by days is not known.
+        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days
+        booked; ``None`` if they cannot be booked, and then a rental by days is not known.
     fee
         The bill by the rate card, if there is one and it can be made out.
     """
@@ -49,12 +49,20 @@ class Bought:
     def facts(self) -> JobFacts:
         """What a rate card asks about."""
         acres = {kind: value / ACRE_M2 for kind, value in self.acres_m2.items()}
-        return JobFacts(acres=acres, days=self.days, hours=self.field_s / HOUR_S, miles=self.terms.miles, said=self.terms.said)
+        return JobFacts(
+            acres=acres,
+            days=self.days,
+            hours=self.field_s / HOUR_S,
+            miles=self.terms.miles,
+            said=self.terms.said,
+        )
 
     @property
     def currency(self) -> str:
         """That of the prices or, where the job file has none, of the first lot with a price."""
-        return self.terms.currency or next((one.price.currency for one in self.order if one.price is not None), "$")
+        return self.terms.currency or next(
+            (one.price.currency for one in self.order if one.price is not None), "$"
+        )
 
     @property
     def fuel_m3(self) -> tuple[float, float]:
@@ -70,7 +78,11 @@ def _rental(job: Bought) -> Iterator[CostLine | Fact]:
         yield fact("cost-unknown/rental-days")
     else:
         card, total = job.terms.rate_card.name, float(job.fee.total)
-        how = fact("cost-rental/no-days", card=card) if job.days is None else fact("cost-rental", card=card, n_days=job.days)
+        how = (
+            fact("cost-rental/no-days", card=card)
+            if job.days is None
+            else fact("cost-rental", card=card, n_days=job.days)
+        )
         yield CostLine(name="rental", low=total, high=total, how=how, by_drill=True)
 
 
@@ -79,7 +91,12 @@ def _seed(job: Bought) -> Iterator[CostLine | Fact]:
     known = [line for line in priced if line.price is not None and line.price.currency == job.currency]
     if known:
         cost = sum(line.cost or 0.0 for line in known)
-        yield CostLine(name="seed", low=cost, high=cost, how=fact("cost-seed", n_known=len(known), n_lots=len(job.order)))
+        yield CostLine(
+            name="seed",
+            low=cost,
+            high=cost,
+            how=fact("cost-seed", n_known=len(known), n_lots=len(job.order)),
+        )
     if len(priced) < len(job.order):
         yield fact("cost-unknown/seed", n_lots=len(job.order) - len(priced))
     if len(known) < len(priced):
@@ -93,7 +110,9 @@ def _fuel(job: Bought) -> Iterator[CostLine | Fact]:
         return
     low, high, source = _fuel_m3_per_m2()
     how = fact("cost-fuel", low_fuel_m3_per_m2=low, high_fuel_m3_per_m2=high, source=source)
-    yield CostLine(name="fuel", low=job.fuel_m3[0] * price, high=job.fuel_m3[1] * price, how=how, sources=(source,))
+    yield CostLine(
+        name="fuel", low=job.fuel_m3[0] * price, high=job.fuel_m3[1] * price, how=how, sources=(source,)
+    )
 
 
 def _labour(job: Bought) -> Iterator[CostLine | Fact]:
@@ -109,16 +128,29 @@ ITEMS: tuple[Callable[[Bought], Iterator[CostLine | Fact]], ...] = (_rental, _se
 
 
 def job_cost(
-    terms: CostTerms, order: Iterable[OrderLine], acres_m2: dict[Acres, float], job_s: float, field_s: float, days: int | None
+    terms: CostTerms,
+    order: Iterable[OrderLine],
+    acres_m2: dict[Acres, float],
+    job_s: float,
+    field_s: float,
+    days: int | None,
 ) -> JobCost:
-    """The cost of a job as far as its items are known; tractors and ground differ by a third of the fuel."""
-    job = Bought(terms=terms, order=tuple(order), acres_m2=acres_m2, job_s=job_s, field_s=field_s, days=days)
+    """The cost of a job as far as its items are known; tractors and ground differ by a third of the
+    fuel.
+    """
+    job = Bought(
+        terms=terms, order=tuple(order), acres_m2=acres_m2, job_s=job_s, field_s=field_s, days=days
+    )
     job = replace(job, fee=_fee(job))
     found = [one for item in ITEMS for one in item(job)]
     return JobCost(
-        currency=job.currency, fee=job.fee, fuel_m3=job.fuel_m3, fuel_sources=_fuel_m3_per_m2()[2:],
-        lines=tuple(one for one in found if isinstance(one, CostLine)), unknown=tuple(one for one in found if isinstance(one, Fact)),
-    )  # fmt: skip
+        currency=job.currency,
+        fee=job.fee,
+        fuel_m3=job.fuel_m3,
+        fuel_sources=_fuel_m3_per_m2()[2:],
+        lines=tuple(one for one in found if isinstance(one, CostLine)),
+        unknown=tuple(one for one in found if isinstance(one, Fact)),
+    )
 
 
 def _fee(job: Bought) -> Fee | None:
@@ -126,7 +158,9 @@ def _fee(job: Bought) -> Fee | None:
     card, facts = job.terms.rate_card, job.facts
     if card is None:
         return None
-    no_days = job.days is None and (job.job_s <= 0 or any(charge.unit == "day" for charge in held_of(card, facts)))
+    no_days = job.days is None and (
+        job.job_s <= 0 or any(charge.unit == "day" for charge in held_of(card, facts))
+    )
     return None if no_days else fee_of(card, facts)
 
 

@@ -12,13 +12,18 @@ from fieldplan.work.job import longest_load_s
 
 
 def shared_out(plan: Plan, crews: int) -> Plan:
-    """The plan with its fields shared out among crews, each with a drill like this one and the hours around the fields of its own.
+    """The plan with its fields shared out among crews, each with a drill like this one and the hours around
+    the fields of its own.
 
-    The longest field goes to the crew with the least to do so far; the job takes as long as the crew with the most. Moves between
-    fields are counted as one crew makes them. Cost is that of all crews.
+    The longest field goes to the crew with the least to do so far; the job takes as long as the crew with
+    the most. Moves between fields are counted as one crew makes them. Cost is that of all crews.
     """
     fields_s = [one.time.field_s for one in plan.fields if one.is_drilled]
-    job, time, here = plan.job, plan.job_time.with_field_s(longest_load_s(fields_s, crews)), plan.fields[0].gate_lonlat
+    job, time, here = (
+        plan.job,
+        plan.job_time.with_field_s(longest_load_s(fields_s, crews)),
+        plan.fields[0].gate_lonlat,
+    )
     booking = with_latest_start(booking_for(time.job_s, job.booking, here), time.job_s, job.booking, here)
     around_s, n = time.job_s - time.field_s, min(crews, len(fields_s))
     work = Work(fields_s=(time.field_s,), time=time, place_lonlat=here, today=plan.today)
@@ -31,6 +36,13 @@ def shared_out(plan: Plan, crews: int) -> Plan:
         plan.job_time.field_s,
         booking.suggested_days,
     )
-    lines = tuple(replace(one, low=one.low * n, high=one.high * n) if one.by_drill else one for one in cost.lines)
-    return replace(plan, job_time=time, booking=booking, cost=replace(cost, lines=lines),
-                   notes=(*notes, *booking_findings(booking, job.booking, work)))  # fmt: skip
+    lines = tuple(
+        replace(one, low=one.low * n, high=one.high * n) if one.by_drill else one for one in cost.lines
+    )
+    return replace(
+        plan,
+        job_time=time,
+        booking=booking,
+        cost=replace(cost, lines=lines),
+        notes=(*notes, *booking_findings(booking, job.booking, work)),
+    )

@@ -1,8 +1,8 @@
 """Sunrise and sunset by date and place.
 
-The equations of the NOAA solar calculator, after J. Meeus, Astronomical Algorithms (2nd edition, 1998): the sun's apparent
-longitude and the equation of time, the sun's upper edge on a level horizon with 34' of refraction, −0.833°. Refraction varies
-with the weather: a minute either way is as good as it gets.
+The equations of the NOAA solar calculator, after J. Meeus, Astronomical Algorithms (2nd edition, 1998): the
+sun's apparent longitude and the equation of time, the sun's upper edge on a level horizon with 34' of
+refraction, −0.833°. Refraction varies with the weather: a minute either way is as good as it gets.
 """
 
 from __future__ import annotations
@@ -19,7 +19,9 @@ _ROUNDS = 4
 
 
 def sun_times(on: date, lat_deg: float, lon_deg: float) -> tuple[datetime, datetime] | None:
-    """Sunrise and sunset of the local day whose noon falls on a date, in UTC; ``None`` where the sun does not rise or not set."""
+    """Sunrise and sunset of the local day whose noon falls on a date, in UTC; ``None`` where the sun does
+    not rise or not set.
+    """
     noon = datetime(on.year, on.month, on.day, 12, tzinfo=UTC) - timedelta(hours=lon_deg / 15)
     found = []
     for side in (-1, 1):
@@ -46,9 +48,9 @@ def daylight_s(on: date, lat_deg: float, lon_deg: float) -> float:
 
 def _hour_angle_deg(lat_deg: float, declination_deg: float) -> float | None:
     lat, declination = math.radians(lat_deg), math.radians(declination_deg)
-    cosine = math.sin(math.radians(_HORIZON_DEG)) / (math.cos(lat) * math.cos(declination)) - math.tan(lat) * math.tan(
-        declination
-    )
+    cosine = math.sin(math.radians(_HORIZON_DEG)) / (math.cos(lat) * math.cos(declination)) - math.tan(
+        lat
+    ) * math.tan(declination)
     return math.degrees(math.acos(cosine)) if -1 <= cosine <= 1 else None
 
 

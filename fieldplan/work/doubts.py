@@ -20,12 +20,17 @@ _SHARE_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "se
 
 
 def day_doubts(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
-    """Warnings on days that cannot be meant, held against the day of planning; days as job files have them."""
+    """Warnings on days that cannot be meant, held against the day of planning; days as job files have
+    them.
+    """
     return tuple(_days(booking, mixes, today))
 
 
-def order_doubts(order: Iterable[OrderLine], mixes: Iterable[Mix], sown_m2: Mapping[tuple[str, str], float]) -> tuple[Note, ...]:
-    """What unlikely figures of a lot come to, in bags; and bags that are unlikely many although no figure was.
+def order_doubts(
+    order: Iterable[OrderLine], mixes: Iterable[Mix], sown_m2: Mapping[tuple[str, str], float]
+) -> tuple[Note, ...]:
+    """What unlikely figures of a lot come to, in bags; and bags that are unlikely many although no figure
+    was.
 
     Parameters
     ----------
@@ -45,12 +50,19 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
     many, dear = _too_many(line, lot, sown_m2), _too_dear(line, lot, sown_m2)
     if not many and not dear and not _SHARE_KEYS & set(lot.unlikely):
         return None
-    values: dict[str, Value] = {"n_bags": line.bags, "seed": line.species, "lot": line.lot, "ordered_kg": line.ordered_kg, "sown_m2": sown_m2}  # fmt: skip
+    values: dict[str, Value] = {
+        "n_bags": line.bags,
+        "seed": line.species,
+        "lot": line.lot,
+        "ordered_kg": line.ordered_kg,
+        "sown_m2": sown_m2,
+    }
     if many:
         values["many"] = fact("bags-doubt/many")
     if dear and line.price is not None:
         values["dear"] = fact(
-            "bags-doubt/dear", cost=Money(round(line.price.per_kg * line.ordered_kg), line.price.currency, exact=True)
+            "bags-doubt/dear",
+            cost=Money(round(line.price.per_kg * line.ordered_kg), line.price.currency, exact=True),
         )
     return Note(code="bags-many", warning=True, values=values)
 
@@ -68,12 +80,20 @@ def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     """Seed that costs more by the acre than is likely, in dollars: of other money nothing is known here."""
     if line.price is None or line.price.currency != "$" or "price" in lot.meant:
         return False
-    return line.price.per_kg * line.ordered_kg * ACRE_M2 > tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2 > 0
+    return (
+        line.price.per_kg * line.ordered_kg * ACRE_M2
+        > tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2
+        > 0
+    )
 
 
 def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
     low, high = tables.likely("booking.start", "days")
-    if booking.start is not None and "start" not in booking.meant and not low <= (booking.start - today).days <= high:
+    if (
+        booking.start is not None
+        and "start" not in booking.meant
+        and not low <= (booking.start - today).days <= high
+    ):
         yield Note(
             code="day-unlikely",
             case="start",
@@ -81,7 +101,11 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
             values={"day": booking.start.isoformat(), "away": _away(booking.start, today)},
         )
     low, high = tables.likely("booking.finish_by", "days")
-    if booking.finish_by is not None and "finish_by" not in booking.meant and not low <= (booking.finish_by - today).days <= high:
+    if (
+        booking.finish_by is not None
+        and "finish_by" not in booking.meant
+        and not low <= (booking.finish_by - today).days <= high
+    ):
         yield Note(
             code="day-unlikely",
             case="finish-by",
@@ -89,18 +113,30 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
             values={"day": booking.finish_by.isoformat(), "away": _away(booking.finish_by, today)},
         )
     if booking.start is not None and "days_off" not in booking.meant:
-        off = [day for day in sorted(booking.dates_off) if day < booking.start or (day - booking.start).days > _LONG_DAYS]
+        off = [
+            day
+            for day in sorted(booking.dates_off)
+            if day < booking.start or (day - booking.start).days > _LONG_DAYS
+        ]
         if off:
             yield Note(
                 code="day-unlikely",
                 case="days-off",
                 warning=True,
-                values={"days": tuple(day.isoformat() for day in off[:3]), "n_off": len(off), "start": booking.start.isoformat()},
+                values={
+                    "days": tuple(day.isoformat() for day in off[:3]),
+                    "n_off": len(off),
+                    "start": booking.start.isoformat(),
+                },
             )
     low, high = tables.likely("mix.component.tested", "days")
     for mix in mixes:
         for one in mix.components:
-            if one.tested is not None and "tested" not in one.meant and not low <= (one.tested - today).days <= high:
+            if (
+                one.tested is not None
+                and "tested" not in one.meant
+                and not low <= (one.tested - today).days <= high
+            ):
                 yield Note(
                     code="day-unlikely",
                     case="tested",
@@ -119,5 +155,11 @@ def _away(day: date, today: date) -> Fact:
     days = abs((day - today).days)
     if days >= _LONG_DAYS:
         years = days / 365.25
-        return fact("years-away/before" if day < today else "years-away/after", n_years=years, today=today.isoformat())
-    return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat())
+        return fact(
+            "years-away/before" if day < today else "years-away/after",
+            n_years=years,
+            today=today.isoformat(),
+        )
+    return fact(
+        "days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat()
+    )

@@ -56,8 +56,13 @@ def held_of(card: RateCard, facts: JobFacts) -> list[Charge]:
 
 
 def share_base(share: Share, lines: Iterable[FeeLine], acres: float) -> Decimal:
-    """What a line is a share of: the lines of the name that it says, or all of them; for no more than so many of the acres."""
-    base = sum((line.amount for line in lines if line.kind == "charge" and share.of in ("all", line.name)), Decimal(0))
+    """What a line is a share of: the lines of the name that it says, or all of them; for no more than so
+    many of the acres.
+    """
+    base = sum(
+        (line.amount for line in lines if line.kind == "charge" and share.of in ("all", line.name)),
+        Decimal(0),
+    )
     if share.up_to is not None and acres > share.up_to:
         base = base * _exact(share.up_to) / _exact(acres)
     return base
@@ -71,13 +76,18 @@ def facts_asked(card: RateCard) -> dict[str, frozenset[str]]:
 def _asked(card: RateCard) -> dict[str, dict[str, str]]:
     """Facts by name, their values by name, both in small letters; values as the card writes them."""
     asked: dict[str, dict[str, str]] = {}
-    for name, value in (*card.usual.items(), *(pair for charge in card.charges for pair in charge.when.items())):
+    for name, value in (
+        *card.usual.items(),
+        *(pair for charge in card.charges for pair in charge.when.items()),
+    ):
         asked.setdefault(name.casefold(), {})[value.casefold()] = value
     return asked
 
 
 def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
-    """The facts of a job by name in small letters; names and values that the card does not know are refused, not left out."""
+    """The facts of a job by name in small letters; names and values that the card does not know are
+    refused, not left out.
+    """
     asked = _asked(card)
     said = {name.casefold(): value.casefold() for name, value in card.usual.items()}
     for name, value in facts.said.items():
@@ -87,7 +97,9 @@ def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
         if known is None:
             raise InputError.of("fact-unknown", card=card.name, name=name, asked=tuple(asked))
         if value.casefold() not in known:
-            raise InputError.of("fact-unknown/value", card=card.name, name=name, value=value, known=tuple(known.values()))
+            raise InputError.of(
+                "fact-unknown/value", card=card.name, name=name, value=value, known=tuple(known.values())
+            )
         said[name.casefold()] = value.casefold()
     missing = [
         problem("fact-not-said", card=card.name, name=name, known=tuple(values.values()))
@@ -101,7 +113,11 @@ def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
 
 def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
     """The lines whose conditions hold."""
-    return [one for one in card.charges if all(said[name.casefold()] == value.casefold() for name, value in one.when.items())]
+    return [
+        one
+        for one in card.charges
+        if all(said[name.casefold()] == value.casefold() for name, value in one.when.items())
+    ]
 
 
 def _acres(kind: Acres, facts: JobFacts) -> float:
@@ -155,8 +171,12 @@ def _line(charge: Charge, price: Rate | Tiers, quantity: float, currency: str) -
     if charge.least is not None and amount < charge.least:
         amount, how = charge.least, fact("fee-least-charge", how=how) if how else fact("fee-least-charge")
     return FeeLine(
-        name=charge.name, kind=charge.kind, amount=_cents(amount), how=how, billed_ac=billed if charge.unit == "ac" else 0.0
-    )  # fmt: skip
+        name=charge.name,
+        kind=charge.kind,
+        amount=_cents(amount),
+        how=how,
+        billed_ac=billed if charge.unit == "ac" else 0.0,
+    )
 
 
 def _priced(price: Rate | Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact | None]:
@@ -178,16 +198,22 @@ def _by_rate(price: Rate, unit: Unit, quantity: float, currency: str) -> tuple[D
     if unit == "use":
         return amount, None
     free = {"free": Measure(price.free, "_billed")} if price.free else {}
-    return amount, fact("fee-rate", billed=_billed(counted, unit), rate=Money(price.rate, currency, exact=True), **free)
+    return amount, fact(
+        "fee-rate", billed=_billed(counted, unit), rate=Money(price.rate, currency, exact=True), **free
+    )
 
 
 def _by_one_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact]:
-    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower one."""
+    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower
+    one.
+    """
     compared = quantity if price.fraction_next else math.floor(quantity)
     tier = next(tier for tier in price.tiers if tier.to is None or compared <= tier.to)
     if tier.rate is None:
         return tier.flat or Decimal(0), fact("fee-flat")
-    how = fact("fee-rate/whole-job", billed=_billed(quantity, unit), rate=Money(tier.rate, currency, exact=True))
+    how = fact(
+        "fee-rate/whole-job", billed=_billed(quantity, unit), rate=Money(tier.rate, currency, exact=True)
+    )
     return _exact(quantity) * tier.rate, how
 
 
@@ -202,7 +228,9 @@ def _by_each_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> t
             parts.append(fact("fee-flat/tier", flat=Money(tier.flat, currency, exact=True), **to))
         elif tier.rate is not None and within > 0:
             amount += _exact(within) * tier.rate
-            parts.append(fact("fee-rate", billed=_billed(within, unit), rate=Money(tier.rate, currency, exact=True)))
+            parts.append(
+                fact("fee-rate", billed=_billed(within, unit), rate=Money(tier.rate, currency, exact=True))
+            )
         before = upper
     return amount, fact("fee-tiers", parts=tuple(parts))
 
@@ -217,7 +245,9 @@ def _of_alternatives(lines: list[tuple[Charge, FeeLine]], *, greater: bool) -> l
     return kept
 
 
-def _share_line(charge: Charge, share: Share, lines: Iterable[FeeLine], acres: float, facts: JobFacts) -> FeeLine:
+def _share_line(
+    charge: Charge, share: Share, lines: Iterable[FeeLine], acres: float, facts: JobFacts
+) -> FeeLine:
     """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
     values: dict[str, Value] = {"share_signed_frac": float(share.share_frac), "of": share.of}
     if share.up_to is not None and acres > share.up_to:
@@ -227,7 +257,9 @@ def _share_line(charge: Charge, share: Share, lines: Iterable[FeeLine], acres: f
         times = max(0, math.ceil((facts.paid_after_days or 0) / share.each_days) - 1)
         values |= {"n_times": times, "n_days": share.each_days}
     amount = share_base(share, lines, acres) * share.share_frac * times
-    return FeeLine(name=charge.name, kind=charge.kind, amount=_cents(amount), how=fact("fee-share", **values))
+    return FeeLine(
+        name=charge.name, kind=charge.kind, amount=_cents(amount), how=fact("fee-share", **values)
+    )
 
 
 def _billed(quantity: float, unit: Unit) -> Measure:

@@ -1,4 +1,6 @@
-"""What a booking or a tractor says no to, as warnings: with what would help, each cure reckoned before it is named."""
+"""What a booking or a tractor says no to, as warnings: with what would help, each cure reckoned before it
+is named.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ BOOKING_CODES = (NO_BOOKING, "finish-by-missed", "nothing-drilled")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """The hours to book for: those of each field that is drilled and all hours of the job, where it lies and on which day it is asked."""
+    """The hours to book for: those of each field that is drilled and all hours of the job, where it lies
+    and on which day it is asked.
+    """
 
     fields_s: Sequence[float]
     time: JobTime
@@ -54,24 +58,44 @@ def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
     """A warning for each check of the tractor that fails."""
     for one in checks:
         if one.verdict == "fail":
-            yield Note(code="tractor-fails", warning=True, values={"check": one.about, "why": one.text}, sources=one.sources)
+            yield Note(
+                code="tractor-fails",
+                warning=True,
+                values={"check": one.about, "why": one.text},
+                sources=one.sources,
+            )
 
 
 def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     cures = [
         *(fact("cure-longer-days", day_s=day_s, n_days=days) for day_s, days in _longer_days(terms, work)),
-        *(fact("cure-more-drills", n_drills=drills, n_days=days) for drills, days in _more_drills(terms, work)),
-        *(fact("cure-lower-odds", asked_prob=prob, n_days=days) for prob, days in _lower_odds(booking.prob, terms, work)),
+        *(
+            fact("cure-more-drills", n_drills=drills, n_days=days)
+            for drills, days in _more_drills(terms, work)
+        ),
+        *(
+            fact("cure-lower-odds", asked_prob=prob, n_days=days)
+            for prob, days in _lower_odds(booking.prob, terms, work)
+        ),
     ]
     best = (
         fact("most-days-hold", n_most=MOST_DAYS, best_prob=booking.prob)
         if booking.prob > 0
         else fact("most-days-cannot-hold", n_most=MOST_DAYS)
     )
-    return Note(code="booking-none", warning=True, values={
-        "asked_prob": terms.confidence_prob, "job_s": work.time.job_s, "best_prob": booking.prob, "n_most": MOST_DAYS,
-        "n_fit_days": booking.fit_days_needed, "best": best, "cure": _would_do(cures or _fewer_fields(terms, work)),
-    })  # fmt: skip
+    return Note(
+        code="booking-none",
+        warning=True,
+        values={
+            "asked_prob": terms.confidence_prob,
+            "job_s": work.time.job_s,
+            "best_prob": booking.prob,
+            "n_most": MOST_DAYS,
+            "n_fit_days": booking.fit_days_needed,
+            "best": best,
+            "cure": _would_do(cures or _fewer_fields(terms, work)),
+        },
+    )
 
 
 def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
@@ -80,18 +104,33 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     within = (terms.finish_by - terms.start).days + 1
     prob = prob_within(work.time.job_s, terms, work.place_lonlat, within)
     first = max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1))
-    in_time = latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat) if first < terms.start else None
+    in_time = (
+        latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat)
+        if first < terms.start
+        else None
+    )
     cures = [
         *([] if in_time is None else [fact("cure-earlier-start", start=in_time)]),
         *(fact("cure-longer-days", day_s=day_s) for day_s, _ in _longer_days(terms, work, within)),
         *(fact("cure-more-drills", n_drills=drills) for drills, _ in _more_drills(terms, work, within)),
         *([] if booking.finish is None else [fact("cure-later-end", finish=booking.finish)]),
-        *(fact("cure-lower-odds", asked_prob=asked) for asked, days in _lower_odds(prob, terms, work) if days <= within),
+        *(
+            fact("cure-lower-odds", asked_prob=asked)
+            for asked, days in _lower_odds(prob, terms, work)
+            if days <= within
+        ),
     ]
-    return Note(code="finish-by-missed", warning=True, values={
-        "asked_prob": terms.confidence_prob, "by_then_prob": prob, "finish_by": terms.finish_by, "start": terms.start,
-        "cure": _would_do(cures or _fewer_fields(terms, work, within)),
-    })  # fmt: skip
+    return Note(
+        code="finish-by-missed",
+        warning=True,
+        values={
+            "asked_prob": terms.confidence_prob,
+            "by_then_prob": prob,
+            "finish_by": terms.finish_by,
+            "start": terms.start,
+            "cure": _would_do(cures or _fewer_fields(terms, work, within)),
+        },
+    )
 
 
 def _would_do(cures: Sequence[Fact]) -> Fact:
@@ -101,12 +140,17 @@ def _would_do(cures: Sequence[Fact]) -> Fact:
 def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[float, int]]:
     """The shortest longer working day with which so many days hold the job, and the days to book then."""
     longer = [day_s for day_s in LONGER_DAYS_S if day_s > terms.day_s]
-    made = [lambda day_s=day_s: booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat) for day_s in longer]
+    made = [
+        lambda day_s=day_s: booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat)
+        for day_s in longer
+    ]
     yield from ((longer[k], days) for k, days in _first(made, within))
 
 
 def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[int, int]]:
-    """The least number of drills that hold the job in so many days, its fields shared out among them, and the days to book then."""
+    """The least number of drills that hold the job in so many days, its fields shared out among them, and
+    the days to book then.
+    """
     drills = range(2, min(MOST_DRILLS, len(work.fields_s)) + 1)
     made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
     yield from ((drills[k], days) for k, days in _first(made, within))
@@ -121,7 +165,9 @@ def _fewer_fields(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> l
 
 
 def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:
-    """The first of bookings, each no longer than the one before, that so many days hold, and its days; found by halving."""
+    """The first of bookings, each no longer than the one before, that so many days hold, and its days;
+    found by halving.
+    """
     least, most, days = 0, len(made), None
     while least < most:
         middle = (least + most) // 2
@@ -139,7 +185,9 @@ def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[t
     prob = math.floor(best_prob * 100) / 100
     if prob >= LEAST_PROB:
         days = booking_for(
-            work.time.job_s, replace(terms, confidence_prob=min(prob, terms.confidence_prob)), work.place_lonlat
+            work.time.job_s,
+            replace(terms, confidence_prob=min(prob, terms.confidence_prob)),
+            work.place_lonlat,
         ).suggested_days
         if days is not None:
             yield prob, days

@@ -16,7 +16,9 @@ _WGS84 = Geod(ellps="WGS84")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
-    """What the hours of a job are made of: those in the fields and between them, and the terms of the work."""
+    """What the hours of a job are made of: those in the fields and between them, and the terms of the
+    work.
+    """
 
     field_s: float
     moving_s: float
@@ -35,11 +37,15 @@ PARTS: Mapping[str, Callable[[Round], float]] = {
 
 
 def job_time(
-    field_s: float, gates: Sequence[tuple[float, float]], working: WorkingTerms, moves_s: Sequence[float | None] = ()
+    field_s: float,
+    gates: Sequence[tuple[float, float]],
+    working: WorkingTerms,
+    moves_s: Sequence[float | None] = (),
 ) -> JobTime:
     """Hours by part, the fields driven in the order given.
 
-    Moving between fields = the time given or, where none is, straight distance from gate to gate × road factor / towing speed.
+    Moving between fields = the time given or, where none is, straight distance from gate to gate × road
+    factor / towing speed.
 
     Parameters
     ----------
@@ -57,7 +63,9 @@ def job_time(
 
 
 def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
-    """Field time of the crew with the most: the longest field goes to the crew with the least to do so far."""
+    """Field time of the crew with the most: the longest field goes to the crew with the least to do so
+    far.
+    """
     loads = [0.0] * max(1, min(crews, len(fields_s)))
     for field_s in sorted(fields_s, reverse=True):
         loads[loads.index(min(loads))] += field_s

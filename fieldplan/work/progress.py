@@ -18,17 +18,23 @@ def _beyond() -> float:
 
 
 def outlook(
-    so_far: SoFar, fields: Sequence[FieldAhead], around_s: Callable[[Sequence[FieldDone]], float], order: Sequence[OrderLine],
-    terms: BookingTerms, place_lonlat: tuple[float, float], days_left: int | None,
-) -> Outlook:  # fmt: skip
+    so_far: SoFar,
+    fields: Sequence[FieldAhead],
+    around_s: Callable[[Sequence[FieldDone]], float],
+    order: Sequence[OrderLine],
+    terms: BookingTerms,
+    place_lonlat: tuple[float, float],
+    days_left: int | None,
+) -> Outlook:
     """The rest of a job at the pace and the rates so far.
 
-    Fields are sown one after the other: those said to be done, then the others in the order of the plan, as far as the metered ground
-    goes. The field under way counts by its share of drilled ground, in seed and in hours. With what the plan asks for on that ground,
-    pace = planned hours / hours worked; rest = planned hours of the other ground / pace, and what comes around it. A lot's
-    real rate is (ordered − left) / what that ground should have taken of it, times the planned one; the rest asks for as much more or less.
-    A lot whose only ground so far is a bit of a field under way, no more than a meter may be off by, is not begun: what is gone of it says
-    nothing yet.
+    Fields are sown one after the other: those said to be done, then the others in the order of the plan, as
+    far as the metered ground goes. The field under way counts by its share of drilled ground, in seed and
+    in hours. With what the plan asks for on that ground, pace = planned hours / hours worked; rest =
+    planned hours of the other ground / pace, and what comes around it. A lot's real rate is (ordered −
+    left) / what that ground should have taken of it, times the planned one; the rest asks for as much more
+    or less. A lot whose only ground so far is a bit of a field under way, no more than a meter may be off
+    by, is not begun: what is gone of it says nothing yet.
 
     Parameters
     ----------
@@ -40,8 +46,8 @@ def outlook(
     Raises
     ------
     InputError
-        If nothing was done yet, more was metered than the plan drills by over a tenth, less than the fields that are done by over a tenth, or
-        more is left of a lot than was ordered.
+        If nothing was done yet, more was metered than the plan drills by over a tenth, less than the fields
+        that are done by over a tenth, or more is left of a lot than was ordered.
     """
     drilled_m2 = sum(one.drilled_m2 for one in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
@@ -57,15 +63,27 @@ def outlook(
     booking = booking_for(rest_s, terms, place_lonlat)
     prob = None if days_left is None else prob_within(rest_s, terms, place_lonlat, days_left)
     return Outlook(
-        drilled_m2=drilled_m2, rest_m2=rest_m2, planned_pace_m2_per_s=(drilled_m2 - rest_m2) / planned_s, real_pace_m2_per_s=pace,
-        planned_s=planned_s, worked_s=so_far.worked_s, rest_s=rest_s, fields=done,
-        lots=tuple(_lot(line, so_far, fields, done) for line in order if (line.species, line.lot) in so_far.left_kg),
-        booking=booking, days_left=days_left, prob_in_days_left=prob,
-    )  # fmt: skip
+        drilled_m2=drilled_m2,
+        rest_m2=rest_m2,
+        planned_pace_m2_per_s=(drilled_m2 - rest_m2) / planned_s,
+        real_pace_m2_per_s=pace,
+        planned_s=planned_s,
+        worked_s=so_far.worked_s,
+        rest_s=rest_s,
+        fields=done,
+        lots=tuple(
+            _lot(line, so_far, fields, done) for line in order if (line.species, line.lot) in so_far.left_kg
+        ),
+        booking=booking,
+        days_left=days_left,
+        prob_in_days_left=prob,
+    )
 
 
 def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
-    """How far each field is done: those said to be, in full; what was metered beyond them, field by field in the order of the plan."""
+    """How far each field is done: those said to be, in full; what was metered beyond them, field by field
+    in the order of the plan.
+    """
     said_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
     if said_m2 > _beyond() * so_far.metered_m2:
         raise InputError.of("metered-too-little")
@@ -77,24 +95,42 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
             continue
         here_m2 = min(one.drilled_m2, left_m2)
         left_m2 -= here_m2
-        done.append(FieldDone(field_id=one.field_id, share=here_m2 / one.drilled_m2 if one.drilled_m2 > 0 else 1.0))
+        done.append(
+            FieldDone(field_id=one.field_id, share=here_m2 / one.drilled_m2 if one.drilled_m2 > 0 else 1.0)
+        )
     return tuple(done)
 
 
-def _lot(line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Sequence[FieldDone]) -> LotPace:
+def _lot(
+    line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Sequence[FieldDone]
+) -> LotPace:
     lot = (line.species, line.lot)
     left_kg = so_far.left_kg[lot]
     if left_kg > line.ordered_kg * (1 + 1e-9):
         raise InputError.of("left-too-much", species=line.species)
-    takes = [(one.sown_kg[lot], one.drilled_m2, so.share) for one, so in zip(fields, done, strict=True) if lot in one.sown_kg]
+    takes = [
+        (one.sown_kg[lot], one.drilled_m2, so.share)
+        for one, so in zip(fields, done, strict=True)
+        if lot in one.sown_kg
+    ]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
-    expected_kg, done_m2 = sum(kg * share for kg, _, share in takes), sum(m2 * share for _, m2, share in takes)
+    expected_kg, done_m2 = (
+        sum(kg * share for kg, _, share in takes),
+        sum(m2 * share for _, m2, share in takes),
+    )
     sure_m2 = tables.machinery_figure("meter of the drill may be off by", "%")[0] / 100 * so_far.metered_m2
     begun = expected_kg > 0 and (any(share >= 1 for kg, _, share in takes if kg > 0) or done_m2 > sure_m2)
     gone_kg = line.ordered_kg - left_kg
     ratio = gone_kg / expected_kg if begun else 1.0
     planned = expected_kg / done_m2 if begun else whole_kg / whole_m2 if whole_m2 > 0 else 0.0
     return LotPace(
-        species=line.species, lot=line.lot, planned_kg_per_m2=planned, real_kg_per_m2=ratio * planned, begun=begun, left_kg=left_kg,
-        expected_kg=expected_kg, gone_kg=gone_kg, asked_kg=ratio * (whole_kg - expected_kg) if begun else whole_kg - min(expected_kg, gone_kg),
-    )  # fmt: skip
+        species=line.species,
+        lot=line.lot,
+        planned_kg_per_m2=planned,
+        real_kg_per_m2=ratio * planned,
+        begun=begun,
+        left_kg=left_kg,
+        expected_kg=expected_kg,
+        gone_kg=gone_kg,
+        asked_kg=ratio * (whole_kg - expected_kg) if begun else whole_kg - min(expected_kg, gone_kg),
+    )

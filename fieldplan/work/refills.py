@@ -1,6 +1,8 @@
-"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the least time lost.
+"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the
+least time lost.
 
-A box that is swept in the end falls under that level only when all that is still to be sown of its contents is in it.
+A box that is swept in the end falls under that level only when all that is still to be sown of its contents
+is in it.
 """
 
 from __future__ import annotations
@@ -25,15 +27,25 @@ Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
 
 
 def supply(
-    field_id: str, legs: tuple[Leg, ...], boxes: Sequence[BoxBudget], width_m: float, seed_at: Point | None, way: Way,
-    *, refill_s: float, speed_m_per_s: float, in_boxes_m3: Mapping[str, float], later_m3: Mapping[str, float] | None = None,
-) -> SeedSupply:  # fmt: skip
+    field_id: str,
+    legs: tuple[Leg, ...],
+    boxes: Sequence[BoxBudget],
+    width_m: float,
+    seed_at: Point | None,
+    way: Way,
+    *,
+    refill_s: float,
+    speed_m_per_s: float,
+    in_boxes_m3: Mapping[str, float],
+    later_m3: Mapping[str, float] | None = None,
+) -> SeedSupply:
     """The route with the drill driven to the seed and back wherever the boxes must be filled.
 
-    All boxes are filled together, each with what it sows until the next stop and what it should keep then, what is in it already counted:
-    its least level or, where it is swept, no more than is still to be sown. The stops are those that lose least time to driving and
-    filling among all choices in which no box falls under that. A stretch that takes more than a whole fill is split into equal parts,
-    with a note: no plan avoids stopping in the middle of it.
+    All boxes are filled together, each with what it sows until the next stop and what it should keep then,
+    what is in it already counted: its least level or, where it is swept, no more than is still to be sown.
+    The stops are those that lose least time to driving and filling among all choices in which no box falls
+    under that. A stretch that takes more than a whole fill is split into equal parts, with a note: no plan
+    avoids stopping in the middle of it.
 
     Parameters
     ----------
@@ -56,12 +68,17 @@ def supply(
     areas = np.array([route[i].length_m * width_m for i in sown])
     ends = np.array([route[i].line.coords[-1] for i in sown])
     there_and_back_s = (
-        np.zeros(len(ends)) if seed_at is None else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
+        np.zeros(len(ends))
+        if seed_at is None
+        else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
     )
     later = later_m3 or {}
     done = np.concatenate([[0.0], np.cumsum(areas)])
     keeps_m3 = {box.box: _keeps_m3(box, done, later.get(box.box, 0.0)) for box in boxes}
-    most_m2 = np.min([(box.working_m3 + box.least_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes], axis=0)
+    most_m2 = np.min(
+        [(box.working_m3 + box.least_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes],
+        axis=0,
+    )
     stops = _stops(done, there_and_back_s + refill_s, most_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
     loads = [_load_kg(boxes, done, keeps_m3, a, b) for a, b in pairwise(bounds)]
@@ -69,11 +86,17 @@ def supply(
     notes: tuple[Note, ...] = ()
     if split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}),)
-    kept_kg = {box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3 for box in boxes}
+    kept_kg = {
+        box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
+        for box in boxes
+    }
     return SeedSupply(
-        legs=placed, first_load_kg={name: max(0.0, kg + kept_kg[name]) for name, kg in loads[0].items()}, refills=refills,
-        left_kg={box.box: float(keeps_m3[box.box][-1]) * box.load_kg_per_m3 for box in boxes}, notes=notes,
-    )  # fmt: skip
+        legs=placed,
+        first_load_kg={name: max(0.0, kg + kept_kg[name]) for name, kg in loads[0].items()},
+        refills=refills,
+        left_kg={box.box: float(keeps_m3[box.box][-1]) * box.load_kg_per_m3 for box in boxes},
+        notes=notes,
+    )
 
 
 def _keeps_m3(box: BoxBudget, done_m2: Array, later_m3: float) -> Array:
@@ -82,8 +105,12 @@ def _keeps_m3(box: BoxBudget, done_m2: Array, later_m3: float) -> Array:
     return np.array([box.keeps_m3(float(volume)) for volume in still])
 
 
-def _load_kg(boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, Array], a: int, b: int) -> dict[str, float]:
-    """What is tipped into each box for the legs from ``a`` to ``b``, so that it then holds what it should where it held that before."""
+def _load_kg(
+    boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, Array], a: int, b: int
+) -> dict[str, float]:
+    """What is tipped into each box for the legs from ``a`` to ``b``, so that it then holds what it should
+    where it held that before.
+    """
     return {
         box.box: float(done_m2[b] - done_m2[a]) * box.load_kg_per_m2
         + float(keeps_m3[box.box][b] - keeps_m3[box.box][a]) * box.load_kg_per_m3
@@ -92,7 +119,9 @@ def _load_kg(boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, 
 
 
 def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:
-    """The route with every sown leg that is longer than a fill cut into equal parts, and how many were cut."""
+    """The route with every sown leg that is longer than a fill cut into equal parts, and how many were
+    cut.
+    """
     route: list[Leg] = []
     cut = 0
     for leg in legs:
@@ -109,11 +138,13 @@ def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int
 
 
 def _stops(sown: Array, stop_s: Array, most_m2: Array) -> list[int]:
-    """Indices of the sown legs after which to stop: least total stop time with at most one fill sown between stops.
+    """Indices of the sown legs after which to stop: least total stop time with at most one fill sown
+    between stops.
 
-    Exact: with best[j] the least time of having sown legs up to j with a stop there, best[j] = stop[j] + the least of
-    best[i] over the i from which j is reached on one fill, kept in a sliding window. A fill that need not keep its least level goes further
-    by no more than what is sown meanwhile, so the window never slides back.
+    Exact: with best[j] the least time of having sown legs up to j with a stop there, best[j] = stop[j] +
+    the least of best[i] over the i from which j is reached on one fill, kept in a sliding window. A fill
+    that need not keep its least level goes further by no more than what is sown meanwhile, so the window
+    never slides back.
 
     Parameters
     ----------
@@ -149,7 +180,8 @@ def _place(
     seed_at: Point | None,
     way: Way,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
-    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that followed.
+    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that
+    followed.
 
     Where the seed follows, the stop alone.
     """

@@ -19,15 +19,24 @@ def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     return [
         Note(code="acres-flat"),
         *([] if job.booking.persistence_frac else [Note(code="fit-days-independent")]),
-        Note(code="handbook-efficiency", values={"low_frac": low / 100, "high_frac": high / 100}, sources=(source,)),
+        Note(
+            code="handbook-efficiency",
+            values={"low_frac": low / 100, "high_frac": high / 100},
+            sources=(source,),
+        ),
         _on_clock(job.working, fields),
     ]
 
 
 def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
-    """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was asked for."""
+    """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was
+    asked for.
+    """
     parts = {part.key: part for part in added_up(one.time.parts for one in fields)}
-    held, on_top = [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")], [fact("plugged-tubes")]
+    held, on_top = (
+        [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")],
+        [fact("plugged-tubes")],
+    )
     for kind in (kind for kind in KINDS if kind.asked is not None):
         part = parts.get(kind.key) or TimePart(key=kind.key, spent_s=0.0, counted=kind.counted(working))
         if part.spent_s > 0:

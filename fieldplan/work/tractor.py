@@ -1,6 +1,8 @@
-"""Whether a tractor will do for a drill: power, hydraulics, hitch, road and slope, each with the source of its limit.
+"""Whether a tractor will do for a drill: power, hydraulics, hitch, road and slope, each with the source of
+its limit.
 
-What the drill itself asks for, as its owner posts it, comes before ranges that were published for drills of its width.
+What the drill itself asks for, as its owner posts it, comes before ranges that were published for drills of
+its width.
 """
 
 from __future__ import annotations
@@ -41,17 +43,27 @@ def tractor_checks(
 
 
 def power_check(drill: Drill, tractor: Tractor) -> TractorCheck:
-    """Power against what the drill asks for or, where that is not known, against what is published for its width."""
+    """Power against what the drill asks for or, where that is not known, against what is published for its
+    width.
+    """
     have_w = tractor.pto_power_w
-    return _power_published(drill, have_w) if drill.min_pto_power_w is None else _power_asked(drill.min_pto_power_w, have_w)
+    return (
+        _power_published(drill, have_w)
+        if drill.min_pto_power_w is None
+        else _power_asked(drill.min_pto_power_w, have_w)
+    )
 
 
 def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
     if have_w is None:
         return _check("power", "ask", fact("tractor-power/asked-not-said", need_w=need_w), OWN_NEED)
     if have_w >= need_w * (1 - 1e-9):
-        return _check("power", "pass", fact("tractor-power/asked-enough", need_w=need_w, have_w=have_w), OWN_NEED)
-    return _check("power", "fail", fact("tractor-power/asked-too-little", need_w=need_w, have_w=have_w), OWN_NEED)
+        return _check(
+            "power", "pass", fact("tractor-power/asked-enough", need_w=need_w, have_w=have_w), OWN_NEED
+        )
+    return _check(
+        "power", "fail", fact("tractor-power/asked-too-little", need_w=need_w, have_w=have_w), OWN_NEED
+    )
 
 
 def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
@@ -61,10 +73,14 @@ def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
     width_m = drill.effective_width_m
     least_w, takes_most_w = low * width_m, takes_high * width_m
     size: dict[str, Value] = {
-        "drill_width_m": width_m, "least_w": least_w, "most_w": high * width_m,
-        "takes_least_w": takes_low * width_m, "takes_most_w": takes_most_w,
-        "size_source": size_source, "takes_source": takes_source,
-    }  # fmt: skip
+        "drill_width_m": width_m,
+        "least_w": least_w,
+        "most_w": high * width_m,
+        "takes_least_w": takes_low * width_m,
+        "takes_most_w": takes_most_w,
+        "size_source": size_source,
+        "takes_source": takes_source,
+    }
     sources = (size_source, takes_source)
     if have_w is None:
         return _check("power", "ask", fact("tractor-power/not-said", **size), *sources)
@@ -84,7 +100,11 @@ def _hydraulics(drill: Drill, tractor: Tractor) -> TractorCheck:
     if have is None:
         return _check("hydraulics", "ask", fact("tractor-hydraulics/not-said", need=need), source)
     verdict: Verdict = "pass" if have >= (1 if least is None else least) else "fail"
-    text = fact("tractor-hydraulics", n_remotes=have, need=need) if have else fact("tractor-hydraulics/none", need=need)
+    text = (
+        fact("tractor-hydraulics", n_remotes=have, need=need)
+        if have
+        else fact("tractor-hydraulics/none", need=need)
+    )
     return _check("hydraulics", verdict, text, source)
 
 
@@ -96,15 +116,21 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     if have is None:
         return _check("hitch", "ask", fact("tractor-hitch/not-said", need=asked), OWN_NEED)
     if have.kind != need.kind:
-        return _check("hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=asked), OWN_NEED)
+        return _check(
+            "hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=asked), OWN_NEED
+        )
     if need.category is None:
         return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), OWN_NEED)
     if have.category is None:
-        return _check("hitch", "ask", fact("tractor-hitch/category-not-said", have=str(have), need=asked), OWN_NEED)
+        return _check(
+            "hitch", "ask", fact("tractor-hitch/category-not-said", have=str(have), need=asked), OWN_NEED
+        )
     if have.category == need.category:
         return _check("hitch", "pass", fact("tractor-hitch/same", have=str(have), need=asked), OWN_NEED)
     if have.category < need.category:
-        return _check("hitch", "fail", fact("tractor-hitch/small-pins", have=str(have), need=asked), OWN_NEED)
+        return _check(
+            "hitch", "fail", fact("tractor-hitch/small-pins", have=str(have), need=asked), OWN_NEED
+        )
     return _check("hitch", "warn", fact("tractor-hitch/large-pins", have=str(have), need=asked), OWN_NEED)
 
 
@@ -115,7 +141,9 @@ def _hitch_usual(have: Hitch | None) -> TractorCheck:
         return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_w), source)
     if have.kind != "drawbar":
         need = fact("hitch-needed/usual")
-        return _check("hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=need), "practice")
+        return _check(
+            "hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=need), "practice"
+        )
     return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), "osu-pins")
 
 
@@ -130,19 +158,33 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
     if width_m is None:
         yield _check("road width", "ask", fact("tractor-road/not-said", limit_typed_m=limit_m), source)
     elif width_m > limit_m * (1 + 1e-9):
-        yield _check("road width", "warn", fact("tractor-road/over", limit_typed_m=limit_m, transport_typed_m=width_m), source)
+        yield _check(
+            "road width",
+            "warn",
+            fact("tractor-road/over", limit_typed_m=limit_m, transport_typed_m=width_m),
+            source,
+        )
     else:
-        yield _check("road width", "pass", fact("tractor-road/within", limit_typed_m=limit_m, transport_typed_m=width_m), source)
+        yield _check(
+            "road width",
+            "pass",
+            fact("tractor-road/within", limit_typed_m=limit_m, transport_typed_m=width_m),
+            source,
+        )
     top_m_per_s, source = tables.machinery_figure("towing speed", "m/s")
     fast = towing_speed_m_per_s > top_m_per_s * (1 + 1e-9)
     text = fact(
-        "tractor-towing/over" if fast else "tractor-towing/within", towing_m_per_s=towing_speed_m_per_s, top_m_per_s=top_m_per_s
+        "tractor-towing/over" if fast else "tractor-towing/within",
+        towing_m_per_s=towing_speed_m_per_s,
+        top_m_per_s=top_m_per_s,
     )
     yield _check("towing", "warn" if fast else "pass", text, source)
 
 
 def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
-    """A gate must be wider than the drill on the road, or than its working width if that is all that is known."""
+    """A gate must be wider than the drill on the road, or than its working width if that is all that is
+    known.
+    """
     needed_m = drill.transport_width_m or drill.effective_width_m
     of = {} if drill.transport_width_m else {"of": fact("gate-needed/working-width")}
     for name, width_m in gates:
@@ -162,7 +204,10 @@ def _slope(slopes: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
     for name, slope in slopes:
         steep = slope * 100 >= limit
         text = fact(
-            "tractor-slope/steep" if steep else "tractor-slope/under", field=name, slope_frac=slope, limit_frac=limit / 100
+            "tractor-slope/steep" if steep else "tractor-slope/under",
+            field=name,
+            slope_frac=slope,
+            limit_frac=limit / 100,
         )
         yield _check("slope", "fail" if steep else "pass", text, source)
 

@@ -1,7 +1,8 @@
 """What the planner gains: drive time and double-sown ground a field, against simpler choices of heading.
 
-Columns: the planner as it is; with one block; the best of 180 headings (the five best by pass cost, driven in full); the
-longest edge; north-south. Minutes are driving time: sowing, turns and transfers. Totals by tag follow.
+Columns: the planner as it is; with one block; the best of 180 headings (the five best by pass cost, driven
+in full); the longest edge; north-south. Minutes are driving time: sowing, turns and transfers. Totals by
+tag follow.
 
     python -m tests.benchmarks.headings FIELDS [--out TABLE.csv]
 """
@@ -53,7 +54,9 @@ def _best_of_180(ground: MultiPolygon, rig: Rig) -> list[float]:
     return [float(degrees) for degrees in np.argsort(cost)[:5]]
 
 
-def _drives(field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms) -> Iterator[tuple[float, float]]:
+def _drives(
+    field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> Iterator[tuple[float, float]]:
     """Minutes and percent double-sown for each choice."""
 
     def driven(**terms: object) -> tuple[float, float]:
@@ -69,7 +72,9 @@ def _drives(field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms
 
 def main() -> None:
     """Drive every field in every way and print the table."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("fields", type=Path)
     parser.add_argument("--out", type=Path, help="write the table as CSV as well")
     given = parser.parse_args()
@@ -91,9 +96,16 @@ def main() -> None:
         for key in (tag, "all"):
             totals[key] += np.array(figures) * area
     names = [f"{choice} {what}" for choice in CHOICES for what in ("min", "twice %")]
-    print(f"{'field':<20}{'tag':<20}" + "".join(f"{choice:>16}" for choice in CHOICES) + f"{'blocks save':>13}")
+    print(
+        f"{'field':<20}{'tag':<20}"
+        + "".join(f"{choice:>16}" for choice in CHOICES)
+        + f"{'blocks save':>13}"
+    )
     for field_id, tag, *figures in rows:
-        shown = "".join(f"{minutes:>9.1f}{twice:>6.2f}%" for minutes, twice in zip(figures[0::2], figures[1::2], strict=True))
+        shown = "".join(
+            f"{minutes:>9.1f}{twice:>6.2f}%"
+            for minutes, twice in zip(figures[0::2], figures[1::2], strict=True)
+        )
         print(f"{field_id:<20}{tag:<20}{shown}{figures[2] - figures[0]:>9.1f} min")
     print("\nDrive time against the planner")
     for tag, total in sorted(totals.items()):

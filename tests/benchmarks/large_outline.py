@@ -1,7 +1,8 @@
-"""One field of a million vertices: measured exactly, planned from a copy thinned to a centimetre, in bounded time and memory.
+"""One field of a million vertices: measured exactly, planned from a copy thinned to a centimetre, in
+bounded time and memory.
 
-Seconds stand beside a yardstick from the same run: pyproj's geodesic area of the bare ring. The area is compared with
-geographiclib's, vertex by vertex.
+Seconds stand beside a yardstick from the same run: pyproj's geodesic area of the bare ring. The area is
+compared with geographiclib's, vertex by vertex.
 
     python -m tests.benchmarks.large_outline [--vertices N]
 """
@@ -47,13 +48,17 @@ def _by_geographiclib(outline: shapely.Polygon) -> float:
 
 def main() -> None:
     """Measure and print."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--vertices", type=int, default=1_000_000)
     n = parser.parse_args().vertices
     outline = _outline(n)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "large.gpkg"
-        geopandas.GeoDataFrame({"name": ["large"]}, geometry=[outline], crs=4326).to_file(path, driver="GPKG")
+        geopandas.GeoDataFrame({"name": ["large"]}, geometry=[outline], crs=4326).to_file(
+            path, driver="GPKG"
+        )
         marks = [time.perf_counter()]
         area_m2 = geodesic_area_m2(outline)
         marks.append(time.perf_counter())
@@ -64,11 +69,17 @@ def main() -> None:
     yardstick_s, load_s, plan_s = np.diff(marks)
     (one,) = plan.fields
     known_m2 = _by_geographiclib(outline)
-    print(f"{n:,} vertices, {one.field.mapped_m2 / ACRE_M2:.6f} acres; geographiclib {known_m2 / ACRE_M2:.6f} "
-          f"({one.field.mapped_m2 / known_m2 - 1:+.1e}), bare ring {area_m2 / ACRE_M2:.6f}")  # fmt: skip
+    print(
+        f"{n:,} vertices, {one.field.mapped_m2 / ACRE_M2:.6f} acres; geographiclib {known_m2 / ACRE_M2:.6f} "
+        f"({one.field.mapped_m2 / known_m2 - 1:+.1e}), bare ring {area_m2 / ACRE_M2:.6f}"
+    )
     print(f"missed {one.coverage.audit.missed_m2:.2f} m², outside {one.coverage.audit.outside_m2:.2f} m²")
     print(f"{'stage':<24}{'s':>8}{'× yardstick':>13}")
-    for stage, seconds in (("geodesic area", yardstick_s), ("read, clean, measure", load_s), ("plan", plan_s)):
+    for stage, seconds in (
+        ("geodesic area", yardstick_s),
+        ("read, clean, measure", load_s),
+        ("plan", plan_s),
+    ):
         print(f"{stage:<24}{seconds:>8.2f}{seconds / yardstick_s:>13.1f}")
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
 

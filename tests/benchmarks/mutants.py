@@ -1,16 +1,18 @@
 """Small wrong edits of the package, and the share of them that the tests notice.
 
-A room is a folder or file of the package. Of each room's edits a sample is drawn, kind by kind, the same for the same seed and code.
-Each is made in a scratch copy and tried on tests that run the changed lines: quick ones first, one of each file in turn, as many as
-take --seconds together, so that the share is at least what it says. Which test runs which line is found once, by running all tests
-(kept in the folder of --lines while package and tests stay as they are). What no test runs is tried on tests that start processes.
+A room is a folder or file of the package. Of each room's edits a sample is drawn, kind by kind, the same
+for the same seed and code. Each is made in a scratch copy and tried on tests that run the changed lines:
+quick ones first, one of each file in turn, as many as take --seconds together, so that the share is at
+least what it says. Which test runs which line is found once, by running all tests (kept in the folder of
+--lines while package and tests stay as they are). What no test runs is tried on tests that start processes.
 Linters and types are not asked. Some edits are no fault: they change nothing that anybody could see.
 
-    python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed work] [--list FILE] [--again FILE]
+    python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed work] [--list
+    FILE] [--again FILE]
 
---again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample. A run that is interrupted
-shows what it has: rooms take turns.
-Needs ``pip install coverage``; on an idle core 10 minutes for the lines, then 2 to 15 seconds an edit (a multiple of it where others work beside it).
+--again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample. A
+run that is interrupted shows what it has: rooms take turns. Needs ``pip install coverage``; on an idle core
+10 minutes for the lines, then 2 to 15 seconds an edit (a multiple of it where others work beside it).
 """
 
 from __future__ import annotations
@@ -60,40 +62,63 @@ class Tried:
 
     def __str__(self) -> str:
         told = f"{self.outcome}, {self.n_direct} test(s) run it, {self.n_tests} were tried"
-        lines = [*(f"  - {line}" for line in self.old.splitlines()), *(f"  + {line}" for line in self.new.splitlines())]
-        return "\n".join([f"{self.edit.file}:{self.edit.line} [{self.room}, {self.edit.kind}] {told}", *lines])
+        lines = [
+            *(f"  - {line}" for line in self.old.splitlines()),
+            *(f"  + {line}" for line in self.new.splitlines()),
+        ]
+        return "\n".join(
+            [f"{self.edit.file}:{self.edit.line} [{self.room}, {self.edit.kind}] {told}", *lines]
+        )
 
 
 def main() -> None:
     """Draw, try, print a table, list what survived."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--per-room", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rooms", nargs="+", default=ROOMS, help="folders or files of the package")
     parser.add_argument("--list", type=Path, help="where to write what survived")
     parser.add_argument("--again", type=Path, help="a list whose edits to try in place of a sample")
-    parser.add_argument("--seconds", type=float, default=10.0, help="how long the tests of one edit may take together")
+    parser.add_argument(
+        "--seconds", type=float, default=10.0, help="how long the tests of one edit may take together"
+    )
     parser.add_argument("--lines", type=Path, help="where to keep which test runs which line")
     given = parser.parse_args()
     began = time.monotonic()
-    sources = {file: Source(file, (ROOT / file).read_text(encoding="utf-8")) for file in _files(ROOT / "fieldplan")}
+    sources = {
+        file: Source(file, (ROOT / file).read_text(encoding="utf-8")) for file in _files(ROOT / "fieldplan")
+    }
     reach = Reach(sources.values())
-    drawn = list(_listed(given.again, sources, reach)) if given.again else list(_drawn(given, sources, reach))
+    drawn = (
+        list(_listed(given.again, sources, reach)) if given.again else list(_drawn(given, sources, reach))
+    )
     with tempfile.TemporaryDirectory() as folder:
         scratch = Scratch(Path(folder))
         watch = Watch(scratch.gather((given.lines or Path(folder) / "lines").resolve()), scratch.root)
-        print(f"{len(watch.tests)} tests; not asked, since they do not pass unchanged: {watch.failing or 'none'}", flush=True)
+        print(
+            f"{len(watch.tests)} tests; not asked, since they do not pass unchanged: {watch.failing or 'none'}",
+            flush=True,
+        )
         tried: list[Tried] = []
         with suppress(KeyboardInterrupt):
             for k, (room, edit) in enumerate(drawn, start=1):
                 tried.append(_try(room, edit, sources[edit.file], scratch, watch, given.seconds))
-                print(f"{k}/{len(drawn)} {edit.file}:{edit.line} {edit.kind}: {tried[-1].outcome} ({timed(began)})", flush=True)
+                print(
+                    f"{k}/{len(drawn)} {edit.file}:{edit.line} {edit.kind}: {tried[-1].outcome} ({timed(began)})",
+                    flush=True,
+                )
     if given.list:
-        given.list.write_text("".join(f"{one}\n" for one in tried if one.outcome != "killed"), encoding="utf-8")
+        given.list.write_text(
+            "".join(f"{one}\n" for one in tried if one.outcome != "killed"), encoding="utf-8"
+        )
     print("\n".join(_table(tried)))
 
 
-def _drawn(given: argparse.Namespace, sources: Mapping[str, Source], reach: Reach) -> Iterator[tuple[str, Edit]]:
+def _drawn(
+    given: argparse.Namespace, sources: Mapping[str, Source], reach: Reach
+) -> Iterator[tuple[str, Edit]]:
     """Those made by hand, then rooms in turn, so that a run that is cut short has tried some of each."""
     yield from _by_hand(sources, reach)
     samples = [_sample(room, sources, reach, given.per_room, given.seed) for room in given.rooms]
@@ -112,7 +137,9 @@ def _room_files(room: str) -> list[str]:
     return files
 
 
-def _sample(room: str, sources: Mapping[str, Source], reach: Reach, n: int, seed: int) -> Iterator[tuple[str, Edit]]:
+def _sample(
+    room: str, sources: Mapping[str, Source], reach: Reach, n: int, seed: int
+) -> Iterator[tuple[str, Edit]]:
     """Edits of a room: kinds take turns, and of a kind the files."""
     by_kind: dict[str, list[Edit]] = {}
     for file in _room_files(room):
@@ -135,7 +162,9 @@ def _sample(room: str, sources: Mapping[str, Source], reach: Reach, n: int, seed
 
 def _by_hand(sources: Mapping[str, Source], reach: Reach) -> Iterator[tuple[str, Edit]]:
     for what, pattern, new in BY_HAND:
-        found = next(((one, place) for one in sources.values() if (place := re.search(pattern, one.text))), None)
+        found = next(
+            ((one, place) for one in sources.values() if (place := re.search(pattern, one.text))), None
+        )
         if found is None:
             print(f"skipped, since its line is gone: {what}")
         else:
@@ -151,7 +180,9 @@ def _listed(path: Path, sources: Mapping[str, Source], reach: Reach) -> Iterator
         file, line, room, kind = re.findall(r"(.+):(\d+) \[(.+?), (.+)\] ", head)[0]
         places = [(one, place) for one in sources.values() for place in _whole_lines(one.text, old)]
         if places:
-            source, start = min(places, key=lambda pair: (pair[0].file != file, abs(pair[0].line_of(pair[1]) - int(line))))
+            source, start = min(
+                places, key=lambda pair: (pair[0].file != file, abs(pair[0].line_of(pair[1]) - int(line)))
+            )
             yield room, _edit(source, reach, kind, start, start + len(old), new)
         else:
             print(f"skipped, since its lines are gone: {head}")
@@ -168,8 +199,15 @@ def _edit(source: Source, reach: Reach, kind: str, start: int, end: int, new: st
     spans = [(one, *source.span(one)) for one in source.parts() if isinstance(one, ast.stmt | ast.expr)]
     within = [one for one, first, _ in spans if start <= first < end]
     around = within or [one for one, first, last in spans if first <= start < last][-1:]
-    return Edit(file=source.file, kind=kind, start=start, end=end, new=new, line=source.line_of(start),
-                places=lambda: {place for one in around for place in reach.of(source, one)})  # fmt: skip
+    return Edit(
+        file=source.file,
+        kind=kind,
+        start=start,
+        end=end,
+        new=new,
+        line=source.line_of(start),
+        places=lambda: {place for one in around for place in reach.of(source, one)},
+    )
 
 
 def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, most_s: float) -> Tried:
@@ -185,12 +223,21 @@ def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, 
         path.write_text(source.text, encoding="utf-8")
     outcome = "killed" if noticed else "survived" if direct else "not covered"
     first, last = source.text.rfind("\n", 0, edit.start) + 1, source.text.find("\n", edit.end)
-    return Tried(room=room, edit=edit, old=source.text[first:last], new=text[first : last - len(source.text) + len(text)],
-                 outcome=outcome, n_tests=len(names), n_direct=len(direct))  # fmt: skip
+    return Tried(
+        room=room,
+        edit=edit,
+        old=source.text[first:last],
+        new=text[first : last - len(source.text) + len(text)],
+        outcome=outcome,
+        n_tests=len(names),
+        n_direct=len(direct),
+    )
 
 
 def _table(tried: Sequence[Tried]) -> Iterator[str]:
-    yield f"{'room':<10}{'mutants':>9}" + "".join(f"{one:>13}" for one in OUTCOMES) + f"{'share killed':>14}"
+    yield (
+        f"{'room':<10}{'mutants':>9}" + "".join(f"{one:>13}" for one in OUTCOMES) + f"{'share killed':>14}"
+    )
     rooms = list(dict.fromkeys(one.room for one in tried))
     for room in rooms:
         yield _row(room, [one for one in tried if one.room == room])
@@ -201,7 +248,11 @@ def _table(tried: Sequence[Tried]) -> Iterator[str]:
 def _row(room: str, tried: Iterable[Tried]) -> str:
     counts = Counter(one.outcome for one in tried)
     n = counts.total()
-    return f"{room:<10}{n:>9}" + "".join(f"{counts[one]:>13}" for one in OUTCOMES) + f"{counts['killed'] / n if n else 0:>14.0%}"
+    return (
+        f"{room:<10}{n:>9}"
+        + "".join(f"{counts[one]:>13}" for one in OUTCOMES)
+        + f"{counts['killed'] / n if n else 0:>14.0%}"
+    )
 
 
 if __name__ == "__main__":

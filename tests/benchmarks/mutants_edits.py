@@ -14,13 +14,38 @@ from tests.benchmarks.mutants_source import FACTOR, Place, Reach, Source
 Span: TypeAlias = tuple[int, int, str]
 
 _OTHERS: dict[type[ast.AST], tuple[str, str]] = {
-    ast.Add: ("+", "-"), ast.Sub: ("-", "+"), ast.Mult: ("*", "/"), ast.Div: ("/", "*"), ast.FloorDiv: ("//", "/"), ast.Mod: ("%", "*"),
-    ast.Pow: ("**", "*"), ast.BitOr: ("|", "&"), ast.BitAnd: ("&", "|"), ast.Lt: ("<", "<="), ast.LtE: ("<=", "<"), ast.Gt: (">", ">="),
-    ast.GtE: (">=", ">"), ast.Eq: ("==", "!="), ast.NotEq: ("!=", "=="), ast.In: ("in", "not in"), ast.NotIn: ("not in", "in"),
-    ast.Is: ("is", "is not"), ast.IsNot: ("is not", "is"), ast.And: ("and", "or"), ast.Or: ("or", "and"),
-}  # fmt: skip
+    ast.Add: ("+", "-"),
+    ast.Sub: ("-", "+"),
+    ast.Mult: ("*", "/"),
+    ast.Div: ("/", "*"),
+    ast.FloorDiv: ("//", "/"),
+    ast.Mod: ("%", "*"),
+    ast.Pow: ("**", "*"),
+    ast.BitOr: ("|", "&"),
+    ast.BitAnd: ("&", "|"),
+    ast.Lt: ("<", "<="),
+    ast.LtE: ("<=", "<"),
+    ast.Gt: (">", ">="),
+    ast.GtE: (">=", ">"),
+    ast.Eq: ("==", "!="),
+    ast.NotEq: ("!=", "=="),
+    ast.In: ("in", "not in"),
+    ast.NotIn: ("not in", "in"),
+    ast.Is: ("is", "is not"),
+    ast.IsNot: ("is not", "is"),
+    ast.And: ("and", "or"),
+    ast.Or: ("or", "and"),
+}
 _CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
-_RETURNED = {"str": '""', "float": "0.0", "int": "0", "bool": "not ({})", "tuple": "()", "list": "[]", "dict": "{{}}"}
+_RETURNED = {
+    "str": '""',
+    "float": "0.0",
+    "int": "0",
+    "bool": "not ({})",
+    "tuple": "()",
+    "list": "[]",
+    "dict": "{{}}",
+}
 _WORD = re.compile(r"[a-z][a-z0-9_/-]+")
 _DECIMALS = re.compile(r":,?\.(\d)[fg%]\}")
 
@@ -43,8 +68,15 @@ def edits_of(source: Source, reach: Reach) -> Iterator[Edit]:
     for node in source.parts():
         for kind, changes in KINDS.items():
             for start, end, new in changes(source, node):
-                yield Edit(file=source.file, kind=kind, start=start, end=end, new=new, line=source.line_of(start),
-                           places=lambda node=node: reach.of(source, node))  # fmt: skip
+                yield Edit(
+                    file=source.file,
+                    kind=kind,
+                    start=start,
+                    end=end,
+                    new=new,
+                    line=source.line_of(start),
+                    places=lambda node=node: reach.of(source, node),
+                )
 
 
 def changed(source: Source, edit: Edit) -> str | None:
@@ -61,14 +93,17 @@ def _between(source: Source, before: ast.AST, behind: ast.AST, operator: ast.AST
     if type(operator) in _OTHERS:
         old, new = _OTHERS[type(operator)]
         start, end = source.span(before)[1], source.span(behind)[0]
-        found = re.search(rf"(?<![\w*/]){re.escape(old).replace(' ', ' +')}(?![\w*/=])", source.text[start:end])
+        found = re.search(
+            rf"(?<![\w*/]){re.escape(old).replace(' ', ' +')}(?![\w*/=])", source.text[start:end]
+        )
         if found:
             yield start + found.start(), start + found.end(), new
 
 
 def _arithmetic(source: Source, node: ast.AST) -> Iterator[Span]:
     if isinstance(node, ast.BinOp) and not any(
-        isinstance(one, ast.JoinedStr | ast.List | ast.Tuple) or (isinstance(one, ast.Constant) and isinstance(one.value, str))
+        isinstance(one, ast.JoinedStr | ast.List | ast.Tuple)
+        or (isinstance(one, ast.Constant) and isinstance(one.value, str))
         for one in (node.left, node.right)
     ):
         yield from _between(source, node.left, node.right, node.op)
@@ -76,7 +111,9 @@ def _arithmetic(source: Source, node: ast.AST) -> Iterator[Span]:
 
 def _boundary(source: Source, node: ast.AST) -> Iterator[Span]:
     if isinstance(node, ast.Compare):
-        for (before, behind), operator in zip(pairwise([node.left, *node.comparators]), node.ops, strict=True):
+        for (before, behind), operator in zip(
+            pairwise([node.left, *node.comparators]), node.ops, strict=True
+        ):
             yield from _between(source, before, behind, operator)
 
 
@@ -112,7 +149,11 @@ def _extreme(source: Source, node: ast.AST) -> Iterator[Span]:
             inner = [*node.args, *(one.value for one in node.keywords)]
             if not any(isinstance(one, ast.GeneratorExp) for one in inner):
                 end = source.span(node)[1]
-                yield end - 1, end, ("" if source.text[: end - 1].rstrip().endswith(",") else ", ") + "reverse=True)"
+                yield (
+                    end - 1,
+                    end,
+                    ("" if source.text[: end - 1].rstrip().endswith(",") else ", ") + "reverse=True)",
+                )
         case ast.Call(func=ast.Name(id=name) as named) if name in _CALLS:
             yield *source.span(named), _CALLS[name]
         case ast.Call(func=ast.Attribute(attr=name) as named) if name in _CALLS:
@@ -126,7 +167,9 @@ def _not(source: Source, node: ast.AST) -> Iterator[Span]:
 
 
 def _element(source: Source, node: ast.AST) -> Iterator[Span]:
-    if not isinstance(node, ast.Tuple | ast.List | ast.Set) or isinstance(getattr(node, "ctx", None), ast.Store):
+    if not isinstance(node, ast.Tuple | ast.List | ast.Set) or isinstance(
+        getattr(node, "ctx", None), ast.Store
+    ):
         return
     inside = source.above[node]
     unpacked = isinstance(inside, ast.Assign) and isinstance(inside.targets[0], ast.Tuple)
@@ -145,7 +188,11 @@ def _element(source: Source, node: ast.AST) -> Iterator[Span]:
 def _key(source: Source, node: ast.AST) -> Iterator[Span]:
     if isinstance(node, ast.Dict) and len(node.keys) > 1 and None not in node.keys:
         yield from _less_one(
-            [(source.span(key)[0], source.span(value)[1]) for key, value in zip(node.keys, node.values, strict=True) if key]
+            [
+                (source.span(key)[0], source.span(value)[1])
+                for key, value in zip(node.keys, node.values, strict=True)
+                if key
+            ]
         )
 
 
@@ -171,7 +218,11 @@ def _returned(source: Source, node: ast.AST) -> Iterator[Span]:
 
 
 def _factor(source: Source, node: ast.AST) -> Iterator[Span]:
-    if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load) and (found := FACTOR.fullmatch(node.id)):
+    if (
+        isinstance(node, ast.Name)
+        and isinstance(node.ctx, ast.Load)
+        and (found := FACTOR.fullmatch(node.id))
+    ):
         alike = [one for one, measure in source.factors.items() if one != node.id and measure == found[1]]
         for other in [*alike, "1.0"]:
             yield *source.span(node), other
@@ -182,7 +233,10 @@ def _misspelt(source: Source, node: ast.AST) -> Iterator[Span]:
         said = source.said(node)
         if said[1:-1] == node.value:
             k = len(said) // 2
-            yield *source.span(node), said[:k] + said[k - 1] + said[k:] if k > 1 else f"{said[0]}x{said[1:]}"
+            yield (
+                *source.span(node),
+                said[:k] + said[k - 1] + said[k:] if k > 1 else f"{said[0]}x{said[1:]}",
+            )
 
 
 def _condition(source: Source, node: ast.AST) -> Iterator[Span]:
@@ -199,7 +253,19 @@ def _dropped(source: Source, node: ast.AST) -> Iterator[Span]:
 
 
 KINDS: dict[str, Callable[[Source, ast.AST], Iterable[Span]]] = {
-    "arithmetic": _arithmetic, "comparison": _boundary, "and/or": _and_or, "number": _number, "decimals": _decimals, "min/max": _extreme,
-    "not": _not, "element": _element, "key": _key, "flag": _flag, "return": _returned, "unit": _factor, "word": _misspelt,
-    "condition": _condition, "statement": _dropped,
-}  # fmt: skip
+    "arithmetic": _arithmetic,
+    "comparison": _boundary,
+    "and/or": _and_or,
+    "number": _number,
+    "decimals": _decimals,
+    "min/max": _extreme,
+    "not": _not,
+    "element": _element,
+    "key": _key,
+    "flag": _flag,
+    "return": _returned,
+    "unit": _factor,
+    "word": _misspelt,
+    "condition": _condition,
+    "statement": _dropped,
+}

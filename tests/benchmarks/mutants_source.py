@@ -51,12 +51,23 @@ class Source:
     @cached_property
     def factors(self) -> dict[str, str]:
         """Unit factors that the file knows, with what they measure."""
-        named = {one.asname or one.name for node in ast.walk(self.tree) if isinstance(node, ast.ImportFrom) for one in node.names}
-        named |= {node.id for node in ast.walk(self.tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
+        named = {
+            one.asname or one.name
+            for node in ast.walk(self.tree)
+            if isinstance(node, ast.ImportFrom)
+            for one in node.names
+        }
+        named |= {
+            node.id
+            for node in ast.walk(self.tree)
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
+        }
         return {one: found[1] for one in sorted(named) if (found := FACTOR.fullmatch(one))}
 
     def parts(self) -> Iterator[ast.AST]:
-        """What is worth changing: no types, docstrings, decorators, imports, assertions or lists of names."""
+        """What is worth changing: no types, docstrings, decorators, imports, assertions or lists of
+        names.
+        """
         yield from self._parts(self.tree)
 
     def _parts(self, node: ast.AST) -> Iterator[ast.AST]:
@@ -93,7 +104,9 @@ def _left_out(node: ast.AST) -> bool:
 
 
 class Reach:
-    """Which lines run because of a part: its own, or, of what is made on import, those that use its name."""
+    """Which lines run because of a part: its own, or, of what is made on import, those that use its
+    name.
+    """
 
     def __init__(self, sources: Iterable[Source]) -> None:
         self._within: dict[str, set[Place]] = {}
@@ -110,15 +123,27 @@ class Reach:
     def of(self, source: Source, node: ast.AST) -> set[Place]:
         """Lines whose tests would see a change of the part."""
         if not isinstance(node, ast.stmt | ast.expr):
-            node = next(one for one in [*ast.walk(node), *source.chain(node)] if isinstance(one, ast.expr | ast.stmt))
+            node = next(
+                one
+                for one in [*ast.walk(node), *source.chain(node)]
+                if isinstance(one, ast.expr | ast.stmt)
+            )
         later = _run_later(source, node)
         if isinstance(later, ast.Lambda):
             return _lines(source, later.body)
         if later is not None:
             return _lines(source, node if isinstance(node, ast.stmt) else _statement(source, node))
-        function = next((one for one in [node, *source.chain(node)] if isinstance(one, ast.FunctionDef | ast.Lambda)), None)
+        function = next(
+            (one for one in [node, *source.chain(node)] if isinstance(one, ast.FunctionDef | ast.Lambda)),
+            None,
+        )
         if function is not None:
-            return {place for one in ast.walk(function) if isinstance(one, ast.stmt) for place in [(source.file, one.lineno)]}
+            return {
+                place
+                for one in ast.walk(function)
+                if isinstance(one, ast.stmt)
+                for place in [(source.file, one.lineno)]
+            }
         return self._users(_assigned(source, node))
 
     def _users(self, names: set[str]) -> set[Place]:

@@ -1,4 +1,6 @@
-"""Which tests run which lines of the package, and whether they notice a change: all in a scratch copy, a process a run."""
+"""Which tests run which lines of the package, and whether they notice a change: all in a scratch copy, a
+process a run.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,9 @@ import coverage
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-LEFT_OUT = shutil.ignore_patterns(".git", ".*_cache", ".venv", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist")
+LEFT_OUT = shutil.ignore_patterns(
+    ".git", ".*_cache", ".venv", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist"
+)
 UNTRIED = ("tests/browser", "tests/benchmarks")
 REAL_PROCESSES = ("tests/cli/test_commands.py", "tests/cli/test_what_is_printed.py")
 """Files whose tests start processes of their own, in which no lines are seen: tried where no other test runs a line."""
@@ -35,13 +39,27 @@ TELLING = ("tests/golden", "tests/unit", "tests/reference", "tests/property")
 _SHARED = re.compile(r"\bscope=|@(?:lru_)?cache\b")
 """Where a test may use what another one of its file made."""
 HEAVY = (
-    "fiona", "geopandas", "hypothesis", "matplotlib", "openpyxl", "ortools.sat.python.cp_model", "pyogrio", "typst", "xlsxwriter",
-)  # fmt: skip
+    "fiona",
+    "geopandas",
+    "hypothesis",
+    "matplotlib",
+    "openpyxl",
+    "ortools.sat.python.cp_model",
+    "pyogrio",
+    "typst",
+    "xlsxwriter",
+)
 """Loaded once, before processes part."""
 PLAIN = (
-    "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0", "-W", "ignore::pytest.PytestAssertRewriteWarning", "-o",
+    "-q",
+    "-p",
+    "no:cacheprovider",
+    "--hypothesis-seed=0",
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",
+    "-o",
     "addopts=--strict-markers --import-mode=importlib",
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +114,9 @@ class Chosen:
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """Drop the others."""
         place = {name: i for i, name in enumerate(self.names)}
-        items[:] = sorted((item for item in items if item.nodeid in place), key=lambda item: place[item.nodeid])
+        items[:] = sorted(
+            (item for item in items if item.nodeid in place), key=lambda item: place[item.nodeid]
+        )
 
 
 class Scratch:
@@ -108,7 +128,9 @@ class Scratch:
         if (shared := ROOT.parent / "shared").exists():
             (into / "shared").symlink_to(shared.resolve())
         # times cannot tell a change from its original: the compiled files go by the text
-        compileall.compile_dir(self.root / "fieldplan", quiet=2, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH)
+        compileall.compile_dir(
+            self.root / "fieldplan", quiet=2, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH
+        )
         for one in HEAVY:
             with suppress(ImportError):
                 __import__(one)
@@ -116,14 +138,20 @@ class Scratch:
     @cached_property
     def digest(self) -> str:
         """What tells this state of package and tests from others."""
-        files = sorted(one for room in ("fieldplan", "tests") for one in (self.root / room).rglob("*") if one.is_file())
+        files = sorted(
+            one for room in ("fieldplan", "tests") for one in (self.root / room).rglob("*") if one.is_file()
+        )
         named = ((f"{one.relative_to(self.root)}", one) for one in files if "__pycache__" not in one.parts)
         return sha256(
-            b"\0".join(name.encode() + one.read_bytes() for name, one in named if not name.startswith(UNTRIED))
+            b"\0".join(
+                name.encode() + one.read_bytes() for name, one in named if not name.startswith(UNTRIED)
+            )
         ).hexdigest()
 
     def gather(self, into: Path) -> Path:
-        """Run all tests once, or take the lines that are in the folder already if they are of this state."""
+        """Run all tests once, or take the lines that are in the folder already if they are of this
+        state.
+        """
         told = into / "tests.json"
         if told.exists() and json.loads(told.read_text(encoding="utf-8"))["digest"] == self.digest:
             return into
@@ -141,7 +169,9 @@ class Scratch:
         pytest.main(["tests", *(f"--ignore={one}" for one in UNTRIED), *PLAIN], plugins=[seen])
         lines.stop()
         lines.save()
-        tests = [[name, round(seconds, 3), name not in seen.failed] for name, seconds in seen.seconds.items()]
+        tests = [
+            [name, round(seconds, 3), name not in seen.failed] for name, seconds in seen.seconds.items()
+        ]
         told = {"digest": self.digest, "ready": seen.ready, "tests": tests}
         (into / "tests.json").write_text(json.dumps(told, indent=0), encoding="utf-8")
         return 0
@@ -151,11 +181,15 @@ class Scratch:
         if not names:
             return False
         files = list(dict.fromkeys(name.partition("::")[0] for name in names))
-        ended = self._apart(lambda: int(pytest.main([*files, "-x", *PLAIN], plugins=[Chosen(names=names)])), log, limit_s)
+        ended = self._apart(
+            lambda: int(pytest.main([*files, "-x", *PLAIN], plugins=[Chosen(names=names)])), log, limit_s
+        )
         return ended not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
 
     def _apart(self, run: Callable[[], int], log: Path, limit_s: float | None) -> int:
-        """Run in a process of its own, with a limit on the processor's time (and ten times that on the clock's)."""
+        """Run in a process of its own, with a limit on the processor's time (and ten times that on the
+        clock's).
+        """
 
         def child() -> None:
             os.setsid()
@@ -165,7 +199,10 @@ class Scratch:
             os.dup2(out, 1)
             os.dup2(out, 2)
             os.chdir(self.root)
-            sys.path[:] = [f"{self.root}", *(one for one in sys.path if one and Path(one).resolve() != ROOT)]
+            sys.path[:] = [
+                f"{self.root}",
+                *(one for one in sys.path if one and Path(one).resolve() != ROOT),
+            ]
             os.environ["PYTHONPATH"] = f"{self.root}"
             code = run()
             sys.stdout.flush()
@@ -188,9 +225,13 @@ class Watch:
 
     def __init__(self, gathered: Path, root: Path) -> None:
         told = json.loads((gathered / "tests.json").read_text(encoding="utf-8"))
-        self.tests = {name: Test(name=name, seconds=seconds, passed=passed) for name, seconds, passed in told["tests"]}
+        self.tests = {
+            name: Test(name=name, seconds=seconds, passed=passed) for name, seconds, passed in told["tests"]
+        }
         self._ready: dict[str, float] = told["ready"]
-        self._sharing = {file for file in self._ready if _SHARED.search((root / file).read_text(encoding="utf-8"))}
+        self._sharing = {
+            file for file in self._ready if _SHARED.search((root / file).read_text(encoding="utf-8"))
+        }
         self._data = coverage.CoverageData(basename=f"{gathered / 'lines'}")
         self._data.read()
         self._by_line: dict[str, dict[int, list[str]]] = {}
@@ -205,29 +246,45 @@ class Watch:
         return {name for file, line in places for name in self._lines(file).get(line, ()) if name}
 
     def chosen(self, direct: set[str], most_s: float) -> list[str]:
-        """Tests to try, as many as fit into a time, one of each file in turn and quick ones first; a file's tests stay together.
+        """Tests to try, as many as fit into a time, one of each file in turn and quick ones first; a file's
+        tests stay together.
 
-        First the direct ones, then others of files that share what they make; where there are none, those with processes.
+        First the direct ones, then others of files that share what they make; where there are none, those
+        with processes.
         """
         files = {self.tests[name].file for name in direct}
         rest = [one for one in self.tests.values() if one.name not in direct]
         ranks = (
             [self.tests[name] for name in direct],
-            [one for one in rest if one.file in files & self._sharing or (not direct and one.file in REAL_PROCESSES)],
+            [
+                one
+                for one in rest
+                if one.file in files & self._sharing or (not direct and one.file in REAL_PROCESSES)
+            ],
         )
         names: list[str] = []
         for one in (one for rank in ranks for one in _in_turn(rank) if one.passed):
             if not names or self.seconds([*names, one.name]) <= most_s:
                 names.append(one.name)
         whole_s = {
-            file: self.seconds(name for name in names if self.tests[name].file == file) for file in {*files, *REAL_PROCESSES}
+            file: self.seconds(name for name in names if self.tests[name].file == file)
+            for file in {*files, *REAL_PROCESSES}
         }
-        return sorted(names, key=lambda name: (whole_s[self.tests[name].file], self.tests[name].file, self.tests[name].seconds))
+        return sorted(
+            names,
+            key=lambda name: (
+                whole_s[self.tests[name].file],
+                self.tests[name].file,
+                self.tests[name].seconds,
+            ),
+        )
 
     def seconds(self, names: Iterable[str]) -> float:
         """How long tests take together, and what is made ready for their files."""
         tests = [self.tests[name] for name in names]
-        return sum(one.seconds for one in tests) + sum(self._ready[file] for file in {one.file for one in tests})
+        return sum(one.seconds for one in tests) + sum(
+            self._ready[file] for file in {one.file for one in tests}
+        )
 
     def _lines(self, file: str) -> dict[int, list[str]]:
         if file not in self._by_line:
@@ -236,7 +293,9 @@ class Watch:
 
 
 def _in_turn(tests: Iterable[Test]) -> list[Test]:
-    """One of each file in turn, quick ones first; in a turn those first that look at most figures for their time."""
+    """One of each file in turn, quick ones first; in a turn those first that look at most figures for their
+    time.
+    """
     turn: Counter[str] = Counter()
     turns = []
     for one in sorted(tests, key=lambda one: (one.seconds, one.name)):

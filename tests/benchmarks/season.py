@@ -1,6 +1,7 @@
 """Seconds to settle seasons of invented requests, beside a yardstick: the same season without any rule.
 
-python -m tests.benchmarks.season [--requests 60] [--drills 3] [--days 60] [--seasons 4] [--first 0] [--share]
+python -m tests.benchmarks.season [--requests 60] [--drills 3] [--days 60] [--seasons 4] [--first 0]
+[--share]
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ SHORT_DAYS = 2
 
 def main() -> None:
     """Settle each season and print what is proven and how long it took."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     for name, usual in (("requests", 60), ("drills", 3), ("days", 60), ("seasons", 4), ("first", 0)):
         parser.add_argument(f"--{name}", type=int, default=usual)
     parser.add_argument("--share", action="store_true", help="short requests may share days")
@@ -37,7 +40,11 @@ def main() -> None:
             start = time.perf_counter()
             solved = solve(one)
             took.append(time.perf_counter() - start)
-        waiting, bound, tow = cost_of(solved.given, 0), solved.cost_bounds[0], tow_of(solved.given, claims.tow_m)
+        waiting, bound, tow = (
+            cost_of(solved.given, 0),
+            solved.cost_bounds[0],
+            tow_of(solved.given, claims.tow_m),
+        )
         shared = sum(len(run.requests) for run in solved.given if len(run.requests) > 1)
         print(
             f"season {seed}: {len(served_by(solved.given))} of {given.requests} served ({'proven' if solved.served_proven else 'not proven'}), "
@@ -49,7 +56,9 @@ def main() -> None:
 
 
 def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
-    """Requests of one to six working days in windows of one to four weeks, each served in a turn of its own."""
+    """Requests of one to six working days in windows of one to four weeks, each served in a turn of its
+    own.
+    """
 
     def place() -> tuple[float, float]:
         return chance.uniform(0, AREA_M), chance.uniform(0, AREA_M)
@@ -57,7 +66,11 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
     places, homes = [place() for _ in range(n)], [place() for _ in range(drills)]
     runs = []
     for request in range(n):
-        ready, window, length = chance.randint(0, days - 12), chance.choice([8, 14, 20, 30]), chance.choice([1, 2, 2, 3, 3, 4, 5])
+        ready, window, length = (
+            chance.randint(0, days - 12),
+            chance.choice([8, 14, 20, 30]),
+            chance.choice([1, 2, 2, 3, 3, 4, 5]),
+        )
         for drill in range(drills):
             own = length + chance.choice([0, 0, 1])
             if chance.random() < 0.8:
@@ -76,7 +89,9 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
 
 
 def parties(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]:
-    """Short requests by twos, in both orders, where one day holds both: each takes 35 to 90 % of a day, its way to the next included."""
+    """Short requests by twos, in both orders, where one day holds both: each takes 35 to 90 % of a day, its
+    way to the next included.
+    """
     share = {i: chance.uniform(0.35, 0.9) for i in sorted(served_by(runs))}
     by_start: dict[tuple[int, int], list[Run]] = {}
     for run in runs:

@@ -1,6 +1,7 @@
 """Milliseconds a field and stage, beside a yardstick measured in the same run; one block a field.
 
-The yardstick is reading the file and measuring its geodesic area: machines are noisy, so compare ratios to it.
+The yardstick is reading the file and measuring its geodesic area: machines are noisy, so compare ratios to
+it.
 
     python -m tests.benchmarks.stages FIELDS [--most N]
 """
@@ -32,9 +33,13 @@ JOB = Path(__file__).resolve().parents[2] / "sample_fields" / "farm.toml"
 
 def main() -> None:
     """Time the stages and print them."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("fields", type=Path)
-    parser.add_argument("--most", type=int, default=None, help="time this many fields, spread over the file")
+    parser.add_argument(
+        "--most", type=int, default=None, help="time this many fields, spread over the file"
+    )
     given = parser.parse_args()
     job = load_job(JOB)
     job = replace(job, working=replace(job.working, most_blocks=1))
@@ -67,7 +72,15 @@ def main() -> None:
         except FieldplanError:
             refused += 1
             continue
-        stages = ("geodesic area", "frame", "headland", "coverage, whole", "overlays", "audit", "plan of a field, whole")
+        stages = (
+            "geodesic area",
+            "frame",
+            "headland",
+            "coverage, whole",
+            "overlays",
+            "audit",
+            "plan of a field, whole",
+        )
         for stage, a, b in zip(stages, marks, marks[1:], strict=False):
             spent[stage] += b - a
         slowest = max(slowest, (marks[4] - marks[3], field.field_id))

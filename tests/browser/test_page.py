@@ -1,4 +1,6 @@
-"""The HTML page in a real browser: no request off the page, its numbers those of the plan, usable by keyboard and on a phone."""
+"""The HTML page in a real browser: no request off the page, its numbers those of the plan, usable by
+keyboard and on a phone.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,18 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     job = str(SAMPLES / "restoration.toml")
     assert (
         exit_code(
-            ["plan", str(SAMPLES / "restoration.zip"), "--job", job, "--out", str(out), "--write", "page,json", "--legs", "-q"]
+            [
+                "plan",
+                str(SAMPLES / "restoration.zip"),
+                "--job",
+                job,
+                "--out",
+                str(out),
+                "--write",
+                "page,json",
+                "--legs",
+                "-q",
+            ]
         )
         == 0
     )

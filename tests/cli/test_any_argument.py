@@ -41,8 +41,17 @@ ODD = (
     "\x1b[31m",
     "💥",
 )
-FIXED = {"FIELDS": "field.geojson", "JOB.toml": "farm.toml", "SEASON.toml": "season.toml", "CARD.toml": "rates.toml", "DIR": "out",
-         "season.json": "none.json", "REQUEST": "R01", "AREA": "1 ac", "TIME": "1 h"}  # fmt: skip
+FIXED = {
+    "FIELDS": "field.geojson",
+    "JOB.toml": "farm.toml",
+    "SEASON.toml": "season.toml",
+    "CARD.toml": "rates.toml",
+    "DIR": "out",
+    "season.json": "none.json",
+    "REQUEST": "R01",
+    "AREA": "1 ac",
+    "TIME": "1 h",
+}
 
 
 def _commands(
@@ -63,7 +72,10 @@ def _taking_values() -> list[tuple[tuple[str, ...], click.Command, click.Paramet
     for path, command in _commands(fieldplan, click.Context(fieldplan)):
         for one in command.params:
             if not (isinstance(one, click.Option) and one.is_flag):
-                found.setdefault((one.opts[0], getattr(one, "metavar", None), getattr(one, "help", path)), (path, command, one))
+                found.setdefault(
+                    (one.opts[0], getattr(one, "metavar", None), getattr(one, "help", path)),
+                    (path, command, one),
+                )
     return list(found.values())
 
 
@@ -107,7 +119,9 @@ def test_what_is_no_value_is_refused_by_every_option(capsys: pytest.CaptureFixtu
 
 @pytest.mark.usefixtures("_samples")
 def test_odd_values_of_any_option_give_an_answer_or_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
-    """Numbers that are none or endless, dates that no calendar has, names that no disk takes; slow commands are left to the test above."""
+    """Numbers that are none or endless, dates that no calendar has, names that no disk takes; slow commands
+    are left to the test above.
+    """
     for path, command, one in _taking_values():
         if path[:2] in {("season", "plan"), ("season", "capacity"), ("season", "rain")}:
             continue
@@ -119,7 +133,9 @@ def test_odd_values_of_any_option_give_an_answer_or_a_sentence(capsys: pytest.Ca
 
 @pytest.mark.usefixtures("_samples")
 @pytest.mark.parametrize("words", [["--out", ""], ["--out="], ["--out", "  "], ["--write", ","]])
-def test_a_folder_without_a_name_is_not_this_one(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_without_a_name_is_not_this_one(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     """--out with nothing after it writes nowhere, neither does an empty list of what to write."""
     before = sorted(Path().iterdir())
     more = ["--out", "out"] if "--write" in words else []
@@ -148,4 +164,9 @@ def test_files_whose_names_are_no_text_are_read(capsys: pytest.CaptureFixture[st
         "json,page,kml",
     ]
     assert exit_code(command) == 0, capsys.readouterr().err
-    assert sorted(one.name for one in Path(odd).iterdir()) == ["manifest.json", "plan.html", "plan.json", "plan.kml"]
+    assert sorted(one.name for one in Path(odd).iterdir()) == [
+        "manifest.json",
+        "plan.html",
+        "plan.json",
+        "plan.kml",
+    ]

@@ -17,19 +17,37 @@ FARM, JOB = SAMPLES / "farm.geojson", SAMPLES / "farm.toml"
 
 
 def _run(*arguments: object) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", "fieldplan", *map(str, arguments)], capture_output=True, text=True, check=False)
+    return subprocess.run(
+        [sys.executable, "-m", "fieldplan", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def test_page_answers_the_main_questions() -> None:
     """Acres, passes, seed, refills, hours, days and notes stand on the page."""
     got = _run("plan", FARM, "--job", JOB)
     assert got.returncode == 0, got.stderr
-    for word in ("160.00", "Book", "GROUND", "DRIVING", "SEED", "REFILLS", "HOURS", "DAYS TO BOOK", "NOTES", "SOURCES"):
+    for word in (
+        "160.00",
+        "Book",
+        "GROUND",
+        "DRIVING",
+        "SEED",
+        "REFILLS",
+        "HOURS",
+        "DAYS TO BOOK",
+        "NOTES",
+        "SOURCES",
+    ):
         assert word in got.stdout
 
 
 def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
-    """Schema, keys, closing areas; --out writes the same JSON and the eight layers; a second run gives the same bytes."""
+    """Schema, keys, closing areas; --out writes the same JSON and the eight layers; a second run gives the
+    same bytes.
+    """
     got = _run("plan", FARM, "--job", JOB, "--json", "--legs", "--out", tmp_path / "a")
     plan = json.loads(got.stdout)
     assert plan["schema"] == "fieldplan/plan/1"
@@ -43,7 +61,16 @@ def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
             assert field["legs"][stop["leg"] - 1]["kind"] == "refill"
     assert (tmp_path / "a" / "plan.json").read_text(encoding="utf-8") == got.stdout
     layers = {name for name, _ in pyogrio.list_layers(tmp_path / "a" / "plan.gpkg")}
-    assert layers - {"layer_styles"} == {"fields", "headland", "passes", "turns", "refills", "missed", "excluded", "gates"}
+    assert layers - {"layer_styles"} == {
+        "fields",
+        "headland",
+        "passes",
+        "turns",
+        "refills",
+        "missed",
+        "excluded",
+        "gates",
+    }
     passes = geopandas.read_file(tmp_path / "a" / "plan.gpkg", layer="passes")
     assert passes.crs.to_epsg() == 4326
     assert set(passes.columns) >= {"field_id", "width_m", "block", "leg", "sowing"}
@@ -71,8 +98,8 @@ def test_acres_shows_what_web_mercator_says() -> None:
 
 
 BAD_JOBS = [
-    ('rows = 16', 'rows = "ten feet"', 3, "rows"),
-    ('rows = 16', 'rowz = 16', 3, 'did you mean "rows"'),
+    ("rows = 16", 'rows = "ten feet"', 3, "rows"),
+    ("rows = 16", "rowz = 16", 3, 'did you mean "rows"'),
     ('row_spacing = "7.5 in"', "row_spacing = 7.5", 3, "without a unit"),
     ('row_spacing = "7.5 in"', 'row_spacing = "7.5 mph"', 3, "no unit of length"),
     ('fit_day_chance = "55 %"', "", 3, "fit_day_chance is missing"),
@@ -82,11 +109,13 @@ BAD_JOBS = [
     ('box = "small"', 'box = "smal"', 3, "boxes of the drill"),
     ("[booking]", "[bookings]", 3, 'did you mean "booking"'),
     ("rows = 16", "rows = ", 3, "quantities go in quotes"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("good", "bad", "code", "phrase"), BAD_JOBS)
-def test_bad_job_is_refused_with_a_reason(good: str, bad: str, code: int, phrase: str, tmp_path: Path) -> None:
+def test_bad_job_is_refused_with_a_reason(
+    good: str, bad: str, code: int, phrase: str, tmp_path: Path
+) -> None:
     """Exit code and wording; stdout is empty and nothing is written."""
     text = JOB.read_text(encoding="utf-8")
     assert good in text
@@ -104,17 +133,31 @@ BAD_FIELDS = [
     ("empty.geojson", "", "empty"),
     ("words.geojson", "hello", "no format"),
     ("cut.geojson", '{"type": "FeatureCollection", "features": [', "damaged"),
-    ("metres.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[578027,4983427],'
-     '[578827,4983427],[578827,4984227],[578027,4983427]]]}}', "labelled as degrees"),
-    ("points.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-95,44]}}', "no field outline"),
-    ("bowtie.geojson", '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[-95,44],[-94.99,44.01],'
-     '[-94.99,44],[-95,44.01],[-95,44]]]}}', "crosses itself"),
+    (
+        "metres.geojson",
+        '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[578027,4983427],'
+        "[578827,4983427],[578827,4984227],[578027,4983427]]]}}",
+        "labelled as degrees",
+    ),
+    (
+        "points.geojson",
+        '{"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-95,44]}}',
+        "no field outline",
+    ),
+    (
+        "bowtie.geojson",
+        '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[-95,44],[-94.99,44.01],'
+        "[-94.99,44],[-95,44.01],[-95,44]]]}}",
+        "crosses itself",
+    ),
     ("virtual.geojson", "<OGRVRTDataSource><OGRVRTLayer name='x'/></OGRVRTDataSource>", "refused"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("name", "content", "phrase"), BAD_FIELDS)
-def test_bad_boundary_is_refused_with_a_reason(name: str, content: str | None, phrase: str, tmp_path: Path) -> None:
+def test_bad_boundary_is_refused_with_a_reason(
+    name: str, content: str | None, phrase: str, tmp_path: Path
+) -> None:
     """Exit code 3, a reason and no traceback."""
     if content is not None:
         (tmp_path / name).write_text(content, encoding="utf-8")

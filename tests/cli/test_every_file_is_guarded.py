@@ -1,4 +1,6 @@
-"""Whatever a file is named for, what is no such file is refused quickly and in words: devices, pipes, folders, huge or odd files."""
+"""Whatever a file is named for, what is no such file is refused quickly and in words: devices, pipes,
+folders, huge or odd files.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +19,9 @@ from strangers import SQUARE
 from fieldplan.cli.main import exit_code
 
 LONGEST_S = 10.0
-FARM, JOB, CARD, SEASON = (str(SAMPLES / name) for name in ("farm.geojson", "farm.toml", "rates.toml", "season.toml"))
+FARM, JOB, CARD, SEASON = (
+    str(SAMPLES / name) for name in ("farm.geojson", "farm.toml", "rates.toml", "season.toml")
+)
 TODAY_IS = ("--today", TODAY.isoformat())
 Command = Callable[[Path, str], list[str]]
 """A command line that opens the file at a path; ``folder`` is there for files that name it."""
@@ -62,17 +66,40 @@ KINDS: dict[str, Command] = {
     "boundary, plan": lambda _, bad: ["plan", bad, "--job", JOB, *TODAY_IS],
     "boundary, acres": lambda _, bad: ["acres", bad],
     "exclusions": lambda _, bad: ["check", FARM, "--exclusions", bad],
-    "exclusions of a field": lambda f, bad: ["plan", FARM, "--job", _job_with(f, f"[field.north]\nexclusions = {_toml(bad)}"), *TODAY_IS],
+    "exclusions of a field": lambda f, bad: [
+        "plan",
+        FARM,
+        "--job",
+        _job_with(f, f"[field.north]\nexclusions = {_toml(bad)}"),
+        *TODAY_IS,
+    ],
     "job, plan": lambda _, bad: ["plan", FARM, "--job", bad, *TODAY_IS],
     "job, seed": lambda _, bad: ["seed", FARM, "--job", bad],
     "job, setup": lambda _, bad: ["setup", "--job", bad],
     "job, calibrate": lambda _, bad: ["calibrate", "--job", bad],
     "job, compare": lambda _, bad: ["compare", FARM, "--job", bad],
-    "job, progress": lambda _, bad: ["progress", FARM, "--job", bad, "--metered", "10 ac", "--worked", "3 h"],
+    "job, progress": lambda _, bad: [
+        "progress",
+        FARM,
+        "--job",
+        bad,
+        "--metered",
+        "10 ac",
+        "--worked",
+        "3 h",
+    ],
     "drill that a job uses": lambda f, bad: ["plan", FARM, "--job", _job_of_drill(f, bad), *TODAY_IS],
     "rate card, fee": lambda _, bad: ["fee", bad, "--map-acres", "10"],
     "rate card of a season": lambda f, bad: [
-        "season", "record", *_season_with(f, "rate_card", bad), "rain", "drill=ten foot", "day=2027-04-26", "--ledger", str(f / "a.ledger")],
+        "season",
+        "record",
+        *_season_with(f, "rate_card", bad),
+        "rain",
+        "drill=ten foot",
+        "day=2027-04-26",
+        "--ledger",
+        str(f / "a.ledger"),
+    ],
     "season": lambda _, bad: ["season", "plan", bad],
     "requests": lambda f, bad: ["season", "plan", *_season_with(f, "requests", bad)],
     "distances": lambda f, bad: ["season", "plan", *_season_with(f, "distances", bad)],
@@ -80,9 +107,18 @@ KINDS: dict[str, Command] = {
     "bookings": lambda _, bad: ["season", "rain", SEASON, "--was", bad, "--lost", "2027-04-28", *TODAY_IS],
     "entries": lambda f, bad: ["season", "record", SEASON, "--from", bad, "--ledger", str(f / "a.ledger")],
     "ledger, read": lambda _, bad: ["season", "ledger", SEASON, "--ledger", bad],
-    "ledger, written": lambda _, bad: ["season", "record", SEASON, "rain", "drill=ten foot", "day=2027-04-26", "--ledger", bad],
+    "ledger, written": lambda _, bad: [
+        "season",
+        "record",
+        SEASON,
+        "rain",
+        "drill=ten foot",
+        "day=2027-04-26",
+        "--ledger",
+        bad,
+    ],
     "ledger, planned with": lambda _, bad: ["season", "plan", SEASON, "--ledger", bad],
-}  # fmt: skip
+}
 
 
 def _sparse(folder: Path) -> str:
@@ -134,16 +170,32 @@ BAD: dict[str, Callable[[Path], str]] = {
     "bytes at random": _bytes(bytes(range(1, 256)) * 40),
     "UTF-16": _bytes("name = 1\n".encode("utf-16")),
     "brackets in brackets": _bytes(b"a = " + b"[" * 5000),
-}  # fmt: skip
-NAMED_INSIDE = ("exclusions of a field", "drill that a job uses", "rate card of a season", "requests", "distances", "job of a season's drill")  # fmt: skip
-FINE = {("ledger, written", "nothing"), ("ledger, written", "half a character in the name"),
-        ("ledger, written", "an empty file"), ("ledger, planned with", "an empty file"), ("ledger, read", "an empty file")}  # fmt: skip
+}
+NAMED_INSIDE = (
+    "exclusions of a field",
+    "drill that a job uses",
+    "rate card of a season",
+    "requests",
+    "distances",
+    "job of a season's drill",
+)
+FINE = {
+    ("ledger, written", "nothing"),
+    ("ledger, written", "half a character in the name"),
+    ("ledger, written", "an empty file"),
+    ("ledger, planned with", "an empty file"),
+    ("ledger, read", "an empty file"),
+}
 """A ledger that is not there is begun."""
 
 
 @pytest.mark.parametrize("bad", BAD)
-def test_every_command_refuses_what_is_no_file(bad: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
-    """Exit 2 or 3 in seconds, with a sentence, whatever the file is wanted for; never a traceback, never a wait."""
+def test_every_command_refuses_what_is_no_file(
+    bad: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2 or 3 in seconds, with a sentence, whatever the file is wanted for; never a traceback, never a
+    wait.
+    """
     for number, (kind, command) in enumerate(KINDS.items()):
         folder = tmp_path / str(number)
         folder.mkdir()
@@ -160,7 +212,10 @@ def test_every_command_refuses_what_is_no_file(bad: str, tmp_path: Path, capfd: 
             assert code in (0, 2, 3), (kind, said.err)
         else:
             assert code in (2, 3), (kind, code, said)
-            assert "Error: " in said.err or "would try:" in said.out.casefold() or named in said.out, (kind, said)
+            assert "Error: " in said.err or "would try:" in said.out.casefold() or named in said.out, (
+                kind,
+                said,
+            )
         assert "Traceback" not in said.err, (kind, said.err)
         assert "Usage:" not in said.err, (kind, said.err)
         assert took_s < LONGEST_S, (kind, took_s)
@@ -168,7 +223,9 @@ def test_every_command_refuses_what_is_no_file(bad: str, tmp_path: Path, capfd: 
 
 @pytest.mark.parametrize("ending", [".dbf", ".shx", ".prj", ".cpg"])
 @pytest.mark.parametrize("bad", ["a pipe", "a link to a device", "a folder"])
-def test_parts_of_a_shapefile_are_guarded_too(ending: str, bad: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+def test_parts_of_a_shapefile_are_guarded_too(
+    ending: str, bad: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
     """A companion that is a pipe, a link or a folder is refused, and named."""
     path = s.shapefile(tmp_path / "fields.shp", SQUARE)
     part = path.with_suffix(ending)
@@ -189,7 +246,9 @@ def test_journal_of_a_geopackage_is_guarded_too(tmp_path: Path, capfd: pytest.Ca
     assert "fields.gpkg-wal" in capfd.readouterr().out
 
 
-def test_name_of_a_field_file_in_a_list_is_guarded_too(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+def test_name_of_a_field_file_in_a_list_is_guarded_too(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
     """A request that names a device for its fields is refused."""
     for one in SAMPLES.iterdir():
         shutil.copy(one, tmp_path / one.name)
@@ -202,20 +261,39 @@ def test_name_of_a_field_file_in_a_list_is_guarded_too(tmp_path: Path, capfd: py
 
 
 OWN = {
-    "report/moves.py", "scratch.py",  # locks and a journal of its own making
+    "report/moves.py",
+    "scratch.py",  # locks and a journal of its own making
     "files.py",  # the guard
-    "tables/read.py", "jobfile/starter.py", "report/html/page.py", "report/typeset.py",  # the package's own data
-    "report/outputs.py", "report/gis/styles.py", "report/gis/geopackage.py", "cli/main.py", "cli/streams.py",  # files and streams of its own making
-    "boundary/archive.py", "boundary/readers/one_layer.py", "boundary/readers/shapefile.py", "boundary/readers/geopackage.py",
-    "boundary/readers/geoparquet.py", "boundary/readers/dxf_splines.py", "records/ledger.py",  # libraries, after the guard
-}  # fmt: skip
-OPENS = re.compile(r"(?<![\w.])open\(|\.open\(|\bread_text\(|\bread_bytes\(|\bconnect\(|copyfile\(|\bread_parquet\(|ParquetFile\(|ElementTree\.parse\((?!stream)")  # fmt: skip
+    "tables/read.py",
+    "jobfile/starter.py",
+    "report/html/page.py",
+    "report/typeset.py",  # the package's own data
+    "report/outputs.py",
+    "report/gis/styles.py",
+    "report/gis/geopackage.py",
+    "cli/main.py",
+    "cli/streams.py",  # files and streams of its own making
+    "boundary/archive.py",
+    "boundary/readers/one_layer.py",
+    "boundary/readers/shapefile.py",
+    "boundary/readers/geopackage.py",
+    "boundary/readers/geoparquet.py",
+    "boundary/readers/dxf_splines.py",
+    "records/ledger.py",  # libraries, after the guard
+}
+OPENS = re.compile(
+    r"(?<![\w.])open\(|\.open\(|\bread_text\(|\bread_bytes\(|\bconnect\(|copyfile\(|\bread_parquet\(|ParquetFile\(|ElementTree\.parse\((?!stream)"
+)
 
 
 def test_nothing_else_opens_files() -> None:
     """Every module that opens a file is the guard, or is named here with the reason why it may."""
     package = ROOT / "fieldplan"
-    found = {str(path.relative_to(package)) for path in package.rglob("*.py") if OPENS.search(path.read_text(encoding="utf-8"))}
+    found = {
+        str(path.relative_to(package))
+        for path in package.rglob("*.py")
+        if OPENS.search(path.read_text(encoding="utf-8"))
+    }
     assert found - OWN == set()
     for name in sorted(OWN & found):
         if name.startswith(("boundary", "records")) and name != "boundary/archive.py":

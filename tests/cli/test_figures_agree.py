@@ -29,10 +29,25 @@ def _ground(*, notch: bool = False) -> Polygon:
 
 def _planned(folder: Path, job: str, ground: Polygon, *options: str) -> dict[str, Any]:
     feature = {"type": "Feature", "properties": {"id": "a"}, "geometry": mapping(ground)}
-    (folder / "field.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8")
+    (folder / "field.geojson").write_text(
+        json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8"
+    )
     (folder / "job.toml").write_text(job, encoding="utf-8")
-    arguments = ["plan", str(folder / "field.geojson"), "--job", str(folder / "job.toml"), "--today", "2027-04-01", "-q"]
-    assert exit_code([*arguments, "--force", "--out", str(folder / "out"), "--write", "json,gpkg,kml", *options]) == 0
+    arguments = [
+        "plan",
+        str(folder / "field.geojson"),
+        "--job",
+        str(folder / "job.toml"),
+        "--today",
+        "2027-04-01",
+        "-q",
+    ]
+    assert (
+        exit_code(
+            [*arguments, "--force", "--out", str(folder / "out"), "--write", "json,gpkg,kml", *options]
+        )
+        == 0
+    )
     return json.loads((folder / "out" / "plan.json").read_text(encoding="utf-8"))  # type: ignore[no-any-return]
 
 
@@ -43,18 +58,39 @@ def _note(plan: dict[str, Any], code: str) -> str:
 @pytest.mark.parametrize(
     ("terms", "held", "on_top"),
     [
-        ("", "driving, turns and refills", "plugged tubes, tube checks, breaks and breakdowns come on top."),
-        ('break = "20 min"\nbreak_every = "30 min"', "refills and 20 min of breaks", "plugged tubes, tube checks and breakdowns come on top."),
-        ('break = "20 min"\nbreak_every = "4 h"', "driving, turns and refills;",
-         "plugged tubes, tube checks and breakdowns come on top. No field takes long enough for a break (4.0 h of work), so none is counted."),
-        ('tube_check = "5 min"', "refills and 5 min of tube checks", "plugged tubes, breaks and breakdowns come on top."),
+        (
+            "",
+            "driving, turns and refills",
+            "plugged tubes, tube checks, breaks and breakdowns come on top.",
+        ),
+        (
+            'break = "20 min"\nbreak_every = "30 min"',
+            "refills and 20 min of breaks",
+            "plugged tubes, tube checks and breakdowns come on top.",
+        ),
+        (
+            'break = "20 min"\nbreak_every = "4 h"',
+            "driving, turns and refills;",
+            "plugged tubes, tube checks and breakdowns come on top. No field takes long enough for a break (4.0 h of work), so none is counted.",
+        ),
+        (
+            'tube_check = "5 min"',
+            "refills and 5 min of tube checks",
+            "plugged tubes, breaks and breakdowns come on top.",
+        ),
     ],
-)  # fmt: skip
-def test_the_note_on_the_clock_follows_what_was_counted(tmp_path: Path, terms: str, held: str, on_top: str) -> None:
+)
+def test_the_note_on_the_clock_follows_what_was_counted(
+    tmp_path: Path, terms: str, held: str, on_top: str
+) -> None:
     """A break is on the clock only if one came due, and is left out only if none was asked for."""
     fast = JOB.replace('field_speed = "4.5 mph"', f'field_speed = "9 mph"\n{terms}')
     small = box(WEST, SOUTH, WEST + 0.002, SOUTH + ABOUT_100_M)
-    plan = _planned(tmp_path, fast if "30 min" not in terms else JOB.replace("[working]", f"[working]\n{terms}", 1), small)
+    plan = _planned(
+        tmp_path,
+        fast if "30 min" not in terms else JOB.replace("[working]", f"[working]\n{terms}", 1),
+        small,
+    )
     time = plan["fields"][0]["time"]
     said = _note(plan, "clock-leaves-out")
     assert (time["breaks_s"] > 0) == ("of breaks" in said)
@@ -63,7 +99,9 @@ def test_the_note_on_the_clock_follows_what_was_counted(tmp_path: Path, terms: s
 
 
 def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
-    """Passes that are lifted over a notch, or interrupted to fill the boxes, are as many in every file as the plan counts."""
+    """Passes that are lifted over a notch, or interrupted to fill the boxes, are as many in every file as
+    the plan counts.
+    """
     job = JOB.replace("[working]", '[working]\nlift_over = "500 ft"', 1).replace(
         'volume = "3.2 ft3"', 'volume = "0.06 ft3"\nmeant = ["volume"]'
     )
@@ -81,13 +119,27 @@ def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
     assert f"<name>pass {n + 1}</name>" not in kml
 
 
-def test_a_stop_in_the_middle_of_a_pass_is_said_to_be_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Boxes that do not hold a pass are filled in it; the place has the number that the map and the files have."""
+def test_a_stop_in_the_middle_of_a_pass_is_said_to_be_in_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Boxes that do not hold a pass are filled in it; the place has the number that the map and the files
+    have.
+    """
     job = JOB.replace('volume = "3.2 ft3"', 'volume = "0.06 ft3"\nmeant = ["volume"]')
     plan = _planned(tmp_path, job, _ground(), "--heading", "90 deg", "--legs")
     capsys.readouterr()
     assert (
-        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v", "--heading", "90 deg"])
+        exit_code(
+            [
+                "plan",
+                str(tmp_path / "field.geojson"),
+                "--job",
+                str(tmp_path / "job.toml"),
+                "-v",
+                "--heading",
+                "90 deg",
+            ]
+        )
         == 0
     )
     page = capsys.readouterr().out
@@ -121,8 +173,12 @@ def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     assert f"{share * 100:.1f} %" in row
 
 
-def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The two are named apart and stand in the tables: nothing says 0.00 past the edge beside a note of 36 ft."""
+def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The two are named apart and stand in the tables: nothing says 0.00 past the edge beside a note of 36
+    ft.
+    """
     plan = _planned(tmp_path, JOB, _ground())
     capsys.readouterr()
     assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
@@ -137,20 +193,49 @@ def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(tmp_path: P
 
 
 def test_a_bill_for_the_least_acres_says_which_acres_it_counts(capsys: pytest.CaptureFixture[str]) -> None:
-    """Ten acres billed for six on the meter: the last line says both, and hectares beside them in metric."""
+    """Ten acres billed for six on the meter: the last line says both, and hectares beside them in
+    metric.
+    """
     card = str(SAMPLES / "rates.toml")
     assert exit_code(["fee", card, "--meter-acres", "6", "--days", "1", "--when", "area=outside"]) == 0
-    assert "Billed on 10.00 meter acres, the least that the card counts, for 6.00." in " ".join(capsys.readouterr().out.split())
-    assert exit_code(["fee", card, "--meter-acres", "6", "--days", "1", "--when", "area=outside", "--units", "metric"]) == 0
+    assert "Billed on 10.00 meter acres, the least that the card counts, for 6.00." in " ".join(
+        capsys.readouterr().out.split()
+    )
+    assert (
+        exit_code(
+            [
+                "fee",
+                card,
+                "--meter-acres",
+                "6",
+                "--days",
+                "1",
+                "--when",
+                "area=outside",
+                "--units",
+                "metric",
+            ]
+        )
+        == 0
+    )
     shown = " ".join(capsys.readouterr().out.split())
     assert "10 ac × $15, for the least of 10 ac (4.05 ha)." in shown
-    assert "Billed on 10.00 meter acres (4.05 ha), the least that the card counts, for 6.00 (2.43 ha)." in shown
+    assert (
+        "Billed on 10.00 meter acres (4.05 ha), the least that the card counts, for 6.00 (2.43 ha)."
+        in shown
+    )
 
 
-def test_a_refusal_gives_the_same_ground_in_either_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_refusal_gives_the_same_ground_in_either_units(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Acres and hectares of one refusal, each in the units that the command was asked for, are one area."""
-    two = {"type": "FeatureCollection", "features": [
-        {"type": "Feature", "properties": {"id": n}, "geometry": mapping(_ground())} for n in ("a", "b")]}  # fmt: skip
+    two = {
+        "type": "FeatureCollection",
+        "features": [
+            {"type": "Feature", "properties": {"id": n}, "geometry": mapping(_ground())} for n in ("a", "b")
+        ],
+    }
     (tmp_path / "two.geojson").write_text(json.dumps(two), encoding="utf-8")
     told = {}
     for units, unit in (("us", "ac"), ("metric", "ha")):
@@ -160,12 +245,32 @@ def test_a_refusal_gives_the_same_ground_in_either_units(tmp_path: Path, capsys:
     assert float(hectares) == pytest.approx(float(acres) * 0.40468564224, abs=0.01)
 
 
-def test_a_note_on_mended_ground_is_in_the_units_of_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Exclusions, spikes and gaps: what is said of the outline too is in hectares and metres where those are asked for."""
-    spike = Polygon([(WEST, SOUTH), (WEST + 0.004, SOUTH), (WEST + 0.004, SOUTH + 0.001), (WEST + 0.002, SOUTH + 0.001),
-                     (WEST + 0.002, SOUTH + 0.002), (WEST + 0.002, SOUTH + 0.001), (WEST, SOUTH + 0.001)])  # fmt: skip
-    for name, ground in (("field", spike), ("pond", box(WEST + 0.001, SOUTH + 0.0002, WEST + 0.0012, SOUTH + 0.0005))):
-        feature = {"type": "Feature", "properties": {"id": "a", "reason": "pond"}, "geometry": mapping(ground)}
+def test_a_note_on_mended_ground_is_in_the_units_of_the_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exclusions, spikes and gaps: what is said of the outline too is in hectares and metres where those
+    are asked for.
+    """
+    spike = Polygon(
+        [
+            (WEST, SOUTH),
+            (WEST + 0.004, SOUTH),
+            (WEST + 0.004, SOUTH + 0.001),
+            (WEST + 0.002, SOUTH + 0.001),
+            (WEST + 0.002, SOUTH + 0.002),
+            (WEST + 0.002, SOUTH + 0.001),
+            (WEST, SOUTH + 0.001),
+        ]
+    )
+    for name, ground in (
+        ("field", spike),
+        ("pond", box(WEST + 0.001, SOUTH + 0.0002, WEST + 0.0012, SOUTH + 0.0005)),
+    ):
+        feature = {
+            "type": "Feature",
+            "properties": {"id": "a", "reason": "pond"},
+            "geometry": mapping(ground),
+        }
         (tmp_path / f"{name}.geojson").write_text(
             json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8"
         )

@@ -1,4 +1,6 @@
-"""Files are written all or none: on full disks, when killed, when names are taken, and when two write at once."""
+"""Files are written all or none: on full disks, when killed, when names are taken, and when two write at
+once.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,9 @@ from fieldplan.report import files, moves
 from fieldplan.report.files import WORK, write_files
 from fieldplan.report.outputs import PLAN, names_of
 
-posix = pytest.mark.skipif(os.name == "nt", reason="needs signals and limits that this system does not have")
+posix = pytest.mark.skipif(
+    os.name == "nt", reason="needs signals and limits that this system does not have"
+)
 _LIMITED = """
 import json, os, resource, signal, sys
 from pathlib import Path
@@ -91,7 +95,11 @@ def field(tmp_path: Path) -> Path:
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
     """The farm's job with a day on which the booking starts, which a calendar needs."""
-    text = (SAMPLES / "farm.toml").read_text(encoding="utf-8").replace("[booking]", "[booking]\nstart = 2027-05-10")
+    text = (
+        (SAMPLES / "farm.toml")
+        .read_text(encoding="utf-8")
+        .replace("[booking]", "[booking]\nstart = 2027-05-10")
+    )
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     return tmp_path / "job.toml"
@@ -111,7 +119,9 @@ def _limited(runs: list[tuple[str, list[str], int]]) -> tuple[dict[str, int], st
 def _held(folder: Path) -> dict[str, bytes | str]:
     """Everything in a folder: bytes of files, where links lead."""
     return {
-        one.name: str(one.readlink()) if one.is_symlink() else one.read_bytes() for one in folder.iterdir() if not one.is_dir()
+        one.name: str(one.readlink()) if one.is_symlink() else one.read_bytes()
+        for one in folder.iterdir()
+        if not one.is_dir()
     }
 
 
@@ -121,7 +131,9 @@ def _one(name: str, text: str = "new") -> dict[str, files.Writer]:
 
 @posix
 def test_a_full_disk_is_one_sentence_for_every_output(tmp_path: Path, field: Path, job: Path) -> None:
-    """Every kind of --write, stopped at its first byte and near its last, exits 3, says so, and leaves nothing, not even folders."""
+    """Every kind of --write, stopped at its first byte and near its last, exits 3, says so, and leaves
+    nothing, not even folders.
+    """
     runs = [
         (word, _plan(field, job, "--out", tmp_path / f"full-{word}", "--write", word), most)
         for word in names_of(PLAN)
@@ -138,7 +150,9 @@ def test_a_full_disk_is_one_sentence_for_every_output(tmp_path: Path, field: Pat
 
 @posix
 def test_a_full_disk_is_one_sentence_for_init_season_and_ledger(tmp_path: Path) -> None:
-    """The starter file, a paper of the season and a row of the ledger likewise; the ledger keeps what it had."""
+    """The starter file, a paper of the season and a row of the ledger likewise; the ledger keeps what it
+    had.
+    """
     for name in (
         "season.toml",
         "requests.csv",
@@ -164,20 +178,28 @@ def test_a_full_disk_is_one_sentence_for_init_season_and_ledger(tmp_path: Path) 
     assert got == dict.fromkeys(got, 3), said
     assert "Traceback" not in said
     assert ledger.read_bytes() == before
-    assert not [one for one in tmp_path.iterdir() if one.name in ("new", "papers", "other.ledger") or one.name.startswith(".")]
+    assert not [
+        one
+        for one in tmp_path.iterdir()
+        if one.name in ("new", "papers", "other.ledger") or one.name.startswith(".")
+    ]
 
 
 @posix
 def test_a_full_folder_for_temporary_files_is_not_a_damaged_boundary(tmp_path: Path, job: Path) -> None:
     """A zip that cannot be unpacked for want of room is not called broken."""
-    zipped = s.zipped(tmp_path / "f.zip", {"field.geojson": s.geojson(tmp_path / "field.geojson", s.SQUARE)})
+    zipped = s.zipped(
+        tmp_path / "f.zip", {"field.geojson": s.geojson(tmp_path / "field.geojson", s.SQUARE)}
+    )
     got, said = _limited([("zip", _plan(zipped, job), 10)])
     assert got == {"zip 10": 3}
     assert "temporary files: cannot be written (the disk allows no file that large)" in said
 
 
 @pytest.mark.parametrize("fails_at", range(1, 7))
-def test_a_move_that_fails_puts_everything_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int) -> None:
+def test_a_move_that_fails_puts_everything_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int
+) -> None:
     """Whichever move fails, files that were there are as they were, links too, and new ones are gone."""
     (tmp_path / "a").write_text("old a")
     (tmp_path / "c").symlink_to("elsewhere")
@@ -205,7 +227,9 @@ def test_a_move_that_fails_puts_everything_back(tmp_path: Path, monkeypatch: pyt
 @posix
 @pytest.mark.parametrize("dies_at", range(1, 7))
 def test_the_next_run_puts_back_what_a_killed_one_moved(tmp_path: Path, dies_at: int) -> None:
-    """Killed after any move, a folder is put back by the next run in it, but for what somebody wrote since."""
+    """Killed after any move, a folder is put back by the next run in it, but for what somebody wrote
+    since.
+    """
     (tmp_path / "a").write_text("old a")
     (tmp_path / "b").write_text("old b")
     dying = f"""
@@ -231,11 +255,18 @@ write_files(Path({str(tmp_path)!r}), {{name: lambda path: path.write_text("new")
 
 
 @posix
-def test_killed_at_any_moment_the_old_files_or_the_new_ones_stand(tmp_path: Path, field: Path, job: Path) -> None:
-    """SIGKILL at 20 moments spread over the writing with --force: the set is the old or the new one; the next run clears up."""
+def test_killed_at_any_moment_the_old_files_or_the_new_ones_stand(
+    tmp_path: Path, field: Path, job: Path
+) -> None:
+    """SIGKILL at 20 moments spread over the writing with --force: the set is the old or the new one; the
+    next run clears up.
+    """
     command = _plan(field, job, "--out", tmp_path / "out", "--write", "json,kml,gpx,timeline", "--force")
     got = subprocess.run(
-        [sys.executable, "-W", "ignore", "-c", _KILLED, json.dumps(command)], capture_output=True, text=True, check=False
+        [sys.executable, "-W", "ignore", "-c", _KILLED, json.dumps(command)],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     found = json.loads(got.stdout.rpartition("|")[2])
     assert found["neither"] == 0, found
@@ -260,7 +291,13 @@ run()
     field = s.geojson(tmp_path / "field.geojson", s.SQUARE)
     command = _plan(field, job, "--out", tmp_path / "out", "--write", "json,kml")
     environment = {**os.environ, "TMPDIR": str(tmp_path / "temp")}
-    got = subprocess.run([sys.executable, "-c", stopping, *command], env=environment, capture_output=True, text=True, check=False)
+    got = subprocess.run(
+        [sys.executable, "-c", stopping, *command],
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert got.returncode == 130, got.stderr
     assert got.stderr.strip() == "Interrupted; nothing was left half written."
     assert not (tmp_path / "out").exists()
@@ -269,14 +306,17 @@ run()
 
 @posix
 def test_temporary_folders_of_dead_runs_are_cleared_and_no_others(tmp_path: Path) -> None:
-    """The next run removes the folder of a killed one, and leaves that of a live one, a stranger's and a file alone."""
+    """The next run removes the folder of a killed one, and leaves that of a live one, a stranger's and a
+    file alone.
+    """
     living = (
         "import sys, time\nfrom pathlib import Path\nfrom fieldplan.scratch import working_folder\n"
         "with working_folder() as place:\n    (place / 'copy').write_text('x')\n    print(place, flush=True)\n    time.sleep(60)\n"
     )
     environment = {**os.environ, "TMPDIR": str(tmp_path)}
     runs = [
-        subprocess.Popen([sys.executable, "-c", living], env=environment, stdout=subprocess.PIPE, text=True) for _ in range(2)
+        subprocess.Popen([sys.executable, "-c", living], env=environment, stdout=subprocess.PIPE, text=True)
+        for _ in range(2)
     ]
     try:
         dead, live = (Path(run.stdout.readline().strip()) for run in runs if run.stdout)
@@ -292,7 +332,11 @@ def test_temporary_folders_of_dead_runs_are_cleared_and_no_others(tmp_path: Path
             check=False,
         )
         assert done.returncode == 0
-        assert {one.name for one in tmp_path.iterdir()} == {live.name, "fieldplan-notes", "fieldplan-list.txt"}
+        assert {one.name for one in tmp_path.iterdir()} == {
+            live.name,
+            "fieldplan-notes",
+            "fieldplan-list.txt",
+        }
         assert (live / "copy").exists()
     finally:
         for run in runs:
@@ -306,7 +350,10 @@ def test_two_runs_at_once_write_one_after_the_other(tmp_path: Path, field: Path,
         _plan(field, job, "--out", tmp_path / "out", "--write", "json,svg,kml", "--force", "--units", units)
         for units in ("us", "metric")
     ]
-    runs = [subprocess.Popen([sys.executable, "-m", "fieldplan", *one], stdout=subprocess.DEVNULL) for one in commands]
+    runs = [
+        subprocess.Popen([sys.executable, "-m", "fieldplan", *one], stdout=subprocess.DEVNULL)
+        for one in commands
+    ]
     assert [run.wait() for run in runs] == [0, 0]
     alone = []
     for n, command in enumerate(commands):
@@ -355,7 +402,9 @@ def test_a_name_that_no_file_may_take_stops_before_any_is_replaced(
     more: list[str],
     said: str,
 ) -> None:
-    """A folder, a read-only file, and without --force even a link to nowhere, in the place of the last file."""
+    """A folder, a read-only file, and without --force even a link to nowhere, in the place of the last
+    file.
+    """
     out = tmp_path / "out"
     out.mkdir()
     make(out / "manifest.json")
@@ -389,7 +438,12 @@ def test_a_folder_that_cannot_be_is_said(
     (tmp_path / "a-file").write_text("mine")
     assert exit_code(_plan(field, job, "--out", tmp_path / out)) == 2
     assert said in capsys.readouterr().err
-    assert sorted(one.name for one in tmp_path.iterdir()) == ["a-file", "field.geojson", "job.toml", "rates.toml"]
+    assert sorted(one.name for one in tmp_path.iterdir()) == [
+        "a-file",
+        "field.geojson",
+        "job.toml",
+        "rates.toml",
+    ]
 
 
 def test_what_refuses_to_be_made_leaves_the_old_files(tmp_path: Path, field: Path, job: Path) -> None:
@@ -397,11 +451,16 @@ def test_what_refuses_to_be_made_leaves_the_old_files(tmp_path: Path, field: Pat
     out = tmp_path / "out"
     assert exit_code(_plan(field, job, "--out", out)) == 0
     before = _held(out)
-    assert exit_code(_plan(field, SAMPLES / "farm.toml", "--out", out, "--force", "--write", "json,calendar")) == 2
+    assert (
+        exit_code(_plan(field, SAMPLES / "farm.toml", "--out", out, "--force", "--write", "json,calendar"))
+        == 2
+    )
     without = "import sys\nsys.modules['pyarrow'] = None\nfrom fieldplan.cli.main import run\nrun()\n"
     command = _plan(field, job, "--out", out, "--force", "--write", "json,parquet")
     assert (
-        subprocess.run([sys.executable, "-W", "ignore", "-c", without, *command], capture_output=True, check=False).returncode
+        subprocess.run(
+            [sys.executable, "-W", "ignore", "-c", without, *command], capture_output=True, check=False
+        ).returncode
         == 2
     )
     assert _held(out) == before
@@ -423,7 +482,9 @@ def test_a_journal_cannot_lead_out_of_its_folder(tmp_path: Path) -> None:
 def test_system_temporary_folder_is_left_as_it_was(
     tmp_path: Path, field: Path, job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A run that writes every kind leaves nothing among temporary files: no library keeps a folder of its own there."""
+    """A run that writes every kind leaves nothing among temporary files: no library keeps a folder of its
+    own there.
+    """
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "temp"))
     (tmp_path / "temp").mkdir()
     made: list[str] = []
@@ -450,10 +511,15 @@ _WITH_OUT = (
 def test_what_stands_in_the_way_of_out_is_said_before_the_work(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], command: list[str]
 ) -> None:
-    """A file in the folder's place and an address stop every command before it reads anything; a folder that would do is not left behind."""
+    """A file in the folder's place and an address stop every command before it reads anything; a folder
+    that would do is not left behind.
+    """
     monkeypatch.chdir(tmp_path)
     (tmp_path / "a-file").write_text("mine")
-    for out, said in (("a-file", "it is a file"), ("https://example.com/x", "only written on this machine")):
+    for out, said in (
+        ("a-file", "it is a file"),
+        ("https://example.com/x", "only written on this machine"),
+    ):
         assert exit_code([*command, "--out", out]) == 2
         assert said in capsys.readouterr().err
     assert exit_code([*command, "--out", "new/folder"]) == 3
@@ -464,12 +530,19 @@ def test_what_stands_in_the_way_of_out_is_said_before_the_work(
 def test_a_taken_name_and_an_unknown_kind_are_said_before_the_work(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A season's file that is there without --force, and a --write that is not known; no ledger is begun at an address."""
+    """A season's file that is there without --force, and a --write that is not known; no ledger is begun at
+    an address.
+    """
     monkeypatch.chdir(tmp_path)
     (tmp_path / "capacity.pdf").write_text("mine")
     assert exit_code(["season", "capacity", "nothing.toml", "--out", str(tmp_path)]) == 2
     assert "already holds capacity.pdf" in capsys.readouterr().err
-    assert exit_code(["plan", "nothing.geojson", "--job", "nothing.toml", "--out", "new", "--write", "page,bananas"]) == 2
+    assert (
+        exit_code(
+            ["plan", "nothing.geojson", "--job", "nothing.toml", "--out", "new", "--write", "page,bananas"]
+        )
+        == 2
+    )
     assert "does not know bananas" in capsys.readouterr().err
     note = ["season", "record", str(SAMPLES / "season.toml"), "rain", "drill=ten foot", "day=2027-04-20"]
     assert exit_code([*note, "--ledger", "https://example.com/a.ledger"]) == 2

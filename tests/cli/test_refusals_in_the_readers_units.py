@@ -1,4 +1,6 @@
-"""What is wrong is said in the units that a command was asked for, and as data where it is asked for as JSON."""
+"""What is wrong is said in the units that a command was asked for, and as data where it is asked for as
+JSON.
+"""
 
 from __future__ import annotations
 
@@ -28,12 +30,22 @@ def overlapping(tmp_path: Path) -> Path:
     return s.vector(tmp_path / "farm.geojson", SQUARE, HALF_WAY, driver="GeoJSON", id=["a", "b"])
 
 
-@pytest.mark.parametrize(("options", "said", "unsaid"), [
-    ((), " ac ", " ha "), (("--units", "us"), " ac ", " ha "), (("--units", "metric"), " ha ", " ac "),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("options", "said", "unsaid"),
+    [
+        ((), " ac ", " ha "),
+        (("--units", "us"), " ac ", " ha "),
+        (("--units", "metric"), " ha ", " ac "),
+    ],
+)
 @pytest.mark.parametrize("name", ["acres", "check"])
 def test_a_refusal_has_the_units_of_the_command(
-    name: str, options: tuple[str, ...], said: str, unsaid: str, overlapping: Path, capsys: pytest.CaptureFixture[str]
+    name: str,
+    options: tuple[str, ...],
+    said: str,
+    unsaid: str,
+    overlapping: Path,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     """The ground that two fields share, whether it stops the command or is what it is asked for."""
     assert exit_code([name, str(overlapping), *options]) == 3
@@ -67,24 +79,36 @@ def test_an_error_without_a_reader_says_both_units(overlapping: Path) -> None:
 
 
 def test_a_problem_is_data_in_json(overlapping: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Where it is and what it says, in SI, beside its sentence; half of the ground of a field, but for its curve."""
+    """Where it is and what it says, in SI, beside its sentence; half of the ground of a field, but for its
+    curve.
+    """
     assert exit_code(["check", str(overlapping), "--json"]) == 3
     found = json.loads(capsys.readouterr().out)
     (problem,) = found["problems"]
     assert problem["code"] == "fields-overlap"
-    assert (problem["file"], problem["about"], problem["key"]) == (str(overlapping), 'fields "a" and "b"', "")
+    assert (problem["file"], problem["about"], problem["key"]) == (
+        str(overlapping),
+        'fields "a" and "b"',
+        "",
+    )
     shared_m2 = problem["values"]["shared_m2"]
     assert shared_m2 == pytest.approx(found["fields"][0]["mapped_m2"] / 2, rel=1e-6)
     assert f"{shared_m2 / ACRE_M2:,.2f} ac ({shared_m2 / HECTARE_M2:,.2f} ha)" in problem["text"]
     assert problem["hint"].startswith("choose with --layer")
 
 
-def test_what_is_left_out_holds_its_problem_as_data(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A feature in a layer of its own whose outline is twisted, left out as asked: sentence and problem name both."""
+def test_what_is_left_out_holds_its_problem_as_data(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A feature in a layer of its own whose outline is twisted, left out as asked: sentence and problem
+    name both.
+    """
     path = s.vector(tmp_path / "farm.gpkg", SQUARE, driver="GPKG", layer="north")
     s.frame([TWISTED], name=["south 1"]).to_file(path, driver="GPKG", layer="south")
     assert exit_code(["check", str(path), "--json", "--skip-bad"]) == 0
-    (note,) = [one for one in json.loads(capsys.readouterr().out)["notes"] if one["code"] == "feature-left-out"]
+    (note,) = [
+        one for one in json.loads(capsys.readouterr().out)["notes"] if one["code"] == "feature-left-out"
+    ]
     assert note["values"]["problem"]["code"] == "outline-invalid"
     assert note["values"]["problem"]["about"] == 'field "south 1" of layer "south"'
     assert f'{path}: field "south 1" of layer "south" crosses itself' in note["text"]

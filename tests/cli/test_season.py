@@ -58,7 +58,9 @@ def _planned(capsys: pytest.CaptureFixture[str], path: Path, *arguments: str) ->
     return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
 
 
-def test_every_bad_cell_is_named_by_row_and_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_bad_cell_is_named_by_row_and_column(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """All of them at once, in the order of the list; the exit says the input cannot be used."""
     path = _season(
         tmp_path,
@@ -108,14 +110,18 @@ def test_a_season_file_that_is_wrong_is_refused(
 def test_a_rule_must_name_a_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The columns that there are stand beside the refusal."""
     path = _season(tmp_path, _row("A"))
-    path.write_text(path.read_text(encoding="utf-8").replace('"county = Thistle"', '"moon = full"'), encoding="utf-8")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace('"county = Thistle"', '"moon = full"'), encoding="utf-8"
+    )
     assert exit_code(["season", "plan", str(path)]) == 3
     said = capsys.readouterr().err
     assert 'names "moon"' in said
     assert "county" in said
 
 
-def test_places_and_files_of_all_rows_are_looked_at_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_places_and_files_of_all_rows_are_looked_at_together(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A boundary file that is not there, and a place on the other side of the Earth."""
     away = _row("B").replace("44.25,-95.75", "-44.25,95.75")
     path = _season(tmp_path, _row("A", acres="").replace(",,,44", ",none.geojson,,44"), away)
@@ -125,7 +131,9 @@ def test_places_and_files_of_all_rows_are_looked_at_together(tmp_path: Path, cap
     assert "row 3, lat and lon lie" in said
 
 
-def test_a_window_outside_the_season_is_the_reason(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_window_outside_the_season_is_the_reason(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Said before anything about drills; notice that leaves no day is said too."""
     rows = [
         _row("A", ready="2028-05-03", until="2028-05-28"),
@@ -138,7 +146,9 @@ def test_a_window_outside_the_season_is_the_reason(tmp_path: Path, capsys: pytes
 
 
 def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[str]) -> None:
-    """No drill twice a day, none on a day off, all inside window, season and notice, working days in a row, proven terms."""
+    """No drill twice a day, none on a day off, all inside window, season and notice, working days in a row,
+    proven terms.
+    """
     lending, requests = load_lending(SEASON), read_requests(SAMPLES / "requests.csv")
     season = plan_season(lending, requests)
     assert season.proof.served_proven
@@ -152,7 +162,8 @@ def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[st
         off = {
             day
             for k in range(90)
-            if (day := one.days[0] + timedelta(days=k)).weekday() in drill.weekdays_off or day in drill.dates_off
+            if (day := one.days[0] + timedelta(days=k)).weekday() in drill.weekdays_off
+            or day in drill.dates_off
         }
         assert not off & set(one.days)
         between = {one.days[0] + timedelta(days=k) for k in range((one.days[-1] - one.days[0]).days)}
@@ -164,15 +175,23 @@ def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[st
     assert _planned(capsys, SEASON) == _planned(capsys, SEASON)
 
 
-def test_a_request_takes_as_long_as_the_same_job_planned_by_itself(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """With the drill at the renter's place and no inspection, hours differ from `plan` by the pick-up alone."""
+def test_a_request_takes_as_long_as_the_same_job_planned_by_itself(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the drill at the renter's place and no inspection, hours differ from `plan` by the pick-up
+    alone.
+    """
     row = "A,A farm,2027-03-01,2027-04-19,2027-06-19,ponds.gpkg,,44.25,-95.75,,75,Thistle,pasture,"
     path = _season(tmp_path, row, terms='inspection = "0 min"\nlongest_booking = 60')
     (tmp_path / "ponds.gpkg").write_bytes((SAMPLES / "ponds.gpkg").read_bytes())
     lending = load_lending(path)
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
-    assert exit_code(["plan", str(SAMPLES / "ponds.gpkg"), "--job", str(SAMPLES / "farm.toml"), "--json"]) == 0
+    length = lengths_of(
+        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    )["ten foot"]
+    assert (
+        exit_code(["plan", str(SAMPLES / "ponds.gpkg"), "--job", str(SAMPLES / "farm.toml"), "--json"]) == 0
+    )
     alone = json.loads(capsys.readouterr().out)
     assert length.job_s == pytest.approx(alone["job_time"]["job_s"] - alone["job_time"]["pick_up_s"])
     assert length.ground_m2 == pytest.approx(alone["totals"]["plantable_m2"])
@@ -182,15 +201,22 @@ def test_acres_alone_are_sown_as_that_many_acres(tmp_path: Path) -> None:
     """The rectangle has the acres of the list, on the ellipsoid, to a millionth."""
     lending = load_lending(_season(tmp_path, _row("A", acres="37.5")))
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    length = lengths_of(
+        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    )["ten foot"]
     assert length.ground_m2 == pytest.approx(37.5 * ACRE_M2, rel=1e-6)
 
 
 def test_who_is_served_follows_the_rules_and_a_refusal_says_what_would_change_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Two ask for the same days: the earlier asking wins; the other is told the later day, and is served if its window goes to it."""
-    rows = [_row("late", until="2027-05-05", asked="2027-03-02"), _row("early", until="2027-05-05", asked="2027-03-01")]
+    """Two ask for the same days: the earlier asking wins; the other is told the later day, and is served if
+    its window goes to it.
+    """
+    rows = [
+        _row("late", until="2027-05-05", asked="2027-03-02"),
+        _row("early", until="2027-05-05", asked="2027-03-01"),
+    ]
     found = _planned(capsys, _season(tmp_path, *rows))
     assert [one["request"] for one in found["bookings"]] == ["early"]
     (refused,) = found["refused"]
@@ -202,13 +228,17 @@ def test_who_is_served_follows_the_rules_and_a_refusal_says_what_would_change_it
 
 
 def test_fewer_acres_as_offered_are_served(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A job longer than the longest booking is refused; with the acres that the refusal names it is served."""
+    """A job longer than the longest booking is refused; with the acres that the refusal names it is
+    served.
+    """
     path = _season(tmp_path, _row("big", ready="2027-04-19", until="2027-06-19", acres="220"))
     (refused,) = _planned(capsys, path)["refused"]
     assert "longest booking" in refused["reason"]
     fewer = float(refused["changes"][0].split("(")[1].split()[0])
     assert 50 < fewer < 220
-    path = _season(tmp_path, _row("big", ready="2027-04-19", until="2027-06-19", acres=f"{fewer * 0.97:.1f}"))
+    path = _season(
+        tmp_path, _row("big", ready="2027-04-19", until="2027-06-19", acres=f"{fewer * 0.97:.1f}")
+    )
     assert len(_planned(capsys, path)["bookings"]) == 1
 
 
@@ -216,7 +246,9 @@ def test_ground_that_fits_needs_no_more_days(tmp_path: Path) -> None:
     """By hours in the field it fits the days, and a hundredth more does not."""
     lending = load_lending(_season(tmp_path, _row("A", acres="120")))
     (request,) = read_requests(lending.requests_path)
-    length = lengths_of(request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills})["ten foot"]
+    length = lengths_of(
+        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    )["ten foot"]
     terms = booking_terms(lending.drills[0], lending)
     ground = ground_that_fits(length, length.days - 3, terms)
     from fieldplan.work.booking import booking_for
@@ -237,14 +269,19 @@ def test_files_of_a_season(tmp_path: Path) -> None:
         assert [row["request"] for row in csv.DictReader(stream)] == [one["request"] for one in bookings]
     events = Calendar.from_ical((out / "drill-ten-foot.ics").read_bytes()).walk("VEVENT")
     spans = {(event.decoded("dtstart"), event.decoded("dtend") - timedelta(days=1)) for event in events}
-    assert spans == {(date.fromisoformat(one["days"][0]), date.fromisoformat(one["days"][-1])) for one in bookings}
+    assert spans == {
+        (date.fromisoformat(one["days"][0]), date.fromisoformat(one["days"][-1])) for one in bookings
+    }
     assert all(event["status"] == "TENTATIVE" for event in events)
     again = Calendar.from_ical((out / "renter-a-farm.ics").read_bytes()).walk("VEVENT")
     assert {str(event["uid"]) for event in again} < {str(event["uid"]) for event in events}
     ET.parse(out / "season.svg")
     pages = [" ".join(page.extract_text().split()) for page in PdfReader(out / "hand-over.pdf").pages]
     assert len(pages) == len(bookings)
-    assert all("acre meter out" in page and "every box empty" in page and "transport locks in" in page for page in pages)
+    assert all(
+        "acre meter out" in page and "every box empty" in page and "transport locks in" in page
+        for page in pages
+    )
     assert f"Next: {bookings[1]['renter']}" in pages[0]
     assert "bring it home" in pages[-1]
     assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())
@@ -285,16 +322,24 @@ def test_the_month_board_has_a_page_a_month(tmp_path: Path, capsys: pytest.Captu
         assert text.count(one["renter"]) == (last - first).days + 1
 
 
-def test_the_spreadsheet_holds_dates_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Read by another library: the same bookings, a row a day with who has each drill, and who is not served."""
+def test_the_spreadsheet_holds_dates_and_numbers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Read by another library: the same bookings, a row a day with who has each drill, and who is not
+    served.
+    """
     found = _planned(capsys, SEASON, "--out", str(tmp_path))
     book = openpyxl.load_workbook(tmp_path / "season.xlsx")
     rows = list(book["bookings"].iter_rows(min_row=2, values_only=True))
     assert [(one[4], one[1].date().isoformat(), one[3]) for one in rows] == [
         (one["request"], one["days"][0], len(one["days"])) for one in found["bookings"]
     ]
-    assert [one[0].value for one in book["not served"].iter_rows(min_row=2)] == [one["request"] for one in found["refused"]]
-    days = {one[0].date().isoformat(): one[1:] for one in book["days"].iter_rows(min_row=2, values_only=True)}
+    assert [one[0].value for one in book["not served"].iter_rows(min_row=2)] == [
+        one["request"] for one in found["refused"]
+    ]
+    days = {
+        one[0].date().isoformat(): one[1:] for one in book["days"].iter_rows(min_row=2, values_only=True)
+    }
     assert len(days) == 62
     for one in found["bookings"]:
         assert days[one["days"][0]][["ten foot", "prairie"].index(one["drill"])] == one["renter"]
@@ -307,42 +352,66 @@ def _confirmed(path: Path, tmp_path: Path, *facts: str) -> str:
 
 
 def test_confirmed_bookings_stay(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """B would come second; confirmed for the first days it has them, A goes round it, and only B's event is confirmed."""
+    """B would come second; confirmed for the first days it has them, A goes round it, and only B's event is
+    confirmed.
+    """
     path = _season(tmp_path, _row("A", asked="2027-02-01"), _row("B"))
     free = {one["request"]: one for one in _planned(capsys, path)["bookings"]}
     assert free["A"]["days"][0] < free["B"]["days"][0]
-    ledger = _confirmed(path, tmp_path, "request=B", "day=2027-04-10", "drill=ten foot", f"first={free['A']['days'][0]}")
+    ledger = _confirmed(
+        path, tmp_path, "request=B", "day=2027-04-10", "drill=ten foot", f"first={free['A']['days'][0]}"
+    )
     capsys.readouterr()
     out = tmp_path / "out"
-    held = {one["request"]: one for one in _planned(capsys, path, "--ledger", ledger, "--out", str(out))["bookings"]}
+    held = {
+        one["request"]: one
+        for one in _planned(capsys, path, "--ledger", ledger, "--out", str(out))["bookings"]
+    }
     assert held["B"]["days"][0] == free["A"]["days"][0]
     assert held["A"]["days"][0] > held["B"]["days"][-1]
     assert (held["A"]["confirmed"], held["B"]["confirmed"]) == (False, True)
     states = {
-        name: str(Calendar.from_ical((out / f"renter-{name}-farm.ics").read_bytes()).walk("VEVENT")[0]["status"]) for name in "ab"
+        name: str(
+            Calendar.from_ical((out / f"renter-{name}-farm.ics").read_bytes()).walk("VEVENT")[0]["status"]
+        )
+        for name in "ab"
     }
     assert states == {"a": "TENTATIVE", "b": "CONFIRMED"}
 
 
-def test_a_confirmed_booking_that_cannot_stay_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_confirmed_booking_that_cannot_stay_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """On a day before its window: named, with what to put right."""
     path = _season(tmp_path, _row("A"), _row("B"))
     ledger = _confirmed(path, tmp_path, "request=B", "day=2027-04-10", "drill=ten foot", "first=2027-04-20")
     assert exit_code(["season", "plan", str(path), "--ledger", ledger]) == 3
-    assert "B farm (B) is confirmed with ten foot from 2027-04-20, and cannot stay there" in capsys.readouterr().err
+    assert (
+        "B farm (B) is confirmed with ten foot from 2027-04-20, and cannot stay there"
+        in capsys.readouterr().err
+    )
 
 
-def test_a_table_of_distances_is_taken_for_the_road(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Ten miles from home and back, by name and by request, one way other than back; where the table is silent, the straight way."""
+def test_a_table_of_distances_is_taken_for_the_road(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ten miles from home and back, by name and by request, one way other than back; where the table is
+    silent, the straight way.
+    """
     path = _season(tmp_path, _row("A"))
     path.write_text(
-        path.read_text(encoding="utf-8").replace("[season]", '[season]\ndistances = "roads.csv"', 1), encoding="utf-8"
+        path.read_text(encoding="utf-8").replace("[season]", '[season]\ndistances = "roads.csv"', 1),
+        encoding="utf-8",
     )
-    (tmp_path / "roads.csv").write_text("from,to,miles\nTen Foot,a farm,10\nA,ten foot,14\n", encoding="utf-8")
+    (tmp_path / "roads.csv").write_text(
+        "from,to,miles\nTen Foot,a farm,10\nA,ten foot,14\n", encoding="utf-8"
+    )
     found = _planned(capsys, path)
     assert found["bookings"][0]["tow_m"] == 16093
     assert found["proof"]["tow_m"] == 16093 + 22531
-    (tmp_path / "roads.csv").write_text("from,to,miles\nTen Foot,a farm,far\nA,,3\nA,B,3\na,b,4\n", encoding="utf-8")
+    (tmp_path / "roads.csv").write_text(
+        "from,to,miles\nTen Foot,a farm,far\nA,,3\nA,B,3\na,b,4\n", encoding="utf-8"
+    )
     assert exit_code(["season", "plan", str(path)]) == 3
     shown = capsys.readouterr().err
     assert '"far" is no distance' in shown
@@ -351,7 +420,9 @@ def test_a_table_of_distances_is_taken_for_the_road(tmp_path: Path, capsys: pyte
 
 
 def test_the_page_says_what_it_was_reckoned_with(capsys: pytest.CaptureFixture[str]) -> None:
-    """Each drill's hours and weather, defaults once for all drills that have them, and every source that the page names with its title."""
+    """Each drill's hours and weather, defaults once for all drills that have them, and every source that
+    the page names with its title.
+    """
     assert exit_code(["season", "plan", str(SEASON)]) == 0
     page = " ".join(capsys.readouterr().out.split())
     assert "ten foot (farm.toml): a working day of 8.0 h, 55 % of days fit" in page
@@ -367,7 +438,9 @@ def test_a_request_may_name_the_boxes_it_needs(tmp_path: Path, capsys: pytest.Ca
     requests = (tmp_path / "requests.csv").read_text(encoding="utf-8").replace(",phone", ",boxes")
     one_drill = path.read_text(encoding="utf-8").partition('[[drill]]\nname = "prairie"')[0]
     job = (SAMPLES / "farm.toml").read_text(encoding="utf-8").replace('kind = "native"', 'kind = "grain"')
-    (tmp_path / "job.toml").write_text(job.replace('"rates.toml"', f'"{(SAMPLES / "rates.toml").as_posix()}"'), encoding="utf-8")
+    (tmp_path / "job.toml").write_text(
+        job.replace('"rates.toml"', f'"{(SAMPLES / "rates.toml").as_posix()}"'), encoding="utf-8"
+    )
     path.write_text(one_drill.replace((SAMPLES / "farm.toml").as_posix(), "job.toml"), encoding="utf-8")
     lines = requests.splitlines()
     (tmp_path / "requests.csv").write_text(
@@ -376,26 +449,39 @@ def test_a_request_may_name_the_boxes_it_needs(tmp_path: Path, capsys: pytest.Ca
     found = _planned(capsys, path)
     assert [one["request"] for one in found["bookings"]] == ["A"]
     assert "it has no native box" in found["refused"][0]["reason"]
-    (tmp_path / "requests.csv").write_text("\n".join([lines[0], lines[1] + "brush"]) + "\n", encoding="utf-8")
+    (tmp_path / "requests.csv").write_text(
+        "\n".join([lines[0], lines[1] + "brush"]) + "\n", encoding="utf-8"
+    )
     assert exit_code(["season", "plan", str(path)]) == 3
     assert 'row 2, column "boxes" "brush" names other boxes' in capsys.readouterr().err
 
 
-def test_calendars_are_read_by_a_reader_of_others(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """vobject, which did not write them, finds every booking with its days, one event a booking, none twice."""
+def test_calendars_are_read_by_a_reader_of_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """vobject, which did not write them, finds every booking with its days, one event a booking, none
+    twice.
+    """
     found = _planned(capsys, SEASON, "--out", str(tmp_path))
     events = [
         event
         for name in ("ten-foot", "prairie")
-        for event in vobject.readOne((tmp_path / f"drill-{name}.ics").read_text(encoding="utf-8")).vevent_list
+        for event in vobject.readOne(
+            (tmp_path / f"drill-{name}.ics").read_text(encoding="utf-8")
+        ).vevent_list
     ]
     assert len({event.uid.value for event in events}) == len(events) == len(found["bookings"])
-    assert {(event.summary.value, str(event.dtstart.value), str(event.dtend.value - timedelta(days=1))) for event in events} == {
+    assert {
+        (event.summary.value, str(event.dtstart.value), str(event.dtend.value - timedelta(days=1)))
+        for event in events
+    } == {
         (f"{one['drill']}: {one['renter']}", one["days"][0], one["days"][-1]) for one in found["bookings"]
     }
 
 
-def test_dates_and_numbers_of_rules_are_what_they_look_like(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_dates_and_numbers_of_rules_are_what_they_look_like(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A date without dashes is a bad cell; "nan" in a column of numbers is a word, after every number."""
     path = _season(tmp_path, _row("A", asked="20270316"))
     assert exit_code(["season", "plan", str(path)]) == 3
@@ -405,7 +491,9 @@ def test_dates_and_numbers_of_rules_are_what_they_look_like(tmp_path: Path, caps
     text = path.read_text(encoding="utf-8")
     start, end = text.index("serve_first"), text.index("[[drill]]")
     path.write_text(text[:start] + 'serve_first = ["phone"]\n\n' + text[end:], encoding="utf-8")
-    turns = {one["request"]: one["reason"].partition(" of")[0] for one in _planned(capsys, path)["bookings"]}
+    turns = {
+        one["request"]: one["reason"].partition(" of")[0] for one in _planned(capsys, path)["bookings"]
+    }
     assert turns == {"D": "turn 1", "B": "turn 2", "C": "turn 3", "A": "turn 4"}
 
 
@@ -417,10 +505,15 @@ def test_dates_and_numbers_of_rules_are_what_they_look_like(tmp_path: Path, caps
         (_row("A", asked="2017-03-01"), "asked = 2017-03-01 is 3,715 days before ready"),
         (_row("A", acres="12000"), "acres = 12,000, where 0.25 to 2,000 is likely"),
         (_row("A").replace(",75,", ",7.5,"), "tractor_hp = 7.5, where 15 to 500 is likely"),
-        (_row("A").replace("Thistle", "Thisle"), 'serve_first: "county = Thistle" puts nobody first, for no row has that. Did you mean "Thisle"?'),
+        (
+            _row("A").replace("Thistle", "Thisle"),
+            'serve_first: "county = Thistle" puts nobody first, for no row has that. Did you mean "Thisle"?',
+        ),
     ],
-)  # fmt: skip
-def test_unlikely_cells_and_rules_are_said_first(row: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+)
+def test_unlikely_cells_and_rules_are_said_first(
+    row: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The list is planned as it stands, and what can hardly be meant warns before the numbers."""
     assert exit_code(["season", "plan", str(_season(tmp_path, row))]) == 0
     page = " ".join(capsys.readouterr().out.split())
@@ -428,28 +521,45 @@ def test_unlikely_cells_and_rules_are_said_first(row: str, said: str, tmp_path: 
 
 
 def test_a_likely_list_warns_of_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A kind of job that nobody asked for, asking late, a very small field: nothing of it is odd enough to ask about."""
-    path = _season(tmp_path, _row("A", asked="2027-05-10"), _row("B", acres="0.4"), terms='"practice = grass waterway",')
+    """A kind of job that nobody asked for, asking late, a very small field: nothing of it is odd enough to
+    ask about.
+    """
+    path = _season(
+        tmp_path,
+        _row("A", asked="2027-05-10"),
+        _row("B", acres="0.4"),
+        terms='"practice = grass waterway",',
+    )
     assert exit_code(["season", "plan", str(path)]) == 0
     assert "Warning" not in capsys.readouterr().out
 
 
 def test_a_home_far_from_everybody_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One drill east of Greenwich: it would be lent to nobody, without a word; columns by other words are told."""
+    """One drill east of Greenwich: it would be lent to nobody, without a word; columns by other words are
+    told.
+    """
     path = _season(tmp_path, _row("A"))
-    path.write_text(path.read_text(encoding="utf-8").replace("lon = -95.750", "lon = 95.750", 1), encoding="utf-8")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("lon = -95.750", "lon = 95.750", 1), encoding="utf-8"
+    )
     assert exit_code(["season", "plan", str(path)]) == 3
     assert 'the home of drill "ten foot" lies' in capsys.readouterr().err
-    (tmp_path / "requests.csv").write_text(f"{HEADER.replace('lat,lon', 'latitude,long')}\n{_row('A')}\n", encoding="utf-8")
+    (tmp_path / "requests.csv").write_text(
+        f"{HEADER.replace('lat,lon', 'latitude,long')}\n{_row('A')}\n", encoding="utf-8"
+    )
     assert exit_code(["season", "plan", str(path)]) == 3
     said = capsys.readouterr().err
     assert ('is it "latitude"?' in said, 'is it "long"?' in said) == (True, True)
 
 
-def test_two_words_of_a_card_that_are_all_but_alike_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_two_words_of_a_card_that_are_all_but_alike_are_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A charge for "insde" would never be made."""
     card = tmp_path / "card.toml"
     text = (SAMPLES / "rates.toml").read_text(encoding="utf-8")
-    card.write_text(text.replace('when = { area = "inside" }', 'when = { area = "insde" }', 1), encoding="utf-8")
+    card.write_text(
+        text.replace('when = { area = "inside" }', 'when = { area = "insde" }', 1), encoding="utf-8"
+    )
     assert exit_code(["fee", str(card), "--map-acres", "10"]) == 3
     assert 'did you mean "inside"?' in capsys.readouterr().err

@@ -41,27 +41,48 @@ def request_of_two(lending: Lending, tmp_path: Path) -> Request:
 
 def _with_job(lending: Lending, **changes: object) -> Lending:
     """The season with its drills' own requirement, or their booking terms, changed."""
-    drills = tuple(replace(one, job=replace(one.job, **{key: replace(getattr(one.job, key), **value) for key, value in changes.items()}))  # type: ignore[arg-type,call-overload]
-                   for one in lending.drills)  # fmt: skip
+    drills = tuple(
+        replace(
+            one,
+            job=replace(
+                one.job, **{key: replace(getattr(one.job, key), **value) for key, value in changes.items()}
+            ),
+        )  # type: ignore[arg-type,call-overload]
+        for one in lending.drills
+    )
     return replace(lending, drills=drills)
 
 
 def _length(request: Request, lending: Lending) -> Length:
-    return lengths_of(request, boundary_of(request), lending, {one.name: 0.0 for one in lending.drills})["ten foot"]
+    return lengths_of(request, boundary_of(request), lending, {one.name: 0.0 for one in lending.drills})[
+        "ten foot"
+    ]
 
 
 def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, lending: Lending) -> None:
-    """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks for 75."""
+    """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks
+    for 75.
+    """
     request = replace(request_of_two, pto_power_w=65 * HORSEPOWER_W)
     assert _length(request, lending).cannot is None
     refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
-    for system, shown in (("us", "65.0 hp is less than the 75.0 hp"), ("metric", "48.5 kW is less than the 55.9 kW")):
+    for system, shown in (
+        ("us", "65.0 hp is less than the 75.0 hp"),
+        ("metric", "48.5 kW is less than the 55.9 kW"),
+    ):
         assert refused.cannot is not None
-        assert said(refused.cannot, Quantities(system)) == f"the tractor is too small: {shown} that the drill asks for"
+        assert (
+            said(refused.cannot, Quantities(system))
+            == f"the tractor is too small: {shown} that the drill asks for"
+        )
 
 
-def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_two: Request, lending: Lending) -> None:
-    """The days are for the other field, its ground alone counts, and a warning stands before the bookings."""
+def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(
+    request_of_two: Request, lending: Lending
+) -> None:
+    """The days are for the other field, its ground alone counts, and a warning stands before the
+    bookings.
+    """
     length = _length(request_of_two, lending)
     assert (length.undrilled, length.cannot) == (("lane",), None)
     assert length.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
@@ -73,8 +94,12 @@ def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(request_of_
     )
 
 
-def test_a_booking_that_cannot_be_had_is_a_refusal_with_its_reason(request_of_two: Request, lending: Lending) -> None:
-    """With one day in a hundred fit no 366 days hold the job: the drill cannot do it, and the reason is the booking's."""
+def test_a_booking_that_cannot_be_had_is_a_refusal_with_its_reason(
+    request_of_two: Request, lending: Lending
+) -> None:
+    """With one day in a hundred fit no 366 days hold the job: the drill cannot do it, and the reason is the
+    booking's.
+    """
     length = _length(request_of_two, _with_job(lending, booking={"fit_day_prob": 0.01, "day_s": 600.0}))
     assert str(length.cannot).startswith("No booking of up to 366 days reaches")
     assert length.days == 0

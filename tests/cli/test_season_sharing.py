@@ -24,7 +24,9 @@ from fieldplan.work.booking import booking_for
 HEADER = "request,renter,asked,ready,until,acres,lat,lon,mix,tractor_hp,county,practice"
 
 
-def _row(name: str, acres: float, lat: float = 44.25, ready: str = "2027-05-03", until: str = "2027-05-05") -> str:
+def _row(
+    name: str, acres: float, lat: float = 44.25, ready: str = "2027-05-03", until: str = "2027-05-05"
+) -> str:
     return f"{name},{name} farm,2027-03-01,{ready},{until},{acres},{lat},-95.75,oats and alfalfa,75,Thistle,pasture"
 
 
@@ -35,7 +37,9 @@ def _season(folder: Path, *rows: str, share: bool = True) -> Path:
         text = text.replace(f'"{name}"', f'"{(SAMPLES / name).as_posix()}"')
     (folder / "requests.csv").write_text("\n".join((HEADER, *rows)) + "\n", encoding="utf-8")
     path = folder / "season.toml"
-    path.write_text(text.replace("notice = 14", f"share_days = {str(share).lower()}\nnotice = 14"), encoding="utf-8")
+    path.write_text(
+        text.replace("notice = 14", f"share_days = {str(share).lower()}\nnotice = 14"), encoding="utf-8"
+    )
     return path
 
 
@@ -49,7 +53,9 @@ def _object(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict:  # typ
 
 
 def test_sharing_serves_whom_the_same_days_hold(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Three working days for two short jobs that need three each: one is served, both if they may share; a long one cannot join."""
+    """Three working days for two short jobs that need three each: one is served, both if they may share; a
+    long one cannot join.
+    """
     alone = _object(capsys, "plan", str(_season(tmp_path, *PAIR, share=False)))
     assert [one["shares_with"] for one in alone["bookings"]] == [[]]
     both = _object(capsys, "plan", str(_season(tmp_path, *PAIR)))
@@ -75,15 +81,22 @@ def test_sharing_may_spare_waiting(tmp_path: Path, capsys: pytest.CaptureFixture
 
 
 def test_each_waits_from_its_own_first_day(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One that is ready on Monday and one on Wednesday share from Wednesday on: two days for the one, none for the other."""
-    rows = [_row("A", 1, ready="2027-05-03", until="2027-05-07"), _row("B", 2, ready="2027-05-05", until="2027-05-07")]
+    """One that is ready on Monday and one on Wednesday share from Wednesday on: two days for the one, none
+    for the other.
+    """
+    rows = [
+        _row("A", 1, ready="2027-05-03", until="2027-05-07"),
+        _row("B", 2, ready="2027-05-05", until="2027-05-07"),
+    ]
     found = _object(capsys, "plan", str(_season(tmp_path, *rows)))
     assert {one["request"]: one["waiting_days"] for one in found["bookings"]} == {"A": 2, "B": 0}
     assert found["proof"]["waiting_days"] == 2
 
 
 def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
-    """Many short and long jobs: whoever shares is on the same days, in both windows, with hours that one day holds; no one else overlaps."""
+    """Many short and long jobs: whoever shares is on the same days, in both windows, with hours that one
+    day holds; no one else overlaps.
+    """
     acres = [1, 2, 1.5, 12, 1, 3, 2, 8, 1, 2]
     rows = [
         _row(f"R{k}", size, 44.2 + 0.01 * k, f"2027-05-{3 + k % 4:02}", f"2027-05-{14 + k % 3:02}")
@@ -93,7 +106,11 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
     season = plan_season(lending, read_requests(lending.requests_path))
     drill = lending.drills[0]
     assert season.proof.served_proven
-    assert season.proof.waiting_days == season.proof.waiting_bound_days == sum(one.waiting_days for one in season.placements)
+    assert (
+        season.proof.waiting_days
+        == season.proof.waiting_bound_days
+        == sum(one.waiting_days for one in season.placements)
+    )
     sharing = 0
     for a, b in combinations(season.placements, 2):
         shared = b.request.request_id in a.shares_with
@@ -113,11 +130,15 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
 
 
 def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Page, list, picture, calendars and hand-over sheets: who shares, who is first and who is next on the same day."""
+    """Page, list, picture, calendars and hand-over sheets: who shares, who is first and who is next on the
+    same day.
+    """
     path, out = _season(tmp_path, *PAIR), tmp_path / "out"
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     page = " ".join(capsys.readouterr().out.split())
-    first, second = (one["renter"] for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"])
+    first, second = (
+        one["renter"] for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
+    )
     assert "2 of 2 requests served, 2 of them on shared days" in page
     assert f"shares its days with {second}: first {first} then {second}, on the same day; together" in page
     assert f"shares its days with {first}: first {first} then {second}" in page
@@ -137,7 +158,9 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
 
 
 def test_the_picture_shows_both_bars_and_names(tmp_path: Path) -> None:
-    """Two slices of one bar, one above the other, and two names that neither each other nor a line covers."""
+    """Two slices of one bar, one above the other, and two names that neither each other nor a line
+    covers.
+    """
     path, out = _season(tmp_path, *PAIR), tmp_path / "out"
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     tags = list(ET.parse(out / "season.svg").iter())
@@ -147,7 +170,9 @@ def test_the_picture_shows_both_bars_and_names(tmp_path: Path) -> None:
     assert bars[0].attrib["x"] == bars[1].attrib["x"]
     names = [one for one in tags if one.tag.endswith("text") and one.text in ("A farm", "B farm")]
     lines = [
-        float(one.attrib["d"][1:].split()[0]) for one in tags if one.tag.endswith("path") and one.attrib["stroke-width"] == ".15"
+        float(one.attrib["d"][1:].split()[0])
+        for one in tags
+        if one.tag.endswith("path") and one.attrib["stroke-width"] == ".15"
     ]
     assert len({one.attrib["y"] for one in names}) == 2
     assert all(abs(float(name.attrib["x"]) - x) > 0.3 for name in names for x in lines)
@@ -162,8 +187,13 @@ def booked(tmp_path: Path) -> Path:
 
 
 def _rain(capsys: pytest.CaptureFixture[str], path: Path, *arguments: str) -> dict:  # type: ignore[type-arg]
-    found = _object(capsys, "rain", str(path), "--was", str(path.parent / "out" / "season.json"), *arguments)
-    return {one["request"]: one for one in found["changes"]} | {"proof": found["proof"], "finished": found["finished"]}
+    found = _object(
+        capsys, "rain", str(path), "--was", str(path.parent / "out" / "season.json"), *arguments
+    )
+    return {one["request"]: one for one in found["changes"]} | {
+        "proof": found["proof"],
+        "finished": found["finished"],
+    }
 
 
 def test_shared_days_are_kept_or_moved_together(booked: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -181,8 +211,13 @@ def test_shared_days_are_kept_or_moved_together(booked: Path, capsys: pytest.Cap
 
 
 def test_a_party_that_is_split_moves_one(booked: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """If days are no longer shared, one keeps its first day and is told that it is alone; only the other is moved, by the three days."""
-    booked.write_text(booked.read_text(encoding="utf-8").replace("share_days = true", "share_days = false"), encoding="utf-8")
+    """If days are no longer shared, one keeps its first day and is told that it is alone; only the other is
+    moved, by the three days.
+    """
+    booked.write_text(
+        booked.read_text(encoding="utf-8").replace("share_days = true", "share_days = false"),
+        encoding="utf-8",
+    )
     found = _rain(capsys, booked, "--today", "2027-05-03")
     assert sorted(found[name]["moved"] for name in "AB") == [False, True]
     assert found["proof"] == {"served_proven": True, "moved_bound": 1, "moved_days_bound": 3}
@@ -194,12 +229,16 @@ def test_a_party_that_is_split_moves_one(booked: Path, capsys: pytest.CaptureFix
     assert "B farm" in told
 
 
-def test_shared_days_that_have_begun_go_on_together(booked: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_shared_days_that_have_begun_go_on_together(
+    booked: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """From today, on the same days, as one run; if one of the two is done, the other goes on alone."""
     found = _rain(capsys, booked, "--today", "2027-05-04", "--done", "A=50 %", "--done", "B=0 %")
     assert found["A"]["begun"]
     assert found["B"]["begun"]
-    assert found["A"]["now"]["days"] == found["B"]["now"]["days"] == ["2027-05-04", "2027-05-05", "2027-05-06"]
+    assert (
+        found["A"]["now"]["days"] == found["B"]["now"]["days"] == ["2027-05-04", "2027-05-05", "2027-05-06"]
+    )
     assert found["A"]["now"]["shares_with"] == ["B"]
     assert found["B"]["now"]["shares_with"] == ["A"]
     found = _rain(capsys, booked, "--today", "2027-05-04", "--done", "A=100 %", "--done", "B=0 %")

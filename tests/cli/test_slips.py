@@ -1,4 +1,6 @@
-"""Slips of the hand in job files, one row a slip: each is named with what would be right; and odd input that is right, without a word."""
+"""Slips of the hand in job files, one row a slip: each is named with what would be right; and odd input
+that is right, without a word.
+"""
 
 from __future__ import annotations
 
@@ -19,10 +21,22 @@ from fieldplan.jobfile.values import Quantity
 from fieldplan.tables import read as tables
 
 FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
-SQUARE = ('{"type": "Feature", "properties": {%s}, "geometry": {"type": "Polygon", "coordinates": '
-          '[[[-95.75, 44.25], [-95.747, 44.25], [-95.747, 44.2522], [-95.75, 44.2522], [-95.75, 44.25]]]}}')  # fmt: skip
-SPACING, RADIUS, ROWS, HOURS = 'row_spacing = "7.5 in"', 'turning_radius = "20 ft"', "rows = 16 ", 'hours_per_day = "8 h"'
-SPEED, GERMINATION, PURITY, RATE = 'field_speed = "4.5 mph"', 'germination = "82 %"', 'purity = "99 %"', 'rate = "12 lb/ac PLS"'
+SQUARE = (
+    '{"type": "Feature", "properties": {%s}, "geometry": {"type": "Polygon", "coordinates": '
+    "[[[-95.75, 44.25], [-95.747, 44.25], [-95.747, 44.2522], [-95.75, 44.2522], [-95.75, 44.25]]]}}"
+)
+SPACING, RADIUS, ROWS, HOURS = (
+    'row_spacing = "7.5 in"',
+    'turning_radius = "20 ft"',
+    "rows = 16 ",
+    'hours_per_day = "8 h"',
+)
+SPEED, GERMINATION, PURITY, RATE = (
+    'field_speed = "4.5 mph"',
+    'germination = "82 %"',
+    'purity = "99 %"',
+    'rate = "12 lb/ac PLS"',
+)
 WEIGHT, SPECIES, START = 'bulk_weight = "32 lb/bu"', 'species = "alfalfa"', "[booking]"
 
 
@@ -31,7 +45,10 @@ _DOUBT = "If it is right, say so"
 
 
 def _answer(
-    changes: tuple[tuple[str, str], ...], folder: Path, capsys: pytest.CaptureFixture[str], properties: str = ""
+    changes: tuple[tuple[str, str], ...],
+    folder: Path,
+    capsys: pytest.CaptureFixture[str],
+    properties: str = "",
 ) -> tuple[int, str]:
     """Exit code and all that is said of the short answer for the farm's job with some text changed."""
     text = FARM
@@ -41,15 +58,33 @@ def _answer(
     shutil.copy(SAMPLES / "rates.toml", folder)
     (folder / "job.toml").write_text(text, encoding="utf-8")
     (folder / "field.geojson").write_text(SQUARE % properties, encoding="utf-8")
-    code = exit_code(["plan", str(folder / "field.geojson"), "--job", str(folder / "job.toml"), "--today", "2027-04-01", "-q"])
+    code = exit_code(
+        [
+            "plan",
+            str(folder / "field.geojson"),
+            "--job",
+            str(folder / "job.toml"),
+            "--today",
+            "2027-04-01",
+            "-q",
+        ]
+    )
     said = capsys.readouterr()
     assert "Traceback" not in said.err
     return code, re.sub(r"\s+", " ", said.out + said.err)
 
 
 REFUSED = [
-    ('box = "small"', 'box = "small"\ncarrier = "rice hulls at 90 lb/bu to 20 bu/ac"', "weighs 10 times what is published"),
-    (SPACING, 'row_spacing = "7.5 ft"', 'Did you mean "7.5 in"? If it is right, say so with the line meant = ["row_spacing"] below [drill]'),
+    (
+        'box = "small"',
+        'box = "small"\ncarrier = "rice hulls at 90 lb/bu to 20 bu/ac"',
+        "weighs 10 times what is published",
+    ),
+    (
+        SPACING,
+        'row_spacing = "7.5 ft"',
+        'Did you mean "7.5 in"? If it is right, say so with the line meant = ["row_spacing"] below [drill]',
+    ),
     (SPACING, 'row_spacing = "75 in"', 'Did you mean "7.5 in" or "75 cm"?'),
     (SPACING, 'row_spacing = "7,500 in"', 'Did you mean "7.5 in"?'),
     (SPACING, 'row_spacing = "0.75 in"', 'Did you mean "7.5 in" or'),
@@ -62,13 +97,21 @@ REFUSED = [
     (PURITY, 'purity = "0.99 %"', 'Did you mean "99 %"?'),
     (RATE, 'rate = "300 lb/ac PLS"', "is 15 times what is published for a full stand of it"),
     (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
-    (PURITY, f"{PURITY}\nseeds_per_pound = 2270", "is 0.011 times what is published for its seeds by weight"),
+    (
+        PURITY,
+        f"{PURITY}\nseeds_per_pound = 2270",
+        "is 0.011 times what is published for its seeds by weight",
+    ),
     (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times what is published for its bulk weight"),
     ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 for each foot of the drill's width"),
     ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
-    ('pto_power = "75 hp"', 'pto_power = "75 hp"\n[field.field-1]\nslope = "800 %"', "slope is out of range"),
-    ('remotes = 1', "remotes = 1\n[drill.x]", 'has no key "x"'),
-]  # fmt: skip
+    (
+        'pto_power = "75 hp"',
+        'pto_power = "75 hp"\n[field.field-1]\nslope = "800 %"',
+        "slope is out of range",
+    ),
+    ("remotes = 1", "remotes = 1\n[drill.x]", 'has no key "x"'),
+]
 WARNED = [
     (ROWS, "rows = 142\n#", "the drill is 89 ft wide"),
     (ROWS, "rows = 160\n#", "Did you mean 16?"),
@@ -86,7 +129,11 @@ WARNED = [
     ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
     ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 for each foot of the drill's width"),
-    ('bag = "50 lb"', 'bag = "5 lb"', 'are rate and bag right? If so, say so with the line meant = ["bag"]'),
+    (
+        'bag = "50 lb"',
+        'bag = "5 lb"',
+        'are rate and bag right? If so, say so with the line meant = ["bag"]',
+    ),
     (SPECIES, 'species = "alfafa"', 'Did you mean "alfalfa"?'),
     (SPECIES, 'species = "alfalpha"', 'Did you mean "alfalfa"?'),
     (SPECIES, 'species = "Canadian wild rye"', 'Did you mean "Canada wildrye"?'),
@@ -96,7 +143,11 @@ WARNED = [
     ('volume = "24 ft3"', 'volume = "240 ft3"', "0.2 ft3 to 200 ft3 is likely"),
     (PURITY, f"{PURITY}\nseeds_per_pound = 2268000", "Did you mean 226800?"),
     ('hard = "9 %"', 'hard = "0.09 %"', "0.5 % to 98 % is likely"),
-    (PURITY, 'purity = "9.9 %"', 'is low for seed of a crop; 60 % to 100 % is likely. Did you mean "99 %"?'),
+    (
+        PURITY,
+        'purity = "9.9 %"',
+        'is low for seed of a crop; 60 % to 100 % is likely. Did you mean "99 %"?',
+    ),
     (PURITY, f'{PURITY}\nprice = "$52000/bag"', "They cost"),
     (SPECIES, 'species = "swichgrass"', 'Did you mean "switchgrass"?'),
     (SPECIES, 'species = "medicago sativaa"', 'Did you mean "alfalfa"?'),
@@ -105,12 +156,20 @@ WARNED = [
     (START, "[booking]\nstart = 2027-05-10\ndays_off = [2026-05-31]", "days_off has 2026-05-31"),
     (PURITY, f"{PURITY}\ntested = 2029-01-20", "tested = 2029-01-20"),
     (PURITY, f"{PURITY}\ntested = 2017-01-20", "10.2 years before the day of planning"),
-    (PURITY, f"{PURITY}\nseeds_per_pound = 22680", "is 0.11 times what is published for its seeds by weight"),
+    (
+        PURITY,
+        f"{PURITY}\nseeds_per_pound = 22680",
+        "is 0.11 times what is published for its seeds by weight",
+    ),
     (PURITY, f'{PURITY}\nprice = "$9500/lb"', "price"),
-    ('fuel_price = "$3.95/gal"', 'fuel_price = "$39.5/gal"', '$1/gal to $15/gal is likely. Did you mean "$3.95/gal"?'),
+    (
+        'fuel_price = "$3.95/gal"',
+        'fuel_price = "$39.5/gal"',
+        '$1/gal to $15/gal is likely. Did you mean "$3.95/gal"?',
+    ),
     ('wage = "$24/h"', 'wage = "$240/h"', "wage"),
     ('overage = "5 %"', 'overage = "50 %"', "that much more seed is bought than is sown"),
-]  # fmt: skip
+]
 UNREADABLE = [
     (SPACING, 'row_spacing = "7.5"', 'Try: row_spacing = "7.5 in"'),
     (SPACING, "row_spacing = 7.5", 'Try: row_spacing = "7.5 in"'),
@@ -141,7 +200,11 @@ UNREADABLE = [
     (RATE, 'rate = "30 plants/ft2"', 'rate = "30 seeds/ft2"'),
     (RATE, 'rate = "25 %"', 'rate = "25 % of stand"'),
     (RATE, 'rate = "12-15 lb/ac PLS"', 'rate = "12 lb/ac PLS" or "15 lb/ac PLS"'),
-    ('volume = "24 ft3"', 'volume = "24 cubic yards"', "ft3 for each foot of the drill's width; that can hardly be right"),
+    (
+        'volume = "24 ft3"',
+        'volume = "24 cubic yards"',
+        "ft3 for each foot of the drill's width; that can hardly be right",
+    ),
     (HOURS, 'hours_per_day = "8 am to 5 pm"', 'hours_per_day = "9 h"'),
     ('set_up = "30 min"', 'set_up = "0:30"', 'set_up = "30 min"'),
     ("[working] ", '[working]\nheading = "north" #', 'heading = "0 deg"'),
@@ -165,7 +228,11 @@ UNREADABLE = [
     ("[drill]", "[driller]", 'did you mean "drill"?'),
     (SPACING, 'row-spacing = "7.5 in"', 'did you mean "row_spacing"?'),
     (SPACING, 'Row_Spacing = "7.5 in"', 'did you mean "row_spacing"?'),
-    ('fit_day_chance = "55 %"', 'fit_day_chance = "nebraska"', 'did you mean "Nebraska, April to mid-June"?'),
+    (
+        'fit_day_chance = "55 %"',
+        'fit_day_chance = "nebraska"',
+        'did you mean "Nebraska, April to mid-June"?',
+    ),
     ('fit_day_chance = "55 %"', "fit_day_chance = 0.55", '"55 %"'),
     (START, '[booking]\nstart = "5/10/2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = "May 10, 2027"', "start = 2027-05-10"),
@@ -177,9 +244,14 @@ UNREADABLE = [
     ('rate_card = "rates.toml"', 'rate_card = "C:\\rates\\new.toml"', "write / instead of"),
     (START, "[field.field-1]\ngate = [44.25, -95.75]\n[booking]", "{ lat = 44.25, lon = -95.75 }"),
     (START, '[field.field-2]\nmix = "oats and alfalfa"\n[booking]', 'did you mean "field-1"?'),
-]  # fmt: skip
+]
 BROKEN = [
-    (SPACING, "row_spacing = 7.5 in", "line 11 (row_spacing = 7.5 in) has a quantity without quotes", 'row_spacing = "7.5 in"'),
+    (
+        SPACING,
+        "row_spacing = 7.5 in",
+        "line 11 (row_spacing = 7.5 in) has a quantity without quotes",
+        'row_spacing = "7.5 in"',
+    ),
     (SPACING, "row_spacing = “7.5 in”", "curly quotes", 'row_spacing = "7.5 in"'),
     (SPACING, "row_spacing = (7.5 in)", "without quotes", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing := "7.5 in"', "a colon before its =", 'write row_spacing = "7.5 in"'),
@@ -187,7 +259,12 @@ BROKEN = [
     (SPACING, '- row_spacing = "7.5 in"', "a mark of a list", 'write row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing = {7.5, "in"}', "brackets round its value", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing, "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
-    (SPACING, 'row_spacing = "7.5 in" // inches', "a remark that does not begin with #", 'row_spacing = "7.5 in" # inches'),
+    (
+        SPACING,
+        'row_spacing = "7.5 in" // inches',
+        "a remark that does not begin with #",
+        'row_spacing = "7.5 in" # inches',
+    ),
     (SPACING, "row_spacing = null", "has no value", "# row_spacing ="),
     (SPACING, "row_spacing = 7,5", "decimal comma", 'row_spacing = "7.5 in"'),
     (HOURS, "start = 2027-13-05", "a day that no calendar has", "start = 2027-05-13"),
@@ -220,23 +297,52 @@ BROKEN = [
     ("[[mix.component]]", "[mix.component]", "double", "[[mix.component]]"),
     (START, "[working]\n[booking]", "stands in line 34 already", "one [working] with all its lines"),
     (START, "[field.Frost Quarter]\n[booking]", "no head of a table", '[field."Frost Quarter"]'),
-    (START, "[field.field-1]\ngate = { lat = 44.25 lon = -95.75 }\n[booking]", "comma", "gate = { lat = 44.25, lon = -95.75 }"),
+    (
+        START,
+        "[field.field-1]\ngate = { lat = 44.25 lon = -95.75 }\n[booking]",
+        "comma",
+        "gate = { lat = 44.25, lon = -95.75 }",
+    ),
     (PURITY, "treated = yes", "true or false", "treated = true"),
     (PURITY, "seeds_per_pound = 226,800", "a number with commas", "seeds_per_pound = 226800"),
-]  # fmt: skip
+]
 RIGHT = [
-    ("chaffy native seed", ((SPECIES, 'species = "little bluestem"'), ('box = "small"', 'box = "native"'), (PURITY, 'purity = "40 %"'),
-     (GERMINATION, 'germination = "30 %"'), ('bulk_weight = "60 lb/bu"', 'bulk_weight = "3 lb/bu"'), (RATE, 'rate = "3.4 lb/ac PLS"'))),
-    ("118 lb/ac of rye", (('species = "oats"', 'species = "cereal rye"'), ('rate = "60 lb/ac bulk"', 'rate = "118 lb/ac bulk"'),
-     (WEIGHT, 'bulk_weight = "56 lb/bu"'))),
+    (
+        "chaffy native seed",
+        (
+            (SPECIES, 'species = "little bluestem"'),
+            ('box = "small"', 'box = "native"'),
+            (PURITY, 'purity = "40 %"'),
+            (GERMINATION, 'germination = "30 %"'),
+            ('bulk_weight = "60 lb/bu"', 'bulk_weight = "3 lb/bu"'),
+            (RATE, 'rate = "3.4 lb/ac PLS"'),
+        ),
+    ),
+    (
+        "118 lb/ac of rye",
+        (
+            ('species = "oats"', 'species = "cereal rye"'),
+            ('rate = "60 lb/ac bulk"', 'rate = "118 lb/ac bulk"'),
+            (WEIGHT, 'bulk_weight = "56 lb/bu"'),
+        ),
+    ),
     ("10-inch rows", ((SPACING, 'row_spacing = "10 in"'),)),
     ("15-inch rows", ((SPACING, 'row_spacing = "15 in"'), (ROWS, "rows = 8 "))),
     ("a 6-foot drill", ((ROWS, "rows = 9 "),)),
     ("a 40-foot drill", ((ROWS, "rows = 64 "),)),
     ("rice hulls", (('box = "small"', 'box = "small"\ncarrier = "rice hulls to 2 bu/ac"'),)),
     ("a trace of a mix", ((RATE, 'rate = "0.1 lb/ac PLS"'),)),
-    ("nothing that sprouts at once", ((GERMINATION, 'germination = "0 %"'), ('hard = "9 %"', 'hard = "5 %"\ndormant = "85 %"'))),
-    ("coated seed", ((PURITY, 'purity = "65 %"\ncoating = "34 %"'), ('bulk_weight = "60 lb/bu"', 'bulk_weight = "70 lb/bu"'))),
+    (
+        "nothing that sprouts at once",
+        ((GERMINATION, 'germination = "0 %"'), ('hard = "9 %"', 'hard = "5 %"\ndormant = "85 %"')),
+    ),
+    (
+        "coated seed",
+        (
+            (PURITY, 'purity = "65 %"\ncoating = "34 %"'),
+            ('bulk_weight = "60 lb/bu"', 'bulk_weight = "70 lb/bu"'),
+        ),
+    ),
     ("dormant seeding in winter", ((START, "[booking]\nstart = 2027-12-10"),)),
     ("a tetrazolium test for germination", ((GERMINATION, 'germination = "86 %"'),)),
     ("a species in no table", ((SPECIES, 'species = "velvetleaf"'),)),
@@ -244,24 +350,65 @@ RIGHT = [
     ("a variety as on a tag", ((SPECIES, 'species = "Alfalfa, Vernal"'),)),
     ("a variety in quotes", ((SPACING, SPACING), (SPECIES, "species = \"Medicago sativa 'Vernal'\""))),
     ("a variety before the name", ((SPECIES, 'species = "Alamo switchgrass"'),)),
-    ("names in two words or with hyphens", ((SPECIES, 'species = "side-oats grama"'), ('box = "small"', 'box = "native"'), (RATE, 'rate = "4 lb/ac PLS"'))),
-    ("more than one of a kind", ((SPECIES, 'species = "Austrian winter peas"'), ('box = "small"', 'box = "grain"'), (RATE, 'rate = "60 lb/ac bulk"'))),
-    ("nearly all of it dormant", ((GERMINATION, 'germination = "1 %"'), ('hard = "9 %"', 'dormant = "95 %"'))),
+    (
+        "names in two words or with hyphens",
+        (
+            (SPECIES, 'species = "side-oats grama"'),
+            ('box = "small"', 'box = "native"'),
+            (RATE, 'rate = "4 lb/ac PLS"'),
+        ),
+    ),
+    (
+        "more than one of a kind",
+        (
+            (SPECIES, 'species = "Austrian winter peas"'),
+            ('box = "small"', 'box = "grain"'),
+            (RATE, 'rate = "60 lb/ac bulk"'),
+        ),
+    ),
+    (
+        "nearly all of it dormant",
+        ((GERMINATION, 'germination = "1 %"'), ('hard = "9 %"', 'dormant = "95 %"')),
+    ),
     ("a nurse crop", (('rate = "60 lb/ac bulk"', 'rate = "10 lb/ac bulk"'),)),
     ("totes", (('bag = "50 lb"', 'bag = "2000 lb"'),)),
     ("a symbol", ((SPECIES, 'species = "MESA"'),)),
     ("a scientific name", ((SPECIES, 'species = "Medicago  sativa"'),)),
     ("fractions", ((SPACING, 'row_spacing = "7 1/2 in"'),)),
-    ("marks for feet and inches", ((RADIUS, "turning_radius = \"20'\""), (SPACING, "row_spacing = '7.5\"'"))),
+    (
+        "marks for feet and inches",
+        ((RADIUS, 'turning_radius = "20\'"'), (SPACING, "row_spacing = '7.5\"'")),
+    ),
     ("a full stop", ((RADIUS, 'turning_radius = "20 ft."'),)),
-    ("words for units", ((RADIUS, 'turning_radius = "20 feet"'), (RATE, 'rate = "12 pounds per acre PLS"'), (HOURS, 'hours_per_day = "8 hours"'))),
+    (
+        "words for units",
+        (
+            (RADIUS, 'turning_radius = "20 feet"'),
+            (RATE, 'rate = "12 pounds per acre PLS"'),
+            (HOURS, 'hours_per_day = "8 hours"'),
+        ),
+    ),
     ("hours and minutes", (('pick_up = "60 min"', 'pick_up = "1 h 30 min"'),)),
     ("thousands", ((SPACING, f'{SPACING}\nweight = "4,500 lb"'),)),
     ("quoted dates", ((START, '[booking]\nstart = "2027-05-10"'),)),
     ("capitals", (('kind = "native"', 'kind = "Native"'), (RATE, 'rate = "12 lb/ac pls"'))),
-    ("one bag of a dear seed", ((RATE, 'rate = "0.1 lb/ac PLS"'), (PURITY, f'{PURITY}\nprice = "$250/lb"\nbag = "1 lb"\n#bag'), ('bag = "50 lb"\n', ""))),
-    ("metric units", ((SPACING, 'row_spacing = "19 cm"'), (RADIUS, 'turning_radius = "6 m"'), (RATE, 'rate = "13 kg/ha PLS"'))),
-]  # fmt: skip
+    (
+        "one bag of a dear seed",
+        (
+            (RATE, 'rate = "0.1 lb/ac PLS"'),
+            (PURITY, f'{PURITY}\nprice = "$250/lb"\nbag = "1 lb"\n#bag'),
+            ('bag = "50 lb"\n', ""),
+        ),
+    ),
+    (
+        "metric units",
+        (
+            (SPACING, 'row_spacing = "19 cm"'),
+            (RADIUS, 'turning_radius = "6 m"'),
+            (RATE, 'rate = "13 kg/ha PLS"'),
+        ),
+    ),
+]
 
 
 @pytest.mark.parametrize(("right", "slip", "said"), REFUSED)
@@ -297,7 +444,9 @@ def test_a_fault_of_the_text_points_at_its_line(
 ) -> None:
     """The line, in plain words, and how it should be."""
     code, answer = _answer(((right, slip),), tmp_path, capsys)
-    assert (code, why in answer, hint in answer, "job.toml, line " in answer) == (3, True, True, True), answer
+    assert (code, why in answer, hint in answer, "job.toml, line " in answer) == (3, True, True, True), (
+        answer
+    )
 
 
 @pytest.mark.parametrize(("what", "changes"), RIGHT)
@@ -319,7 +468,7 @@ MEANT = [
     (('volume = "24 ft3"', 'volume = "2.4 ft3"\nmeant = ["volume"]'),),
     ((START, '[booking]\nmeant = ["start"]\nstart = 2021-05-10'),),
     (('bag = "50 lb"', 'bag = "5 lb"\nmeant = ["bag"]'),),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize("changes", MEANT)
@@ -331,12 +480,19 @@ def test_what_is_said_to_be_meant_passes_without_a_word(
     assert (code, _DOUBT in answer) == (0, False), answer
 
 
-FORMS = [(table, key) for table, keys in SCHEMA.items() for key, spec in keys.items() if isinstance(spec.parse, Quantity)]
+FORMS = [
+    (table, key)
+    for table, keys in SCHEMA.items()
+    for key, spec in keys.items()
+    if isinstance(spec.parse, Quantity)
+]
 
 
 @pytest.mark.parametrize(("table", "key"), FORMS)
 def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
-    """Of every key: the hint names that key, keeps a number that can be kept, and is read; its unit is a likely one."""
+    """Of every key: the hint names that key, keeps a number that can be kept, and is read; its unit is a
+    likely one.
+    """
     parser = SCHEMA[table][key].parse
     band = tables.band(f"{table}.{key}")
     number = band.example if band else "5"
@@ -356,12 +512,16 @@ def test_bands_are_in_order() -> None:
         assert band is not None
         low, high = band.likely
         assert low < high, band.key
-        assert row["key"].startswith(("plan.", "request.")) or band.possible[0] <= low < high <= band.possible[1], band.key
+        assert (
+            row["key"].startswith(("plan.", "request."))
+            or band.possible[0] <= low < high <= band.possible[1]
+        ), band.key
         assert not band.example or low <= float(band.example) <= high, band.key
 
 
 @pytest.mark.parametrize(
-    ("attribute", "known"), [("mixx", "mix"), ("priorty", "priority"), ("gate_long", "gate_lon"), ("exclusion", "exclusions")]
+    ("attribute", "known"),
+    [("mixx", "mix"), ("priorty", "priority"), ("gate_long", "gate_lon"), ("exclusion", "exclusions")],
 )
 def test_an_attribute_all_but_named_like_a_known_one_is_said(
     attribute: str, known: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -372,7 +532,9 @@ def test_an_attribute_all_but_named_like_a_known_one_is_said(
     assert f'The attribute "{attribute}" means nothing here: did you mean "{known}"?' in answer
 
 
-def test_a_stranger_s_attributes_pass_without_a_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_stranger_s_attributes_pass_without_a_word(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Attributes of a boundary file that are like nothing known are nobody's business."""
     properties = '"date": "1", "rate": "2", "notes": "3", "acres": 4, "crop": "oats", "mixer": "a", "gated": "yes", "sloped": "no", "owner": "b"'
     assert "Warning" not in _answer((), tmp_path, capsys, properties=properties)[1]
@@ -385,7 +547,7 @@ FILES = [
     (b'{"drill": {"rows": 16}}', "JSON"),
     (b"drill:\n  rows: 16\n", "YAML"),
     (b"<html></html>", "web page"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("content", "what"), FILES)
@@ -396,18 +558,31 @@ def test_a_file_of_another_kind_is_told_by_what_it_is(
     """Job files, rate cards and season files alike."""
     path = tmp_path / "file.toml"
     path.write_bytes(content)
-    arguments = {"job": ["setup", "--job", str(path)], "card": ["fee", str(path)], "season": ["season", "plan", str(path)]}[
-        command
-    ]
+    arguments = {
+        "job": ["setup", "--job", str(path)],
+        "card": ["fee", str(path)],
+        "season": ["season", "plan", str(path)],
+    }[command]
     assert exit_code(arguments) == 3
     assert what in capsys.readouterr().err
 
 
-def test_an_untouched_starter_asks_and_a_filled_one_plans(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One list of all that only the person knows; with exactly that filled in, it plans, and every default it used is listed."""
+def test_an_untouched_starter_asks_and_a_filled_one_plans(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One list of all that only the person knows; with exactly that filled in, it plans, and every default
+    it used is listed.
+    """
     assert exit_code(["init", str(tmp_path)]) == 0
     (tmp_path / "field.geojson").write_text(SQUARE % "", encoding="utf-8")
-    plan = ["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "--today", "2027-04-01"]
+    plan = [
+        "plan",
+        str(tmp_path / "field.geojson"),
+        "--job",
+        str(tmp_path / "job.toml"),
+        "--today",
+        "2027-04-01",
+    ]
     assert exit_code(plan) == 3
     asked = [line.strip() for line in capsys.readouterr().err.splitlines() if line.startswith("  [")]
     text = (tmp_path / "job.toml").read_text(encoding="utf-8")
@@ -419,7 +594,9 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(tmp_path: Path, capsys
     assert "Warning" not in page
     for row in tables.rows("defaults"):
         if row["table"] != "season" and row["key"] != "fit_day_chance":
-            key = row["key"].replace("usable ", "usable of a ") + (" box" if row["key"].startswith("usable") else "")
+            key = row["key"].replace("usable ", "usable of a ") + (
+                " box" if row["key"].startswith("usable") else ""
+            )
             key = key.replace("sweep least assumed", "sweep where a least level is not given")
             if key == "sweep least given":
                 continue
@@ -434,7 +611,9 @@ def test_init_suggests_only_what_it_has(tmp_path: Path, capsys: pytest.CaptureFi
 
 
 @pytest.mark.parametrize("arguments", [["setup"], ["calibrate", "--distance", "100 ft"]])
-def test_cards_say_what_is_unlikely_too(arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_cards_say_what_is_unlikely_too(
+    arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Commands that read a job file and plan nothing print its warnings beside the card."""
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     (tmp_path / "job.toml").write_text(FARM.replace(PURITY, 'purity = "9.9 %"', 1), encoding="utf-8")
@@ -575,52 +754,94 @@ def _warnings(text: str, folder: Path) -> list[str]:
 
 
 def test_every_published_rate_passes_without_a_word(tmp_path: Path) -> None:
-    """The low and the high rate of every row of the table of sowing rates, pure live seed or bulk, alone or with another."""
+    """The low and the high rate of every row of the table of sowing rates, pure live seed or bulk, alone or
+    with another.
+    """
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     head = FARM.split("[[mix]]")[0]
     for row in tables.rows("sowing_rates"):
         bushel = tables.published_bushel(row["species"])
         for rate, basis, more in ((row["low"], "lb/ac PLS", ""), (row["high"], "lb/ac bulk", WITH_OATS)):
-            mix = SOWN.format(species=row["species"], rate=rate, basis=basis, weight=bushel[0] if bushel else 14)
+            mix = SOWN.format(
+                species=row["species"], rate=rate, basis=basis, weight=bushel[0] if bushel else 14
+            )
             assert _warnings(head + mix + more, tmp_path) == [], row
 
 
 @pytest.mark.parametrize(
-    ("species", "rate"), [("alfalfa", "12 oz/ac PLS"), ("oats", "5 lb/ac bulk"), ("cereal rye", "5 lb/ac bulk"), ("turnip", "50 lb/ac bulk")]
-)  # fmt: skip
+    ("species", "rate"),
+    [
+        ("alfalfa", "12 oz/ac PLS"),
+        ("oats", "5 lb/ac bulk"),
+        ("cereal rye", "5 lb/ac bulk"),
+        ("turnip", "50 lb/ac bulk"),
+    ],
+)
 def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: str, tmp_path: Path) -> None:
     """Far too little, and far too much, of a species sown alone."""
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     weight = (tables.published_bushel(species) or (50,))[0]
-    mix = SOWN.format(species=species, rate=rate, basis="", weight=weight).replace(' "\npurity', '"\npurity')
+    mix = SOWN.format(species=species, rate=rate, basis="", weight=weight).replace(
+        ' "\npurity', '"\npurity'
+    )
     (said,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
     assert "times what is published for a full stand of it" in said
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:
-    """All but a file of exclusions: what is given explicitly in the form of the starter and the examples of the table of bands is likely."""
+    """All but a file of exclusions: what is given explicitly in the form of the starter and the examples of
+    the table of bands is likely.
+    """
     assert [
-        note.text for name in ("farm.toml", "restoration.toml") for note in load_job(SAMPLES / name).notes if note.warning
+        note.text
+        for name in ("farm.toml", "restoration.toml")
+        for note in load_job(SAMPLES / name).notes
+        if note.warning
     ] == []
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     given = {match[1] for match in re.finditer(r"^(\w+) = ", EVERY_KEY, re.MULTILINE)}
-    tables_here = ("drill", "drill.box", "drill.chart", "tractor", "working", "booking", "field", "mix", "mix.component", "cost")
+    tables_here = (
+        "drill",
+        "drill.box",
+        "drill.chart",
+        "tractor",
+        "working",
+        "booking",
+        "field",
+        "mix",
+        "mix.component",
+        "cost",
+    )
     assert {key for table in tables_here for key in SCHEMA[table]} - {"exclusions"} <= given
     assert _warnings(EVERY_KEY, tmp_path) == []
 
 
-def test_a_misnamed_table_is_the_only_fault_of_its_lines(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """What stands in it is read, so nothing of it is said to be missing; and faults come in the order of the file."""
+def test_a_misnamed_table_is_the_only_fault_of_its_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What stands in it is read, so nothing of it is said to be missing; and faults come in the order of
+    the file.
+    """
     _, answer = _answer(((START, "[Booking]"),), tmp_path, capsys)
     assert answer.count("Error:") == 1
     _, answer = _answer((('fit_day_chance = "55 %"', ""), (PURITY, ""), (ROWS, "#")), tmp_path, capsys)
-    assert answer.index("[drill] rows") < answer.index("fit_day_chance") < answer.index("component alfalfa] purity")
+    assert (
+        answer.index("[drill] rows")
+        < answer.index("fit_day_chance")
+        < answer.index("component alfalfa] purity")
+    )
 
 
-def test_a_file_of_very_many_unknown_keys_is_refused_at_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Sixty thousand of them took a quarter of a minute; the first are still told with what they may be slips of."""
+def test_a_file_of_very_many_unknown_keys_is_refused_at_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sixty thousand of them took a quarter of a minute; the first are still told with what they may be
+    slips of.
+    """
     path = tmp_path / "job.toml"
-    path.write_text("[working]\nfield_sped = 1\n" + "".join(f"k{i} = 1\n" for i in range(60_000)), encoding="utf-8")
+    path.write_text(
+        "[working]\nfield_sped = 1\n" + "".join(f"k{i} = 1\n" for i in range(60_000)), encoding="utf-8"
+    )
     began = time.process_time()
     assert exit_code(["setup", "--job", str(path)]) == 3
     assert time.process_time() - began < 6

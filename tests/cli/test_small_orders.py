@@ -1,4 +1,6 @@
-"""Small jobs in big boxes: what is ordered is what is sown, unless somebody wants the least level to stay; then it is said what that costs."""
+"""Small jobs in big boxes: what is ordered is what is sown, unless somebody wants the least level to stay;
+then it is said what that costs.
+"""
 
 from __future__ import annotations
 
@@ -20,12 +22,16 @@ LEAST_LB = 18 * 1728 / 2150.42 * 0.1 * 12
 
 
 def _job(tmp_path: Path, box_keys: str, n_fields: int = 1) -> list[str]:
-    """Fields of an acre that get 1.2 lb/ac of a native seed at $30 a pound, in bags of 5 lb, from a box of 18 ft3."""
+    """Fields of an acre that get 1.2 lb/ac of a native seed at $30 a pound, in bags of 5 lb, from a box of
+    18 ft3.
+    """
     frame = Frame(-95.0, 44.0)
     side = ACRE_M2**0.5
     grounds = [frame.to_lonlat(box(300 * k, 0, 300 * k + side, side)) for k in range(n_fields)]
     names = {"field_id": [f"f{k}" for k in range(n_fields)]}
-    geopandas.GeoDataFrame(names, geometry=grounds, crs="EPSG:4326").to_file(tmp_path / "f.geojson", driver="GeoJSON")
+    geopandas.GeoDataFrame(names, geometry=grounds, crs="EPSG:4326").to_file(
+        tmp_path / "f.geojson", driver="GeoJSON"
+    )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "ten foot"\nrows = 16\nrow_spacing = "7.5 in"\nturning_radius = "20 ft"\n'
         f'[[drill.box]]\nname = "native"\nkind = "native"\nvolume = "18 ft3"\n{box_keys}\n[booking]\nfit_day_chance = "55 %"\n'
@@ -43,8 +49,12 @@ def _json(capsys: pytest.CaptureFixture[str], command: str, job: list[str]) -> d
 
 
 @pytest.mark.parametrize("n_fields", [1, 3])
-def test_no_assumed_level_is_ordered(n_fields: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """An acre or three, some pounds: sown and a twentieth; nothing stays, and each parcel is brought what it is labelled for."""
+def test_no_assumed_level_is_ordered(
+    n_fields: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An acre or three, some pounds: sown and a twentieth; nothing stays, and each parcel is brought what
+    it is labelled for.
+    """
     job = _job(tmp_path, "", n_fields)
     plan, seed = _json(capsys, "plan", job), _json(capsys, "seed", job)
     (line,) = plan["order"]
@@ -59,8 +69,12 @@ def test_no_assumed_level_is_ordered(n_fields: int, tmp_path: Path, capsys: pyte
 
 
 @pytest.mark.parametrize("keys", ["sweep = false", 'least = "10 %"', 'least = "10 %"\nsweep = false'])
-def test_a_level_that_stays_says_what_it_costs(keys: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A tenth of the box stays: 17.4 lb for 1.2 lb sown, so four bags instead of one, $450 more. It is said first, whoever gave that level."""
+def test_a_level_that_stays_says_what_it_costs(
+    keys: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A tenth of the box stays: 17.4 lb for 1.2 lb sown, so four bags instead of one, $450 more. It is said
+    first, whoever gave that level.
+    """
     job = _job(tmp_path, keys)
     plan = _json(capsys, "plan", job)
     (line,) = plan["order"]
@@ -87,7 +101,9 @@ def test_a_level_that_was_given_and_is_less_than_what_is_sown_is_no_warning(
     assert "bags more to buy, $" in note["text"]
 
 
-def test_a_given_level_may_be_swept_all_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_given_level_may_be_swept_all_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The level that is given counts for stops alone then."""
     (line,) = _json(capsys, "plan", _job(tmp_path, 'least = "10 %"\nsweep = true'))["order"]
     assert line["stays_kg"] == 0

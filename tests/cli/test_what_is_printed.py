@@ -22,7 +22,9 @@ posix = pytest.mark.skipif(os.name == "nt", reason="needs shell redirection of t
 
 def _printed(arguments: list[str], encoding: str) -> tuple[int, bytes, bytes]:
     environment = {**os.environ, "PYTHONIOENCODING": encoding}
-    got = subprocess.run([sys.executable, "-m", "fieldplan", *arguments], env=environment, capture_output=True, check=False)
+    got = subprocess.run(
+        [sys.executable, "-m", "fieldplan", *arguments], env=environment, capture_output=True, check=False
+    )
     return got.returncode, got.stdout, got.stderr
 
 
@@ -52,7 +54,9 @@ def test_names_that_a_character_set_lacks_stay_true_in_json(tmp_path: Path) -> N
     assert b"???? ??" in got
 
 
-@pytest.mark.parametrize("arguments", [CARD, CHECK, ["--help"], ["season", "record", "--help"], ["plan", "\u2212.geojson"]])
+@pytest.mark.parametrize(
+    "arguments", [CARD, CHECK, ["--help"], ["season", "record", "--help"], ["plan", "\u2212.geojson"]]
+)
 def test_no_command_stumbles_over_a_character_set(arguments: list[str]) -> None:
     """Cards, findings, help and complaints too."""
     code, got, said = _printed(arguments, "ascii")
@@ -62,7 +66,9 @@ def test_no_command_stumbles_over_a_character_set(arguments: list[str]) -> None:
 
 
 def test_signs_are_put_plainer_without_moving_columns() -> None:
-    """Dots at the end of a cell take the room of its last letters; wide letters leave two marks, joining ones none."""
+    """Dots at the end of a cell take the room of its last letters; wide letters leave two marks, joining
+    ones none.
+    """
     assert legible("a long na…  12 ×", "ascii") == "a long ...  12 x"
     assert legible("…", "cp1252") == "…"
     assert legible("wait …", "ascii") == "wait ..."
@@ -77,17 +83,27 @@ def test_a_full_disk_behind_standard_output_is_one_sentence(arguments: list[str]
     """Exit 3, one sentence, no traceback."""
     with Path("/dev/full").open("w") as full:
         got = subprocess.run(
-            [sys.executable, "-m", "fieldplan", *arguments], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            [sys.executable, "-m", "fieldplan", *arguments],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
         )
     assert got.returncode == 3
-    assert got.stderr.splitlines()[0] == "Error: Standard output: not all could be printed (the disk is full)."
+    assert (
+        got.stderr.splitlines()[0] == "Error: Standard output: not all could be printed (the disk is full)."
+    )
     assert len(got.stderr.splitlines()) == 2
 
 
 @posix
-@pytest.mark.parametrize(("redirect", "code"), [(">&-", 3), ("2>&-", 0), ("2>/dev/full", 0), ("| true", 0), ("| head -1", 0)])
+@pytest.mark.parametrize(
+    ("redirect", "code"), [(">&-", 3), ("2>&-", 0), ("2>/dev/full", 0), ("| true", 0), ("| head -1", 0)]
+)
 def test_closed_streams_end_a_run_in_order(redirect: str, code: int) -> None:
-    """Nothing can be printed: refused. Nobody reads on: quiet. Complaints go nowhere: the result still comes."""
+    """Nothing can be printed: refused. Nobody reads on: quiet. Complaints go nowhere: the result still
+    comes.
+    """
     command = f"set -o pipefail; {sys.executable} -m fieldplan acres {SAMPLES / 'farm.geojson'} {redirect}"
     got = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
     assert got.returncode == code
@@ -111,7 +127,11 @@ def test_a_record_that_was_written_but_not_printed_says_so(tmp_path: Path) -> No
     ]
     with Path("/dev/full").open("w") as full:
         got = subprocess.run(
-            [sys.executable, "-m", "fieldplan", *command], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            [sys.executable, "-m", "fieldplan", *command],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
         )
     assert got.returncode == 3
     assert f"Written to {ledger}: row 1." in got.stderr

@@ -30,13 +30,17 @@ def _json(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict:  # type:
 
 
 def test_a_small_job_is_mostly_not_drilling(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """First-person account of a one-day rental (2016): a 6 ft drill, 4.2 acres and a second field; three hours of seeding, an outing of seven and a half.
+    """First-person account of a one-day rental (2016): a 6 ft drill, 4.2 acres and a second field; three
+    hours of seeding, an outing of seven and a half.
 
     With the defaults: two to three hours in the fields, seven or more in all.
     """
     frame = Frame(-95.0, 44.0)
     side = (4.2 * ACRE_M2) ** 0.5
-    grounds = [frame.to_lonlat(box(0, 0, side, side)), frame.to_lonlat(box(800, 0, 800 + ACRE_M2**0.5, ACRE_M2**0.5))]
+    grounds = [
+        frame.to_lonlat(box(0, 0, side, side)),
+        frame.to_lonlat(box(800, 0, 800 + ACRE_M2**0.5, ACRE_M2**0.5)),
+    ]
     geopandas.GeoDataFrame({"name": ["home", "back"]}, geometry=grounds, crs="EPSG:4326").to_file(
         tmp_path / "f.geojson", driver="GeoJSON"
     )
@@ -59,7 +63,9 @@ def test_a_small_job_is_mostly_not_drilling(tmp_path: Path, capsys: pytest.Captu
     [(95, "pass"), (75, "pass"), (60, "pass"), (50, "warn"), (30, "fail"), (None, "ask")],
 )
 def test_power_against_the_foot_of_drill(hp: float | None, verdict: str) -> None:
-    """Ten feet: 60 to 90 hp by rental pages (60 hp recommended in Minnesota, 75 in Maryland, 95 in an Oklahoma budget); under 35 the drill takes up more."""
+    """Ten feet: 60 to 90 hp by rental pages (60 hp recommended in Minnesota, 75 in Maryland, 95 in an
+    Oklahoma budget); under 35 the drill takes up more.
+    """
     drill = load_job(Path(JOB)).drill
     tractor = Tractor(pto_power_w=None if hp is None else hp * HORSEPOWER_W)
     (power,) = (one for one in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, []) if one.about == "power")
@@ -76,17 +82,30 @@ def test_every_other_line_of_the_tractor_check() -> None:
     checks = {
         one.about: one
         for one in tractor_checks(
-            drill, Tractor(remotes=0, hitch=Hitch(kind="ball")), 25 * MPH_M_PER_S, [("steep", 0.34)], [("lane", 12 * FOOT_M)]
+            drill,
+            Tractor(remotes=0, hitch=Hitch(kind="ball")),
+            25 * MPH_M_PER_S,
+            [("steep", 0.34)],
+            [("lane", 12 * FOOT_M)],
         )
     }
     assert {about: one.verdict for about, one in checks.items()} == {
-        "power": "ask", "hydraulics": "fail", "hitch": "fail", "ballast": "ask", "road width": "warn", "towing": "warn", "slope": "fail", "gate": "fail",
-    }  # fmt: skip
+        "power": "ask",
+        "hydraulics": "fail",
+        "hitch": "fail",
+        "ballast": "ask",
+        "road width": "warn",
+        "towing": "warn",
+        "slope": "fail",
+        "gate": "fail",
+    }
     assert all(one.source for one in checks.values())
 
 
 def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
-    """Rental on the page = the fee command for the same fields; fuel = acres × the published range × the price; labour = hours × wage."""
+    """Rental on the page = the fee command for the same fields; fuel = acres × the published range × the
+    price; labour = hours × wage.
+    """
     plan = _json(capsys, "plan", PONDS, "--job", JOB)
     fee = _json(capsys, "fee", str(SAMPLES / "rates.toml"), PONDS, "--job", JOB)
     cost = {line["name"]: line for line in plan["cost"]["lines"]}
@@ -100,24 +119,59 @@ def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureF
 def test_compare_puts_drills_and_speeds_side_by_side(capsys: pytest.CaptureFixture[str]) -> None:
     """Slower takes longer; longer days take fewer of them; the first line is the job as it is."""
     plans = _json(
-        capsys, "compare", str(SAMPLES / "farm.geojson"), "--job", JOB, "--speed", "3 mph", "--day", "12 h", "--crews", "2"
+        capsys,
+        "compare",
+        str(SAMPLES / "farm.geojson"),
+        "--job",
+        JOB,
+        "--speed",
+        "3 mph",
+        "--day",
+        "12 h",
+        "--crews",
+        "2",
     )["plans"]
-    assert [one["plan"] for one in plans] == ["farm.toml", "farm.toml at 3 mph", "farm.toml, 12 h days", "farm.toml, 2 crews"]
+    assert [one["plan"] for one in plans] == [
+        "farm.toml",
+        "farm.toml at 3 mph",
+        "farm.toml, 12 h days",
+        "farm.toml, 2 crews",
+    ]
     assert plans[3]["field_s"] == pytest.approx(
-        max(one["time"]["field_s"] for one in _json(capsys, "plan", str(SAMPLES / "farm.geojson"), "--job", JOB)["fields"])
+        max(
+            one["time"]["field_s"]
+            for one in _json(capsys, "plan", str(SAMPLES / "farm.geojson"), "--job", JOB)["fields"]
+        )
     )
     assert plans[1]["field_s"] > plans[0]["field_s"] == plans[2]["field_s"]
     assert plans[2]["suggested_days"] < plans[0]["suggested_days"]
 
 
 def test_progress_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
-    """Half the ground in ten hours; oats ordered less 1.2 × what half the ground takes are left: 20 % heavy, and the rest is short."""
+    """Half the ground in ten hours; oats ordered less 1.2 × what half the ground takes are left: 20 %
+    heavy, and the rest is short.
+    """
     plan = _json(capsys, "plan", PONDS, "--job", JOB)
     drilled = plan["totals"]["drilled_m2"]
     oats = next(line for line in plan["order"] if line["species"] == "oats")
     left = oats["ordered_kg"] - 1.2 * oats["sown_kg"] / 2
-    got = _json(capsys, "progress", PONDS, "--job", JOB, "--metered", f"{drilled / 2} m2", "--worked", "10 h", "--left", f"oats={left} kg",
-                "--days-left", "1", "--today", "2027-05-10")  # fmt: skip
+    got = _json(
+        capsys,
+        "progress",
+        PONDS,
+        "--job",
+        JOB,
+        "--metered",
+        f"{drilled / 2} m2",
+        "--worked",
+        "10 h",
+        "--left",
+        f"oats={left} kg",
+        "--days-left",
+        "1",
+        "--today",
+        "2027-05-10",
+    )
     assert got["rest_m2"] == pytest.approx(drilled / 2)
     first, second = plan["fields"]
     share = drilled / 2 / first["area"]["drilled_m2"]
@@ -134,12 +188,16 @@ def test_progress_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def _two_mixes(tmp_path: Path) -> tuple[str, str]:
-    """Three fields of 20, 20 and 4 acres; the first gets oats at 20 lb/ac, the others at 90 lb/ac: one lot, two mixes."""
+    """Three fields of 20, 20 and 4 acres; the first gets oats at 20 lb/ac, the others at 90 lb/ac: one lot,
+    two mixes.
+    """
     frame = Frame(-95.0, 44.0)
     sides = [(acres * ACRE_M2) ** 0.5 for acres in (20, 20, 4)]
     grounds = [frame.to_lonlat(box(1000 * k, 0, 1000 * k + side, side)) for k, side in enumerate(sides)]
     names = {"field_id": ["a", "b", "c"], "mix": ["thin", "thick", "thick"]}
-    geopandas.GeoDataFrame(names, geometry=grounds, crs="EPSG:4326").to_file(tmp_path / "f.geojson", driver="GeoJSON")
+    geopandas.GeoDataFrame(names, geometry=grounds, crs="EPSG:4326").to_file(
+        tmp_path / "f.geojson", driver="GeoJSON"
+    )
     oats = (
         '[[mix.component]]\nspecies = "oats"\nlot = "L1"\nbox = "grain"\nrate = "{} lb/ac bulk"\npurity = "98 %"\ngermination = "90 %"\n'
         'bulk_weight = "32 lb/bu"\n'
@@ -155,23 +213,50 @@ def _two_mixes(tmp_path: Path) -> tuple[str, str]:
 
 @pytest.mark.parametrize(
     ("done", "shares"),
-    [((), (1.0, 0.25, 0.0)), ((), (0.5, 0.0, 0.0)), ((), (1.0, 1.0, 0.5)), ((), (1.0, 1.0, 1.0)), (("c",), (0.3, 0.0, 1.0)), (("b",), (0.0, 1.0, 0.0)),
-     (("b", "c"), (0.8, 1.0, 1.0))],
-)  # fmt: skip
+    [
+        ((), (1.0, 0.25, 0.0)),
+        ((), (0.5, 0.0, 0.0)),
+        ((), (1.0, 1.0, 0.5)),
+        ((), (1.0, 1.0, 1.0)),
+        (("c",), (0.3, 0.0, 1.0)),
+        (("b",), (0.0, 1.0, 0.0)),
+        (("b", "c"), (0.8, 1.0, 1.0)),
+    ],
+)
 def test_progress_follows_the_fields_in_their_order(
     done: tuple[str, ...], shares: tuple[float, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """With all as planned so far, what is gone is what those fields take, whatever their mixes, and so are the hours: nothing is off or short."""
+    """With all as planned so far, what is gone is what those fields take, whatever their mixes, and so are
+    the hours: nothing is off or short.
+    """
     fields, job = _two_mixes(tmp_path)
     plan = _json(capsys, "plan", fields, "--job", job)
     seed = _json(capsys, "seed", fields, "--job", job)
-    metered = sum(share * one["area"]["drilled_m2"] for share, one in zip(shares, plan["fields"], strict=True))
-    worked_s = sum(share * one["time"]["field_s"] for share, one in zip(shares, plan["fields"], strict=True))
+    metered = sum(
+        share * one["area"]["drilled_m2"] for share, one in zip(shares, plan["fields"], strict=True)
+    )
+    worked_s = sum(
+        share * one["time"]["field_s"] for share, one in zip(shares, plan["fields"], strict=True)
+    )
     sown = [parcel["deliveries"][0]["sown_kg"] for parcel in seed["parcels"]]
     gone = sum(share * kg for share, kg in zip(shares, sown, strict=True))
     (line,) = plan["order"]
-    got = _json(capsys, "progress", fields, "--job", job, "--metered", f"{metered} m2", "--worked", f"{worked_s / HOUR_S} h",
-                "--left", f"oats={line['ordered_kg'] - gone} kg", "--today", "2027-05-10", *(part for name in done for part in ("--done", name)))  # fmt: skip
+    got = _json(
+        capsys,
+        "progress",
+        fields,
+        "--job",
+        job,
+        "--metered",
+        f"{metered} m2",
+        "--worked",
+        f"{worked_s / HOUR_S} h",
+        "--left",
+        f"oats={line['ordered_kg'] - gone} kg",
+        "--today",
+        "2027-05-10",
+        *(part for name in done for part in ("--done", name)),
+    )
     assert [one["done_frac"] for one in got["fields"]] == pytest.approx(shares, abs=1e-9)
     (lot,) = got["lots"]
     assert lot["expected_kg"] == pytest.approx(gone, rel=1e-9)
@@ -180,11 +265,19 @@ def test_progress_follows_the_fields_in_their_order(
     assert lot["short_kg"] == pytest.approx(line["sown_kg"] - line["ordered_kg"], rel=1e-6)
     assert got["planned_s"] == pytest.approx(worked_s, rel=1e-9)
     left_s = plan["job_time"]["field_s"] - worked_s
-    assert left_s - 1 <= got["rest_s"] - plan["job_time"]["clean_out_s"] <= left_s + plan["job_time"]["moving_s"] * 2
+    assert (
+        left_s - 1
+        <= got["rest_s"] - plan["job_time"]["clean_out_s"]
+        <= left_s + plan["job_time"]["moving_s"] * 2
+    )
 
 
-def test_progress_names_the_order_it_takes_fields_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The page says which fields it takes to be done, and that --done says otherwise; a field of no plan, or more done than metered, is refused."""
+def test_progress_names_the_order_it_takes_fields_in(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The page says which fields it takes to be done, and that --done says otherwise; a field of no plan,
+    or more done than metered, is refused.
+    """
     fields, job = _two_mixes(tmp_path)
     arguments = ["progress", fields, "--job", job, "--worked", "4 h", "--today", "2027-05-10"]
     assert exit_code([*arguments, "--metered", "25 ac", "--left", "oats=1500 lb"]) == 0
@@ -210,22 +303,29 @@ def test_progress_names_the_order_it_takes_fields_in(tmp_path: Path, capsys: pyt
         (["--metered", "5", "--worked", "3 h"], 2, "has no unit"),
     ],
 )
-def test_progress_refuses_what_cannot_be(arguments: list[str], code: int, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_progress_refuses_what_cannot_be(
+    arguments: list[str], code: int, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Readings that no drill gives are named."""
     assert exit_code(["progress", PONDS, "--job", JOB, *arguments]) == code
     assert said in capsys.readouterr().err
 
 
-def test_latest_safe_start_is_the_last_that_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_latest_safe_start_is_the_last_that_holds(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Starting on the day named the job is done in time with the odds asked for; a day later it is not."""
     text = Path(JOB).read_text(encoding="utf-8").replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
     odds = {}
     for start in ("2027-05-01", None, "later"):
-        day = {"2027-05-01": date(2027, 5, 1)}.get(str(start)) or odds["latest"] + (date(2027, 1, 2) - date(2027, 1, 1)) * (
-            start == "later"
-        )
+        day = {"2027-05-01": date(2027, 5, 1)}.get(str(start)) or odds["latest"] + (
+            date(2027, 1, 2) - date(2027, 1, 1)
+        ) * (start == "later")
         job = tmp_path / "job.toml"
-        job.write_text(text.replace("[booking] ", f"[booking]\nstart = {day}\nfinish_by = 2027-06-10\n#"), encoding="utf-8")
+        job.write_text(
+            text.replace("[booking] ", f"[booking]\nstart = {day}\nfinish_by = 2027-06-10\n#"),
+            encoding="utf-8",
+        )
         booking = _json(capsys, "plan", PONDS, "--job", str(job))["booking"]
         if start == "2027-05-01":
             odds["latest"] = date.fromisoformat(booking["latest_start"])
@@ -235,38 +335,87 @@ def test_latest_safe_start_is_the_last_that_holds(tmp_path: Path, capsys: pytest
 
 
 def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFixture[str]) -> None:
-    """Acres and meter, days and odds, tractor, passes, hours, seed, refills, catch, running out, cost, papers: a place on the page for each."""
+    """Acres and meter, days and odds, tractor, passes, hours, seed, refills, catch, running out, cost,
+    papers: a place on the page for each.
+    """
     assert exit_code(["plan", PONDS, "--job", JOB]) == 0
     page = " ".join(capsys.readouterr().out.split())
     for phrase in (
-        "drill's meter will read", "odds of being done", "book this", "TRACTOR", "headland rounds", "Job: pick-up", "bulk lb", "bags",
-        "Seed stands at the gate", "a row over 100 ft", "at +23 % ends at", "rental", "fieldplan setup",
-    ):  # fmt: skip
+        "drill's meter will read",
+        "odds of being done",
+        "book this",
+        "TRACTOR",
+        "headland rounds",
+        "Job: pick-up",
+        "bulk lb",
+        "bags",
+        "Seed stands at the gate",
+        "a row over 100 ft",
+        "at +23 % ends at",
+        "rental",
+        "fieldplan setup",
+    ):
         assert phrase in page
 
 
 def test_a_lot_that_was_not_begun_is_said_to_be_so(capsys: pytest.CaptureFixture[str]) -> None:
-    """Ten acres into the restoration job only the first parcels are sown: a lot of the wet meadow is not begun, and lasts as planned."""
-    arguments = ["progress", str(SAMPLES / "restoration.zip"), "--job", str(SAMPLES / "restoration.toml"), "--metered", "9 ac", "--worked", "4 h",
-                 "--left", "prairie cordgrass=40 lb", "--today", "2027-05-10"]  # fmt: skip
+    """Ten acres into the restoration job only the first parcels are sown: a lot of the wet meadow is not
+    begun, and lasts as planned.
+    """
+    arguments = [
+        "progress",
+        str(SAMPLES / "restoration.zip"),
+        "--job",
+        str(SAMPLES / "restoration.toml"),
+        "--metered",
+        "9 ac",
+        "--worked",
+        "4 h",
+        "--left",
+        "prairie cordgrass=40 lb",
+        "--today",
+        "2027-05-10",
+    ]
     assert exit_code(arguments) == 0
     assert "not begun" in capsys.readouterr().out
 
 
 def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFixture[str]) -> None:
     """With days to spare the odds are the chain's own, never a plain 100 %."""
-    got = _json(capsys, "progress", str(SAMPLES / "farm.geojson"), "--job", JOB, "--metered", "84 ac", "--worked", "21 h", "--days-left", "17",
-                "--today", "2027-05-10")  # fmt: skip
+    got = _json(
+        capsys,
+        "progress",
+        str(SAMPLES / "farm.geojson"),
+        "--job",
+        JOB,
+        "--metered",
+        "84 ac",
+        "--worked",
+        "21 h",
+        "--days-left",
+        "17",
+        "--today",
+        "2027-05-10",
+    )
     assert 0.96 < got["prob_in_days_left"] < 0.98
 
 
 @pytest.mark.parametrize(
     ("fact", "said"),
-    [("area=ouside", "knows no area"), ("areas=outside", "does not ask for areas"), ("AREA=Outside", ""), ("area", "is no fact")],
+    [
+        ("area=ouside", "knows no area"),
+        ("areas=outside", "does not ask for areas"),
+        ("AREA=Outside", ""),
+        ("area", "is no fact"),
+    ],
 )
-def test_facts_are_never_left_out_in_silence(fact: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_facts_are_never_left_out_in_silence(
+    fact: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A name or value that the card does not know is refused; case does not matter."""
-    code = exit_code(["fee", str(SAMPLES / "rates.toml"), "--meter-acres", "25", "--days", "2", "--when", fact])
+    code = exit_code(
+        ["fee", str(SAMPLES / "rates.toml"), "--meter-acres", "25", "--days", "2", "--when", fact]
+    )
     out = capsys.readouterr()
     assert (code == 0) == (said == "")
     assert said in out.err

@@ -9,7 +9,9 @@ from golden.inputs import lay_out
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """The option that writes pages instead of comparing them."""
-    parser.addoption("--rewrite", action="store_true", help="Write golden pages anew; review them with git diff.")
+    parser.addoption(
+        "--rewrite", action="store_true", help="Write golden pages anew; review them with git diff."
+    )
 
 
 @pytest.fixture(scope="session")

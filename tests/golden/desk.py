@@ -53,7 +53,9 @@ class Ran:
 
     @property
     def said(self) -> str:
-        """All of it as a page: the line, what was printed, what was said beside it, and an exit code that is not 0."""
+        """All of it as a page: the line, what was printed, what was said beside it, and an exit code that
+        is not 0.
+        """
         err = f"--- on standard error\n{self.err}" if self.err else ""
         problems = f" ({', '.join(self.problems)})" if self.problems else ""
         code = f"--- exit code {self.code}{problems}\n" if self.code else ""
@@ -92,13 +94,22 @@ def run(folder: Path, line: str) -> Ran:
 
     with contextlib.ExitStack() as here:
         for one in (
-            contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err),
-            mock.patch.dict(os.environ, COLUMNS=WIDTH), mock.patch.object(main, "_failed", failed),
+            contextlib.chdir(folder),
+            contextlib.redirect_stdout(out),
+            contextlib.redirect_stderr(err),
+            mock.patch.dict(os.environ, COLUMNS=WIDTH),
+            mock.patch.object(main, "_failed", failed),
             *(mock.patch(f"fieldplan.{name}.date", _SampleDay) for name in _ASK_THE_CLOCK),
-        ):  # fmt: skip
+        ):
             here.enter_context(one)
         code = main.exit_code(shlex.split(line))
-    return Ran(line=line, code=code, out=stable(out.getvalue()), err=stable(err.getvalue()), problems=tuple(problems))
+    return Ran(
+        line=line,
+        code=code,
+        out=stable(out.getvalue()),
+        err=stable(err.getvalue()),
+        problems=tuple(problems),
+    )
 
 
 def stable(text: str) -> str:

@@ -26,7 +26,8 @@ DIGITS = 7
 def _pdf(path: Path) -> str:
     pages = PdfReader(path).pages
     return "".join(
-        f"--- page {i} of {len(pages)}\n{page.extract_text().rstrip()}\n" for i, page in enumerate(pages[:MOST_PAGES], 1)
+        f"--- page {i} of {len(pages)}\n{page.extract_text().rstrip()}\n"
+        for i, page in enumerate(pages[:MOST_PAGES], 1)
     )
 
 
@@ -38,7 +39,10 @@ def _html(path: Path) -> str:
         "\n",
         text,
     )
-    lines = (" ".join(line.split()).removesuffix(" |") for line in unescape(re.sub(r"<[^>]+>", " ", text)).splitlines())
+    lines = (
+        " ".join(line.split()).removesuffix(" |")
+        for line in unescape(re.sub(r"<[^>]+>", " ", text)).splitlines()
+    )
     return "".join(f"{line}\n" for line in lines if line)
 
 
@@ -54,7 +58,10 @@ def rounded(value: Any) -> Any:
 def json_text(text: str) -> str:
     """JSON, a line a member, short lists on one line."""
     spread = json.dumps(rounded(json.loads(text)), indent=1, ensure_ascii=False)
-    return re.sub(r"\[\s+([^\[\]{}]{1,100}?)\s+\]", lambda found: f"[{' '.join(found[1].split())}]", spread) + "\n"
+    return (
+        re.sub(r"\[\s+([^\[\]{}]{1,100}?)\s+\]", lambda found: f"[{' '.join(found[1].split())}]", spread)
+        + "\n"
+    )
 
 
 def _layers(path: Path) -> str:
@@ -67,7 +74,12 @@ def _layer(path: Path, name: str) -> str:
         frame = frame[["f_table_name", "styleName"]] if "styleName" in frame else frame.iloc[:, :3]
     rows = [[_cell(one) for one in row] for row in frame.itertuples(index=False)]
     more = [f"… and {len(rows) - MOST_ROWS} more"] if len(rows) > MOST_ROWS else []
-    lines = [f"--- {name}: {len(rows)} row(s)", " | ".join(frame.columns), *(" | ".join(row) for row in rows[:MOST_ROWS]), *more]
+    lines = [
+        f"--- {name}: {len(rows)} row(s)",
+        " | ".join(frame.columns),
+        *(" | ".join(row) for row in rows[:MOST_ROWS]),
+        *more,
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -99,9 +111,13 @@ def _less_alike(lines: list[str]) -> Iterator[str]:
 
 def _workbook(path: Path) -> str:
     return "".join(
-        f"--- {sheet.title}\n" + "".join(" | ".join("" if cell is None else str(cell) for cell in row) + "\n" for row in sheet.iter_rows(values_only=True))
+        f"--- {sheet.title}\n"
+        + "".join(
+            " | ".join("" if cell is None else str(cell) for cell in row) + "\n"
+            for row in sheet.iter_rows(values_only=True)
+        )
         for sheet in openpyxl.load_workbook(path)
-    )  # fmt: skip
+    )
 
 
 def _start(path: Path) -> str:
@@ -127,10 +143,20 @@ def _task_data(path: Path) -> str:
 
 
 READERS: dict[str, Callable[[Path], str]] = {
-    ".pdf": _pdf, ".html": _html, ".gpkg": _layers, ".kml": _marks, ".gpx": _marks, ".svg": _marks, ".xlsx": _workbook, ".csv": _start,
-    ".geojson": _layers, ".ics": _calendar, ".zip": _task_data, ".toml": lambda path: path.read_text(encoding="utf-8"),
+    ".pdf": _pdf,
+    ".html": _html,
+    ".gpkg": _layers,
+    ".kml": _marks,
+    ".gpx": _marks,
+    ".svg": _marks,
+    ".xlsx": _workbook,
+    ".csv": _start,
+    ".geojson": _layers,
+    ".ics": _calendar,
+    ".zip": _task_data,
+    ".toml": lambda path: path.read_text(encoding="utf-8"),
     ".json": lambda path: json_text(path.read_text(encoding="utf-8")),
-}  # fmt: skip
+}
 
 
 def as_text(path: Path) -> str:

@@ -1,4 +1,6 @@
-"""What golden pages are about besides the samples: a job with every kind of finding, ground not to sow, a small season."""
+"""What golden pages are about besides the samples: a job with every kind of finding, ground not to sow, a
+small season.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,8 @@ from fieldplan.plane.frame import Frame
 
 FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
 CHART = "".join(
-    f'[[drill.chart]]\nseed = "oats"\nrange = "low"\nsetting = {at}\nrate = "{rate} lb/ac"\n' for at, rate in ((40, 50), (50, 70))
+    f'[[drill.chart]]\nseed = "oats"\nrange = "low"\nsetting = {at}\nrate = "{rate} lb/ac"\n'
+    for at, rate in ((40, 50), (50, 70))
 )
 POSTED = (
     '[drill]\nweight = "4800 lb"\nwheel_circumference = "7.5 ft"\ntransport_width = "11 ft"\nreverse_turns = false\n'
@@ -23,12 +26,21 @@ POSTED = (
 )
 RICH = (
     ("[drill]", POSTED),
-    ("[working]", f'{CHART}[working]\ntube_check = "5 min"\nbreak = "20 min"\nbreak_every = "3 h"\nsowings = 2\n'),
-    ("[booking]", '[field.pond]\nslope = "12 %"\ngate_width = "14 ft"\n[booking]\nstart = 2027-05-10\nfinish_by = 2027-05-12\ndays_off = ["Sunday"]\n'
-     'persistence = "40 %"\nspread = "10 %"\n'),
-    ('species = "alfalfa"', 'species = "alfalfa"\ncarrier = "rice hulls to 1 bu/ac"\nprice = "$4.10/lb"\ntested = 2025-11-02\ntreated = true'),
+    (
+        "[working]",
+        f'{CHART}[working]\ntube_check = "5 min"\nbreak = "20 min"\nbreak_every = "3 h"\nsowings = 2\n',
+    ),
+    (
+        "[booking]",
+        '[field.pond]\nslope = "12 %"\ngate_width = "14 ft"\n[booking]\nstart = 2027-05-10\nfinish_by = 2027-05-12\ndays_off = ["Sunday"]\n'
+        'persistence = "40 %"\nspread = "10 %"\n',
+    ),
+    (
+        'species = "alfalfa"',
+        'species = "alfalfa"\ncarrier = "rice hulls to 1 bu/ac"\nprice = "$4.10/lb"\ntested = 2025-11-02\ntreated = true',
+    ),
     ('species = "oats"', 'species = "oats"\nprice = "$21/bag"'),
-)  # fmt: skip
+)
 """A drill with all that its owner posts, a tractor that is too weak for it, an end that is too early, seed with price, carrier and an old test."""
 NARROW = {
     "wide": box(0, 0, 100, 150),
@@ -51,7 +63,11 @@ def fields_text(shapes: Mapping[str, BaseGeometry], **properties: str) -> str:
     """GeoJSON of shapes in metres about a place, their names as ids."""
     frame = Frame(-95.0, 44.0)
     features = [
-        {"type": "Feature", "properties": {"id": name, **properties}, "geometry": shapely.geometry.mapping(frame.to_lonlat(one))}
+        {
+            "type": "Feature",
+            "properties": {"id": name, **properties},
+            "geometry": shapely.geometry.mapping(frame.to_lonlat(one)),
+        }
         for name, one in shapes.items()
     ]
     return json.dumps({"type": "FeatureCollection", "features": features})
@@ -67,18 +83,28 @@ def write(folder: Path, files: Mapping[str, str]) -> None:
 def lay_out(folder: Path) -> None:
     """Put on the desk what the samples do not have."""
     astray = "[field.astray]\nseed_at = { lat = 0, lon = 0 }\ngate = { lat = -44, lon = 95 }\n[booking]\n"
-    hardly = ('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]')
-    write(folder, {
-        "rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
-        "rich.toml": job_text(*RICH),
-        "trouble.toml": job_text(("[booking]", astray), hardly, ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"')),
-        "trouble.geojson": fields_text(NARROW),
-        "wet.geojson": fields_text({"wet": box(410, -10, 490, 110), "ditch": box(20, 60, 60, 62)}, reason="too wet"),
-        "small/season.toml": small_season(),
-        "small/requests.csv": small_requests(),
-        "small/rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
-        "small/farm.toml": FARM,
-    })  # fmt: skip
+    hardly = (
+        'hours_per_day = "8 h"',
+        'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]',
+    )
+    write(
+        folder,
+        {
+            "rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
+            "rich.toml": job_text(*RICH),
+            "trouble.toml": job_text(
+                ("[booking]", astray), hardly, ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"')
+            ),
+            "trouble.geojson": fields_text(NARROW),
+            "wet.geojson": fields_text(
+                {"wet": box(410, -10, 490, 110), "ditch": box(20, 60, 60, 62)}, reason="too wet"
+            ),
+            "small/season.toml": small_season(),
+            "small/requests.csv": small_requests(),
+            "small/rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
+            "small/farm.toml": FARM,
+        },
+    )
 
 
 def small_season(*changes: tuple[str, str]) -> str:

@@ -1,4 +1,6 @@
-"""Every golden page of a command: its name, the line that prints it, and the written file that it shows, if it is one."""
+"""Every golden page of a command: its name, the line that prints it, and the written file that it shows, if
+it is one.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ from fieldplan.cli.main import fieldplan
 SYSTEMS = ("us", "metric")
 _S = "sample_fields"
 _TODAY = "--today 2027-04-01"
-_FARM, _PONDS, _PIVOT = (f"{_S}/{name} --job {_S}/farm.toml {_TODAY}" for name in ("farm.geojson", "ponds.gpkg", "pivot.kml"))
+_FARM, _PONDS, _PIVOT = (
+    f"{_S}/{name} --job {_S}/farm.toml {_TODAY}" for name in ("farm.geojson", "ponds.gpkg", "pivot.kml")
+)
 _PARCELS = f"{_S}/restoration.zip --job {_S}/restoration.toml {_TODAY}"
 _RICH = f"{_S}/ponds.gpkg --job rich.toml {_TODAY}"
 _TROUBLE = f"trouble.geojson --job trouble.toml {_TODAY} --exclusions wet.geojson"
@@ -22,9 +26,7 @@ _BY_HAND = '--rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16'
 _SEASON = f"{_S}/season.toml"
 _LEDGER = f"season record {_SEASON} --from {_S}/records.csv --ledger spring.ledger"
 _BOOKINGS = f"season plan {_SEASON} --units us --out season-us"
-_RAIN = (
-    f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
-)
+_RAIN = f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
 _OUTPUTS = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
 
 IN_BOTH = {
@@ -104,10 +106,26 @@ AS_JSON = {
 """What ``--json`` prints: SI in either system."""
 
 OF_PLAN = (
-    "plan.gpkg", "plan.html", "field-sheets.pdf", "setup-dry-prairie.pdf", "seed-labels.pdf", "seed-order.xlsx", "map-rp-1.svg",
-    "picture-hours.svg", "picture-odds.svg", "plan.kml", "plan.gpx", "booking.ics",
-)  # fmt: skip
-OF_PLAN_ONCE = ("timeline.csv", "layer-fields.geojson", "fiboa.geojson", "taskdata-v4.zip", "taskdata-v3.zip")
+    "plan.gpkg",
+    "plan.html",
+    "field-sheets.pdf",
+    "setup-dry-prairie.pdf",
+    "seed-labels.pdf",
+    "seed-order.xlsx",
+    "map-rp-1.svg",
+    "picture-hours.svg",
+    "picture-odds.svg",
+    "plan.kml",
+    "plan.gpx",
+    "booking.ics",
+)
+OF_PLAN_ONCE = (
+    "timeline.csv",
+    "layer-fields.geojson",
+    "fiboa.geojson",
+    "taskdata-v4.zip",
+    "taskdata-v3.zip",
+)
 OF_SEASON = ("hand-over.pdf", "month-board.pdf", "season.xlsx", "season.svg")
 OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-cold-spring.ics")
 PAPERS = {
@@ -116,9 +134,7 @@ PAPERS = {
     "season-board": "board.pdf",
     "season-capacity": "capacity.pdf",
 }
-_CONFIRMED = (
-    'season record small/season.toml confirm request=R05 drill="ten foot" day=2027-04-15 first=2027-05-03 --ledger small.ledger'
-)
+_CONFIRMED = 'season record small/season.toml confirm request=R05 drill="ten foot" day=2027-04-15 first=2027-05-03 --ledger small.ledger'
 _RECORDED = {
     "small.ledger": (_CONFIRMED,),
     "spring.ledger": (_LEDGER,),
@@ -144,7 +160,9 @@ class Page:
         ran = desk.run(self.line)
         if self.file:
             return f"$ fieldplan {self.line}\n--- {self.file}\n{as_text(desk.folder / self.file)}"
-        return f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}" if "--json" in self.line else ran.said
+        return (
+            f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}" if "--json" in self.line else ran.said
+        )
 
 
 def _in(name: str, units: str) -> str:
@@ -167,10 +185,16 @@ def _written() -> Iterator[Page]:
         season = _in("season-plan", units)
         once = units == SYSTEMS[0]
         for file in OF_PLAN + OF_PLAN_ONCE * once:
-            yield Page(name=f"{'once' if file in OF_PLAN_ONCE else units}/files-{file}", line=plan, file=f"plan-{units}/{file}")
+            yield Page(
+                name=f"{'once' if file in OF_PLAN_ONCE else units}/files-{file}",
+                line=plan,
+                file=f"plan-{units}/{file}",
+            )
         for file in OF_SEASON + OF_SEASON_ONCE * once:
             yield Page(
-                name=f"{'once' if file in OF_SEASON_ONCE else units}/files-{file}", line=season, file=f"season-{units}/{file}"
+                name=f"{'once' if file in OF_SEASON_ONCE else units}/files-{file}",
+                line=season,
+                file=f"season-{units}/{file}",
             )
         for name, file in PAPERS.items():
             yield Page(name=f"{units}/files-{file}", line=_in(name, units), file=f"papers-{units}/{file}")

@@ -1,4 +1,6 @@
-"""One small input for each way to be refused or warned; pages are named for codes, and for the tables of slips that tests hold."""
+"""One small input for each way to be refused or warned; pages are named for codes, and for the tables of
+slips that tests hold.
+"""
 
 from __future__ import annotations
 
@@ -61,7 +63,9 @@ def _faults() -> Iterator[Refusal]:
     by_code: dict[str, list[Make]] = {}
     for name, make, options, _, codes, _ in boundary.FAULTS:
         if name not in _SLOW:
-            by_code.setdefault(codes.split("|")[-1] or "accepted", []).append(partial(_fault, make, options))
+            by_code.setdefault(codes.split("|")[-1] or "accepted", []).append(
+                partial(_fault, make, options)
+            )
     return (
         Refusal(name=code, makes=tuple(makes[: _ONCE.get(code, MOST_OF_A_CODE)]), in_both=code not in _ONCE)
         for code, makes in by_code.items()
@@ -91,12 +95,22 @@ def _season_entries(*entries: str) -> Make:
 
 
 def _small(
-    folder: Path, *changes: tuple[str, str], requests: str = small_requests(), line: str = "season plan small/season.toml"
+    folder: Path,
+    *changes: tuple[str, str],
+    requests: str = small_requests(),
+    line: str = "season plan small/season.toml",
 ) -> str:
     """A season of five requests and one drill; those that the records' tests name stand in it."""
     drill = '\n[[drill]]\nname = "prairie"\njob = "farm.toml"\nhome = { lat = 44.250, lon = -95.750 }\ndays_off = ["Saturday", "Sunday", 2027-05-31]\n'
-    write(folder, {"small/season.toml": small_season(*changes) + drill, "small/requests.csv": requests, "small/rates.toml": _RATES,
-                   "small/farm.toml": job_text()})  # fmt: skip
+    write(
+        folder,
+        {
+            "small/season.toml": small_season(*changes) + drill,
+            "small/requests.csv": requests,
+            "small/rates.toml": _RATES,
+            "small/farm.toml": job_text(),
+        },
+    )
     return line
 
 
@@ -110,10 +124,16 @@ def _of_records() -> Iterator[Refusal]:
 
 
 def _of_slips() -> Iterator[Refusal]:
-    tables = {"slips-hardly-right": slips.REFUSED, "slips-unreadable": slips.UNREADABLE, "slips-broken": slips.BROKEN}
+    tables = {
+        "slips-hardly-right": slips.REFUSED,
+        "slips-unreadable": slips.UNREADABLE,
+        "slips-broken": slips.BROKEN,
+    }
     for name, rows in tables.items():
         yield Refusal(name=name, makes=tuple(_changed(row[:2]) for row in rows))
-    yield Refusal(name="slips-unlikely", makes=tuple(_changed(row[:2]) for row in slips.WARNED[::2]), in_both=True)
+    yield Refusal(
+        name="slips-unlikely", makes=tuple(_changed(row[:2]) for row in slips.WARNED[::2]), in_both=True
+    )
 
 
 def _with(files: Mapping[str, str], line: str) -> Make:
@@ -204,31 +224,66 @@ _BOOKING, _DRILL, _OATS = "[booking]", "[drill]", 'lot = "QF-2214"'
 _WHOLE = _PLAN.removesuffix(" -q")
 JOBS: dict[str, Make] = {
     "finish-before-start": _changed((_BOOKING, "[booking]\nstart = 2027-05-10\nfinish_by = 2027-05-01")),
-    "tag-parts": _changed(('purity = "98.5 %"', 'purity = "98.5 %"\ninert = "1 %"\nother_crop = "1 %"\nweed_seed = "1 %"')),
+    "tag-parts": _changed(
+        ('purity = "98.5 %"', 'purity = "98.5 %"\ninert = "1 %"\nother_crop = "1 %"\nweed_seed = "1 %"')
+    ),
     "tag-over-100": _changed(('germination = "92 %"', 'germination = "92 %"\ndormant = "20 %"')),
     "tag-coating": _changed(('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')),
     "price-unreadable": _changed((_OATS, f'{_OATS}\nprice = "cheap"')),
     "currencies": _changed((_OATS, f'{_OATS}\nprice = "€21/bag"'), line=_WHOLE),
     "box-twice": _changed(('name = "native"', 'name = "grain"')),
-    "chart-twice": _changed(("[working]", 2 * '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n' + "[working]")),
+    "chart-twice": _changed(
+        ("[working]", 2 * '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n' + "[working]")
+    ),
     "carrier-unknown": _changed((_OATS, f'{_OATS}\ncarrier = "sand to 2 bu/ac"')),
-    "native-speed-and-box": _changed(('species = "oats"', 'species = "little bluestem"'), ('rate = "60 lb/ac bulk"', 'rate = "4 lb/ac PLS"'), line=_WHOLE),
-    "metering-out-of-range": _changed(('drive = "left"', 'drive = "left"\nmetering = ["3 bu/ac", "6 bu/ac"]'), line=_WHOLE),
+    "native-speed-and-box": _changed(
+        ('species = "oats"', 'species = "little bluestem"'),
+        ('rate = "60 lb/ac bulk"', 'rate = "4 lb/ac PLS"'),
+        line=_WHOLE,
+    ),
+    "metering-out-of-range": _changed(
+        ('drive = "left"', 'drive = "left"\nmetering = ["3 bu/ac", "6 bu/ac"]'), line=_WHOLE
+    ),
     "test-old": _changed((_OATS, f"{_OATS}\ntested = 2025-11-02"), line=_WHOLE),
     "finish-by-missed": _changed((_BOOKING, "[booking]\nstart = 2027-05-14\nfinish_by = 2027-05-14")),
-    "booking-none": _changed(('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]'),
-                             ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"')),
-    "tractor-fails": _changed(("rows = 16", 'rows = 16\nmin_pto_power = "80 hp"\nmin_remotes = 2\nhitch = "three-point category 2"'), line=_WHOLE),
-    "keys-missing": lambda folder: _with({"job.toml": '[drill]\nrows = 16\n[[mix]]\nname = "m"\n', "field.geojson": slips.SQUARE % ""}, _PLAN)(folder),
-    "mix-not-said": lambda folder: _with({"job.toml": (SAMPLES / "restoration.toml").read_text(encoding="utf-8")}, "setup --job job.toml")(folder),
+    "booking-none": _changed(
+        ('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]'),
+        ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"'),
+    ),
+    "tractor-fails": _changed(
+        (
+            "rows = 16",
+            'rows = 16\nmin_pto_power = "80 hp"\nmin_remotes = 2\nhitch = "three-point category 2"',
+        ),
+        line=_WHOLE,
+    ),
+    "keys-missing": lambda folder: _with(
+        {"job.toml": '[drill]\nrows = 16\n[[mix]]\nname = "m"\n', "field.geojson": slips.SQUARE % ""}, _PLAN
+    )(folder),
+    "mix-not-said": lambda folder: _with(
+        {"job.toml": (SAMPLES / "restoration.toml").read_text(encoding="utf-8")}, "setup --job job.toml"
+    )(folder),
     "mix-unknown-to-a-field": lambda folder: _job(folder, field=slips.SQUARE % '"mix": "oats"'),
-    "field-too-narrow": lambda folder: _job(folder, field=fields_text({"lane": box(0, 0, 2, 150), "wide": box(20, 0, 120, 150)})),
-    "parts-missed": lambda folder: _job(folder, field=fields_text({"parts": MultiPolygon([box(400, 0, 460, 100), box(480, 0, 482, 100)])})),
+    "field-too-narrow": lambda folder: _job(
+        folder, field=fields_text({"lane": box(0, 0, 2, 150), "wide": box(20, 0, 120, 150)})
+    ),
+    "parts-missed": lambda folder: _job(
+        folder, field=fields_text({"parts": MultiPolygon([box(400, 0, 460, 100), box(480, 0, 482, 100)])})
+    ),
     "nothing-drilled": lambda folder: _job(folder, field=fields_text({"lane": box(0, 0, 2, 150)})),
-    "nothing-drilled-progress": lambda folder: _job(folder, field=fields_text({"lane": box(0, 0, 2, 150)}), line=f'{_PROGRESS} --metered "1 ac" --worked "1 h"'),
-    "chart-outside": _changed(("[working]", '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n[[drill.chart]]\nseed = "oats"\nsetting = 50\nrate = "70 lb/ac"\n[working]'),
-                              line='calibrate --job job.toml --box grain --caught "900 g" --tubes 4 --setting 45'),
-}  # fmt: skip
+    "nothing-drilled-progress": lambda folder: _job(
+        folder,
+        field=fields_text({"lane": box(0, 0, 2, 150)}),
+        line=f'{_PROGRESS} --metered "1 ac" --worked "1 h"',
+    ),
+    "chart-outside": _changed(
+        (
+            "[working]",
+            '[[drill.chart]]\nseed = "oats"\nsetting = 40\nrate = "50 lb/ac"\n[[drill.chart]]\nseed = "oats"\nsetting = 50\nrate = "70 lb/ac"\n[working]',
+        ),
+        line='calibrate --job job.toml --box grain --caught "900 g" --tubes 4 --setting 45',
+    ),
+}
 """What is wrong, or found, in a job."""
 
 CARDS: dict[str, tuple[str, str]] = {
@@ -247,10 +302,17 @@ def _card(change: tuple[str, str], folder: Path) -> str:
 
 _ROW = "R20,Alder Hill,2027-03-01,2027-05-01,2027-05-20,,{acres},{lat},-95.7,oats and alfalfa,75,Thistle,pasture,1,1,555-0199"
 SEASONS: dict[str, Make] = {
-    "request-row": partial(_small, requests=small_requests("R20,Alder Hill,2027-03-01,5/1/2027,2027-05-20,,,95.7,44.2,oats,2,Thistle,pasture,1,1,")),
+    "request-row": partial(
+        _small,
+        requests=small_requests(
+            "R20,Alder Hill,2027-03-01,5/1/2027,2027-05-20,,,95.7,44.2,oats,2,Thistle,pasture,1,1,"
+        ),
+    ),
     "request-far": partial(_small, requests=small_requests(_ROW.format(acres=12, lat=34.2))),
     "request-too-long": partial(_small, requests=small_requests(_ROW.format(acres=900, lat=44.2))),
-    "request-twice": partial(_small, requests=small_requests(_ROW.format(acres=9, lat=44.2), _ROW.format(acres=9, lat=44.2))),
+    "request-twice": partial(
+        _small, requests=small_requests(_ROW.format(acres=9, lat=44.2), _ROW.format(acres=9, lat=44.2))
+    ),
     "column-missing": partial(_small, requests=small_requests().replace("until", "till", 1)),
     "column-like": partial(_small, requests=small_requests().replace("tractor_hp", "tractor_hps", 1)),
     "season-ends-early": lambda folder: _small(folder, ("closes = 2027-06-19", "closes = 2027-03-19")),
@@ -260,14 +322,19 @@ SEASONS: dict[str, Make] = {
     "drill-twice": lambda folder: _small(folder, ('name = "ten foot"', 'name = "prairie"')),
     "season-requests-not-found": lambda folder: _small(folder, ('"requests.csv"', '"request.csv"')),
     "confidence-high": lambda folder: _small(folder, ('confidence = "80 %"', 'confidence = "99.9 %"')),
-}  # fmt: skip
+}
 """What is wrong, or found, in a season."""
 
 
 def _bookings(arguments: str, folder: Path) -> str:
     """A rain after a season that was planned as one booking."""
     _small(folder)
-    booking = {"request": "R05", "renter": "Turnip Lane", "drill": "ten foot", "days": ["2027-04-24", "2027-04-26", "2027-04-27"]}
+    booking = {
+        "request": "R05",
+        "renter": "Turnip Lane",
+        "drill": "ten foot",
+        "days": ["2027-04-24", "2027-04-26", "2027-04-27"],
+    }
     write(folder, {"was.json": json.dumps({"schema": "fieldplan/season/1", "bookings": [booking]})})
     return f"season rain small/season.toml --was was.json {arguments}"
 
@@ -288,7 +355,11 @@ REFUSALS: tuple[Refusal, ...] = (
     *(Refusal(name=name, makes=(make,), in_both=True) for name, make in JOBS.items()),
     *(Refusal(name=name, makes=(partial(_card, change),), in_both=True) for name, change in CARDS.items()),
     *(
-        Refusal(name=name, makes=(make,), in_both=name not in ("column-like", "request-twice", "request-too-long"))
+        Refusal(
+            name=name,
+            makes=(make,),
+            in_both=name not in ("column-like", "request-twice", "request-too-long"),
+        )
         for name, make in SEASONS.items()
     ),
     *(Refusal(name=name, makes=(partial(_bookings, line),)) for name, line in RAINS.items()),

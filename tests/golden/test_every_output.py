@@ -25,7 +25,9 @@ from pypdf import PdfReader
 from fieldplan.cli.main import exit_code
 from fieldplan.units import ACRE_M2, MILE_M
 
-DRILL = 'weight = "4800 lb"\nwheel_circumference = "7.5 ft"\ntransport_width = "11 ft"\nreverse_turns = false\n'
+DRILL = (
+    'weight = "4800 lb"\nwheel_circumference = "7.5 ft"\ntransport_width = "11 ft"\nreverse_turns = false\n'
+)
 MEDIA = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata"
 
 
@@ -54,16 +56,24 @@ def _printed(*arguments: str) -> str:
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])
-def outputs(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Outputs]:
+def outputs(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[str, Outputs]:
     """Two fields, one with stops, breaks and checks, and every command that says something of them."""
     units = request.param
     place = tmp_path_factory.mktemp(units)
     text = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
-    text = text.replace("[drill]", "[drill]\n" + DRILL, 1).replace("[booking]", "[booking]\nstart = 2027-05-10", 1)
-    text = text.replace("refill_time =", 'tube_check = "5 min"\nbreak = "20 min"\nbreak_every = "3 h"\nrefill_time =', 1)
+    text = text.replace("[drill]", "[drill]\n" + DRILL, 1).replace(
+        "[booking]", "[booking]\nstart = 2027-05-10", 1
+    )
+    text = text.replace(
+        "refill_time =", 'tube_check = "5 min"\nbreak = "20 min"\nbreak_every = "3 h"\nrefill_time =', 1
+    )
     text = text.replace('species = "alfalfa"', 'species = "alfalfa"\ncarrier = "rice hulls to 1 bu/ac"')
     (place / "job.toml").write_text(text, encoding="utf-8")
-    (place / "rates.toml").write_text((SAMPLES / "rates.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    (place / "rates.toml").write_text(
+        (SAMPLES / "rates.toml").read_text(encoding="utf-8"), encoding="utf-8"
+    )
     fields, job, common = str(SAMPLES / "ponds.gpkg"), str(place / "job.toml"), ["--units", units]
     about = [fields, "--job", job, "--today", "2027-04-01", *common]
     return units, Outputs(
@@ -72,9 +82,13 @@ def outputs(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
             "short": _printed("plan", *about, "-q"),
             "seed": _printed("seed", *about, "--labels"),
             "compare": _printed("compare", *about),
-            "progress": _printed("progress", *about, "--metered", "20 ac", "--worked", "8 h", "--left", "oats=3000 lb"),
+            "progress": _printed(
+                "progress", *about, "--metered", "20 ac", "--worked", "8 h", "--left", "oats=3000 lb"
+            ),
             "setup": _printed("setup", "--job", job, *common),
-            "calibrate": _printed("calibrate", "--job", job, "--box", "grain", "--caught", "100 g", "--tubes", "4", *common),
+            "calibrate": _printed(
+                "calibrate", "--job", job, "--box", "grain", "--caught", "100 g", "--tubes", "4", *common
+            ),
             "fee": _printed("fee", str(place / "rates.toml"), *about, "--when", "area=inside"),
             "acres": _printed("acres", fields, *common),
             "check": _printed("check", fields, *common),
@@ -100,7 +114,9 @@ def _tags(path: Path, tag: str) -> Iterator[ET.Element]:
 
 
 def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> None:
-    """Turns, lifted way, heading, passes, ground, hours, days, bags and stops as the page, the JSON and every file have them."""
+    """Turns, lifted way, heading, passes, ground, hours, days, bags and stops as the page, the JSON and
+    every file have them.
+    """
     units, got = outputs
     area, far = (("ac", ACRE_M2), ("mi", MILE_M)) if units == "us" else (("ha", 10_000.0), ("km", 1000.0))
     plan, page = got.plan, got.printed["plan"]
@@ -109,14 +125,20 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     ground = {row[0]: row for row in _rows(page, "GROUND") if row[0] in fields}
     assert set(driving) == set(ground) == set(fields)
     layers = {
-        name: geopandas.read_file(got.folder / "plan.gpkg", layer=name) for name in ("turns", "passes", "refills", "fields")
+        name: geopandas.read_file(got.folder / "plan.gpkg", layer=name)
+        for name in ("turns", "passes", "refills", "fields")
     }
     html = unescape((got.folder / "plan.html").read_text(encoding="utf-8"))
     with (got.folder / "timeline.csv").open(encoding="utf-8") as stream:
         timeline = list(csv.DictReader(stream))
     fronts = got.pdf("field-sheets.pdf")[::2]
-    folders = [one for one in _tags(got.folder / "plan.kml", "Folder") if one[0].text not in ("Headland", "Passes")]
-    lines = [route.name or "" for route in gpxpy.parse((got.folder / "plan.gpx").read_text(encoding="utf-8")).routes]
+    folders = [
+        one for one in _tags(got.folder / "plan.kml", "Folder") if one[0].text not in ("Headland", "Passes")
+    ]
+    lines = [
+        route.name or ""
+        for route in gpxpy.parse((got.folder / "plan.gpx").read_text(encoding="utf-8")).routes
+    ]
     for front, folder, (field_id, one) in zip(fronts, folders, fields.items(), strict=True):
         coverage, areas, time = one["coverage"], one["area"], one["time"]
         turns, passes, stops = coverage["turns"], coverage["passes"], len(one["refills"])
@@ -124,12 +146,20 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         lifted = f"{lifted_m / far[1]:,.1f} {far[0]}"
         sown = f"{(coverage['pass_length_m'] + coverage['headland_length_m']) / far[1]:,.1f} {far[0]}"
         heading = ", ".join(f"{round(one) % 180}°" for one in coverage["headings_deg"])
-        swing = (
-            f"{coverage['turns_swing_out_m'] / (1 if units == 'metric' else 0.3048):,.0f} {'m' if units == 'metric' else 'ft'}"
-        )
+        swing = f"{coverage['turns_swing_out_m'] / (1 if units == 'metric' else 0.3048):,.0f} {'m' if units == 'metric' else 'ft'}"
         for_seed = f"{coverage['for_seed_length_m'] / far[1]:,.1f} {far[0]}"
         rounds = str(coverage["headland_rounds"])
-        assert driving[field_id] == [field_id, heading, str(passes), rounds, str(turns), sown, lifted, for_seed, swing]
+        assert driving[field_id] == [
+            field_id,
+            heading,
+            str(passes),
+            rounds,
+            str(turns),
+            sown,
+            lifted,
+            for_seed,
+            swing,
+        ]
 
         own = layers["turns"][layers["turns"]["field_id"] == field_id]
         assert set(own["kind"]) <= {"turn", "transfer", "refill"}
@@ -159,7 +189,11 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         assert drilled in ground[field_id]
         assert mapped in ground[field_id]
         outside = f"{areas['outside_m2'] / area[1]:,.2f} {area[0]} sown there; turns swing out up to {swing}, lifted"
-        hours = f"{time['field_s'] / 3600:,.1f} h" if time["field_s"] >= 3600 else f"{time['field_s'] / 60:.0f} min"
+        hours = (
+            f"{time['field_s'] / 3600:,.1f} h"
+            if time["field_s"] >= 3600
+            else f"{time['field_s'] / 60:.0f} min"
+        )
         assert hours in next(row for row in _rows(page, "HOURS") if row[0] == field_id)
         said = html[html.index(f'data-field="{field_id}"') :].split("<h3>")[0]
         for paper in (front, said):
@@ -197,12 +231,22 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
 
     sheet = openpyxl.load_workbook(got.folder / "seed-order.xlsx", data_only=True).active
     assert sheet is not None
-    ordered = {(row[0], row[1]): row[7] for row in sheet.iter_rows(min_row=2, values_only=True) if row[1] and row[1] != "carrier"}
+    ordered = {
+        (row[0], row[1]): row[7]
+        for row in sheet.iter_rows(min_row=2, values_only=True)
+        if row[1] and row[1] != "carrier"
+    }
     assert ordered == {(line["species"], line["lot"]): line["bags"] for line in plan["order"]}
     for line in plan["order"]:
-        assert f"{line['species']} ({line['lot']}): {line['bags']}" in " ".join(got.printed["short"].split())
+        assert f"{line['species']} ({line['lot']}): {line['bags']}" in " ".join(
+            got.printed["short"].split()
+        )
         assert re.search(rf"{line['species']} \({line['lot']}\) .* {line['bags']} × ", got.printed["seed"])
-    caught = {row[1]: row[3:5] for row in _rows(page, "ON THE DAY") if len(row) > 4 and row[1] in ("grain", "small")}
+    caught = {
+        row[1]: row[3:5]
+        for row in _rows(page, "ON THE DAY")
+        if len(row) > 4 and row[1] in ("grain", "small")
+    }
     card = " ".join(got.printed["setup"].split())
     paper = " ".join(got.pdf("setup-oats-and-alfalfa.pdf"))
     for box, (row_g, all_g) in caught.items():
@@ -214,17 +258,22 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     rates = {round(float(value)) for value in re.findall(r'<PDV A="0006" B="(\d+)"', tasks)}
     assert rates == {
         round(c["sown_bulk_kg"] / one["area"]["drilled_m2"] * 1e6)
-        for one in plan["fields"] for box in one["seed"]["boxes"] for c in box["components"]
-    }  # fmt: skip
+        for one in plan["fields"]
+        for box in one["seed"]["boxes"]
+        for c in box["components"]
+    }
 
 
 def test_hours_of_a_field_and_of_the_job_add_up_as_they_are_printed(outputs: tuple[str, Outputs]) -> None:
-    """Each row of HOURS, each sheet and the line of the job: what is printed of the parts is within rounding of the whole."""
+    """Each row of HOURS, each sheet and the line of the job: what is printed of the parts is within
+    rounding of the whole.
+    """
     _, got = outputs
 
     def hours(text: str) -> float:
         return sum(
-            float(n.replace(",", "")) * (1 if unit == "h" else 1 / 60) for n, unit in re.findall(r"([\d.,]+) (h|min)", text)
+            float(n.replace(",", "")) * (1 if unit == "h" else 1 / 60)
+            for n, unit in re.findall(r"([\d.,]+) (h|min)", text)
         )
 
     header, *rows = _rows(got.printed["plan"], "HOURS")
@@ -244,7 +293,9 @@ _METRIC_ONLY = r"\d ?(?:m|m2|m²|km|cm|mm|kg|ha|l|kW|km/h|kg/ha|kg/hl|l/ha|ha/h|
 _OWN_WORDS = ("district ten-foot three-box drill",)
 _DEVICE = re.compile(r"acre meter", re.IGNORECASE)
 """The device on the drill is called so whatever it counts in."""
-_BY_CONTRACT = re.compile(r"(?:[\d.,]+ ac × \$[\d.]+(?: \+ )?)+ \([\d.,]+ ha\)|[\d.,]+ (?:map|meter|to sow) acres \([\d.,]+ ha\)")
+_BY_CONTRACT = re.compile(
+    r"(?:[\d.,]+ ac × \$[\d.]+(?: \+ )?)+ \([\d.,]+ ha\)|[\d.,]+ (?:map|meter|to sow) acres \([\d.,]+ ha\)"
+)
 """A rate card bills acres; hectares stand beside."""
 _SECTIONS_LEFT = ("TRACTOR", "SOURCES")
 """Titles of sources are as printed. The tractor's checks are not yet in the reader's units."""
@@ -263,12 +314,22 @@ def _texts(got: Outputs) -> Iterator[tuple[str, str]]:
     kml = got.folder / "plan.kml"
     yield (
         "kml",
-        "\n".join([*(one.text or "" for one in _tags(kml, "name")), *(one.get("name", "") for one in _tags(kml, "Data"))]),
+        "\n".join(
+            [
+                *(one.text or "" for one in _tags(kml, "name")),
+                *(one.get("name", "") for one in _tags(kml, "Data")),
+            ]
+        ),
     )
     yield "gpx", "\n".join(one.text or "" for one in _tags(got.folder / "plan.gpx", "name"))
     yield "ics", (got.folder / "booking.ics").read_text(encoding="utf-8")
     book = openpyxl.load_workbook(got.folder / "seed-order.xlsx", data_only=True)
-    yield "xlsx", "\n".join(str(cell) for sheet in book for row in sheet.iter_rows(values_only=True) for cell in row if cell)
+    yield (
+        "xlsx",
+        "\n".join(
+            str(cell) for sheet in book for row in sheet.iter_rows(values_only=True) for cell in row if cell
+        ),
+    )
     yield "refills", "\n".join(geopandas.read_file(got.folder / "plan.gpkg", layer="refills")["load"])
 
 
@@ -286,7 +347,9 @@ def _checked(text: str) -> str:
 
 
 def test_whatever_a_person_reads_is_in_the_units_asked_for(outputs: tuple[str, Outputs]) -> None:
-    """No foot, pound or acre in metric, no metre, kilogram or hectare in US units; grams are what a scale reads, in either."""
+    """No foot, pound or acre in metric, no metre, kilogram or hectare in US units; grams are what a scale
+    reads, in either.
+    """
     units, got = outputs
     wrong = re.compile(_METRIC_ONLY if units == "us" else _US_ONLY)
     found = [

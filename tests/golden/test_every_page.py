@@ -1,4 +1,5 @@
-"""Every command's page, in both systems, every file's text and every refusal, compared with the text that was reviewed.
+"""Every command's page, in both systems, every file's text and every refusal, compared with the text that
+was reviewed.
 
 ``pytest tests/golden --rewrite`` writes the pages anew; what changed is then read with ``git diff``.
 """
@@ -14,7 +15,9 @@ from golden.page_list import PAGES, Page, commands
 from golden.refusals import REFUSALS, Refusal
 
 FOLDER = Path(__file__).parent / "pages"
-HOW = "If the new text is better, write it with: pytest tests/golden --rewrite, and review it with git diff."
+HOW = (
+    "If the new text is better, write it with: pytest tests/golden --rewrite, and review it with git diff."
+)
 MOST_LINES = 60
 """Lines of a difference that are shown."""
 
@@ -32,7 +35,11 @@ def _hold(name: str, now: str, request: pytest.FixtureRequest) -> None:
         return
     was = path.read_text(encoding="utf-8") if path.exists() else ""
     if now != was:
-        lines = list(difflib.unified_diff(was.splitlines(), now.splitlines(), f"pages/{name}.txt", "now", n=1, lineterm=""))
+        lines = list(
+            difflib.unified_diff(
+                was.splitlines(), now.splitlines(), f"pages/{name}.txt", "now", n=1, lineterm=""
+            )
+        )
         more = [f"… and {len(lines) - MOST_LINES} lines more"] if len(lines) > MOST_LINES else []
         pytest.fail("\n".join(["", *lines[:MOST_LINES], *more, HOW]), pytrace=False)
 
@@ -44,7 +51,9 @@ def test_page_is_as_it_was_reviewed(page: Page, desk: Desk, request: pytest.Fixt
 
 
 @pytest.mark.parametrize("refusal", REFUSALS, ids=lambda refusal: refusal.name)
-def test_refusal_is_as_it_was_reviewed(refusal: Refusal, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_refusal_is_as_it_was_reviewed(
+    refusal: Refusal, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
     """Exit code, what is printed and what is said beside it."""
     _hold(f"refusals/{refusal.name}", refusal.text(tmp_path), request)
 
@@ -61,7 +70,9 @@ def test_every_command_has_a_page_of_its_own() -> None:
     printed = [page.line.split() for page in PAGES if "--help" not in page.line]
     groups = {words[:-1] for words in commands() if words}
     lacking = [
-        words for words in commands() if words not in groups and not any(tuple(line[: len(words)]) == words for line in printed)
+        words
+        for words in commands()
+        if words not in groups and not any(tuple(line[: len(words)]) == words for line in printed)
     ]
     assert not lacking
 
@@ -72,4 +83,6 @@ def test_every_command_that_knows_units_has_a_page_in_both() -> None:
         shown = _path(f"help/{'-'.join(words) or 'fieldplan'}").read_text(encoding="utf-8")
         if "--units" in shown:
             lines = [page.line for page in PAGES if page.line.startswith(" ".join(words))]
-            assert all(any(f"--units {system}" in line for line in lines) for system in ("us", "metric")), words
+            assert all(any(f"--units {system}" in line for line in lines) for system in ("us", "metric")), (
+                words
+            )

@@ -13,8 +13,11 @@ from fieldplan.planner import plan_job
 from fieldplan.units import ACRE_M2
 
 FILES = {
-    "farm.geojson": "farm.toml", "ponds.gpkg": "farm.toml", "pivot.kml": "farm.toml", "restoration.zip": "restoration.toml"
-}  # fmt: skip
+    "farm.geojson": "farm.toml",
+    "ponds.gpkg": "farm.toml",
+    "pivot.kml": "farm.toml",
+    "restoration.zip": "restoration.toml",
+}
 with (SAMPLES / "SOURCES.csv").open(encoding="utf-8") as stream:
     KNOWN = {(row["file"], row["field_id"]): row for row in csv.DictReader(stream)}
 
@@ -23,7 +26,9 @@ with (SAMPLES / "SOURCES.csv").open(encoding="utf-8") as stream:
 def test_every_sample_is_planned_with_its_known_acres(fields_file: str, job_file: str) -> None:
     """Acres as SOURCES.csv gives them; nearly all ground sown once; the efficiency believable."""
     plan = plan_job(load_fields(SAMPLES / fields_file), load_job(SAMPLES / job_file), today=TODAY)
-    assert {(fields_file, one.field.field_id) for one in plan.fields} == {key for key in KNOWN if key[0] == fields_file}
+    assert {(fields_file, one.field.field_id) for one in plan.fields} == {
+        key for key in KNOWN if key[0] == fields_file
+    }
     for one in plan.fields:
         known = KNOWN[fields_file, one.field.field_id]
         assert one.field.mapped_m2 / ACRE_M2 == pytest.approx(float(known["geodesic_acres"]), abs=0.00006)

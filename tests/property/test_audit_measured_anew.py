@@ -1,4 +1,6 @@
-"""The audit against ground measured anew from the legs of the drive, and against points thrown at the field: nothing of its own."""
+"""The audit against ground measured anew from the legs of the drive, and against points thrown at the
+field: nothing of its own.
+"""
 
 from __future__ import annotations
 
@@ -24,10 +26,11 @@ SLOWLY = slowly(6)
 
 
 def _agrees(ground: MultiPolygon, got: Coverage, cell_m: float) -> None:
-    """Bands as wide as the drill along every sown leg: their union, and points thrown at them, one into each cell of a grid.
+    """Bands as wide as the drill along every sown leg: their union, and points thrown at them, one into
+    each cell of a grid.
 
-    A cell that no edge of a band runs through is counted right. One that an edge runs through is off by at most half a cell's
-    standard deviation, so a sum is off by about cell² × √(cells on edges / 4).
+    A cell that no edge of a band runs through is counted right. One that an edge runs through is off by at
+    most half a cell's standard deviation, so a sum is off by about cell² × √(cells on edges / 4).
     """
     assert len(got.sowings) == 1
     width_m, audit = got.drill_width_m, got.audit
@@ -57,14 +60,18 @@ def _agrees(ground: MultiPolygon, got: Coverage, cell_m: float) -> None:
 
 @SLOWLY
 @given(field=star_fields())
-def test_the_audit_is_what_the_drive_covers_on_star_shaped_fields(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+def test_the_audit_is_what_the_drive_covers_on_star_shaped_fields(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
     """Missed, outside, sown twice and drilled, each by itself."""
     _agrees(field, cover(Site(field_id="f", ground=field, rig=rig, working=working)), cell_m=1.0)
 
 
 @SLOWLY
 @given(field=notched_fields())
-def test_the_audit_is_what_the_drive_covers_on_notched_fields(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+def test_the_audit_is_what_the_drive_covers_on_notched_fields(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
     """The same where fields are cut into blocks."""
     _agrees(field, cover(Site(field_id="f", ground=field, rig=rig, working=working)), cell_m=1.5)
 

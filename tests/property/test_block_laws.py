@@ -23,7 +23,9 @@ SLOWLY = slowly(10)
 
 @SLOWLY
 @given(field=notched_fields())
-def test_blocks_are_kept_only_if_the_drive_gets_quicker(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+def test_blocks_are_kept_only_if_the_drive_gets_quicker(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
     """With blocks never slower than with one, and the audit closes all the same."""
     free = cover(Site(field_id="f", ground=field, rig=rig, working=working))
     one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1)))
@@ -45,18 +47,25 @@ def test_pieces_are_the_ground(field: MultiPolygon, most: int, rig: Rig) -> None
 
 
 def test_blocks_share_one_limit_over_parts_and_many_armed_fields(rig: Rig, working: WorkingTerms) -> None:
-    """Two Ls side by side: with room for three blocks one of them is cut. A comb: cuts that make too many pieces are passed over."""
+    """Two Ls side by side: with room for three blocks one of them is cut. A comb: cuts that make too many
+    pieces are passed over.
+    """
     arms = Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])
     two = MultiPolygon([arms, shapely.affinity.translate(arms, 2000, 0)])
     minutes = [
-        drive_s(cover(Site(field_id="f", ground=two, rig=rig, working=replace(working, most_blocks=most))).legs, rig) / 60
+        drive_s(
+            cover(Site(field_id="f", ground=two, rig=rig, working=replace(working, most_blocks=most))).legs,
+            rig,
+        )
+        / 60
         for most in (2, 3, 4)
     ]
     assert minutes[0] > minutes[1] + 20 > minutes[2] + 40
     comb = shapely.union_all([box(0, 0, 600, 60), *(box(i * 100, 60, i * 100 + 55, 400) for i in range(6))])
-    assert [max(map(len, cut_up([comb], replace(rig, lift_over_m=9.0), most)), default=1) <= most for most in (2, 3, 4, 8)] == [
-        True
-    ] * 4
+    assert [
+        max(map(len, cut_up([comb], replace(rig, lift_over_m=9.0), most)), default=1) <= most
+        for most in (2, 3, 4, 8)
+    ] == [True] * 4
 
 
 def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
@@ -72,7 +81,9 @@ def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
 
 
 def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) -> None:
-    """Twice over: the second heading at a right angle, drilled ground doubles, each sowing covers the field."""
+    """Twice over: the second heading at a right angle, drilled ground doubles, each sowing covers the
+    field.
+    """
     field = MultiPolygon([box(0, 0, 400, 250)])
     once = cover(Site(field_id="f", ground=field, rig=rig, working=working))
     twice = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, sowings=2)))
@@ -100,18 +111,32 @@ def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) ->
 def test_convex_fields_are_near_the_best_of_all_headings(
     corners: list[tuple[float, float]], rig: Rig, working: WorkingTerms
 ) -> None:
-    """Of 180 headings driven in full none is more than 0.5 % quicker than the one chosen, be the field small, narrow or pointed."""
+    """Of 180 headings driven in full none is more than 0.5 % quicker than the one chosen, be the field
+    small, narrow or pointed.
+    """
     field = MultiPolygon([Polygon(corners)])
     chosen = drive_s(cover(Site(field_id="f", ground=field, rig=rig, working=working)).legs, rig)
     all_of_them = [
-        drive_s(cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, heading_deg=float(degrees)))).legs, rig)
+        drive_s(
+            cover(
+                Site(
+                    field_id="f",
+                    ground=field,
+                    rig=rig,
+                    working=replace(working, heading_deg=float(degrees)),
+                )
+            ).legs,
+            rig,
+        )
         for degrees in range(180)
     ]
     assert chosen <= 1.005 * min(all_of_them)
 
 
 def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: WorkingTerms) -> None:
-    """A pond with sharp corners makes a cause of its own; without it there is none, and the causes add up."""
+    """A pond with sharp corners makes a cause of its own; without it there is none, and the causes add
+    up.
+    """
     whole = MultiPolygon([box(0, 0, 300, 200)])
     pond = Polygon([(140, 90), (170, 85), (160, 120)])
     for field, has in ((whole, False), (MultiPolygon([box(0, 0, 300, 200).difference(pond)]), True)):
@@ -122,19 +147,29 @@ def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: Wo
 
 @SLOWLY
 @given(field=notched_fields())
-def test_totals_stay_when_the_field_is_mirrored(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
+def test_totals_stay_when_the_field_is_mirrored(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
     """Drilled and missed ground do not depend on left and right."""
     here = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1))).audit
     mirrored = MultiPolygon([shapely.affinity.scale(field, -1, 1, origin=(0, 0)).geoms[0]])
-    there = cover(Site(field_id="f", ground=mirrored, rig=rig, working=replace(working, most_blocks=1))).audit
+    there = cover(
+        Site(field_id="f", ground=mirrored, rig=rig, working=replace(working, most_blocks=1))
+    ).audit
     assert there.drilled_m2 == pytest.approx(here.drilled_m2, rel=0.01)
-    assert there.missed_m2 / there.plantable_m2 == pytest.approx(here.missed_m2 / here.plantable_m2, abs=0.003)
+    assert there.missed_m2 / there.plantable_m2 == pytest.approx(
+        here.missed_m2 / here.plantable_m2, abs=0.003
+    )
 
 
 def test_plans_say_how_far_turns_swing_out_and_what_holds_them(rig: Rig, working: WorkingTerms) -> None:
-    """On a rectangle forward corners loop past the edge, backed ones do not; the rounds named do hold turns between oblique ends."""
+    """On a rectangle forward corners loop past the edge, backed ones do not; the rounds named do hold turns
+    between oblique ends.
+    """
     square = MultiPolygon([box(0, 0, 400, 250)])
-    assert "corners-swing-out" in {note.code for note in cover(Site(field_id="f", ground=square, rig=rig, working=working)).notes}
+    assert "corners-swing-out" in {
+        note.code for note in cover(Site(field_id="f", ground=square, rig=rig, working=working)).notes
+    }
     backing = replace(rig, reverse_turns=True)
     assert not {"corners-swing-out", "turns-swing-out"} & {
         note.code for note in cover(Site(field_id="f", ground=square, rig=backing, working=working)).notes
@@ -146,12 +181,16 @@ def test_plans_say_how_far_turns_swing_out_and_what_holds_them(rig: Rig, working
         if note.code == "turns-swing-out"
     )
     rounds = int(told.values["n_rounds"])
-    held = cover(Site(field_id="f", ground=slanted, rig=rig, working=replace(working, headland_rounds=rounds)))
+    held = cover(
+        Site(field_id="f", ground=slanted, rig=rig, working=replace(working, headland_rounds=rounds))
+    )
     assert "turns-swing-out" not in {note.code for note in held.notes}
 
 
 def test_the_audit_agrees_with_an_overlay_of_every_swath(rig: Rig, working: WorkingTerms) -> None:
-    """Double-sown, missed and outside ground from the union of all swaths one by one, rounded to a grid: the sums are the same."""
+    """Double-sown, missed and outside ground from the union of all swaths one by one, rounded to a grid:
+    the sums are the same.
+    """
     corners = [(0, 0), (300, 20), (280, 160), (180, 150), (170, 240), (20, 220)]
     field = MultiPolygon([Polygon(corners, [[(90, 80), (130, 84), (110, 120)]])])
     got = cover(Site(field_id="f", ground=field, rig=rig, working=working))

@@ -23,10 +23,19 @@ from fieldplan.units import ACRE_M2
 LENDING = load_lending(SAMPLES / "season.toml")
 REQUESTS = read_requests(LENDING.requests_path)
 CARD = load_rate_card(SAMPLES / "rates.toml")
-GROUNDS = {one.request_id: (Ground(field_id="a", mapped_m2=9 * ACRE_M2, plantable_m2=8 * ACRE_M2),) for one in REQUESTS}
+GROUNDS = {
+    one.request_id: (Ground(field_id="a", mapped_m2=9 * ACRE_M2, plantable_m2=8 * ACRE_M2),)
+    for one in REQUESTS
+}
 KNOWN = Known(
-    requests=frozenset(GROUNDS), drills=frozenset({"ten foot", "prairie"}), opens=LENDING.terms.opens, closes=LENDING.terms.closes, fields={}, working={}, bill_facts={}
-)  # fmt: skip
+    requests=frozenset(GROUNDS),
+    drills=frozenset({"ten foot", "prairie"}),
+    opens=LENDING.terms.opens,
+    closes=LENDING.terms.closes,
+    fields={},
+    working={},
+    bill_facts={},
+)
 
 
 @given(rows=ledgers(GROUNDS, LENDING.terms.opens, LENDING.terms.closes))
@@ -34,18 +43,36 @@ KNOWN = Known(
 def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
     """Sums made here row by row, from what was typed, of rows that nothing corrects."""
     entries = [
-        Entry(number=n, entered=datetime(2027, 7, 1, tzinfo=UTC).isoformat(), kind=one.kind, typed=one.typed, facts=facts_of(one), corrects=one.corrects)
+        Entry(
+            number=n,
+            entered=datetime(2027, 7, 1, tzinfo=UTC).isoformat(),
+            kind=one.kind,
+            typed=one.typed,
+            facts=facts_of(one),
+            corrects=one.corrects,
+        )
         for n, one in enumerate(rows, start=1)
-    ]  # fmt: skip
+    ]
     assert contradictions(entries, KNOWN) == []
     holds = standing(entries)
     board = board_of(
-        holds, accounts_of(holds, REQUESTS), GROUNDS, ["ten foot", "prairie"], CARD, date(2027, 7, 1), ("practice", "county")
+        holds,
+        accounts_of(holds, REQUESTS),
+        GROUNDS,
+        ["ten foot", "prairie"],
+        CARD,
+        date(2027, 7, 1),
+        ("practice", "county"),
     )
     corrected = {one.corrects for one in rows}
     typed = [one for n, one in enumerate(rows, start=1) if n not in corrected and one.kind != "strike"]
-    of = {kind: [one.typed for one in typed if one.kind == kind] for kind in ("out", "in", "paid", "repair", "rain", "refused")}
-    acres = sum(float(one["meter"].split()[0]) for one in of["in"]) - sum(float(one["meter"].split()[0]) for one in of["out"])
+    of = {
+        kind: [one.typed for one in typed if one.kind == kind]
+        for kind in ("out", "in", "paid", "repair", "rain", "refused")
+    }
+    acres = sum(float(one["meter"].split()[0]) for one in of["in"]) - sum(
+        float(one["meter"].split()[0]) for one in of["out"]
+    )
     assert abs(board.total.drilled_m2 / ACRE_M2 - acres) < 1e-6
     assert abs(sum(one.drilled_m2 for one in board.drills) / ACRE_M2 - acres) < 1e-6
     assert abs(board.total.mapped_m2 / ACRE_M2 - 9 * len(of["out"])) < 1e-6

@@ -29,8 +29,12 @@ def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
 
 @SLOWLY
 @given(field=star_fields())
-def test_audit_closes_and_swaths_cover_what_is_not_missed(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
-    """Drilled − double-sown − outside + missed = plantable to 0.01 %; a raster of points agrees with the missed share."""
+def test_audit_closes_and_swaths_cover_what_is_not_missed(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
+    """Drilled − double-sown − outside + missed = plantable to 0.01 %; a raster of points agrees with the
+    missed share.
+    """
     got = _covered(field, rig, working)
     audit = got.audit
     closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
@@ -52,7 +56,9 @@ def test_totals_stay_when_the_field_is_turned_and_moved(
 ) -> None:
     """Sown length and passes do not depend on where north is."""
     here = _covered(field, rig, working)
-    there = _covered(affinity.translate(affinity.rotate(field, turn, origin=(0, 0)), move, -move), rig, working)
+    there = _covered(
+        affinity.translate(affinity.rotate(field, turn, origin=(0, 0)), move, -move), rig, working
+    )
     assert there.audit.drilled_m2 == pytest.approx(here.audit.drilled_m2, rel=0.01)
     assert there.audit.missed_m2 / there.audit.plantable_m2 == pytest.approx(
         here.audit.missed_m2 / here.audit.plantable_m2, abs=0.003
@@ -62,7 +68,9 @@ def test_totals_stay_when_the_field_is_turned_and_moved(
 @SLOWLY
 @given(field=star_fields())
 def test_transfers_keep_to_the_ground(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> None:
-    """No transfer leaves the ground by more than the tolerance, but for pass ends that lie past the edge."""
+    """No transfer leaves the ground by more than the tolerance, but for pass ends that lie past the
+    edge.
+    """
     got = _covered(field, rig, working)
     past_edge = 2 * rig.width_m
     room = shapely.buffer(field, TOLERANCE_M + past_edge, join_style="mitre")
@@ -84,7 +92,9 @@ def test_same_field_same_drive(field: MultiPolygon, rig: Rig, working: WorkingTe
 
 
 def test_a_ragged_round_field_takes_little_memory(rig: Rig, working: WorkingTerms) -> None:
-    """10,000 corners, each a little off: choosing a heading weighs no edge against every other one (0.7 GB at the peak)."""
+    """10,000 corners, each a little off: choosing a heading weighs no edge against every other one (0.7 GB
+    at the peak).
+    """
     turn = np.linspace(0, 2 * np.pi, 10_000, endpoint=False)
     radius = 800 + np.random.default_rng(1).normal(0, 0.02, len(turn))
     field = MultiPolygon([Polygon(np.column_stack([radius * np.cos(turn), radius * np.sin(turn)]))])
@@ -98,7 +108,9 @@ def test_a_ragged_round_field_takes_little_memory(rig: Rig, working: WorkingTerm
 
 @pytest.mark.parametrize("radius_m", [3.0, 5.0, 7.0, 8.0, 10.0, 12.0, 15.0, 28.0])
 def test_audit_closes_on_small_round_ground(radius_m: float, rig: Rig, working: WorkingTerms) -> None:
-    """Rings too tight for a wide drill are not driven: what is drilled less double and outside is the ground that is not missed."""
+    """Rings too tight for a wide drill are not driven: what is drilled less double and outside is the
+    ground that is not missed.
+    """
     turn = np.linspace(0, 2 * np.pi, 180, endpoint=False)
     field = MultiPolygon([Polygon(radius_m * np.column_stack([np.cos(turn), np.sin(turn)]))])
     for width_m in (3.048, 9.144):

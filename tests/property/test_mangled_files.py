@@ -1,4 +1,6 @@
-"""Damaged input never gives a traceback, never hangs, never ends the program by itself and never writes elsewhere."""
+"""Damaged input never gives a traceback, never hangs, never ends the program by itself and never writes
+elsewhere.
+"""
 
 from __future__ import annotations
 
@@ -23,15 +25,21 @@ WITH_POND = SQUARE.difference(POND)
 
 
 def _zip_of_shapefile(folder: Path) -> Path:
-    return s.zipped(folder / "whole.zip", {"farm/fields.shp": s.shapefile(folder / "fields.shp", WITH_POND, EAST)})
+    return s.zipped(
+        folder / "whole.zip", {"farm/fields.shp": s.shapefile(folder / "fields.shp", WITH_POND, EAST)}
+    )
 
 
 def _kmz(folder: Path) -> Path:
-    return s.zipped(folder / "whole.kmz", {"doc.kml": s.kml(folder / "doc.kml", s.kml_ring(SQUARE), s.kml_ring(EAST))})
+    return s.zipped(
+        folder / "whole.kmz", {"doc.kml": s.kml(folder / "doc.kml", s.kml_ring(SQUARE), s.kml_ring(EAST))}
+    )
 
 
 WHOLE: dict[str, Callable[[Path], Path]] = {
-    "geojson": lambda f: s.geojson(f / "whole.geojson", WITH_POND, EAST, properties={"mix": "meadow", "gate": "44.2, -95.7"}),
+    "geojson": lambda f: s.geojson(
+        f / "whole.geojson", WITH_POND, EAST, properties={"mix": "meadow", "gate": "44.2, -95.7"}
+    ),
     "gpkg": lambda f: s.vector(f / "whole.gpkg", WITH_POND, EAST, driver="GPKG", crs=4326, layer="fields"),
     "shp": lambda f: s.shapefile(f / "whole.shp", WITH_POND, EAST),
     "zip": _zip_of_shapefile,
@@ -76,8 +84,12 @@ def _check(path: Path, capsys: pytest.CaptureFixture[str], *more: str) -> None:
 
 
 @pytest.mark.parametrize("kind", WHOLE)
-def test_damaged_boundary_is_read_or_refused(kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Bytes flipped, files cut short, halves in the wrong order: exit 0 or 3, and nothing written beside the file."""
+def test_damaged_boundary_is_read_or_refused(
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Bytes flipped, files cut short, halves in the wrong order: exit 0 or 3, and nothing written beside
+    the file.
+    """
     (tmp_path / "whole").mkdir()
     path = WHOLE[kind](tmp_path / "whole")
     more = ("--crs", "EPSG:4326") if kind == "dxf" else ()
@@ -109,7 +121,9 @@ def _less_a_key(value: Any, chance: random.Random) -> Iterator[Any]:
     places: list[tuple[Any, Any]] = []
 
     def walk(node: Any) -> None:
-        for key in list(node) if isinstance(node, dict) else range(len(node)) if isinstance(node, list) else ():
+        for key in (
+            list(node) if isinstance(node, dict) else range(len(node)) if isinstance(node, list) else ()
+        ):
             places.append((node, key))
             walk(node[key])
 
@@ -122,7 +136,9 @@ def _less_a_key(value: Any, chance: random.Random) -> Iterator[Any]:
     yield value
 
 
-def test_geojson_without_some_key_is_read_or_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_geojson_without_some_key_is_read_or_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Any key, item or value of a GeoJSON file missing or of another kind."""
     text = WHOLE["geojson"](tmp_path).read_text(encoding="utf-8")
     chance = random.Random(5)
@@ -134,14 +150,26 @@ def test_geojson_without_some_key_is_read_or_refused(tmp_path: Path, capsys: pyt
             path.unlink()
 
 
-def test_damaged_boundary_plan_writes_only_into_its_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_damaged_boundary_plan_writes_only_into_its_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A plan of a damaged file fills its output folder or leaves it out, and touches nothing else."""
     whole = (SAMPLES / "ponds.gpkg").read_bytes()
     chance = random.Random(6)
     for i in range(6):
         path = tmp_path / "ponds.gpkg"
         path.write_bytes(_flipped(whole, chance))
-        code = exit_code(["plan", str(path), "--job", str(SAMPLES / "farm.toml"), "-q", "--out", str(tmp_path / f"out{i}")])
+        code = exit_code(
+            [
+                "plan",
+                str(path),
+                "--job",
+                str(SAMPLES / "farm.toml"),
+                "-q",
+                "--out",
+                str(tmp_path / f"out{i}"),
+            ]
+        )
         assert code in (0, 3, 4), capsys.readouterr().err
         written = {one.name for one in tmp_path.iterdir()}
         assert written <= {"ponds.gpkg", *(f"out{n}" for n in range(i + 1))}

@@ -1,4 +1,6 @@
-"""Laws of rain: a booking that is still to come holds the days that it was made for, whatever is lost or behind."""
+"""Laws of rain: a booking that is still to come holds the days that it was made for, whatever is lost or
+behind.
+"""
 
 from __future__ import annotations
 
@@ -37,18 +39,36 @@ def _lending(share_days: bool) -> Lending:
 
 def _request(k: int, name: str, acres: float, north_deg: float, ready: date) -> Request:
     return Request(
-        row=k + 2, request_id=name, renter=name, ready=ready, until=date(2027, 6, 5), asked=None, fields=None, ground_m2=acres * ACRE_M2,
-        place_lonlat=(-95.75, 44.25 + north_deg), mix="oats and alfalfa", pto_power_w=None, facts=_FACTS,
-    )  # fmt: skip
+        row=k + 2,
+        request_id=name,
+        renter=name,
+        ready=ready,
+        until=date(2027, 6, 5),
+        asked=None,
+        fields=None,
+        ground_m2=acres * ACRE_M2,
+        place_lonlat=(-95.75, 44.25 + north_deg),
+        mix="oats and alfalfa",
+        pto_power_w=None,
+        facts=_FACTS,
+    )
 
 
 @cache
 def _requests(share_days: bool) -> tuple[Request, ...]:
-    """The first lies 40 miles off, or 8 where short jobs are to fit in a day: the days of all others hold the road from there."""
-    rows = [("far", 3, 0.12 if share_days else 0.6, 0), ("b", 1, 0.02, 6), ("c", 1.5, 0.03, 6), ("d", 11, 0.01, 11)]
+    """The first lies 40 miles off, or 8 where short jobs are to fit in a day: the days of all others hold
+    the road from there.
+    """
+    rows = [
+        ("far", 3, 0.12 if share_days else 0.6, 0),
+        ("b", 1, 0.02, 6),
+        ("c", 1.5, 0.03, 6),
+        ("d", 11, 0.01, 11),
+    ]
     rows += [] if share_days else [("a", 14, 0.0, 3)]
     return tuple(
-        _request(k, name, acres, north, OPENS + timedelta(days=after)) for k, (name, acres, north, after) in enumerate(rows)
+        _request(k, name, acres, north, OPENS + timedelta(days=after))
+        for k, (name, acres, north, after) in enumerate(rows)
     )
 
 
@@ -60,16 +80,21 @@ def _season(share_days: bool) -> Season:
 def _booked(season: Season) -> dict[str, Booked]:
     return {
         one.request.request_id: Booked(
-            drill=one.drill, days=one.days, shares_with=one.shares_with, turn=one.party.index(one.request.request_id),
+            drill=one.drill,
+            days=one.days,
+            shares_with=one.shares_with,
+            turn=one.party.index(one.request.request_id),
             farthest_m=one.farthest_m,
         )
         for one in season.placements
-    }  # fmt: skip
+    }
 
 
 @pytest.mark.parametrize("share_days", [False, True])
 def test_where_nothing_is_lost_the_season_is_the_same(share_days: bool) -> None:
-    """Every booking with its drill, days, hours, company, road and odds, though a request from farther off has come into the list."""
+    """Every booking with its drill, days, hours, company, road and odds, though a request from farther off
+    has come into the list.
+    """
     lending, season = _lending(share_days), _season(share_days)
     asked = (*_requests(share_days), _request(9, "new", 20, -0.9, OPENS))
     so_far = SoFar(today=OPENS, lost=frozenset(), done_frac={})
@@ -86,8 +111,12 @@ def test_where_nothing_is_lost_the_season_is_the_same(share_days: bool) -> None:
 @pytest.mark.parametrize("share_days", [False, True])
 @settings(max_examples=6, deadline=None, derandomize=True)
 @given(today=st.integers(0, 20), lost=st.sets(st.integers(0, 33), max_size=4))
-def test_what_is_still_to_come_holds_the_odds_it_was_promised(share_days: bool, today: int, lost: set[int]) -> None:
-    """Wherever it is moved to, one that has not begun has as many days as it was booked for, and the odds; what has not the odds is named."""
+def test_what_is_still_to_come_holds_the_odds_it_was_promised(
+    share_days: bool, today: int, lost: set[int]
+) -> None:
+    """Wherever it is moved to, one that has not begun has as many days as it was booked for, and the odds;
+    what has not the odds is named.
+    """
     lending, was = _lending(share_days), _booked(_season(share_days))
     first = OPENS + timedelta(days=today)
     done = {name: 1.0 for name, one in was.items() if one.days[0] < first}

@@ -22,27 +22,47 @@ from fieldplan.planner import plan_job
 from fieldplan.work.refills import supply
 
 BOX = BoxBudget(
-    box="b", bulk_kg_per_m2=1.0, volume_m3_per_m2=1.0, working_m3=1000.0, least_m3=0.0,
-    components=(SownComponent(species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1),),
-)  # fmt: skip
+    box="b",
+    bulk_kg_per_m2=1.0,
+    volume_m3_per_m2=1.0,
+    working_m3=1000.0,
+    least_m3=0.0,
+    components=(
+        SownComponent(
+            species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1
+        ),
+    ),
+)
 
 
 @settings(derandomize=True, max_examples=40, deadline=None)
 @given(
-    lengths=st.lists(st.floats(20, 400), min_size=2, max_size=9), far=st.lists(st.floats(-300, 300), min_size=9, max_size=9),
-    fill=st.floats(420, 1500), refill_s=st.floats(0, 900),
-)  # fmt: skip
+    lengths=st.lists(st.floats(20, 400), min_size=2, max_size=9),
+    far=st.lists(st.floats(-300, 300), min_size=9, max_size=9),
+    fill=st.floats(420, 1500),
+    refill_s=st.floats(0, 900),
+)
 def test_stops_cost_no_more_than_the_best_of_all_choices(
     lengths: list[float], far: list[float], fill: float, refill_s: float
 ) -> None:
-    """Every set of pass ends to stop at is tried: the chosen one never runs dry and loses the least time."""
+    """Every set of pass ends to stop at is tried: the chosen one never runs dry and loses the least
+    time.
+    """
     legs = tuple(
         Leg(kind="pass", line=LineString([(0, far[i]), (length, far[i])]), length_m=length, block=1)
         for i, length in enumerate(lengths)
     )
     box = replace(BOX, working_m3=fill)
     got = supply(
-        "f", legs, [box], 1.0, Point(0, 0), lambda a, b: LineString([a, b]), refill_s=refill_s, speed_m_per_s=2.0, in_boxes_m3={}
+        "f",
+        legs,
+        [box],
+        1.0,
+        Point(0, 0),
+        lambda a, b: LineString([a, b]),
+        refill_s=refill_s,
+        speed_m_per_s=2.0,
+        in_boxes_m3={},
     )
     cost = [refill_s + 2 * np.hypot(length, far[i]) / 2.0 for i, length in enumerate(lengths)]
     best = np.inf
@@ -55,7 +75,9 @@ def test_stops_cost_no_more_than_the_best_of_all_choices(
     chosen = []
     for refill in got.refills:
         at = refill.sowing_stops_at
-        chosen.append(next(i for i, leg in enumerate(legs) if Point(leg.line.coords[-1]).distance(at) < 1e-9))
+        chosen.append(
+            next(i for i, leg in enumerate(legs) if Point(leg.line.coords[-1]).distance(at) < 1e-9)
+        )
     assert sum(cost[i] for i in chosen) == pytest.approx(best, abs=1e-6)
     loads = [got.first_load_kg["b"], *(refill.load_kg["b"] for refill in got.refills)]
     assert sum(loads) == pytest.approx(sum(lengths))
@@ -63,27 +85,43 @@ def test_stops_cost_no_more_than_the_best_of_all_choices(
 
 
 def test_seed_that_follows_costs_no_driving_and_a_point_is_driven_to() -> None:
-    """With a vehicle that follows there is no way to the seed; with a point of its own the drill drives there."""
+    """With a vehicle that follows there is no way to the seed; with a point of its own the drill drives
+    there.
+    """
     fields, job = load_fields(SAMPLES / "ponds.gpkg"), load_job(SAMPLES / "farm.toml")
     gate = plan_job(fields, job, today=TODAY).fields[0]
-    follows = plan_job(fields, replace(job, working=replace(job.working, seed_follows=True)), today=TODAY).fields[0]
+    follows = plan_job(
+        fields, replace(job, working=replace(job.working, seed_follows=True)), today=TODAY
+    ).fields[0]
     assert spent_s(follows.time.parts, "travelling") < spent_s(gate.time.parts, "travelling")
-    assert sum(leg.kind == "turn" for leg in follows.supply.legs) == sum(leg.kind == "turn" for leg in follows.coverage.legs)
+    assert sum(leg.kind == "turn" for leg in follows.supply.legs) == sum(
+        leg.kind == "turn" for leg in follows.coverage.legs
+    )
     lon, lat = gate.field.ground.representative_point().coords[0]
     terms = replace(job.terms_for("pond"), seed_at=(lon, lat))
     there = plan_job(fields, replace(job, fields={"pond": terms}), today=TODAY).fields[0]
     frame = frame_near(gate.field.ground)
-    stops = [frame.point_to_lonlat(*leg.line.coords[0]) for leg in there.supply.legs if leg.kind == "refill"]
+    stops = [
+        frame.point_to_lonlat(*leg.line.coords[0]) for leg in there.supply.legs if leg.kind == "refill"
+    ]
     assert stops
     assert all(stop == pytest.approx((lon, lat), abs=1e-7) for stop in stops)
 
 
 def test_breaks_fall_at_pass_ends_and_add_to_the_whole() -> None:
-    """Half an hour after every two hours of work: each break follows a sown leg, and the parts add to the field time."""
+    """Half an hour after every two hours of work: each break follows a sown leg, and the parts add to the
+    field time.
+    """
     fields, job = load_fields(SAMPLES / "ponds.gpkg"), load_job(SAMPLES / "farm.toml")
     plain = plan_job(fields, job, today=TODAY).fields[0].time
     time = (
-        plan_job(fields, replace(job, working=replace(job.working, break_s=1800, break_every_s=7200)), today=TODAY).fields[0].time
+        plan_job(
+            fields,
+            replace(job, working=replace(job.working, break_s=1800, break_every_s=7200)),
+            today=TODAY,
+        )
+        .fields[0]
+        .time
     )
     breaks = [i for i, timed in enumerate(time.legs) if timed.leg.kind == "break"]
     assert len(breaks) == pytest.approx(plain.field_s / 7200, abs=1.5)

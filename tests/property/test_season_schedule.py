@@ -24,7 +24,9 @@ def _every(claims: Claims, request: int, given: list[Run], n: int) -> Iterator[l
     served = served_by(given)
     for run in claims.runs:
         clear = all(
-            other.drill != run.drill or run.first >= other.first + other.length or other.first >= run.first + run.length
+            other.drill != run.drill
+            or run.first >= other.first + other.length
+            or other.first >= run.first + run.length
             for other in given
         )
         if min(run.requests) == request and clear and not served & set(run.requests):
@@ -43,7 +45,9 @@ def _worth(claims: Claims, given: list[Run]) -> tuple[int, ...]:
 @settings(max_examples=60, deadline=None)
 @given(claims_on_drills())
 def test_no_way_of_all_is_better(claims: Claims) -> None:
-    """Served by level, two costs and towing are those of the best of every way there is; the bounds are met."""
+    """Served by level, two costs and towing are those of the best of every way there is; the bounds are
+    met.
+    """
     n = sum(map(len, claims.levels))
     best = min(_worth(claims, given) for given in _every(claims, 0, [], n))
     found = solve(claims)
@@ -69,10 +73,16 @@ def test_two_that_stand_crosswise_change_places() -> None:
 
 
 def test_a_party_is_towed_from_its_first_to_its_last() -> None:
-    """Home at 0, a party at 10 and 4 km, then one at 12 km: 10 + 6 + 8 + 12 km as given; the solver drives it the other way round."""
+    """Home at 0, a party at 10 and 4 km, then one at 12 km: 10 + 6 + 8 + 12 km as given; the solver drives
+    it the other way round.
+    """
     at = [10_000, 4_000, 12_000, 0]
     runs = [Run(requests=own, drill=0, first=0, length=1, costs=(0,)) for own in ((0, 1), (1, 0))]
-    runs += [Run(requests=(i,), drill=0, first=first, length=1, costs=(9 * (i < 2),)) for i in range(3) for first in (0, 1)]
+    runs += [
+        Run(requests=(i,), drill=0, first=first, length=1, costs=(9 * (i < 2),))
+        for i in range(3)
+        for first in (0, 1)
+    ]
     claims = Claims(levels=[[0, 1, 2]], runs=runs, tow_m={0: [[abs(a - b) for b in at] for a in at]})
     last = next(run for run in runs if run.requests == (2,) and run.first == 1)
     assert tow_of([last, runs[0]], claims.tow_m) == 36_000
@@ -83,8 +93,13 @@ def test_a_party_is_towed_from_its_first_to_its_last() -> None:
 
 
 def test_the_driving_order_that_takes_fewer_days_leaves_room() -> None:
-    """Three days hold a party for two of them and one more, but only if the party is driven the quicker way round."""
-    party = [Run(requests=own, drill=0, first=0, length=length, costs=(0,)) for own, length in (((0, 1), 3), ((1, 0), 2))]
+    """Three days hold a party for two of them and one more, but only if the party is driven the quicker way
+    round.
+    """
+    party = [
+        Run(requests=own, drill=0, first=0, length=length, costs=(0,))
+        for own, length in (((0, 1), 3), ((1, 0), 2))
+    ]
     last = Run(requests=(2,), drill=0, first=2, length=1, costs=(0,))
     found = solve(Claims(levels=[[0, 1, 2]], runs=[*party, last], tow_m={0: [[0] * 4] * 4}))
     assert found.given == (party[1], last)

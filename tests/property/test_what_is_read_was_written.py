@@ -1,4 +1,6 @@
-"""A file cut short or changed in a byte is refused, or gives every field that was written, with every hole and corner of it."""
+"""A file cut short or changed in a byte is refused, or gives every field that was written, with every hole
+and corner of it.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ from fieldplan.boundary.terms import ReadingTerms
 N = 40
 N_CUTS, N_FLIPS = 5, 6
 PLACES = [(0.011 * (i % 8), 0.008 * (i // 8)) for i in range(N)]
-FIELDS = [s.moved(SQUARE.difference(POND) if i % 3 == 0 else SQUARE, *place) for i, place in enumerate(PLACES)]
+FIELDS = [
+    s.moved(SQUARE.difference(POND) if i % 3 == 0 else SQUARE, *place) for i, place in enumerate(PLACES)
+]
 RINGS = [list(field.exterior.coords) for field in FIELDS]
 TERMS = {"dxf": ReadingTerms(crs="EPSG:4326")}
 
@@ -46,18 +50,25 @@ WHOLE: dict[str, Callable[[Path], Path]] = {
     "dxf": lambda f: s.dxf(f / "a.dxf", *RINGS),
     "csv": lambda f: s.table(f / "a.csv", *[f"SRID=4326;{field.wkt}" for field in FIELDS]),
     "parquet": _parquet,
-}  # fmt: skip
+}
 
 
 def _found(path: Path, kind: str) -> tuple[int, int, int, int] | None:
-    """Fields, holes, corners, and rings that a changed coordinate opened; or nothing if the file is refused."""
+    """Fields, holes, corners, and rings that a changed coordinate opened; or nothing if the file is
+    refused.
+    """
     found = examine(path, TERMS.get(kind))
     if found.problems:
         return None
     grounds = [field.ground for field in found.fields]
     n_opened = sum(note.code in ("ring-closed", "line-closed") for note in found.notes)
     n_holes = sum(len(part.interiors) for ground in grounds for part in ground.geoms)
-    return len(grounds), n_holes, int(sum(shapely.get_num_coordinates(ground) for ground in grounds)), n_opened
+    return (
+        len(grounds),
+        n_holes,
+        int(sum(shapely.get_num_coordinates(ground) for ground in grounds)),
+        n_opened,
+    )
 
 
 def _parts(path: Path, kind: str) -> list[Path]:
@@ -79,7 +90,9 @@ def test_a_damaged_file_never_loses_a_field_in_silence(kind: str, tmp_path: Path
         damaged = [content[: chance.randrange(len(content) // 2, len(content) - 1)] for _ in range(N_CUTS)]
         for _ in range(N_FLIPS):
             at = chance.randrange(len(content))
-            damaged.append(content[:at] + bytes([content[at] ^ 1 << chance.randrange(8)]) + content[at + 1 :])
+            damaged.append(
+                content[:at] + bytes([content[at] ^ 1 << chance.randrange(8)]) + content[at + 1 :]
+            )
         for one in damaged:
             part.write_bytes(one)
             found = _found(path, kind)

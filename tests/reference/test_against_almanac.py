@@ -10,26 +10,41 @@ from fieldplan.work.daylight import daylight_s, sun_times
 
 MINUTE = timedelta(minutes=1)
 USNO = {
-    (1, 1): ("0722", "1700"), (2, 1): ("0711", "1732"), (3, 1): ("0638", "1802"), (4, 1): ("0552", "1831"), (5, 1): ("0512", "1858"),
-    (6, 1): ("0448", "1923"), (7, 1): ("0451", "1932"), (8, 1): ("0512", "1915"), (9, 1): ("0539", "1836"), (10, 1): ("0604", "1750"),
-    (11, 1): ("0633", "1709"), (12, 1): ("0704", "1650"),
-}  # fmt: skip
+    (1, 1): ("0722", "1700"),
+    (2, 1): ("0711", "1732"),
+    (3, 1): ("0638", "1802"),
+    (4, 1): ("0552", "1831"),
+    (5, 1): ("0512", "1858"),
+    (6, 1): ("0448", "1923"),
+    (7, 1): ("0451", "1932"),
+    (8, 1): ("0512", "1915"),
+    (9, 1): ("0539", "1836"),
+    (10, 1): ("0604", "1750"),
+    (11, 1): ("0633", "1709"),
+    (12, 1): ("0704", "1650"),
+}
 
 
 @pytest.mark.parametrize(("month", "day"), USNO)
 def test_a_year_of_sunrises(month: int, day: int) -> None:
-    """United States Naval Observatory table for 2008, W121°55' N37°24', eight hours behind UTC, to a minute."""
+    """United States Naval Observatory table for 2008, W121°55' N37°24', eight hours behind UTC, to a
+    minute.
+    """
     times = sun_times(date(2008, month, day), 37 + 24 / 60, -(121 + 55 / 60))
     assert times is not None
     for got, printed in zip(times, USNO[month, day], strict=True):
-        wanted = datetime(2008, month, day, int(printed[:2]), int(printed[2:]), tzinfo=UTC) + timedelta(hours=8)
+        wanted = datetime(2008, month, day, int(printed[:2]), int(printed[2:]), tzinfo=UTC) + timedelta(
+            hours=8
+        )
         assert abs(got - wanted) <= MINUTE
 
 
 def test_solar_position_sample() -> None:
-    """NREL solar position algorithm sample, 17 October 2003, 39.742476° N, 105.1786° W, seven hours behind UTC: sunrise 06:12:43.
+    """NREL solar position algorithm sample, 17 October 2003, 39.742476° N, 105.1786° W, seven hours behind
+    UTC: sunrise 06:12:43.
 
-    Its sunset of 17:20:19 belongs to the local day before, as UTC days are counted; on the 17th it is 17:18:50.
+    Its sunset of 17:20:19 belongs to the local day before, as UTC days are counted; on the 17th it is
+    17:18:50.
     """
     times = sun_times(date(2003, 10, 17), 39.742476, -105.1786)
     before = sun_times(date(2003, 10, 16), 39.742476, -105.1786)

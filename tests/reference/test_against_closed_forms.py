@@ -28,8 +28,17 @@ from fieldplan.units import ACRE_M2
         (100, 60, 3.05, 2, 591.20, 16, 1404.80),
     ],
 )
-def test_rectangles(a: float, b: float, w: float, r: int, ring_m: float, passes: int, inner_m: float, rig: Rig,
-                    working: WorkingTerms) -> None:  # fmt: skip
+def test_rectangles(
+    a: float,
+    b: float,
+    w: float,
+    r: int,
+    ring_m: float,
+    passes: int,
+    inner_m: float,
+    rig: Rig,
+    working: WorkingTerms,
+) -> None:
     """Ring 2r(a + b) − 4r²w; passes ceil((b − 2rw)/w); double-sown (nw − (b − 2rw))(a − 2rw)."""
     got = cover(
         Site(
@@ -50,10 +59,21 @@ def test_rectangles(a: float, b: float, w: float, r: int, ring_m: float, passes:
 
 @pytest.mark.parametrize(
     ("w", "phi_deg", "triangle_m2"),
-    [(3.048, 15, 17.336), (3.048, 30, 8.046), (3.048, 45, 4.645), (3.048, 60, 2.682), (3.048, 75, 1.245), (3.048, 90, 0),
-     (3.05, 30, 8.056), (3.66, 30, 11.601), (3.66, 75, 1.795)],
-)  # fmt: skip
-def test_oblique_pass_end(w: float, phi_deg: float, triangle_m2: float, rig: Rig, working: WorkingTerms) -> None:
+    [
+        (3.048, 15, 17.336),
+        (3.048, 30, 8.046),
+        (3.048, 45, 4.645),
+        (3.048, 60, 2.682),
+        (3.048, 75, 1.245),
+        (3.048, 90, 0),
+        (3.05, 30, 8.056),
+        (3.66, 30, 11.601),
+        (3.66, 75, 1.795),
+    ],
+)
+def test_oblique_pass_end(
+    w: float, phi_deg: float, triangle_m2: float, rig: Rig, working: WorkingTerms
+) -> None:
     """A parallelogram of one strip: each end overshoots by w²|cot φ|/2."""
     lean = w / np.tan(np.radians(phi_deg))
     field = MultiPolygon([Polygon([(0, 0), (300, 0), (300 + lean, w), (lean, w)])])
@@ -63,13 +83,20 @@ def test_oblique_pass_end(w: float, phi_deg: float, triangle_m2: float, rig: Rig
 
 
 def test_quarter_section_cut_by_a_diagonal(rig: Rig, working: WorkingTerms) -> None:
-    """NDSU, 24 May 2010: 12 rows of 30 in overlap nearly two acres (1.82 ac) along a diagonal through a quarter section."""
+    """NDSU, 24 May 2010: 12 rows of 30 in overlap nearly two acres (1.82 ac) along a diagonal through a
+    quarter section.
+    """
     side = 804.672
     halves = [[(0, 0), (side, 0), (side, side)], [(0, 0), (side, side), (0, side)]]
     terms = replace(working, headland_rounds=0, heading_deg=90.0)
     past = sum(
         cover(
-            Site(field_id="f", ground=MultiPolygon([Polygon(half)]), rig=replace(rig, width_m=9.144), working=terms)
+            Site(
+                field_id="f",
+                ground=MultiPolygon([Polygon(half)]),
+                rig=replace(rig, width_m=9.144),
+                working=terms,
+            )
         ).audit.outside_m2
         for half in halves
     )
@@ -79,7 +106,14 @@ def test_quarter_section_cut_by_a_diagonal(rig: Rig, working: WorkingTerms) -> N
 
 @pytest.mark.parametrize(
     ("radius", "d", "length"),
-    [(6, 3.05, 40.281), (6, 6.10, 36.043), (6, 9.15, 30.665), (6, 12.20, 19.050), (5, 3.05, 32.906), (7.5, 3.66, 50.547)],
+    [
+        (6, 3.05, 40.281),
+        (6, 6.10, 36.043),
+        (6, 9.15, 30.665),
+        (6, 12.20, 19.050),
+        (5, 3.05, 32.906),
+        (7.5, 3.66, 50.547),
+    ],
 )
 def test_turns_between_level_passes(radius: float, d: float, length: float) -> None:
     """U and bulb turns by formula and by the shortest path of bounded curvature."""
@@ -90,7 +124,9 @@ def test_turns_between_level_passes(radius: float, d: float, length: float) -> N
 
 @pytest.mark.parametrize(("radius", "w"), [(6, 3.05), (7.5, 3.66)])
 def test_backing_round_a_corner_keeps_inside_the_fence(radius: float, w: float, rig: Rig) -> None:
-    """Back up w/2 + R from the fence, a quarter circle, back up R − w/2 to the other fence: 2R + πR/2, nothing past either fence."""
+    """Back up w/2 + R from the fence, a quarter circle, back up R − w/2 to the other fence: 2R + πR/2,
+    nothing past either fence.
+    """
     leave, enter = np.array([[100, w / 2, 0]]), np.array([[100 - w / 2, w, np.pi / 2]])
     turn = turns_between(leave, enter, replace(rig, width_m=w, radius_m=radius, reverse_turns=True))
     assert turn.length_m[0] == pytest.approx(2 * radius + np.pi * radius / 2, abs=1e-9)
@@ -98,7 +134,10 @@ def test_backing_round_a_corner_keeps_inside_the_fence(radius: float, w: float, 
     assert east <= 100
     assert south >= 0
     assert turn.lines[0].length == pytest.approx(turn.length_m[0], rel=0.005)
-    assert turns_between(leave, enter, replace(rig, width_m=w, radius_m=radius)).lines[0].bounds[2] > 100 + radius
+    assert (
+        turns_between(leave, enter, replace(rig, width_m=w, radius_m=radius)).lines[0].bounds[2]
+        > 100 + radius
+    )
 
 
 @pytest.mark.parametrize(
@@ -113,7 +152,9 @@ def test_backing_round_a_corner_keeps_inside_the_fence(radius: float, w: float, 
         ((0, 0, np.pi / 2), (6.1, -4, -np.pi / 2), 6, 35.367383),
     ],
 )
-def test_shortest_paths(start: tuple[float, ...], end: tuple[float, ...], radius: float, length: float) -> None:
+def test_shortest_paths(
+    start: tuple[float, ...], end: tuple[float, ...], radius: float, length: float
+) -> None:
     """Computed goldens, and the drawn line reaches the wanted pose."""
     path = shortest_paths(np.array([start], float), np.array([end], float), radius)
     assert path.length_m[0] == pytest.approx(length, abs=5e-7)
@@ -121,9 +162,13 @@ def test_shortest_paths(start: tuple[float, ...], end: tuple[float, ...], radius
 
 
 def test_least_turning_order_of_a_rig_that_backs_up() -> None:
-    """16 passes, R 6, w 3.05 m: side by side 416.99 m, at least 299.39 m (Held and Karp's method with πR + |2R − d| a turn)."""
+    """16 passes, R 6, w 3.05 m: side by side 416.99 m, at least 299.39 m (Held and Karp's method with πR +
+    |2R − d| a turn).
+    """
     assert turning_m(tuple(range(16)), 6, 3.05, may_back_up=True) == pytest.approx(416.99, abs=0.005)
-    assert turning_m(least_turning(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) == pytest.approx(299.39, abs=0.005)
+    assert turning_m(
+        least_turning(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True
+    ) == pytest.approx(299.39, abs=0.005)
     assert turning_m(drive_order(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) <= 1.01 * 299.39
 
 
@@ -143,18 +188,31 @@ def test_least_turning_order_of_a_rig_that_backs_up() -> None:
 def test_least_turning_orders(
     n: int, adjacent_m: float, optimum_m: float, adjacent_other_m: float, optimum_other_m: float
 ) -> None:
-    """Exact optima, computed once by another programme, for R 6 m, w 3.05 m and for R 5 m, w 3.66 m; the plan's order is within 1 %."""
-    for radius, width, adjacent, optimum in ((6, 3.05, adjacent_m, optimum_m), (5, 3.66, adjacent_other_m, optimum_other_m)):
+    """Exact optima, computed once by another programme, for R 6 m, w 3.05 m and for R 5 m, w 3.66 m; the
+    plan's order is within 1 %.
+    """
+    for radius, width, adjacent, optimum in (
+        (6, 3.05, adjacent_m, optimum_m),
+        (5, 3.66, adjacent_other_m, optimum_other_m),
+    ):
         assert turning_m(tuple(range(n)), radius, width) == pytest.approx(adjacent, abs=0.005)
-        assert turning_m(least_turning(n, radius, width), radius, width) == pytest.approx(optimum, abs=0.005)
+        assert turning_m(least_turning(n, radius, width), radius, width) == pytest.approx(
+            optimum, abs=0.005
+        )
         assert turning_m(drive_order(n, radius, width), radius, width) <= 1.01 * optimum
 
 
-@pytest.mark.parametrize(("n", "best_known_m", "adjacent_m"), [(40, 779.5, 1571), (80, 1541.5, 3182), (260, 4970.3, 10433)])
-def test_long_orders_are_within_a_percent_of_the_best_known(n: int, best_known_m: float, adjacent_m: float) -> None:
-    """Best known by a routing solver (R 6 m, w 3.05 m); half the turning of driving next to the last pass is saved.
+@pytest.mark.parametrize(
+    ("n", "best_known_m", "adjacent_m"), [(40, 779.5, 1571), (80, 1541.5, 3182), (260, 4970.3, 10433)]
+)
+def test_long_orders_are_within_a_percent_of_the_best_known(
+    n: int, best_known_m: float, adjacent_m: float
+) -> None:
+    """Best known by a routing solver (R 6 m, w 3.05 m); half the turning of driving next to the last pass
+    is saved.
 
-    The published saving is up to 50 % (D. D. Bochtis and S. G. Vougioukas, Biosystems Engineering 101, 2008).
+    The published saving is up to 50 % (D. D. Bochtis and S. G. Vougioukas, Biosystems Engineering 101,
+    2008).
     """
     order = drive_order(n, 6, 3.05)
     assert sorted(order) == list(range(n))

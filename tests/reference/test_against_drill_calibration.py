@@ -13,19 +13,25 @@ LB_PER_AC = POUND_KG / ACRE_M2
 @pytest.mark.parametrize(("spacing_in", "printed"), [(6, 0.78), (7, 0.91), (7.5, 0.98), (8, 1.04)])
 def test_grams_a_tube_over_150_feet(spacing_in: float, printed: float) -> None:
     """University of Kentucky in farm press: grams = lb/ac × 0.78, 0.91, 0.98, 1.04 at 6, 7, 7.5, 8 in."""
-    assert catch_kg(LB_PER_AC, spacing_in * INCH_M, 150 * FOOT_M) * 1000 == pytest.approx(printed, abs=0.005)
+    assert catch_kg(LB_PER_AC, spacing_in * INCH_M, 150 * FOOT_M) * 1000 == pytest.approx(
+        printed, abs=0.005
+    )
 
 
 @pytest.mark.parametrize(
-    ("spacing_in", "factor"), [(6, 0.5207), (6.75, 0.5857), (7, 0.6074), (7.5, 0.6508), (8, 0.6942), (10, 0.8678), (12, 1.0413)]
+    ("spacing_in", "factor"),
+    [(6, 0.5207), (6.75, 0.5857), (7, 0.6074), (7.5, 0.6508), (8, 0.6942), (10, 0.8678), (12, 1.0413)],
 )
 def test_grams_per_100_feet_of_row(spacing_in: float, factor: float) -> None:
     """The identity grams = lb/ac × 453.59237 × (spacing × 100 ft) / 43,560 ft², computed."""
-    assert catch_kg(LB_PER_AC, spacing_in * INCH_M, 100 * FOOT_M) * 1000 == pytest.approx(factor, abs=0.00005)
+    assert catch_kg(LB_PER_AC, spacing_in * INCH_M, 100 * FOOT_M) * 1000 == pytest.approx(
+        factor, abs=0.00005
+    )
 
 
 def test_twenty_turns_of_an_eight_foot_wheel() -> None:
-    """University-hosted farmer series: 8 ft × 20 turns × 7.5 in are 100 ft² a row; 25 lb/ac is 26.06 g with 454 g to the pound.
+    """University-hosted farmer series: 8 ft × 20 turns × 7.5 in are 100 ft² a row; 25 lb/ac is 26.06 g with
+    454 g to the pound.
 
     With 453.59 g it is 26.03.
     """
@@ -37,8 +43,9 @@ def test_twenty_turns_of_an_eight_foot_wheel() -> None:
 
 
 def test_a_twentieth_of_an_acre() -> None:
-    """Extension field day in farm press: 24 openers at 7.5 in are 15.0 ft, a twentieth of an acre is 145.2 ft of way, 6 of 24
-    tubes caught and multiplied by 4 and by 20 are pounds an acre; 19 turns in the ground make 7.642 ft a turn.
+    """Extension field day in farm press: 24 openers at 7.5 in are 15.0 ft, a twentieth of an acre is 145.2
+    ft of way, 6 of 24 tubes caught and multiplied by 4 and by 20 are pounds an acre; 19 turns in the ground
+    make 7.642 ft a turn.
     """
     width_m = 24 * 7.5 * INCH_M
     assert width_m / FOOT_M == pytest.approx(15.0)
@@ -61,7 +68,9 @@ def test_grams_over_ten_metres() -> None:
 
 
 def test_slip_lowers_the_rate() -> None:
-    """Derived: 30 turns expected and 28 counted are 6.67 % slip; a bench rate of 100 lb/ac delivers 93.3."""
+    """Derived: 30 turns expected and 28 counted are 6.67 % slip; a bench rate of 100 lb/ac delivers
+    93.3.
+    """
     slip = slip_of(28, 30)
     assert slip * 100 == pytest.approx(6.67, abs=0.005)
     circumference_m, spacing_m = 2.0, 0.2

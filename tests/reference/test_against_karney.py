@@ -19,9 +19,26 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.plane.frame import frame_near
 
-ANTARCTICA = [(-63.1, -58), (-72.9, -74), (-71.9, -102), (-74.9, -102), (-74.3, -131), (-77.5, -163), (-77.4, 163),
-              (-71.7, 172), (-65.9, 140), (-65.7, 113), (-66.6, 88), (-66.9, 59), (-69.8, 25), (-70.0, -4), (-71.0, -14),
-              (-77.3, -33), (-77.9, -46), (-74.7, -61)]  # fmt: skip
+ANTARCTICA = [
+    (-63.1, -58),
+    (-72.9, -74),
+    (-71.9, -102),
+    (-74.9, -102),
+    (-74.3, -131),
+    (-77.5, -163),
+    (-77.4, 163),
+    (-71.7, 172),
+    (-65.9, 140),
+    (-65.7, 113),
+    (-66.6, 88),
+    (-66.9, 59),
+    (-69.8, 25),
+    (-70.0, -4),
+    (-71.0, -14),
+    (-77.3, -33),
+    (-77.9, -46),
+    (-74.7, -61),
+]
 
 
 @pytest.mark.parametrize(
@@ -34,21 +51,29 @@ ANTARCTICA = [(-63.1, -58), (-72.9, -74), (-71.9, -102), (-74.9, -102), (-74.3, 
         ([(2, 1), (1, 2), (3, 3)], 18454562325.45119, 1e-3),
     ],
 )
-def test_printed_polygons_come_out(lat_lon: list[tuple[float, float]], area_m2: float, half_digit: float) -> None:
+def test_printed_polygons_come_out(
+    lat_lon: list[tuple[float, float]], area_m2: float, half_digit: float
+) -> None:
     """Every printed polygon, to its last digit or the print's own tolerance."""
     ring = Polygon([(lon, lat) for lat, lon in lat_lon])
     assert geodesic_area_m2(ring) == pytest.approx(area_m2, abs=half_digit)
 
 
 def test_military_grid_square() -> None:
-    """MGRS 18SWK, 100 km: 10007388597.2 m² (GeographicLib man page of Planimeter), corners in UTM zone 18N."""
+    """MGRS 18SWK, 100 km: 10007388597.2 m² (GeographicLib man page of Planimeter), corners in UTM zone
+    18N.
+    """
     to_lonlat = Transformer.from_crs("EPSG:32618", "EPSG:4326", always_xy=True).transform
     corners = [(500000, 4400000), (600000, 4400000), (600000, 4500000), (500000, 4500000)]
-    assert geodesic_area_m2(Polygon([to_lonlat(*corner) for corner in corners])) == pytest.approx(10007388597.2, abs=0.05)
+    assert geodesic_area_m2(Polygon([to_lonlat(*corner) for corner in corners])) == pytest.approx(
+        10007388597.2, abs=0.05
+    )
 
 
 def test_kilometre_square_by_edges() -> None:
-    """From (0, 0) 1,000 m at 90°, 0° and −90°: 1,000,000 m² ± 0.01 (GeographicLib test suite, Planimeter29)."""
+    """From (0, 0) 1,000 m at 90°, 0° and −90°: 1,000,000 m² ± 0.01 (GeographicLib test suite,
+    Planimeter29).
+    """
     lon, lat, corners = 0.0, 0.0, [(0.0, 0.0)]
     for azimuth in (90, 0, -90):
         lon, lat, _ = Geod(ellps="WGS84").fwd(lon, lat, azimuth, 1000)
@@ -88,10 +113,14 @@ def test_sample_fields_agree_with_the_library(name: str) -> None:
 
 @pytest.mark.skipif(not PRACTICE.exists(), reason="the practice fields are not on this machine")
 def test_practice_fields_agree_with_the_library_and_the_plane() -> None:
-    """Acres as published vertices give them, and the layout frame's shoelace, within one part in a million."""
+    """Acres as published vertices give them, and the layout frame's shoelace, within one part in a
+    million.
+    """
     raw = geopandas.read_file(PRACTICE).set_index("field_id").geometry
     fields = load_fields(PRACTICE, ReadingTerms(place_is_right=True)).fields
     assert len(fields) == len(raw)
     for field in fields:
         assert field.mapped_m2 == pytest.approx(_oracle_m2(raw[field.field_id]), rel=1e-6)
-        assert frame_near(field.ground).to_plane(field.ground).area == pytest.approx(field.mapped_m2, rel=1e-6)
+        assert frame_near(field.ground).to_plane(field.ground).area == pytest.approx(
+            field.mapped_m2, rel=1e-6
+        )

@@ -1,6 +1,8 @@
-"""Fees derived from the published terms of rental programmes, to the cent: eighteen shapes at 8, 25 and 60 acres.
+"""Fees derived from the published terms of rental programmes, to the cent: eighteen shapes at 8, 25 and 60
+acres.
 
-Two days, no delivery unless said. Programmes are named by state; the terms are theirs, the sums were derived from them.
+Two days, no delivery unless said. Programmes are named by state; the terms are theirs, the sums were
+derived from them.
 """
 
 from __future__ import annotations
@@ -41,44 +43,76 @@ SHAPES = {
         rent("$13", 'least = "$150"')
         + '[[charge]]\nname = "delivery"\ntiers = [{ to = "70 mi", flat = "$100" }, { rate = "$0.60/mi" }]\ntiers_apply = "extra acres"\n'
         'when = { delivered = "yes" }\n',
-        {"miles": 55, "said": {"delivered": "yes"}}, (250, 425, 880)),
+        {"miles": 55, "said": {"delivered": "yes"}},
+        (250, 425, 880),
+    ),
     "Wisconsin: $11, at least 10 acres": (rent("$11", 'least_acres = "10 ac"'), {}, (110, 275, 660)),
-    "Wisconsin: $50 a use and $8.50": (rent("$8.50") + '[[charge]]\nname = "use"\nrate = "$50"\n', {}, (118, Decimal("262.50"), 560)),
+    "Wisconsin: $50 a use and $8.50": (
+        rent("$8.50") + '[[charge]]\nname = "use"\nrate = "$50"\n',
+        {},
+        (118, Decimal("262.50"), 560),
+    ),
     "Ohio: $18, least $150, $20 a day after two, kept four": (
-        rent("$18", 'least = "$150"') + '[[charge]]\nname = "extra days"\nrate = "$20/day"\nfree = "2 days"\n', {"days": 4},
-        (190, 490, 1120)),
+        rent("$18", 'least = "$150"')
+        + '[[charge]]\nname = "extra days"\nrate = "$20/day"\nfree = "2 days"\n',
+        {"days": 4},
+        (190, 490, 1120),
+    ),
     "Ohio: $11, at least 8 acres": (rent("$11", 'least_acres = "8 ac"'), {}, (88, 275, 660)),
     "Ohio: $15, half of the first 30 acres refunded": (
-        rent("$15") + '[[charge]]\nname = "refund"\nshare = "-50 %"\nof = "rent"\nup_to = "30 ac"\n', {}, (60, Decimal("187.50"), 675)),
+        rent("$15") + '[[charge]]\nname = "refund"\nshare = "-50 %"\nof = "rent"\nup_to = "30 ac"\n',
+        {},
+        (60, Decimal("187.50"), 675),
+    ),
     "Michigan in county: $15, least $100": (
-        rent("$15", 'least = "$100"\nwhen = { area = "inside" }') + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
-        {"said": {"area": "inside"}}, (120, 375, 900)),
+        rent("$15", 'least = "$100"\nwhen = { area = "inside" }')
+        + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
+        {"said": {"area": "inside"}},
+        (120, 375, 900),
+    ),
     "Michigan out of county: least $175": (
-        rent("$15", 'least = "$100"\nwhen = { area = "inside" }') + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
-        {"said": {"area": "outside"}}, (175, 375, 900)),
+        rent("$15", 'least = "$100"\nwhen = { area = "inside" }')
+        + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
+        {"said": {"area": "outside"}},
+        (175, 375, 900),
+    ),
     "Michigan native package: $135 to 10 acres, then $6": (
-        '[[charge]]\nname = "package"\ntiers = [{ to = "10 ac", flat = "$135" }, { rate = "$6/ac" }]\ntiers_apply = "extra acres"\n', {},
-        (135, 225, 435)),
+        '[[charge]]\nname = "package"\ntiers = [{ to = "10 ac", flat = "$135" }, { rate = "$6/ac" }]\ntiers_apply = "extra acres"\n',
+        {},
+        (135, 225, 435),
+    ),
     "Michigan 15 ft: $15, $1 off if paid in 30 days": (
-        rent("$15", 'least = "$100"') + '[[charge]]\nname = "prompt"\nrate = "-$1/ac"\npaid_within = "30 days"\n',
-        {"paid_after_days": 12}, (112, 350, 840)),
+        rent("$15", 'least = "$100"')
+        + '[[charge]]\nname = "prompt"\nrate = "-$1/ac"\npaid_within = "30 days"\n',
+        {"paid_after_days": 12},
+        (112, 350, 840),
+    ),
     "Pennsylvania, grain: $12": (
         rent("$12", 'when = { practice = "grain" }') + rent("$7", 'when = { practice = "cover crop" }'),
-        {"said": {"practice": "grain"}}, (96, 300, 720)),
+        {"said": {"practice": "grain"}},
+        (96, 300, 720),
+    ),
     "Pennsylvania, cover crop: $7": (
         rent("$12", 'when = { practice = "grain" }') + rent("$7", 'when = { practice = "cover crop" }'),
-        {"said": {"practice": "cover crop"}}, (56, 175, 420)),
+        {"said": {"practice": "cover crop"}},
+        (56, 175, 420),
+    ),
     "New Hampshire: $250 a day": ('[[charge]]\nname = "days"\nrate = "$250/day"\n', {}, (500, 500, 500)),
     "Massachusetts: $50 a day and $15": (rent("$15") + PER_DAY % "$50", {}, (220, 475, 1000)),
     "North Dakota 15 ft, tiers for the whole job": (
         '[[charge]]\nname = "rent"\ntiers = [{ to = "10 ac", rate = "$25/ac" }, { to = "39 ac", rate = "$20/ac" }, { rate = "$15/ac" }]\n'
-        'tiers_apply = "whole job"\nfraction = "next tier"\nleast = "$75"\n', {}, (200, 500, 900)),
-}  # fmt: skip
+        'tiers_apply = "whole job"\nfraction = "next tier"\nleast = "$75"\n',
+        {},
+        (200, 500, 900),
+    ),
+}
 
 
 def _fee(tmp_path: Path, charges: str, acres: float, **facts: object) -> Decimal:
     path = tmp_path / "card.toml"
-    path.write_text(f'[rate_card]\nname = "test"\nacres = "meter"\none_of = "greater"\n{charges}', encoding="utf-8")
+    path.write_text(
+        f'[rate_card]\nname = "test"\nacres = "meter"\none_of = "greater"\n{charges}', encoding="utf-8"
+    )
     return fee_of(load_rate_card(path), JobFacts(acres={"meter": acres}, **({"days": 2} | facts))).total  # type: ignore[arg-type]
 
 
@@ -96,7 +130,9 @@ def test_five_acres_pay_for_eight(tmp_path: Path) -> None:
 
 
 def test_forty_one_acres_can_cost_less_than_forty(tmp_path: Path) -> None:
-    """Virginia read as tiers for the whole job: $410 for 41 acres, $440 for 40; North Dakota: $600 for 40, $780 for 39."""
+    """Virginia read as tiers for the whole job: $410 for 41 acres, $440 for 40; North Dakota: $600 for 40,
+    $780 for 39.
+    """
     assert _fee(tmp_path, R3 % "whole job", 41) == 410
     assert _fee(tmp_path, R3 % "whole job", 40) == 440
     north_dakota = SHAPES["North Dakota 15 ft, tiers for the whole job"][0]
@@ -155,7 +191,10 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
         (rent("14 ac"), "no sum of money"),
         (rent("$14", 'free = "-10 ac"'), "free is"),
         (rent("$14", 'up_to = "10 ac"'), "change nothing beside rate"),
-        ('[[charge]]\nname = "x"\nrate = "$20/day"\nleast_acres = "10 ac"\n', "goes with a charge by the acre"),
+        (
+            '[[charge]]\nname = "x"\nrate = "$20/day"\nleast_acres = "10 ac"\n',
+            "goes with a charge by the acre",
+        ),
         (
             '[[charge]]\nname = "x"\ntiers = [{ to = "20 ac", rate = "$120" }, { rate = "$200" }]\ntiers_apply = "extra acres"\n',
             "by one unit",
@@ -165,11 +204,17 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
             "20 mi",
         ),
         (rent("$14") + '[[charge]]\nname = "x"\nshare = "10 %"\nof = "x"\n', "no charge above it"),
-        (rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n', 'each is "0 days"'),
+        (
+            rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n',
+            'each is "0 days"',
+        ),
         (rent("$14", 'one_of = "a"'), "two charges or more"),
         (rent("$14") + rent("$15"), "stands twice under the same conditions"),
         ('[[charge]]\nname = "x"\nshare = "10 %"\nof = "y"\n', "which is no charge"),
-        ((R3 % "whole job").replace('{ rate = "$10/ac" }', '{ to = "60 ac", rate = "$10/ac" }'), "must rise"),
+        (
+            (R3 % "whole job").replace('{ rate = "$10/ac" }', '{ to = "60 ac", rate = "$10/ac" }'),
+            "must rise",
+        ),
     ],
 )
 def test_what_a_card_leaves_open_is_refused(charges: str, said: str, tmp_path: Path) -> None:

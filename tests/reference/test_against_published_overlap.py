@@ -1,7 +1,7 @@
 """Ground sown twice against what was measured on real fields.
 
-Published: M. Velandia and others, Computers and Electronics in Agriculture 95, 2013: 0.1 to 15.5 % of the area planted twice
-on 52 fields in Tennessee, without section control.
+Published: M. Velandia and others, Computers and Electronics in Agriculture 95, 2013: 0.1 to 15.5 % of the
+area planted twice on 52 fields in Tennessee, without section control.
 """
 
 from __future__ import annotations
@@ -25,7 +25,9 @@ LEAST_FIELD_M2 = 20_000.0
 
 @pytest.mark.skipif(not PRACTICE.exists(), reason="the practice fields are not on this machine")
 def test_share_sown_twice_lies_in_the_measured_range(job: Job) -> None:
-    """Every practice field over two hectares, corridors aside, lies within the published range, most near its lower end: this drill is narrow."""
+    """Every practice field over two hectares, corridors aside, lies within the published range, most near
+    its lower end: this drill is narrow.
+    """
     rig = Rig.of(job.drill, job.working)
     tags = geopandas.read_file(PRACTICE).set_index("field_id")["tag"]
     shares = {}

@@ -10,7 +10,9 @@ from shapely import MultiPolygon, Polygon, box
 
 from fieldplan.plane.travel import TOLERANCE_M, Ways
 
-U_SHAPE = MultiPolygon([Polygon([(0, 0), (300, 0), (300, 200), (200, 200), (200, 50), (100, 50), (100, 200), (0, 200)])])
+U_SHAPE = MultiPolygon(
+    [Polygon([(0, 0), (300, 0), (300, 200), (200, 200), (200, 50), (100, 50), (100, 200), (0, 200)])]
+)
 
 
 def test_way_round_a_notch_goes_by_its_two_corners() -> None:
@@ -40,7 +42,9 @@ def test_way_round_a_ditch_narrower_than_the_tolerance() -> None:
 
 
 def test_way_to_another_part_goes_round_the_pond_of_its_own() -> None:
-    """From a part with a pond to another part: over the pond's corner, then straight across where the parts are nearest."""
+    """From a part with a pond to another part: over the pond's corner, then straight across where the parts
+    are nearest.
+    """
     ground = MultiPolygon([box(0, 0, 100, 100).difference(box(40, 10, 60, 90)), box(200, 0, 300, 100)])
     way = Ways(ground).between((10.0, 50.0), (250.0, 50.0))
     assert way.intersection(box(41, 11, 59, 89)).length == 0
@@ -49,8 +53,12 @@ def test_way_to_another_part_goes_round_the_pond_of_its_own() -> None:
 
 
 def test_ways_among_a_hundred_ponds_keep_to_the_ground() -> None:
-    """However many corners there are, the way is found, and leaves the ground by no more than the tolerance; none is shorter."""
-    ponds = shapely.union_all([box(40 * i, 40 * j, 40 * i + 20, 40 * j + 20) for i in range(1, 11) for j in range(1, 11)])
+    """However many corners there are, the way is found, and leaves the ground by no more than the
+    tolerance; none is shorter.
+    """
+    ponds = shapely.union_all(
+        [box(40 * i, 40 * j, 40 * i + 20, 40 * j + 20) for i in range(1, 11) for j in range(1, 11)]
+    )
     ways = Ways(MultiPolygon([box(0, 0, 460, 460).difference(ponds)]))
     for start, end in (((10.0, 10.0), (450.0, 450.0)), ((10.0, 230.0), (450.0, 270.0))):
         way = ways.between(start, end)

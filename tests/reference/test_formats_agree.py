@@ -1,7 +1,8 @@
 """The same field in every format measures the same, whatever a format does to it on the way.
 
-Authority: the formats' own standards as the general-purpose libraries write them; the acres are those of the one ring in
-degrees, measured by geographiclib (C. F. F. Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013).
+Authority: the formats' own standards as the general-purpose libraries write them; the acres are those of
+the one ring in degrees, measured by geographiclib (C. F. F. Karney, Algorithms for geodesics, Journal of
+Geodesy 87, 2013).
 """
 
 from __future__ import annotations
@@ -27,10 +28,19 @@ FORMATS: dict[str, tuple[Callable[[Path], Path], str | None]] = {
     "GeoPackage": (lambda f: s.vector(f / "a.gpkg", WITH_POND, driver="GPKG"), None),
     "Shapefile": (lambda f: s.shapefile(f / "a.shp", WITH_POND), None),
     "Shapefile in UTM": (lambda f: s.shapefile(f / "a.shp", s.in_crs(WITH_POND, 32615), crs=32615), None),
-    "Shapefile in survey feet": (lambda f: s.shapefile(f / "a.shp", s.in_crs(WITH_POND, 26851), crs=26851), None),
-    "zipped Shapefile": (lambda f: s.zipped(f / "a.zip", {"deep/er/b.shp": s.shapefile(f / "b.shp", WITH_POND)}), None),
+    "Shapefile in survey feet": (
+        lambda f: s.shapefile(f / "a.shp", s.in_crs(WITH_POND, 26851), crs=26851),
+        None,
+    ),
+    "zipped Shapefile": (
+        lambda f: s.zipped(f / "a.zip", {"deep/er/b.shp": s.shapefile(f / "b.shp", WITH_POND)}),
+        None,
+    ),
     "KML": (lambda f: s.vector(f / "a.kml", WITH_POND, driver="KML"), None),
-    "KMZ": (lambda f: s.zipped(f / "a.kmz", {"farm.kml": s.vector(f / "b.kml", WITH_POND, driver="KML")}), None),
+    "KMZ": (
+        lambda f: s.zipped(f / "a.kmz", {"farm.kml": s.vector(f / "b.kml", WITH_POND, driver="KML")}),
+        None,
+    ),
     "FlatGeobuf": (lambda f: s.vector(f / "a.fgb", WITH_POND, driver="FlatGeobuf"), None),
     "GML": (lambda f: s.vector(f / "a.gml", WITH_POND, driver="GML"), None),
     "GPX": (lambda f: s.gpx(f / "a.gpx", RINGS[0]), None),
@@ -68,5 +78,7 @@ def test_every_format_gives_the_same_acres(name: str, tmp_path: Path) -> None:
     make, crs = FORMATS[name]
     path = make(tmp_path)
     fields = load_fields(path, ReadingTerms(crs=crs)).fields
-    assert sum(field.mapped_m2 for field in fields) / ACRE_M2 == pytest.approx(_known_acres(name), abs=HUNDREDTH_ACRE)
+    assert sum(field.mapped_m2 for field in fields) / ACRE_M2 == pytest.approx(
+        _known_acres(name), abs=HUNDREDTH_ACRE
+    )
     assert shapely.hausdorff_distance(fields[0].ground.geoms[0].exterior, SQUARE.exterior) < 1e-6

@@ -1,4 +1,6 @@
-"""Every file of a plan opened by another library than the one that wrote it, its numbers compared with the plan's own."""
+"""Every file of a plan opened by another library than the one that wrote it, its numbers compared with the
+plan's own.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,10 @@ def plan(folder: Path) -> dict:  # type: ignore[type-arg]
 
 def test_manifest_lists_every_file_with_its_hash(folder: Path) -> None:
     """Sizes and SHA-256 are those of the files; nothing is left over."""
-    listed = {one["file"]: one for one in json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]}
+    listed = {
+        one["file"]: one
+        for one in json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]
+    }
     assert set(listed) == {path.name for path in folder.iterdir()} - {"manifest.json"}
     for name, one in listed.items():
         content = (folder / name).read_bytes()
@@ -59,7 +64,9 @@ def test_the_same_plan_gives_the_same_bytes(folder: Path, tmp_path: Path) -> Non
 
 
 def test_geojson_is_rfc_7946(folder: Path) -> None:
-    """No reference system named, longitude first, shells counter-clockwise, a bounding box; read by the standard library and shapely."""
+    """No reference system named, longitude first, shells counter-clockwise, a bounding box; read by the
+    standard library and shapely.
+    """
     found = json.loads((folder / "layer-fields.geojson").read_text(encoding="utf-8"))
     assert "crs" not in found
     assert len(found["bbox"]) == 4
@@ -79,9 +86,11 @@ def test_passes_are_the_same_in_every_vector_format(folder: Path, plan: dict) ->
         geopackage = [dict(feature["properties"]) for feature in source]
     table = pyarrow.parquet.read_table(folder / "layer-passes.parquet")
     for lengths in (
-        [feature["properties"]["length_m"] for feature in geojson], [one["length_m"] for one in flatgeobuf],
-        [one["length_m"] for one in geopackage], table.column("length_m").to_pylist(),
-    ):  # fmt: skip
+        [feature["properties"]["length_m"] for feature in geojson],
+        [one["length_m"] for one in flatgeobuf],
+        [one["length_m"] for one in geopackage],
+        table.column("length_m").to_pylist(),
+    ):
         assert len(lengths) == len(geojson)
         assert sum(lengths) == pytest.approx(metres, abs=0.5)
     geo = json.loads(table.schema.metadata[b"geo"])
@@ -90,7 +99,9 @@ def test_passes_are_the_same_in_every_vector_format(folder: Path, plan: dict) ->
 
 
 def test_geopackage_carries_a_default_style_a_layer(folder: Path) -> None:
-    """A row of ``layer_styles`` for each layer, registered among the contents, its style well-formed (no desktop map was at hand to draw it)."""
+    """A row of ``layer_styles`` for each layer, registered among the contents, its style well-formed (no
+    desktop map was at hand to draw it).
+    """
     with sqlite3.connect(folder / "plan.gpkg") as base:
         styles = base.execute("SELECT f_table_name, styleQML, useAsDefault FROM layer_styles").fetchall()
         contents = dict(base.execute("SELECT table_name, data_type FROM gpkg_contents").fetchall())
@@ -125,7 +136,9 @@ def test_gpx_has_boundaries_lines_and_places(folder: Path, plan: dict) -> None: 
 
 
 def test_spreadsheet_formulas_work_out_to_the_order(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
-    """Need, bags and ordered by formula from cells a person can change; the stored values are the plan's."""
+    """Need, bags and ordered by formula from cells a person can change; the stored values are the
+    plan's.
+    """
     formulas = openpyxl.load_workbook(folder / "seed-order.xlsx").active
     values = openpyxl.load_workbook(folder / "seed-order.xlsx", data_only=True).active
     assert formulas is not None
@@ -144,13 +157,17 @@ def test_timeline_adds_up(folder: Path, plan: dict) -> None:  # type: ignore[typ
         rows = list(csv.DictReader(stream))
     for one in plan["fields"]:
         own = [row for row in rows if row["field"] == one["field_id"]]
-        assert sum(float(row["duration_s"]) for row in own) == pytest.approx(one["time"]["field_s"], abs=0.1 * len(own))
+        assert sum(float(row["duration_s"]) for row in own) == pytest.approx(
+            one["time"]["field_s"], abs=0.1 * len(own)
+        )
         starts = [float(row["start_s"]) for row in own]
         assert starts == sorted(starts)
 
 
 def test_calendar_holds_the_days_to_book(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
-    """RFC 5545: CRLF, lines of at most 75 octets, an all-day tentative event whose end is the day after the last."""
+    """RFC 5545: CRLF, lines of at most 75 octets, an all-day tentative event whose end is the day after the
+    last.
+    """
     content = (folder / "booking.ics").read_bytes()
     lines = content.split(b"\r\n")
     assert max(map(len, lines)) <= 75
@@ -176,7 +193,11 @@ def test_sheets_have_two_pages_a_field_and_say_what_the_plan_says(folder: Path, 
         assert "oats (WH-1190)" in back
     labels = " ".join(page.extract_text() for page in pypdf.PdfReader(folder / "seed-labels.pdf").pages)
     assert labels.count("dry prairie") + labels.count("wet meadow") + labels.count("mesic prairie") >= 40
-    card = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(folder / "setup-wet-meadow.pdf").pages).split())
+    card = " ".join(
+        " ".join(
+            page.extract_text() for page in pypdf.PdfReader(folder / "setup-wet-meadow.pdf").pages
+        ).split()
+    )
     assert "local rules come before this card" in card
 
 
@@ -212,7 +233,9 @@ def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFi
 
 
 def test_fiboa_has_its_required_keys_types_and_ranges(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
-    """Fiboa 0.3.0 on Vecorel 0.1.0: schemas a collection, unique ids, area over 0 and up to 1e9 m², perimeter, category, method."""
+    """Fiboa 0.3.0 on Vecorel 0.1.0: schemas a collection, unique ids, area over 0 and up to 1e9 m²,
+    perimeter, category, method.
+    """
     found = json.loads((folder / "fiboa.geojson").read_text(encoding="utf-8"))
     ids = [(one["properties"]["collection"], one["id"]) for one in found["features"]]
     assert len(set(ids)) == len(ids) == len(plan["fields"])
@@ -223,17 +246,36 @@ def test_fiboa_has_its_required_keys_types_and_ranges(folder: Path, plan: dict) 
         assert 0 < properties["metrics:area"] <= 1e9
         assert properties["metrics:area"] == pytest.approx(field["area"]["mapped_m2"], abs=0.01)
         assert 0 < properties["metrics:perimeter"] <= 125_000
-        assert properties["category"] in ("conceptual", "operational", "economic", "administrative", "other")
-        assert properties["determination:method"] in ("manual", "surveyed", "driven", "auto-operation", "auto-imagery", "unknown")
+        assert properties["category"] in (
+            "conceptual",
+            "operational",
+            "economic",
+            "administrative",
+            "other",
+        )
+        assert properties["determination:method"] in (
+            "manual",
+            "surveyed",
+            "driven",
+            "auto-operation",
+            "auto-imagery",
+            "unknown",
+        )
         assert one["geometry"]["type"] in ("Polygon", "MultiPolygon")
 
 
 @pytest.mark.parametrize("version", [4, 3])
 def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) -> None:  # type: ignore[type-arg]
-    """ISO 11783-10: ids, designators of at most 32 characters, boundaries, lines from A to B as wide as the drill, rates in mg/m²."""
+    """ISO 11783-10: ids, designators of at most 32 characters, boundaries, lines from A to B as wide as the
+    drill, rates in mg/m².
+    """
     with zipfile.ZipFile(folder / f"taskdata-v{version}.zip") as archive:
         root = ET.fromstring(archive.read("TASKDATA/TASKDATA.XML"))
-    assert (root.tag, root.get("VersionMajor"), root.get("DataTransferOrigin")) == ("ISO11783_TaskData", str(version), "1")
+    assert (root.tag, root.get("VersionMajor"), root.get("DataTransferOrigin")) == (
+        "ISO11783_TaskData",
+        str(version),
+        "1",
+    )
     fields, tasks = root.findall("PFD"), root.findall("TSK")
     assert len(fields) == len(tasks) == len(plan["fields"])
     products = {one.get("A"): one.get("B") for one in root.findall("PDT")}
@@ -244,7 +286,9 @@ def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) 
         assert task.get("E") == one.get("A")
         lines = [line for line in one.iter("LSG") if line.get("A") == "5"]
         assert len(lines) == len(planned["coverage"]["blocks"])
-        assert all(int(line.get("C", "0")) == round(planned["coverage"]["drill_width_m"] * 1000) for line in lines)
+        assert all(
+            int(line.get("C", "0")) == round(planned["coverage"]["drill_width_m"] * 1000) for line in lines
+        )
         if version == 4:
             assert [[point.get("A") for point in line] for line in lines] == [["6", "7"]] * len(lines)
             for ring in one.findall("PLN/LSG"):
@@ -253,7 +297,9 @@ def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) 
         rates = {value.get("C"): int(value.get("B", "0")) for value in task.iter("PDV")}
         assert set(rates) <= set(products)
         sown = {
-            (part["species"], part["lot"]): part["sown_bulk_kg"] for box in planned["seed"]["boxes"] for part in box["components"]
+            (part["species"], part["lot"]): part["sown_bulk_kg"]
+            for box in planned["seed"]["boxes"]
+            for part in box["components"]
         }
         for key, rate_mg in rates.items():
             lot = next(lot for lot in sown if products[key] == f"{lot[0]} {lot[1]}"[:32])

@@ -1,4 +1,6 @@
-"""What a driver and a seed person must find on the papers, and what other programs read out of the files."""
+"""What a driver and a seed person must find on the papers, and what other programs read out of the
+files.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +45,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_lines_run_from_a_to_b_along_the_heading_they_name(folder: Path) -> None:
-    """The azimuth from A to B by GeographicLib (Karney 2013) is the heading in the name of the line, within a degree."""
+    """The azimuth from A to B by GeographicLib (Karney 2013) is the heading in the name of the line, within
+    a degree.
+    """
     for route in gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8")).routes:
         assert route.name is not None
         said = float(route.name.rsplit(" deg", 1)[0].rsplit(" ", 1)[1])
@@ -76,7 +80,9 @@ def test_tip_in_with_spares_is_what_the_field_is_brought(folder: Path) -> None:
     """Rows of a sheet, start to spare, add up to the seed of the field (rounded to 0.1 lb a row)."""
     back = PdfReader(folder / "field-sheets.pdf").pages[7].extract_text()
     front = PdfReader(folder / "field-sheets.pdf").pages[6].extract_text()
-    oats = [float(line.split("(WH-1190)")[1].split()[0]) for line in back.splitlines() if "(WH-1190)" in line]
+    oats = [
+        float(line.split("(WH-1190)")[1].split()[0]) for line in back.splitlines() if "(WH-1190)" in line
+    ]
     brought = float(front.split("oats ")[-1].split(" lb")[0])
     assert len(oats) >= 3
     assert sum(oats) == pytest.approx(brought, abs=2)
@@ -95,14 +101,18 @@ def test_kml_keeps_the_order_of_its_schema(folder: Path) -> None:
 
 
 def test_a_picture_says_how_large_it_prints(folder: Path) -> None:
-    """The pHYs chunk (PNG, ISO/IEC 15948) gives 150 dots an inch, so that 1 : n on the map holds on paper."""
+    """The pHYs chunk (PNG, ISO/IEC 15948) gives 150 dots an inch, so that 1 : n on the map holds on
+    paper.
+    """
     data = next(folder.glob("map-*.png")).read_bytes()
     across, down, metre = struct.unpack(">IIB", data[data.index(b"pHYs") + 4 :][:9])
     assert (across, down, metre) == (5906, 5906, 1)
 
 
 def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> None:
-    """A name without a space is broken, not cut; a batch of many seeds takes several labels and loses none."""
+    """A name without a space is broken, not cut; a batch of many seeds takes several labels and loses
+    none.
+    """
     names = [f"{LONG}{n}" for n in range(9)]
     parts = "".join(
         f'[[mix.component]]\nspecies = "{name}"\nlot = "LOT{n}"\nrate = "2 lb/ac bulk"\npurity = "90 %"\ngermination = "80 %"\n'
@@ -117,8 +127,19 @@ def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> N
     )
     job = tmp_path / "job.toml"
     job.write_text(f'{head}[[mix]]\nname = "{LONG}"\n{parts}', encoding="utf-8")
-    _run("plan", str(SAMPLES / "farm.geojson"), "--job", str(job), "--out", str(tmp_path / "out"), "--write", "labels,sheet")
-    text = "".join(page.extract_text() for page in PdfReader(tmp_path / "out" / "seed-labels.pdf").pages[1:])
+    _run(
+        "plan",
+        str(SAMPLES / "farm.geojson"),
+        "--job",
+        str(job),
+        "--out",
+        str(tmp_path / "out"),
+        "--write",
+        "labels,sheet",
+    )
+    text = "".join(
+        page.extract_text() for page in PdfReader(tmp_path / "out" / "seed-labels.pdf").pages[1:]
+    )
     closed = "".join(text.split()).replace("\u200b", "")
     assert all(f"{name}(LOT{n})" in closed for n, name in enumerate(names))
     assert "label1of" in closed
@@ -131,13 +152,27 @@ def _within(text: str, matrix: list[float]) -> None:
         assert 0 <= matrix[4] < 612
 
 
-def test_sheets_of_many_fields_stand_in_several_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_sheets_of_many_fields_stand_in_several_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Seven fields at two a file: names that sort, two pages a field, every field once."""
     monkeypatch.setattr("fieldplan.report.paper.sheet.MOST_FIELDS", 2)
     job = str(SAMPLES / "restoration.toml")
-    _run("plan", str(SAMPLES / "restoration.zip"), "--job", job, "--out", str(tmp_path / "out"), "--write", "sheet")
+    _run(
+        "plan",
+        str(SAMPLES / "restoration.zip"),
+        "--job",
+        job,
+        "--out",
+        str(tmp_path / "out"),
+        "--write",
+        "sheet",
+    )
     files = sorted((tmp_path / "out").glob("*.pdf"))
-    assert [file.name for file in files][::3] == ["field-sheets-00001-00002.pdf", "field-sheets-00007-00007.pdf"]
+    assert [file.name for file in files][::3] == [
+        "field-sheets-00001-00002.pdf",
+        "field-sheets-00007-00007.pdf",
+    ]
     pages = [page.extract_text() for file in files for page in PdfReader(file).pages]
     assert len(pages) == 14
     assert [f"RP-{n} " in pages[2 * n - 2] for n in range(1, 8)] == [True] * 7

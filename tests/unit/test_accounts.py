@@ -21,33 +21,62 @@ def _account(*typed: tuple[str, str]) -> Account:
         corrects = int(facts.pop("corrects")) if "corrects" in facts else None
         if kind == "strike":
             del facts["request"]
-        entries.append(Entry(number=n, entered="", kind=kind, typed=facts, corrects=corrects,
-                             facts=facts_of(Fresh(kind=kind, typed=facts, corrects=corrects))))  # fmt: skip
-    request = Request(row=2, request_id="R1", renter="x", ready=DAY, until=DAY, asked=None, fields=None, ground_m2=1.0,
-                      place_lonlat=(0.0, 0.0), mix=None, pto_power_w=None, facts={"practice": "pasture"})  # fmt: skip
+        entries.append(
+            Entry(
+                number=n,
+                entered="",
+                kind=kind,
+                typed=facts,
+                corrects=corrects,
+                facts=facts_of(Fresh(kind=kind, typed=facts, corrects=corrects)),
+            )
+        )
+    request = Request(
+        row=2,
+        request_id="R1",
+        renter="x",
+        ready=DAY,
+        until=DAY,
+        asked=None,
+        fields=None,
+        ground_m2=1.0,
+        place_lonlat=(0.0, 0.0),
+        mix=None,
+        pto_power_w=None,
+        facts={"practice": "pasture"},
+    )
     (account,) = accounts_of(standing(entries), [request])
     return account
 
 
 def test_the_practice_of_the_entry_goes_before_that_of_the_list() -> None:
     """Sown as said; else as the list has it."""
-    account = _account(("out", "drill=d|meter=1 ac"), ("sown", "field=a|practice=cover crop"), ("sown", "field=b"))
+    account = _account(
+        ("out", "drill=d|meter=1 ac"), ("sown", "field=a|practice=cover crop"), ("sown", "field=b")
+    )
     assert [one.practice for one in account.sown] == ["cover crop", "pasture"]
 
 
 def test_the_last_confirmation_and_the_last_fact_count() -> None:
     """A renter says yes to other days; the return says otherwise than the going out."""
     account = _account(
-        ("confirm", "drill=d|first=2027-05-03"), ("confirm", "drill=e|first=2027-05-10"), ("out", "drill=d|meter=1 ac|bill=area=inside, cleaned=yes"),
+        ("confirm", "drill=d|first=2027-05-03"),
+        ("confirm", "drill=e|first=2027-05-10"),
+        ("out", "drill=d|meter=1 ac|bill=area=inside, cleaned=yes"),
         ("in", "meter=2 ac|bill=cleaned=no"),
-    )  # fmt: skip
+    )
     assert account.confirmed == Confirmed(drill="e", first=date(2027, 5, 10))
     assert account.facts == {"area": "inside", "cleaned": "no"}
 
 
 def test_a_struck_correction_strikes_the_row_it_began_as() -> None:
     """A remark, put right, then struck: nothing is left; put right twice: the last word stands, once."""
-    assert _account(("remark", "text=a"), ("remark", "text=b|corrects=1"), ("strike", "why=x|corrects=2")).remarks == ()
+    assert (
+        _account(
+            ("remark", "text=a"), ("remark", "text=b|corrects=1"), ("strike", "why=x|corrects=2")
+        ).remarks
+        == ()
+    )
     twice = _account(("remark", "text=a"), ("remark", "text=b|corrects=1"), ("remark", "text=c|corrects=2"))
     assert [one.facts["text"] for one in twice.remarks] == ["c"]
 

@@ -25,23 +25,52 @@ LATE = '[[charge]]\nname = "late"\nshare = "10 %"\nof = "{of}"\neach = "30 days"
 
 
 def _card(tmp_path: Path, *charges: str, acres: str = "meter", more: str = "") -> RateCard:
-    (tmp_path / "card.toml").write_text(HEAD.format(acres=acres, more=more) + "".join(charges), encoding="utf-8")
+    (tmp_path / "card.toml").write_text(
+        HEAD.format(acres=acres, more=more) + "".join(charges), encoding="utf-8"
+    )
     return load_rate_card(tmp_path / "card.toml")
 
 
-def _bill(card: RateCard, after: int, *, out: str = "1204.6", back: str = "1224.6", paid: dict[int, str] | None = None, row: dict[str, str] | None = None,
-          more: tuple[tuple[str, dict[str, str]], ...] = (), lost: tuple[tuple[str, date], ...] = (), **came_in: str) -> Bill:  # fmt: skip
+def _bill(
+    card: RateCard,
+    after: int,
+    *,
+    out: str = "1204.6",
+    back: str = "1224.6",
+    paid: dict[int, str] | None = None,
+    row: dict[str, str] | None = None,
+    more: tuple[tuple[str, dict[str, str]], ...] = (),
+    lost: tuple[tuple[str, date], ...] = (),
+    **came_in: str,
+) -> Bill:
     """The bill so many days after a loan from 2 to 3 May, with payments by days after it."""
     typed = [
-        ("out", {"request": "R1", "drill": "d", "day": "2027-05-02", "meter": f"{out} ac"}), ("in", {"request": "R1", "day": str(BACK), "meter": f"{back} ac", **came_in}),
-        *more, *(("paid", {"request": "R1", "day": str(BACK + timedelta(days=k)), "sum": text}) for k, text in (paid or {}).items()),
-    ]  # fmt: skip
+        ("out", {"request": "R1", "drill": "d", "day": "2027-05-02", "meter": f"{out} ac"}),
+        ("in", {"request": "R1", "day": str(BACK), "meter": f"{back} ac", **came_in}),
+        *more,
+        *(
+            ("paid", {"request": "R1", "day": str(BACK + timedelta(days=k)), "sum": text})
+            for k, text in (paid or {}).items()
+        ),
+    ]
     entries = [
         Entry(number=n, entered="", kind=kind, typed=facts, facts=facts_of(Fresh(kind=kind, typed=facts)))
         for n, (kind, facts) in enumerate(typed, start=1)
     ]
-    request = Request(row=2, request_id="R1", renter="x", ready=BACK, until=BACK, asked=None, fields=None, ground_m2=1.0,
-                      place_lonlat=(0.0, 0.0), mix=None, pto_power_w=None, facts=row or {})  # fmt: skip
+    request = Request(
+        row=2,
+        request_id="R1",
+        renter="x",
+        ready=BACK,
+        until=BACK,
+        asked=None,
+        fields=None,
+        ground_m2=1.0,
+        place_lonlat=(0.0, 0.0),
+        mix=None,
+        pto_power_w=None,
+        facts=row or {},
+    )
     as_of = BACK + timedelta(days=after)
     (account,) = accounts_of([one for one in entries if one.day <= as_of], [request])
     ground = [Ground(field_id="a", mapped_m2=30 * ACRE_M2, plantable_m2=25 * ACRE_M2)]
@@ -50,7 +79,9 @@ def _bill(card: RateCard, after: int, *, out: str = "1204.6", back: str = "1224.
 
 @pytest.mark.parametrize(("out", "back"), [("1204.6", "1224.6"), ("1000.3", "1020.3"), ("100.1", "120.1")])
 def test_twenty_acres_are_twenty_acres(tmp_path: Path, out: str, back: str) -> None:
-    """Readings 20 ac apart fall in the tier to 20 ac, whatever their decimals do in square metres: 20 × $10."""
+    """Readings 20 ac apart fall in the tier to 20 ac, whatever their decimals do in square metres: 20 ×
+    $10.
+    """
     tiers = '[[charge]]\nname = "rent"\ntiers = [{ to = "20 ac", rate = "$10/ac" }, { rate = "$15/ac" }]\ntiers_apply = "whole job"\nfraction = "next tier"\n'
     assert _bill(_card(tmp_path, tiers), 1, out=out, back=back).fee.total == Decimal("200.00")
 
@@ -64,11 +95,14 @@ def test_the_card_says_which_acres(tmp_path: Path, acres: str, total: str) -> No
 
 
 @pytest.mark.parametrize(
-    ("after", "late"), [(30, "0"), (31, "20.00"), (60, "20.00"), (61, "40.00"), (91, "60.00")],
-)  # fmt: skip
+    ("after", "late"),
+    [(30, "0"), (31, "20.00"), (60, "20.00"), (61, "40.00"), (91, "60.00")],
+)
 def test_late_payment_begins_the_day_after_each_period(tmp_path: Path, after: int, late: str) -> None:
     """10 % of $200 once 30 days are over, and again after 60 and 90."""
-    assert _bill(_card(tmp_path, RENT, LATE.format(of="all")), after).fee.total == Decimal("200.00") + Decimal(late)
+    assert _bill(_card(tmp_path, RENT, LATE.format(of="all")), after).fee.total == Decimal(
+        "200.00"
+    ) + Decimal(late)
 
 
 def test_late_payment_of_one_line(tmp_path: Path) -> None:
@@ -81,8 +115,15 @@ def test_late_payment_of_one_line(tmp_path: Path) -> None:
 
 
 def test_late_payment_for_some(tmp_path: Path) -> None:
-    """A line for those who are no members does not touch a member; the fact comes from the list of requests, or from an entry after it."""
-    card = _card(tmp_path, RENT, LATE.format(of="all") + 'when = { member = "no" }\n', more='usual = { member = "yes" }')
+    """A line for those who are no members does not touch a member; the fact comes from the list of
+    requests, or from an entry after it.
+    """
+    card = _card(
+        tmp_path,
+        RENT,
+        LATE.format(of="all") + 'when = { member = "no" }\n',
+        more='usual = { member = "yes" }',
+    )
     assert _bill(card, 31).fee.total == Decimal("200.00")
     assert _bill(card, 31, row={"member": "no"}).fee.total == Decimal("220.00")
     assert _bill(card, 31, row={"member": "no"}, bill="member=yes").fee.total == Decimal("200.00")
@@ -103,10 +144,17 @@ PROMPT = '[[charge]]\nname = "{name}"\nshare = "-{share} %"\nof = "rent"\npaid_w
         ({10: "$175.99"}, 40, "24.01", None),
         ({10: "$176", 35: "-$176"}, 40, "200.00", None),  # it did not stay
     ],
-)  # fmt: skip
-def test_two_prompt_lines(tmp_path: Path, paid: dict[int, str], after: int, owed: str, offer: str | None) -> None:
+)
+def test_two_prompt_lines(
+    tmp_path: Path, paid: dict[int, str], after: int, owed: str, offer: str | None
+) -> None:
     """10 % within 10 days and 2 % within 30 on $200."""
-    card = _card(tmp_path, RENT, PROMPT.format(name="soon", share=10, days=10), PROMPT.format(name="later", share=2, days=30))
+    card = _card(
+        tmp_path,
+        RENT,
+        PROMPT.format(name="soon", share=10, days=10),
+        PROMPT.format(name="later", share=2, days=30),
+    )
     bill = _bill(card, after, paid=paid)
     assert bill.owed == Decimal(owed)
     assert bill.if_prompt == (None if offer is None else Decimal(offer))
@@ -122,11 +170,22 @@ def test_hours_and_miles_of_every_loan_or_none(tmp_path: Path) -> None:
     )
     with pytest.raises(InputError, match="charged by hours"):
         _bill(card, 1, hours="7 h", more=again)
-    assert _bill(card, 1, hours="7 h", more=(again[0], ("in", {**again[1][1], "hours": "1 h"}))).fee.total == Decimal("400.00")
-    assert _bill(card, 1, hours="7 h", more=(again[0], ("in", {**again[1][1], "hours": "1 h"}))).account.days == 2
+    assert _bill(
+        card, 1, hours="7 h", more=(again[0], ("in", {**again[1][1], "hours": "1 h"}))
+    ).fee.total == Decimal("400.00")
+    assert (
+        _bill(card, 1, hours="7 h", more=(again[0], ("in", {**again[1][1], "hours": "1 h"}))).account.days
+        == 2
+    )
 
 
 def test_lost_days_are_those_of_the_drill_while_it_was_out(tmp_path: Path) -> None:
     """One of its own, counted once; not another drill's, nor one before or after."""
-    lost = (("d", BACK), ("d", BACK), ("e", BACK), ("d", BACK + timedelta(days=1)), ("d", BACK - timedelta(days=2)))
+    lost = (
+        ("d", BACK),
+        ("d", BACK),
+        ("e", BACK),
+        ("d", BACK + timedelta(days=1)),
+        ("d", BACK - timedelta(days=2)),
+    )
     assert _bill(_card(tmp_path, RENT), 1, lost=lost).lost_days == 1

@@ -15,7 +15,9 @@ from fieldplan.units import ACRE_M2
 
 _SAMPLE = load_lending(SAMPLES / "season.toml")
 LENDING = replace(
-    _SAMPLE, drills=(replace(_SAMPLE.drills[0], weekdays_off=frozenset({6})),), terms=replace(_SAMPLE.terms, share_days=True)
+    _SAMPLE,
+    drills=(replace(_SAMPLE.drills[0], weekdays_off=frozenset({6})),),
+    terms=replace(_SAMPLE.terms, share_days=True),
 )
 """One drill that rests on Sundays; short jobs may share its days."""
 MAY = {day: date(2027, 5, day) for day in range(1, 32)}
@@ -23,14 +25,26 @@ MAY = {day: date(2027, 5, day) for day in range(1, 32)}
 
 def _request(name: str, first: int, last: int, acres: float = 2.0) -> Request:
     return Request(
-        row=2, request_id=name, renter=name, ready=MAY[first], until=MAY[last], asked=None, fields=None, ground_m2=acres * ACRE_M2,
-        place_lonlat=(-95.75, 44.25), mix="oats and alfalfa", pto_power_w=None, facts={"county": "", "practice": "", "asked": ""},
-    )  # fmt: skip
+        row=2,
+        request_id=name,
+        renter=name,
+        ready=MAY[first],
+        until=MAY[last],
+        asked=None,
+        fields=None,
+        ground_m2=acres * ACRE_M2,
+        place_lonlat=(-95.75, 44.25),
+        mix="oats and alfalfa",
+        pto_power_w=None,
+        facts={"county": "", "practice": "", "asked": ""},
+    )
 
 
 @pytest.fixture(scope="module")
 def docket() -> Docket:
-    """Two short jobs in one place, miles from the drill's home, whose windows are 10 to 19 and 12 to 22 May."""
+    """Two short jobs in one place, miles from the drill's home, whose windows are 10 to 19 and 12 to 22
+    May.
+    """
     drill = replace(LENDING.drills[0], home_lonlat=(-95.75, 44.30))
     return docket_of(replace(LENDING, drills=(drill,)), [_request("a", 10, 19), _request("b", 12, 22)])
 
@@ -44,7 +58,9 @@ def _first_days(docket: Docket, longest_days: int | None = None) -> dict[tuple[i
 
 
 def test_a_run_begins_on_every_working_day_that_leaves_days_enough(docket: Docket) -> None:
-    """From the first day of all who share it to the last that their days fit behind, no Sunday among them."""
+    """From the first day of all who share it to the last that their days fit behind, no Sunday among
+    them.
+    """
     found = _first_days(docket)
     assert set(found) == {(0,), (1,), (0, 1), (1, 0)}
     for requests, days in found.items():
@@ -68,11 +84,16 @@ def test_runs_cost_what_the_one_who_asks_says(docket: Docket) -> None:
 
 
 def test_begun_requests_and_days_that_are_gone_are_left_out(docket: Docket) -> None:
-    """One that has begun has no run to be given and shares none; days before the 14th, and the 17th, cannot be had."""
+    """One that has begun has no run to be given and shares none; days before the 14th, and the 17th, cannot
+    be had.
+    """
     left = docket_of(
-        docket.lending, docket.requests, begun={0}, open_day=lambda day: day >= MAY[14] and day != MAY[17],
+        docket.lending,
+        docket.requests,
+        begun={0},
+        open_day=lambda day: day >= MAY[14] and day != MAY[17],
         farthest_m=docket.farthest_m,
-    )  # fmt: skip
+    )
     assert set(_first_days(left)) == {(1,)}
     assert not left.parties
     assert all(day >= MAY[14] and day != MAY[17] for day in left.days[0])

@@ -1,4 +1,6 @@
-"""Each code that the program gives has a phrase, each phrase a code, and no phrase asks for what its code does not bring."""
+"""Each code that the program gives has a phrase, each phrase a code, and no phrase asks for what its code
+does not bring.
+"""
 
 from __future__ import annotations
 
@@ -35,13 +37,23 @@ def _sites() -> Iterator[tuple[str, ast.Call, set[str]]]:
             if not isinstance(node, ast.Call):
                 continue
             named = {one.arg: one.value for one in node.keywords if one.arg}
-            called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            called = (
+                node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            )
             where = f"{path.relative_to(ROOT)}:{node.lineno}"
             if called in MAKERS and len(node.args) == 1:
                 yield where, node, _literals(node.args[0])
             elif called in MADE and "code" in named:
                 cases = _literals(named["case"]) if "case" in named else {""}
-                yield where, node, {f"{code}/{case}" if case else code for code in _literals(named["code"]) for case in cases}
+                yield (
+                    where,
+                    node,
+                    {
+                        f"{code}/{case}" if case else code
+                        for code in _literals(named["code"])
+                        for case in cases
+                    },
+                )
 
 
 SITES = list(_sites())
@@ -55,7 +67,9 @@ def test_every_phrase_stands_in_one_room_only() -> None:
 def test_every_phrase_is_used() -> None:
     """Each key of the table stands as it is in the program."""
     text = "\n".join(
-        path.read_text(encoding="utf-8") for path in (ROOT / "fieldplan").rglob("*.py") if "phrases" not in Path(path).parts
+        path.read_text(encoding="utf-8")
+        for path in (ROOT / "fieldplan").rglob("*.py")
+        if "phrases" not in Path(path).parts
     )
     assert not [key for key in PHRASES if f'"{key}"' not in text and not _apart(key, text)]
 
@@ -67,16 +81,24 @@ def _apart(key: str, text: str) -> bool:
 
 
 @pytest.mark.parametrize(("where", "call", "keys"), SITES, ids=[where for where, _, _ in SITES])
-def test_the_phrase_asks_for_nothing_that_is_not_brought(where: str, call: ast.Call, keys: set[str]) -> None:
-    """Where values are named at the call, they are all that the phrase has places for; what they are is checked as text."""
+def test_the_phrase_asks_for_nothing_that_is_not_brought(
+    where: str, call: ast.Call, keys: set[str]
+) -> None:
+    """Where values are named at the call, they are all that the phrase has places for; what they are is
+    checked as text.
+    """
     brought = _brought(call)
     for key in keys:
         assert key in PHRASES or "/" not in key, (where, key)
         if brought is not None and key in PHRASES:
             phrase = PHRASES[key]
-            mandatory = re.sub(r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric} {phrase.metric_hint}")
+            mandatory = re.sub(
+                r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric} {phrase.metric_hint}"
+            )
             asked = {
-                name for place in _PLACE.finditer(mandatory) for name in (place["name"], place["to"] or place["name"])
+                name
+                for place in _PLACE.finditer(mandatory)
+                for name in (place["name"], place["to"] or place["name"])
             } - WHERE
             assert asked <= brought, (where, key)
 
@@ -84,13 +106,17 @@ def test_the_phrase_asks_for_nothing_that_is_not_brought(where: str, call: ast.C
 def _brought(call: ast.Call) -> set[str] | None:
     """Names of the values that a call brings; ``None`` where they are put together elsewhere."""
     named = {one.arg: one.value for one in call.keywords}
-    if None in named or (isinstance(named.get("places"), ast.expr) and not isinstance(named["places"], ast.Dict)):
+    if None in named or (
+        isinstance(named.get("places"), ast.expr) and not isinstance(named["places"], ast.Dict)
+    ):
         return None
     brought = {name for name in named if name} - {"code", "case", "values", "places"}
     for name in ("values", "places"):
         if name in named:
             given = named[name]
-            if not isinstance(given, ast.Dict) or not all(isinstance(key, ast.Constant) for key in given.keys):
+            if not isinstance(given, ast.Dict) or not all(
+                isinstance(key, ast.Constant) for key in given.keys
+            ):
                 return None
             brought |= {str(key.value) for key in given.keys if isinstance(key, ast.Constant)}
     return brought

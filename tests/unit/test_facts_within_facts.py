@@ -39,26 +39,45 @@ def test_a_problem_within_a_sentence_has_no_full_stop_of_its_own() -> None:
     """Alone it has one."""
     twice = problem("drill-twice", file="season.toml", drill="prairie")
     assert twice.text == 'season.toml: two drills are named "prairie".'
-    assert said(fact("drill-cannot", drill="x", why=twice), US) == 'x: season.toml: two drills are named "prairie"'
+    assert (
+        said(fact("drill-cannot", drill="x", why=twice), US)
+        == 'x: season.toml: two drills are named "prairie"'
+    )
 
 
 def test_a_note_is_said_after_what_it_is_about() -> None:
     """Notes about different things are two members of a list."""
     assert _less(1, about="ten foot (farm.toml)").text.startswith("ten foot (farm.toml): 1.0 ac")
-    assert said(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count("working days") == 2
+    assert (
+        said(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count(
+            "working days"
+        )
+        == 2
+    )
 
 
 def test_days_of_a_list_are_said_as_they_are_typed() -> None:
-    """What a clerk compares with a list reads as the list does; a day that is news reads as people write."""
+    """What a clerk compares with a list reads as the list does; a day that is news reads as people
+    write.
+    """
     assert str(fact("lost/no-days", last_typed_day=date(2027, 5, 3))).endswith("before 2027-05-03")
     moved = fact("moved-after-rain", first=date(2027, 5, 3), last=date(2027, 5, 4), drill="x")
     assert str(moved) == "moved after rain, from 03 May 2027 to 04 May 2027 with x"
 
 
 def test_sources_are_found_wherever_they_stand() -> None:
-    """Of a note, of a value named so, and of facts in lists within them; texts that look like keys are none."""
-    old = fact("test-old", lot="guide2007", tested_typed_day=date(2027, 1, 2), n_months=9.0, sources=("seed-clause",))
+    """Of a note, of a value named so, and of facts in lists within them; texts that look like keys are
+    none.
+    """
+    old = fact(
+        "test-old",
+        lot="guide2007",
+        tested_typed_day=date(2027, 1, 2),
+        n_months=9.0,
+        sources=("seed-clause",),
+    )
     within = fact(
-        "drill-cannot-book", why=(Note(code="season-roads", sources=("tow20", "assumed")), fact("holders", named=(old,)))
+        "drill-cannot-book",
+        why=(Note(code="season-roads", sources=("tow20", "assumed")), fact("holders", named=(old,))),
     )
     assert list(sources_of([within])) == ["tow20", "assumed", "seed-clause"]

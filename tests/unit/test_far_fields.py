@@ -30,7 +30,9 @@ def test_twenty_thousand_fields_take_a_second_or_two() -> None:
     places = np.random.default_rng(5).uniform((-97, 43), (-89, 49), (20_000, 2)).tolist()
     start = time.process_time()
     asked = places_in_doubt(
-        [*((str(i), (x, y)) for i, (x, y) in enumerate(places)), ("lost", (93.0, 45.0))], ReadingTerms(), "fields"
+        [*((str(i), (x, y)) for i, (x, y) in enumerate(places)), ("lost", (93.0, 45.0))],
+        ReadingTerms(),
+        "fields",
     )
     assert time.process_time() - start < 5
     assert [problem.code for problem in asked] == ["field-far"]

@@ -1,4 +1,6 @@
-"""Below ``report/`` and ``cli/`` nothing puts a number into words for a person, and nothing reads a sentence."""
+"""Below ``report/`` and ``cli/`` nothing puts a number into words for a person, and nothing reads a
+sentence.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,14 @@ from pathlib import Path
 from conftest import ROOT
 
 EDGE = ("report", "cli")
-TYPED = {"jobfile/toml_line.py", "jobfile/rates.py", "jobfile/days.py", "jobfile/values.py", "jobfile/hints.py", "units.py"}
+TYPED = {
+    "jobfile/toml_line.py",
+    "jobfile/rates.py",
+    "jobfile/days.py",
+    "jobfile/values.py",
+    "jobfile/hints.py",
+    "units.py",
+}
 """What these write is to be typed into a file: text for a program."""
 NUMBER = re.compile(r"[+,]?\.?\d*[fgd%]|,|\+,?")
 SPOKEN = {"text", "hint"}
@@ -32,14 +41,18 @@ def test_no_number_is_formatted_for_a_person() -> None:
         for name, node in _below()
         if isinstance(node, ast.FormattedValue)
         and node.format_spec is not None
-        and NUMBER.fullmatch("".join(str(one.value) for one in node.format_spec.values if isinstance(one, ast.Constant)))
+        and NUMBER.fullmatch(
+            "".join(str(one.value) for one in node.format_spec.values if isinstance(one, ast.Constant))
+        )
         and name not in TYPED
     }
     assert found == set()
 
 
 def test_no_sentence_is_read() -> None:
-    """What is decided by a note or a problem is decided by its code and values: neither its sentence nor its hint is asked for."""
+    """What is decided by a note or a problem is decided by its code and values: neither its sentence nor
+    its hint is asked for.
+    """
     found = {
         f"{name}:{node.lineno}"
         for name, node in _below()

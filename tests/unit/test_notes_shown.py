@@ -37,7 +37,9 @@ def _phrases(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _missed(field_id: str, share: float, lon: float) -> Note:
-    return Note(code="test-missed", field_id=field_id, values={"missed_frac": share}, places={"piece": (lon, 44.5)})
+    return Note(
+        code="test-missed", field_id=field_id, values={"missed_frac": share}, places={"piece": (lon, 44.5)}
+    )
 
 
 def _filled(text: str, values: Mapping[str, Value], q: Quantities) -> str:
@@ -48,7 +50,8 @@ def test_a_place_is_never_a_range() -> None:
     """Two fields say one sentence: the share is a range, each place stands with its field."""
     shown = _said(_missed("a", 0.006, -95.5), _missed("b", 0.012, -95.25))
     assert (
-        shown == "- a, b: 0.6 to 1.2 % stays unsown. The largest piece lies at 44.50000, -95.50000 (a); 44.50000, -95.25000 (b)."
+        shown
+        == "- a, b: 0.6 to 1.2 % stays unsown. The largest piece lies at 44.50000, -95.50000 (a); 44.50000, -95.25000 (b)."
     )
 
 
@@ -59,9 +62,19 @@ def test_many_places_are_cut_short() -> None:
 
 
 def test_numbers_of_names_are_left_alone() -> None:
-    """What differs in a number that is no quantity is two notes: a lot, a date, a field of a similar name."""
-    shown = _said(*(Note(code="test-shares", field_id=f"f{n}", values={"shared_m2": 40468.564224, "other": f"field north {n}"})
-                    for n in (1, 2)))  # fmt: skip
+    """What differs in a number that is no quantity is two notes: a lot, a date, a field of a similar
+    name.
+    """
+    shown = _said(
+        *(
+            Note(
+                code="test-shares",
+                field_id=f"f{n}",
+                values={"shared_m2": 40468.564224, "other": f"field north {n}"},
+            )
+            for n in (1, 2)
+        )
+    )
     assert shown == "- f1: Shares 10.00 ac with field north 1. - f2: Shares 10.00 ac with field north 2."
 
 
@@ -80,9 +93,13 @@ def test_a_range_has_its_unit_once() -> None:
 
 def test_a_default_is_said_in_the_units_of_the_reader() -> None:
     """Quantities of a table's sentence become places; what has the same unit everywhere stays as typed."""
-    text, values = with_values("wider than {8.5 ft}, {0.25 in} deep, {100 ft2}, {20 mph}, {50 lb}, {15 min}")
+    text, values = with_values(
+        "wider than {8.5 ft}, {0.25 in} deep, {100 ft2}, {20 mph}, {50 lb}, {15 min}"
+    )
     assert _filled(text, values, US) == "wider than 8.5 ft, 0.25 in deep, 100 ft2, 20 mph, 50 lb, 15 min"
-    assert _filled(text, values, METRIC) == "wider than 2.59 m, 0.64 cm deep, 9.3 m2, 32 km/h, 23 kg, 15 min"
+    assert (
+        _filled(text, values, METRIC) == "wider than 2.59 m, 0.64 cm deep, 9.3 m2, 32 km/h, 23 kg, 15 min"
+    )
 
 
 def test_places_stand_in_the_json() -> None:
@@ -96,11 +113,16 @@ def test_parts_of_hours_add_up_as_printed() -> None:
     """Three parts of 1.04 h are 3.1 h, not 3 × 1.0 h; minutes of a short field add up too."""
     assert sorted(hours_in_parts([1.04 * 3600] * 3)) == ["1.0 h", "1.0 h", "1.1 h"]
     assert sorted(hours_in_parts([10.4 * 60] * 3)) == ["10 min", "10 min", "11 min"]
-    assert clock_in_parts([3600.0, 66.851 * 3600, 5 * 60]) == (["1 h", "66 h 51 min", "5 min"], "67 h 56 min")
+    assert clock_in_parts([3600.0, 66.851 * 3600, 5 * 60]) == (
+        ["1 h", "66 h 51 min", "5 min"],
+        "67 h 56 min",
+    )
 
 
 def test_large_quantities_have_no_exponent() -> None:
-    """A catch of kilograms, a box of a thousand litres, seed as fine as dust: all digits before the point."""
+    """A catch of kilograms, a box of a thousand litres, seed as fine as dust: all digits before the
+    point.
+    """
     assert US.catch_g(0.091) == "2,774 g"
     assert METRIC.box_volume(1.0193) == "1,019 l"
     assert METRIC.seed_size(4_850_170.0) == "4,850,170 seeds/kg"

@@ -24,13 +24,27 @@ LENDING = load_lending(SAMPLES / "season.toml")
 
 
 def _request(
-    name: str, first: int, last: int, acres: float | None = None, fields: Path | None = None, mix: str = "oats and alfalfa"
+    name: str,
+    first: int,
+    last: int,
+    acres: float | None = None,
+    fields: Path | None = None,
+    mix: str = "oats and alfalfa",
 ) -> Request:
     return Request(
-        row=2, request_id=name, renter=name, ready=date(2027, 5, first), until=date(2027, 5, last), asked=None, fields=fields,
-        ground_m2=None if acres is None else acres * ACRE_M2, place_lonlat=(-95.75, 44.25), mix=mix, pto_power_w=60_000.0,
+        row=2,
+        request_id=name,
+        renter=name,
+        ready=date(2027, 5, first),
+        until=date(2027, 5, last),
+        asked=None,
+        fields=fields,
+        ground_m2=None if acres is None else acres * ACRE_M2,
+        place_lonlat=(-95.75, 44.25),
+        mix=mix,
+        pto_power_w=60_000.0,
         facts={"county": "", "practice": "", "asked": name},
-    )  # fmt: skip
+    )
 
 
 def _offers(season: Season, name: str) -> dict[str, Note]:
@@ -45,7 +59,9 @@ def _served(requests: list[Request], changed: Request, lending: Lending = LENDIN
 
 @pytest.mark.parametrize("acres", [23.0, 37.3, 61.9, 88.0, 140.0, 233.3])
 def test_fewer_acres_and_later_days_hold_as_they_are_said(acres: float) -> None:
-    """A window of a few days that another has the first of: the acres as the list would have them, and the later day, are served."""
+    """A window of a few days that another has the first of: the acres as the list would have them, and the
+    later day, are served.
+    """
     requests = [_request("a", 10, 12, 8.0), _request("b", 10, 16, acres)]
     season = plan_season(LENDING, requests)
     offers = _offers(season, "b")
@@ -61,7 +77,9 @@ def test_fewer_acres_and_later_days_hold_as_they_are_said(acres: float) -> None:
 
 
 def test_of_several_fields_whole_ones_are_left_out(tmp_path: Path) -> None:
-    """The sample farm is too long for its window: without the fields named, in a file of the others, it is served."""
+    """The sample farm is too long for its window: without the fields named, in a file of the others, it is
+    served.
+    """
     request = _request("a", 10, 24, fields=SAMPLES / "farm.geojson")
     offer = _offers(plan_season(LENDING, [request]), "a")["offer-less-ground"]
     how = offer.values["how"]
@@ -75,7 +93,9 @@ def test_of_several_fields_whole_ones_are_left_out(tmp_path: Path) -> None:
 
 
 def test_of_one_field_a_smaller_outline_is_planned(tmp_path: Path) -> None:
-    """The quarter section of the sample farm alone: the same shape, made as small as it is said, is served."""
+    """The quarter section of the sample farm alone: the same shape, made as small as it is said, is
+    served.
+    """
     farm = geopandas.read_file(SAMPLES / "farm.geojson")
     quarter = farm[farm["field_id"] == "quarter"]
     quarter.to_file(tmp_path / "whole.geojson", driver="GeoJSON")
@@ -91,12 +111,22 @@ def test_of_one_field_a_smaller_outline_is_planned(tmp_path: Path) -> None:
 
 
 def test_another_drill_is_offered_only_if_it_could_be_planned() -> None:
-    """The prairie drill has free days, but not the mix: no offer. Asked for a box that it has not, it is offered, with the days it takes."""
+    """The prairie drill has free days, but not the mix: no offer. Asked for a box that it has not, it is
+    offered, with the days it takes.
+    """
     farm = _request("a", 10, 12, 200.0)
     assert "offer-other-drill" not in _offers(plan_season(LENDING, [farm]), "a")
     ten_foot, prairie = LENDING.drills
-    boxless = replace(prairie, job=replace(prairie.job, drill=replace(prairie.job.drill, boxes=tuple(
-        one for one in prairie.job.drill.boxes if one.kind != "grain"))))  # fmt: skip
+    boxless = replace(
+        prairie,
+        job=replace(
+            prairie.job,
+            drill=replace(
+                prairie.job.drill,
+                boxes=tuple(one for one in prairie.job.drill.boxes if one.kind != "grain"),
+            ),
+        ),
+    )
     lending = replace(LENDING, drills=(ten_foot, boxless))
     request = replace(_request("a", 10, 21, 8.0, mix="mesic prairie"), boxes=frozenset({"grain", "native"}))
     offer = _offers(plan_season(lending, [request]), "a")["offer-other-drill"]

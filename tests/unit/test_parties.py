@@ -31,7 +31,14 @@ def _drill(lending: Lending, **booking: float) -> SeasonDrill:
     job = drill.job
     working = replace(job.working, towing_speed_m_per_s=10.0, clean_out_s=45 * MINUTE_S)
     terms = replace(
-        job.booking, **{"day_s": 8 * HOUR_S, "fit_day_prob": 0.5, "spread_frac": 0.0, "persistence_frac": 0.0, **booking}
+        job.booking,
+        **{
+            "day_s": 8 * HOUR_S,
+            "fit_day_prob": 0.5,
+            "spread_frac": 0.0,
+            "persistence_frac": 0.0,
+            **booking,
+        },
     )
     return replace(drill, job=replace(job, working=working, booking=terms))
 
@@ -45,7 +52,9 @@ ROADS = [[0, 9_000], [9_000, 0]]
 
 
 def test_hours_that_fill_the_day_share_it_and_a_minute_more_does_not(lending: Lending) -> None:
-    """4 h + (4 h 15 min − 30 min + 15 min) = 8 h either way round; booked for the days of one fit day: 1 − 0.5³ ≥ 80 %."""
+    """4 h + (4 h 15 min − 30 min + 15 min) = 8 h either way round; booked for the days of one fit day: 1 −
+    0.5³ ≥ 80 %.
+    """
     drill = _drill(lending)
     a, b = _length(4 * HOUR_S), _length(4 * HOUR_S + 15 * MINUTE_S)
     found = list(parties_of(drill, lending, {0: a, 1: b}, [MAY, MAY], ROADS))
@@ -61,19 +70,27 @@ def test_hours_that_fill_the_day_share_it_and_a_minute_more_does_not(lending: Le
 
 
 def test_only_the_order_that_fits_is_offered(lending: Lending) -> None:
-    """The second saves its own long way to collect: 3.5 h of it going first is too much, going second it is not."""
+    """The second saves its own long way to collect: 3.5 h of it going first is too much, going second it is
+    not.
+    """
     near, far = _length(4 * HOUR_S), _length(6 * HOUR_S, road_s=3.5 * HOUR_S)
     found = list(parties_of(_drill(lending), lending, {0: near, 1: far}, [MAY, MAY], ROADS))
     assert [party.requests for party in found] == [(0, 1)]
 
 
 def test_who_cannot_share(lending: Lending) -> None:
-    """Windows that share no day, a drill that cannot do one, a season without sharing, and days that sharing does not save."""
+    """Windows that share no day, a drill that cannot do one, a season without sharing, and days that
+    sharing does not save.
+    """
     drill, lengths = _drill(lending), {0: _length(3 * HOUR_S), 1: _length(3 * HOUR_S)}
     assert list(parties_of(drill, lending, lengths, [MAY, MAY], ROADS))
     june = (date(2027, 6, 1), date(2027, 6, 5))
     assert not list(parties_of(drill, lending, lengths, [MAY, june], ROADS))
-    assert not list(parties_of(drill, lending, lengths | {1: Length(cannot=fact("nothing-of-it-drilled"))}, [MAY, MAY], ROADS))
+    assert not list(
+        parties_of(
+            drill, lending, lengths | {1: Length(cannot=fact("nothing-of-it-drilled"))}, [MAY, MAY], ROADS
+        )
+    )
     never = replace(lending, terms=replace(lending.terms, share_days=False))
     assert not list(parties_of(drill, never, lengths, [MAY, MAY], ROADS))
     sure = _drill(lending, fit_day_prob=1.0, spread_frac=0.2)
@@ -87,13 +104,23 @@ def _booked(*others: str, drill: str = "ten foot") -> Booked:
 
 
 def test_who_goes_on_together() -> None:
-    """Those that share and have both begun, in the order of the bookings; a finished one and one of another drill are left out."""
-    was = {"A": _booked("B"), "B": _booked("A"), "C": _booked("D"), "D": _booked("C"), "E": _booked("A", drill="prairie")}
+    """Those that share and have both begun, in the order of the bookings; a finished one and one of another
+    drill are left out.
+    """
+    was = {
+        "A": _booked("B"),
+        "B": _booked("A"),
+        "C": _booked("D"),
+        "D": _booked("C"),
+        "E": _booked("A", drill="prairie"),
+    }
     assert begun_together({"B", "A", "D", "E"}, was) == [("A", "B"), ("D",), ("E",)]
 
 
 def test_what_is_left_of_a_party(lending: Lending) -> None:
-    """First half done: 1 h + 45 min. Second not begun: 4 h − 30 min + 15 min. Begun to a quarter: 1 h 30 min + 45 min."""
+    """First half done: 1 h + 45 min. Second not begun: 4 h − 30 min + 15 min. Begun to a quarter: 1 h 30
+    min + 45 min.
+    """
     drill, was = _drill(lending), {"A": _booked("B"), "B": _booked("A")}
     lengths, road_s = {"A": _length(4 * HOUR_S), "B": _length(4 * HOUR_S)}, {("A", "B"): 15 * MINUTE_S}
     left = left_s(("A", "B"), was, {"A": 0.5, "B": 0.0}, lengths, road_s, drill)

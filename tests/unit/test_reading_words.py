@@ -1,4 +1,6 @@
-"""What is said of reading a file: its own numbers as they are, its size, and its name as the user knows it."""
+"""What is said of reading a file: its own numbers as they are, its size, and its name as the user knows
+it.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ def test_numbers_of_a_file_are_said_in_its_own_unit(system: System) -> None:
     assert said(bounds, Quantities(system)) == "x from 284,256 to 285,081, y from -1 to 2"
 
 
-@pytest.mark.parametrize(("n", "shown"), [(1_001, "1,001 bytes"), (50_000_000, "50 MB"), (3_200_000_000, "3.2 GB")])
+@pytest.mark.parametrize(
+    ("n", "shown"), [(1_001, "1,001 bytes"), (50_000_000, "50 MB"), (3_200_000_000, "3.2 GB")]
+)
 def test_sizes_of_files_are_as_exact_as_one_needs(n: int, shown: str) -> None:
     """Whole bytes of small ones, so that none has 0 MB."""
     assert Quantities().measured("most_bytes", n) == shown
@@ -33,10 +37,17 @@ def test_sizes_of_files_are_as_exact_as_one_needs(n: int, shown: str) -> None:
     ("name", "content", "code", "text"),
     [
         ("damaged.kml", "<kml><Document>", "file-unreadable", "the XML is damaged or incomplete"),
-        ("twice.json", '{"type": "FeatureCollection", "type": "FeatureCollection", "features": []}', "json-name-twice", '"type" stands'),
+        (
+            "twice.json",
+            '{"type": "FeatureCollection", "type": "FeatureCollection", "features": []}',
+            "json-name-twice",
+            '"type" stands',
+        ),
     ],
-)  # fmt: skip
-def test_a_copy_is_named_as_the_user_knows_it(name: str, content: str, code: str, text: str, tmp_path: Path) -> None:
+)
+def test_a_copy_is_named_as_the_user_knows_it(
+    name: str, content: str, code: str, text: str, tmp_path: Path
+) -> None:
     """What a zip holds is copied out before it is read; neither guard nor reader names the copy."""
     path = s.zipped(tmp_path / "farm.zip", {name: content})
     with pytest.raises(BoundaryError) as refused:
@@ -48,7 +59,9 @@ def test_a_copy_is_named_as_the_user_knows_it(name: str, content: str, code: str
 
 def test_what_a_zip_holds_besides_is_told_with_its_reason(tmp_path: Path) -> None:
     """A member of no format that is read."""
-    path = s.zipped(tmp_path / "farm.zip", {"a.geojson": s.geojson(tmp_path / "a.geojson", s.SQUARE), "b.csv": "hello"})
+    path = s.zipped(
+        tmp_path / "farm.zip", {"a.geojson": s.geojson(tmp_path / "a.geojson", s.SQUARE), "b.csv": "hello"}
+    )
     (note,) = load_fields(path).notes
     assert note.text.startswith(f"Left out: {path}, b.csv: is of no format that fieldplan reads (")
     assert note.text.endswith(").")

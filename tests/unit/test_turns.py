@@ -19,10 +19,22 @@ MAY = date(2027, 5, 3)
 def _requests(**cells: tuple[str, ...]) -> list[Request]:
     """Requests whose columns hold these cells, in order."""
     return [
-        Request(row=k + 2, request_id=f"R{k}", renter="x", ready=MAY, until=MAY, asked=None, fields=None, ground_m2=1.0, place_lonlat=(0.0, 0.0),
-                mix=None, pto_power_w=None, facts=dict(zip(cells, row, strict=True)))
+        Request(
+            row=k + 2,
+            request_id=f"R{k}",
+            renter="x",
+            ready=MAY,
+            until=MAY,
+            asked=None,
+            fields=None,
+            ground_m2=1.0,
+            place_lonlat=(0.0, 0.0),
+            mix=None,
+            pto_power_w=None,
+            facts=dict(zip(cells, row, strict=True)),
+        )
         for k, row in enumerate(zip(*cells.values(), strict=True))
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize(
@@ -40,8 +52,12 @@ def test_rules_read_as_a_clerk_writes_them(text: str, rule: Rule) -> None:
 
 
 def test_later_rules_part_those_that_earlier_ones_leave_together() -> None:
-    """Thistle first whatever its capitals, then by the number asked; words after numbers, nothing last; who goes ahead is in no other level."""
-    requests = _requests(county=("Dock", "thistle", "Thistle", "Dock", "Dock"), asked=("10", "9", "9", "", "x"))
+    """Thistle first whatever its capitals, then by the number asked; words after numbers, nothing last; who
+    goes ahead is in no other level.
+    """
+    requests = _requests(
+        county=("Dock", "thistle", "Thistle", "Dock", "Dock"), asked=("10", "9", "9", "", "x")
+    )
     rules = [rule_of("county = Thistle"), rule_of("asked")]
     assert levels_of(requests, rules) == [[1, 2], [0], [4], [3]]
     assert levels_of(requests, rules, ahead=[[3], []]) == [[3], [1, 2], [0], [4]]

@@ -1,9 +1,9 @@
 """Arcs, which become short straight edges: how short, and what is said of it.
 
-A circle of radius r drawn with n chords of angle t = 2π/n encloses (n/2) r² sin t, which is smaller than π r² by the share
-1 − sin(t)/t ≈ t²/6: for a share of 1e-5, t = 0.0077 rad = 0.44°. A lens between two arcs of angle T is flatter: what the chords
-cut off is the share t²/T² of it, which at a tenth of a degree is under 1e-5 for every lens with arcs of 32° or more, that
-is wider than a seventh of its length.
+A circle of radius r drawn with n chords of angle t = 2π/n encloses (n/2) r² sin t, which is smaller than π
+r² by the share 1 − sin(t)/t ≈ t²/6: for a share of 1e-5, t = 0.0077 rad = 0.44°. A lens between two arcs of
+angle T is flatter: what the chords cut off is the share t²/T² of it, which at a tenth of a degree is under
+1e-5 for every lens with arcs of 32° or more, that is wider than a seventh of its length.
 """
 
 from __future__ import annotations

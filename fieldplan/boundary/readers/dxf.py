@@ -1,7 +1,7 @@
 """DXF through fiona, once a scan of our own has let the drawing through.
 
-The library skips what it does not know, reads on over what is missing, and draws every insert of every block: a drawing of
-300 bytes can ask for more lines than a machine can hold.
+The library skips what it does not know, reads on over what is missing, and draws every insert of every
+block: a drawing of 300 bytes can ask for more lines than a machine can hold.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A drawing's group codes, read one by one before any library opens it (DXF reference, public).
 
-Counted is what the drawing would hold once every insert is drawn; held against each other are the counts that it states, its
-sections and its end. Nothing is drawn here.
+Counted is what the drawing would hold once every insert is drawn; held against each other are the counts
+that it states, its sections and its end. Nothing is drawn here.
 """
 
 from __future__ import annotations
@@ -12,7 +12,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_TEXT_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    LARGEST_TEXT_BYTES,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_vertices,
+)
 from fieldplan.boundary.readers.curves import EDGES_OF_CIRCLE
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
@@ -22,7 +28,12 @@ MOST_CONTROL_POINTS = 2_000
 MOST_DEGREE = 25
 MOST_DEEP = 20
 _SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS", "THUMBNAILIMAGE", "ACDSDATA")
-_LINES = {"LINE": (10, 20, 11, 21), "CIRCLE": (10, 20, 40), "ARC": (10, 20, 40, 50, 51), "ELLIPSE": (10, 20, 11, 21, 40)}
+_LINES = {
+    "LINE": (10, 20, 11, 21),
+    "CIRCLE": (10, 20, 40),
+    "ARC": (10, 20, 40, 50, 51),
+    "ELLIPSE": (10, 20, 11, 21, 40),
+}
 """Entities drawn as lines, and the group codes that each must have."""
 _DRAWN = (*_LINES, "LWPOLYLINE", "POLYLINE", "SPLINE")
 _ARCS = ("CIRCLE", "ARC", "ELLIPSE")
@@ -92,7 +103,9 @@ Pair = tuple[int, str]
 
 @dataclass(slots=True)
 class _Group:
-    """What stands in the drawing itself, or in one block: lines, vertices, and inserts of blocks, so many times each."""
+    """What stands in the drawing itself, or in one block: lines, vertices, and inserts of blocks, so many
+    times each.
+    """
 
     lines: int = 0
     vertices: int = 0
@@ -101,7 +114,9 @@ class _Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """What a drawing holds: lines and curves outside of blocks; whether arcs and splines are among them, in blocks too."""
+    """What a drawing holds: lines and curves outside of blocks; whether arcs and splines are among them, in
+    blocks too.
+    """
 
     n_lines: int
     arcs: bool
@@ -147,20 +162,38 @@ class _Scan:
         lacking = [code for code in _LINES.get(kind, ()) if code not in n_of]
         if lacking or (kind == "LWPOLYLINE" and not n_of[10] == n_of[20] == _whole(first.get(90, ""))):
             raise damaged(fact("drawing/coordinates", line=line, kind=kind))
-        if kind == "SPLINE" and (n_of[10] > MOST_CONTROL_POINTS or _whole(first.get(71, "3")) > MOST_DEGREE):
-            raise BoundaryError.of("drawing-too-large/spline", line=line, n_points=MOST_CONTROL_POINTS, n_degree=MOST_DEGREE)
+        if kind == "SPLINE" and (
+            n_of[10] > MOST_CONTROL_POINTS or _whole(first.get(71, "3")) > MOST_DEGREE
+        ):
+            raise BoundaryError.of(
+                "drawing-too-large/spline", line=line, n_points=MOST_CONTROL_POINTS, n_degree=MOST_DEGREE
+            )
         bulges = (
-            sum(code == 42 and float(value) != 0 for code, value in pairs) if kind in ("LWPOLYLINE", "VERTEX", "HATCH") else 0
+            sum(code == 42 and float(value) != 0 for code, value in pairs)
+            if kind in ("LWPOLYLINE", "VERTEX", "HATCH")
+            else 0
         )
-        self.arcs |= kind in _ARCS or bulges > 0 or (kind == "HATCH" and bool({(72, "2"), (72, "3")} & set(pairs)))
+        self.arcs |= (
+            kind in _ARCS or bulges > 0 or (kind == "HATCH" and bool({(72, "2"), (72, "3")} & set(pairs)))
+        )
         self.splines |= kind == "SPLINE"
         group.lines += kind in _DRAWN
         spans = n_of[40] if kind == "SPLINE" else 0
-        group.vertices += EDGES_OF_SPAN * spans + n_of[10] + n_of[11] + EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
+        group.vertices += (
+            EDGES_OF_SPAN * spans + n_of[10] + n_of[11] + EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
+        )
         if group.vertices > MOST_FILE_VERTICES:
             refuse_vertices()
-        if kind not in _DRAWN and kind not in ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH") and 2 in first:
-            times = max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1")))) if kind == "INSERT" else 1
+        if (
+            kind not in _DRAWN
+            and kind not in ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH")
+            and 2 in first
+        ):
+            times = (
+                max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1"))))
+                if kind == "INSERT"
+                else 1
+            )
             group.inserts[first[2].casefold()] += times
 
     def expanded(

@@ -54,16 +54,23 @@ def _polyline(pairs: list[Pair], line: int) -> Iterator[Pair]:
 
 def _drawn(pairs: list[Pair], line: int) -> Values:
     """Points along a spline, as many on each span between two knots."""
-    knots, weights, xs, ys = (np.array([float(value) for code, value in pairs if code == wanted]) for wanted in (40, 41, 10, 20))
+    knots, weights, xs, ys = (
+        np.array([float(value) for code, value in pairs if code == wanted]) for wanted in (40, 41, 10, 20)
+    )
     degree = int(next((value for code, value in pairs if code == 71), "3"))
     n = len(xs)
     if not (
-        1 <= degree < n == len(ys) and len(knots) == n + degree + 1 and (np.diff(knots) >= 0).all() and len(weights) in (0, n)
+        1 <= degree < n == len(ys)
+        and len(knots) == n + degree + 1
+        and (np.diff(knots) >= 0).all()
+        and len(weights) in (0, n)
     ):
         raise damaged(fact("drawing/spline-points", line=line))
     weights = weights if len(weights) else np.ones(n)
     ends = np.unique(knots[degree : n + 1])
-    at = np.unique(np.concatenate([np.linspace(a, b, EDGES_OF_SPAN + 1) for a, b in itertools.pairwise(ends)]))
+    at = np.unique(
+        np.concatenate([np.linspace(a, b, EDGES_OF_SPAN + 1) for a, b in itertools.pairwise(ends)])
+    )
     shares = _basis(knots, degree, n, at) * weights
     total = shares.sum(axis=1, keepdims=True)
     if not (total > 0).all():
@@ -73,7 +80,9 @@ def _drawn(pairs: list[Pair], line: int) -> Values:
 
 
 def _basis(knots: Values, degree: int, n: int, at: Values) -> Values:
-    """B-spline basis functions by the recursion of Cox and de Boor, a row a parameter, a column a control point."""
+    """B-spline basis functions by the recursion of Cox and de Boor, a row a parameter, a column a control
+    point.
+    """
     last = np.flatnonzero(np.diff(knots[: n + 1]) > 0)[-1]
     shares = ((knots[:-1] <= at[:, None]) & (at[:, None] < knots[1:])).astype(float)
     shares[at >= knots[n]] = 0.0

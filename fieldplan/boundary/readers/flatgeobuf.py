@@ -1,7 +1,8 @@
 """FlatGeobuf: read record by record through fiona, and compared with what its header and its index promise.
 
-The library reads as far as it gets and leaves it at that. So the file is walked first: every record begins with its length
-(FlatGeobuf specification 3.0; the tables are FlatBuffers), the index lists where each begins and what box it lies in.
+The library reads as far as it gets and leaves it at that. So the file is walked first: every record begins
+with its length (FlatGeobuf specification 3.0; the tables are FlatBuffers), the index lists where each
+begins and what box it lies in.
 """
 
 from __future__ import annotations
@@ -15,7 +16,13 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
@@ -83,7 +90,10 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         losses = [problem("features-lost/features", n_held=len(promised), n_read=len(layer.features))]
     features = layer.features
     if not losses:
-        features = tuple(one if _as_stored(one, stored) else _unread(one) for one, stored in zip(features, promised, strict=True))
+        features = tuple(
+            one if _as_stored(one, stored) else _unread(one)
+            for one, stored in zip(features, promised, strict=True)
+        )
     curved = any(one.curved for one in promised)
     yield replace(layer, features=features, losses=tuple(losses), remarks=(STRAIGHTENED,) if curved else ())
 
@@ -127,7 +137,9 @@ def _cut_short(n_stated: int, places: list[int] | None) -> Problem:
 
 
 def _index(content: bytes, at: int, n: int, node_size: int) -> tuple[npt.NDArray[np.float64], Offsets, int]:
-    """Boxes and beginnings of the features by the leaves of the packed tree, and where the features begin."""
+    """Boxes and beginnings of the features by the leaves of the packed tree, and where the features
+    begin.
+    """
     if node_size < 2 or n == 0:
         return np.empty((0, 4)), np.empty(0, dtype=np.int64), at
     nodes, level = n, n

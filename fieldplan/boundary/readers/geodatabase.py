@@ -1,7 +1,8 @@
 """File Geodatabases through fiona; each table's own header is held against the file first.
 
-A table's header says how long its file is and how many rows it has, its index how many places there are for rows. (The format
-is not published; these figures are at the same place in every file that free software writes and reads.)
+A table's header says how long its file is and how many rows it has, its index how many places there are for
+rows. (The format is not published; these figures are at the same place in every file that free software
+writes and reads.)
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """GeoJSON (RFC 7946, and the 2008 format with its ``crs`` member).
 
-Read with the standard library: a ``crs`` that is null, a link or unknown must stop the work, where the geographic
-libraries take the coordinates for longitude and latitude without a word; and nothing remote can be opened. Names and types
-are taken exactly as the standard spells them; what is spelled otherwise is refused, for it could mean another thing.
+Read with the standard library: a ``crs`` that is null, a link or unknown must stop the work, where the
+geographic libraries take the coordinates for longitude and latitude without a word; and nothing remote can
+be opened. Names and types are taken exactly as the standard spells them; what is spelled otherwise is
+refused, for it could mean another thing.
 """
 
 from __future__ import annotations
@@ -29,7 +30,15 @@ from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of
 
-_GEOMETRIES = ("Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon", "GeometryCollection")
+_GEOMETRIES = (
+    "Point",
+    "MultiPoint",
+    "LineString",
+    "MultiLineString",
+    "Polygon",
+    "MultiPolygon",
+    "GeometryCollection",
+)
 _KINDS = {one.casefold(): one for one in (*_GEOMETRIES, "Feature", "FeatureCollection")}
 
 
@@ -69,7 +78,9 @@ def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
         kind = found["type"] if isinstance(found.get("type"), str) else ""
-        raise BoundaryError.of("json-name-twice", name=twice[:40], kind=kind)  # readers differ in which of the two they take
+        raise BoundaryError.of(
+            "json-name-twice", name=twice[:40], kind=kind
+        )  # readers differ in which of the two they take
     return found
 
 
@@ -95,11 +106,17 @@ def _feature(one: Any) -> Feature:
     if not isinstance(one, dict):
         return Feature(attributes={}, geometry=None, unreadable=fact("misspelt/no-feature"))
     properties = one.get("properties")
-    attributes = {str(key): value for key, value in properties.items()} if isinstance(properties, dict) else {}
+    attributes = (
+        {str(key): value for key, value in properties.items()} if isinstance(properties, dict) else {}
+    )
     if one.get("id") is not None:
         attributes.setdefault("id", one["id"])
     wrong = _wrong_with(one)
-    return Feature(attributes=attributes, geometry=None, unreadable=wrong) if wrong else feature_of(attributes, one["geometry"])
+    return (
+        Feature(attributes=attributes, geometry=None, unreadable=wrong)
+        if wrong
+        else feature_of(attributes, one["geometry"])
+    )
 
 
 def _wrong_with(one: dict[str, Any]) -> Fact | None:

@@ -1,8 +1,8 @@
 """GeoPackage: read through fiona, and compared with what its own tables hold.
 
-The libraries take a geometry that they cannot make out for none, and their listing of layers crashes the program on some
-damaged files. So layers come from the table of contents that the standard prescribes (OGC 12-128r19), rows are counted, and
-each geometry's own bytes are looked at.
+The libraries take a geometry that they cannot make out for none, and their listing of layers crashes the
+program on some damaged files. So layers come from the table of contents that the standard prescribes (OGC
+12-128r19), rows are counted, and each geometry's own bytes are looked at.
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ _PLACED = "SELECT table_name FROM gpkg_geometry_columns"
 
 @dataclass(frozen=True, slots=True)
 class _Stored:
-    """A geometry as it stands in its row: nothing, empty, or so many bytes of well-known binary of some kind."""
+    """A geometry as it stands in its row: nothing, empty, or so many bytes of well-known binary of some
+    kind.
+    """
 
     is_null: bool
     is_empty: bool = False
@@ -56,7 +58,9 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 def _tables(database: sqlite3.Connection) -> list[str]:
     """Names of the tables of features, all of which must be there."""
     try:
-        if not database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'").fetchone():
+        if not database.execute(
+            "SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'"
+        ).fetchone():
             raise sqlite3.OperationalError("no table of contents")
         found = [str(name) for (name,) in database.execute(_CONTENTS)]
         placed = {str(name) for (name,) in database.execute(_PLACED)}
@@ -66,12 +70,15 @@ def _tables(database: sqlite3.Connection) -> list[str]:
     if fault != "ok":
         raise BoundaryError.of("file-unreadable/database", reason=str(fault).splitlines()[-1][:200])
     there = {
-        str(name).casefold() for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view')")
+        str(name).casefold()
+        for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'view')")
     }
     missing = sorted(name for name in {*found, *placed} if name.casefold() not in there)
     unlisted = sorted(placed - set(found), key=str)
     if missing or unlisted:
-        raise BoundaryError.of("layer-lost/missing" if missing else "layer-lost/unlisted", layer=(*missing, *unlisted)[0])
+        raise BoundaryError.of(
+            "layer-lost/missing" if missing else "layer-lost/unlisted", layer=(*missing, *unlisted)[0]
+        )
     return found
 
 
@@ -83,7 +90,9 @@ def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list
     if column is None:
         return [], [problem("layer-lost/no-column", layer=table)]
     of_table, of_column = (f'"{one.replace(chr(34), chr(34) * 2)}"' for one in (table, str(column[0])))
-    n_rows, n_bytes = database.execute(f"SELECT count(*), total(length({of_column})) FROM {of_table}").fetchone()
+    n_rows, n_bytes = database.execute(
+        f"SELECT count(*), total(length({of_column})) FROM {of_table}"
+    ).fetchone()
     if n_rows > MOST_FEATURES:
         refuse_features()
     if n_bytes > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
@@ -95,14 +104,21 @@ def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list
             "SELECT feature_count FROM gpkg_ogr_contents WHERE table_name = ? COLLATE NOCASE", (table,)
         ).fetchone()
         if counted and isinstance(counted[0], int) and counted[0] != n_rows:
-            losses.append(problem("features-lost/of-layer", layer=table, n_stated=counted[0], n_held=n_rows))
+            losses.append(
+                problem("features-lost/of-layer", layer=table, n_stated=counted[0], n_held=n_rows)
+            )
     return stored, losses
 
 
 def _stored(blob: object) -> _Stored:
     if blob is None:
         return _Stored(True)
-    if not isinstance(blob, bytes) or len(blob) < 8 or blob[:2] != b"GP" or (blob[3] >> 1 & 7) not in _ENVELOPE_BYTES:
+    if (
+        not isinstance(blob, bytes)
+        or len(blob) < 8
+        or blob[:2] != b"GP"
+        or (blob[3] >> 1 & 7) not in _ENVELOPE_BYTES
+    ):
         return _Stored(False, sound=False)
     wkb = blob[8 + _ENVELOPE_BYTES[blob[3] >> 1 & 7] :]
     if len(wkb) < 5:
@@ -128,14 +144,20 @@ def _checked(feature: Feature, row: _Stored) -> Feature:
         return replace(feature, geometry=None, unreadable=fact("unread/no-geometry"))
     if feature.geometry is None and not row.is_empty:
         read = None if row.curved else shapely.from_wkb(row.wkb, on_invalid="ignore")
-        return feature if read is not None and read.is_empty else replace(feature, unreadable=fact("unread/no-geometry"))
+        return (
+            feature
+            if read is not None and read.is_empty
+            else replace(feature, unreadable=fact("unread/no-geometry"))
+        )
     if feature.geometry is not None and not row.curved and not _whole(row.wkb):
         return replace(feature, geometry=None, unreadable=fact("unread/more-bytes"))
     return feature
 
 
 def _whole(wkb: bytes) -> bool:
-    """Whether a geometry takes all of its bytes; one that says it has fewer rings than it holds does not."""
+    """Whether a geometry takes all of its bytes; one that says it has fewer rings than it holds does
+    not.
+    """
     read = shapely.from_wkb(wkb, on_invalid="ignore")
     if read is None:  # a ring that is not closed: told elsewhere
         return True

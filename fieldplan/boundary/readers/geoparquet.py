@@ -8,7 +8,13 @@ from typing import Any
 
 import shapely
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, LARGEST_UNPACKED_BYTES, MOST_FEATURES, MOST_FILE_VERTICES, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    LARGEST_UNPACKED_BYTES,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, problem
 from fieldplan.facts import fact
@@ -54,7 +60,11 @@ def _losses(head: Any, frame: Any) -> Iterator[Problem]:
     for group in (head.row_group(i) for i in range(head.num_row_groups)):
         columns = [group.column(i) for i in range(group.num_columns)]
         of_geometry = next((one for one in columns if one.path_in_schema == frame.geometry.name), None)
-        if of_geometry is None or of_geometry.statistics is None or not of_geometry.statistics.has_null_count:
+        if (
+            of_geometry is None
+            or of_geometry.statistics is None
+            or not of_geometry.statistics.has_null_count
+        ):
             return
         nulls += of_geometry.statistics.null_count
     there = int(frame.geometry.isna().sum())

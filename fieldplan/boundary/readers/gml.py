@@ -1,6 +1,8 @@
-"""GML (OGC 07-036 and 02-069) through fiona, once the document's own elements have been counted and looked at.
+"""GML (OGC 07-036 and 02-069) through fiona, once the document's own elements have been counted and looked
+at.
 
-The library reads coordinates as far as they are numbers, keeps one of two outer rings, and takes one reference system for all.
+The library reads coordinates as far as they are numbers, keeps one of two outer rings, and takes one
+reference system for all.
 """
 
 from __future__ import annotations
@@ -22,10 +24,36 @@ from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
 from fieldplan.errors import BoundaryError, Problem, problem
 from fieldplan.facts import fact
 
-_GEOMETRIES = ("Point", "LineString", "LinearRing", "Curve", "CompositeCurve", "Polygon", "Surface", "PolyhedralSurface", "CompositeSurface", "MultiPoint",
-               "MultiLineString", "MultiCurve", "MultiPolygon", "MultiSurface", "MultiGeometry", "Solid", "Box", "Envelope")  # fmt: skip
+_GEOMETRIES = (
+    "Point",
+    "LineString",
+    "LinearRing",
+    "Curve",
+    "CompositeCurve",
+    "Polygon",
+    "Surface",
+    "PolyhedralSurface",
+    "CompositeSurface",
+    "MultiPoint",
+    "MultiLineString",
+    "MultiCurve",
+    "MultiPolygon",
+    "MultiSurface",
+    "MultiGeometry",
+    "Solid",
+    "Box",
+    "Envelope",
+)
 _WITH_RINGS = ("Polygon", "PolygonPatch", "Rectangle", "Triangle")
-_ARCS = ("Arc", "ArcString", "ArcByCenterPoint", "ArcByBulge", "ArcStringByBulge", "Circle", "CircleByCenterPoint")
+_ARCS = (
+    "Arc",
+    "ArcString",
+    "ArcByCenterPoint",
+    "ArcByBulge",
+    "ArcStringByBulge",
+    "Circle",
+    "CircleByCenterPoint",
+)
 _FREE_CURVES = ("BSpline", "Bezier", "CubicSpline", "Clothoid", "OffsetCurve", "GeodesicString", "Geodesic")
 _OUTER, _INNER = ("exterior", "outerBoundaryIs"), ("interior", "innerBoundaryIs")
 _PLACES = ("pos", "posList", "coordinates", "coord")
@@ -57,7 +85,11 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 def _kinds_of_features(root: Element) -> tuple[str, ...]:
     """Names of the elements that are features: the library makes a layer of each."""
-    return tuple(dict.fromkeys(local(child) for member in root.iter() if local(member) in _MEMBERS for child in member))
+    return tuple(
+        dict.fromkeys(
+            local(child) for member in root.iter() if local(member) in _MEMBERS for child in member
+        )
+    )
 
 
 def _n_vertices(elements: list[Element]) -> int:
@@ -68,7 +100,9 @@ def _n_vertices(elements: list[Element]) -> int:
         number += own in _WITH_RINGS
         try:
             if own != _KNOWN.get(own.casefold(), own) and "opengis.net/gml" in str(element.tag):
-                raise MisspeltError(fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="GML"))
+                raise MisspeltError(
+                    fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="GML")
+                )
             if own in _FREE_CURVES:
                 raise MisspeltError(fact("misspelt/curve", kind=own))
             if own in _WITH_RINGS:
@@ -89,7 +123,9 @@ def _check_rings(polygon: Element) -> None:
     for boundary in (*outer, *inner):
         if len(boundary) != 1 and (local(boundary) in _OUTER or len(boundary) == 0):
             raise MisspeltError(fact("misspelt/rings", n_rings=len(boundary)))
-        if not any(local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()):
+        if not any(
+            local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()
+        ):
             raise MisspeltError(fact("misspelt/empty-ring"))
 
 
@@ -112,7 +148,11 @@ def _n_places(element: Element, kind: str) -> int:
 
 def _n_tuples(element: Element) -> int:
     decimal, between, apart = element.get("decimal", "."), element.get("cs", ","), element.get("ts", " ")
-    tuples = [one for one in (element.text or "").replace("\n", " ").replace("\t", " ").split(apart) if one.strip()]
+    tuples = [
+        one
+        for one in (element.text or "").replace("\n", " ").replace("\t", " ").split(apart)
+        if one.strip()
+    ]
     for one in tuples:
         numbers = [part.strip().replace(decimal, ".") for part in one.strip().split(between)]
         _check_numbers(numbers)
@@ -132,13 +172,17 @@ def _check_numbers(numbers: list[str]) -> None:
 def _one_reference_system(root: Element, elements: list[Element]) -> None:
     """Refuse geometries in several reference systems, or in another than the document says for all."""
     of_parts = {said for one in elements if (said := one.get("srsName")) and one is not root}
-    of_all = {said for one in root.iter() if local(one) in ("Envelope", "Box") and (said := one.get("srsName"))}
+    of_all = {
+        said for one in root.iter() if local(one) in ("Envelope", "Box") and (said := one.get("srsName"))
+    }
     if len({_system(one) for one in of_parts | (of_all if of_parts else set())}) > 1:
         raise BoundaryError.of("crs-mixed/geometries", names=tuple(sorted(of_parts | of_all)[:4]))
 
 
 def _system(said: str) -> tuple[str, bool]:
-    """What a name of a reference system comes to: its code, and whether latitude comes first where the system has it so."""
+    """What a name of a reference system comes to: its code, and whether latitude comes first where the
+    system has it so.
+    """
     code = _CODE.search(said)
     return (code[1] if code else said), said.lower().startswith(("urn:", "http://www.opengis.net/def/crs"))
 
@@ -155,12 +199,15 @@ def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> 
     if matched.isdigit() and returned.isdigit() and int(returned) < int(matched):
         yield problem("features-lost/part", n_held=int(returned), n_stated=int(matched))
     n_drawn = sum(
-        any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in one.iter()) for one in members
+        any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in one.iter())
+        for one in members
     )
     n_read = sum(one.geometry is not None or bool(one.unreadable) for one in features)
     if n_read < n_drawn:
         yield problem("features-lost/drawn", n_held=n_drawn, n_read=n_read)
     elif n_vertices is not None and not any(one.unreadable for one in features):
-        read = int(sum(shapely.get_num_coordinates(one.geometry) for one in features if one.geometry is not None))
+        read = int(
+            sum(shapely.get_num_coordinates(one.geometry) for one in features if one.geometry is not None)
+        )
         if read < n_vertices:
             yield problem("features-lost/places", n_held=n_vertices, n_read=read)

@@ -1,7 +1,7 @@
 """GPX 1.0 and 1.1 (the public schema at topografix.com): tracks, routes and waypoints, each a layer.
 
-Read with the standard library: the geographic libraries take a coordinate that is no number for zero, and a point whose
-name they do not know for none.
+Read with the standard library: the geographic libraries take a coordinate that is no number for zero, and a
+point whose name they do not know for none.
 """
 
 from __future__ import annotations
@@ -23,11 +23,26 @@ from fieldplan.facts import fact
 _SPACE = "http://www.topografix.com/GPX/"
 _TEXTS = ("name", "cmt", "desc", "src", "number", "type", "sym")
 _CHILDREN = {
-    "gpx": ("metadata", "wpt", "rte", "trk", "extensions", "name", "desc", "author", "email", "url", "urlname", "time", "keywords", "bounds"),
+    "gpx": (
+        "metadata",
+        "wpt",
+        "rte",
+        "trk",
+        "extensions",
+        "name",
+        "desc",
+        "author",
+        "email",
+        "url",
+        "urlname",
+        "time",
+        "keywords",
+        "bounds",
+    ),
     "trk": (*_TEXTS, "link", "extensions", "trkseg", "url", "urlname"),
     "rte": (*_TEXTS, "link", "extensions", "rtept", "url", "urlname"),
     "trkseg": ("trkpt", "extensions"),
-}  # fmt: skip
+}
 """What may stand in each element, of both versions of the schema."""
 
 
@@ -40,7 +55,11 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     del name, kind, folder, encoding
     root = tree_of(path, BOUNDARY_FILE)
     crs, _ = declared_crs("EPSG:4326")
-    makers: dict[str, tuple[str, Callable[[Element], BaseGeometry]]] = {"tracks": ("trk", _track), "routes": ("rte", _route), "waypoints": ("wpt", _place)}  # fmt: skip
+    makers: dict[str, tuple[str, Callable[[Element], BaseGeometry]]] = {
+        "tracks": ("trk", _track),
+        "routes": ("rte", _route),
+        "waypoints": ("wpt", _place),
+    }
     try:
         _only_known(root, "gpx")
         for layer, (tag, make) in makers.items():
@@ -79,7 +98,9 @@ def _track(element: Element) -> BaseGeometry:
         segments.append([_lonlat(point) for point in named(segment, "trkpt")])
     lines = [one for one in segments if len(one) > 1]
     return (
-        shapely.MultiLineString(lines) if lines or not any(segments) else shapely.MultiPoint([one[0] for one in segments if one])
+        shapely.MultiLineString(lines)
+        if lines or not any(segments)
+        else shapely.MultiPoint([one[0] for one in segments if one])
     )
 
 
@@ -98,7 +119,9 @@ def _lonlat(point: Element) -> tuple[float, float]:
     except KeyError as lacking:
         raise _NowhereError(fact("misspelt/point-lacks", name=str(lacking.args[0]))) from None
     except ValueError:
-        raise _NowhereError(fact("misspelt/point", lat=str(point.get("lat")), lon=str(point.get("lon")))) from None
+        raise _NowhereError(
+            fact("misspelt/point", lat=str(point.get("lat")), lon=str(point.get("lon")))
+        ) from None
     if not (math.isfinite(lon) and math.isfinite(lat) and -180 <= lon <= 180 and -90 <= lat <= 90):
         raise _NowhereError(fact("misspelt/point-nowhere", lat=lat, lon=lon))
     return lon, lat

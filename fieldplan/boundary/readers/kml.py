@@ -1,8 +1,9 @@
 """KML (OGC 12-007r2), every folder of it a layer, read with the standard library.
 
-The geographic libraries keep one of two outer rings, one of two geometries, and what is left of coordinates that cannot be
-read. Here each placemark is taken exactly as the standard has it, or is unreadable; only a namespace that is missing or
-another, several rings in one inner boundary and rings that stand alone are common enough to be read all the same.
+The geographic libraries keep one of two outer rings, one of two geometries, and what is left of coordinates
+that cannot be read. Here each placemark is taken exactly as the standard has it, or is unreadable; only a
+namespace that is missing or another, several rings in one inner boundary and rings that stand alone are
+common enough to be read all the same.
 """
 
 from __future__ import annotations
@@ -13,7 +14,13 @@ from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, MisspeltError, declared_crs, feature_of
 from fieldplan.boundary.markup import POINTERS, local, named, refuse_pointer, tree_of
 from fieldplan.errors import BoundaryError
@@ -23,7 +30,16 @@ _FOUR_NUMBERS = re.compile(r"(?:^|(?<=\s))[-\d.]+,[-\d.]+,[-\d.]+,[-\d.]+")
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _PLACE = re.compile(rf"\s*({_NUMBER})\s*,\s*({_NUMBER})(?:\s*,\s*(?:{_NUMBER}))?(?=\s|$)")
 _CONTAINERS = ("Document", "Folder")
-_GEOMETRIES = ("Point", "LineString", "LinearRing", "Polygon", "MultiGeometry", "Track", "MultiTrack", "Model")
+_GEOMETRIES = (
+    "Point",
+    "LineString",
+    "LinearRing",
+    "Polygon",
+    "MultiGeometry",
+    "Track",
+    "MultiTrack",
+    "Model",
+)
 _PARTS = ("outerBoundaryIs", "innerBoundaryIs", "coordinates")
 _KNOWN = {one.casefold(): one for one in (*_CONTAINERS, *_GEOMETRIES, *_PARTS, "Placemark")}
 _NO_GEOMETRY_INSIDE = ("ExtendedData", "Schema", "Style", "StyleMap", "description")
@@ -67,11 +83,15 @@ def _check_texts(root: Element, path: Path) -> None:
 
 
 def _check_spelling(root: Element) -> None:
-    """Refuse placemarks in placemarks or outside of folders, and names that differ from the standard's in small and large letters."""
+    """Refuse placemarks in placemarks or outside of folders, and names that differ from the standard's in
+    small and large letters.
+    """
     for parent in root.iter():
         own = local(parent)
         if own != _KNOWN.get(own.casefold(), own):
-            raise _misspelled(fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="KML"))
+            raise _misspelled(
+                fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="KML")
+            )
         for child in named(parent, "Placemark"):
             if own not in (*_CONTAINERS, "kml"):
                 raise _misspelled(fact("misspelt/placemark", name=_text(child, "name"), within=own))
@@ -85,8 +105,16 @@ def _feature(mark: Element) -> Feature:
     attributes = dict(_attributes(mark))
     try:
         found = [one for one in mark if local(one) in _GEOMETRIES]
-        stray = next((local(one) for child in mark if child not in found and local(child) not in _NO_GEOMETRY_INSIDE
-                      for one in child.iter() if local(one) in (*_GEOMETRIES, *_PARTS)), "")  # fmt: skip
+        stray = next(
+            (
+                local(one)
+                for child in mark
+                if child not in found and local(child) not in _NO_GEOMETRY_INSIDE
+                for one in child.iter()
+                if local(one) in (*_GEOMETRIES, *_PARTS)
+            ),
+            "",
+        )
         if stray:
             raise MisspeltError(fact("misspelt/stray-geometry", named=stray))
         if len(found) > 1:
@@ -135,7 +163,10 @@ def _geometry(element: Element, nested: int) -> Spelled:
     if kind in ("LineString", "LinearRing"):
         return {"type": "LineString", "coordinates": _places(element)}
     if kind == "MultiTrack":
-        return {"type": "GeometryCollection", "geometries": [_geometry(one, nested) for one in named(element, "Track")]}
+        return {
+            "type": "GeometryCollection",
+            "geometries": [_geometry(one, nested) for one in named(element, "Track")],
+        }
     if kind == "Track":
         return {"type": "LineString", "coordinates": _spaced(element)}
     return {"type": "Point", "coordinates": []}  # a model of a building: no outline
@@ -168,7 +199,14 @@ def _polygon(element: Element) -> list[list[list[float]]]:
 
 
 def _rings(boundary: Element) -> list[list[list[float]]]:
-    stray = next((local(one) for one in boundary if local(one) in (*_GEOMETRIES, *_PARTS) and local(one) != "LinearRing"), "")
+    stray = next(
+        (
+            local(one)
+            for one in boundary
+            if local(one) in (*_GEOMETRIES, *_PARTS) and local(one) != "LinearRing"
+        ),
+        "",
+    )
     if stray:
         raise MisspeltError(fact("misspelt/no-ring", named=stray))
     return [_places(ring) for ring in named(boundary, "LinearRing")]

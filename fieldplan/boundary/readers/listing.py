@@ -12,7 +12,8 @@ NOTHING_REMOTE = {
 
 
 def layer_names(place: Path) -> tuple[str, ...] | None:
-    """Names of the layers, in their order in the file; ``None`` if one holds mixed kinds with heights, for which the library has no name.
+    """Names of the layers, in their order in the file; ``None`` if one holds mixed kinds with heights, for
+    which the library has no name.
 
     The other library's listing takes no allow-list of drivers, and fetches what a file names.
     """

@@ -1,7 +1,8 @@
-"""One layer of a file through fiona, with an allow-list of one driver: nothing virtual or remote can be opened.
+"""One layer of a file through fiona, with an allow-list of one driver: nothing virtual or remote can be
+opened.
 
-The file is handed over under a name of our own in a temporary folder, for some drivers write beside what they read, and take parts
-of a name for commands.
+The file is handed over under a name of our own in a temporary folder, for some drivers write beside what
+they read, and take parts of a name for commands.
 """
 
 from __future__ import annotations
@@ -17,7 +18,14 @@ from typing import Any
 
 import shapely
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, COMPANION, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    COMPANION,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.boundary.layer import Feature, Layer, declared_crs, feature_of
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.errors import BoundaryError, Problem, problem
@@ -68,7 +76,9 @@ def _has_geometry(source: Any) -> bool:
 
 @contextmanager
 def complaints() -> Iterator[list[Fact | str]]:
-    """What the library says of a record that it cannot make out; it then goes on as if the record had no geometry."""
+    """What the library says of a record that it cannot make out; it then goes on as if the record had no
+    geometry.
+    """
     heard: list[Fact | str] = []
 
     class Ear(logging.Handler):
@@ -78,7 +88,9 @@ def complaints() -> Iterator[list[Fact | str]]:
     ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
     log.addHandler(ear)
     before = sys.unraisablehook
-    sys.unraisablehook = lambda _: heard.append(fact("unread/text-damaged"))  # what the library cannot even say
+    sys.unraisablehook = lambda _: heard.append(
+        fact("unread/text-damaged")
+    )  # what the library cannot even say
     try:
         yield heard
     finally:
@@ -87,7 +99,9 @@ def complaints() -> Iterator[list[Fact | str]]:
 
 
 def _within_limits(source: Any, heard: list[Fact | str]) -> Iterator[Feature]:
-    """The features of a layer; reading stops where they are too many, or have too many vertices together."""
+    """The features of a layer; reading stops where they are too many, or have too many vertices
+    together.
+    """
     n_vertices = 0
     for number, record in enumerate(source):
         feature = _feature(record)
@@ -119,7 +133,9 @@ def under_our_name(path: Path, place: Path) -> Path:
         place.mkdir()
         for member in path.iterdir():
             shutil.copyfile(member, place / member.name, follow_symlinks=False)
-    elif _writes_ahead(path):  # reading such a GeoPackage writes beside it, and its newest edits may stand in a journal
+    elif _writes_ahead(
+        path
+    ):  # reading such a GeoPackage writes beside it, and its newest edits may stand in a journal
         shutil.copyfile(path, place)
         _take_along(path, place, "-wal")
     else:

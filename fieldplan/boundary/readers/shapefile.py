@@ -1,4 +1,6 @@
-"""Shapefiles: parts that are missing or cut short are told apart, and the text's character set is settled."""
+"""Shapefiles: parts that are missing or cut short are told apart, and the text's character set is
+settled.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +52,9 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 
 def _newly_spelled(layer: Layer, prj: Path) -> Layer:
-    """The layer with the reference system of a .prj in words that the library does not read there (ISO 19162 of 2019)."""
+    """The layer with the reference system of a .prj in words that the library does not read there (ISO
+    19162 of 2019).
+    """
     if not prj.exists():
         return layer
     crs, said = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
@@ -73,15 +77,21 @@ def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:
 
 def _beside(path: Path) -> list[Path]:
     stem = path.stem.lower()
-    beside = [one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem]
+    beside = [
+        one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem
+    ]
     exact = [one for one in beside if one.stem == path.stem]
     for one in exact or beside:
-        opened(one, replace(COMPANION, what=fact("called/shapefile-part", ending=one.suffix.lower()))).close()
+        opened(
+            one, replace(COMPANION, what=fact("called/shapefile-part", ending=one.suffix.lower()))
+        ).close()
     return exact or beside
 
 
 def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[Fact]]:
-    """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is said."""
+    """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is
+    said.
+    """
     if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
         return asked, []
     content = content_of(dbf, BOUNDARY_FILE)

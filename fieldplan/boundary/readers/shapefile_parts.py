@@ -1,7 +1,8 @@
-"""What the parts of a Shapefile promise of each other, by their own headers (public white paper of the format, July 1998).
+"""What the parts of a Shapefile promise of each other, by their own headers (public white paper of the
+format, July 1998).
 
-The .shp is walked record by record, the .shx lists where each record begins, the .dbf says how many rows it has. A reader that
-follows one of them alone drops what the others still hold.
+The .shp is walked record by record, the .shx lists where each record begins, the .dbf says how many rows it
+has. A reader that follows one of them alone drops what the others still hold.
 """
 
 from __future__ import annotations
@@ -12,7 +13,13 @@ from pathlib import Path
 
 import numpy as np
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.guard import (
+    BOUNDARY_FILE,
+    MOST_FEATURES,
+    MOST_FILE_VERTICES,
+    refuse_features,
+    refuse_vertices,
+)
 from fieldplan.errors import BoundaryError, Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of, opened
@@ -29,12 +36,16 @@ _PADDING = b"\x00\x1a"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
-    """What was found. ``losses`` is what one part promises and another lacks, ``remarks`` what is odd and harmless."""
+    """What was found. ``losses`` is what one part promises and another lacks, ``remarks`` what is odd and
+    harmless.
+    """
 
     losses: tuple[Problem, ...]
     remarks: tuple[Fact, ...]
     drawn: tuple[bool, ...]
-    """For each outline in the order of the index, whether its record holds a geometry; empty if the parts do not agree."""
+    """For each outline in the order of the index, whether its record holds a geometry; empty if the parts
+    do not agree.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +103,10 @@ def compared(shp: Path) -> Parts:
 
 def _length_loss(part: str, stated: int, size: int) -> Problem:
     return problem(
-        "shapefile-cut/bytes" if size < stated else "shapefile-records/bytes", part=part, n_bytes=size, n_stated=stated
+        "shapefile-cut/bytes" if size < stated else "shapefile-records/bytes",
+        part=part,
+        n_bytes=size,
+        n_stated=stated,
     )
 
 
@@ -104,7 +118,10 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
         while at + _RECORD_HEADER <= end and len(found) <= MOST_FEATURES:
             stream.seek(at)
             head = stream.read(_RECORD_HEADER + _SHAPE_HEADER)
-            number, words = int.from_bytes(head[:4], "big", signed=True), int.from_bytes(head[4:8], "big", signed=True)
+            number, words = (
+                int.from_bytes(head[:4], "big", signed=True),
+                int.from_bytes(head[4:8], "big", signed=True),
+            )
             n_bytes = _WORD * words
             if n_bytes < 4 or at + _RECORD_HEADER + n_bytes > end:
                 break
@@ -115,7 +132,9 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
 
 
 def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
-    """Whether a record is as long as its parts and points take: 4 bytes a part, 16 a point, 8 more for each height and measure."""
+    """Whether a record is as long as its parts and points take: 4 bytes a part, 16 a point, 8 more for each
+    height and measure.
+    """
     if kind not in _OF_PARTS:
         return kind in _OF_POINTS or (kind == 0 and n_bytes == 4)
     n_parts, n_points = (int.from_bytes(head[part], "little") for part in (slice(36, 40), slice(40, 44)))
@@ -127,7 +146,9 @@ def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
 def _entries(index: Path) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
     """Where each record begins and how long it is, in bytes, as the .shx says."""
     content = content_of(index, BOUNDARY_FILE)[_HEADER:]
-    words = np.frombuffer(content[: len(content) // _RECORD_HEADER * _RECORD_HEADER], dtype=">i4").reshape(-1, 2)
+    words = np.frombuffer(content[: len(content) // _RECORD_HEADER * _RECORD_HEADER], dtype=">i4").reshape(
+        -1, 2
+    )
     return words.astype(np.int64) * _WORD
 
 
@@ -154,7 +175,9 @@ def _against_index(
 
 def _against_table(table: Path, n_records: int) -> tuple[list[Problem], list[Fact]]:
     content = content_of(table, BOUNDARY_FILE)
-    stated, head, row = (int.from_bytes(content[part], "little") for part in (slice(4, 8), slice(8, 10), slice(10, 12)))
+    stated, head, row = (
+        int.from_bytes(content[part], "little") for part in (slice(4, 8), slice(8, 10), slice(10, 12))
+    )
     if head < 32 or row < 1 or len(content) < head:
         return [problem("shapefile-records/table-header")], []
     body = content[head:]

@@ -17,11 +17,21 @@ from fieldplan.boundary.layer import MOST_NESTED, MisspeltError
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.facts import fact
 
-CURVED = re.compile(r"\b(CIRCULARSTRING|COMPOUNDCURVE|CURVEPOLYGON|MULTICURVE|MULTISURFACE)\b", re.IGNORECASE)
+CURVED = re.compile(
+    r"\b(CIRCULARSTRING|COMPOUNDCURVE|CURVEPOLYGON|MULTICURVE|MULTISURFACE)\b", re.IGNORECASE
+)
 _TOKEN = re.compile(r"\s*([A-Za-z]+|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[(),])")
 _DIMENSIONS = ("Z", "M", "ZM")
-_STRAIGHT_IN = {"COMPOUNDCURVE": "LINESTRING", "CURVEPOLYGON": "LINESTRING", "POLYGON": "LINESTRING", "MULTICURVE": "LINESTRING",
-                "MULTILINESTRING": "LINESTRING", "MULTISURFACE": "POLYGON", "MULTIPOLYGON": "POLYGON", "GEOMETRYCOLLECTION": ""}  # fmt: skip
+_STRAIGHT_IN = {
+    "COMPOUNDCURVE": "LINESTRING",
+    "CURVEPOLYGON": "LINESTRING",
+    "POLYGON": "LINESTRING",
+    "MULTICURVE": "LINESTRING",
+    "MULTILINESTRING": "LINESTRING",
+    "MULTISURFACE": "POLYGON",
+    "MULTIPOLYGON": "POLYGON",
+    "GEOMETRYCOLLECTION": "",
+}
 """What stands in each kind if no kind is named."""
 Place = tuple[float, float]
 
@@ -66,7 +76,9 @@ class _Tokens:
         """The next token, which must be one of these if any are named."""
         token = self.next()
         if not token or (wanted and token not in wanted):
-            raise MisspeltError(fact("wkt/stands", there=token or fact("wkt/end"), wanted=wanted or (fact("wkt/more"),)))
+            raise MisspeltError(
+                fact("wkt/stands", there=token or fact("wkt/end"), wanted=wanted or (fact("wkt/more"),))
+            )
         self._at += 1
         return token
 
@@ -103,7 +115,10 @@ def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]
     if tokens.take("(", "EMPTY") == "EMPTY":
         return
     while True:
-        yield (tokens.word() if tokens.next().isalpha() and tokens.next() != "EMPTY" else _STRAIGHT_IN[kind]), nested + 1
+        yield (
+            (tokens.word() if tokens.next().isalpha() and tokens.next() != "EMPTY" else _STRAIGHT_IN[kind]),
+            nested + 1,
+        )
         if tokens.take(",", ")") == ")":
             return
 
@@ -146,7 +161,9 @@ def _place(tokens: _Tokens) -> Place:
 
 
 def _arc(a: Place, b: Place, c: Place) -> list[Place]:
-    """Places on the arc from a through b to c, without a; a whole circle if a and c are one, b being opposite."""
+    """Places on the arc from a through b to c, without a; a whole circle if a and c are one, b being
+    opposite.
+    """
     (bx, by), (cx, cy) = (b[0] - a[0], b[1] - a[1]), (c[0] - a[0], c[1] - a[1])
     twice = 2 * (bx * cy - by * cx)
     if a == c:
@@ -161,4 +178,11 @@ def _arc(a: Place, b: Place, c: Place) -> list[Place]:
     n = max(2, math.ceil(abs(math.degrees(angle)) / STEP_DEG))
     at = math.atan2(-y, -x) + np.linspace(0, angle, n + 1)[1:-1]
     radius = math.hypot(x, y)
-    return [*zip((a[0] + x + radius * np.cos(at)).tolist(), (a[1] + y + radius * np.sin(at)).tolist(), strict=True), c]
+    return [
+        *zip(
+            (a[0] + x + radius * np.cos(at)).tolist(),
+            (a[1] + y + radius * np.sin(at)).tolist(),
+            strict=True,
+        ),
+        c,
+    ]

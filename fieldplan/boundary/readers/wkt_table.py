@@ -1,4 +1,6 @@
-"""CSV with a column of outlines as well-known text (WKT; OGC 06-103r4), with or without its ``SRID=…;`` prefix."""
+"""CSV with a column of outlines as well-known text (WKT; OGC 06-103r4), with or without its ``SRID=…;``
+prefix.
+"""
 
 from __future__ import annotations
 
@@ -32,35 +34,48 @@ _WKT = re.compile(
     r"(?P<kind>(MULTI)?(POLYGON|LINESTRING|POINT|SURFACE|CURVE)|CURVEPOLYGON|COMPOUNDCURVE|CIRCULARSTRING|GEOMETRYCOLLECTION)\s{0,4}(?P<more>ZM|Z|M)?\s{0,4}(?P<rest>\(.*|EMPTY.*)",
     re.IGNORECASE | re.DOTALL,
 )
-_OUTLINE = re.compile(r"\b(MULTI)?(POLYGON|SURFACE)\s{0,4}(ZM|Z|M)?\s{0,4}\(|\bCURVEPOLYGON\b", re.IGNORECASE)
+_OUTLINE = re.compile(
+    r"\b(MULTI)?(POLYGON|SURFACE)\s{0,4}(ZM|Z|M)?\s{0,4}\(|\bCURVEPOLYGON\b", re.IGNORECASE
+)
 _SRID = re.compile(r"\s{0,4}SRID\s{0,4}=\s{0,4}\d{1,9}\s{0,4}", re.IGNORECASE)
 
 
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
-    """The one layer of a table: the column with most outlines is the geometry, the others are attributes."""
+    """The one layer of a table: the column with most outlines is the geometry, the others are
+    attributes.
+    """
     del kind, folder
     header, *records = _rows(path, encoding)
     if any(_WKT.match(cell) for cell in header.cells):  # no names above the columns
-        header, records = _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)]), [header, *records]
+        header, records = (
+            _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)]),
+            [header, *records],
+        )
     column = _geometry_column([row.cells for row in records])
     if column is None:
         raise BoundaryError.of("table-no-wkt")
     if len(records) > MOST_FEATURES:
         refuse_features()
     srids = {
-        found["srid"] for row in records if column < len(row.cells) and (found := _WKT.match(row.cells[column])) and found["srid"]
+        found["srid"]
+        for row in records
+        if column < len(row.cells) and (found := _WKT.match(row.cells[column])) and found["srid"]
     }
     if len(srids) > 1:
         raise BoundaryError.of("crs-mixed/rows", srids=tuple(sorted(srids)))
     crs, said = declared_crs(f"EPSG:{srids.pop()}" if srids else None)
     features = tuple(_feature(header.cells, row, column) for row in records)
     curved = any(CURVED.search(row.cells[column]) for row in records if column < len(row.cells))
-    yield Layer(name=name, crs=crs, crs_said=said, features=features, remarks=(STRAIGHTENED,) if curved else ())
+    yield Layer(
+        name=name, crs=crs, crs_said=said, features=features, remarks=(STRAIGHTENED,) if curved else ()
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """A row, and the line of the file where it begins. ``broken_off`` if the file ends in it, without the end of a line."""
+    """A row, and the line of the file where it begins. ``broken_off`` if the file ends in it, without the
+    end of a line.
+    """
 
     line: int
     cells: list[str]
@@ -124,17 +139,25 @@ def _geometry_column(records: list[list[str]]) -> int | None:
 
 
 def _wrong_with(header: list[str], row: _Row, column: int) -> Fact | None:
-    """What tells that a row is not the row that was written: a stray quote or separator, or the end of the file in its middle."""
+    """What tells that a row is not the row that was written: a stray quote or separator, or the end of the
+    file in its middle.
+    """
     if column >= len(row.cells) or any(cell.strip() for cell in row.cells[len(header) :]):
         return fact("row/cells", line=row.line, n_cells=len(row.cells), n_columns=len(header))
     outline = next((i for i, cell in enumerate(row.cells) if i != column and _OUTLINE.search(cell)), None)
     if outline is not None:
         return fact("row/two-outlines", line=row.line, column=header[outline].strip()[:40])
-    return fact("row/broken-off", line=row.line) if row.broken_off and not row.cells[column].strip() else None
+    return (
+        fact("row/broken-off", line=row.line) if row.broken_off and not row.cells[column].strip() else None
+    )
 
 
 def _feature(header: list[str], row: _Row, column: int) -> Feature:
-    attributes = {key.strip(): cell for i, (key, cell) in enumerate(zip(header, row.cells, strict=False)) if i != column}
+    attributes = {
+        key.strip(): cell
+        for i, (key, cell) in enumerate(zip(header, row.cells, strict=False))
+        if i != column
+    }
     wrong = _wrong_with(header, row, column)
     if wrong:
         return Feature(attributes=attributes, geometry=None, unreadable=wrong)
@@ -145,11 +168,22 @@ def _feature(header: list[str], row: _Row, column: int) -> Feature:
         return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
     try:
         if CURVED.search(cell):
-            return Feature(attributes=attributes, geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell))
+            return Feature(
+                attributes=attributes,
+                geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell),
+            )
     except MisspeltError as misspelt:
-        return Feature(attributes=attributes, geometry=None, unreadable=fact("row/curve", line=row.line, why=misspelt.why))
+        return Feature(
+            attributes=attributes,
+            geometry=None,
+            unreadable=fact("row/curve", line=row.line, why=misspelt.why),
+        )
     except (ValueError, shapely.errors.ShapelyError) as problem:
-        return Feature(attributes=attributes, geometry=None, unreadable=fact("row/curve", line=row.line, why=str(problem)))
+        return Feature(
+            attributes=attributes,
+            geometry=None,
+            unreadable=fact("row/curve", line=row.line, why=str(problem)),
+        )
     match = _WKT.match(cell)
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:

@@ -15,13 +15,17 @@ def acres_json(boundary: BoundaryFile) -> str:
     """The same as one JSON object, SI."""
     fields: list[dict[str, Any]] = [
         {
-            "field_id": field.field_id, "name": field.name, "mapped_m2": field.mapped_m2, "excluded_m2": field.excluded_m2,
+            "field_id": field.field_id,
+            "name": field.name,
+            "mapped_m2": field.mapped_m2,
+            "excluded_m2": field.excluded_m2,
             "plantable_m2": field.plantable_m2,
-            "web_mercator_m2": field.acreage.web_mercator_m2, "own_coordinates_m2": field.acreage.own_coordinates_m2,
+            "web_mercator_m2": field.acreage.web_mercator_m2,
+            "own_coordinates_m2": field.acreage.own_coordinates_m2,
             "own_coordinates": field.acreage.own_coordinates_name,
         }
         for field in boundary.fields
-    ]  # fmt: skip
+    ]
     notes = notes_as_data(boundary.notes)
     total = {"mapped_m2": sum(field.mapped_m2 for field in boundary.fields)}
     shown = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}

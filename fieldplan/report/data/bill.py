@@ -10,11 +10,22 @@ from fieldplan.units import ACRE_M2
 def bill_object(bill: Bill) -> dict[str, object]:
     """The invoice as nested dicts: SI, sums as text to the cent."""
     return {
-        "schema": "fieldplan/invoice/1", "request": bill.account.request.request_id, "renter": bill.account.request.renter,
-        "as_of": bill.as_of.isoformat(), "currency": bill.card.currency,
-        "acres": {"mapped_m2": bill.mapped_m2, "drilled_m2": bill.drilled_m2, "billed_m2": bill.billed_ac * ACRE_M2},
+        "schema": "fieldplan/invoice/1",
+        "request": bill.account.request.request_id,
+        "renter": bill.account.request.renter,
+        "as_of": bill.as_of.isoformat(),
+        "currency": bill.card.currency,
+        "acres": {
+            "mapped_m2": bill.mapped_m2,
+            "drilled_m2": bill.drilled_m2,
+            "billed_m2": bill.billed_ac * ACRE_M2,
+        },
         "lines": lines_object(bill.fee),
-        "total": str(bill.fee.total), "paid": str(bill.paid), "owed": str(bill.owed), "deposits": str(bill.fee.deposits),
-        "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt), "prompt_days": bill.prompt_days,
+        "total": str(bill.fee.total),
+        "paid": str(bill.paid),
+        "owed": str(bill.owed),
+        "deposits": str(bill.fee.deposits),
+        "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt),
+        "prompt_days": bill.prompt_days,
         "deposit_held": str(bill.account.deposit),
-    }  # fmt: skip
+    }

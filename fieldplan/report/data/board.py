@@ -21,13 +21,42 @@ def board_object(board: Board) -> dict[str, object]:
         }
 
     return {
-        "schema": "fieldplan/board/1", "as_of": board.as_of.isoformat(), "requests": board.requests, "loans": board.loans, "users": board.users,
-        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()}, "total": line(board.total, ALL),
-        "drills": [{"name": one.name, "loans": one.loans, "days_out": one.days_out, "drilled_m2": one.drilled_m2, "rain_days": one.rain_days,
-                    "repairs": str(one.repairs)} for one in board.drills],
-        "charged": str(board.charged), "paid": str(board.paid), "deposits": str(board.deposits), "repairs": str(board.repairs), "currency": board.currency,
-        "rain_days": board.rain_days, "seed_kg": dict(board.seed_kg), "unaccounted_m2": board.unaccounted_m2,
-        "turned_away": [{"request": one.request_id, "mapped_m2": ground, "why": why} for one, ground, why in board.turned_away],
-        "open": list(board.open_requests), "strays": list(board.strays),
-        "balances": [{"request": one.request_id, "charged": str(charged), "paid": str(paid)} for one, charged, paid in board.balances], "unbilled": list(_unbilled(board, Quantities("us"))), "remarks": list(_remarks(board)),
-    }  # fmt: skip
+        "schema": "fieldplan/board/1",
+        "as_of": board.as_of.isoformat(),
+        "requests": board.requests,
+        "loans": board.loans,
+        "users": board.users,
+        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()},
+        "total": line(board.total, ALL),
+        "drills": [
+            {
+                "name": one.name,
+                "loans": one.loans,
+                "days_out": one.days_out,
+                "drilled_m2": one.drilled_m2,
+                "rain_days": one.rain_days,
+                "repairs": str(one.repairs),
+            }
+            for one in board.drills
+        ],
+        "charged": str(board.charged),
+        "paid": str(board.paid),
+        "deposits": str(board.deposits),
+        "repairs": str(board.repairs),
+        "currency": board.currency,
+        "rain_days": board.rain_days,
+        "seed_kg": dict(board.seed_kg),
+        "unaccounted_m2": board.unaccounted_m2,
+        "turned_away": [
+            {"request": one.request_id, "mapped_m2": ground, "why": why}
+            for one, ground, why in board.turned_away
+        ],
+        "open": list(board.open_requests),
+        "strays": list(board.strays),
+        "balances": [
+            {"request": one.request_id, "charged": str(charged), "paid": str(paid)}
+            for one, charged, paid in board.balances
+        ],
+        "unbilled": list(_unbilled(board, Quantities("us"))),
+        "remarks": list(_remarks(board)),
+    }

@@ -1,4 +1,6 @@
-"""Bookings as calendar files (RFC 5545): all-day, tentative, with ids that stay so that a re-import updates them."""
+"""Bookings as calendar files (RFC 5545): all-day, tentative, with ids that stay so that a re-import updates
+them.
+"""
 
 from __future__ import annotations
 
@@ -60,10 +62,13 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
         raise PlanError.of("booking-none/calendar")
     fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
     event = _Event(
-        key=f"{plan.job.drill.name}|{fields}", first=start, last=booking.finish, summary=f"{plan.job.drill.name}: {fields}",
+        key=f"{plan.job.drill.name}|{fields}",
+        first=start,
+        last=booking.finish,
+        summary=f"{plan.job.drill.name}: {fields}",
         description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fit_days_needed, 'fit day')}; {shown_odds(booking.prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
-    )  # fmt: skip
+    )
     return _calendar([event], written)
 
 
@@ -75,26 +80,36 @@ def bookings_ics(
     lost: Sequence[Change] = (),
     written: date | None = None,
 ) -> bytes:
-    """An event for each booking of a season, with telephone numbers if they are asked for; bookings that were lost are cancelled.
+    """An event for each booking of a season, with telephone numbers if they are asked for; bookings that
+    were lost are cancelled.
 
     ``written`` as in `booking_ics`.
     """
     events = [
         _Event(
-            key=_key(season, one.request), first=one.days[0], last=one.days[-1], status="CONFIRMED" if one.confirmed else "TENTATIVE",
-            summary=f"{one.drill}: {one.request.renter}", lonlat=one.request.place_lonlat,
+            key=_key(season, one.request),
+            first=one.days[0],
+            last=one.days[-1],
+            status="CONFIRMED" if one.confirmed else "TENTATIVE",
+            summary=f"{one.drill}: {one.request.renter}",
+            lonlat=one.request.place_lonlat,
             description=f"{hours(one.length.job_s)} of work; collect from {collected_from(one)}.{_shared(season, one)}"
             + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
         )
         for one in placements
-    ]  # fmt: skip
+    ]
     events += [
         _Event(
-            key=_key(season, one.request), first=one.was.days[0], last=one.was.days[-1], status="CANCELLED",
-            summary=f"{one.was.drill}: {one.request.renter}", lonlat=one.request.place_lonlat, description=f"Lost: {one.reason}.",
+            key=_key(season, one.request),
+            first=one.was.days[0],
+            last=one.was.days[-1],
+            status="CANCELLED",
+            summary=f"{one.was.drill}: {one.request.renter}",
+            lonlat=one.request.place_lonlat,
+            description=f"Lost: {one.reason}.",
         )
         for one in lost
-    ]  # fmt: skip
+    ]
     return _calendar(events, written)
 
 
@@ -138,7 +153,10 @@ def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
     drills = [one.drill for one in season.placements] + [one.was.drill for one in lost]
     renters = [one.request.renter for one in season.placements] + [one.request.renter for one in lost]
     by_drill = {
-        name: ([one for one in season.placements if one.drill == name], [one for one in lost if one.was.drill == name])
+        name: (
+            [one for one in season.placements if one.drill == name],
+            [one for one in lost if one.was.drill == name],
+        )
         for name in dict.fromkeys(drills)
     }
     by_renter = {
@@ -158,4 +176,6 @@ def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
 BOOKING: Output[PlanAsked] = Output(
     name="calendar", words="the booking", make=lambda asked: {"booking.ics": ready(booking_ics(asked.plan))}
 )
-BOOKINGS: Output[SeasonAsked] = Output(name="calendars", words="a calendar a drill and a renter", make=_bookings)
+BOOKINGS: Output[SeasonAsked] = Output(
+    name="calendars", words="a calendar a drill and a renter", make=_bookings
+)

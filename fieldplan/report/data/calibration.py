@@ -10,16 +10,31 @@ def calibration_object(found: Calibration) -> dict[str, object]:
     caught = found.caught
     return {
         "schema": "fieldplan/calibration/1",
-        "row_spacing_m": found.row_spacing_m, "rows": found.rows, "distance_m": found.distance_m, "turns": found.turns,
+        "row_spacing_m": found.row_spacing_m,
+        "rows": found.rows,
+        "distance_m": found.distance_m,
+        "turns": found.turns,
         "slip_frac": found.slip_frac,
         "targets": [
-            {"box": one.box, "contents": one.contents, "rate_kg_per_m2": one.rate_kg_per_m2, "row_kg": one.row_kg,
-             "drill_kg": one.drill_kg}
+            {
+                "box": one.box,
+                "contents": one.contents,
+                "rate_kg_per_m2": one.rate_kg_per_m2,
+                "row_kg": one.row_kg,
+                "drill_kg": one.drill_kg,
+            }
             for one in found.targets
         ],
-        "caught": None if caught is None else {
-            "wanted_kg_per_m2": caught.wanted_kg_per_m2, "kg": caught.kg, "tubes": caught.tubes,
-            "real_kg_per_m2": caught.real_kg_per_m2, "error_frac": caught.error_frac,
-            "near_enough": caught.near_enough, "setting": caught.setting, "next_setting": caught.next_setting,
+        "caught": None
+        if caught is None
+        else {
+            "wanted_kg_per_m2": caught.wanted_kg_per_m2,
+            "kg": caught.kg,
+            "tubes": caught.tubes,
+            "real_kg_per_m2": caught.real_kg_per_m2,
+            "error_frac": caught.error_frac,
+            "near_enough": caught.near_enough,
+            "setting": caught.setting,
+            "next_setting": caught.next_setting,
         },
-    }  # fmt: skip
+    }

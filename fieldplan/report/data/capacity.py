@@ -12,15 +12,35 @@ def capacity_object(found: Capacity) -> dict[str, object]:
 
     def option(one: Option) -> dict[str, object]:
         return {
-            "name": said(one.changed, Quantities("us")), "booked": len(one.season.placements), "waiting_days": one.season.proof.waiting_days,
-            "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements), "mean_done": one.chances.mean_done,
-            "booked_prob": one.chances.booked_prob, "all_prob": one.chances.all_prob,
-        }  # fmt: skip
+            "name": said(one.changed, Quantities("us")),
+            "booked": len(one.season.placements),
+            "waiting_days": one.season.proof.waiting_days,
+            "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements),
+            "mean_done": one.chances.mean_done,
+            "booked_prob": one.chances.booked_prob,
+            "all_prob": one.chances.all_prob,
+        }
 
     return {
-        "schema": "fieldplan/capacity/1", "weathers": found.now.chances.n_drawn,
-        "asked": {"days": found.asked.days, "fit_days": found.asked.fit_days, "ground_m2": found.asked.ground_m2, "unable": list(found.asked.unable)},
-        "drills": [{"name": one.name, "working_days": one.working_days, "fit_days": one.fit_days, "booked_days": one.booked_days,
-                    "ground_m2": one.ground_m2} for one in found.drills],
-        "now": option(found.now), "options": [option(one) for one in found.options], "each_prob": found.now.chances.each_prob,
-    }  # fmt: skip
+        "schema": "fieldplan/capacity/1",
+        "weathers": found.now.chances.n_drawn,
+        "asked": {
+            "days": found.asked.days,
+            "fit_days": found.asked.fit_days,
+            "ground_m2": found.asked.ground_m2,
+            "unable": list(found.asked.unable),
+        },
+        "drills": [
+            {
+                "name": one.name,
+                "working_days": one.working_days,
+                "fit_days": one.fit_days,
+                "booked_days": one.booked_days,
+                "ground_m2": one.ground_m2,
+            }
+            for one in found.drills
+        ],
+        "now": option(found.now),
+        "options": [option(one) for one in found.options],
+        "each_prob": found.now.chances.each_prob,
+    }

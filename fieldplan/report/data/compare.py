@@ -11,10 +11,19 @@ def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
     return {
         "schema": "fieldplan/compare/1",
         "plans": [
-            {"plan": name, "drill_width_m": plan.job.drill.effective_width_m, "field_speed_m_per_s": plan.job.working.field_speed_m_per_s,
-             "passes": plan.totals.passes, "drilled_m2": plan.totals.drilled_m2, "field_s": plan.job_time.field_s,
-             "job_s": plan.job_time.job_s, "suggested_days": plan.booking.suggested_days, "cost": list(plan.cost.total), "currency": plan.cost.currency,
-             "warnings": notes_as_data(note for note in plan.notes if note.warning)}
+            {
+                "plan": name,
+                "drill_width_m": plan.job.drill.effective_width_m,
+                "field_speed_m_per_s": plan.job.working.field_speed_m_per_s,
+                "passes": plan.totals.passes,
+                "drilled_m2": plan.totals.drilled_m2,
+                "field_s": plan.job_time.field_s,
+                "job_s": plan.job_time.job_s,
+                "suggested_days": plan.booking.suggested_days,
+                "cost": list(plan.cost.total),
+                "currency": plan.cost.currency,
+                "warnings": notes_as_data(note for note in plan.notes if note.warning),
+            }
             for name, plan in named
         ],
-    }  # fmt: skip
+    }

@@ -9,19 +9,32 @@ from fieldplan.report.words.saying import said
 
 
 def lines_object(fee: Fee) -> list[dict[str, object]]:
-    """The lines of a bill as data: how each came about in words, in US units, and its quantities by name."""
+    """The lines of a bill as data: how each came about in words, in US units, and its quantities by
+    name.
+    """
     us = Quantities("us")
     return [
-        {"name": one.name, "kind": one.kind, "amount": str(one.amount), "how": said(one.how, us) if one.how else "",
-         "values": values_as_data(one.how.values) if one.how else {}}
+        {
+            "name": one.name,
+            "kind": one.kind,
+            "amount": str(one.amount),
+            "how": said(one.how, us) if one.how else "",
+            "values": values_as_data(one.how.values) if one.how else {},
+        }
         for one in fee.lines
-    ]  # fmt: skip
+    ]
 
 
 def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:
     """The bill as nested dicts: sums as text, to the cent."""
     return {
-        "schema": "fieldplan/fee/1", "card": card.name, "currency": card.currency, "acres_kind": fee.acres_kind, "acres": fee.acres, "billed_ac": fee.billed_ac,
+        "schema": "fieldplan/fee/1",
+        "card": card.name,
+        "currency": card.currency,
+        "acres_kind": fee.acres_kind,
+        "acres": fee.acres,
+        "billed_ac": fee.billed_ac,
         "lines": lines_object(fee),
-        "total": str(fee.total), "deposits": str(fee.deposits),
-    }  # fmt: skip
+        "total": str(fee.total),
+        "deposits": str(fee.deposits),
+    }

@@ -27,6 +27,13 @@ def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
     return {
         "schema": "fieldplan/ledger/1",
         "entries": [
-            {"number": one.number, "entered": one.entered, "kind": one.kind, "facts": dict(one.typed), "corrects": one.corrects} for one in entries
+            {
+                "number": one.number,
+                "entered": one.entered,
+                "kind": one.kind,
+                "facts": dict(one.typed),
+                "corrects": one.corrects,
+            }
+            for one in entries
         ],
-    }  # fmt: skip
+    }

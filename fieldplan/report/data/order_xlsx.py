@@ -16,7 +16,9 @@ SOWN, OVERAGE, STAYS, NEED, BAG, BAGS, ORDERED, LEFT, PRICE, COST = range(2, 12)
 
 
 def write_order(plan: Plan, q: Quantities, path: Path) -> None:
-    """One row a lot; need = sown + overage, bags = whole bags that hold it, cost = ordered × price where there is one; sums below."""
+    """One row a lot; need = sown + overage, bags = whole bags that hold it, cost = ordered × price where
+    there is one; sums below.
+    """
     with workbook(path, "Seed order") as book:
         _write(plan, q, book)
 
@@ -31,10 +33,25 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
     unit, word = q.mass_unit_kg, q.mass_unit
     currencies = sorted({line.price.currency for line in plan.order if line.price is not None})
     money = f", {'/'.join(currencies)}" if currencies else ""
-    sheet.write_row(0, 0, [
-        "species", "lot", f"sown, {word}", f"overage, {word}", f"of it stays in boxes, {word}", f"need, {word}", f"bag, {word}", "bags",
-        f"ordered, {word}", f"left over, {word}", f"price a {word}{money}", f"cost{money}",
-    ], bold)  # fmt: skip
+    sheet.write_row(
+        0,
+        0,
+        [
+            "species",
+            "lot",
+            f"sown, {word}",
+            f"overage, {word}",
+            f"of it stays in boxes, {word}",
+            f"need, {word}",
+            f"bag, {word}",
+            "bags",
+            f"ordered, {word}",
+            f"left over, {word}",
+            f"price a {word}{money}",
+            f"cost{money}",
+        ],
+        bold,
+    )
     for row, line in enumerate(plan.order, start=1):
         n = row + 1
         sheet.write_string(row, 0, plain(line.species))
@@ -51,7 +68,9 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
             sheet.write_number(row, PRICE, round(line.price.per_kg * unit, 4), input_cell)
         else:
             sheet.write_blank(row, PRICE, None, input_cell)
-        sheet.write_formula(row, COST, f'=IF(K{n}="","",I{n}*K{n})', number, "" if line.cost is None else line.cost)
+        sheet.write_formula(
+            row, COST, f'=IF(K{n}="","",I{n}*K{n})', number, "" if line.cost is None else line.cost
+        )
     if not plan.order:
         sheet.write_string(1, 0, "nothing to order")
         return

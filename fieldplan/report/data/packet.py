@@ -11,17 +11,45 @@ def packet_object(packet: Packet) -> dict[str, object]:
     """The packet as nested dicts: SI."""
     us = Quantities("us")
     return {
-        "schema": "fieldplan/cost-share/1", "request": packet.account.request.request_id, "renter": packet.account.request.renter,
-        "complete": packet.complete, "facts": dict(packet.facts), "missing": [said(one, us) for one in packet.missing],
+        "schema": "fieldplan/cost-share/1",
+        "request": packet.account.request.request_id,
+        "renter": packet.account.request.renter,
+        "complete": packet.complete,
+        "facts": dict(packet.facts),
+        "missing": [said(one, us) for one in packet.missing],
         "cautions": [said(one, us) for one in packet.cautions],
         "fields": [
-            {"field_id": one.field_id, "mapped_m2": one.mapped_m2, "drilled_m2": one.drilled_m2, "missing": [said(what, us) for what in one.missing],
-             "sown": [{"day": sown.day.isoformat(), "practice": sown.practice, "depth_m": sown.depth_m, "settings": sown.settings,
-                       "weather": sown.weather} for sown in one.sown],
-             "seed": [{"species": seed.species, "lot": seed.lot, "box": seed.box, "bulk_kg": seed.bulk_kg, "pls_kg": seed.pls_kg,
-                       "tested": seed.tested.isoformat() if seed.tested else None, "origin": seed.origin, "tag": seed.tag, "receipt": seed.receipt}
-                      for seed in one.seed]}
+            {
+                "field_id": one.field_id,
+                "mapped_m2": one.mapped_m2,
+                "drilled_m2": one.drilled_m2,
+                "missing": [said(what, us) for what in one.missing],
+                "sown": [
+                    {
+                        "day": sown.day.isoformat(),
+                        "practice": sown.practice,
+                        "depth_m": sown.depth_m,
+                        "settings": sown.settings,
+                        "weather": sown.weather,
+                    }
+                    for sown in one.sown
+                ],
+                "seed": [
+                    {
+                        "species": seed.species,
+                        "lot": seed.lot,
+                        "box": seed.box,
+                        "bulk_kg": seed.bulk_kg,
+                        "pls_kg": seed.pls_kg,
+                        "tested": seed.tested.isoformat() if seed.tested else None,
+                        "origin": seed.origin,
+                        "tag": seed.tag,
+                        "receipt": seed.receipt,
+                    }
+                    for seed in one.seed
+                ],
+            }
             for one in packet.fields
         ],
         "sources": list(packet.sources),
-    }  # fmt: skip
+    }

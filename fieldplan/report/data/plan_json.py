@@ -1,4 +1,6 @@
-"""The plan as JSON, schema ``fieldplan/plan/1``: SI, suffixes say the unit. Keys may be added, these keep their meaning."""
+"""The plan as JSON, schema ``fieldplan/plan/1``: SI, suffixes say the unit. Keys may be added, these keep
+their meaning.
+"""
 
 from __future__ import annotations
 
@@ -34,8 +36,20 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     """The plan as nested dicts and lists, ready for JSON."""
     fields = [_field(one, legs) for one in plan.fields]
-    sums = ("mapped_m2", "plantable_m2", "drilled_m2", "double_sown_m2", "missed_m2", "outside_m2", "passes", "turns", "refills",
-            "sown_m", "lifted_m", "for_seed_m")  # fmt: skip
+    sums = (
+        "mapped_m2",
+        "plantable_m2",
+        "drilled_m2",
+        "double_sown_m2",
+        "missed_m2",
+        "outside_m2",
+        "passes",
+        "turns",
+        "refills",
+        "sown_m",
+        "lifted_m",
+        "for_seed_m",
+    )
     totals = plan.totals
     job, booking = plan.job_time, plan.booking
     return {
@@ -44,13 +58,23 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "fields": fields,
         "totals": {key: getattr(totals, key) for key in sums} | {"field_s": job.field_s},
         "order": [
-            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg, "stays_kg": line.stays_kg,
-             "need_kg": line.need_kg,
-             "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg, "left_over_kg": line.left_over_kg}
+            {
+                "species": line.species,
+                "lot": line.lot,
+                "sown_kg": line.sown_kg,
+                "overage_kg": line.overage_kg,
+                "stays_kg": line.stays_kg,
+                "need_kg": line.need_kg,
+                "bag_kg": line.bag_kg,
+                "bags": line.bags,
+                "ordered_kg": line.ordered_kg,
+                "left_over_kg": line.left_over_kg,
+            }
             for line in plan.order
         ],
         "job_time": {
-            **_parts(job.parts), "job_s": job.job_s,
+            **_parts(job.parts),
+            "job_s": job.job_s,
         },
         "booking": {
             "fit_days_needed": booking.fit_days_needed,
@@ -65,20 +89,34 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         },
         "cost": {
             "currency": plan.cost.currency,
-            "lines": [{"name": line.name, "low": line.low, "high": line.high, "how": said(line.how, _US),
-                       "values": values_as_data(line.how.values), "sources": list(line.sources)}
-                      for line in plan.cost.lines],
+            "lines": [
+                {
+                    "name": line.name,
+                    "low": line.low,
+                    "high": line.high,
+                    "how": said(line.how, _US),
+                    "values": values_as_data(line.how.values),
+                    "sources": list(line.sources),
+                }
+                for line in plan.cost.lines
+            ],
             "unknown": [said(one, _US) for one in plan.cost.unknown],
             "fuel_m3": list(plan.cost.fuel_m3),
         },
         "tractor": [
-            {"about": one.about, "verdict": one.verdict, "text": said(one.text, _US), "source": one.source, "sources": list(one.sources),
-             "values": values_as_data(one.text.values)}
+            {
+                "about": one.about,
+                "verdict": one.verdict,
+                "text": said(one.text, _US),
+                "source": one.source,
+                "sources": list(one.sources),
+                "values": values_as_data(one.text.values),
+            }
             for one in plan.tractor
         ],
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
-    }  # fmt: skip
+    }
 
 
 def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
@@ -90,20 +128,30 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
         "area": _area(one),
         "coverage": _coverage(one),
         "time": {
-            **_parts(time.parts), "field_s": time.field_s,
-            "field_efficiency_frac": time.field_efficiency_frac, "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
+            **_parts(time.parts),
+            "field_s": time.field_s,
+            "field_efficiency_frac": time.field_efficiency_frac,
+            "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
             "handbook_s": list(time.handbook_s),
         },
         "seed": {"boxes": [_box(one, i) for i in range(len(one.seed.boxes))]},
         "refills": _refills(one),
-    }  # fmt: skip
+    }
     if legs:
         frame = frame_near(one.field.ground)
         shown["legs"] = [
-            {"leg": n, "kind": t.leg.kind, "number": t.leg.number, "block": t.leg.block, "length_m": t.leg.length_m, "start_s": t.start_s,
-             "duration_s": t.duration_s, **_place(frame, t.leg)}
+            {
+                "leg": n,
+                "kind": t.leg.kind,
+                "number": t.leg.number,
+                "block": t.leg.block,
+                "length_m": t.leg.length_m,
+                "start_s": t.start_s,
+                "duration_s": t.duration_s,
+                **_place(frame, t.leg),
+            }
             for n, t in enumerate(time.legs, start=1)
-        ]  # fmt: skip
+        ]
     return shown
 
 
@@ -134,14 +182,23 @@ def _area(one: FieldPlan) -> dict[str, Any]:
 
 def _coverage(one: FieldPlan) -> dict[str, Any]:
     coverage, totals = one.coverage, one.totals
-    blocks = [(block, number) for number, sowing in enumerate(coverage.sowings, start=1) for block in sowing.blocks]
+    blocks = [
+        (block, number)
+        for number, sowing in enumerate(coverage.sowings, start=1)
+        for block in sowing.blocks
+    ]
     return {
         "drill_width_m": coverage.drill_width_m,
         "headland_rounds": coverage.headland_rounds,
         "sowings": len(coverage.sowings),
         "blocks": [
-            {"block": block.block, "sowing": number, "heading_deg": block.heading_deg, "passes": block.n_passes,
-             "plantable_m2": float(block.ground.area)}
+            {
+                "block": block.block,
+                "sowing": number,
+                "heading_deg": block.heading_deg,
+                "passes": block.n_passes,
+                "plantable_m2": float(block.ground.area),
+            }
             for block, number in blocks
         ],
         "headings_deg": list(one.headings_deg),
@@ -153,7 +210,7 @@ def _coverage(one: FieldPlan) -> dict[str, Any]:
         "travel_length_m": totals.transfer_m,
         "for_seed_length_m": totals.for_seed_m,
         "turns_swing_out_m": coverage.swings_out_m,
-    }  # fmt: skip
+    }
 
 
 def _box(one: FieldPlan, index: int) -> dict[str, Any]:
@@ -168,7 +225,12 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
         "first_load_kg": one.supply.first_load_kg[box.box],
         "left_in_box_kg": one.supply.left_kg[box.box],
         "components": [
-            {"species": c.species, "lot": c.lot, "sown_bulk_kg": c.sown_bulk_kg, "sown_pls_kg": c.sown_pls_kg}
+            {
+                "species": c.species,
+                "lot": c.lot,
+                "sown_bulk_kg": c.sown_bulk_kg,
+                "sown_pls_kg": c.sown_pls_kg,
+            }
             for c in box.components
         ],
     }
@@ -180,7 +242,9 @@ def _refills(one: FieldPlan) -> list[dict[str, Any]]:
     refill_legs = [n for n, t in enumerate(one.time.legs, start=1) if t.leg.kind == "refill"]
     for refill, leg in zip(one.supply.refills, refill_legs, strict=True):
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        shown.append({"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)})
+        shown.append(
+            {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
+        )
     return shown
 
 

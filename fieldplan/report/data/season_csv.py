@@ -41,10 +41,20 @@ def season_csv(season: Season, q: Quantities) -> str:
 def booking_cells(one: Placement, q: Quantities) -> list[str]:
     """A booking's cells under `COLUMNS`."""
     cells = [
-        one.drill, one.days[0].isoformat(), one.days[-1].isoformat(), str(len(one.days)), one.request.request_id, one.request.renter,
-        q.area(one.length.ground_m2, 1), f"{one.length.job_s / 3600:.1f}", str(one.waiting_days), collected_from(one), f"{one.tow_m:.0f}", said(one.reason, q),
+        one.drill,
+        one.days[0].isoformat(),
+        one.days[-1].isoformat(),
+        str(len(one.days)),
+        one.request.request_id,
+        one.request.renter,
+        q.area(one.length.ground_m2, 1),
+        f"{one.length.job_s / 3600:.1f}",
+        str(one.waiting_days),
+        collected_from(one),
+        f"{one.tow_m:.0f}",
+        said(one.reason, q),
         ", ".join(one.shares_with),
-    ]  # fmt: skip
+    ]
     return [plain(cell) for cell in cells]
 
 

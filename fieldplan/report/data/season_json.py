@@ -12,29 +12,56 @@ from fieldplan.report.words.sharing import collected_from
 
 
 def season_object(season: Season) -> dict[str, object]:
-    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list beyond the name."""
+    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list
+    beyond the name.
+    """
     terms, proof, us = season.lending.terms, season.proof, Quantities("us")
     return {
         "schema": "fieldplan/season/1",
-        "season": {"name": terms.name, "opens": terms.opens.isoformat(), "closes": terms.closes.isoformat(),
-                   "confidence_frac": terms.confidence_prob, "serve_first": [rule.text for rule in terms.rules]},
+        "season": {
+            "name": terms.name,
+            "opens": terms.opens.isoformat(),
+            "closes": terms.closes.isoformat(),
+            "confidence_frac": terms.confidence_prob,
+            "serve_first": [rule.text for rule in terms.rules],
+        },
         "bookings": [
-            {"drill": one.drill, "request": one.request.request_id, "renter": one.request.renter,
-             "days": [day.isoformat() for day in one.days], "ground_m2": one.length.ground_m2, "job_s": one.length.job_s,
-             "waiting_days": one.waiting_days, "tow_m": one.tow_m, "collect_from": collected_from(one), "reason": said(one.reason, us),
-             "shares_with": list(one.shares_with), "confirmed": one.confirmed, "farthest_m": one.farthest_m,
-             "odds_prob": one.odds_prob}
+            {
+                "drill": one.drill,
+                "request": one.request.request_id,
+                "renter": one.request.renter,
+                "days": [day.isoformat() for day in one.days],
+                "ground_m2": one.length.ground_m2,
+                "job_s": one.length.job_s,
+                "waiting_days": one.waiting_days,
+                "tow_m": one.tow_m,
+                "collect_from": collected_from(one),
+                "reason": said(one.reason, us),
+                "shares_with": list(one.shares_with),
+                "confirmed": one.confirmed,
+                "farthest_m": one.farthest_m,
+                "odds_prob": one.odds_prob,
+            }
             for one in season.placements
         ],
         "refused": [
-            {"request": one.request.request_id, "renter": one.request.renter, "reason": said(one.reason, us),
-             "changes": [said(change, us) for change in one.changes]}
+            {
+                "request": one.request.request_id,
+                "renter": one.request.renter,
+                "reason": said(one.reason, us),
+                "changes": [said(change, us) for change in one.changes],
+            }
             for one in season.refusals
         ],
-        "proof": {"served_proven": proof.served_proven, "waiting_days": proof.waiting_days, "waiting_bound_days": proof.waiting_bound_days,
-                  "tow_m": proof.tow_m, "tow_bound_m": proof.tow_bound_m},
+        "proof": {
+            "served_proven": proof.served_proven,
+            "waiting_days": proof.waiting_days,
+            "waiting_bound_days": proof.waiting_bound_days,
+            "tow_m": proof.tow_m,
+            "tow_bound_m": proof.tow_bound_m,
+        },
         "notes": notes_as_data(season.notes),
-    }  # fmt: skip
+    }
 
 
 OUTPUT: Output[SeasonAsked] = Output(

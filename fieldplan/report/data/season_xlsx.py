@@ -21,9 +21,14 @@ _DAYS = ("first_day", "last_day")
 def write_season(season: Season, q: Quantities, path: Path) -> None:
     """Three sheets; dates are dates and numbers numbers, so that they sort and add up."""
     with workbook(path, season.lending.terms.name) as book:
-        bold, day_format = book.add_format({"bold": True}), book.add_format({"num_format": "ddd yyyy-mm-dd"})
+        bold, day_format = (
+            book.add_format({"bold": True}),
+            book.add_format({"num_format": "ddd yyyy-mm-dd"}),
+        )
         wrapped = book.add_format({"text_wrap": True, "valign": "top"})
-        sheet = _sheet(book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold)
+        sheet = _sheet(
+            book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold
+        )
         for row, one in enumerate(season.placements, start=1):
             for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(one, q), strict=True)):
                 if name in _NUMBERS:
@@ -44,7 +49,11 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             for column, text in enumerate(cells):
                 sheet.write_string(row, column, plain(text), wrapped)
         sheet.set_column(2, 3, 60, wrapped)
-        _days(season, _sheet(book, "days", ["day", *(plain(one.name) for one in season.lending.drills)], bold), day_format)
+        _days(
+            season,
+            _sheet(book, "days", ["day", *(plain(one.name) for one in season.lending.drills)], bold),
+            day_format,
+        )
 
 
 def _days(season: Season, sheet: Any, day_format: Any) -> None:
@@ -55,7 +64,9 @@ def _days(season: Season, sheet: Any, day_format: Any) -> None:
         sheet.write_datetime(row, 0, datetime.combine(day, datetime.min.time()), day_format)
         for column, drill in enumerate(season.lending.drills, start=1):
             own = [
-                one.request.renter for one in season.placements if one.drill == drill.name and one.days[0] <= day <= one.days[-1]
+                one.request.renter
+                for one in season.placements
+                if one.drill == drill.name and one.days[0] <= day <= one.days[-1]
             ]
             sheet.write_string(row, column, plain(", ".join(own)))
 

@@ -11,21 +11,38 @@ def seed_object(plan: Plan) -> dict[str, object]:
     return {
         "schema": "fieldplan/seed/1",
         "order": [
-            {"species": line.species, "lot": line.lot, "sown_kg": line.sown_kg, "overage_kg": line.overage_kg,
-             "stays_kg": line.stays_kg, "need_kg": line.need_kg, "bag_kg": line.bag_kg, "bags": line.bags, "ordered_kg": line.ordered_kg,
-             "left_over_kg": line.left_over_kg, "cost": line.cost,
-             "currency": None if line.price is None else line.price.currency, "price_per_live_kg": line.price_per_live_kg}
+            {
+                "species": line.species,
+                "lot": line.lot,
+                "sown_kg": line.sown_kg,
+                "overage_kg": line.overage_kg,
+                "stays_kg": line.stays_kg,
+                "need_kg": line.need_kg,
+                "bag_kg": line.bag_kg,
+                "bags": line.bags,
+                "ordered_kg": line.ordered_kg,
+                "left_over_kg": line.left_over_kg,
+                "cost": line.cost,
+                "currency": None if line.price is None else line.price.currency,
+                "price_per_live_kg": line.price_per_live_kg,
+            }
             for line in plan.order
         ],
         "carriers": [{"name": one.name, "kg": one.kg, "m3": one.m3} for one in plan.carriers],
         "parcels": [_parcel_object(one) for one in plan.fields],
         "run_outs": [
-            {"mix": one.mix, "box": one.box, "heavy_frac": one.heavy_frac, "planned_m2": one.planned_m2, "fill_m2": one.fill_m2,
-             "seed_m2": one.seed_m2}
+            {
+                "mix": one.mix,
+                "box": one.box,
+                "heavy_frac": one.heavy_frac,
+                "planned_m2": one.planned_m2,
+                "fill_m2": one.fill_m2,
+                "seed_m2": one.seed_m2,
+            }
             for one in plan.run_outs
         ],
         "notes": notes_as_data(plan.notes),
-    }  # fmt: skip
+    }
 
 
 def _parcel_object(one: FieldPlan) -> dict[str, object]:
@@ -34,14 +51,36 @@ def _parcel_object(one: FieldPlan) -> dict[str, object]:
         "mix": one.seed.mix,
         "box_changes": [{"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in one.box_changes],
         "deliveries": [
-            {"species": part.species, "lot": part.lot, "sown_kg": part.sown_kg, "overage_kg": part.overage_kg,
-             "stays_kg": part.stays_kg, "carried_kg": part.carried_kg, "need_kg": part.need_kg, "sown_pls_kg": part.sown_pls_kg}
+            {
+                "species": part.species,
+                "lot": part.lot,
+                "sown_kg": part.sown_kg,
+                "overage_kg": part.overage_kg,
+                "stays_kg": part.stays_kg,
+                "carried_kg": part.carried_kg,
+                "need_kg": part.need_kg,
+                "sown_pls_kg": part.sown_pls_kg,
+            }
             for part in one.deliveries
         ],
         "batches": [
-            {"box": batch.box, "number": batch.number, "of": batch.of, "spare": batch.spare, "load_kg": batch.load_kg,
-             "portions": [{"species": p.species, "lot": p.lot, "carrier": p.carrier, "bulk_kg": p.bulk_kg, "pls_kg": p.pls_kg}
-                          for p in batch.portions]}
+            {
+                "box": batch.box,
+                "number": batch.number,
+                "of": batch.of,
+                "spare": batch.spare,
+                "load_kg": batch.load_kg,
+                "portions": [
+                    {
+                        "species": p.species,
+                        "lot": p.lot,
+                        "carrier": p.carrier,
+                        "bulk_kg": p.bulk_kg,
+                        "pls_kg": p.pls_kg,
+                    }
+                    for p in batch.portions
+                ],
+            }
             for batch in one.batches
         ],
-    }  # fmt: skip
+    }

@@ -23,11 +23,25 @@ def timeline_csv(plan: Plan) -> str:
         for number, timed in enumerate(one.time.legs, start=1):
             leg = timed.leg
             lon, lat = frame.point_to_lonlat(*leg.line.coords[0])
-            rows.writerow((safe(one.field.field_id), number, leg.kind, leg.sowing, leg.block, f"{timed.start_s:.1f}", f"{timed.duration_s:.1f}",
-                           f"{leg.length_m:.2f}", f"{lon:.8f}", f"{lat:.8f}"))  # fmt: skip
+            rows.writerow(
+                (
+                    safe(one.field.field_id),
+                    number,
+                    leg.kind,
+                    leg.sowing,
+                    leg.block,
+                    f"{timed.start_s:.1f}",
+                    f"{timed.duration_s:.1f}",
+                    f"{leg.length_m:.2f}",
+                    f"{lon:.8f}",
+                    f"{lat:.8f}",
+                )
+            )
     return out.getvalue()
 
 
 OUTPUT: Output[PlanAsked] = Output(
-    name="timeline", words="CSV, every leg", make=lambda asked: {"timeline.csv": of_text(lambda: timeline_csv(asked.plan))}
+    name="timeline",
+    words="CSV, every leg",
+    make=lambda asked: {"timeline.csv": of_text(lambda: timeline_csv(asked.plan))},
 )

@@ -28,9 +28,17 @@ def workbook(path: Path, title: str) -> Iterator[Any]:
         import xlsxwriter
     except ImportError:
         raise MissingExtra.named("sheets", fact("extra-for/spreadsheet")) from None
-    made = BytesIO()  # the library would keep its parts in a folder for temporary files, where they stay when it is killed
+    made = (
+        BytesIO()
+    )  # the library would keep its parts in a folder for temporary files, where they stay when it is killed
     book = xlsxwriter.Workbook(
-        made, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        made,
+        {
+            "in_memory": True,
+            "strings_to_formulas": False,
+            "strings_to_urls": False,
+            "strings_to_numbers": False,
+        },
     )
     book.set_properties({"title": title, "created": _FIXED_DATE})
     yield book

@@ -20,25 +20,36 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     back = max(returned.day for _, returned in loans)
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     about = (
-        f"{season}, made out on {bill.as_of} by the rate card \"{bill.card.name}\".",
-        *(f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
-          for loan, returned in loans),
+        f'{season}, made out on {bill.as_of} by the rate card "{bill.card.name}".',
+        *(
+            f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            for loan, returned in loans
+        ),
         f"{counted(bill.account.days, 'calendar day')}, the first and the last counted{lost}.",
-    )  # fmt: skip
+    )
     acres = Part(
-        header=("three acreages", "from", q.area_word), left=2,
+        header=("three acreages", "from", q.area_word),
+        left=2,
         rows=(
-            ("on the map", "the request's boundary" if request.fields else "the request", q.area(bill.mapped_m2)),
+            (
+                "on the map",
+                "the request's boundary" if request.fields else "the request",
+                q.area(bill.mapped_m2),
+            ),
             ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
             ("billed", f"{bill.fee.acres_kind} acres, as the card says", q.area(bill.billed_ac * ACRE_M2)),
         ),
-    )  # fmt: skip
-    after = [(f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"]) for one in bill.account.paid]
+    )
+    after = [
+        (f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"])
+        for one in bill.account.paid
+    ]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
         f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {shown_money(bill.if_prompt - bill.paid, currency)}."
-        if bill.if_prompt is not None and bill.prompt_days is not None else ""
-    )  # fmt: skip
+        if bill.if_prompt is not None and bill.prompt_days is not None
+        else ""
+    )
     held = (
         f"A deposit of {shown_money(bill.account.deposit, currency)} is held and will be given back."
         if bill.account.deposit
@@ -47,10 +58,17 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late = tuple(
         f"{one.name}: {float(one.share.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
-        for one in bill.card.charges if one.share and one.each_days and not one.when and bill.owed > 0
-    )  # fmt: skip
+        for one in bill.card.charges
+        if one.share and one.each_days and not one.when and bill.owed > 0
+    )
     return Document(
-        title=f"Invoice {request.request_id}: {request.renter}", about=about,
-        parts=(acres, *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]), *(Part(lines=(text,)) for text in (held, offer, *late) if text)),
-        last=billed_on(bill.fee, q), blanks=("district", "date"),
-    )  # fmt: skip
+        title=f"Invoice {request.request_id}: {request.renter}",
+        about=about,
+        parts=(
+            acres,
+            *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]),
+            *(Part(lines=(text,)) for text in (held, offer, *late) if text),
+        ),
+        last=billed_on(bill.fee, q),
+        blanks=("district", "date"),
+    )

@@ -18,13 +18,22 @@ ALL, NOT_SAID = "all", "not said"
 
 
 def board_document(board: Board, season: str, q: Quantities) -> Document:
-    """Sums over the ledger: in short, acres by group, drills, money, who was turned away, seed, what renters said."""
+    """Sums over the ledger: in short, acres by group, drills, money, who was turned away, seed, what
+    renters said.
+    """
     return Document(
-        title=f"{season}: report to the board", about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
-        parts=(Part(name="In short", lines=tuple(_short(board, q)), listed=True), *_groups(board, q), _drills(board, q), _money(board, q),
-               *_rest(board, q)),
-        last=_yardstick(q), sources=tuple(key for year in years(q) for key in year.sources),
-    )  # fmt: skip
+        title=f"{season}: report to the board",
+        about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
+        parts=(
+            Part(name="In short", lines=tuple(_short(board, q)), listed=True),
+            *_groups(board, q),
+            _drills(board, q),
+            _money(board, q),
+            *_rest(board, q),
+        ),
+        last=_yardstick(q),
+        sources=tuple(key for year in years(q) for key in year.sources),
+    )
 
 
 def _short(board: Board, q: Quantities) -> Iterator[str]:
@@ -51,7 +60,13 @@ def _groups(board: Board, q: Quantities) -> Iterator[Part]:
 
 
 def _row(name: str, one: BoardLine, q: Quantities) -> tuple[str, ...]:
-    return name, str(one.users), q.area(one.mapped_m2), q.area(one.drilled_m2), q.area(one.billed_ac * ACRE_M2)
+    return (
+        name,
+        str(one.users),
+        q.area(one.mapped_m2),
+        q.area(one.drilled_m2),
+        q.area(one.billed_ac * ACRE_M2),
+    )
 
 
 def _drills(board: Board, q: Quantities) -> Part:
@@ -66,12 +81,20 @@ def _drills(board: Board, q: Quantities) -> Part:
         )
         for one in board.drills
     ]
-    rows.append((
-        ALL, str(sum(one.loans for one in board.drills)), str(sum(one.days_out for one in board.drills)),
-        q.area(sum(one.drilled_m2 for one in board.drills)), str(board.rain_days), shown_money(board.repairs, board.currency),
-    ))  # fmt: skip
+    rows.append(
+        (
+            ALL,
+            str(sum(one.loans for one in board.drills)),
+            str(sum(one.days_out for one in board.drills)),
+            q.area(sum(one.drilled_m2 for one in board.drills)),
+            str(board.rain_days),
+            shown_money(board.repairs, board.currency),
+        )
+    )
     return Part(
-        name="By drill", header=("drill", "loans", "days out", f"{q.area_word} drilled", "days lost", "repairs"), rows=tuple(rows)
+        name="By drill",
+        header=("drill", "loans", "days out", f"{q.area_word} drilled", "days lost", "repairs"),
+        rows=tuple(rows),
     )
 
 
@@ -79,11 +102,18 @@ def _money(board: Board, q: Quantities) -> Part:
     owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
     back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
-        ("charged", shown_money(board.charged, board.currency)), ("paid", shown_money(board.paid, board.currency)),
-        ("owed", shown_money(owed, board.currency)), *((("to be paid back", shown_money(back, board.currency)),) if back else ()), ("repairs", shown_money(board.repairs, board.currency)),
+        ("charged", shown_money(board.charged, board.currency)),
+        ("paid", shown_money(board.paid, board.currency)),
+        ("owed", shown_money(owed, board.currency)),
+        *((("to be paid back", shown_money(back, board.currency)),) if back else ()),
+        ("repairs", shown_money(board.repairs, board.currency)),
         ("charged less repairs", shown_money(board.charged - board.repairs, board.currency)),
-    )  # fmt: skip
-    held = [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."] if board.deposits else []
+    )
+    held = (
+        [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."]
+        if board.deposits
+        else []
+    )
     lines = (*held, *(f"Not billed: {one}" for one in _unbilled(board, q)))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
@@ -92,12 +122,20 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
     open_ = [(one, charged, paid) for one, charged, paid in board.balances if charged != paid]
     if open_:
         rows = tuple(
-            (one.renter, one.request_id, *(shown_money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)))
+            (
+                one.renter,
+                one.request_id,
+                *(shown_money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)),
+            )
             for one, charged, paid in open_
         )
-        yield Part(name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2)
+        yield Part(
+            name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2
+        )
     if board.turned_away:
-        rows = tuple((one.renter, one.request_id, why, q.area(ground, 1)) for one, ground, why in board.turned_away)
+        rows = tuple(
+            (one.renter, one.request_id, why, q.area(ground, 1)) for one, ground, why in board.turned_away
+        )
         yield Part(name="Turned away", header=("renter", "request", "why", q.area_word), rows=rows, left=3)
     if board.seed_kg:
         yield Part(

@@ -13,16 +13,22 @@ from fieldplan.report.words.saying import said, sources_said
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
-    """In short, days asked against days there, each booking's chance, what each change would bring, and how it was reckoned."""
+    """In short, days asked against days there, each booking's chance, what each change would bring, and how
+    it was reckoned.
+    """
     terms = found.now.season.lending.terms
     return Document(
-        title=f"{terms.name}: are the drills enough?", about=(f"{terms.opens} to {terms.closes}.",),
+        title=f"{terms.name}: are the drills enough?",
+        about=(f"{terms.opens} to {terms.closes}.",),
         parts=(
-            Part(name="In short", lines=tuple(_short(found, q)), listed=True), _days(found, q), _bought(found, q), _each(found),
+            Part(name="In short", lines=tuple(_short(found, q)), listed=True),
+            _days(found, q),
+            _bought(found, q),
+            _each(found),
             Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
         ),
         sources=tuple(key for year in years(q) for key in year.sources),
-    )  # fmt: skip
+    )
 
 
 def _short(found: Capacity, q: Quantities) -> Iterator[str]:
@@ -57,13 +63,24 @@ def _chance(prob: float, n: int) -> str:
 
 def _days(found: Capacity, q: Quantities) -> Part:
     rows = [
-        (one.name, str(one.working_days), f"{one.fit_days:.0f}", str(one.booked_days), q.area(one.ground_m2, 1))
+        (
+            one.name,
+            str(one.working_days),
+            f"{one.fit_days:.0f}",
+            str(one.booked_days),
+            q.area(one.ground_m2, 1),
+        )
         for one in found.drills
     ]
-    rows.append((
-        "all", str(sum(one.working_days for one in found.drills)), f"{sum(one.fit_days for one in found.drills):.0f}",
-        str(sum(one.booked_days for one in found.drills)), q.area(sum(one.ground_m2 for one in found.drills), 1),
-    ))  # fmt: skip
+    rows.append(
+        (
+            "all",
+            str(sum(one.working_days for one in found.drills)),
+            f"{sum(one.fit_days for one in found.drills):.0f}",
+            str(sum(one.booked_days for one in found.drills)),
+            q.area(sum(one.ground_m2 for one in found.drills), 1),
+        )
+    )
     asked = (
         "asked for",
         f"{found.asked.days} to book",
@@ -72,7 +89,9 @@ def _days(found: Capacity, q: Quantities) -> Part:
         q.area(found.asked.ground_m2, 1),
     )
     return Part(
-        name="Days and ground", header=("drill", "working days", "of them fit", "booked days", q.area_word), rows=(*rows, asked)
+        name="Days and ground",
+        header=("drill", "working days", "of them fit", "booked days", q.area_word),
+        rows=(*rows, asked),
     )
 
 
@@ -81,12 +100,29 @@ def _bought(found: Capacity, q: Quantities) -> Part:
         season, chances = one.season, one.chances
         ground = sum(placed.length.ground_m2 for placed in season.placements)
         return (
-            said(one.changed, q), str(len(season.placements)), q.area(ground, 0), str(season.proof.waiting_days), f"{chances.mean_done:.1f}",
-            _drawn(chances.booked_prob), _drawn(chances.all_prob),
-        )  # fmt: skip
+            said(one.changed, q),
+            str(len(season.placements)),
+            q.area(ground, 0),
+            str(season.proof.waiting_days),
+            f"{chances.mean_done:.1f}",
+            _drawn(chances.booked_prob),
+            _drawn(chances.all_prob),
+        )
 
-    header = ("", "booked", q.area_word, "days of waiting", "done in time", "all booked done", "all who asked done")
-    return Part(name="What a change would buy", header=header, rows=tuple(row(one) for one in (found.now, *found.options)))
+    header = (
+        "",
+        "booked",
+        q.area_word,
+        "days of waiting",
+        "done in time",
+        "all booked done",
+        "all who asked done",
+    )
+    return Part(
+        name="What a change would buy",
+        header=header,
+        rows=tuple(row(one) for one in (found.now, *found.options)),
+    )
 
 
 def _each(found: Capacity) -> Part:
@@ -101,7 +137,12 @@ def _each(found: Capacity) -> Part:
         )
         for one in found.now.season.placements
     )
-    return Part(name="Each booking", header=("renter", "drill", "from", "may work until", "done in time"), rows=rows, left=4)
+    return Part(
+        name="Each booking",
+        header=("renter", "drill", "from", "may work until", "done in time"),
+        rows=rows,
+        left=4,
+    )
 
 
 def _how(found: Capacity) -> Iterator[str]:

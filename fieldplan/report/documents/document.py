@@ -9,7 +9,9 @@ from fieldplan.report.words.sources import sources_named
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A heading, a table whose first ``left`` columns are text, and sentences; each may be empty. ``listed`` sentences have a dash."""
+    """A heading, a table whose first ``left`` columns are text, and sentences; each may be empty.
+    ``listed`` sentences have a dash.
+    """
 
     name: str = ""
     header: tuple[str, ...] = ()
@@ -21,7 +23,8 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in by hand.
+    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in
+    by hand.
 
     ``sources`` are the keys of the published sources that it names.
     """

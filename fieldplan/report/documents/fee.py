@@ -13,13 +13,26 @@ from fieldplan.report.words.shown import shown_money
 from fieldplan.units import ACRE_M2
 
 
-def fee_parts(card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str, Decimal]] = ()) -> Iterator[Part]:
-    """Charges with their sum and what comes ``after`` it, how each came about, and what is held and given back."""
+def fee_parts(
+    card: RateCard, fee: Fee, q: Quantities, after: Sequence[tuple[str, Decimal]] = ()
+) -> Iterator[Part]:
+    """Charges with their sum and what comes ``after`` it, how each came about, and what is held and given
+    back.
+    """
     charges = [line for line in fee.lines if line.kind == "charge"]
     sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
-    yield Part(header=("for", "sum"), rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums))
-    yield Part(lines=tuple(f"{line.name}: {said(line.how, q)}{beside(line.billed_ac, q)}." for line in charges if line.how))
-    held = tuple((line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit")
+    yield Part(
+        header=("for", "sum"),
+        rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums),
+    )
+    yield Part(
+        lines=tuple(
+            f"{line.name}: {said(line.how, q)}{beside(line.billed_ac, q)}." for line in charges if line.how
+        )
+    )
+    held = tuple(
+        (line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit"
+    )
     if held:
         yield Part(header=("held, and given back", "sum"), rows=held)
 
@@ -36,5 +49,7 @@ def billed_on(fee: Fee, q: Quantities) -> str:
 
 
 def beside(acres: float, q: Quantities) -> str:
-    """The same ground in the reader's units, behind the acres that a rate card bills, if those are not the reader's."""
+    """The same ground in the reader's units, behind the acres that a rate card bills, if those are not the
+    reader's.
+    """
     return "" if q.system == "us" or not acres else f" ({q.area(acres * ACRE_M2)} {q.area_unit})"

@@ -16,7 +16,11 @@ NONE = "–"
 def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
     """The packet: complete or what is missing first, then field by field with sums of pure live seed."""
     request = packet.account.request
-    verdict = "Complete: nothing that is asked for is missing." if packet.complete else "Not complete: see what is missing below."
+    verdict = (
+        "Complete: nothing that is asked for is missing."
+        if packet.complete
+        else "Not complete: see what is missing below."
+    )
     facts = "; ".join(f"{name} {value or NONE}" for name, value in packet.facts.items())
     equipment = "; ".join(
         f"{loan.drill}, {loan.out.day:%a %d %b %Y} to {f'{loan.back.day:%a %d %b %Y}' if loan.back else 'not back yet'}"
@@ -30,30 +34,66 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
         title=f"Cost-share packet {request.request_id}: {request.renter}",
         about=(verdict, f"{season}. {facts[:1].upper()}{facts[1:]}.", f"Drill: {equipment or NONE}."),
         parts=(
-            *((Part(name="Missing", lines=tuple(f"{one}." for one in missing), listed=True),) if missing else ()),
-            *((Part(name="A payer may ask", lines=tuple(f"{said(one, q)}." for one in packet.cautions), listed=True),) if packet.cautions else ()),
+            *(
+                (Part(name="Missing", lines=tuple(f"{one}." for one in missing), listed=True),)
+                if missing
+                else ()
+            ),
+            *(
+                (
+                    Part(
+                        name="A payer may ask",
+                        lines=tuple(f"{said(one, q)}." for one in packet.cautions),
+                        listed=True,
+                    ),
+                )
+                if packet.cautions
+                else ()
+            ),
             *(part for one in packet.fields for part in _field(one, q)),
-            Part(name="Sums", header=("", "fields", f"{q.area_word} on the map", f"{q.area_word} drilled", f"seed, {q.mass_unit}", f"PLS, {q.mass_unit}"),
-                 rows=(_sums(packet, q),), lines=tuple(_tied(packet, q))),
-            Part(name="What is asked for", lines=(f"Farm, tract and field, {q.area_word}, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",)),
+            Part(
+                name="Sums",
+                header=(
+                    "",
+                    "fields",
+                    f"{q.area_word} on the map",
+                    f"{q.area_word} drilled",
+                    f"seed, {q.mass_unit}",
+                    f"PLS, {q.mass_unit}",
+                ),
+                rows=(_sums(packet, q),),
+                lines=tuple(_tied(packet, q)),
+            ),
+            Part(
+                name="What is asked for",
+                lines=(
+                    f"Farm, tract and field, {q.area_word}, days, depth, settings, seed by lot with its tag and box (source: {', '.join(packet.sources)}).",
+                ),
+            ),
         ),
         last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
         blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),
         sources=(*packet.sources, *sources_of(packet.cautions)),
-    )  # fmt: skip
+    )
 
 
 def _sums(packet: Packet, q: Quantities) -> tuple[str, ...]:
     seed = [one for field in packet.fields for one in field.seed]
     drilled = sum(one.drilled_m2 or 0.0 for one in packet.fields)
     return (
-        "all", str(len(packet.fields)), q.area(sum(one.mapped_m2 for one in packet.fields)), q.area(drilled),
-        q.mass(sum(one.bulk_kg for one in seed), 1), q.mass(sum(one.pls_kg or 0.0 for one in seed), 2),
-    )  # fmt: skip
+        "all",
+        str(len(packet.fields)),
+        q.area(sum(one.mapped_m2 for one in packet.fields)),
+        q.area(drilled),
+        q.mass(sum(one.bulk_kg for one in seed), 1),
+        q.mass(sum(one.pls_kg or 0.0 for one in seed), 2),
+    )
 
 
 def _tied(packet: Packet, q: Quantities) -> Iterator[str]:
-    """How acres by field tie to what the meter counted over the whole loan, which is what is billed by meter."""
+    """How acres by field tie to what the meter counted over the whole loan, which is what is billed by
+    meter.
+    """
     if packet.account.returned:
         read = sum(one.drilled_m2 or 0.0 for one in packet.fields)
         metered = packet.account.drilled_m2
@@ -68,7 +108,8 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
     lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
     for sown in one.sown:
         parts = [
-            f"Sown {sown.day:%a %d %b %Y}" + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
+            f"Sown {sown.day:%a %d %b %Y}"
+            + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
             sown.practice,
             f"{q.spacing(sown.depth_m)} deep" if sown.depth_m else "",
             sown.settings,
@@ -99,7 +140,15 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
     if seed.pls_kg is not None and mapped_m2 > 0:
         rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"
     return (
-        seed.species, seed.lot, seed.box or NONE, q.mass(seed.bulk_kg, 1), NONE if seed.purity_frac is None else percent(seed.purity_frac, 1),
-        NONE if seed.germination_frac is None else percent(seed.germination_frac), NONE if seed.dormant_frac is None else percent(seed.dormant_frac),
-        NONE if seed.pls_kg is None else q.mass(seed.pls_kg, 2), rate, seed.tested.isoformat() if seed.tested else NONE, seed.origin or NONE,
-    )  # fmt: skip
+        seed.species,
+        seed.lot,
+        seed.box or NONE,
+        q.mass(seed.bulk_kg, 1),
+        NONE if seed.purity_frac is None else percent(seed.purity_frac, 1),
+        NONE if seed.germination_frac is None else percent(seed.germination_frac),
+        NONE if seed.dormant_frac is None else percent(seed.dormant_frac),
+        NONE if seed.pls_kg is None else q.mass(seed.pls_kg, 2),
+        rate,
+        seed.tested.isoformat() if seed.tested else NONE,
+        seed.origin or NONE,
+    )

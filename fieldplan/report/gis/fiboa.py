@@ -14,30 +14,47 @@ from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.plain import plain
 
 COLLECTION = "plan"
-SCHEMAS = ["https://vecorel.org/specification/v0.1.0/schema.yaml", "https://fiboa.org/specification/v0.3.0/schema.yaml"]
+SCHEMAS = [
+    "https://vecorel.org/specification/v0.1.0/schema.yaml",
+    "https://fiboa.org/specification/v0.3.0/schema.yaml",
+]
 _WGS84 = Geod(ellps="WGS84")
 
 
 def fiboa_json(plan: Plan) -> str:
-    """One feature a field: its id, area in m² and perimeter in m on the ellipsoid, category, how it came about."""
+    """One feature a field: its id, area in m² and perimeter in m on the ellipsoid, category, how it came
+    about.
+    """
     ids: dict[str, int] = {}
     features = []
     for one in plan.fields:
         ids[one.field.field_id] = ids.get(one.field.field_id, 0) + 1
         nth = ids[one.field.field_id]
-        features.append(_feature(one, plain(one.field.field_id) if nth == 1 else f"{plain(one.field.field_id)}-{nth}"))
+        features.append(
+            _feature(one, plain(one.field.field_id) if nth == 1 else f"{plain(one.field.field_id)}-{nth}")
+        )
     return json_text({"type": "FeatureCollection", "schemas": {COLLECTION: SCHEMAS}, "features": features})
 
 
 def _feature(one: FieldPlan, name: str) -> dict[str, Any]:
-    perimeter = sum(_WGS84.geometry_length(ring) for part in one.field.ground.geoms for ring in (part.exterior, *part.interiors))
+    perimeter = sum(
+        _WGS84.geometry_length(ring)
+        for part in one.field.ground.geoms
+        for ring in (part.exterior, *part.interiors)
+    )
     return {
-        "type": "Feature", "id": name, "geometry": mapping(as_written(one.field.ground)),
+        "type": "Feature",
+        "id": name,
+        "geometry": mapping(as_written(one.field.ground)),
         "properties": {
-            "collection": COLLECTION, "metrics:area": round(one.field.mapped_m2, 2), "metrics:perimeter": round(perimeter, 2),
-            "category": "operational", "determination:method": "unknown", "name": plain(one.field.name),
+            "collection": COLLECTION,
+            "metrics:area": round(one.field.mapped_m2, 2),
+            "metrics:perimeter": round(perimeter, 2),
+            "category": "operational",
+            "determination:method": "unknown",
+            "name": plain(one.field.name),
         },
-    }  # fmt: skip
+    }
 
 
 OUTPUT: Output[PlanAsked] = Output(

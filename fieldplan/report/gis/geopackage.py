@@ -38,7 +38,12 @@ def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
     try:
         for layer, frame in frames.items():
             pyogrio.write_dataframe(
-                frame, path, layer=layer, driver="GPKG", geometry_type=kind_of(layer, frame), append=path.exists()
+                frame,
+                path,
+                layer=layer,
+                driver="GPKG",
+                geometry_type=kind_of(layer, frame),
+                append=path.exists(),
             )
         add_styles(path)
         _require_whole(path, {layer: len(frame) for layer, frame in frames.items()})

@@ -1,4 +1,6 @@
-"""The plan for a handheld: boundaries as tracks, a guidance line a block, stops and gates as waypoints (GPX 1.1)."""
+"""The plan for a handheld: boundaries as tracks, a guidance line a block, stops and gates as waypoints (GPX
+1.1).
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
 
 def gpx_bytes(plan: Plan) -> bytes:
-    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them. Passes are not routes: a handheld could not be read."""
+    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them. Passes are not routes: a
+    handheld could not be read.
+    """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
     for part in (_waypoints, _lines, _tracks):
@@ -80,5 +84,7 @@ def _text(parent: ET.Element, tag: str, text: str) -> None:
 
 
 OUTPUT: Output[PlanAsked] = Output(
-    name="gpx", words="for a handheld", make=lambda asked: {"plan.gpx": of_bytes(lambda: gpx_bytes(asked.plan))}
+    name="gpx",
+    words="for a handheld",
+    make=lambda asked: {"plan.gpx": of_bytes(lambda: gpx_bytes(asked.plan))},
 )

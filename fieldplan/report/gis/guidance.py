@@ -11,7 +11,9 @@ from fieldplan.plane.frame import Frame
 
 
 def guidance_line(block: Block, frame: Frame) -> Array:
-    """Longitude and latitude of A and B, (2, 2): the ends of the block's longest pass, from A to B along its heading."""
+    """Longitude and latitude of A and B, (2, 2): the ends of the block's longest pass, from A to B along
+    its heading.
+    """
     longest = block.runs.lines[shapely.length(block.runs.lines).argmax()]
     a, b = shapely.get_coordinates(longest)
     against = math.cos(math.radians(frame.true_azimuth_deg(tuple(a), tuple(b)) - block.heading_deg)) < 0

@@ -75,7 +75,11 @@ def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
 
 
 def _placemark(
-    parent: ET.Element, name: str, style: str, geometry: BaseGeometry, figures: Mapping[str, float] | None = None
+    parent: ET.Element,
+    name: str,
+    style: str,
+    geometry: BaseGeometry,
+    figures: Mapping[str, float] | None = None,
 ) -> None:
     """A placemark; its parts stand in the order of the schema: figures before the geometry."""
     mark = _child(parent, "Placemark")
@@ -93,7 +97,10 @@ def _placemark(
     for part in parts:
         if part.geom_type == "Polygon":
             polygon = _child(holder, "Polygon")
-            for tag, ring in [("outerBoundaryIs", part.exterior), *(("innerBoundaryIs", hole) for hole in part.interiors)]:
+            for tag, ring in [
+                ("outerBoundaryIs", part.exterior),
+                *(("innerBoundaryIs", hole) for hole in part.interiors),
+            ]:
                 _coordinates(_child(_child(polygon, tag), "LinearRing"), ring)
         else:
             element = _child(holder, part.geom_type)
@@ -115,7 +122,9 @@ def _text(parent: ET.Element, tag: str, text: str) -> None:
 
 
 LOOSE: Output[PlanAsked] = Output(
-    name="kml", words="for a phone", make=lambda asked: {"plan.kml": of_bytes(lambda: kml_bytes(asked.plan, asked.q))}
+    name="kml",
+    words="for a phone",
+    make=lambda asked: {"plan.kml": of_bytes(lambda: kml_bytes(asked.plan, asked.q))},
 )
 ZIPPED: Output[PlanAsked] = Output(
     name="kmz",

@@ -16,28 +16,62 @@ from fieldplan.report.words.quantities import Quantities
 
 Rows = list[dict[str, Any]]
 KINDS = {
-    "fields": "MultiPolygon", "headland": "LineString", "passes": "LineString", "turns": "LineString",
-    "refills": "Point", "missed": "MultiPolygon", "excluded": "MultiPolygon", "gates": "Point",
-}  # fmt: skip
+    "fields": "MultiPolygon",
+    "headland": "LineString",
+    "passes": "LineString",
+    "turns": "LineString",
+    "refills": "Point",
+    "missed": "MultiPolygon",
+    "excluded": "MultiPolygon",
+    "gates": "Point",
+}
 _COLUMNS: dict[str, dict[str, type]] = {
-    "fields": {"field_id": str, "name": str, "mix": str, "mapped_m2": float, "plantable_m2": float, "drilled_m2": float,
-               "passes": int, "turns": int, "sown_m": float, "lifted_m": float, "field_s": float},
-    "headland": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "number": int, "length_m": float},
-    "passes": {"field_id": str, "width_m": float, "block": int, "leg": int, "sowing": int, "number": int, "length_m": float},
+    "fields": {
+        "field_id": str,
+        "name": str,
+        "mix": str,
+        "mapped_m2": float,
+        "plantable_m2": float,
+        "drilled_m2": float,
+        "passes": int,
+        "turns": int,
+        "sown_m": float,
+        "lifted_m": float,
+        "field_s": float,
+    },
+    "headland": {
+        "field_id": str,
+        "width_m": float,
+        "block": int,
+        "leg": int,
+        "sowing": int,
+        "number": int,
+        "length_m": float,
+    },
+    "passes": {
+        "field_id": str,
+        "width_m": float,
+        "block": int,
+        "leg": int,
+        "sowing": int,
+        "number": int,
+        "length_m": float,
+    },
     "turns": {"field_id": str, "leg": int, "kind": str, "length_m": float},
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float},
     "gates": {"field_id": str},
-}  # fmt: skip
+}
 
 
 def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
-    """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed, excluded, gates.
+    """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
+    excluded, gates.
 
-    ``headland`` and ``passes`` are sown centre lines, a pass that is sown on several stretches a line each with its ``number``.
-    Columns are SI as their names say; ``load`` is a text to read on the map, in the reader's units. Layers without a feature are
-    there, empty.
+    ``headland`` and ``passes`` are sown centre lines, a pass that is sown on several stretches a line each
+    with its ``number``. Columns are SI as their names say; ``load`` is a text to read on the map, in the
+    reader's units. Layers without a feature are there, empty.
     """
     import geopandas
     import pandas
@@ -62,11 +96,22 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
     field_id = one.field.field_id
     audit, totals = one.coverage.audit, one.totals
     rows: dict[str, Rows] = {layer: [] for layer in KINDS}
-    rows["fields"].append({
-        "field_id": field_id, "name": one.field.name, "mix": one.seed.mix, "mapped_m2": totals.mapped_m2,
-        "plantable_m2": totals.plantable_m2, "drilled_m2": totals.drilled_m2, "passes": totals.passes, "turns": totals.turns,
-        "sown_m": totals.sown_m, "lifted_m": totals.lifted_m, "field_s": totals.field_s, "geometry": one.field.ground,
-    })  # fmt: skip
+    rows["fields"].append(
+        {
+            "field_id": field_id,
+            "name": one.field.name,
+            "mix": one.seed.mix,
+            "mapped_m2": totals.mapped_m2,
+            "plantable_m2": totals.plantable_m2,
+            "drilled_m2": totals.drilled_m2,
+            "passes": totals.passes,
+            "turns": totals.turns,
+            "sown_m": totals.sown_m,
+            "lifted_m": totals.lifted_m,
+            "field_s": totals.field_s,
+            "geometry": one.field.ground,
+        }
+    )
     legs = [timed.leg for timed in one.time.legs]
     drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
     refills = dict(
@@ -78,10 +123,18 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
     )
     for number, (leg, line) in enumerate(zip(legs, drawn, strict=True), start=1):
         if leg.sown:
-            rows["headland" if leg.kind == "headland" else "passes"].append({
-                "field_id": field_id, "width_m": one.coverage.drill_width_m, "block": leg.block, "leg": number,
-                "sowing": leg.sowing, "number": leg.number, "length_m": leg.length_m, "geometry": line,
-            })  # fmt: skip
+            rows["headland" if leg.kind == "headland" else "passes"].append(
+                {
+                    "field_id": field_id,
+                    "width_m": one.coverage.drill_width_m,
+                    "block": leg.block,
+                    "leg": number,
+                    "sowing": leg.sowing,
+                    "number": leg.number,
+                    "length_m": leg.length_m,
+                    "geometry": line,
+                }
+            )
         elif leg.kind in ("turn", "transfer"):
             rows["turns"].append(
                 {
@@ -96,12 +149,19 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
             refill = refills[number]
             load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
             at = frame.to_lonlat(refill.sowing_stops_at)
-            rows["refills"].append({"field_id": field_id, "stop": refill.stop, "leg": number, "load": load, "geometry": at})
+            rows["refills"].append(
+                {"field_id": field_id, "stop": refill.stop, "leg": number, "load": load, "geometry": at}
+            )
     for part in shapely.get_parts(audit.missed_ground):
         missed = MultiPolygon([frame.to_lonlat(part)])
         rows["missed"].append({"field_id": field_id, "missed_m2": float(part.area), "geometry": missed})
     rows["excluded"] = [
-        {"field_id": field_id, "reason": piece.reason, "excluded_m2": piece.area_m2, "geometry": piece.ground}
+        {
+            "field_id": field_id,
+            "reason": piece.reason,
+            "excluded_m2": piece.area_m2,
+            "geometry": piece.ground,
+        }
         for piece in one.field.excluded
     ]
     if one.is_drilled:
@@ -114,6 +174,8 @@ def _to_lonlat(lines: list[Any], to_lonlat: Any) -> list[BaseGeometry]:
 
 
 def kind_of(layer: str, frame: Any) -> str:
-    """The kind of geometry that a layer is declared to have: that of `KINDS`, of several parts if longitude 180 cuts some."""
+    """The kind of geometry that a layer is declared to have: that of `KINDS`, of several parts if longitude
+    180 cuts some.
+    """
     cut = bool((frame.geometry.geom_type == f"Multi{KINDS[layer]}").any())
     return f"Multi{KINDS[layer]}" if cut else KINDS[layer]

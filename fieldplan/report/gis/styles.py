@@ -22,10 +22,20 @@ _AREAS = {
 }
 _POINTS = {"refills": ("240,228,66", "circle"), "gates": ("0,158,115", "triangle")}
 _COLUMNS = (
-    "id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL", "f_table_catalog TEXT(256)", "f_table_schema TEXT(256)", "f_table_name TEXT(256)",
-    "f_geometry_column TEXT(256)", "styleName TEXT(30)", "styleQML TEXT", "styleSLD TEXT", "useAsDefault BOOLEAN", "description TEXT",
-    "owner TEXT(30)", "ui TEXT(30)", "update_time DATETIME",
-)  # fmt: skip
+    "id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL",
+    "f_table_catalog TEXT(256)",
+    "f_table_schema TEXT(256)",
+    "f_table_name TEXT(256)",
+    "f_geometry_column TEXT(256)",
+    "styleName TEXT(30)",
+    "styleQML TEXT",
+    "styleSLD TEXT",
+    "useAsDefault BOOLEAN",
+    "description TEXT",
+    "owner TEXT(30)",
+    "ui TEXT(30)",
+    "update_time DATETIME",
+)
 
 
 def add_styles(path: Path) -> None:
@@ -51,11 +61,20 @@ def _qml(layer: str) -> str:
     symbols = ET.SubElement(renderer, "symbols")
     if layer in _LINES:
         colour, width, dash = _LINES[layer]
-        kind, symbol, options = "line", "SimpleLine", {"line_color": f"{colour},255", "line_width": width, "line_style": dash}
+        kind, symbol, options = (
+            "line",
+            "SimpleLine",
+            {"line_color": f"{colour},255", "line_width": width, "line_style": dash},
+        )
     elif layer in _AREAS:
         colour, opacity, fill = _AREAS[layer]
         kind, symbol = "fill", "SimpleFill"
-        options = {"color": f"{colour},{opacity}", "style": fill, "outline_color": "0,0,0,255", "outline_width": "0.5"}
+        options = {
+            "color": f"{colour},{opacity}",
+            "style": fill,
+            "outline_color": "0,0,0,255",
+            "outline_width": "0.5",
+        }
     else:
         colour, mark = _POINTS[layer]
         kind, symbol, options = (
@@ -63,7 +82,9 @@ def _qml(layer: str) -> str:
             "SimpleMarker",
             {"color": f"{colour},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"},
         )
-    shape = ET.SubElement(symbols, "symbol", {"type": kind, "name": "0", "alpha": "1", "clip_to_extent": "1"})
+    shape = ET.SubElement(
+        symbols, "symbol", {"type": kind, "name": "0", "alpha": "1", "clip_to_extent": "1"}
+    )
     drawn = ET.SubElement(shape, "layer", {"class": symbol, "enabled": "1", "locked": "0", "pass": "0"})
     listed = ET.SubElement(drawn, "Option", {"type": "Map"})
     for name, value in options.items():

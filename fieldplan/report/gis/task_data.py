@@ -1,7 +1,7 @@
 """The plan for a cab terminal: ISO 11783-10 task data, version 4 and version 3.
 
-Field, boundary with obstacles, a guidance line a block, products, and a planned task with one rate zone. Version 3 knows no guidance
-groups: there the lines stand in the field.
+Field, boundary with obstacles, a guidance line a block, products, and a planned task with one rate zone.
+Version 3 knows no guidance groups: there the lines stand in the field.
 """
 
 from __future__ import annotations
@@ -33,11 +33,20 @@ Version = Literal[3, 4] | int
 
 def task_data(plan: Plan, version: Version) -> bytes:
     """TASKDATA.XML of a whole job."""
-    root = ET.Element("ISO11783_TaskData", {
-        "VersionMajor": str(version), "VersionMinor": "3", "ManagementSoftwareManufacturer": "fieldplan",
-        "ManagementSoftwareVersion": "0.1.0", "DataTransferOrigin": "1",
-    })  # fmt: skip
-    products = {lot: f"PDT{n}" for n, lot in enumerate(dict.fromkeys((line.species, line.lot) for line in plan.order), start=1)}
+    root = ET.Element(
+        "ISO11783_TaskData",
+        {
+            "VersionMajor": str(version),
+            "VersionMinor": "3",
+            "ManagementSoftwareManufacturer": "fieldplan",
+            "ManagementSoftwareVersion": "0.1.0",
+            "DataTransferOrigin": "1",
+        },
+    )
+    products = {
+        lot: f"PDT{n}"
+        for n, lot in enumerate(dict.fromkeys((line.species, line.lot) for line in plan.order), start=1)
+    }
     for (species, lot), key in products.items():
         ET.SubElement(root, "PDT", {"A": key, "B": _short(f"{species} {lot}")})
     for number, one in enumerate(plan.fields, start=1):
@@ -52,7 +61,9 @@ def task_data(plan: Plan, version: Version) -> bytes:
 
 def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
     name = _short(f"{one.field.field_id} {one.field.name}")
-    field = ET.SubElement(root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))})
+    field = ET.SubElement(
+        root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))}
+    )
     parts = [part for part in as_written(one.field.ground).geoms if isinstance(part, Polygon)]
     if version == 4:
         for part in parts:
@@ -67,13 +78,26 @@ def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
         for block in blocks:
             _line(field, block, frame, one, version)
     lon, lat = one.gate_lonlat
-    ET.SubElement(field, "PNT", {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+    ET.SubElement(
+        field, "PNT", {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}
+    )
     if version == 4:
         for k, block in enumerate(blocks, start=1):
             key = f"{number}{k:03d}"
             group = ET.SubElement(field, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
-            pattern = ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": _short(f"A to B {shown_heading(block.heading_deg, 1)}"), "C": "1", "E": "1",
-                                                   "F": "1", "G": f"{block.heading_deg:.6f}", "I": "16"})  # fmt: skip
+            pattern = ET.SubElement(
+                group,
+                "GPN",
+                {
+                    "A": f"GPN{key}",
+                    "B": _short(f"A to B {shown_heading(block.heading_deg, 1)}"),
+                    "C": "1",
+                    "E": "1",
+                    "F": "1",
+                    "G": f"{block.heading_deg:.6f}",
+                    "I": "16",
+                },
+            )
             _line(pattern, block, frame, one, version)
 
 
@@ -91,16 +115,28 @@ def _polygon(parent: ET.Element, part: Polygon) -> None:
 def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, version: int) -> None:
     """The longest pass of a block, from A to B, as wide as the drill."""
     line = ET.SubElement(
-        parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))}
+        parent,
+        "LSG",
+        {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))},
     )
     for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
         lon = wrapped_deg(lon)
-        ET.SubElement(line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+        ET.SubElement(
+            line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}
+        )
 
 
 def _task(root: ET.Element, one: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
     task = ET.SubElement(
-        root, "TSK", {"A": f"TSK{number}", "B": _short(f"sow {one.field.field_id}"), "E": f"PFD{number}", "G": "1", "H": "1"}
+        root,
+        "TSK",
+        {
+            "A": f"TSK{number}",
+            "B": _short(f"sow {one.field.field_id}"),
+            "E": f"PFD{number}",
+            "G": "1",
+            "H": "1",
+        },
     )
     zone = ET.SubElement(task, "TZN", {"A": "1", "B": "whole field"})
     for key, rate_mg in _rates(one, products):
@@ -125,5 +161,7 @@ def _zipped(plan: Plan, version: Version) -> bytes:
 OUTPUT: Output[PlanAsked] = Output(
     name="taskdata",
     words="ISO 11783-10, version 4 and 3",
-    make=lambda asked: {f"taskdata-v{version}.zip": of_bytes(partial(_zipped, asked.plan, version)) for version in (4, 3)},
+    make=lambda asked: {
+        f"taskdata-v{version}.zip": of_bytes(partial(_zipped, asked.plan, version)) for version in (4, 3)
+    },
 )

@@ -25,7 +25,12 @@ def write_geojson(layer: str, frame: Any, path: Path) -> None:
     options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
     made = BytesIO()
     pyogrio.write_dataframe(
-        frame, made, driver="GeoJSON", geometry_type=kind_of(layer, frame), layer=path.stem, layer_options=options
+        frame,
+        made,
+        driver="GeoJSON",
+        geometry_type=kind_of(layer, frame),
+        layer=path.stem,
+        layer_options=options,
     )
     path.write_bytes(made.getvalue())
 
@@ -35,7 +40,9 @@ def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
     import pyogrio
 
     made = BytesIO()
-    pyogrio.write_dataframe(frame, made, driver="FlatGeobuf", geometry_type=kind_of(layer, frame), layer=layer)
+    pyogrio.write_dataframe(
+        frame, made, driver="FlatGeobuf", geometry_type=kind_of(layer, frame), layer=layer
+    )
     path.write_bytes(made.getvalue())
 
 
@@ -57,8 +64,15 @@ def _layers(ending: str, write: Callable[[str, Any, Path], None], asked: PlanAsk
     return {f"layer-{layer}.{ending}": partial(write, layer, frame) for layer, frame in frames.items()}
 
 
-GEOJSON: Output[PlanAsked] = Output(name="geojson", words="a file a layer", make=partial(_layers, "geojson", write_geojson))
-GEOPARQUET: Output[PlanAsked] = Output(
-    name="parquet", words="a file a layer", make=partial(_layers, "parquet", write_geoparquet), extra="scale"
+GEOJSON: Output[PlanAsked] = Output(
+    name="geojson", words="a file a layer", make=partial(_layers, "geojson", write_geojson)
 )
-FLATGEOBUF: Output[PlanAsked] = Output(name="fgb", words="a file a layer", make=partial(_layers, "fgb", write_flatgeobuf))
+GEOPARQUET: Output[PlanAsked] = Output(
+    name="parquet",
+    words="a file a layer",
+    make=partial(_layers, "parquet", write_geoparquet),
+    extra="scale",
+)
+FLATGEOBUF: Output[PlanAsked] = Output(
+    name="fgb", words="a file a layer", make=partial(_layers, "fgb", write_flatgeobuf)
+)

@@ -1,4 +1,6 @@
-"""The plan as one HTML file that opens without a network: maps that pan, zoom and play, and tables that print."""
+"""The plan as one HTML file that opens without a network: maps that pan, zoom and play, and tables that
+print.
+"""
 
 from __future__ import annotations
 
@@ -23,11 +25,15 @@ from fieldplan.report.words.saying import said
 
 
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
-    """A whole plan as a page: in short, then a section a field, then the page of the terminal with all notes and sources."""
+    """A whole plan as a page: in short, then a section a field, then the page of the terminal with all
+    notes and sources.
+    """
     folder = files("fieldplan.report.html")
     css, script = (folder.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "page.js"))
     title = _text(f"Plan for {boundary_name} with {plan.job.path.name}")
-    links = "".join(f'<li><a href="#f{i}">{_text(parcel(one))}</a></li>' for i, one in enumerate(plan.fields))
+    links = "".join(
+        f'<li><a href="#f{i}">{_text(parcel(one))}</a></li>' for i, one in enumerate(plan.fields)
+    )
     parts = [
         "<!doctype html>",
         '<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">',
@@ -46,7 +52,9 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
 def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     sheet = sheet_of(plan, one, q, on_paper=False)
     legs = [
-        {"what": f"{said(case_of('leg', timed.leg.kind), q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
+        {
+            "what": f"{said(case_of('leg', timed.leg.kind), q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"
+        }
         for timed in one.time.legs
     ]
     data = json.dumps(legs).replace("<", "\\u003c")
@@ -88,7 +96,9 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
 
 def _table(data: dict[str, Any], left: int) -> str:
     def row(tag: str, cells: Sequence[str]) -> str:
-        shown = (f"<{tag}{' class=t' if i < left else ''}>{_text(text)}</{tag}>" for i, text in enumerate(cells))
+        shown = (
+            f"<{tag}{' class=t' if i < left else ''}>{_text(text)}</{tag}>" for i, text in enumerate(cells)
+        )
         return f"<tr>{''.join(shown)}</tr>"
 
     body = "".join(row("td", cells) for cells in data["rows"])

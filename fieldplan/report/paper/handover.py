@@ -23,14 +23,23 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season."""
     cautions = [row for row in tables.rows("cautions") if row["source"] in _CAUTIONED_BY]
     cited = [row["source"] for row in (*tables.rows("handover"), *tables.rows("clean_out"), *cautions)]
-    return compiled("handover", {
-        "title": plain(f"Hand-over sheets, {season.lending.terms.name}"), "paper": paper, "last": LAST_WORD,
-        "lines": [[row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")],
-        "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
-        "cautions": [f"{said(Told(*tables.with_values(row['text'])), q)} [{row['source']}]." for row in cautions],
-        "sources": " ".join(f"{one}." for one in sources_named(cited)),
-        "bookings": [_booking(season, one, q) for one in season.placements],
-    })  # fmt: skip
+    return compiled(
+        "handover",
+        {
+            "title": plain(f"Hand-over sheets, {season.lending.terms.name}"),
+            "paper": paper,
+            "last": LAST_WORD,
+            "lines": [
+                [row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")
+            ],
+            "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
+            "cautions": [
+                f"{said(Told(*tables.with_values(row['text'])), q)} [{row['source']}]." for row in cautions
+            ],
+            "sources": " ".join(f"{one}." for one in sources_named(cited)),
+            "bookings": [_booking(season, one, q) for one in season.placements],
+        },
+    )
 
 
 def _mark(source: str) -> str:
@@ -38,25 +47,38 @@ def _mark(source: str) -> str:
 
 
 def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:
-    after = [other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]]
+    after = [
+        other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]
+    ]
     same_day = next_on_the_day(season, one)
     if same_day:
         following = f"{same_day.request.renter} collects it on the same day, at {shown_place(one.request.place_lonlat)}"
     elif after:
-        following = (
-            f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
-        )
+        following = f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
     else:
         following = "nobody: bring it home"
     facts = [
-        ("Renter", one.request.renter), ("Drill", one.drill), ("Request", one.request.request_id),
-        ("Days", f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {counted(len(one.days), 'working day')}"),
-        ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"), ("Road", q.distance(one.tow_m)),
-        ("Work", f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out"), ("Next", following),
-    ]  # fmt: skip
+        ("Renter", one.request.renter),
+        ("Drill", one.drill),
+        ("Request", one.request.request_id),
+        (
+            "Days",
+            f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {counted(len(one.days), 'working day')}",
+        ),
+        ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"),
+        ("Road", q.distance(one.tow_m)),
+        (
+            "Work",
+            f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out",
+        ),
+        ("Next", following),
+    ]
     if one.shares_with:
         facts.append(("Shared days", sharing_text(season, one)))
-    return {"title": plain(f"{one.request.renter}: {one.drill}"), "facts": [[name, plain(text)] for name, text in facts]}
+    return {
+        "title": plain(f"{one.request.renter}: {one.drill}"),
+        "facts": [[name, plain(text)] for name, text in facts],
+    }
 
 
 def _place_before(season: Season, one: Placement) -> tuple[float, float]:

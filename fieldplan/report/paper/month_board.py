@@ -22,7 +22,9 @@ NAME_LETTERS = 19
 
 
 def month_board(season: Season, paper: Paper) -> bytes:
-    """A PDF, a landscape page a month from the season's first day to its last, ten drills at most on one; the first day of each booking is in bold."""
+    """A PDF, a landscape page a month from the season's first day to its last, ten drills at most on one;
+    the first day of each booking is in bold.
+    """
     return compiled(
         "month",
         {
@@ -35,18 +37,31 @@ def month_board(season: Season, paper: Paper) -> bytes:
 
 
 def month_pages(season: Season) -> list[dict[str, object]]:
-    """What stands on each page: the month, its drills with their marks, the size of type, and squares by week and day."""
+    """What stands on each page: the month, its drills with their marks, the size of type, and squares by
+    week and day.
+    """
     terms, held = season.lending.terms, _held(season.placements)
-    every = [(LETTERS[k] if k < len(LETTERS) else str(k + 1), one.name) for k, one in enumerate(season.lending.drills)]
+    every = [
+        (LETTERS[k] if k < len(LETTERS) else str(k + 1), one.name)
+        for k, one in enumerate(season.lending.drills)
+    ]
     pages: list[dict[str, object]] = []
     for first, weeks in _months(terms.opens, terms.closes):
         for k in range(0, len(every), MOST_DRILLS):
             marks = {name: mark for mark, name in every[k : k + MOST_DRILLS]}
-            most = min(MOST_DRILLS, max(Counter(day for name, day in held if name in marks).values(), default=0))
-            pages.append({
-                "name": f"{first:%B %Y}", "drills": "   ".join(plain(f"{mark} {name}") for name, mark in marks.items()), "size": SIZES[most],
-                "weeks": [[_square(day, first.month, season, held, marks) for day in week] for week in weeks],
-            })  # fmt: skip
+            most = min(
+                MOST_DRILLS, max(Counter(day for name, day in held if name in marks).values(), default=0)
+            )
+            pages.append(
+                {
+                    "name": f"{first:%B %Y}",
+                    "drills": "   ".join(plain(f"{mark} {name}") for name, mark in marks.items()),
+                    "size": SIZES[most],
+                    "weeks": [
+                        [_square(day, first.month, season, held, marks) for day in week] for week in weeks
+                    ],
+                }
+            )
     return pages
 
 
@@ -68,7 +83,11 @@ def _held(placements: Sequence[Placement]) -> Mapping[tuple[str, date], list[Pla
 
 
 def _square(
-    day: date, month: int, season: Season, held: Mapping[tuple[str, date], list[Placement]], marks: Mapping[str, str]
+    day: date,
+    month: int,
+    season: Season,
+    held: Mapping[tuple[str, date], list[Placement]],
+    marks: Mapping[str, str],
 ) -> dict[str, object]:
     """A day: its number, whether it is of this month and season, and a line for each drill that is out."""
     terms = season.lending.terms

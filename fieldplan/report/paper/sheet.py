@@ -1,4 +1,6 @@
-"""Printed sheets as PDF: a field on two pages, the set-up card, seed labels. What they say is what the page says."""
+"""Printed sheets as PDF: a field on two pages, the set-up card, seed labels. What they say is what the page
+says.
+"""
 
 from __future__ import annotations
 
@@ -26,28 +28,49 @@ LABEL_LINES, LABEL_LETTERS = 7, 52
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
     """A PDF with two pages a field: map and answers; loads, catches and blanks.
 
-    It holds at most `MOST_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory at once.
+    It holds at most `MOST_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory
+    at once.
     """
-    return compiled("field", {
-        "title": plain(f"Field sheets for {plan.job.path.name}"), "paper": paper,
-        "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"),
-        "fields": [sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MOST_FIELDS]],
-    })  # fmt: skip
+    return compiled(
+        "field",
+        {
+            "title": plain(f"Field sheets for {plan.job.path.name}"),
+            "paper": paper,
+            "footer": plain(
+                f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"
+            ),
+            "fields": [
+                sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MOST_FIELDS]
+            ],
+        },
+    )
 
 
 def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
     """A PDF of the set-up card."""
     names = list(dict.fromkeys(step.part for step in card.steps))
-    return compiled("card", {
-        "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'), "paper": paper, "tractor": plain(said(card.tractor, q)),
-        "cautions": [plain(f"{said(one.says, q)}{cited(one.source)}.") for one in card.cautions],
-        "parts": [
-            {"name": name, "steps": [{"text": plain(f"{said(one.says, q)}{cited(one.source)}"), "blank": one.blank}
-                                     for one in card.steps if one.part == name]}
-            for name in names
-        ],
-        "sources": [f"{one.key}: {one.title}" for one in card.sources], "last": LAST_WORD,
-    })  # fmt: skip
+    return compiled(
+        "card",
+        {
+            "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
+            "paper": paper,
+            "tractor": plain(said(card.tractor, q)),
+            "cautions": [plain(f"{said(one.says, q)}{cited(one.source)}.") for one in card.cautions],
+            "parts": [
+                {
+                    "name": name,
+                    "steps": [
+                        {"text": plain(f"{said(one.says, q)}{cited(one.source)}"), "blank": one.blank}
+                        for one in card.steps
+                        if one.part == name
+                    ],
+                }
+                for name in names
+            ],
+            "sources": [f"{one.key}: {one.title}" for one in card.sources],
+            "last": LAST_WORD,
+        },
+    )
 
 
 def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
@@ -62,13 +85,23 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
             + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {q.mass_unit})")
             for part in batch.portions
         ]
-        portions.append(f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; PLS {q.mass(batch.pls_kg, 2)} {q.mass_unit}")
+        portions.append(
+            f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; PLS {q.mass(batch.pls_kg, 2)} {q.mass_unit}"
+        )
         room = LABEL_LINES - 2 * batch.treated - len(parcel(one)) // 32 - len(batch.mix) // LABEL_LETTERS
         pieces = _pieces([plain(text) for text in portions], max(2, room))
-        labels += [{
-            "parcel": plain(parcel(one)), "number": f"{n} of {len(every)}", "box": f"{batch.box} box", "mix": plain(batch.mix), "treated": batch.treated,
-            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"), "portions": piece,
-        } for k, piece in enumerate(pieces, start=1)]  # fmt: skip
+        labels += [
+            {
+                "parcel": plain(parcel(one)),
+                "number": f"{n} of {len(every)}",
+                "box": f"{batch.box} box",
+                "mix": plain(batch.mix),
+                "treated": batch.treated,
+                "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
+                "portions": piece,
+            }
+            for k, piece in enumerate(pieces, start=1)
+        ]
     return compiled(
         "labels",
         {
@@ -97,11 +130,17 @@ def _pieces(lines: list[str], most: int) -> list[list[str]]:
 def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
     """What each parcel is brought, lot by lot, with room to tick."""
     rows = [
-        [plain(parcel(one)) if i == 0 else "", plain(one.seed.mix) if i == 0 else "", plain(lot_name(part.species, part.lot)),
-         f"{q.mass(part.need_kg, 2)} {q.mass_unit}", "", ""]
+        [
+            plain(parcel(one)) if i == 0 else "",
+            plain(one.seed.mix) if i == 0 else "",
+            plain(lot_name(part.species, part.lot)),
+            f"{q.mass(part.need_kg, 2)} {q.mass_unit}",
+            "",
+            "",
+        ]
         for one in plan.fields
         for i, part in enumerate(one.deliveries)
-    ]  # fmt: skip
+    ]
     return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
 
 
@@ -126,11 +165,17 @@ def _cards(asked: PlanAsked) -> dict[str, Writer]:
     }
 
 
-SHEETS: Output[PlanAsked] = Output(name="sheet", words="PDF, two pages a field", make=_sheets, extra="sheets")
-CARDS: Output[PlanAsked] = Output(name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets")
+SHEETS: Output[PlanAsked] = Output(
+    name="sheet", words="PDF, two pages a field", make=_sheets, extra="sheets"
+)
+CARDS: Output[PlanAsked] = Output(
+    name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets"
+)
 LABELS: Output[PlanAsked] = Output(
     name="labels",
     words="PDF, seed labels",
-    make=lambda asked: {"seed-labels.pdf": of_bytes(lambda: label_sheets(asked.plan, asked.q, asked.paper))},
+    make=lambda asked: {
+        "seed-labels.pdf": of_bytes(lambda: label_sheets(asked.plan, asked.q, asked.paper))
+    },
     extra="sheets",
 )

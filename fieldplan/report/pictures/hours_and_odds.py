@@ -1,4 +1,6 @@
-"""Where the hours go, and the odds by days, as pictures that tell by pattern and label as well as by colour."""
+"""Where the hours go, and the odds by days, as pictures that tell by pattern and label as well as by
+colour.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +15,15 @@ from fieldplan.report.words.quantities import Quantities, hours, shown_odds
 from fieldplan.report.words.saying import said
 
 _LOOKS = (
-    ("#0072b2", ""), ("#e69f00", "M0 1.6L1.6 0"), ("#999999", "M0 .8H1.6"), ("#f0e442", "M.8 0V1.6"), ("#cc79a7", "M0 .8H1.6M.8 0V1.6"),
-    ("#ffffff", "M0 0L1.6 1.6"), ("#56b4e9", "M0 .4H1.6M0 1.2H1.6"), ("#009e73", "M.4 0V1.6M1.2 0V1.6"),
-)  # fmt: skip
+    ("#0072b2", ""),
+    ("#e69f00", "M0 1.6L1.6 0"),
+    ("#999999", "M0 .8H1.6"),
+    ("#f0e442", "M.8 0V1.6"),
+    ("#cc79a7", "M0 .8H1.6M.8 0V1.6"),
+    ("#ffffff", "M0 0L1.6 1.6"),
+    ("#56b4e9", "M0 .4H1.6M0 1.2H1.6"),
+    ("#009e73", "M.4 0V1.6M1.2 0V1.6"),
+)
 """Colours of the parts in their order, and strokes over them, so that they are told apart in black and white."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
 _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
@@ -29,7 +37,11 @@ def hours_svg(plan: Plan) -> str:
 
 
 def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
-    used = {part.key: look for part, look in zip(plan.totals.time_parts, cycle(_LOOKS), strict=False) if part.spent_s > 0}
+    used = {
+        part.key: look
+        for part, look in zip(plan.totals.time_parts, cycle(_LOOKS), strict=False)
+        if part.spent_s > 0
+    }
     yield (
         "<defs>"
         + "".join(

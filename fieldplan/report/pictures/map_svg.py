@@ -1,7 +1,8 @@
-"""A field's map as SVG, to a stated scale: outline, headland, passes in order, stops, gate, scale bar and north arrow.
+"""A field's map as SVG, to a stated scale: outline, headland, passes in order, stops, gate, scale bar and
+north arrow.
 
-Drawn for paper first: legible in black and white by line and mark alone; the colours are told apart by colour-blind people too
-(M. Okabe and K. Ito, Color universal design, 2008).
+Drawn for paper first: legible in black and white by line and mark alone; the colours are told apart by
+colour-blind people too (M. Okabe and K. Ito, Color universal design, 2008).
 """
 
 from __future__ import annotations
@@ -20,8 +21,32 @@ from fieldplan.report.words.places import last_sown
 from fieldplan.report.words.plain import plain
 from fieldplan.units import FOOT_M
 
-SCALES = (500, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 7500, 10_000, 12_500, 15_000, 20_000, 25_000, 40_000, 50_000,
-          75_000, 100_000, 250_000, 500_000, 1_000_000)  # fmt: skip
+SCALES = (
+    500,
+    750,
+    1000,
+    1250,
+    1500,
+    2000,
+    2500,
+    3000,
+    4000,
+    5000,
+    6000,
+    7500,
+    10_000,
+    12_500,
+    15_000,
+    20_000,
+    25_000,
+    40_000,
+    50_000,
+    75_000,
+    100_000,
+    250_000,
+    500_000,
+    1_000_000,
+)
 MARGIN_MM = 6.0
 BAR_MM = 9.0
 BAR_FEET = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
@@ -45,7 +70,14 @@ text{font-family:sans-serif;fill:#000}
 """.strip()
 
 
-def map_svg(one: FieldPlan, width_mm: float = 180.0, height_mm: float = 150.0, *, us: bool = True, legs: bool = False) -> str:
+def map_svg(
+    one: FieldPlan,
+    width_mm: float = 180.0,
+    height_mm: float = 150.0,
+    *,
+    us: bool = True,
+    legs: bool = False,
+) -> str:
     """The map of a field within so much paper, at the largest round scale that fits.
 
     Parameters
@@ -105,7 +137,9 @@ class _Drawer:
         return self._place[0] + x_m * self._k, self._place[1] - y_m * self._k
 
     def path(self, points: Array, *, closed: bool) -> str:
-        shown = [f"{x:.2f} {y:.2f}" for x, y in (self.at(*point) for point in points[: -1 if closed else None])]
+        shown = [
+            f"{x:.2f} {y:.2f}" for x, y in (self.at(*point) for point in points[: -1 if closed else None])
+        ]
         return "M" + "L".join(shown) + ("Z" if closed else "")
 
     def area(self, kind: str, geometry: BaseGeometry) -> str:
@@ -137,7 +171,9 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
     for timed in one.time.legs:
         if timed.leg.kind == "pass":
             begun.setdefault(timed.leg.number, timed.leg)
-    every = next((step for step in _SETS_OF_NUMBERS if len(begun) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1])
+    every = next(
+        (step for step in _SETS_OF_NUMBERS if len(begun) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1]
+    )
     taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
     taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
     before_stops = [last_sown(one, refill.leg) for refill in one.supply.refills]
@@ -151,7 +187,9 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
 
 
 def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is room."""
+    """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is
+    room.
+    """
     if not one.is_drilled:
         return
     x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
@@ -176,7 +214,9 @@ def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
 def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
     """A scale bar of a round length, at most a third of the paper, and on paper the scale in figures."""
     unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if us else (1.0, BAR_METRES, "m")
-    longest = [length for length in lengths if length * unit_m * 1000 / scale <= width_mm / 3] or [lengths[0]]
+    longest = [length for length in lengths if length * unit_m * 1000 / scale <= width_mm / 3] or [
+        lengths[0]
+    ]
     length = longest[-1]
     mm = length * unit_m * 1000 / scale
     y = height_mm - MARGIN_MM

@@ -21,14 +21,21 @@ def season_svg(season: Season) -> str:
     height = TOP_MM + LANE_MM * len(season.lending.drills) + 6
     terms = season.lending.terms
     title = plain(f"{terms.name}, {terms.opens} to {terms.closes}")
-    return "\n".join([
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_MM:g}mm" height="{height:g}mm" viewBox="0 0 {WIDTH_MM:g} {height:g}" role="img" '
-        f"aria-label={quoteattr(title)}>",
-        "<style>text{font:2.6px sans-serif;fill:#000}.b{font-weight:bold}</style>",
-        f'<rect width="{WIDTH_MM:g}" height="{height:g}" fill="#fff"/>',
-        f'<text class="b" x="2" y="5">{escape(title)}</text>',
-        *_weeks(season, height), *_lanes(season), "</svg>",
-    ]) + "\n"  # fmt: skip
+    return (
+        "\n".join(
+            [
+                f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_MM:g}mm" height="{height:g}mm" viewBox="0 0 {WIDTH_MM:g} {height:g}" role="img" '
+                f"aria-label={quoteattr(title)}>",
+                "<style>text{font:2.6px sans-serif;fill:#000}.b{font-weight:bold}</style>",
+                f'<rect width="{WIDTH_MM:g}" height="{height:g}" fill="#fff"/>',
+                f'<text class="b" x="2" y="5">{escape(title)}</text>',
+                *_weeks(season, height),
+                *_lanes(season),
+                "</svg>",
+            ]
+        )
+        + "\n"
+    )
 
 
 def _day_mm(season: Season) -> float:
@@ -59,7 +66,8 @@ def _lanes(season: Season) -> Iterator[str]:
 def _bar(season: Season, one: Placement, number: int, top: float) -> Iterator[str]:
     """A booking: a bar from its first day to its last, the renter under it on one of three rows.
 
-    Those that share their days are slices of one bar, the first on top; their names stand beside the line, so that none is crossed out.
+    Those that share their days are slices of one bar, the first on top; their names stand beside the line,
+    so that none is crossed out.
     """
     step = _day_mm(season)
     x = LEFT_MM + (one.days[0] - season.lending.terms.opens).days * step

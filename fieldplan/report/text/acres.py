@@ -14,7 +14,9 @@ from fieldplan.report.words.quantities import Quantities
 
 
 def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
-    """A table of fields: real area, area in Web Mercator and in the file's own coordinates, with the error of each."""
+    """A table of fields: real area, area in Web Mercator and in the file's own coordinates, with the error
+    of each.
+    """
     q = quantities
     rows = [_row(field.field_id, field.name, [field], q) for field in boundary.fields]
     if len(rows) > 1:
@@ -23,16 +25,20 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
     degrees = any(field.acreage.own_coordinates_m2 is None for field in boundary.fields)
     own_said = f"Own coordinates: {', '.join(own)}."
     if degrees:
-        own_said += " They are degrees, which have no area: a program that shows one has guessed a projection."
+        own_said += (
+            " They are degrees, which have no area: a program that shows one has guessed a projection."
+        )
     lines = [
         f"{q.area_word.capitalize()} of {plain(boundary.path.name)}",
         *table(("field", "name", "real", "Web Mercator", "", "own coordinates", ""), rows, left=2),
-        *paragraph("Real: on the WGS84 ellipsoid, ring by ring, holes taken out. Web Mercator is what web maps draw in; "
-                   "area measured in it is wrong by 1/cos² of the latitude."),
+        *paragraph(
+            "Real: on the WGS84 ellipsoid, ring by ring, holes taken out. Web Mercator is what web maps draw in; "
+            "area measured in it is wrong by 1/cos² of the latitude."
+        ),
         *paragraph(own_said),
         *(line for text in warnings_shown(boundary.notes, q) for line in paragraph(text, bullet="- ")),
         *notes_shown(boundary.notes, q),
-    ]  # fmt: skip
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -43,9 +49,14 @@ def _row(field_id: str, name: str, fields: Sequence[Field], q: Quantities) -> tu
     known = [value for value in own if value is not None]
     own_m2 = sum(known) if len(known) == len(own) else None
     return (
-        field_id, name if name != field_id else "", q.area(real), q.area(mercator), _error(mercator, real),
-        "degrees" if own_m2 is None else q.area(own_m2), "" if own_m2 is None else _error(own_m2, real),
-    )  # fmt: skip
+        field_id,
+        name if name != field_id else "",
+        q.area(real),
+        q.area(mercator),
+        _error(mercator, real),
+        "degrees" if own_m2 is None else q.area(own_m2),
+        "" if own_m2 is None else _error(own_m2, real),
+    )
 
 
 def _error(value: float, real: float) -> str:

@@ -18,7 +18,11 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
     if found.turns is not None:
         ground = f"{found.turns:g} turns of the drive wheel, {ground} in the field"
         ground += f" at {percent(found.slip_frac, 1)} slip" if found.slip_frac else ""
-    lines = [f"Calibration over {ground}; {found.rows} rows, {q.spacing(found.row_spacing_m)} apart", "", "CATCH"]
+    lines = [
+        f"Calibration over {ground}; {found.rows} rows, {q.spacing(found.row_spacing_m)} apart",
+        "",
+        "CATCH",
+    ]
     rows = [
         (
             one.box,
@@ -32,9 +36,15 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
     lines += table(("box", "holds", "to sow", "a row", f"all {found.rows} rows"), rows, left=2)
     if found.caught:
         lines += ["", "CAUGHT", *_caught(found.caught, found.rows, q)]
-    lines += [line for one in found.targets if one.row_kg < LEAST_READ_KG for line in _too_little(one, found, q)]
+    lines += [
+        line for one in found.targets if one.row_kg < LEAST_READ_KG for line in _too_little(one, found, q)
+    ]
     lines += ["", "HOW", *_how(found)]
-    lines += ["", "SOURCES", *(line for one in found.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- "))]
+    lines += [
+        "",
+        "SOURCES",
+        *(line for one in found.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")),
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -49,7 +59,9 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
             f"Near enough (within {percent(caught.near_enough_frac)}, a choice of this program: no source states a band)."
         )
     if abs(caught.error_frac) > FAR_OFF_FRAC:
-        lines += paragraph("So far off, look first: the box, the rows that were caught, the unit, a plugged tube.")
+        lines += paragraph(
+            "So far off, look first: the box, the rows that were caught, the unit, a plugged tube."
+        )
     if caught.next_setting is not None:
         text = f"Set about {caught.next_setting:.3g} instead of {caught.setting:g}, and catch again: settings are not quite in proportion."
         return lines + paragraph(text)

@@ -1,4 +1,6 @@
-"""The set-up card for the printer: what can hurt, then a box to tick before every step and a blank for every reading."""
+"""The set-up card for the printer: what can hurt, then a box to tick before every step and a blank for
+every reading.
+"""
 
 from __future__ import annotations
 

@@ -36,7 +36,10 @@ def check_page(found: Examination, quantities: Quantities) -> str:
 
 
 def _layers(found: Examination) -> list[str]:
-    rows = [(one.name, one.reference_system, str(one.n_features), str(one.n_fields), _left_out(one)) for one in found.layers]
+    rows = [
+        (one.name, one.reference_system, str(one.n_features), str(one.n_fields), _left_out(one))
+        for one in found.layers
+    ]
     return table(("layer", "measured in", "features", "fields", "left out"), rows, left=2)
 
 
@@ -49,15 +52,37 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
     rows = []
     for field in found.fields:
         holes = sum(len(part.interiors) for part in field.ground.geoms)
-        vertices = sum(len(ring.coords) - 1 for part in field.ground.geoms for ring in (part.exterior, *part.interiors))
+        vertices = sum(
+            len(ring.coords) - 1 for part in field.ground.geoms for ring in (part.exterior, *part.interiors)
+        )
         sown = (q.area(field.excluded_m2), q.area(field.plantable_m2)) if excluded else ()
-        rows.append((field.field_id, field.name if field.name != field.field_id else "", q.area(field.mapped_m2), *sown,
-                     str(len(field.ground.geoms)), str(holes), f"{vertices:,}"))  # fmt: skip
+        rows.append(
+            (
+                field.field_id,
+                field.name if field.name != field.field_id else "",
+                q.area(field.mapped_m2),
+                *sown,
+                str(len(field.ground.geoms)),
+                str(holes),
+                f"{vertices:,}",
+            )
+        )
     if len(rows) > 1:
         whole = sum(field.mapped_m2 for field in found.fields)
-        sown = (q.area(sum(f.excluded_m2 for f in found.fields)), q.area(sum(f.plantable_m2 for f in found.fields)))
+        sown = (
+            q.area(sum(f.excluded_m2 for f in found.fields)),
+            q.area(sum(f.plantable_m2 for f in found.fields)),
+        )
         rows.append(("all", "", q.area(whole), *(sown if excluded else ()), "", "", ""))
-    header = ("field", "name", q.area_word, *(("excluded", "left to sow") if excluded else ()), "parts", "holes", "vertices")
+    header = (
+        "field",
+        "name",
+        q.area_word,
+        *(("excluded", "left to sow") if excluded else ()),
+        "parts",
+        "holes",
+        "vertices",
+    )
     return table(header, rows, left=2)
 
 

@@ -25,7 +25,12 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
         "odds",
         "known cost",
     )
-    lines = [f"{boundary_name} {len(named)} way{'' if len(named) == 1 else 's'}", "", *_warnings(named, q), *table(header, rows)]
+    lines = [
+        f"{boundary_name} {len(named)} way{'' if len(named) == 1 else 's'}",
+        "",
+        *_warnings(named, q),
+        *table(header, rows),
+    ]
     unknown = dict.fromkeys(said(part, q) for _, plan in named for part in plan.cost.unknown)
     if unknown:
         lines += paragraph(f"Not in the cost: {', '.join(unknown)}.")
@@ -34,12 +39,16 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
 
 
 def _warnings(named: list[tuple[str, Plan]], q: Quantities) -> list[str]:
-    """What is to be seen before the numbers, each said once with the plans that it concerns; then a blank line."""
+    """What is to be seen before the numbers, each said once with the plans that it concerns; then a blank
+    line.
+    """
     of: dict[str, list[str]] = {}
     for name, plan in named:
         for text in warnings_shown(plan.notes, q):
             of.setdefault(text, []).append(name)
-    shown = [text if len(names) == len(named) else f"{'; '.join(names)}: {text}" for text, names in of.items()]
+    shown = [
+        text if len(names) == len(named) else f"{'; '.join(names)}: {text}" for text, names in of.items()
+    ]
     return [line for text in shown for line in paragraph(text)] + ([""] if shown else [])
 
 
@@ -59,8 +68,13 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     totals = plan.totals
     shown = money_range(*cost.total, cost.currency) if cost.lines else "–"
     return (
-        q.length(plan.job.drill.effective_width_m, 1), q.speed(plan.job.working.field_speed_m_per_s),
-        str(totals.passes), q.area(totals.drilled_m2, 1),
-        hours(plan.job_time.field_s), hours(plan.job_time.job_s), "none" if booking.suggested_days is None else str(booking.suggested_days),
-        shown_odds(booking.prob, booking.confidence_prob), shown,
-    )  # fmt: skip
+        q.length(plan.job.drill.effective_width_m, 1),
+        q.speed(plan.job.working.field_speed_m_per_s),
+        str(totals.passes),
+        q.area(totals.drilled_m2, 1),
+        hours(plan.job_time.field_s),
+        hours(plan.job_time.job_s),
+        "none" if booking.suggested_days is None else str(booking.suggested_days),
+        shown_odds(booking.prob, booking.confidence_prob),
+        shown,
+    )

@@ -19,7 +19,9 @@ def document_text(document: Document) -> str:
         lines += ["", *([plain(part.name.upper())] if part.name else [])]
         if part.rows:
             lines += table(part.header, part.rows, left=part.left)
-        lines += [line for text in part.lines for line in paragraph(text, bullet="- " if part.listed else "")]
+        lines += [
+            line for text in part.lines for line in paragraph(text, bullet="- " if part.listed else "")
+        ]
     if document.last:
         lines += ["", *paragraph(document.last)]
     return "\n".join(lines) + "\n"

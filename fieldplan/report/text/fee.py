@@ -12,7 +12,14 @@ from fieldplan.report.words.quantities import Quantities
 
 
 def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
-    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen before it."""
+    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen
+    before it.
+    """
     return document_text(
-        Document(title=f"Fee by {card.name}", about=tuple(about), parts=tuple(fee_parts(card, fee, q)), last=billed_on(fee, q))
+        Document(
+            title=f"Fee by {card.name}",
+            about=tuple(about),
+            parts=tuple(fee_parts(card, fee, q)),
+            last=billed_on(fee, q),
+        )
     )

@@ -20,19 +20,32 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
     lines = [
         line
         for entry in entries
-        for line in paragraph(_said(entry, later.get(entry.number), renters), bullet=f"{entry.number:>5}  ", indent=0)
+        for line in paragraph(
+            _said(entry, later.get(entry.number), renters), bullet=f"{entry.number:>5}  ", indent=0
+        )
     ]
-    return "\n".join(["  row  what happened, as it was typed", *lines] if lines else ["The ledger holds no entry."]) + "\n"
+    return (
+        "\n".join(
+            ["  row  what happened, as it was typed", *lines] if lines else ["The ledger holds no entry."]
+        )
+        + "\n"
+    )
 
 
 def _said(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
     typed = entry.typed
     facts = [f"{name} {value}" for name, value in typed.items() if name not in ("day", "request")]
-    who = f" {entry.request}" + (f" ({renters[entry.request]})" if entry.request in renters else "") if entry.request else ""
+    who = (
+        f" {entry.request}" + (f" ({renters[entry.request]})" if entry.request in renters else "")
+        if entry.request
+        else ""
+    )
     if entry.kind == "strike":
         who = f" row {entry.corrects}"
     elif entry.corrects:
         facts.append(f"puts row {entry.corrects} right")
     if later:
-        facts.append(f"row {later.number} {'strikes this' if later.kind == 'strike' else 'puts this right'}")
+        facts.append(
+            f"row {later.number} {'strikes this' if later.kind == 'strike' else 'puts this right'}"
+        )
     return f"{typed['day']} {entry.kind}{who}: {'; '.join(facts)}"

@@ -110,13 +110,13 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
 def _book(booking: Booking) -> str:
     if booking.suggested_days is None:
         return "Book: no number of days can be named."
-    return (
-        f"Book {counted(booking.suggested_days, 'day')}{_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
-    )
+    return f"Book {counted(booking.suggested_days, 'day')}{_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
 
 
 def finish_by_line(plan: Plan) -> list[str]:
-    """The last safe day to start for the wanted end, if one was asked for and there is such a day; if not, a warning says so."""
+    """The last safe day to start for the wanted end, if one was asked for and there is such a day; if not,
+    a warning says so.
+    """
     terms, start = plan.job.booking, plan.booking.latest_start
     if terms.finish_by is None or start is None:
         return []
@@ -126,8 +126,14 @@ def finish_by_line(plan: Plan) -> list[str]:
 
 def tractor_in_short(plan: Plan) -> str:
     """What fails, what to see to, what was not said, and how many checks pass."""
-    named = [(word, [one.about for one in plan.tractor if one.verdict == verdict])
-             for word, verdict in (("fails on", "fail"), ("see to", "warn"), ("to ask or to say in the job file:", "ask"))]  # fmt: skip
+    named = [
+        (word, [one.about for one in plan.tractor if one.verdict == verdict])
+        for word, verdict in (
+            ("fails on", "fail"),
+            ("see to", "warn"),
+            ("to ask or to say in the job file:", "ask"),
+        )
+    ]
     n = sum(one.verdict == "pass" for one in plan.tractor)
     return "; ".join(
         [
@@ -160,7 +166,10 @@ def _ground(plan: Plan, q: Quantities) -> list[str]:
     )
     if not any(one.field.excluded for one in plan.fields):  # then what is mapped is what is to sow
         header, *rows = [(*cells[:3], *cells[5:]) for cells in (header, *rows)]
-    return [f"  {q.area_word.capitalize()}; percent of the ground to sow{times_over(plan)}", *table(header, rows, left=2)]
+    return [
+        f"  {q.area_word.capitalize()}; percent of the ground to sow{times_over(plan)}",
+        *table(header, rows, left=2),
+    ]
 
 
 def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tuple[str, ...]:
@@ -182,13 +191,32 @@ def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tupl
 def _driving(plan: Plan, q: Quantities) -> list[str]:
     rows = [
         _driving_row(
-            one.field.field_id, headings(one), str(one.coverage.headland_rounds), one.totals, one.coverage.swings_out_m, q
+            one.field.field_id,
+            headings(one),
+            str(one.coverage.headland_rounds),
+            one.totals,
+            one.coverage.swings_out_m,
+            q,
         )
         for one in plan.fields
     ]
     if len(plan.fields) > 1:
-        rows.append(_driving_row("all", "", "", plan.totals, max(one.coverage.swings_out_m for one in plan.fields), q))
-    header = ("field", "heading", "passes", "headland rounds", "turns", "sowing", "lifted", "of it for seed", "turns swing out")
+        rows.append(
+            _driving_row(
+                "all", "", "", plan.totals, max(one.coverage.swings_out_m for one in plan.fields), q
+            )
+        )
+    header = (
+        "field",
+        "heading",
+        "passes",
+        "headland rounds",
+        "turns",
+        "sowing",
+        "lifted",
+        "of it for seed",
+        "turns swing out",
+    )
     text = (
         "Heading is the true compass bearing of the passes, either way; of a field cut into blocks, those of the blocks with "
         "a tenth or more of the passes' length, longest first. Lifted is all driving in the field with the drill up: turns between "
@@ -198,11 +226,20 @@ def _driving(plan: Plan, q: Quantities) -> list[str]:
     return [*table(header, rows), *paragraph(text)]
 
 
-def _driving_row(name: str, heading: str, rounds: str, drive: Totals, swings_out_m: float, q: Quantities) -> tuple[str, ...]:
+def _driving_row(
+    name: str, heading: str, rounds: str, drive: Totals, swings_out_m: float, q: Quantities
+) -> tuple[str, ...]:
     return (
-        name, heading, str(drive.passes), rounds, str(drive.turns), q.distance(drive.sown_m), q.distance(drive.lifted_m),
-        q.distance(drive.for_seed_m), q.length(swings_out_m),
-    )  # fmt: skip
+        name,
+        heading,
+        str(drive.passes),
+        rounds,
+        str(drive.turns),
+        q.distance(drive.sown_m),
+        q.distance(drive.lifted_m),
+        q.distance(drive.for_seed_m),
+        q.length(swings_out_m),
+    )
 
 
 def _seed(plan: Plan, q: Quantities) -> list[str]:
@@ -212,14 +249,18 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
     for one in plan.fields:
         for box in one.seed.boxes:
             for i, component in enumerate(box.components):
-                rows.append((
-                    one.field.field_id if box is one.seed.boxes[0] and i == 0 else "",
-                    one.seed.mix if box is one.seed.boxes[0] and i == 0 else "",
-                    box.box if i == 0 else "", _lot(component.species, component.lot),
-                    q.mass(component.sown_pls_kg), q.mass(component.sown_bulk_kg),
-                    q.mass_rate(box.load_kg_per_m2) if i == 0 else "",
-                    str(one.fills) if i == 0 else "",
-                ))  # fmt: skip
+                rows.append(
+                    (
+                        one.field.field_id if box is one.seed.boxes[0] and i == 0 else "",
+                        one.seed.mix if box is one.seed.boxes[0] and i == 0 else "",
+                        box.box if i == 0 else "",
+                        _lot(component.species, component.lot),
+                        q.mass(component.sown_pls_kg),
+                        q.mass(component.sown_bulk_kg),
+                        q.mass_rate(box.load_kg_per_m2) if i == 0 else "",
+                        str(one.fills) if i == 0 else "",
+                    )
+                )
     header = (
         "field",
         "mix",
@@ -231,10 +272,19 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
         "fills",
     )
     order = [
-        (_lot(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.stays_kg), q.mass(line.need_kg),
-         str(line.bags), q.mass(line.bag_kg), q.mass(line.ordered_kg), q.mass(line.left_over_kg))
+        (
+            _lot(line.species, line.lot),
+            q.mass(line.sown_kg),
+            q.mass(line.overage_kg),
+            q.mass(line.stays_kg),
+            q.mass(line.need_kg),
+            str(line.bags),
+            q.mass(line.bag_kg),
+            q.mass(line.ordered_kg),
+            q.mass(line.left_over_kg),
+        )
         for line in plan.order
-    ]  # fmt: skip
+    ]
     order_header = (
         "order",
         "sown",
@@ -264,7 +314,11 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
         if not one.is_drilled:
             lines += paragraph(f"{one.field.field_id}: nothing is drilled here.")
             continue
-        loads = [f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in one.supply.first_load_kg.items() if kg > LEAST_KG]
+        loads = [
+            f"{box} {q.mass(kg)} {q.mass_unit}"
+            for box, kg in one.supply.first_load_kg.items()
+            if kg > LEAST_KG
+        ]
         first = ", ".join(loads) or "nothing more: the boxes hold it"
         n = len(one.supply.refills)
         stops = "no stop" if n == 0 else "1 stop" if n == 1 else f"{n} stops"
@@ -278,7 +332,10 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
         for refill in shown:
             stop_lon, stop_lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
             load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
-            lines += paragraph(f"{refill.stop}. {place_of(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}", indent=4)
+            lines += paragraph(
+                f"{refill.stop}. {place_of(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}",
+                indent=4,
+            )
         if len(shown) < n:
             lines.append(f"    … and {n - len(shown)} more (-v lists them)")
     return lines
@@ -300,11 +357,16 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
     rows = []
     for one in plan.fields:
         time = one.time
-        rows.append((
-            one.field.field_id, *hours_in_parts([part.spent_s for part in time.parts if part.counted]), hours(time.field_s),
-            f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}", "–" if time.field_efficiency_frac is None else percent(time.field_efficiency_frac),
-            "–" if time.field_capacity_m2_per_s is None else q.capacity(time.field_capacity_m2_per_s),
-        ))  # fmt: skip
+        rows.append(
+            (
+                one.field.field_id,
+                *hours_in_parts([part.spent_s for part in time.parts if part.counted]),
+                hours(time.field_s),
+                f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}",
+                "–" if time.field_efficiency_frac is None else percent(time.field_efficiency_frac),
+                "–" if time.field_capacity_m2_per_s is None else q.capacity(time.field_capacity_m2_per_s),
+            )
+        )
     parts = [said(part.heading, q) for part in plan.totals.time_parts if part.counted]
     header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
     return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q))]
@@ -312,8 +374,16 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
 
 def _whole_job(job: JobTime, q: Quantities) -> str:
     shown, whole = clock_in_parts([part.spent_s for part in job.parts])
-    parts = [f"{said(part.name, q)} {text}" for part, text in zip(job.parts, shown, strict=True) if part.spent_s > 0]
-    return f"Job: {' + '.join(parts)} = {whole} ({hours(job.job_s)})." if parts else "Job: nobody need fetch a drill."
+    parts = [
+        f"{said(part.name, q)} {text}"
+        for part, text in zip(job.parts, shown, strict=True)
+        if part.spent_s > 0
+    ]
+    return (
+        f"Job: {' + '.join(parts)} = {whole} ({hours(job.job_s)})."
+        if parts
+        else "Job: nobody need fetch a drill."
+    )
 
 
 def _booking(plan: Plan) -> list[str]:
@@ -323,29 +393,48 @@ def _booking(plan: Plan) -> list[str]:
     last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
     shown = [odds for odds in booking.odds if odds.days >= last - FEW_DAYS]
     rows = [
-        (f"{odds.days} days" if odds.days > 1 else "1 day",
-         "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}", shown_odds(odds.prob, booking.confidence_prob),
-         "book this" if odds.days == booking.suggested_days else "")
+        (
+            f"{odds.days} days" if odds.days > 1 else "1 day",
+            "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}",
+            shown_odds(odds.prob, booking.confidence_prob),
+            "book this" if odds.days == booking.suggested_days else "",
+        )
         for odds in shown
-    ]  # fmt: skip
+    ]
     shortest, longest = booking.day_s
     text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {counted(booking.fit_days_needed, 'fit day')}. "
     text += f"With {percent(terms.fit_day_prob)} of days fit"
-    text += f", {percent(terms.persistence_frac)} more alike from day to day than by chance" if terms.persistence_frac else ""
-    text += f", and hours that may come out {percent(terms.spread_frac)} less or more" if terms.spread_frac else ""
+    text += (
+        f", {percent(terms.persistence_frac)} more alike from day to day than by chance"
+        if terms.persistence_frac
+        else ""
+    )
+    text += (
+        f", and hours that may come out {percent(terms.spread_frac)} less or more"
+        if terms.spread_frac
+        else ""
+    )
     text += (
         ", the odds of being done in so many days:"
         if terms.start is None
         else f", the odds of being done by, from {terms.start:%d %b %Y}:"
     )
-    lines = [*paragraph(text), *(f"    {days:>8}  {by:<10}  {odds:>9}  {mark}".rstrip() for days, by, odds, mark in rows)]
+    lines = [
+        *paragraph(text),
+        *(f"    {days:>8}  {by:<10}  {odds:>9}  {mark}".rstrip() for days, by, odds, mark in rows),
+    ]
     if longest < terms.day_s - MINUTE_S or shortest < terms.day_s - MINUTE_S:
-        lines += paragraph(f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight.")
+        lines += paragraph(
+            f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight."
+        )
     if terms.finish_by is not None:
         lines += paragraph(
-            *finish_by_line(plan) or [f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."]
+            *finish_by_line(plan)
+            or [f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."]
         )
-    off = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)] + [f"{one:%d %b}" for one in sorted(terms.dates_off)]
+    off = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)] + [
+        f"{one:%d %b}" for one in sorted(terms.dates_off)
+    ]
     return lines + (paragraph(f"Days off, counted but not worked: {', '.join(off)}.") if off else [])
 
 
@@ -359,7 +448,17 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     for (mix, name), box in boxes.items():
         row_kg_per_m = box.load_kg_per_m2 * drill.row_spacing_m
         heavy = plan.run_out(mix, name)
-        rows.append((mix, name, q.mass_rate(box.load_kg_per_m2), q.catch_g(row_kg_per_m), q.catch_g(row_kg_per_m * drill.rows), q.area(min(heavy.seed_m2, heavy.planned_m2), 1), q.area(heavy.planned_m2, 1)))  # fmt: skip
+        rows.append(
+            (
+                mix,
+                name,
+                q.mass_rate(box.load_kg_per_m2),
+                q.catch_g(row_kg_per_m),
+                q.catch_g(row_kg_per_m * drill.rows),
+                q.area(min(heavy.seed_m2, heavy.planned_m2), 1),
+                q.area(heavy.planned_m2, 1),
+            )
+        )
     header = (
         "mix",
         "box",
@@ -398,11 +497,20 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
     lines = table(("for", "cost"), rows) if rows else []
     lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {said(line.how, q)}.")]
     if cost.unknown:
-        lines += paragraph(f"Not known, give it in [cost] or at the lot: {', '.join(said(one, q) for one in cost.unknown)}.")
+        lines += paragraph(
+            f"Not known, give it in [cost] or at the lot: {', '.join(said(one, q) for one in cost.unknown)}."
+        )
     low_m3, high_m3 = cost.fuel_m3
-    lines += paragraph(said(fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources_said(cost.fuel_sources)), q))
+    lines += paragraph(
+        said(
+            fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources_said(cost.fuel_sources)),
+            q,
+        )
+    )
     held = cost.fee.deposits if cost.fee else 0
-    return lines + (paragraph(f"Held as a deposit and given back: {shown_money(held, cost.currency)}.") if held else [])
+    return lines + (
+        paragraph(f"Held as a deposit and given back: {shown_money(held, cost.currency)}.") if held else []
+    )
 
 
 def _sources(plan: Plan) -> list[str]:

@@ -37,17 +37,40 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
         return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
-        (_name(one), q.mass(one.expected_kg) if one.begun else "too little to tell" if one.expected_kg > 0 else "not begun", q.mass(one.gone_kg),
-         f"{one.error_frac * 100:+.0f} %" if one.begun else "–", q.mass_rate(one.planned_kg_per_m2),
-         q.mass_rate(one.real_kg_per_m2) if one.begun else "–", q.mass(one.left_kg), q.mass(one.asked_kg),
-         f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}")
+        (
+            _name(one),
+            q.mass(one.expected_kg)
+            if one.begun
+            else "too little to tell"
+            if one.expected_kg > 0
+            else "not begun",
+            q.mass(one.gone_kg),
+            f"{one.error_frac * 100:+.0f} %" if one.begun else "–",
+            q.mass_rate(one.planned_kg_per_m2),
+            q.mass_rate(one.real_kg_per_m2) if one.begun else "–",
+            q.mass(one.left_kg),
+            q.mass(one.asked_kg),
+            f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}",
+        )
         for one in lots
-    ]  # fmt: skip
-    header = (f"seed, {q.mass_unit}", "sown by now", "gone", "off", "planned", "real", "left", "the rest takes", "")
+    ]
+    header = (
+        f"seed, {q.mass_unit}",
+        "sown by now",
+        "gone",
+        "off",
+        "planned",
+        "real",
+        "left",
+        "the rest takes",
+        "",
+    )
     text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
     lines = [*table(header, rows), *paragraph(text)]
     early = [
-        _name(one) for one in lots if not one.begun and one.gone_kg - one.expected_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)
+        _name(one)
+        for one in lots
+        if not one.begun and one.gone_kg - one.expected_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)
     ]
     if early:
         lines += paragraph(
@@ -66,11 +89,15 @@ def _fields(fields: tuple[FieldDone, ...]) -> str:
     """Which fields are done, as was said or in the order of the plan."""
     said = ", ".join(one.field_id for one in fields if one.said)
     full = ", ".join(one.field_id for one in fields if not one.said and one.share >= 1)
-    part = ", ".join(f"{_part(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1)
+    part = ", ".join(
+        f"{_part(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1
+    )
     taken = " and ".join(filter(None, (full, part)))
     if not said:
         return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
-    return f"Done, as was said: {said}." + (f" Taken to be done after that, in the order of the plan: {taken}." if taken else "")
+    return f"Done, as was said: {said}." + (
+        f" Taken to be done after that, in the order of the plan: {taken}." if taken else ""
+    )
 
 
 def _part(share: float) -> str:

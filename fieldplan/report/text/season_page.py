@@ -16,25 +16,59 @@ from fieldplan.report.words.sources import sources_named, sources_of
 
 
 def season_page(season: Season, q: Quantities) -> str:
-    """In short, then each drill's bookings in order, those not served with what would change it, reasons and notes."""
+    """In short, then each drill's bookings in order, those not served with what would change it, reasons
+    and notes.
+    """
     terms = season.lending.terms
     every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
-    lines = [plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"), "", "IN SHORT", *_short(season, q)]
+    lines = [
+        plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"),
+        "",
+        "IN SHORT",
+        *_short(season, q),
+    ]
     for drill in season.lending.drills:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
-            (f"{one.days[0]:%a %d %b}", f"{one.days[-1]:%a %d %b}", called(one.request, every), collected_from(one), str(len(one.days)),
-             q.area(one.length.ground_m2, 1), hours(one.length.job_s), "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob), str(one.waiting_days), q.distance(one.tow_m))
+            (
+                f"{one.days[0]:%a %d %b}",
+                f"{one.days[-1]:%a %d %b}",
+                called(one.request, every),
+                collected_from(one),
+                str(len(one.days)),
+                q.area(one.length.ground_m2, 1),
+                hours(one.length.job_s),
+                "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob),
+                str(one.waiting_days),
+                q.distance(one.tow_m),
+            )
             for one in own
-        ]  # fmt: skip
-        header = ("first day", "last day", "renter", "collects from", "days", q.area_word, "work", "odds", "waits", "road")
+        ]
+        header = (
+            "first day",
+            "last day",
+            "renter",
+            "collects from",
+            "days",
+            q.area_word,
+            "work",
+            "odds",
+            "waits",
+            "road",
+        )
         lines += table(header, rows, left=4) if rows else ["  Nobody."]
     if season.refusals:
         lines += ["", "NOT SERVED"]
         for one in season.refusals:
-            lines += paragraph(f"{one.request.renter} ({one.request.request_id}): {said(one.reason, q)}.", bullet="- ")
-            lines += [line for change in one.changes for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)]
+            lines += paragraph(
+                f"{one.request.renter} ({one.request.request_id}): {said(one.reason, q)}.", bullet="- "
+            )
+            lines += [
+                line
+                for change in one.changes
+                for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)
+            ]
             if not one.changes:
                 lines += paragraph(
                     "no change that was tried finds it a place: later days, less ground, another drill here.",
@@ -45,14 +79,20 @@ def season_page(season: Season, q: Quantities) -> str:
     for placed in season.placements:
         lines += paragraph(f"{called(placed.request, every)}: {said(placed.reason, q)}.", bullet="- ")
     lines += ["", "NOTES", *notes_shown(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
-    lines += ["", "SOURCES", *(line for one in sources_named(_sources(season)) for line in paragraph(f"{one}.", bullet="- "))]
+    lines += [
+        "",
+        "SOURCES",
+        *(line for one in sources_named(_sources(season)) for line in paragraph(f"{one}.", bullet="- ")),
+    ]
     return "\n".join(lines) + "\n"
 
 
 def _sources(season: Season) -> Iterator[str]:
     """Keys of the sources that the page names: of notes, of defaults, of why requests are refused."""
     yield from sources_of(season.notes)
-    yield from sources_of(note for drill in season.lending.drills for note in drill.job.notes if note.code == "default-used")
+    yield from sources_of(
+        note for drill in season.lending.drills for note in drill.job.notes if note.code == "default-used"
+    )
     yield from sources_of(fact for one in season.refusals for fact in (one.reason, *one.changes))
 
 
@@ -61,12 +101,17 @@ def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
     for drill in season.lending.drills:
         working, booking = drill.job.working, drill.job.booking
         terms = [
-            f"a working day of {hours(booking.day_s)}", f"{percent(booking.fit_day_prob)} of days fit",
-            f"persistence {percent(booking.persistence_frac)}", f"spread of hours {percent(booking.spread_frac)}",
+            f"a working day of {hours(booking.day_s)}",
+            f"{percent(booking.fit_day_prob)} of days fit",
+            f"persistence {percent(booking.persistence_frac)}",
+            f"spread of hours {percent(booking.spread_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
-            f"straight distance × {working.road_factor:g}", f"set-up {hours(working.set_up_s)}", f"calibration {hours(working.calibration_s)}",
-            f"clean-out {hours(working.clean_out_s)}", f"inspection {hours(season.lending.terms.inspection_s)}",
-        ]  # fmt: skip
+            f"straight distance × {working.road_factor:g}",
+            f"set-up {hours(working.set_up_s)}",
+            f"calibration {hours(working.calibration_s)}",
+            f"clean-out {hours(working.clean_out_s)}",
+            f"inspection {hours(season.lending.terms.inspection_s)}",
+        ]
         yield from paragraph(f"{drill.name} ({drill.job.path.name}): {', '.join(terms)}.", bullet="- ")
 
     users: dict[str, list[str]] = {}
@@ -96,7 +141,11 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
     text += f", {confirmed} of them confirmed" if confirmed else ""
     sharing = sum(bool(one.shares_with) for one in season.placements)
     text += f", {sharing} of them on shared days" if sharing else ""
-    text += ", proven: no schedule serves more by the rules." if proof.served_proven else "; not proven to be the most."
+    text += (
+        ", proven: no schedule serves more by the rules."
+        if proof.served_proven
+        else "; not proven to be the most."
+    )
     yield from paragraph(text)
     proven = proof.waiting_days <= proof.waiting_bound_days
     text = f"{counted(proof.waiting_days, 'day')} of waiting in all, "
@@ -122,5 +171,9 @@ def _unlikely(season: Season) -> Iterator[str]:
     low = [one for one in season.placements if one.odds_prob is not None and one.odds_prob < asked]
     if low:
         every = [one.request for one in season.placements]
-        names = ", ".join(f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low)
-        yield plain(f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}.")
+        names = ", ".join(
+            f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low
+        )
+        yield plain(
+            f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}."
+        )

@@ -21,8 +21,13 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
     days = sum(abs(one.later_days) for one in told)
     fewest = len(told) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
     text = f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {counted(days, 'day')} in all; {len(dropped)} lost."
-    proof = "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days." if found.served_proven and fewest else (
-        f"Not proven to be the fewest: at least {found.moved_bound} moved by {counted(found.moved_days_bound, 'day')}.")  # fmt: skip
+    proof = (
+        "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days."
+        if found.served_proven and fewest
+        else (
+            f"Not proven to be the fewest: at least {found.moved_bound} moved by {counted(found.moved_days_bound, 'day')}."
+        )
+    )
     lines = [
         plain(f"{season} after rain, as of {today:%a %d %b %Y}"),
         "",
@@ -43,7 +48,9 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         )
         for one in found.changes
     ]
-    lines += table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
+    lines += (
+        table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
+    )
     lines += ["", "TO BE TOLD"]
     for one in found.changes:
         if one.to_be_told:
@@ -68,12 +75,18 @@ def _odds(one: Change, found: Replanned) -> str:
 
 
 def _shown(booked: Booked, names: Mapping[str, str]) -> str:
-    return plain(f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}{_with(booked, names)}")
+    return plain(
+        f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}{_with(booked, names)}"
+    )
 
 
 def _with(booked: Booked, names: Mapping[str, str]) -> str:
     """Who shares its days."""
-    return f", shared with {', '.join(names.get(one, one) for one in booked.shares_with)}" if booked.shares_with else ""
+    return (
+        f", shared with {', '.join(names.get(one, one) for one in booked.shares_with)}"
+        if booked.shares_with
+        else ""
+    )
 
 
 def _word(one: Change) -> str:
@@ -99,7 +112,9 @@ def _told(one: Change, names: Mapping[str, str]) -> str:
     if not one.moved:
         company = (_with(one.now, names) or ", and no longer shares it") if one.shared_otherwise else ""
         return (
-            f"goes on{company}; {until}." if one.begun else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
+            f"goes on{company}; {until}."
+            if one.begun
+            else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
         )
     drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
     return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}{asked}."

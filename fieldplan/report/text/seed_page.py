@@ -1,4 +1,6 @@
-"""The seed page: tags, boxes, what to buy and to deliver, what to tip in at each stop, labels, and what if it sows heavy."""
+"""The seed page: tags, boxes, what to buy and to deliver, what to tip in at each stop, labels, and what if
+it sows heavy.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +40,11 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
         ["", "NOTES", *_notes(plan, q)],
-        ["", "SOURCES", *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- "))],
+        [
+            "",
+            "SOURCES",
+            *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- ")),
+        ],
     ]
     if labels:
         sections.append(["", "LABELS", *_labels(plan, q)])
@@ -46,7 +52,9 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
 
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
-    sown = ", ".join(f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields)
+    sown = ", ".join(
+        f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields
+    )
     lots, bags = len(plan.order), plan.bags
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
@@ -60,7 +68,9 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
 def parcel(one: FieldPlan) -> str:
     """A parcel by its id and name."""
     field = one.field
-    return f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
+    return (
+        f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
+    )
 
 
 def lot_name(species: str, lot: str) -> str:
@@ -71,27 +81,56 @@ def lot_name(species: str, lot: str) -> str:
 def _tags(plan: Plan, q: Quantities) -> list[str]:
     sowings = plan.job.working.sowings
     sown = {
-        (one.seed.mix, part.species, part.lot): part for one in plan.fields for box in one.seed.boxes for part in box.components
+        (one.seed.mix, part.species, part.lot): part
+        for one in plan.fields
+        for box in one.seed.boxes
+        for part in box.components
     }
     rows = []
     for mix in plan.job.mixes:
         parts = [
-            (one, sown[mix.name, one.species, one.lot]) for one in mix.components if (mix.name, one.species, one.lot) in sown
+            (one, sown[mix.name, one.species, one.lot])
+            for one in mix.components
+            if (mix.name, one.species, one.lot) in sown
         ]
         for i, (one, part) in enumerate(parts):
-            rows.append((
-                mix.name if i == 0 else "", lot_name(one.species, one.lot), one.box, percent(one.purity_frac, 1),
-                _live(one), percent(one.pls_frac, 1), q.mass_rate(part.pls_kg_per_m2 * sowings),
-                "–" if one.seeds_per_kg is None else f"{part.pls_kg_per_m2 * sowings * one.seeds_per_kg * q.small_area_m2:.1f}",
-                q.mass_rate(part.bulk_kg_per_m2 * sowings),
-            ))  # fmt: skip
-    header = ("mix", "seed", "box", "pure", "germ + hard + dormant", "live", "sow live", f"seeds/{q.small_area_unit}", "sow bulk")
+            rows.append(
+                (
+                    mix.name if i == 0 else "",
+                    lot_name(one.species, one.lot),
+                    one.box,
+                    percent(one.purity_frac, 1),
+                    _live(one),
+                    percent(one.pls_frac, 1),
+                    q.mass_rate(part.pls_kg_per_m2 * sowings),
+                    "–"
+                    if one.seeds_per_kg is None
+                    else f"{part.pls_kg_per_m2 * sowings * one.seeds_per_kg * q.small_area_m2:.1f}",
+                    q.mass_rate(part.bulk_kg_per_m2 * sowings),
+                )
+            )
+    header = (
+        "mix",
+        "seed",
+        "box",
+        "pure",
+        "germ + hard + dormant",
+        "live",
+        "sow live",
+        f"seeds/{q.small_area_unit}",
+        "sow bulk",
+    )
     text = "Live = pure live seed = pure × (germination + hard + dormant); bulk = live rate / live share."
     return [*table(header, rows, left=3), *paragraph(text)]
 
 
 def _live(one: Component) -> str:
-    return " + ".join(f"{share * 100:.4g}" for share in (one.germination_frac, one.hard_frac, one.dormant_frac)) + " %"
+    return (
+        " + ".join(
+            f"{share * 100:.4g}" for share in (one.germination_frac, one.hard_frac, one.dormant_frac)
+        )
+        + " %"
+    )
 
 
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
@@ -106,11 +145,19 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
                 if box.carrier_kg_per_m2
                 else "–"
             )
-            rows.append((
-                one.seed.mix, box.box, q.mass_rate(box.bulk_kg_per_m2), carrier, q.mass_rate(box.load_kg_per_m2),
-                q.volume_rate(box.volume_m3_per_m2), q.mass(box.load_kg_per_m3 * box.working_m3),
-                f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}", "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.least_m3),
-            ))  # fmt: skip
+            rows.append(
+                (
+                    one.seed.mix,
+                    box.box,
+                    q.mass_rate(box.bulk_kg_per_m2),
+                    carrier,
+                    q.mass_rate(box.load_kg_per_m2),
+                    q.volume_rate(box.volume_m3_per_m2),
+                    q.mass(box.load_kg_per_m3 * box.working_m3),
+                    f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}",
+                    "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.least_m3),
+                )
+            )
     header = (
         "mix",
         "box",
@@ -131,10 +178,19 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
 
 def _order(plan: Plan, q: Quantities) -> list[str]:
     rows = [
-        (lot_name(line.species, line.lot), q.mass(line.sown_kg), q.mass(line.overage_kg), q.mass(line.stays_kg), q.mass(line.need_kg),
-         f"{line.bags} × {q.mass(line.bag_kg)}", q.mass(line.ordered_kg), q.mass(line.left_over_kg), *_money(line, q))
+        (
+            lot_name(line.species, line.lot),
+            q.mass(line.sown_kg),
+            q.mass(line.overage_kg),
+            q.mass(line.stays_kg),
+            q.mass(line.need_kg),
+            f"{line.bags} × {q.mass(line.bag_kg)}",
+            q.mass(line.ordered_kg),
+            q.mass(line.left_over_kg),
+            *_money(line, q),
+        )
         for line in plan.order
-    ]  # fmt: skip
+    ]
     header = (
         f"seed, {q.mass_unit}",
         "sown",
@@ -154,8 +210,12 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
             costs[line.price.currency] = costs.get(line.price.currency, 0.0) + line.cost
     if costs:
         lacking = sum(line.price is None for line in plan.order)
-        text = "Cost of the order: " + ", ".join(shown_money(total, currency) for currency, total in costs.items())
-        lines += paragraph(text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else "."))
+        text = "Cost of the order: " + ", ".join(
+            shown_money(total, currency) for currency, total in costs.items()
+        )
+        lines += paragraph(
+            text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else ".")
+        )
     for carrier in plan.carriers:
         lines += paragraph(
             f"Carrier to have at hand: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
@@ -166,24 +226,44 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
     if line.price is None or line.cost is None or line.price_per_live_kg is None:
         return "–", "–"
-    return shown_money(line.cost, line.price.currency), shown_money(line.price_per_live_kg * q.mass_unit_kg, line.price.currency)
+    return shown_money(line.cost, line.price.currency), shown_money(
+        line.price_per_live_kg * q.mass_unit_kg, line.price.currency
+    )
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
     rows = []
     for one in plan.fields:
         for i, part in enumerate(one.deliveries):
-            rows.append((
-                parcel(one) if i == 0 else "", one.seed.mix if i == 0 else "", lot_name(part.species, part.lot),
-                q.mass(part.sown_pls_kg), q.mass(part.sown_kg), q.mass(part.overage_kg), q.mass(part.stays_kg), carried(part, q),
-                q.mass(part.need_kg),
-            ))  # fmt: skip
+            rows.append(
+                (
+                    parcel(one) if i == 0 else "",
+                    one.seed.mix if i == 0 else "",
+                    lot_name(part.species, part.lot),
+                    q.mass(part.sown_pls_kg),
+                    q.mass(part.sown_kg),
+                    q.mass(part.overage_kg),
+                    q.mass(part.stays_kg),
+                    carried(part, q),
+                    q.mass(part.need_kg),
+                )
+            )
     header = (
-        "parcel", "mix", f"seed, {q.mass_unit}", "live sown", "bulk sown", "overage", "of it stays in box", "in box for later", "bring",
-    )  # fmt: skip
+        "parcel",
+        "mix",
+        f"seed, {q.mass_unit}",
+        "live sown",
+        "bulk sown",
+        "overage",
+        "of it stays in box",
+        "in box for later",
+        "bring",
+    )
     lines = table(header, rows, left=3)
     if any(part.carried_kg for one in plan.fields for part in one.deliveries):
-        lines += paragraph("In box for later: put in here and sown on later parcels; with −, put in before and sown here.")
+        lines += paragraph(
+            "In box for later: put in here and sown on later parcels; with −, put in before and sown here."
+        )
     return lines
 
 
@@ -206,7 +286,9 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
         )
         lines += [line for change in one.box_changes for line in paragraph(changed(change, q), bullet="* ")]
         stops = [(start_of(plan, one), one.supply.first_load_kg)]
-        stops += [(f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills]
+        stops += [
+            (f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills
+        ]
         rows = []
         for name, load_kg in stops:
             portions = [
@@ -218,11 +300,22 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
             if not portions:
                 rows.append((name, "", "nothing: the boxes hold it", "", "", ""))
             for k, (box_name, i, part) in enumerate(portions):
-                rows.append((
-                    name if k == 0 else "", box_name if i == 0 else "", lot_name(part.species, part.lot), q.mass(part.bulk_kg),
-                    from_bags(part, bag_kg.get((part.species, part.lot)), q), q.mass(part.pls_kg) if not part.carrier else "–",
-                ))  # fmt: skip
-        lines += [*table(("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3), ""]
+                rows.append(
+                    (
+                        name if k == 0 else "",
+                        box_name if i == 0 else "",
+                        lot_name(part.species, part.lot),
+                        q.mass(part.bulk_kg),
+                        from_bags(part, bag_kg.get((part.species, part.lot)), q),
+                        q.mass(part.pls_kg) if not part.carrier else "–",
+                    )
+                )
+        lines += [
+            *table(
+                ("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3
+            ),
+            "",
+        ]
     text = (
         "The first load also fills a box up to the level that it keeps while more of its mix is to be sown; so does what is still in it, "
         "or was emptied from it and is tipped back."
@@ -257,25 +350,39 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
         before = plan.run_outs[i - 1] if i else None
         same = before is not None and (before.mix, before.box) == (one.mix, one.box)
         short = one.planned_m2 - one.seed_m2
-        rows.append((
-            "" if same else one.mix, "" if same else one.box, f"+{percent(one.heavy_frac)}", q.area(one.fill_m2, 1),
-            q.area(min(one.seed_m2, one.planned_m2), 1), q.area(one.planned_m2, 1),
-            f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
-        ))  # fmt: skip
+        rows.append(
+            (
+                "" if same else one.mix,
+                "" if same else one.box,
+                f"+{percent(one.heavy_frac)}",
+                q.area(one.fill_m2, 1),
+                q.area(min(one.seed_m2, one.planned_m2), 1),
+                q.area(one.planned_m2, 1),
+                f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
+            )
+        )
     header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
-    found = dict.fromkeys(f"+{percent(one.heavy_frac)}, {one.found} ({sources_said([one.source])})" for one in plan.run_outs)
+    found = dict.fromkeys(
+        f"+{percent(one.heavy_frac)}, {one.found} ({sources_said([one.source])})" for one in plan.run_outs
+    )
     text = f"Why so much: {'; '.join(found)}. Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
 def _labels(plan: Plan, q: Quantities) -> list[str]:
     every = [(one, batch) for one in plan.fields for batch in one.batches]
-    return [line for n, (one, batch) in enumerate(every, start=1) for line in label(one, batch, f"label {n} of {len(every)}", q)]
+    return [
+        line
+        for n, (one, batch) in enumerate(every, start=1)
+        for line in label(one, batch, f"label {n} of {len(every)}", q)
+    ]
 
 
 def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
     """One label as text in a frame."""
-    when = "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
+    when = (
+        "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
+    )
     which = when if batch.spare else f"batch {batch.number} of {batch.of}, for the {when}"
     lines = [f"{parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
     if batch.treated:
@@ -290,13 +397,25 @@ def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[st
         )
     bar = "+" + "-" * LABEL_WIDTH + "+"
     inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
-    return [f"  {bar}", *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside), f"  {bar}"]
+    return [
+        f"  {bar}",
+        *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside),
+        f"  {bar}",
+    ]
 
 
 def _notes(plan: Plan, q: Quantities) -> list[str]:
     wanted = (
-        "table-value", "box-", "metering-", "test-", "two-conventions", "seed-", "native-", "overage-raised", "default-used",
-    )  # fmt: skip
+        "table-value",
+        "box-",
+        "metering-",
+        "test-",
+        "two-conventions",
+        "seed-",
+        "native-",
+        "overage-raised",
+        "default-used",
+    )
     own = (
         note
         for note in plan.notes

@@ -10,7 +10,9 @@ from fieldplan.report.words.plain import cell, plain, width
 WIDTH = 96
 
 
-def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1, indent: int = 2) -> list[str]:
+def table(
+    header: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1, indent: int = 2
+) -> list[str]:
     """Lines of a table whose first ``left`` columns are text and the rest numbers."""
     shown = [[cell(text) for text in row] for row in (header, *rows)]
     widths = [max(map(width, column)) for column in zip(*shown, strict=True)]
@@ -27,5 +29,11 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1
 def paragraph(text: str, *, bullet: str = "", indent: int = 2) -> list[str]:
     """Lines of a paragraph, wrapped, with a hanging bullet."""
     first = " " * indent + bullet
-    return wrap(plain(text), WIDTH, initial_indent=first, subsequent_indent=" " * len(first), break_long_words=False,
-                break_on_hyphens=False)  # fmt: skip
+    return wrap(
+        plain(text),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

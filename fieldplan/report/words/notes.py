@@ -17,7 +17,9 @@ from fieldplan.report.words.saying import alike, said, said_together
 
 
 def notes_said(notes: Iterable[Note], q: Quantities) -> list[str]:
-    """Notes that are no warnings, grouped: what several fields share is said once, with the range of its numbers; defaults stand together."""
+    """Notes that are no warnings, grouped: what several fields share is said once, with the range of its
+    numbers; defaults stand together.
+    """
     notes = [note for note in notes if not note.warning]
     defaults = [said(note, q) for note in notes if note.code == "default-used"]
     others = list(grouped((note for note in notes if note.code != "default-used"), q))
@@ -55,7 +57,11 @@ def fact_as_data(fact: Fact) -> dict[str, Any]:
     """A fact ready for JSON, a problem with where it is."""
     where = {"file": fact.file, "about": fact.about, "key": fact.key} if isinstance(fact, Problem) else {}
     case = getattr(fact, "case", "")
-    return {"code": f"{fact.code}/{case}" if case and not where else fact.code, **where, "values": values_as_data(fact.values)}
+    return {
+        "code": f"{fact.code}/{case}" if case and not where else fact.code,
+        **where,
+        "values": values_as_data(fact.values),
+    }
 
 
 def values_as_data(values: Mapping[str, Value]) -> dict[str, Any]:
@@ -79,13 +85,18 @@ def _plain(value: Value) -> Any:
 
 
 def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
-    """Notes with the same sentence as one: of one field each with the range of their quantities, others where those are the same too."""
+    """Notes with the same sentence as one: of one field each with the range of their quantities, others
+    where those are the same too.
+    """
     groups: dict[Hashable, list[Note]] = {}
     for note in notes:
         own = (
             ()
             if note.field_id
-            else (repr(sorted(note.values.items(), key=lambda one: one[0])), tuple(sorted(note.places.items())))
+            else (
+                repr(sorted(note.values.items(), key=lambda one: one[0])),
+                tuple(sorted(note.places.items())),
+            )
         )
         groups.setdefault((bool(note.field_id), alike(note), *own), []).append(note)
     for group in groups.values():

@@ -10,7 +10,9 @@ from fieldplan.report.words.shown import shown_heading
 
 
 class Sown(NamedTuple):
-    """What is sown last before a leg: a pass or a side of the headland, its number as driven, and whether it goes on afterwards."""
+    """What is sown last before a leg: a pass or a side of the headland, its number as driven, and whether
+    it goes on afterwards.
+    """
 
     kind: LegKind
     number: int
@@ -27,7 +29,11 @@ def place_of(one: FieldPlan, leg: int) -> str:
     """Where a refill falls in the drive, in a driver's words."""
     last = last_sown(one, leg)
     where = "in" if last.goes_on else "after"
-    return f"{where} headland side {last.number}" if last.kind == "headland" else f"{where} pass {last.number} as driven"
+    return (
+        f"{where} headland side {last.number}"
+        if last.kind == "headland"
+        else f"{where} pass {last.number} as driven"
+    )
 
 
 def last_sown(one: FieldPlan, leg: int) -> Sown:

@@ -12,8 +12,12 @@ _TURNS = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C
 
 
 def plain(text: str) -> str:
-    """The text on one line, without control characters or marks that turn its direction; all else as it is."""
-    return "".join(" " if c in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "�" if _commands(c) else c for c in text)
+    """The text on one line, without control characters or marks that turn its direction; all else as it
+    is.
+    """
+    return "".join(
+        " " if c in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "�" if _commands(c) else c for c in text
+    )
 
 
 def cell(text: str) -> str:
@@ -40,13 +44,19 @@ def fitted(text: str, most: int) -> list[str]:
 
 def width(text: str) -> int:
     """Columns that the text takes up in a terminal: two for wide characters, none for combining ones."""
-    return sum(0 if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F) else 1 + (unicodedata.east_asian_width(c) in "WF")
-               for c in text)  # fmt: skip
+    return sum(
+        0
+        if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F)
+        else 1 + (unicodedata.east_asian_width(c) in "WF")
+        for c in text
+    )
 
 
 def slug(text: str) -> str:
     """A name for a file: letters without their accents, digits and dashes, never empty."""
-    letters = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+    letters = "".join(
+        c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c)
+    )
     return re.sub(r"[^0-9a-z]+", "-", letters).strip("-")[:60] or "x"
 
 

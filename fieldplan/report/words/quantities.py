@@ -124,7 +124,11 @@ class Quantities:
 
     def mass_rate(self, value_kg_per_m2: float) -> str:
         """Pounds an acre or kilograms a hectare, with the unit; a decimal more under one."""
-        value, unit = (value_kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac") if self._us else (value_kg_per_m2 * HECTARE_M2, "kg/ha")
+        value, unit = (
+            (value_kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac")
+            if self._us
+            else (value_kg_per_m2 * HECTARE_M2, "kg/ha")
+        )
         return f"{value:,.{1 if value >= 0.995 else 2}f} {unit}"
 
     def volume_rate(self, value_m3_per_m2: float) -> str:
@@ -135,7 +139,9 @@ class Quantities:
 
     def power(self, value_w: float, digits: int = 0) -> str:
         """Horsepower or kilowatts, with the unit."""
-        return f"{value_w / HORSEPOWER_W:,.{digits}f} hp" if self._us else f"{value_w / 1000:,.{digits}f} kW"
+        return (
+            f"{value_w / HORSEPOWER_W:,.{digits}f} hp" if self._us else f"{value_w / 1000:,.{digits}f} kW"
+        )
 
     def density(self, value_kg_per_m3: float) -> str:
         """Pounds a bushel or kilograms a hectolitre, with the unit."""
@@ -154,7 +160,11 @@ class Quantities:
 
     def box_volume(self, value_m3: float) -> str:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
-        return f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3" if self._us else f"{significant(value_m3 * 1000, 3)} l"
+        return (
+            f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3"
+            if self._us
+            else f"{significant(value_m3 * 1000, 3)} l"
+        )
 
     def box_by_width(self, value_m3_per_m: float) -> str:
         """Cubic feet or litres of box for each foot or metre of a drill's width, with the unit."""
@@ -185,7 +195,8 @@ class Quantities:
         return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} l"
 
     def measured(self, name: str, value: float, digits: int | None = None) -> str:
-        """A quantity with its unit; what it measures is told by the ending of its name, such as ``_m`` or ``_kg_per_m2``.
+        """A quantity with its unit; what it measures is told by the ending of its name, such as ``_m`` or
+        ``_kg_per_m2``.
 
         Names that begin with ``n_`` are counts and have none.
 
@@ -232,9 +243,13 @@ def published(value: float, digits: int = 2) -> str:
 
 
 def _as_typed(value: float, there: float, digits: int, least: int = 2) -> str:
-    """A number that is rounder in the other units, ``there``, with no more digits than it has in those, but ``least``; else with so many."""
+    """A number that is rounder in the other units, ``there``, with no more digits than it has in those, but
+    ``least``; else with so many.
+    """
     n_there = _n_digits(there)
-    return published(value, max(least, n_there)) if n_there < _n_digits(value) else significant(value, digits)
+    return (
+        published(value, max(least, n_there)) if n_there < _n_digits(value) else significant(value, digits)
+    )
 
 
 def _n_digits(value: float) -> int:
@@ -248,16 +263,24 @@ def hours(value_s: float) -> str:
 
 
 def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
-    """Hours of each part as `hours` shows them, so that what is shown adds up to what is shown of the whole.
+    """Hours of each part as `hours` shows them, so that what is shown adds up to what is shown of the
+    whole.
 
-    Parts of an hour and more are rounded by the largest remainder, to tenths; those shorter are minutes as they are.
+    Parts of an hour and more are rounded by the largest remainder, to tenths; those shorter are minutes as
+    they are.
     """
     whole_s = sum(parts_s)
     if max(parts_s, default=0.0) < HOUR_S:
-        return [f"{n} min" for n in _adding_up([part / MINUTE_S for part in parts_s], round(whole_s / MINUTE_S))]
+        return [
+            f"{n} min" for n in _adding_up([part / MINUTE_S for part in parts_s], round(whole_s / MINUTE_S))
+        ]
     long = [part for part in parts_s if part >= HOUR_S]
     short_min = sum(round(part / MINUTE_S) for part in parts_s if part < HOUR_S)
-    tenths = iter(_adding_up([part / HOUR_S * 10 for part in long], round(round(whole_s / HOUR_S, 1) * 10 - short_min / 6)))
+    tenths = iter(
+        _adding_up(
+            [part / HOUR_S * 10 for part in long], round(round(whole_s / HOUR_S, 1) * 10 - short_min / 6)
+        )
+    )
     return [f"{next(tenths) / 10:,.1f} h" if part >= HOUR_S else hours(part) for part in parts_s]
 
 
@@ -268,12 +291,16 @@ def clock_in_parts(parts_s: Sequence[float]) -> tuple[list[str], str]:
 
 
 def _clock(minutes: int) -> str:
-    parts = [f"{minutes // 60:,} h"] * (minutes >= 60) + [f"{minutes % 60} min"] * (minutes % 60 > 0 or minutes < 60)
+    parts = [f"{minutes // 60:,} h"] * (minutes >= 60) + [f"{minutes % 60} min"] * (
+        minutes % 60 > 0 or minutes < 60
+    )
     return " ".join(parts)
 
 
 def _adding_up(values: Sequence[float], whole: int) -> list[int]:
-    """Whole numbers beside the values that add up to ``whole``, by the largest remainder: first those that lose most by rounding."""
+    """Whole numbers beside the values that add up to ``whole``, by the largest remainder: first those that
+    lose most by rounding.
+    """
     made = [math.floor(value) for value in values]
     order = sorted(range(len(values)), key=lambda i: made[i] - values[i])
     for k in range(max(0, whole - sum(made))):
@@ -299,7 +326,9 @@ def share(part: float, whole: float, digits: int = 0) -> str:
 
 
 def shown_odds(prob: float, asked_prob: float = 0.0) -> str:
-    """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it is just under that."""
+    """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it
+    is just under that.
+    """
     if prob < asked_prob and percent(prob) == percent(asked_prob):
         return f"{math.floor(prob * 1000) / 10:.1f} %"
     return "over 99 %" if 0.995 <= prob < 1 else percent(prob)
@@ -346,7 +375,9 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_typed_kg": lambda q, value, _: q.typed(value, "mass"),
     "_typed_m_per_s": lambda q, value, _: q.typed(value, "speed"),
     "_typed_frac": lambda _q, value, _: f"{significant(value * 100, 4)} %",
-    "_typed_seeds_per_m2": lambda q, value, _: f"{significant(value * q.small_area_m2, 4)} seeds/{q.small_area_unit}",
+    "_typed_seeds_per_m2": lambda q, value, _: (
+        f"{significant(value * q.small_area_m2, 4)} seeds/{q.small_area_unit}"
+    ),
     "_plain": lambda _q, value, digits: significant(value, digits or 3),
     "_catch_kg_per_m": lambda q, value, _: q.catch_g(value),
     "_catch_per_m": lambda q, value, _: f"{value * q.catch_m:.1f}",

@@ -1,6 +1,7 @@
 """Facts, notes and problems in words: a phrase for each code, its quantities in the reader's units.
 
-Several notes of one code are said in one sentence, each quantity from its least to its most; texts and days must then be the same.
+Several notes of one code are said in one sentence, each quantity from its least to its most; texts and days
+must then be the same.
 """
 
 from __future__ import annotations
@@ -62,7 +63,11 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
     template = _template(first, q)
     if isinstance(first, Problem):
         return _placed(first, template, q)
-    places = {name: _places(cast(Sequence[Note], group), name) for name in first.places} if isinstance(first, Note) else {}
+    places = (
+        {name: _places(cast(Sequence[Note], group), name) for name in first.places}
+        if isinstance(first, Note)
+        else {}
+    )
     text = _put(template, [{**_values(one), **places} for one in group], q)
     return f"{first.about}: {text}" if isinstance(first, Note) and first.about else text
 
@@ -96,7 +101,9 @@ def _values(thing: Saying) -> Values:
 
 
 def sources_said(keys: Iterable[str]) -> str:
-    """Where numbers come from, such as "source: tow20, h1-manual", "assumed" or "common practice, no source"."""
+    """Where numbers come from, such as "source: tow20, h1-manual", "assumed" or "common practice, no
+    source".
+    """
     published = [key for key in keys if key not in _UNPUBLISHED]
     said = [f"source: {', '.join(published)}"] if published else []
     return "; ".join([*said, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
@@ -128,7 +135,11 @@ def _put(template: str, each: Sequence[Values], q: Quantities) -> str:
     """
 
     def segment(found: re.Match[str]) -> str:
-        return found[1] if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1])) else ""
+        return (
+            found[1]
+            if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1]))
+            else ""
+        )
 
     def shown(place: re.Match[str]) -> str:
         names = (place["name"], place["to"] or place["name"])
@@ -152,7 +163,9 @@ def _apart(members: Sequence[Sequence[Value]]) -> Iterable[Sequence[Value]]:
     return said.values()
 
 
-def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value], digits: int | None, q: Quantities) -> str:
+def _shown(
+    names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value], digits: int | None, q: Quantities
+) -> str:
     """What stands in one place: a quantity from its least to its most, anything else as it is."""
     first = lows[0]
     match first:
@@ -165,13 +178,18 @@ def _shown(names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value]
             return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
         case Money():
             sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
-            return _ranged([shown_money(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])])
+            return _ranged(
+                [shown_money(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])]
+            )
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():
             return shown_place(cast(tuple[float, float], first))
         case int() | float() if measures(names[0]):
-            ends = ((names[0], min(cast(Sequence[float], lows))), (names[1], max(cast(Sequence[float], highs))))
+            ends = (
+                (names[0], min(cast(Sequence[float], lows))),
+                (names[1], max(cast(Sequence[float], highs))),
+            )
             return _ranged([q.measured(name, value, digits) for name, value in ends])
         case int() | float() if digits is not None:
             return f"{first:,.{digits}f}"

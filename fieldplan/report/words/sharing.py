@@ -16,7 +16,11 @@ def collected_from(one: Placement) -> str:
 
 def party(season: Season, one: Placement) -> list[Placement]:
     """A booking and those that share its days, in the order that the drill goes to them."""
-    return [other for other in season.placements if other.drill == one.drill and other.request.request_id in one.party]
+    return [
+        other
+        for other in season.placements
+        if other.drill == one.drill and other.request.request_id in one.party
+    ]
 
 
 def next_on_the_day(season: Season, one: Placement) -> Placement | None:
@@ -26,7 +30,9 @@ def next_on_the_day(season: Season, one: Placement) -> Placement | None:
 
 
 def sharing_text(season: Season, one: Placement) -> str:
-    """Whose turn is when on the day, such as "first of 2 on the same day: Ash Bend, then Larkfold"; nothing for a booking alone."""
+    """Whose turn is when on the day, such as "first of 2 on the same day: Ash Bend, then Larkfold"; nothing
+    for a booking alone.
+    """
     own = party(season, one)
     if len(own) < 2:
         return ""

@@ -20,7 +20,9 @@ def shown_heading(heading_deg: float, digits: int = 0) -> str:
 
 
 def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) -> str:
-    """An amount with its currency as it was written: a sign before, a code after; to the cent, or in its own digits."""
+    """An amount with its currency as it was written: a sign before, a code after; to the cent, or in its
+    own digits.
+    """
     shown = f"{abs(amount):,}" if exact else f"{abs(amount):,.2f}"
     minus = "−" if amount < 0 else ""
     return f"{minus}{shown} {currency}" if currency.isalpha() else f"{minus}{currency}{shown}"
@@ -28,4 +30,8 @@ def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) 
 
 def money_range(low: float, high: float, currency: str) -> str:
     """A sum, or from the least to the most where they differ by a cent or more."""
-    return shown_money(low, currency) if high - low < _CENT else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
+    return (
+        shown_money(low, currency)
+        if high - low < _CENT
+        else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
+    )

@@ -12,11 +12,17 @@ from fieldplan.tables import read as tables
 def sources_named(keys: Iterable[str]) -> list[str]:
     """Key and title of each published source among keys, in the order of the bibliography."""
     named = set(keys)
-    return [f"{row['key']}: {row['title']}" for row in tables.rows("sources") if row["key"] in named - {"assumed", "practice"}]
+    return [
+        f"{row['key']}: {row['title']}"
+        for row in tables.rows("sources")
+        if row["key"] in named - {"assumed", "practice"}
+    ]
 
 
 def sources_of(values: Iterable[Value]) -> Iterator[str]:
-    """Keys of the sources of facts, and of all facts within them: those of a note, and what a value named ``sources`` lists."""
+    """Keys of the sources of facts, and of all facts within them: those of a note, and what a value named
+    ``sources`` lists.
+    """
     for value in values:
         if isinstance(value, Note):
             yield from value.sources

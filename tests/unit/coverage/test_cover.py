@@ -21,10 +21,14 @@ def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms, **site: objec
 
 def test_a_strip_as_wide_as_the_drill_is_one_pass(rig: Rig, working: WorkingTerms) -> None:
     """100 m by 5 m: drilled once, nothing sown twice, missed or outside."""
-    got = _covered(MultiPolygon([box(0, 0, 100, 5)]), replace(rig, width_m=5.0), replace(working, headland_rounds=0))
+    got = _covered(
+        MultiPolygon([box(0, 0, 100, 5)]), replace(rig, width_m=5.0), replace(working, headland_rounds=0)
+    )
     assert (got.n_passes, got.length_m("pass")) == (1, pytest.approx(100))
     audit = got.audit
-    assert (audit.drilled_m2, audit.double_sown_m2, audit.missed_m2, audit.outside_m2) == pytest.approx((500, 0, 0, 0), abs=0.01)
+    assert (audit.drilled_m2, audit.double_sown_m2, audit.missed_m2, audit.outside_m2) == pytest.approx(
+        (500, 0, 0, 0), abs=0.01
+    )
     assert got.sowings[0].blocks[0].heading_deg == pytest.approx(90)
 
 
@@ -47,7 +51,9 @@ def test_the_drive_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) 
 
 
 def test_every_second_sowing_is_audited_by_itself(rig: Rig, working: WorkingTerms) -> None:
-    """A square sown twice is drilled twice over and nothing of it is sown twice in one sowing but what one sowing sows twice."""
+    """A square sown twice is drilled twice over and nothing of it is sown twice in one sowing but what one
+    sowing sows twice.
+    """
     field, wide = MultiPolygon([box(0, 0, 50, 50)]), replace(rig, width_m=5.0)
     once = _covered(field, wide, replace(working, headland_rounds=0)).audit
     twice = _covered(field, wide, replace(working, headland_rounds=0, sowings=2)).audit
@@ -67,7 +73,9 @@ def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> 
 
 
 def test_ground_narrower_than_the_drill_is_missed_and_noted(rig: Rig, working: WorkingTerms) -> None:
-    """An arm of 120 m by 2 m beside 200 m by 100 m: its 240 m², but for what passes reach into it, 1.2 % of the ground."""
+    """An arm of 120 m by 2 m beside 200 m by 100 m: its 240 m², but for what passes reach into it, 1.2 % of
+    the ground.
+    """
     arm = MultiPolygon([box(0, 0, 200, 100).union(box(200, 40, 320, 42))])
     got = _covered(arm, replace(rig, width_m=5.0), replace(working, most_blocks=1))
     assert got.audit.missed_m2 == pytest.approx(240, rel=0.05)

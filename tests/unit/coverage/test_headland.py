@@ -12,7 +12,10 @@ from fieldplan.coverage.headland import headland_loops, turns_deg
 def test_each_round_of_a_rectangle_is_as_long_as_the_ring_between_its_offsets() -> None:
     """100 m by 60 m, 5 m wide: 2·(95 + 55) and 2·(85 + 45), four sides each, outermost first."""
     loops = headland_loops(MultiPolygon([box(0, 0, 100, 60)]), 5.0, 2, 30.0)
-    assert [(loop.round, loop.obstacle, len(loop.sides)) for loop in loops] == [(1, False, 4), (2, False, 4)]
+    assert [(loop.round, loop.obstacle, len(loop.sides)) for loop in loops] == [
+        (1, False, 4),
+        (2, False, 4),
+    ]
     assert [loop.sides.length_m for loop in loops] == pytest.approx([300, 260])
 
 

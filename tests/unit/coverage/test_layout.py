@@ -39,7 +39,9 @@ def test_excluded_ground_is_gone_round_however_small(rig: Rig, working: WorkingT
 
 
 def test_the_ground_inside_the_headland_is_so_many_widths_in(rig: Rig, working: WorkingTerms) -> None:
-    """Two rounds of 5 m in a rectangle of 100 m by 60 m leave 80 m by 40 m; one too narrow for them leaves nothing."""
+    """Two rounds of 5 m in a rectangle of 100 m by 60 m leave 80 m by 40 m; one too narrow for them leaves
+    nothing.
+    """
     wide = replace(rig, width_m=5.0)
     (inner,) = lay_out(_site(box(0, 0, 100, 60), wide, working, headland_rounds=2)).inner()
     assert inner.bounds == pytest.approx((10, 10, 90, 50))
@@ -53,7 +55,9 @@ def test_without_a_headland_all_ground_is_inner(rig: Rig, working: WorkingTerms)
     assert sorted(part.area for part in inner) == pytest.approx([400, 6000])
 
 
-def test_what_surrounds_the_passes_is_known_only_if_the_headland_is_sown_first(rig: Rig, working: WorkingTerms) -> None:
+def test_what_surrounds_the_passes_is_known_only_if_the_headland_is_sown_first(
+    rig: Rig, working: WorkingTerms
+) -> None:
     """Sown last, its sides follow from where the passes end."""
     first = lay_out(_site(box(0, 0, 100, 60), rig, working, headland_first=True))
     last = lay_out(_site(box(0, 0, 100, 60), rig, working, headland_first=False))
@@ -69,14 +73,27 @@ def test_ground_of_too_many_parts_or_holes_is_refused(rig: Rig, working: Working
         lay_out(_site(specks, rig, working))
     (problem,) = found.value.problems
     assert (problem.code, problem.about) == ("field-scattered", 'field "f"')
-    assert problem.values == {"n_parts": MOST_PARTS + 1, "n_holes": 0, "n_most_parts": MOST_PARTS, "n_most_holes": MOST_HOLES}
-    assert problem.text == 'field "f" has 1,001 parts and 0 holes to go round; a drive is laid over at most 1,000 and 250.'
+    assert problem.values == {
+        "n_parts": MOST_PARTS + 1,
+        "n_holes": 0,
+        "n_most_parts": MOST_PARTS,
+        "n_most_holes": MOST_HOLES,
+    }
+    assert (
+        problem.text
+        == 'field "f" has 1,001 parts and 0 holes to go round; a drive is laid over at most 1,000 and 250.'
+    )
 
 
 def test_any_corner_of_the_outline_may_be_a_gate() -> None:
     """Those of holes are none."""
     ring = box(0, 0, 10, 10).difference(box(4, 4, 6, 6))
-    assert {tuple(place) for place in gates_of(MultiPolygon([ring]))} == {(0, 0), (10, 0), (10, 10), (0, 10)}
+    assert {tuple(place) for place in gates_of(MultiPolygon([ring]))} == {
+        (0, 0),
+        (10, 0),
+        (10, 10),
+        (0, 10),
+    }
 
 
 def test_outlines_noisier_than_a_centimetre_are_thinned_on(rig: Rig, working: WorkingTerms) -> None:

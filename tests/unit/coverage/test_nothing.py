@@ -44,7 +44,9 @@ def test_a_narrow_field_says_how_wide_it_is() -> None:
 )
 def test_every_reason_for_no_drive_has_words_as_a_warning(code: str, values: dict[str, float]) -> None:
     """The figures of the problem and the ground that is missed stand in it."""
-    assert "all of its ground (0.0494 ac) is missed" in said(why_nothing("f", problem(code, **values), GROUND), Quantities())
+    assert "all of its ground (0.0494 ac) is missed" in said(
+        why_nothing("f", problem(code, **values), GROUND), Quantities()
+    )
 
 
 def test_a_part_without_a_pass_is_warned_of(rig: Rig, working: WorkingTerms) -> None:
@@ -59,7 +61,9 @@ def test_a_part_without_a_pass_is_warned_of(rig: Rig, working: WorkingTerms) -> 
 
 def test_the_problem_says_the_drill_in_both_units(rig: Rig, working: WorkingTerms) -> None:
     """Raised to whoever has no units of their own."""
-    with pytest.raises(PlanError, match=r'^field "f" is nowhere as wide as the drill \(10\.0 ft \(3\.0 m\)\)\.$'):
+    with pytest.raises(
+        PlanError, match=r'^field "f" is nowhere as wide as the drill \(10\.0 ft \(3\.0 m\)\)\.$'
+    ):
         cover(Site(field_id="f", ground=MultiPolygon([box(0, 0, 1.0, 40.0)]), rig=rig, working=working))
 
 
@@ -81,5 +85,9 @@ def test_places_far_from_the_field_are_left_aside() -> None:
     assert (note.code, note.warning) == ("gate-astray", True)
     assert note.values["away_m"] == pytest.approx(1.09 * 111_000, rel=0.01)
     both, notes = places_kept(field, replace(terms, gate=far, seed_at=far))
-    assert (both.gate, both.seed_at, [note.code for note in notes]) == (None, None, ["gate-astray", "seed-astray"])
+    assert (both.gate, both.seed_at, [note.code for note in notes]) == (
+        None,
+        None,
+        ["gate-astray", "seed-astray"],
+    )
     assert FARTHEST_M < 111_000

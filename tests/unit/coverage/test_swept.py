@@ -14,8 +14,12 @@ from fieldplan.errors import PlanError
 from fieldplan.model.job import WorkingTerms
 
 
-def test_a_lost_swath_is_found_again(monkeypatch: pytest.MonkeyPatch, rig: Rig, working: WorkingTerms) -> None:
-    """An overlay that drops the last polygon unless it is rounded to a grid: nothing is reported missed all the same."""
+def test_a_lost_swath_is_found_again(
+    monkeypatch: pytest.MonkeyPatch, rig: Rig, working: WorkingTerms
+) -> None:
+    """An overlay that drops the last polygon unless it is rounded to a grid: nothing is reported missed all
+    the same.
+    """
     field = MultiPolygon([box(0, 0, 300, 200)])
     right = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     whole = shapely.union_all

@@ -21,4 +21,6 @@ def ponds(job: Job) -> Plan:
 @pytest.fixture(scope="session")
 def restoration() -> Plan:
     """Seven parcels of three mixes in three boxes, one of them with a carrier."""
-    return plan_job(load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"), today=TODAY)
+    return plan_job(
+        load_fields(SAMPLES / "restoration.zip"), load_job(SAMPLES / "restoration.toml"), today=TODAY
+    )

@@ -21,11 +21,16 @@ OPENS = date(2027, 4, 1)
 def _option(code: str, booked_prob: float, all_prob: float, *bookings: tuple[str, int]) -> Option:
     """Bookings by renter, days after the opening; one square metre each."""
     season = season_of(
-        OPENS, OPENS + timedelta(days=29), [("drill 1", renter, OPENS + timedelta(days=k), 2) for renter, k in bookings]
+        OPENS,
+        OPENS + timedelta(days=29),
+        [("drill 1", renter, OPENS + timedelta(days=k), 2) for renter, k in bookings],
     )
     chances = Chances(
-        all_prob=all_prob, booked_prob=booked_prob, each_prob={renter: 0.9 - 0.1 * n for n, (renter, _) in enumerate(bookings)}, n_drawn=400
-    )  # fmt: skip
+        all_prob=all_prob,
+        booked_prob=booked_prob,
+        each_prob={renter: 0.9 - 0.1 * n for n, (renter, _) in enumerate(bookings)},
+        n_drawn=400,
+    )
     return Option(changed=fact(code), season=season, chances=chances)
 
 
@@ -35,8 +40,9 @@ FOUND = Capacity(
         DrillUse(name="drill 1", working_days=30, fit_days=16.4, booked_days=20, ground_m2=120 * ACRE_M2),
         DrillUse(name="drill 2", working_days=25, fit_days=12.3, booked_days=5, ground_m2=80 * ACRE_M2),
     ),
-    now=_option("kept-in-rain", 0.75, 0.5, ("a", 0), ("b", 4)), options=(_option("kept-in-rain", 1.0, 0.0, ("a", 0)),),
-)  # fmt: skip
+    now=_option("kept-in-rain", 0.75, 0.5, ("a", 0), ("b", 4)),
+    options=(_option("kept-in-rain", 1.0, 0.0, ("a", 0)),),
+)
 
 
 def _part(name: str, system: System = "us") -> Part:
@@ -45,23 +51,31 @@ def _part(name: str, system: System = "us") -> Part:
 
 
 def test_days_and_ground_are_those_of_each_drill_and_of_all() -> None:
-    """55 working days, 28.7 fit ones, 25 booked, 200 acres; 50 days asked for, 24.6 fit ones needed, 300 acres."""
+    """55 working days, 28.7 fit ones, 25 booked, 200 acres; 50 days asked for, 24.6 fit ones needed, 300
+    acres.
+    """
     assert _part("Days and ground").rows == (
-        ("drill 1", "30", "16", "20", "120.0"), ("drill 2", "25", "12", "5", "80.0"), ("all", "55", "29", "25", "200.0"),
+        ("drill 1", "30", "16", "20", "120.0"),
+        ("drill 2", "25", "12", "5", "80.0"),
+        ("all", "55", "29", "25", "200.0"),
         ("asked for", "50 to book", "25 needed", "", "300.0"),
-    )  # fmt: skip
+    )
     assert [row[-1] for row in _part("Days and ground", "metric").rows] == ["48.6", "32.4", "80.9", "121.4"]
 
 
 def test_acres_stand_beside_those_of_published_drills() -> None:
-    """100 acres a drill; 500 to 600 ac with one of 10 ft, 350 ac with one of 12 ft (fieldplan/tables/machinery.csv names the sources)."""
+    """100 acres a drill; 500 to 600 ac with one of 10 ft, 350 ac with one of 12 ft
+    (fieldplan/tables/machinery.csv names the sources).
+    """
     (us,) = [one for one in _part("In short").lines if "published" in one]
     (metric,) = [one for one in _part("In short", "metric").lines if "published" in one]
     assert us == (
         "100 acres are booked a drill in this season; published: 500 to 600 acres and more in a year with one drill of 10 ft "
         "(source: drill-season), about 350 with one of 12 ft (source: drill-season-12)."
     )
-    assert metric.startswith("40 hectares are booked a drill in this season; published: 200 to 240 hectares and more")
+    assert metric.startswith(
+        "40 hectares are booked a drill in this season; published: 200 to 240 hectares and more"
+    )
     assert "one drill of 3.05 m" in metric
     assert "about 140 with one of 3.66 m" in metric
 
@@ -74,14 +88,23 @@ def test_in_short_counts_are_sums() -> None:
         "Chance that everyone booked is done by their last day: 75 % (give or take 4).",
     )
     assert "50 days to book were asked for, 55 drill-days are there." in lines
-    assert "No drill here can do R-9, R-10, or not within the longest booking; their days are not in that." in lines
+    assert (
+        "No drill here can do R-9, R-10, or not within the longest booking; their days are not in that."
+        in lines
+    )
 
 
 @pytest.mark.parametrize(
     ("prob", "n", "shown"),
-    [(0.5, 100, "50 % (give or take 10)"), (0.5, 10_000, "50 % (give or take 1)"), (0.5, 50_000, "50 %"), (1.0, 400, "over 99 %"), (0.0, 400, "0 %"),
-     (0.9, 900, "90 % (give or take 2)")],
-)  # fmt: skip
+    [
+        (0.5, 100, "50 % (give or take 10)"),
+        (0.5, 10_000, "50 % (give or take 1)"),
+        (0.5, 50_000, "50 %"),
+        (1.0, 400, "over 99 %"),
+        (0.0, 400, "0 %"),
+        (0.9, 900, "90 % (give or take 2)"),
+    ],
+)
 def test_a_chance_that_was_drawn_has_twice_its_standard_error(prob: float, n: int, shown: str) -> None:
     """√(p (1 − p) / n), left out under half a percent; what was drawn is never certain."""
     assert _chance(prob, n) == shown
@@ -90,29 +113,53 @@ def test_a_chance_that_was_drawn_has_twice_its_standard_error(prob: float, n: in
 def test_each_change_has_its_own_season() -> None:
     """Bookings, ground, mean, odds of those booked and of all; a square metre each is no acre."""
     rows = _part("What a change would buy").rows
-    assert [row[1:] for row in rows] == [("2", "0", "0", "1.7", "75 %", "50 %"), ("1", "0", "0", "0.9", "over 99 %", "0 %")]
+    assert [row[1:] for row in rows] == [
+        ("2", "0", "0", "1.7", "75 %", "50 %"),
+        ("1", "0", "0", "0.9", "over 99 %", "0 %"),
+    ]
 
 
 def test_each_booking_has_its_day_and_its_odds() -> None:
     """The first on Thursday, 1 April, the second on Monday the 5th; both until the season closes."""
     assert _part("Each booking").rows == (
-        ("a", "drill 1", "Thu 01 Apr", "2027-04-30", "90 %"), ("b", "drill 1", "Mon 05 Apr", "2027-04-30", "80 %"),
-    )  # fmt: skip
+        ("a", "drill 1", "Thu 01 Apr", "2027-04-30", "90 %"),
+        ("b", "drill 1", "Mon 05 Apr", "2027-04-30", "80 %"),
+    )
 
 
 def test_the_object_says_the_same_in_si() -> None:
     """Drills, what was asked, the season as it is and every change."""
     made = capacity_object(FOUND)
     assert (made["schema"], made["weathers"]) == ("fieldplan/capacity/1", 400)
-    assert made["asked"] == {"days": 50, "fit_days": 24.6, "ground_m2": 300 * ACRE_M2, "unable": ["R-9", "R-10"]}
+    assert made["asked"] == {
+        "days": 50,
+        "fit_days": 24.6,
+        "ground_m2": 300 * ACRE_M2,
+        "unable": ["R-9", "R-10"],
+    }
     assert made["drills"] == [
-        {"name": "drill 1", "working_days": 30, "fit_days": 16.4, "booked_days": 20, "ground_m2": 120 * ACRE_M2},
-        {"name": "drill 2", "working_days": 25, "fit_days": 12.3, "booked_days": 5, "ground_m2": 80 * ACRE_M2},
+        {
+            "name": "drill 1",
+            "working_days": 30,
+            "fit_days": 16.4,
+            "booked_days": 20,
+            "ground_m2": 120 * ACRE_M2,
+        },
+        {
+            "name": "drill 2",
+            "working_days": 25,
+            "fit_days": 12.3,
+            "booked_days": 5,
+            "ground_m2": 80 * ACRE_M2,
+        },
     ]
     now, options = made["now"], made["options"]
     assert isinstance(now, dict)
     assert isinstance(options, list)
-    assert [(one["booked"], one["booked_prob"], one["all_prob"]) for one in (now, *options)] == [(2, 0.75, 0.5), (1, 1.0, 0.0)]
+    assert [(one["booked"], one["booked_prob"], one["all_prob"]) for one in (now, *options)] == [
+        (2, 0.75, 0.5),
+        (1, 1.0, 0.0),
+    ]
     assert now["mean_done"] == pytest.approx(1.7)
     assert made["each_prob"] == {"a": 0.9, "b": 0.8}
 
@@ -142,4 +189,7 @@ def test_how_it_was_reckoned_says_how_many_weathers_and_what_confidence() -> Non
     lines = _part("How it was reckoned").lines
     assert len(lines) == 4
     assert lines[0].startswith("400 weathers were drawn")
-    assert f"with {100 * FOUND.now.season.lending.terms.confidence_prob:.0f} % confidence in each booking" in lines[2]
+    assert (
+        f"with {100 * FOUND.now.season.lending.terms.confidence_prob:.0f} % confidence in each booking"
+        in lines[2]
+    )

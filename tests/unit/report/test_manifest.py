@@ -14,15 +14,20 @@ def _writer(text: str):  # type: ignore[no-untyped-def]
 
 
 def test_files_are_written_by_name_and_the_manifest_last(tmp_path: Path) -> None:
-    """Whatever order they were asked for in; with the size of each and the digest that the standard library gives."""
+    """Whatever order they were asked for in; with the size of each and the digest that the standard library
+    gives.
+    """
     writers = with_manifest({"b.txt": _writer("beta"), "c.txt": _writer(""), "a.txt": _writer("alpha")})
     assert list(writers) == ["a.txt", "b.txt", "c.txt", MANIFEST]
     for name, write in writers.items():
         write(tmp_path / name)
-    assert json.loads((tmp_path / MANIFEST).read_text()) == {"schema": "fieldplan/manifest/1", "files": [
-        {"file": f"{name}.txt", "bytes": len(text), "sha256": hashlib.sha256(text.encode()).hexdigest()}
-        for name, text in (("a", "alpha"), ("b", "beta"), ("c", ""))
-    ]}  # fmt: skip
+    assert json.loads((tmp_path / MANIFEST).read_text()) == {
+        "schema": "fieldplan/manifest/1",
+        "files": [
+            {"file": f"{name}.txt", "bytes": len(text), "sha256": hashlib.sha256(text.encode()).hexdigest()}
+            for name, text in (("a", "alpha"), ("b", "beta"), ("c", ""))
+        ],
+    }
 
 
 def test_every_output_is_offered_by_a_name_of_its_own() -> None:

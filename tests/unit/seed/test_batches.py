@@ -12,23 +12,50 @@ from fieldplan.seed.batches import batches
 from fieldplan.seed.order import carrier_lines
 
 OATS = Component(
-    species="oats", lot="1", box="grain", rate=Rate(value=0.01, basis="bulk"), purity_frac=1.0, germination_frac=0.9, hard_frac=0.0,
-    dormant_frac=0.0, bulk_kg_per_m3=400, bag_kg=25,
-)  # fmt: skip
+    species="oats",
+    lot="1",
+    box="grain",
+    rate=Rate(value=0.01, basis="bulk"),
+    purity_frac=1.0,
+    germination_frac=0.9,
+    hard_frac=0.0,
+    dormant_frac=0.0,
+    bulk_kg_per_m3=400,
+    bag_kg=25,
+)
 VETCH = replace(OATS, species="vetch", box="small")
 
 
 def _box(name: str, species: str, carrier_kg_per_m2: float = 0.0) -> BoxBudget:
-    sown = SownComponent(species=species, lot="1", bulk_kg_per_m2=0.01, pls_kg_per_m2=0.009, sown_bulk_kg=100.0, sown_pls_kg=90.0)
+    sown = SownComponent(
+        species=species,
+        lot="1",
+        bulk_kg_per_m2=0.01,
+        pls_kg_per_m2=0.009,
+        sown_bulk_kg=100.0,
+        sown_pls_kg=90.0,
+    )
     return BoxBudget(
-        box=name, bulk_kg_per_m2=0.01, volume_m3_per_m2=25e-6, working_m3=0.4, least_m3=0.1, components=(sown,),
-        carrier="hulls" if carrier_kg_per_m2 else "", carrier_kg_per_m2=carrier_kg_per_m2,
-    )  # fmt: skip
+        box=name,
+        bulk_kg_per_m2=0.01,
+        volume_m3_per_m2=25e-6,
+        working_m3=0.4,
+        least_m3=0.1,
+        components=(sown,),
+        carrier="hulls" if carrier_kg_per_m2 else "",
+        carrier_kg_per_m2=carrier_kg_per_m2,
+    )
 
 
 def _delivery(species: str, need_kg: float) -> Delivery:
     return Delivery(
-        field_id="f", species=species, lot="1", sown_kg=need_kg, overage_kg=0.0, stays_kg=0.0, sown_pls_kg=0.9 * need_kg
+        field_id="f",
+        species=species,
+        lot="1",
+        sown_kg=need_kg,
+        overage_kg=0.0,
+        stays_kg=0.0,
+        sown_pls_kg=0.9 * need_kg,
     )
 
 
@@ -57,10 +84,15 @@ def test_where_nothing_is_beyond_there_is_no_spare() -> None:
 
 
 def test_a_carrier_goes_with_its_seed_and_with_the_spare() -> None:
-    """A fifth as much as of the seed: 12 kg loads are 10 of seed and 2 of hulls, and 5 kg to spare have one with them."""
+    """A fifth as much as of the seed: 12 kg loads are 10 of seed and 2 of hulls, and 5 kg to spare have one
+    with them.
+    """
     box = _box("grain", "oats", 0.002)
     first, spare = _made(OATS, boxes=[box], loads=[(box, 12.0)], needs={"oats": 15.0})
-    assert [(one.bulk_kg, one.load_kg) for one in (first, spare)] == [pytest.approx((10, 12)), pytest.approx((5, 6))]
+    assert [(one.bulk_kg, one.load_kg) for one in (first, spare)] == [
+        pytest.approx((10, 12)),
+        pytest.approx((5, 6)),
+    ]
     assert [(one.species, one.carrier, one.pls_kg) for one in spare.portions] == [
         ("oats", False, pytest.approx(4.5)),
         ("hulls", True, 0.0),
@@ -71,17 +103,25 @@ def test_boxes_stand_one_by_one_and_only_treated_seed_is_marked() -> None:
     """Treated vetch in a box of its own, its spare too; the oats beside it are clean."""
     grain, small = _box("grain", "oats"), _box("small", "vetch")
     made = _made(
-        OATS, replace(VETCH, treated=True), boxes=[grain, small], loads=[(grain, 60.0), (small, 20.0), (grain, 40.0)],
+        OATS,
+        replace(VETCH, treated=True),
+        boxes=[grain, small],
+        loads=[(grain, 60.0), (small, 20.0), (grain, 40.0)],
         needs={"oats": 110.0, "vetch": 25.0},
-    )  # fmt: skip
+    )
     assert [(one.box, one.load_kg, one.spare, one.treated) for one in made] == [
-        ("grain", 60.0, False, False), ("grain", 40.0, False, False), ("grain", 10.0, True, False),
-        ("small", 20.0, False, True), ("small", 5.0, True, True),
-    ]  # fmt: skip
+        ("grain", 60.0, False, False),
+        ("grain", 40.0, False, False),
+        ("grain", 10.0, True, False),
+        ("small", 20.0, False, True),
+        ("small", 5.0, True, True),
+    ]
 
 
 def test_carriers_of_a_job_stand_by_name_with_their_room() -> None:
-    """Sand of 1,600 kg/m³ before shells of 100: 3.2 kg are 2 l, 1 + 2 kg are 30 l; fills and spares together."""
+    """Sand of 1,600 kg/m³ before shells of 100: 3.2 kg are 2 l, 1 + 2 kg are 30 l; fills and spares
+    together.
+    """
 
     def batch(name: str, kg: float) -> Batch:
         seed = Portion(species="oats", lot="1", bulk_kg=50.0, pls_kg=45.0)

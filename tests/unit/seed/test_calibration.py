@@ -19,7 +19,10 @@ from fieldplan.seed.calibration import (
 
 
 def _points(*lines: tuple[str, str, float, float]) -> list[ChartPoint]:
-    return [ChartPoint(seed=seed, gear_range=gear, setting=setting, bulk_kg_per_m2=rate) for seed, gear, setting, rate in lines]
+    return [
+        ChartPoint(seed=seed, gear_range=gear, setting=setting, bulk_kg_per_m2=rate)
+        for seed, gear, setting, rate in lines
+    ]
 
 
 OATS = _points(("oats", "low", 20, 0.006), ("oats", "low", 40, 0.010), ("oats", "low", 30, 0.008))
@@ -38,7 +41,9 @@ def test_between_lines_a_chart_is_straight() -> None:
 
 
 def test_a_chart_taken_to_be_wrong_by_one_share_gives_the_next_setting() -> None:
-    """At 30 it says 8 and 10 g/m² fell: a quarter more all over, so 10 is wanted where it says 8. Without a chart, in proportion."""
+    """At 30 it says 8 and 10 g/m² fell: a quarter more all over, so 10 is wanted where it says 8. Without a
+    chart, in proportion.
+    """
     assert next_setting(30, 0.0075, 0.010, charted(OATS, "oats", None)) == pytest.approx(20)
     assert next_setting(30, 0.008, 0.010) == pytest.approx(24)
 
@@ -54,13 +59,32 @@ def test_a_catch_is_rate_times_ground() -> None:
     [
         (OATS, "rye", None, "chart-seed", 'the rate chart has no line for "rye".', "it has: oats"),
         ([], "rye", None, "chart-seed", 'the rate chart has no line for "rye".', "it has: nothing"),
-        (OATS[:1], "oats", None, "chart-thin", 'the rate chart has fewer than two settings for "oats".', 'ranges there: "low"'),
-        (OATS, "oats", "high", "chart-thin", 'the rate chart has fewer than two settings for "oats" in range "high".',
-         'ranges there: "low"'),
-        ([*OATS, *_points(("oats", "high", 20, 0.02))], "oats", None, "chart-range",
-         'the rate chart has "oats" in several gear ranges: "high", "low".', 'one of: "high", "low"'),
+        (
+            OATS[:1],
+            "oats",
+            None,
+            "chart-thin",
+            'the rate chart has fewer than two settings for "oats".',
+            'ranges there: "low"',
+        ),
+        (
+            OATS,
+            "oats",
+            "high",
+            "chart-thin",
+            'the rate chart has fewer than two settings for "oats" in range "high".',
+            'ranges there: "low"',
+        ),
+        (
+            [*OATS, *_points(("oats", "high", 20, 0.02))],
+            "oats",
+            None,
+            "chart-range",
+            'the rate chart has "oats" in several gear ranges: "high", "low".',
+            'one of: "high", "low"',
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_a_chart_does_not_say(
     points: list[ChartPoint], seed: str, gear: str | None, code: str, text: str, hint: str
 ) -> None:
@@ -83,7 +107,9 @@ def test_outside_its_lines_a_chart_says_nothing() -> None:
 
 
 def test_a_wheel_that_slips_stands_for_more_ground() -> None:
-    """20 turns of 2.5 m are 50 m; of 25 that were expected, so a fifth of them slip, and 50 m of turns are 62.5 m of ground."""
+    """20 turns of 2.5 m are 50 m; of 25 that were expected, so a fifth of them slip, and 50 m of turns are
+    62.5 m of ground.
+    """
     assert ground_of_turns_m(20, 2.5) == pytest.approx(50)
     assert slip_of(20, 25) == pytest.approx(0.2)
     assert ground_of_turns_m(20, 2.5, slip_of(20, 25)) == pytest.approx(62.5)

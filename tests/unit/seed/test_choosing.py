@@ -23,9 +23,13 @@ def test_the_job_file_comes_before_the_field_and_both_before_the_only_mix() -> N
     fields = (replace(FIRST, mix=one.name),)
     said = replace(JOB, fields={FIRST.field_id: FieldTerms(mix=other.name)})
     assert mixes_by_field(replace(BOUNDARY, fields=fields), said) == {FIRST.field_id: other}
-    assert mixes_by_field(replace(BOUNDARY, fields=fields), replace(JOB, fields={})) == {FIRST.field_id: one}
+    assert mixes_by_field(replace(BOUNDARY, fields=fields), replace(JOB, fields={})) == {
+        FIRST.field_id: one
+    }
     alone = replace(JOB, fields={}, mixes=(other,))
-    assert mixes_by_field(replace(BOUNDARY, fields=(replace(FIRST, mix=None),)), alone) == {FIRST.field_id: other}
+    assert mixes_by_field(replace(BOUNDARY, fields=(replace(FIRST, mix=None),)), alone) == {
+        FIRST.field_id: other
+    }
 
 
 @pytest.mark.parametrize(
@@ -35,13 +39,18 @@ def test_the_job_file_comes_before_the_field_and_both_before_the_only_mix() -> N
 def test_an_open_choice_is_a_problem_of_the_field(mix: str | None, case: str, text: str) -> None:
     """With the mixes there are, the nearest one, and where to say it."""
     with pytest.raises(InputError) as found:
-        mixes_by_field(replace(BOUNDARY, fields=(replace(FIRST, mix=mix),), notes=()), replace(JOB, fields={}))
+        mixes_by_field(
+            replace(BOUNDARY, fields=(replace(FIRST, mix=mix),), notes=()), replace(JOB, fields={})
+        )
     (problem,) = found.value.problems
     known = ", ".join(f'"{one.name}"' for one in JOB.mixes)
     assert (problem.code, problem.case) == ("mix-unknown", case)
     assert problem.text == f'{BOUNDARY.path}: field "{FIRST.field_id}" {text}; {JOB.path} has {known}.'
     near = 'did you mean "dry prairie"? ' if mix else ""
-    assert problem.hint == f'{near}add [field.{FIRST.field_id}] mix = "…" to the job file, or an attribute mix to the field'
+    assert (
+        problem.hint
+        == f'{near}add [field.{FIRST.field_id}] mix = "…" to the job file, or an attribute mix to the field'
+    )
 
 
 def test_terms_of_a_field_that_is_not_there_are_a_problem_of_the_job_file() -> None:

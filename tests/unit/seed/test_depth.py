@@ -12,24 +12,36 @@ from fieldplan.seed.depth import depths_of, notches
 
 INCH_M = 0.0254
 LOT = Component(
-    species="", box="grain", rate=Rate(value=LB_PER_AC, basis="bulk"), purity_frac=1.0, germination_frac=0.9, hard_frac=0.0, dormant_frac=0.0,
-    bulk_kg_per_m3=400, bag_kg=25,
-)  # fmt: skip
+    species="",
+    box="grain",
+    rate=Rate(value=LB_PER_AC, basis="bulk"),
+    purity_frac=1.0,
+    germination_frac=0.9,
+    hard_frac=0.0,
+    dormant_frac=0.0,
+    bulk_kg_per_m3=400,
+    bag_kg=25,
+)
 
 
 def _mix(*species: str) -> Mix:
     return Mix(
-        name="m", components=tuple(replace(LOT, species=one, lot=f"{n}") for n, one in enumerate(species)), overage_frac=0.0
+        name="m",
+        components=tuple(replace(LOT, species=one, lot=f"{n}") for n, one in enumerate(species)),
+        overage_frac=0.0,
     )
 
 
 def test_depths_stand_from_the_shallowest() -> None:
-    """By extension leaflets: white clover 1/8 to 1/4 in, red clover 1/4 to 1/2 in, wheat 1 to 1 1/2 in; each species once."""
+    """By extension leaflets: white clover 1/8 to 1/4 in, red clover 1/4 to 1/2 in, wheat 1 to 1 1/2 in;
+    each species once.
+    """
     known, lacking = depths_of(_mix("wheat", "red clover", "white clover", "wheat"))
     assert [(one.species, one.least_m / INCH_M, one.most_m / INCH_M) for one in known] == [
-        ("white clover", pytest.approx(0.125), pytest.approx(0.25)), ("red clover", pytest.approx(0.25), pytest.approx(0.5)),
+        ("white clover", pytest.approx(0.125), pytest.approx(0.25)),
+        ("red clover", pytest.approx(0.25), pytest.approx(0.5)),
         ("wheat", pytest.approx(1.0), pytest.approx(1.5)),
-    ]  # fmt: skip
+    ]
     assert [one.source for one in known] == ["seed-trade", "seed-trade", "uky-wheat"]
     assert lacking == ()
 
@@ -46,7 +58,9 @@ def test_what_no_table_knows_is_named() -> None:
     assert ([one.species for one in known], lacking) == (["wheat"], ("moon grass",))
 
 
-@pytest.mark.parametrize(("depth_in", "n"), [(0.0, 0), (0.24, 0), (0.25, 1), (0.49, 1), (0.5, 2), (0.75, 3), (1.5, 6)])
+@pytest.mark.parametrize(
+    ("depth_in", "n"), [(0.0, 0), (0.24, 0), (0.25, 1), (0.49, 1), (0.5, 2), (0.75, 3), (1.5, 6)]
+)
 def test_notches_never_go_deeper_than_asked(depth_in: float, n: int) -> None:
     """Of a quarter inch each; a depth of whole notches is all of them, whatever its last digit."""
     assert notches(depth_in * INCH_M, 0.25 * INCH_M) == n

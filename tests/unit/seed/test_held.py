@@ -10,9 +10,21 @@ from fieldplan.seed.held import Held, in_boxes_m3, later_m3
 
 def _seed(mix: str, species: str, sown_kg: float) -> SeedBudget:
     sown = SownComponent(
-        species=species, lot="", bulk_kg_per_m2=0.01, pls_kg_per_m2=0.009, sown_bulk_kg=sown_kg, sown_pls_kg=0.9 * sown_kg
+        species=species,
+        lot="",
+        bulk_kg_per_m2=0.01,
+        pls_kg_per_m2=0.009,
+        sown_bulk_kg=sown_kg,
+        sown_pls_kg=0.9 * sown_kg,
     )
-    box = BoxBudget(box="grain", bulk_kg_per_m2=0.01, volume_m3_per_m2=20e-6, working_m3=0.4, least_m3=0.1, components=(sown,))
+    box = BoxBudget(
+        box="grain",
+        bulk_kg_per_m2=0.01,
+        volume_m3_per_m2=20e-6,
+        working_m3=0.4,
+        least_m3=0.1,
+        components=(sown,),
+    )
     return SeedBudget(mix=mix, boxes=(box,))
 
 
@@ -34,7 +46,10 @@ def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -
     assert (first.kind, first.mix, first.kg) == ("empty first", "oats", 20.0)
     assert in_boxes_m3(RYE, (first,)) == {}
     out, back = held.after(RYE, {"grain": 5.0}).changes(MORE_OATS)
-    assert [(one.kind, one.mix, one.kg) for one in (out, back)] == [("empty first", "rye", 5.0), ("tip back", "oats", 20.0)]
+    assert [(one.kind, one.mix, one.kg) for one in (out, back)] == [
+        ("empty first", "rye", 5.0),
+        ("tip back", "oats", 20.0),
+    ]
     assert in_boxes_m3(MORE_OATS, (out, back)) == {"grain": pytest.approx(0.040)}
 
 

@@ -14,16 +14,38 @@ from fieldplan.report.words.saying import said
 from fieldplan.seed.order import deliveries, ground_by_lot, order_lines, overage_notes
 
 LOT = Component(
-    species="oats", lot="1", box="grain", rate=Rate(value=0.01, basis="bulk"), purity_frac=1.0, germination_frac=0.9, hard_frac=0.0,
-    dormant_frac=0.0, bulk_kg_per_m3=400, bag_kg=25, price=Price(per_kg=2.0, currency="$"),
-)  # fmt: skip
+    species="oats",
+    lot="1",
+    box="grain",
+    rate=Rate(value=0.01, basis="bulk"),
+    purity_frac=1.0,
+    germination_frac=0.9,
+    hard_frac=0.0,
+    dormant_frac=0.0,
+    bulk_kg_per_m3=400,
+    bag_kg=25,
+    price=Price(per_kg=2.0, currency="$"),
+)
 MIX = Mix(name="m", components=(LOT,), overage_frac=0.1)
 
 
 def _box(*, swept: bool) -> BoxBudget:
-    sown = SownComponent(species="oats", lot="1", bulk_kg_per_m2=0.01, pls_kg_per_m2=0.009, sown_bulk_kg=100.0, sown_pls_kg=90.0)
+    sown = SownComponent(
+        species="oats",
+        lot="1",
+        bulk_kg_per_m2=0.01,
+        pls_kg_per_m2=0.009,
+        sown_bulk_kg=100.0,
+        sown_pls_kg=90.0,
+    )
     return BoxBudget(
-        box="grain", bulk_kg_per_m2=0.01, volume_m3_per_m2=25e-6, working_m3=0.4, least_m3=0.1, components=(sown,), swept=swept
+        box="grain",
+        bulk_kg_per_m2=0.01,
+        volume_m3_per_m2=25e-6,
+        working_m3=0.4,
+        least_m3=0.1,
+        components=(sown,),
+        swept=swept,
     )
 
 
@@ -50,25 +72,39 @@ def test_what_a_swept_box_holds_beyond_is_for_later_parcels() -> None:
 @pytest.mark.parametrize(("need_kg", "bags"), [(100.0, 4), (100.1, 5), (99.9, 4), (100.0 + 1e-8, 4)])
 def test_seed_is_ordered_in_whole_bags(need_kg: float, bags: int) -> None:
     """Bags of 25 kg: a rounding error buys none."""
-    one = Delivery(field_id="f", species="oats", lot="1", sown_kg=need_kg, overage_kg=0.0, stays_kg=0.0, sown_pls_kg=0.0)
+    one = Delivery(
+        field_id="f",
+        species="oats",
+        lot="1",
+        sown_kg=need_kg,
+        overage_kg=0.0,
+        stays_kg=0.0,
+        sown_pls_kg=0.0,
+    )
     (line,) = order_lines([one], [MIX])
     assert (line.bags, line.ordered_kg, line.cost) == (bags, 25 * bags, 50 * bags)
 
 
 def _plan(mix: str, drilled_m2: float, *delivered: Delivery) -> Any:
     audit = SimpleNamespace(drilled_m2=drilled_m2)
-    return SimpleNamespace(seed=SimpleNamespace(mix=mix), deliveries=delivered, coverage=SimpleNamespace(audit=audit))
+    return SimpleNamespace(
+        seed=SimpleNamespace(mix=mix), deliveries=delivered, coverage=SimpleNamespace(audit=audit)
+    )
 
 
 def test_ground_of_a_lot_is_that_of_all_fields_that_get_it() -> None:
     """Two fields of 3 and 4 ha with it, one without."""
     one = _delivered(104.0, swept=False)
-    assert ground_by_lot([_plan("m", 3e4, one), _plan("m", 4e4, one), _plan("m", 5e4)]) == {("oats", "1"): pytest.approx(7e4)}
+    assert ground_by_lot([_plan("m", 3e4, one), _plan("m", 4e4, one), _plan("m", 5e4)]) == {
+        ("oats", "1"): pytest.approx(7e4)
+    }
 
 
 @pytest.mark.parametrize("assumed", [True, False])
 def test_a_least_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: bool) -> None:
-    """30 kg stay where 10 kg were asked for: 130 kg are 6 bags of 25 kg, 110 kg would be 5: a bag of 50 dollars."""
+    """30 kg stay where 10 kg were asked for: 130 kg are 6 bags of 25 kg, 110 kg would be 5: a bag of 50
+    dollars.
+    """
     from dataclasses import replace
 
     drill = replace(job.drill, boxes=tuple(replace(box, least_assumed=assumed) for box in job.drill.boxes))
@@ -78,7 +114,10 @@ def test_a_least_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: 
     assert (note.code, note.warning) == ("overage-raised", assumed)
     assert (note.values["stays_kg"], note.values["more_kg"]) == pytest.approx((30, 20))
     text = said(note, Quantities("metric"))
-    assert "30.0 kg of seed stays in it, 20.0 kg beyond the overage asked for; 1 bag more to buy, $50.00." in text
+    assert (
+        "30.0 kg of seed stays in it, 20.0 kg beyond the overage asked for; 1 bag more to buy, $50.00."
+        in text
+    )
     assert ("nobody gave it" in text) == assumed
 
 

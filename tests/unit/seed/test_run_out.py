@@ -1,4 +1,6 @@
-"""Where seed ends if a drill sows heavy, by the formula: planned area × (ordered − stays) / sown / (1 + heavy)."""
+"""Where seed ends if a drill sows heavy, by the formula: planned area × (ordered − stays) / sown / (1 +
+heavy).
+"""
 
 from __future__ import annotations
 
@@ -11,16 +13,32 @@ from fieldplan.seed.run_out import run_outs
 def _box(name: str, *lots: str) -> BoxBudget:
     """0.4 m³ above the least level at 20 ml/m²: a fill sows 20,000 m²."""
     sown = tuple(
-        SownComponent(species=lot, lot="", bulk_kg_per_m2=0.01, pls_kg_per_m2=0.009, sown_bulk_kg=100.0, sown_pls_kg=90.0)
+        SownComponent(
+            species=lot,
+            lot="",
+            bulk_kg_per_m2=0.01,
+            pls_kg_per_m2=0.009,
+            sown_bulk_kg=100.0,
+            sown_pls_kg=90.0,
+        )
         for lot in lots
     )
-    return BoxBudget(box=name, bulk_kg_per_m2=0.01, volume_m3_per_m2=20e-6, working_m3=0.4, least_m3=0.1, components=sown)
+    return BoxBudget(
+        box=name, bulk_kg_per_m2=0.01, volume_m3_per_m2=20e-6, working_m3=0.4, least_m3=0.1, components=sown
+    )
 
 
 def _lot(species: str, sown_kg: float, stays_kg: float, bags: int) -> OrderLine:
     """Bags of 25 kg."""
     return OrderLine(
-        species=species, lot="", sown_kg=sown_kg, need_kg=sown_kg, stays_kg=stays_kg, bag_kg=25.0, bags=bags, pls_frac=0.9
+        species=species,
+        lot="",
+        sown_kg=sown_kg,
+        need_kg=sown_kg,
+        stays_kg=stays_kg,
+        bag_kg=25.0,
+        bags=bags,
+        pls_frac=0.9,
     )
 
 
@@ -34,12 +52,16 @@ def _found(*sown: tuple[str, BoxBudget, float]) -> list[RunOut]:
 def test_how_heavy_drills_sow_is_published() -> None:
     """23 % in the field against the shop, 50 % the worst between chart and drill; a tenth is assumed."""
     assert [(one.heavy_frac, one.source) for one in _found(("m", _box("grain", "oats"), 1.0))] == [
-        (pytest.approx(0.10), "assumed"), (pytest.approx(0.23), "h1-manual"), (pytest.approx(0.50), "p3112"),
-    ]  # fmt: skip
+        (pytest.approx(0.10), "assumed"),
+        (pytest.approx(0.23), "h1-manual"),
+        (pytest.approx(0.50), "p3112"),
+    ]
 
 
 def test_seed_and_fills_go_less_far_the_heavier_it_is_sown() -> None:
-    """125 kg less the 5 that stay, 1.2 times the 100 that are sown: 1.2 ha on a hectare as wanted, and as much less as it is heavy."""
+    """125 kg less the 5 that stay, 1.2 times the 100 that are sown: 1.2 ha on a hectare as wanted, and as
+    much less as it is heavy.
+    """
     found = _found(("m", _box("grain", "oats"), 10_000.0))
     assert [one.seed_m2 for one in found] == pytest.approx([12_000 / 1.10, 12_000 / 1.23, 12_000 / 1.50])
     assert [one.fill_m2 for one in found] == pytest.approx([20_000 / 1.10, 20_000 / 1.23, 20_000 / 1.50])

@@ -17,10 +17,20 @@ from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables.columns import CARD_PARTS
 
 LOT = Component(
-    species="oats", box="grain", rate=Rate(value=0.01, basis="bulk"), purity_frac=1.0, germination_frac=0.9, hard_frac=0.0,
-    dormant_frac=0.0, bulk_kg_per_m3=400, bag_kg=25,
-)  # fmt: skip
-CHART = tuple(ChartPoint(seed="oats", gear_range="low", setting=s, bulk_kg_per_m2=r) for s, r in ((20, 0.006), (40, 0.010)))
+    species="oats",
+    box="grain",
+    rate=Rate(value=0.01, basis="bulk"),
+    purity_frac=1.0,
+    germination_frac=0.9,
+    hard_frac=0.0,
+    dormant_frac=0.0,
+    bulk_kg_per_m3=400,
+    bag_kg=25,
+)
+CHART = tuple(
+    ChartPoint(seed="oats", gear_range="low", setting=s, bulk_kg_per_m2=r)
+    for s, r in ((20, 0.006), (40, 0.010))
+)
 
 
 def _card(job: Job, *lots: Component, chart: tuple[ChartPoint, ...] = (), **tractor: object) -> Card:
@@ -43,14 +53,28 @@ def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
 @pytest.mark.parametrize(
     ("lots", "chart", "text"),
     [
-        ((LOT,), CHART, "grain box: 100.0 kg/ha: range low, setting 40 by the rate chart, which only gets one close"),
-        ((LOT,), (), "grain box: 100.0 kg/ha: no rate chart for it in the job file, start from the maker's"),
-        ((replace(LOT, rate=Rate(value=0.02, basis="bulk")),), CHART,
-         "grain box: 200.0 kg/ha: the rate lies outside the rate chart in this gear range; start from the maker's chart"),
-        ((LOT, replace(LOT, species="rye")), CHART,
-         "grain box: 200.0 kg/ha of the mix: a chart for one seed does not hold for it, start low and calibrate"),
+        (
+            (LOT,),
+            CHART,
+            "grain box: 100.0 kg/ha: range low, setting 40 by the rate chart, which only gets one close",
+        ),
+        (
+            (LOT,),
+            (),
+            "grain box: 100.0 kg/ha: no rate chart for it in the job file, start from the maker's",
+        ),
+        (
+            (replace(LOT, rate=Rate(value=0.02, basis="bulk")),),
+            CHART,
+            "grain box: 200.0 kg/ha: the rate lies outside the rate chart in this gear range; start from the maker's chart",
+        ),
+        (
+            (LOT, replace(LOT, species="rye")),
+            CHART,
+            "grain box: 200.0 kg/ha of the mix: a chart for one seed does not hold for it, start low and calibrate",
+        ),
     ],
-)  # fmt: skip
+)
 def test_the_setting_is_what_the_chart_says_or_why_it_says_none(
     job: Job, lots: tuple[Component, ...], chart: tuple[ChartPoint, ...], text: str
 ) -> None:
@@ -66,7 +90,10 @@ def test_a_catch_is_over_a_round_way_in_either_units(job: Job) -> None:
     assert any(one.startswith(text) for one in _said(card, "Calibrate"))
     assert any("over 100 ft or 10.2 turns" in one for one in _said(card, "Calibrate", "us"))
     blind = setup_card(
-        replace(drill, wheel_circumference_m=None), job.tractor, Mix(name="m", components=(LOT,), overage_frac=0.0), 1
+        replace(drill, wheel_circumference_m=None),
+        job.tractor,
+        Mix(name="m", components=(LOT,), overage_frac=0.0),
+        1,
     )
     assert any("over 30 m; three times" in one for one in _said(blind, "Calibrate"))
 

@@ -14,9 +14,17 @@ from fieldplan.seed.tags import tag_notes
 from fieldplan.units import MPH_M_PER_S
 
 LOT = Component(
-    species="side oats", lot="7", box="grain", rate=Rate(value=0.01, basis="bulk"), purity_frac=1.0, germination_frac=0.9,
-    hard_frac=0.0, dormant_frac=0.0, bulk_kg_per_m3=400, bag_kg=25,
-)  # fmt: skip
+    species="side oats",
+    lot="7",
+    box="grain",
+    rate=Rate(value=0.01, basis="bulk"),
+    purity_frac=1.0,
+    germination_frac=0.9,
+    hard_frac=0.0,
+    dormant_frac=0.0,
+    bulk_kg_per_m3=400,
+    bag_kg=25,
+)
 ON = date(2027, 5, 10)
 
 
@@ -38,7 +46,9 @@ def test_a_plain_lot_leaves_nothing_to_think_about(drill: Drill) -> None:
     assert _texts(drill, replace(LOT, tested=ON)) == {}
 
 
-@pytest.mark.parametrize(("tested", "old"), [(date(2026, 12, 1), False), (date(2026, 11, 30), True), (date(2027, 5, 10), False)])
+@pytest.mark.parametrize(
+    ("tested", "old"), [(date(2026, 12, 1), False), (date(2026, 11, 30), True), (date(2027, 5, 10), False)]
+)
 def test_tests_of_over_five_months_before_sowing_are_old(drill: Drill, tested: date, old: bool) -> None:
     """Counted from month to month."""
     assert ("test-old" in _texts(drill, replace(LOT, tested=tested))) == old
@@ -81,7 +91,14 @@ def test_full_stands_of_two_conventions_are_told_apart(drill: Drill) -> None:
 
     def lot(name: str, seeds_per_m2: float) -> Component:
         rate = Rate(value=0.5, basis="stand")
-        return replace(LOT, lot=name, species=name, rate=rate, seeds_per_kg=1000.0, full_stand_kg_per_m2=seeds_per_m2 / 1000)
+        return replace(
+            LOT,
+            lot=name,
+            species=name,
+            rate=rate,
+            seeds_per_kg=1000.0,
+            full_stand_kg_per_m2=seeds_per_m2 / 1000,
+        )
 
     assert "two-conventions" not in _texts(drill, lot("a", 100), lot("b", 150))
     assert (

@@ -15,11 +15,17 @@ from fieldplan.units import FACTORS
 
 Row = Mapping[str, str]
 REAL = {table: read.rows(table) for table in COLUMNS}
-_CACHED = {"defaults": (read.default,), "plausible": (read.band,), "species_names": (read.species_names, read._names_together)}
+_CACHED = {
+    "defaults": (read.default,),
+    "plausible": (read.band,),
+    "species_names": (read.species_names, read._names_together),
+}
 _WORDS = {
-    ("cautions", "when"): ("always", "wide", "treated"), ("packet", "level"): ("request", "field", "seed"), ("setup_steps", "part"): CARD_PARTS,
+    ("cautions", "when"): ("always", "wide", "treated"),
+    ("packet", "level"): ("request", "field", "seed"),
+    ("setup_steps", "part"): CARD_PARTS,
     ("species", "quantity"): ("seeds per pound", "box", "full stand", "depth"),
-}  # fmt: skip
+}
 _NAMES = {"key", "table", "word", "species", "carrier", "meant"}
 _VALUES = {"false": "true", "true": "false", "auto": "2", "first": "last", "gate": "follows"}
 """Other defaults than those that stand in the table, where they are no number."""
@@ -32,7 +38,9 @@ def edited(table: str, number: int, changes: Row) -> Iterator[None]:
     stale = table == "sources"
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(read, "_read", lambda name: own if name == table else REAL[name])
-        patch.setattr(read, "rows", cache(lambda name: _FRESH(name) if stale or name == table else REAL[name]))
+        patch.setattr(
+            read, "rows", cache(lambda name: _FRESH(name) if stale or name == table else REAL[name])
+        )
         _forget(table)
         yield
     _forget(table)
@@ -85,7 +93,10 @@ def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
         yield {column: _other_default(row)}
         yield {column: f"{cell} ~"}
     elif (table, row.get("quantity"), column) in (("species", "box", "low"), ("species", "box", "high")):
-        yield {"low": "small" if cell != "small" else "native", "high": "small" if cell != "small" else "native"}
+        yield {
+            "low": "small" if cell != "small" else "native",
+            "high": "small" if cell != "small" else "native",
+        }
         yield {column: "barrel"}
     elif cell:
         yield {column: f"{cell} zz"}
@@ -104,7 +115,11 @@ def _numbers(table: str, row: Row, column: str) -> Iterator[Row]:
     elif table == "defaults":
         yield {column: f"{value * 1.5 + 1:g}" if "." in row[column] else str(int(value) + 1)}
     elif column in ("low", "high"):
-        yield {column: f"{value / 100 if column == 'low' else value * 100:.10g}" if value else f"{float(row['high']) / 2:g}"}
+        yield {
+            column: f"{value / 100 if column == 'low' else value * 100:.10g}"
+            if value
+            else f"{float(row['high']) / 2:g}"
+        }
         if table == "machinery" and row["low"] == row["high"]:
             yield {"low": f"{value * 1.5:.10g}", "high": f"{value * 1.5:.10g}"}
     else:
@@ -114,7 +129,9 @@ def _numbers(table: str, row: Row, column: str) -> Iterator[Row]:
 def _within(row: Row, column: str) -> float:
     """Another limit: halfway to the next one, or away from it where they are the same."""
     side, reach = column.split("_")
-    own, likely, possible = (float(row[name] or "nan") for name in (column, f"{side}_likely", f"{side}_possible"))
+    own, likely, possible = (
+        float(row[name] or "nan") for name in (column, f"{side}_likely", f"{side}_possible")
+    )
     if possible not in (likely,) and possible == possible:
         return (likely + possible) / 2
     if reach == "possible":
@@ -126,7 +143,9 @@ def _within(row: Row, column: str) -> float:
 def _other_default(row: Row) -> str:
     number, _, unit = row["value"].partition(" ")
     if not unit:
-        return _VALUES.get(number) or ("90 deg" if row["key"] == "heading" else "1" if row["key"] == "blocks" else "plain")
+        return _VALUES.get(number) or (
+            "90 deg" if row["key"] == "heading" else "1" if row["key"] == "blocks" else "plain"
+        )
     value = float(number)
     return f"{value / 2 if unit == '%' and value > 60 else value * 1.5 + (1 if value == 0 else 0):g} {unit}"
 

@@ -55,7 +55,9 @@ def _tractor() -> str:
         one
         for power, speed in ((None, 20), (20, 21), (40, 40), (75, 10), (120, 1))
         for tractor in (Tractor(pto_power_w=power and power * HORSEPOWER_W),)
-        for one in tractor_checks(drill, tractor, speed * MPH_M_PER_S, [("a", 0.33), ("b", 0.34), ("c", 0.4)])
+        for one in tractor_checks(
+            drill, tractor, speed * MPH_M_PER_S, [("a", 0.33), ("b", 0.34), ("c", 0.4)]
+        )
     ]
     return "\n".join(f"{one.about} {one.verdict} {one.text} {one.sources}" for one in checks)
 
@@ -63,11 +65,20 @@ def _tractor() -> str:
 def _tags() -> str:
     lot = MIX.components[0]
     stands = [
-        replace(lot, species=name, full_stand_kg_per_m2=0.01, seeds_per_kg=seeds) for name, seeds in (("a", 1e4), ("b", 2e4))
+        replace(lot, species=name, full_stand_kg_per_m2=0.01, seeds_per_kg=seeds)
+        for name, seeds in (("a", 1e4), ("b", 2e4))
     ]
-    mixes = [replace(MIX, components=(replace(lot, tested=date(2026, month, 1), box="native"),)) for month in (6, 8, 10, 11, 12)]
-    mixes += [replace(MIX, components=(stands[0], replace(stands[1], seeds_per_kg=1e4 * by))) for by in (1.5, 1.7, 1.8, 2.0, 3.0)]
-    return "\n".join(_notes(tag_notes(mix, JOB.drill, speed * MPH_M_PER_S, DAY)) for mix in mixes for speed in (2.0, 6.0))
+    mixes = [
+        replace(MIX, components=(replace(lot, tested=date(2026, month, 1), box="native"),))
+        for month in (6, 8, 10, 11, 12)
+    ]
+    mixes += [
+        replace(MIX, components=(stands[0], replace(stands[1], seeds_per_kg=1e4 * by)))
+        for by in (1.5, 1.7, 1.8, 2.0, 3.0)
+    ]
+    return "\n".join(
+        _notes(tag_notes(mix, JOB.drill, speed * MPH_M_PER_S, DAY)) for mix in mixes for speed in (2.0, 6.0)
+    )
 
 
 def _calibrate() -> str:
@@ -98,20 +109,56 @@ def _calibrate() -> str:
 def _ledger() -> str:
     ground = {"R1": (Ground(field_id="a", mapped_m2=10 * ACRE_M2, plantable_m2=10 * ACRE_M2),)}
     new = [
-        *(Entry(number=n, entered="", kind="sown", typed={}, facts={"field": "a", "acres": acres * ACRE_M2, "request": "R1", "day": DAY}, corrects=None)
-          for n, acres in enumerate((15, 20, 22, 25, 40), start=1)),
-        *(Entry(number=n, entered="", kind="seed", typed={"weight": "w"}, corrects=None,
-                facts={"field": "a", "weight": lb * 10 * POUND_KG, "species": "oats", "request": "R1", "day": DAY})
-          for n, lb in enumerate((300, 390, 410, 500, 700), start=11)),
-    ]  # fmt: skip
+        *(
+            Entry(
+                number=n,
+                entered="",
+                kind="sown",
+                typed={},
+                facts={"field": "a", "acres": acres * ACRE_M2, "request": "R1", "day": DAY},
+                corrects=None,
+            )
+            for n, acres in enumerate((15, 20, 22, 25, 40), start=1)
+        ),
+        *(
+            Entry(
+                number=n,
+                entered="",
+                kind="seed",
+                typed={"weight": "w"},
+                corrects=None,
+                facts={
+                    "field": "a",
+                    "weight": lb * 10 * POUND_KG,
+                    "species": "oats",
+                    "request": "R1",
+                    "day": DAY,
+                },
+            )
+            for n, lb in enumerate((300, 390, 410, 500, 700), start=11)
+        ),
+    ]
     return "\n".join(str(one) for one in ledger_doubts.doubts(new, new, ground, DAY))
 
 
 def _progress() -> str:
     lot = ("oats", "A1")
-    fields = [FieldAhead(field_id="a", drilled_m2=100_000.0, field_s=10 * HOUR_S, sown_kg={}),
-              FieldAhead(field_id="b", drilled_m2=100_000.0, field_s=10 * HOUR_S, sown_kg={lot: 500.0})]  # fmt: skip
-    order = [OrderLine(species="oats", lot="A1", sown_kg=500.0, need_kg=525.0, stays_kg=0.0, bag_kg=25.0, bags=22, pls_frac=0.9)]
+    fields = [
+        FieldAhead(field_id="a", drilled_m2=100_000.0, field_s=10 * HOUR_S, sown_kg={}),
+        FieldAhead(field_id="b", drilled_m2=100_000.0, field_s=10 * HOUR_S, sown_kg={lot: 500.0}),
+    ]
+    order = [
+        OrderLine(
+            species="oats",
+            lot="A1",
+            sown_kg=500.0,
+            need_kg=525.0,
+            stays_kg=0.0,
+            bag_kg=25.0,
+            bags=22,
+            pls_frac=0.9,
+        )
+    ]
     terms = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8)
     said = []
     for metered_m2 in (103_000.0, 106_000.0, 110_000.0, 205_000.0, 215_000.0, 225_000.0):
@@ -136,9 +183,10 @@ def _progress() -> str:
 def _packet() -> str:
     def tested(month: int) -> str:
         account: Any = SimpleNamespace(
-            seed=[SimpleNamespace(field_id="a", tested=date(2026, month, 1), lot="7")], sown=[SimpleNamespace(field_id="a", day=DAY)],
+            seed=[SimpleNamespace(field_id="a", tested=date(2026, month, 1), lot="7")],
+            sown=[SimpleNamespace(field_id="a", day=DAY)],
             request=SimpleNamespace(ready=DAY, until=DAY),
-        )  # fmt: skip
+        )
         return "\n".join(f"{one} {one.values.get('sources')}" for one in _cautions(account))
 
     return "\n".join(tested(month) for month in (6, 8, 9, 10, 11, 12))
@@ -154,7 +202,14 @@ def _run_outs() -> str:
     budget = seed_budget("", MIX, JOB.drill, 1e5, 1)
     order = [
         OrderLine(
-            species=one.species, lot=one.lot, sown_kg=500.0, need_kg=525.0, stays_kg=0.0, bag_kg=25.0, bags=22, pls_frac=0.9
+            species=one.species,
+            lot=one.lot,
+            sown_kg=500.0,
+            need_kg=525.0,
+            stays_kg=0.0,
+            bag_kg=25.0,
+            bags=22,
+            pls_frac=0.9,
         )
         for one in MIX.components
     ]
@@ -171,15 +226,31 @@ MACHINERY: Mapping[str, Callable[[], str]] = {
     "seeding field efficiency": lambda: _notes(standing_notes(JOB, [])),
     "expected field efficiency": _efficiency,
     "sows heavy": _run_outs,
-    **dict.fromkeys(("months a test holds", "speed for native seed", "live seeds of a full stand by two conventions",
-                     "full stands of one convention differ by"), _tags),
+    **dict.fromkeys(
+        (
+            "months a test holds",
+            "speed for native seed",
+            "live seeds of a full stand by two conventions",
+            "full stands of one convention differ by",
+        ),
+        _tags,
+    ),
     "catch near enough": _calibrate,
     "diesel for a no-till seeding pass": _fuel,
-    **dict.fromkeys(("tractor size for a no-till drill", "drawbar of category 2 or less", "power a seeder takes up", "towing speed",
-                     "road width without being a wide load", "steepest ground to drill"), _tractor),
+    **dict.fromkeys(
+        (
+            "tractor size for a no-till drill",
+            "drawbar of category 2 or less",
+            "power a seeder takes up",
+            "towing speed",
+            "road width without being a wide load",
+            "steepest ground to drill",
+        ),
+        _tractor,
+    ),
     **dict.fromkeys((*ACRES, *WIDTHS), lambda: board._yardstick(US)),
     "months a test holds for contracts": _packet,
     **dict.fromkeys(("meter of the drill may be off by", "a meter reads beyond the plan by"), _progress),
     **dict.fromkeys(("a meter reads over the map by", "heaviest seeding that is drilled"), _ledger),
     "a wider drill has": lambda: str(capacity._wider(LENDING.drills[0]).job.drill.rows),
-}  # fmt: skip
+}

@@ -39,28 +39,54 @@ def plausible(row: Row) -> Callable[[], str]:
         return lambda: str(_limits_hit(row))
     table, _, last = key.rpartition(".")
     kind = next((kind for kind, units in FACTORS.items() if row["unit"] in units), None)
-    scale = FACTORS[kind][row["unit"]] if kind else CUBIC_FOOT_M3 / FOOT_M if row["unit"] == "ft3 a foot" else 1.0
+    scale = (
+        FACTORS[kind][row["unit"]]
+        if kind
+        else CUBIC_FOOT_M3 / FOOT_M
+        if row["unit"] == "ft3 a foot"
+        else 1.0
+    )
     spot = Spot(table=table if table in SCHEMA else "drill", label="t", path=PATH)
     typed = [*_typed(row, kind)]
 
     def probe() -> str:
         found = [
-            doubt(spot, last, key, one * (FACTORS[kind][unit] if kind else scale), kind, given=f"{one:g} {unit}".strip() if kind else one,
-                  known={"width_m": 3.0, "times_plain": 2.0})
+            doubt(
+                spot,
+                last,
+                key,
+                one * (FACTORS[kind][unit] if kind else scale),
+                kind,
+                given=f"{one:g} {unit}".strip() if kind else one,
+                known={"width_m": 3.0, "times_plain": 2.0},
+            )
             for one, unit in typed
-        ]  # fmt: skip
-        return "\n".join([*(f"{one.text} {getattr(one, 'hint', '')}" for one in found if one), *_forms(table, last, typed)])
+        ]
+        return "\n".join(
+            [
+                *(f"{one.text} {getattr(one, 'hint', '')}" for one in found if one),
+                *_forms(table, last, typed),
+            ]
+        )
 
     return probe
 
 
 def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
-    """Values about every limit, and the middle of what is likely in every other unit, as its number in the usual one."""
-    limits = [float(row[name]) for name in ("low_possible", "low_likely", "high_likely", "high_possible") if row[name]]
+    """Values about every limit, and the middle of what is likely in every other unit, as its number in the
+    usual one.
+    """
+    limits = [
+        float(row[name])
+        for name in ("low_possible", "low_likely", "high_likely", "high_possible")
+        if row[name]
+    ]
     spread = (limits[-1] - limits[0]) or 1.0
     yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
     yield from ((one + by * spread, row["unit"]) for one in limits if one <= 0 for by in (-0.01, 0.01))
-    yield from (((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in pairwise(limits) for by in (-0.45, 0.02, 0.45))
+    yield from (
+        ((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in pairwise(limits) for by in (-0.45, 0.02, 0.45)
+    )
     yield 0.0, row["unit"]
     if kind:
         low, high = float(row["low_likely"]), float(row["high_likely"])
@@ -97,7 +123,12 @@ def _limits_hit(row: Row) -> list[str]:
             start, finish = (day, None) if key == "booking.start" else (day - timedelta(days=1), day)
             meant = frozenset({"start"} if finish else ())
             terms = BookingTerms(
-                day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, start=start, finish_by=finish, meant=meant
+                day_s=28_800.0,
+                fit_day_prob=0.5,
+                confidence_prob=0.8,
+                start=start,
+                finish_by=finish,
+                meant=meant,
             )
             notes += day_doubts(terms, [], today)
     elif key == "mix.component.tested":
@@ -107,9 +138,20 @@ def _limits_hit(row: Row) -> list[str]:
     elif key.startswith("plan."):
         for n in about:
             lot = mix.components[0]
-            bags, price = (round(n * 10), 0.01) if key == "plan.bags_per_acre" else (3, n * 10 / (100 * POUND_KG))
-            line = OrderLine(species=lot.species, lot=lot.lot, sown_kg=1.0, need_kg=1.0, stays_kg=0.0, bag_kg=100 * POUND_KG / max(bags, 1), bags=bags,
-                             pls_frac=0.9, price=Price(per_kg=max(0.0, price), currency="$"))  # fmt: skip
+            bags, price = (
+                (round(n * 10), 0.01) if key == "plan.bags_per_acre" else (3, n * 10 / (100 * POUND_KG))
+            )
+            line = OrderLine(
+                species=lot.species,
+                lot=lot.lot,
+                sown_kg=1.0,
+                need_kg=1.0,
+                stays_kg=0.0,
+                bag_kg=100 * POUND_KG / max(bags, 1),
+                bags=bags,
+                pls_frac=0.9,
+                price=Price(per_kg=max(0.0, price), currency="$"),
+            )
             notes += order_doubts([line], [mix], {(lot.species, lot.lot): 10 * ACRE_M2})
     else:
         notes += _of_requests(key.split(".")[1], about)
@@ -124,5 +166,13 @@ def _of_requests(column: str, about: list[float]) -> list[Any]:
     opens, closes = _LENDING.terms.opens, _LENDING.terms.closes
     base = {"ready": opens, "until": closes, "asked": _REQUEST.ready}
     if column == "acres":
-        return [*season_doubts(_LENDING, [replace(_REQUEST, fields=None, ground_m2=max(0.01, n) * ACRE_M2) for n in about])]
-    return [*season_doubts(_LENDING, [replace(_REQUEST, **{column: base[column] + timedelta(days=n)}) for n in about])]
+        return [
+            *season_doubts(
+                _LENDING, [replace(_REQUEST, fields=None, ground_m2=max(0.01, n) * ACRE_M2) for n in about]
+            )
+        ]
+    return [
+        *season_doubts(
+            _LENDING, [replace(_REQUEST, **{column: base[column] + timedelta(days=n)}) for n in about]
+        )
+    ]

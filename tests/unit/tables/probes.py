@@ -92,7 +92,10 @@ def probe_of(table: str, row: Row) -> Callable[[], str]:
 
 def _said(checker: Checker) -> str:
     return "\n".join(
-        [*(f"{one.text} {one.sources}" for one in checker.notes), *(f"{one.text} {one.hint}" for one in checker.problems)]
+        [
+            *(f"{one.text} {one.sources}" for one in checker.notes),
+            *(f"{one.text} {one.hint}" for one in checker.problems),
+        ]
     )
 
 
@@ -109,7 +112,10 @@ def _default(row: Row) -> Callable[[], str]:
     def probe() -> str:
         job = load_job(FOLDER / "farm.toml")
         return "\n".join(
-            [repr((job.drill, job.mixes, job.working, job.booking)), *(f"{one.text} {one.sources}" for one in job.notes)]
+            [
+                repr((job.drill, job.mixes, job.working, job.booking)),
+                *(f"{one.text} {one.sources}" for one in job.notes),
+            ]
         )
 
     def season() -> str:
@@ -138,7 +144,9 @@ def _species(row: Row) -> Callable[[], str]:
     if row["quantity"] == "depth":
         lot = SimpleNamespace(species=row["species"])
         return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
-    rate = {"seeds per pound": "50 seeds/ft2", "full stand": "30 % of stand", "box": "20 lb/ac bulk"}[row["quantity"]]
+    rate = {"seeds per pound": "50 seeds/ft2", "full stand": "30 % of stand", "box": "20 lb/ac bulk"}[
+        row["quantity"]
+    ]
     return lambda: _mixed(row["species"], rate=rate)
 
 
@@ -185,7 +193,9 @@ def _gates(row: Row) -> Callable[[], str]:
     (mix,) = JOB.mixes
     least = float(row["least_seeds_per_lb"])
     sizes = [least * 0.9 + 300, least * 1.1 + 300]
-    lots = [replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes]
+    lots = [
+        replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes
+    ]
     return lambda: "\n".join(card_page(setup_card(JOB.drill, JOB.tractor, one, 1), US) for one in lots)
 
 
@@ -204,8 +214,12 @@ def _handover(_row: Row) -> Callable[[], str]:
 
 def _packet(_row: Row) -> Callable[[], str]:
     day = date(2027, 5, 3)
-    sown: Any = SimpleNamespace(field_id="a", drilled_m2=None, depth_m=None, settings="", practice="", day=day)
-    seed: Any = SimpleNamespace(field_id="a", lot="7", box="", pls_kg=None, tag="", tested=None, origin="", receipt="")
+    sown: Any = SimpleNamespace(
+        field_id="a", drilled_m2=None, depth_m=None, settings="", practice="", day=day
+    )
+    seed: Any = SimpleNamespace(
+        field_id="a", lot="7", box="", pls_kg=None, tag="", tested=None, origin="", receipt=""
+    )
     request: Any = SimpleNamespace(facts={}, ready=day, until=day, fields=None)
 
     def account(*sown: Any, seed: tuple[Any, ...] = ()) -> Account:
@@ -221,7 +235,11 @@ def _packet(_row: Row) -> Callable[[], str]:
         return "\n".join(
             str(one)
             for packet in found
-            for one in (*packet.missing, *packet.sources, *(why for field in packet.fields for why in field.missing))
+            for one in (
+                *packet.missing,
+                *packet.sources,
+                *(why for field in packet.fields for why in field.missing),
+            )
         )
 
     return probe
@@ -248,12 +266,28 @@ def _chance(place: str) -> str:
 def _other_words(row: Row) -> Callable[[], str]:
     def probe() -> str:
         checker = Checker()
-        checker.unknown(row["word"], TABLES if row["table"] == "file" else tuple(SCHEMA[row["table"]]), row["table"], file="f")
+        checker.unknown(
+            row["word"],
+            TABLES if row["table"] == "file" else tuple(SCHEMA[row["table"]]),
+            row["table"],
+            file="f",
+        )
         return _said(checker)
 
     def requests() -> str:
-        cells = {"request": "R1", "renter": "x", "ready": "2027-05-03", "until": "2027-05-28", "asked": "2027-03-01", "acres": "24",
-                 "fields": "", "lat": "44.25", "lon": "-95.75", "boxes": "", "tractor_hp": "75"}  # fmt: skip
+        cells = {
+            "request": "R1",
+            "renter": "x",
+            "ready": "2027-05-03",
+            "until": "2027-05-28",
+            "asked": "2027-03-01",
+            "acres": "24",
+            "fields": "",
+            "lat": "44.25",
+            "lon": "-95.75",
+            "boxes": "",
+            "tractor_hp": "75",
+        }
         own = {row["word"] if name == row["meant"] else name: cell for name, cell in cells.items()}
         path = FOLDER / "requests.csv"
         path.write_text(f"{','.join(own)}\n{','.join(own.values())}\n", encoding="utf-8")
@@ -287,8 +321,22 @@ def _sources(row: Row) -> Callable[[], str]:
 
 
 PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
-    "asked": _asked, "bushel_weights": _bushel, "carriers": _carrier, "cautions": _card, "clean_out": _handover, "defaults": _default,
-    "fit_days": _fit_days, "handover": _handover, "machinery": lambda row: MACHINERY[row["key"]], "other_words": _other_words,
-    "packet": _packet, "plausible": plausible, "seed_gates": _gates, "setup_steps": _card, "sources": _sources, "sowing_rates": _rates,
-    "species": _species, "species_names": _names,
-}  # fmt: skip
+    "asked": _asked,
+    "bushel_weights": _bushel,
+    "carriers": _carrier,
+    "cautions": _card,
+    "clean_out": _handover,
+    "defaults": _default,
+    "fit_days": _fit_days,
+    "handover": _handover,
+    "machinery": lambda row: MACHINERY[row["key"]],
+    "other_words": _other_words,
+    "packet": _packet,
+    "plausible": plausible,
+    "seed_gates": _gates,
+    "setup_steps": _card,
+    "sources": _sources,
+    "sowing_rates": _rates,
+    "species": _species,
+    "species_names": _names,
+}

@@ -1,4 +1,6 @@
-"""Every cell of every table that code reads: changed, it changes what users see, or its row is refused with its reason."""
+"""Every cell of every table that code reads: changed, it changes what users see, or its row is refused with
+its reason.
+"""
 
 from __future__ import annotations
 
@@ -9,21 +11,39 @@ from unit.tables.probes import probe_of
 from fieldplan.tables.columns import COLUMNS
 
 DOCUMENTATION = {
-    *((table, "place") for table in ("bushel_weights", "carriers", "defaults", "machinery", "plausible", "seed_gates", "sowing_rates", "species")),
+    *(
+        (table, "place")
+        for table in (
+            "bushel_weights",
+            "carriers",
+            "defaults",
+            "machinery",
+            "plausible",
+            "seed_gates",
+            "sowing_rates",
+            "species",
+        )
+    ),
     ("fit_days", "where"),
-}  # fmt: skip
+}
 """Columns for whoever keeps the tables: where in the source a value stands."""
 JUDGES = {("plausible", "source"), ("bushel_weights", "source"), ("sowing_rates", "source")}
 """Sources of what values are only judged by: none is named to users, so that any known key will do."""
 UNCITED = {
-    "expected field efficiency", "catch near enough", "meter of the drill may be off by", "a meter reads over the map by",
-    "a meter reads beyond the plan by", "heaviest seeding that is drilled", "a wider drill has",
-}  # fmt: skip
+    "expected field efficiency",
+    "catch near enough",
+    "meter of the drill may be off by",
+    "a meter reads over the map by",
+    "a meter reads beyond the plan by",
+    "heaviest seeding that is drilled",
+    "a wider drill has",
+}
 """The same in the table of machinery: thresholds that the project set."""
 
 
 @pytest.mark.parametrize(
-    ("table", "column"), [(t, c) for t, columns in COLUMNS.items() for c in columns if (t, c) not in DOCUMENTATION]
+    ("table", "column"),
+    [(t, c) for t, columns in COLUMNS.items() for c in columns if (t, c) not in DOCUMENTATION],
 )
 def test_every_cell_counts(table: str, column: str) -> None:
     """A probe that reads the row as users see it says something else, or says which row cannot be used."""
@@ -49,7 +69,9 @@ def test_every_cell_counts(table: str, column: str) -> None:
 def _uncited(table: str, row: dict[str, str], column: str) -> bool:
     if column == "low_likely" and row["key"].startswith("plan."):
         return True  # what comes of a plan is never too little
-    return (table, column) in JUDGES or (table == "machinery" and column == "source" and row["key"] in UNCITED)
+    return (table, column) in JUDGES or (
+        table == "machinery" and column == "source" and row["key"] in UNCITED
+    )
 
 
 def _names(refusal: str, number: int, row: dict[str, str]) -> bool:

@@ -31,7 +31,11 @@ def test_every_source_is_known_and_used() -> None:
     named = {row["source"] for table in TABLES for row in tables.rows(table)}
     assert named <= known
     code = " ".join(path.read_text(encoding="utf-8") for path in (ROOT / "fieldplan").rglob("*.py"))
-    in_code = {key for key in known if re.search(rf"(source: |\"){re.escape(key)}[\")]|source: {re.escape(key)}\b", code)}
+    in_code = {
+        key
+        for key in known
+        if re.search(rf"(source: |\"){re.escape(key)}[\")]|source: {re.escape(key)}\b", code)
+    }
     assert known == named | in_code
 
 
@@ -45,7 +49,9 @@ def test_species_figures_are_in_order() -> None:
 
 
 def test_an_unfit_figure_is_never_given() -> None:
-    """Thickspike wheatgrass has a printed count that another source contradicts: it comes with the reason and no range of fit ones."""
+    """Thickspike wheatgrass has a printed count that another source contradicts: it comes with the reason
+    and no range of fit ones.
+    """
     figure = tables.species_figure("Thickspike Wheatgrass", "seeds per pound")
     assert figure is not None
     assert figure.unfit
@@ -58,13 +64,33 @@ def test_an_unfit_figure_is_never_given() -> None:
 def test_counts_are_those_of_the_open_dataset() -> None:
     """USDA PLANTS, field Seed per Pound, read in full from its open edition."""
     printed = {
-        "wheat": 11_360, "barley": 14_000, "oats": 19_400, "cereal rye": 18_160, "alfalfa": 226_800, "red clover": 272_160,
-        "white clover": 776_000, "sainfoin": 32_400, "hairy vetch": 16_320, "soybean": 5_000, "big bluestem": 144_240,
-        "little bluestem": 255_000, "indiangrass": 174_720, "switchgrass": 259_000, "sideoats grama": 159_200, "blue grama": 825_000,
-        "western wheatgrass": 118_000, "bluebunch wheatgrass": 125_680, "green needlegrass": 167_840, "Canada wildrye": 114_000,
-        "Indian ricegrass": 161_920, "blanketflower": 186_436, "Lewis (blue) flax": 294_848, "purple prairie clover": 317_000,
-        "buckwheat": 20_000, "lacy phacelia": 244_944,
-    }  # fmt: skip
+        "wheat": 11_360,
+        "barley": 14_000,
+        "oats": 19_400,
+        "cereal rye": 18_160,
+        "alfalfa": 226_800,
+        "red clover": 272_160,
+        "white clover": 776_000,
+        "sainfoin": 32_400,
+        "hairy vetch": 16_320,
+        "soybean": 5_000,
+        "big bluestem": 144_240,
+        "little bluestem": 255_000,
+        "indiangrass": 174_720,
+        "switchgrass": 259_000,
+        "sideoats grama": 159_200,
+        "blue grama": 825_000,
+        "western wheatgrass": 118_000,
+        "bluebunch wheatgrass": 125_680,
+        "green needlegrass": 167_840,
+        "Canada wildrye": 114_000,
+        "Indian ricegrass": 161_920,
+        "blanketflower": 186_436,
+        "Lewis (blue) flax": 294_848,
+        "purple prairie clover": 317_000,
+        "buckwheat": 20_000,
+        "lacy phacelia": 244_944,
+    }
     for species, count in printed.items():
         figure = tables.species_figure(species, "seeds per pound")
         assert figure is not None

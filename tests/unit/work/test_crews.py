@@ -27,7 +27,9 @@ def test_two_crews_take_as_long_as_the_longer_field(plan: Plan) -> None:
 
 
 def test_two_crews_rent_twice_and_are_paid_for_every_hour(plan: Plan) -> None:
-    """Each rents a drill for the days of the booking, each has the hours around the fields; fuel stays the same."""
+    """Each rents a drill for the days of the booking, each has the hours around the fields; fuel stays the
+    same.
+    """
     two = shared_out(plan, 2)
     one_line, two_lines = ({line.name: line for line in cost.lines} for cost in (plan.cost, two.cost))
     assert two.cost.fee is not None

@@ -20,7 +20,13 @@ TIERS = (
 RENT = Charge(name="rent", unit="ac", price=Rate(rate=Decimal(10)))
 
 
-def _fee(*charges: Charge, acres: float = 30.0, late: bool = True, card: dict[str, Any] | None = None, **facts: Any) -> Fee:
+def _fee(
+    *charges: Charge,
+    acres: float = 30.0,
+    late: bool = True,
+    card: dict[str, Any] | None = None,
+    **facts: Any,
+) -> Fee:
     rates = RateCard(name="c", currency="$", acres="meter", charges=charges, **(card or {}))
     return fee_of(rates, JobFacts(acres={"meter": acres}, **facts), late=late)
 
@@ -39,23 +45,58 @@ def _only(price: Price, acres: float = 30.0, **more: Any) -> tuple[Decimal, str]
         (Tiers(tiers=TIERS), 41, "410.00", "41 ac × $10, the tier's rate for the whole job"),
         (Tiers(tiers=TIERS), 40, "440.00", "40 ac × $11, the tier's rate for the whole job"),
         (Tiers(tiers=TIERS), 20.5, "225.50", "20.5 ac × $11, the tier's rate for the whole job"),
-        (Tiers(tiers=TIERS, fraction_next=False), 20.5, "246.00", "20.5 ac × $12, the tier's rate for the whole job"),
+        (
+            Tiers(tiers=TIERS, fraction_next=False),
+            20.5,
+            "246.00",
+            "20.5 ac × $12, the tier's rate for the whole job",
+        ),
         (Tiers(tiers=TIERS, whole_job=False), 45, "510.00", "20 ac × $12 + 20 ac × $11 + 5 ac × $10"),
-        (Tiers(tiers=(Tier(to=10, rate=None, flat=Decimal(135)), Tier(to=None, rate=Decimal(6), flat=None)), whole_job=False), 25, "225.00",
-         "$135 to 10 ac + 15 ac × $6"),
-        (Tiers(tiers=(Tier(to=10, rate=None, flat=Decimal(135)), Tier(to=None, rate=Decimal(6), flat=None))), 8, "135.00", "flat"),
+        (
+            Tiers(
+                tiers=(
+                    Tier(to=10, rate=None, flat=Decimal(135)),
+                    Tier(to=None, rate=Decimal(6), flat=None),
+                ),
+                whole_job=False,
+            ),
+            25,
+            "225.00",
+            "$135 to 10 ac + 15 ac × $6",
+        ),
+        (
+            Tiers(
+                tiers=(Tier(to=10, rate=None, flat=Decimal(135)), Tier(to=None, rate=Decimal(6), flat=None))
+            ),
+            8,
+            "135.00",
+            "flat",
+        ),
     ],
-)  # fmt: skip
-def test_a_price_comes_to_its_formula_and_says_how(price: Price, acres: float, amount: str, how: str) -> None:
-    """41 acres cost less than 40 where the tier is that of the whole job, $410 against $440, as a table of two readings has it."""
+)
+def test_a_price_comes_to_its_formula_and_says_how(
+    price: Price, acres: float, amount: str, how: str
+) -> None:
+    """41 acres cost less than 40 where the tier is that of the whole job, $410 against $440, as a table of
+    two readings has it.
+    """
     assert _only(price, acres) == (Decimal(amount), how)
 
 
 def test_the_least_of_a_line_is_told_with_what_it_would_else_be() -> None:
     """$14 × 8 = $112 under the least of $140 that Minnesota posts; 8 acres under a least of 10 at $11."""
-    assert _only(Rate(rate=Decimal(14)), 8, least=Decimal(140)) == (Decimal("140.00"), "the least charge; else 8 ac × $14")
-    assert _only(Rate(rate=Decimal(11)), 8, least_quantity=10) == (Decimal("110.00"), "10 ac × $11, for the least of 10 ac")
-    assert _only(Rate(rate=Decimal(50)), 8, unit="use", least=Decimal(60)) == (Decimal("60.00"), "the least charge")
+    assert _only(Rate(rate=Decimal(14)), 8, least=Decimal(140)) == (
+        Decimal("140.00"),
+        "the least charge; else 8 ac × $14",
+    )
+    assert _only(Rate(rate=Decimal(11)), 8, least_quantity=10) == (
+        Decimal("110.00"),
+        "10 ac × $11, for the least of 10 ac",
+    )
+    assert _only(Rate(rate=Decimal(50)), 8, unit="use", least=Decimal(60)) == (
+        Decimal("60.00"),
+        "the least charge",
+    )
     assert _only(Rate(rate=Decimal(50)), 8, unit="use") == (Decimal("50.00"), "")
 
 
@@ -68,7 +109,9 @@ def test_a_share_is_of_the_lines_that_it_names() -> None:
 
 
 @pytest.mark.parametrize(("paid_after", "times"), [(30, 0), (31, 1), (60, 1), (61, 2)])
-def test_late_payment_adds_its_share_for_each_period_beyond_the_first(paid_after: float, times: int) -> None:
+def test_late_payment_adds_its_share_for_each_period_beyond_the_first(
+    paid_after: float, times: int
+) -> None:
     """10 % of $300 for every 30 days that are begun after the first 30."""
     late = Charge(name="late", price=Share(share_frac=Decimal("0.1"), of="all", each_days=30))
     fee = _fee(RENT, late, paid_after_days=paid_after)
@@ -80,8 +123,10 @@ def test_late_payment_adds_its_share_for_each_period_beyond_the_first(paid_after
 
 def test_of_alternatives_the_greater_or_the_smaller_counts() -> None:
     """30 acres: $10 each against $250 a use."""
-    by_acre, by_use = (Charge(name=name, unit=unit, price=Rate(rate=Decimal(rate)), one_of="g") for name, unit, rate in
-                       (("acre", "ac", 10), ("use", "use", 250)))  # type: ignore[arg-type]  # fmt: skip
+    by_acre, by_use = (
+        Charge(name=name, unit=unit, price=Rate(rate=Decimal(rate)), one_of="g")
+        for name, unit, rate in (("acre", "ac", 10), ("use", "use", 250))
+    )  # type: ignore[arg-type]
     assert _fee(by_acre, by_use).total == 300
     assert _fee(by_acre, by_use, card={"greater": False}).total == 250
 
@@ -96,15 +141,42 @@ def test_a_deposit_is_held_and_no_charge() -> None:
 @pytest.mark.parametrize(
     ("charge", "facts", "code", "said"),
     [
-        (Charge(name="days", unit="day", price=Rate(rate=Decimal(1))), {}, "quantity-not-said", '"days" is charged by days, which were not said.'),
-        (Charge(name="miles", unit="mile", price=Rate(rate=Decimal(1))), {}, "quantity-not-said", '"miles" is charged by miles, which were not said.'),
-        (Charge(name="h", unit="hour", price=Rate(rate=Decimal(1))), {}, "quantity-not-said", '"h" is charged by hours, which were not said.'),
+        (
+            Charge(name="days", unit="day", price=Rate(rate=Decimal(1))),
+            {},
+            "quantity-not-said",
+            '"days" is charged by days, which were not said.',
+        ),
+        (
+            Charge(name="miles", unit="mile", price=Rate(rate=Decimal(1))),
+            {},
+            "quantity-not-said",
+            '"miles" is charged by miles, which were not said.',
+        ),
+        (
+            Charge(name="h", unit="hour", price=Rate(rate=Decimal(1))),
+            {},
+            "quantity-not-said",
+            '"h" is charged by hours, which were not said.',
+        ),
         (RENT, {"said": {"area": "x"}}, "fact-unknown", 'The rate card "c" does not ask for area.'),
-        (Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}), {"said": {"area": "x"}}, "fact-unknown", 'The rate card "c" knows no area "x".'),
-        (Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}), {}, "fact-not-said", 'The rate card "c" depends on area, which was not said.'),
+        (
+            Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}),
+            {"said": {"area": "x"}},
+            "fact-unknown",
+            'The rate card "c" knows no area "x".',
+        ),
+        (
+            Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}),
+            {},
+            "fact-not-said",
+            'The rate card "c" depends on area, which was not said.',
+        ),
     ],
-)  # fmt: skip
-def test_what_was_not_said_is_asked_for(charge: Charge, facts: dict[str, Any], code: str, said: str) -> None:
+)
+def test_what_was_not_said_is_asked_for(
+    charge: Charge, facts: dict[str, Any], code: str, said: str
+) -> None:
     """By its code, in a sentence of its own, with what to say."""
     with pytest.raises(InputError) as refused:
         _fee(charge, **facts)
@@ -116,5 +188,7 @@ def test_what_was_not_said_is_asked_for(charge: Charge, facts: dict[str, Any], c
 def test_acres_that_the_card_bills_must_be_known() -> None:
     """Metered ones, with the option that says them."""
     with pytest.raises(InputError) as refused:
-        fee_of(RateCard(name="c", currency="$", acres="meter", charges=(RENT,)), JobFacts(acres={"map": 30.0}))
+        fee_of(
+            RateCard(name="c", currency="$", acres="meter", charges=(RENT,)), JobFacts(acres={"map": 30.0})
+        )
     assert refused.value.problems[0].hint == "--meter-acres, or fields and a job file"

@@ -16,7 +16,9 @@ FOOT_M, MPH, ACRE_M2 = 0.3048, 0.44704, 4046.8564224
 
 def test_theoretical_capacity_is_width_times_speed() -> None:
     """Feet × mph / 8.25 acres an hour (Iowa State University Extension A3-24): 10 ft at 5 mph are 6.06."""
-    assert theoretical_capacity_m2_per_s(10 * FOOT_M, 5 * MPH) * 3600 / ACRE_M2 == pytest.approx(10 * 5 / 8.25, rel=1e-4)
+    assert theoretical_capacity_m2_per_s(10 * FOOT_M, 5 * MPH) * 3600 / ACRE_M2 == pytest.approx(
+        10 * 5 / 8.25, rel=1e-4
+    )
     assert effective_capacity_m2_per_s(3.0, 2.0, 0.7) == pytest.approx(4.2)
 
 
@@ -27,10 +29,20 @@ def test_the_better_efficiency_takes_the_least_time() -> None:
 
 @pytest.mark.parametrize(
     ("used", "stops_s_per_m2", "turn_s", "capacity"),
-    [(1.0, 0.0, 0.0, 6.0), (0.5, 0.0, 0.0, 3.0), (1.0, 1 / 6, 0.0, 3.0), (1.0, 0.0, 50.0, 3.0), (0.5, 1 / 6, 50.0, 1 / (1 / 3 + 1 / 3 + 1 / 6))],
-)  # fmt: skip
+    [
+        (1.0, 0.0, 0.0, 6.0),
+        (0.5, 0.0, 0.0, 3.0),
+        (1.0, 1 / 6, 0.0, 3.0),
+        (1.0, 0.0, 50.0, 3.0),
+        (0.5, 1 / 6, 50.0, 1 / (1 / 3 + 1 / 3 + 1 / 6)),
+    ],
+)
 def test_turns_and_stops_add_to_the_time_of_a_square_metre(
     used: float, stops_s_per_m2: float, turn_s: float, capacity: float
 ) -> None:
-    """3 m at 2 m/s, runs of 100 m: 1/6 s a square metre, as much again for 50 s a turn, and twice as much on half the swath."""
-    assert capacity_with_turns_and_stops_m2_per_s(3.0, 2.0, 100.0, used, stops_s_per_m2, turn_s) == pytest.approx(capacity)
+    """3 m at 2 m/s, runs of 100 m: 1/6 s a square metre, as much again for 50 s a turn, and twice as much
+    on half the swath.
+    """
+    assert capacity_with_turns_and_stops_m2_per_s(
+        3.0, 2.0, 100.0, used, stops_s_per_m2, turn_s
+    ) == pytest.approx(capacity)

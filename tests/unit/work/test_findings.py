@@ -24,8 +24,16 @@ TERMS = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8, st
 
 def _work(*fields_h: float) -> Work:
     """The fields, and two hours around them."""
-    parts = (TimePart(key="set_up", spent_s=2 * HOUR_S), TimePart(key="field", spent_s=sum(fields_h) * HOUR_S))
-    return Work(fields_s=[one * HOUR_S for one in fields_h], time=JobTime(parts=parts), place_lonlat=HERE, today=TODAY)
+    parts = (
+        TimePart(key="set_up", spent_s=2 * HOUR_S),
+        TimePart(key="field", spent_s=sum(fields_h) * HOUR_S),
+    )
+    return Work(
+        fields_s=[one * HOUR_S for one in fields_h],
+        time=JobTime(parts=parts),
+        place_lonlat=HERE,
+        today=TODAY,
+    )
 
 
 def _found(work: Work, **changes: Any) -> list[Note]:
@@ -53,7 +61,9 @@ def test_every_code_is_one_of_those_that_are_replaced_when_a_booking_is_made_ane
 
 
 def test_each_cure_of_an_end_that_is_missed_was_reckoned() -> None:
-    """62 hours by 26 May: the shortest longer day, the fewest drills, the highest odds and the last start that do, and none that is less."""
+    """62 hours by 26 May: the shortest longer day, the fewest drills, the highest odds and the last start
+    that do, and none that is less.
+    """
     work, end = _work(20.0, 20.0, 20.0), date(2027, 5, 26)
     (note,) = _found(work, finish_by=end)
     cures = {code: cure.values for code, cure in _cures(note).items()}
@@ -82,7 +92,9 @@ def test_each_cure_of_an_end_that_is_missed_was_reckoned() -> None:
 
 
 def test_fewer_fields_are_named_only_where_nothing_else_helps() -> None:
-    """Ten fields of 100 h, one day in twenty fit: five drills of 202 h are not enough, one field of 102 h is, and two are not."""
+    """Ten fields of 100 h, one day in twenty fit: five drills of 202 h are not enough, one field of 102 h
+    is, and two are not.
+    """
     (note,) = _found(_work(*[100.0] * 10), fit_day_prob=0.05, start=None)
     (cure,) = _cures(note).values()
     terms = replace(TERMS, fit_day_prob=0.05, start=None)
@@ -117,7 +129,9 @@ def test_only_what_fails_is_a_warning_and_it_carries_its_sources() -> None:
 
 
 def test_each_cure_of_a_booking_that_cannot_be_had_was_reckoned() -> None:
-    """Three fields of 300 h on one day in four: the shortest day that does, the fewest drills, each with its days to book."""
+    """Three fields of 300 h on one day in four: the shortest day that does, the fewest drills, each with
+    its days to book.
+    """
     terms = replace(TERMS, fit_day_prob=0.25, start=None)
     work = _work(300.0, 300.0, 300.0)
     (note,) = _found(work, fit_day_prob=0.25, start=None)
@@ -142,7 +156,12 @@ def test_lower_odds_are_named_in_whole_percent_and_hold() -> None:
     cure = _cures(note)["cure-lower-odds"].values
     best = prob_within(work.time.job_s, terms, HERE, 366)
     assert cure["asked_prob"] == math.floor(best * 100) / 100
-    assert cure["n_days"] == booking_for(work.time.job_s, replace(terms, confidence_prob=cure["asked_prob"]), HERE).suggested_days  # type: ignore[arg-type]
+    assert (
+        cure["n_days"]
+        == booking_for(
+            work.time.job_s, replace(terms, confidence_prob=cure["asked_prob"]), HERE
+        ).suggested_days
+    )  # type: ignore[arg-type]
     assert note.values["best_prob"] == best
     (unlikely,) = _found(_work(1600.0), confidence_prob=0.99, start=None)
     assert "cure-lower-odds" not in _cures(unlikely)

@@ -16,16 +16,31 @@ DEGREE_M = 111_319.490793
 
 @pytest.fixture
 def terms(working: WorkingTerms) -> WorkingTerms:
-    """An hour to fetch the drill, half an hour each to set it up, calibrate and clean it; 10 m/s on roads half as long again."""
-    return replace(working, pick_up_s=3600.0, set_up_s=1800.0, calibration_s=1800.0, clean_out_s=1800.0, towing_speed_m_per_s=10.0, road_factor=1.5)  # fmt: skip
+    """An hour to fetch the drill, half an hour each to set it up, calibrate and clean it; 10 m/s on roads
+    half as long again.
+    """
+    return replace(
+        working,
+        pick_up_s=3600.0,
+        set_up_s=1800.0,
+        calibration_s=1800.0,
+        clean_out_s=1800.0,
+        towing_speed_m_per_s=10.0,
+        road_factor=1.5,
+    )
 
 
 def test_all_parts_add_to_the_job_and_have_a_name(terms: WorkingTerms) -> None:
     """One field of 10,000 s: 3,600 + 3 × 1,800 + 10,000, and nothing to move."""
     time = job_time(10_000.0, [(0.0, 0.0)], terms)
     assert {part.key: part.spent_s for part in time.parts} == {
-        "pick_up": 3600, "set_up": 1800, "calibration": 1800, "field": 10_000, "moving": 0, "clean_out": 1800,
-    }  # fmt: skip
+        "pick_up": 3600,
+        "set_up": 1800,
+        "calibration": 1800,
+        "field": 10_000,
+        "moving": 0,
+        "clean_out": 1800,
+    }
     assert (time.job_s, time.field_s) == (19_000, 10_000)
     assert {f"time-part/{key}" for key in PARTS} <= PHRASES.keys()
 
@@ -37,10 +52,14 @@ def test_a_move_is_the_straight_way_by_the_road_factor_over_the_speed(terms: Wor
 
 
 def test_a_move_that_was_given_stands_in_for_the_reckoned_one(terms: WorkingTerms) -> None:
-    """The second of three gates in 240 s, as said; the third reckoned. What is said of the first, which nobody moves to, is left out."""
+    """The second of three gates in 240 s, as said; the third reckoned. What is said of the first, which
+    nobody moves to, is left out.
+    """
     gates = [(0.0, 0.0), (0.01, 0.0), (0.02, 0.0)]
     time = job_time(0.0, gates, terms, [999.0, 240.0, None])
-    assert next(part.spent_s for part in time.parts if part.key == "moving") == pytest.approx(240 + DEGREE_M / 100 * 0.15)
+    assert next(part.spent_s for part in time.parts if part.key == "moving") == pytest.approx(
+        240 + DEGREE_M / 100 * 0.15
+    )
 
 
 def test_other_hours_in_the_fields_change_nothing_around_them(terms: WorkingTerms) -> None:
@@ -51,7 +70,9 @@ def test_other_hours_in_the_fields_change_nothing_around_them(terms: WorkingTerm
 
 @pytest.mark.parametrize(("crews", "longest"), [(1, 24), (2, 13), (3, 9), (9, 9)])
 def test_the_longest_field_goes_to_the_crew_with_the_least(crews: int, longest: float) -> None:
-    """9, 7, 4, 4: two crews take 9 + 4 and 7 + 4; three 9, 7 and 4 + 4; more crews than fields stand idle."""
+    """9, 7, 4, 4: two crews take 9 + 4 and 7 + 4; three 9, 7 and 4 + 4; more crews than fields stand
+    idle.
+    """
     assert longest_load_s([4.0, 9.0, 4.0, 7.0], crews) == longest
 
 

@@ -15,14 +15,29 @@ from fieldplan.work.booking import prob_within
 from fieldplan.work.progress import outlook
 
 OATS = ("oats", "A1")
-FIELDS = [FieldAhead(field_id=name, drilled_m2=m2, field_s=h * HOUR_S, sown_kg={OATS: kg})
-          for name, m2, h, kg in (("a", 40_000.0, 4, 200.0), ("b", 60_000.0, 6, 300.0))]  # fmt: skip
+FIELDS = [
+    FieldAhead(field_id=name, drilled_m2=m2, field_s=h * HOUR_S, sown_kg={OATS: kg})
+    for name, m2, h, kg in (("a", 40_000.0, 4, 200.0), ("b", 60_000.0, 6, 300.0))
+]
 """10 ha of oats at 50 kg/ha, an hour a hectare."""
-ORDER = [OrderLine(species="oats", lot="A1", sown_kg=500.0, need_kg=525.0, stays_kg=0.0, bag_kg=25.0, bags=22, pls_frac=0.9)]
+ORDER = [
+    OrderLine(
+        species="oats",
+        lot="A1",
+        sown_kg=500.0,
+        need_kg=525.0,
+        stays_kg=0.0,
+        bag_kg=25.0,
+        bags=22,
+        pls_frac=0.9,
+    )
+]
 TERMS = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8)
 
 
-def _outlook(metered_m2: float, worked_h: float, left_kg: float = 350.0, around_h: float = 0.0, **more: Any) -> Outlook:
+def _outlook(
+    metered_m2: float, worked_h: float, left_kg: float = 350.0, around_h: float = 0.0, **more: Any
+) -> Outlook:
     so_far = SoFar(metered_m2=metered_m2, worked_s=worked_h * HOUR_S, left_kg={OATS: left_kg}, **more)
     return outlook(so_far, FIELDS, lambda _: around_h * HOUR_S, ORDER, TERMS, (-95.0, 44.0), 3)
 
@@ -52,7 +67,9 @@ def test_a_field_that_is_said_to_be_done_comes_first() -> None:
 
 
 def test_a_lot_s_rate_is_what_is_gone_over_what_should_be() -> None:
-    """550 kg ordered, 330 left: 220 gone where 200 should be, a tenth too much; the rest asks for 330 instead of 300."""
+    """550 kg ordered, 330 left: 220 gone where 200 should be, a tenth too much; the rest asks for 330
+    instead of 300.
+    """
     (lot,) = _outlook(40_000.0, 4.0, left_kg=330.0).lots
     assert (lot.gone_kg, lot.expected_kg) == (220, pytest.approx(200))
     assert lot.error_frac == pytest.approx(0.1)
@@ -64,12 +81,19 @@ def test_a_lot_s_rate_is_what_is_gone_over_what_should_be() -> None:
 @pytest.mark.parametrize(
     ("metered_m2", "worked_h", "more", "code"),
     [
-        (0.0, 1.0, {}, "nothing-done"), (1000.0, 0.0, {}, "nothing-done"), (110_001.0, 9.0, {}, "metered-too-much"),
-        (54_000.0, 5.0, {"done": frozenset({"b"})}, "metered-too-little"), (40_000.0, 4.0, {"left_kg": 550.1}, "left-too-much"),
+        (0.0, 1.0, {}, "nothing-done"),
+        (1000.0, 0.0, {}, "nothing-done"),
+        (110_001.0, 9.0, {}, "metered-too-much"),
+        (54_000.0, 5.0, {"done": frozenset({"b"})}, "metered-too-little"),
+        (40_000.0, 4.0, {"left_kg": 550.1}, "left-too-much"),
     ],
-)  # fmt: skip
-def test_readings_that_cannot_be_are_refused(metered_m2: float, worked_h: float, more: dict[str, Any], code: str) -> None:
-    """Nothing done, over a tenth more than all, over a tenth less than what is done, more left than was ordered."""
+)
+def test_readings_that_cannot_be_are_refused(
+    metered_m2: float, worked_h: float, more: dict[str, Any], code: str
+) -> None:
+    """Nothing done, over a tenth more than all, over a tenth less than what is done, more left than was
+    ordered.
+    """
     with pytest.raises(InputError) as refused:
         _outlook(metered_m2, worked_h, **more)
     (problem,) = refused.value.problems

@@ -1,4 +1,6 @@
-"""How a job goes where one field is just done and the next gets other seed: a bit on the meter says nothing of it."""
+"""How a job goes where one field is just done and the next gets other seed: a bit on the meter says nothing
+of it.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,23 @@ from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.progress import outlook
 
 RYE, CLOVER = ("rye", ""), ("clover", "")
-FIELDS = [FieldAhead(field_id=name, drilled_m2=30 * ACRE_M2, field_s=7 * HOUR_S, sown_kg={lot: kg})
-          for name, lot, kg in (("a", RYE, 2400.0), ("b", CLOVER, 150.0))]  # fmt: skip
-ORDER = [OrderLine(species=lot[0], lot="", sown_kg=kg, need_kg=kg, stays_kg=0.0, bag_kg=25.0, bags=int(kg / 25 + 2), pls_frac=0.9)
-         for lot, kg in ((RYE, 2400.0), (CLOVER, 150.0))]  # fmt: skip
+FIELDS = [
+    FieldAhead(field_id=name, drilled_m2=30 * ACRE_M2, field_s=7 * HOUR_S, sown_kg={lot: kg})
+    for name, lot, kg in (("a", RYE, 2400.0), ("b", CLOVER, 150.0))
+]
+ORDER = [
+    OrderLine(
+        species=lot[0],
+        lot="",
+        sown_kg=kg,
+        need_kg=kg,
+        stays_kg=0.0,
+        bag_kg=25.0,
+        bags=int(kg / 25 + 2),
+        pls_frac=0.9,
+    )
+    for lot, kg in ((RYE, 2400.0), (CLOVER, 150.0))
+]
 
 
 def _lots(metered_ac: float, rye_gone: float, clover_gone: float) -> tuple[dict[str, LotPace], str]:
@@ -30,7 +45,9 @@ def _lots(metered_ac: float, rye_gone: float, clover_gone: float) -> tuple[dict[
 
 @pytest.mark.parametrize("metered_ac", [30.04, 30.3, 31.0])
 def test_seed_of_the_next_field_is_not_off_before_it_is_begun(metered_ac: float) -> None:
-    """The first field is done as planned and the meter shows a bit more: nothing is off, and the next field still takes all its seed."""
+    """The first field is done as planned and the meter shows a bit more: nothing is off, and the next field
+    still takes all its seed.
+    """
     lots, page = _lots(metered_ac, 2400.0, 0.0)
     assert (lots["clover"].begun, lots["clover"].error_frac) == (False, 0.0)
     assert lots["clover"].asked_kg == 150.0

@@ -1,4 +1,6 @@
-"""Stops along a route of a few passes, checked on paper: a box of 300 kg, a metre wide, a kilogram a square metre."""
+"""Stops along a route of a few passes, checked on paper: a box of 300 kg, a metre wide, a kilogram a square
+metre.
+"""
 
 from __future__ import annotations
 
@@ -13,18 +15,35 @@ from fieldplan.model.work import SeedSupply
 from fieldplan.work.refills import supply
 
 BOX = BoxBudget(
-    box="b", bulk_kg_per_m2=1.0, volume_m3_per_m2=1.0, working_m3=300.0, least_m3=0.0,
-    components=(SownComponent(species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1),),
-)  # fmt: skip
+    box="b",
+    bulk_kg_per_m2=1.0,
+    volume_m3_per_m2=1.0,
+    working_m3=300.0,
+    least_m3=0.0,
+    components=(
+        SownComponent(
+            species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1
+        ),
+    ),
+)
 
 
 def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> SeedSupply:
     legs = tuple(
-        Leg(kind="pass", line=LineString([(0, y), (length, y)]), length_m=length, block=1) for y, length in enumerate(lengths_m)
+        Leg(kind="pass", line=LineString([(0, y), (length, y)]), length_m=length, block=1)
+        for y, length in enumerate(lengths_m)
     )
     return supply(
-        "f", legs, [box], 1.0, None, lambda a, b: LineString([a, b]), refill_s=600.0, speed_m_per_s=2.0, in_boxes_m3={"b": held_m3}
-    )  # fmt: skip
+        "f",
+        legs,
+        [box],
+        1.0,
+        None,
+        lambda a, b: LineString([a, b]),
+        refill_s=600.0,
+        speed_m_per_s=2.0,
+        in_boxes_m3={"b": held_m3},
+    )
 
 
 def test_no_stop_where_one_fill_sows_all() -> None:
@@ -50,24 +69,44 @@ def test_a_pass_that_no_fill_sows_is_cut_in_equal_parts_and_told() -> None:
     found = _supply(1000)
     assert [leg.length_m for leg in found.legs if leg.sown] == [pytest.approx(250)] * 4
     (note,) = found.notes
-    assert note.text == "1 stretch takes more seed than a box holds, so the drill is filled in the middle of it."
+    assert (
+        note.text
+        == "1 stretch takes more seed than a box holds, so the drill is filled in the middle of it."
+    )
 
 
 def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:
-    """The seed stands 30 m beside the end of the first pass, and √(200² + 29²) = 202.1 m from where the second begins."""
-    first, second = (Leg(kind="pass", line=LineString([(0, y), (200, y)]), length_m=200.0, block=1) for y in (0, 1))
+    """The seed stands 30 m beside the end of the first pass, and √(200² + 29²) = 202.1 m from where the
+    second begins.
+    """
+    first, second = (
+        Leg(kind="pass", line=LineString([(0, y), (200, y)]), length_m=200.0, block=1) for y in (0, 1)
+    )
     turn = Leg(kind="turn", line=LineString([(200, 0), (0, 1)]), length_m=201.0)
     found = supply(
-        "f", (first, turn, second), [BOX], 1.0, Point(200, 30), lambda a, b: LineString([a, b]), refill_s=600.0, speed_m_per_s=2.0,
+        "f",
+        (first, turn, second),
+        [BOX],
+        1.0,
+        Point(200, 30),
+        lambda a, b: LineString([a, b]),
+        refill_s=600.0,
+        speed_m_per_s=2.0,
         in_boxes_m3={},
-    )  # fmt: skip
+    )
     assert [(leg.kind, round(leg.length_m, 1)) for leg in found.legs] == [
-        ("pass", 200), ("transfer", 30), ("refill", 0), ("transfer", 202.1), ("pass", 200),
-    ]  # fmt: skip
+        ("pass", 200),
+        ("transfer", 30),
+        ("refill", 0),
+        ("transfer", 202.1),
+        ("pass", 200),
+    ]
 
 
 def test_a_least_level_stays_in_the_box() -> None:
-    """50 of 350 kg must stay: the first load is 300 kg and those 50, and what is sown is no more than without them."""
+    """50 of 350 kg must stay: the first load is 300 kg and those 50, and what is sown is no more than
+    without them.
+    """
     found = _supply(300, box=replace(BOX, least_m3=50.0))
     assert found.first_load_kg == {"b": 350}
     assert found.left_kg == {"b": pytest.approx(50)}
@@ -76,4 +115,14 @@ def test_a_least_level_stays_in_the_box() -> None:
 def test_no_boxes_no_stops() -> None:
     """Where nothing is sown the route stays as it is."""
     leg = Leg(kind="transfer", line=LineString([(0, 0), (1, 0)]), length_m=1.0)
-    assert supply("f", (leg,), [], 1.0, None, lambda a, b: LineString([a, b]), refill_s=1.0, speed_m_per_s=1.0, in_boxes_m3={}).legs == (leg,)  # fmt: skip
+    assert supply(
+        "f",
+        (leg,),
+        [],
+        1.0,
+        None,
+        lambda a, b: LineString([a, b]),
+        refill_s=1.0,
+        speed_m_per_s=1.0,
+        in_boxes_m3={},
+    ).legs == (leg,)

@@ -59,11 +59,15 @@ def test_the_handbook_s_range_is_that_of_its_standard(job: Job) -> None:
 
 
 def test_the_sources_of_a_plan_are_those_that_its_parts_carry(plan: Plan) -> None:
-    """Of notes, cost, fuel and tractor, and those that every plan rests on; each once, in the order of keys, no unpublished ones."""
+    """Of notes, cost, fuel and tractor, and those that every plan rests on; each once, in the order of
+    keys, no unpublished ones.
+    """
     known = sorted(published())
     note = Note(code="acres-flat", sources=(known[0], "assumed", "practice", "job file"))
     keys = [one.key for one in sources_of([note], plan.cost, plan.tractor)]
-    own = {key for check in plan.tractor for key in check.sources} | {key for line in plan.cost.lines for key in line.sources}
+    own = {key for check in plan.tractor for key in check.sources} | {
+        key for line in plan.cost.lines for key in line.sources
+    }
     assert keys == sorted((own & published()) | set(plan.cost.fuel_sources) | ALWAYS | {known[0]})
     assert set(published()) >= ALWAYS
 

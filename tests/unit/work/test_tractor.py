@@ -12,7 +12,12 @@ from fieldplan.units import FOOT_M, HORSEPOWER_W, INCH_M, MPH_M_PER_S, POUND_KG
 from fieldplan.work.tractor import power_check, tractor_checks
 
 DRILL = Drill(
-    name="ten-foot", rows=16, row_spacing_m=7.5 * INCH_M, turning_radius_m=6.0, follows_bend_deg=30.0, notch_depth_m=INCH_M / 4
+    name="ten-foot",
+    rows=16,
+    row_spacing_m=7.5 * INCH_M,
+    turning_radius_m=6.0,
+    follows_bend_deg=30.0,
+    notch_depth_m=INCH_M / 4,
 )
 
 
@@ -21,20 +26,38 @@ def _power(hp: float | None, drill: Drill = DRILL) -> TractorCheck:
 
 
 def _check(
-    about: str, drill: Drill = DRILL, *, mph: float = 15, slope: float = 0.1, gate_ft: float = 16, remotes: int | None = 1
+    about: str,
+    drill: Drill = DRILL,
+    *,
+    mph: float = 15,
+    slope: float = 0.1,
+    gate_ft: float = 16,
+    remotes: int | None = 1,
 ) -> TractorCheck:
-    checks = tractor_checks(drill, Tractor(remotes=remotes), mph * MPH_M_PER_S, [("a", slope)], [("a", gate_ft * FOOT_M)])
+    checks = tractor_checks(
+        drill, Tractor(remotes=remotes), mph * MPH_M_PER_S, [("a", slope)], [("a", gate_ft * FOOT_M)]
+    )
     return next(one for one in checks if one.about == about)
 
 
-@pytest.mark.parametrize(("hp", "verdict"), [(60, "pass"), (59.9, "warn"), (35, "warn"), (34.9, "fail"), (None, "ask")])
+@pytest.mark.parametrize(
+    ("hp", "verdict"), [(60, "pass"), (59.9, "warn"), (35, "warn"), (34.9, "fail"), (None, "ask")]
+)
 def test_power_by_the_foot_of_drill(hp: float | None, verdict: str) -> None:
-    """Ten feet: 6 to 9 hp a foot of rental pages and budgets = 60 to 90; 2 to 3.5 taken up (Missouri G1208) = 20 to 35."""
+    """Ten feet: 6 to 9 hp a foot of rental pages and budgets = 60 to 90; 2 to 3.5 taken up (Missouri G1208)
+    = 20 to 35.
+    """
     check = _power(hp)
     assert check.verdict == verdict
-    assert {name: round(check.text.values[f"{name}_w"] / HORSEPOWER_W, 6) for name in ("least", "most", "takes_least", "takes_most")} == {
-        "least": 60, "most": 90, "takes_least": 20, "takes_most": 35,
-    }  # type: ignore[operator]  # fmt: skip
+    assert {
+        name: round(check.text.values[f"{name}_w"] / HORSEPOWER_W, 6)
+        for name in ("least", "most", "takes_least", "takes_most")
+    } == {
+        "least": 60,
+        "most": 90,
+        "takes_least": 20,
+        "takes_most": 35,
+    }  # type: ignore[operator]
 
 
 @pytest.mark.parametrize(("hp", "verdict"), [(100, "pass"), (99.9, "fail"), (None, "ask")])
@@ -91,11 +114,20 @@ def test_three_to_one_is_too_steep(slope: float, verdict: str) -> None:
 
 @pytest.mark.parametrize(
     ("transport_ft", "gate_ft", "verdict", "of"),
-    [(12, 12.1, "pass", False), (12, 12, "fail", False), (None, 10.1, "pass", True), (None, 10, "fail", True)],
+    [
+        (12, 12.1, "pass", False),
+        (12, 12, "fail", False),
+        (None, 10.1, "pass", True),
+        (None, 10, "fail", True),
+    ],
 )
-def test_a_gate_is_wider_than_the_drill_on_the_road(transport_ft: float | None, gate_ft: float, verdict: str, of: bool) -> None:
+def test_a_gate_is_wider_than_the_drill_on_the_road(
+    transport_ft: float | None, gate_ft: float, verdict: str, of: bool
+) -> None:
     """Where the width on the road is not known, than its ten feet of working width, and that is said."""
-    check = _check("gate", replace(DRILL, transport_width_m=transport_ft and transport_ft * FOOT_M), gate_ft=gate_ft)
+    check = _check(
+        "gate", replace(DRILL, transport_width_m=transport_ft and transport_ft * FOOT_M), gate_ft=gate_ft
+    )
     assert check.verdict == verdict
     assert ("working width (transport width not said)" in str(check.text)) == of
 
@@ -103,4 +135,6 @@ def test_a_gate_is_wider_than_the_drill_on_the_road(transport_ft: float | None, 
 def test_the_weight_is_told_where_it_is_known() -> None:
     """4,800 lb = 2,177 kg."""
     assert "drill's weight on it; too little" in str(_check("ballast").text)
-    assert "(4,800 lb (2,177 kg) in all)" in str(_check("ballast", replace(DRILL, weight_kg=4800 * POUND_KG)).text)
+    assert "(4,800 lb (2,177 kg) in all)" in str(
+        _check("ballast", replace(DRILL, weight_kg=4800 * POUND_KG)).text
+    )

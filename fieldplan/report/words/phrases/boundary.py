@@ -8,16 +8,20 @@ _LEAVE_OUT = "draw it again, or --skip-bad to leave it out"
 _CHOOSE = "choose with --layer or --where, or --repair to leave shared ground to the field that comes first"
 PHRASES: dict[str, Phrase] = {
     "across-date-line": Phrase(
-        "lies across the date line, or spans half the Earth", hint="cut it at longitude 180, or --skip-bad to leave it out"
+        "lies across the date line, or spans half the Earth",
+        hint="cut it at longitude 180, or --skip-bad to leave it out",
     ),
     "another-where": Phrase("another --where; {values*; }"),
     "attribute-like": Phrase('The attribute "{named}" means nothing here: did you mean "{known}"?'),
     "attribute-unknown": Phrase(
-        'no feature has the attribute "{attribute}" that {option} asks for', hint="one of its attributes: {known}"
+        'no feature has the attribute "{attribute}" that {option} asks for',
+        hint="one of its attributes: {known}",
     ),
     "attribute-values": Phrase("{attribute} is {known}"),
     "coordinates-not-finite": Phrase("has coordinates that are no numbers", hint="draw it again"),
-    "coordinates-off-earth/feature": Phrase("lies outside what {reference} covers", hint="check the reference system with --crs"),
+    "coordinates-off-earth/feature": Phrase(
+        "lies outside what {reference} covers", hint="check the reference system with --crs"
+    ),
     "date-line": Phrase("Outlines that are cut at longitude 180 were put together there."),
     "exclusion-elsewhere": Phrase(
         '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} on no field {n_exclusions|it applies|they apply} to, the first "{reason}" at {first}.'
@@ -27,14 +31,22 @@ PHRASES: dict[str, Phrase] = {
         hint='give it a set-back: an attribute set_back = "30 ft", or --set-back "30 ft" for all',
         metric_hint='give it a set-back: an attribute set_back = "10 m", or --set-back "10 m" for all',
     ),
-    "exclusion-no-width/in-part": Phrase("{exclusion} has lines or points, which without a set-back take up no ground."),
-    "exclusion-reason-unknown": Phrase("Its attribute exclusions names {unknown}, which no exclusion has (there are {known})."),
+    "exclusion-no-width/in-part": Phrase(
+        "{exclusion} has lines or points, which without a set-back take up no ground."
+    ),
+    "exclusion-reason-unknown": Phrase(
+        "Its attribute exclusions names {unknown}, which no exclusion has (there are {known})."
+    ),
     "feature-left-out": Phrase("Left out as you asked: {problem}."),
-    "features-left-out": Phrase("{n_features} {n_features|feature|features} of the file left out: {reason}."),
+    "features-left-out": Phrase(
+        "{n_features} {n_features|feature|features} of the file left out: {reason}."
+    ),
     "features-left-out/exclusions": Phrase(
         "{n_exclusions} {n_exclusions|exclusion|exclusions} of {exclusions} left out: without geometry."
     ),
-    "features-left-out/layer": Phrase("{n_features} {n_features|feature|features} of layer {layer} left out: {reason}."),
+    "features-left-out/layer": Phrase(
+        "{n_features} {n_features|feature|features} of layer {layer} left out: {reason}."
+    ),
     "field-all-excluded": Phrase(
         "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, "
         "or leave the field out."
@@ -42,17 +54,23 @@ PHRASES: dict[str, Phrase] = {
     "field-cut": Phrase(
         "{shared_m2} shared with field {first} were cut off as you asked to repair: {before_m2} before, {after_m2} after."
     ),
-    "field-left-out": Phrase("Left out as you asked to repair: all its ground belongs to field {first} ({shared_m2})."),
-    "field-too-large": Phrase(
-        "is too large or lies too oddly to be laid out on a plane", hint="split it into fields of at most a few miles"
+    "field-left-out": Phrase(
+        "Left out as you asked to repair: all its ground belongs to field {first} ({shared_m2})."
     ),
-    "fields-overlap": Phrase("overlap: {shared_m2} would be counted twice, at {place_lonlat}", hint=_CHOOSE),
+    "field-too-large": Phrase(
+        "is too large or lies too oddly to be laid out on a plane",
+        hint="split it into fields of at most a few miles",
+    ),
+    "fields-overlap": Phrase(
+        "overlap: {shared_m2} would be counted twice, at {place_lonlat}", hint=_CHOOSE
+    ),
     "fields-overlap/inside": Phrase(
         "lie one inside the other: {shared_m2} would be counted twice, at {place_lonlat}",
         hint=f"give the inner one as --exclusions if it is not to be sown; else {_CHOOSE}",
     ),
     "fields-overlap/same": Phrase(
-        "are the same ground drawn twice: {shared_m2} would be counted twice, at {place_lonlat}", hint=_CHOOSE
+        "are the same ground drawn twice: {shared_m2} would be counted twice, at {place_lonlat}",
+        hint=_CHOOSE,
     ),
     "fields-overlap/small": Phrase("Shares {shared_m2} with field {first}, counted in both."),
     "gate-elsewhere": Phrase(
@@ -68,7 +86,9 @@ PHRASES: dict[str, Phrase] = {
         "<{exclusion}: >{n_parts} {n_parts|part lies|parts lie} inside another part and {n_parts|was taken as a hole|were taken as holes}, the first at {first}: {before_m2} as drawn, "
         "{after_m2} with the holes out. Ground that is to be sown there needs a feature of its own."
     ),
-    "id-twice": Phrase('Another field has the id "{given}" too: this one is called "{unique}", in a job file as well.'),
+    "id-twice": Phrase(
+        'Another field has the id "{given}" too: this one is called "{unique}", in a job file as well.'
+    ),
     "layer-unknown": Phrase('has no layer "{layer}"', hint="--layer with one of: {known}"),
     "left-out/counted": Phrase("{n_features} {reason}"),
     "left-out/following-lines": Phrase("lines that follow a polygon"),
@@ -89,7 +109,9 @@ PHRASES: dict[str, Phrase] = {
     "names": Phrase('"{names*", "}"'),
     "names/many": Phrase('"{names*", "}" and {n_more} more'),
     "names/none": Phrase("none"),
-    "no-fields": Phrase("holds no field outline (found: {found})", hint="export the field outlines as polygons"),
+    "no-fields": Phrase(
+        "holds no field outline (found: {found})", hint="export the field outlines as polygons"
+    ),
     "outline-fault/crosses": Phrase("crosses itself"),
     "outline-fault/hole-outside": Phrase("has a hole outside its edge"),
     "outline-fault/holes-across": Phrase("has holes inside or across each other"),
@@ -118,7 +140,9 @@ PHRASES: dict[str, Phrase] = {
     "priority-unreadable": Phrase(
         'The attribute priority is "{given}" and was left aside: a whole number is looked for, 1 is drilled first.'
     ),
-    "ring-closed": Phrase("A ring of the outline was not closed; it was, with a straight edge: check its corners."),
+    "ring-closed": Phrase(
+        "A ring of the outline was not closed; it was, with a straight edge: check its corners."
+    ),
     "ring-closed/edge": Phrase(
         "A ring of the outline was not closed; it was, with a straight edge of {edge_m} from {start} to {end}: check that this is an "
         "edge of the field."
@@ -134,5 +158,7 @@ PHRASES: dict[str, Phrase] = {
         hint="split it into several features, or --skip-bad to leave it out",
     ),
     "too-many-vertices/feature": Phrase("has over {n_most} vertices", hint="thin the outline"),
-    "where-unreadable": Phrase('"{given}" is no condition', hint='such as --where "crop = oats" or --where "acres > 5"'),
+    "where-unreadable": Phrase(
+        '"{given}" is no condition', hint='such as --where "crop = oats" or --where "acres > 5"'
+    ),
 }

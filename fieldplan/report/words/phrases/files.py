@@ -12,14 +12,18 @@ _FAULTS = {
     "not-text": Phrase("the {what} is no text file in UTF-8", hint="{hint}"),
     "not-text/utf16": Phrase("is text in UTF-16; the {what} must be in UTF-8", hint="{hint}"),
     "remote": Phrase("only files on this machine are read", hint="download it first, then name the file"),
-    "too-large": Phrase("is over {most_bytes}, too large for a {what}", hint="check that this is the {what}"),
+    "too-large": Phrase(
+        "is over {most_bytes}, too large for a {what}", hint="check that this is the {what}"
+    ),
     "unreadable": Phrase("the {what} cannot be opened ({reason})"),
 }
 _TEMPORARY = "set TMPDIR to a folder on another disk"
 
 PHRASES: dict[str, Phrase] = {
     **{f"{wanted}-{kind}": phrase for wanted in _NAMED_FOR for kind, phrase in _FAULTS.items()},
-    "not-a-file": Phrase("this is {there}, not a file; the {what} must be a file", hint="name the {what} itself"),
+    "not-a-file": Phrase(
+        "this is {there}, not a file; the {what} must be a file", hint="name the {what} itself"
+    ),
     "not-a-file/folder": Phrase("this is a folder", hint="name one boundary file"),
     "there/folder": Phrase("a folder"),
     "there/pipe": Phrase("a pipe"),
@@ -38,13 +42,16 @@ PHRASES: dict[str, Phrase] = {
         "The folder for temporary files: cannot be written ({why})", hint=f"make room, or {_TEMPORARY}"
     ),
     "folder-unwritable": Phrase("cannot be written ({why})", hint="another folder"),
-    "folder-unwritable/temporary": Phrase("The folder for temporary files: cannot be written ({why})", hint=_TEMPORARY),
+    "folder-unwritable/temporary": Phrase(
+        "The folder for temporary files: cannot be written ({why})", hint=_TEMPORARY
+    ),
     "folder-unwritable/link": Phrase("is a link, and would lead elsewhere", hint="remove it"),
     "folder-unwritable/journal": Phrase(
         "what an earlier run left there cannot be read", hint="look what is in it, and remove it"
     ),
     "temporary-unwritable": Phrase(
-        "No folder for temporary files can be written to: they are full or not there", hint=f"make room, or {_TEMPORARY}"
+        "No folder for temporary files can be written to: they are full or not there",
+        hint=f"make room, or {_TEMPORARY}",
     ),
     "unwritable/full": Phrase("the disk is full"),
     "unwritable/quota": Phrase("no more room is allowed on the disk"),
@@ -62,9 +69,12 @@ PHRASES: dict[str, Phrase] = {
     "folder-busy": Phrase("another run is writing into it", hint="try again in a moment"),
     "file-exists": Phrase("{file} already holds {names*, }", hint="--force, or another folder"),
     "not-replaced/no-file": Phrase("is there already, and no file", hint="another folder"),
-    "not-replaced/read-only": Phrase("{names*, } may only be read", hint="allow writing to it, or another folder"),
+    "not-replaced/read-only": Phrase(
+        "{names*, } may only be read", hint="allow writing to it, or another folder"
+    ),
     "missing-extra": Phrase(
-        "{needed_for} needs the '{extra}' extra, which is not installed", hint="pip install 'fieldplan[{extra}]'"
+        "{needed_for} needs the '{extra}' extra, which is not installed",
+        hint="pip install 'fieldplan[{extra}]'",
     ),
     "extra-for/calendar": Phrase("A calendar file"),
     "extra-for/geoparquet": Phrase("Reading GeoParquet"),

@@ -18,65 +18,94 @@ _VALUES: dict[str, Phrase] = {
         hint='"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"',
     ),
     "carrier-unreadable/quantity": Phrase(
-        "{why}", hint='"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"'
+        "{why}",
+        hint='"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"',
     ),
     "not-a-chance": Phrase(
-        "is {given}, no percentage", hint=_DID_YOU_MEAN + '<{key} = >"{chance}", or where days are published: "{places*", "}"'
+        "is {given}, no percentage",
+        hint=_DID_YOU_MEAN + '<{key} = >"{chance}", or where days are published: "{places*", "}"',
     ),
     "not-a-choice": Phrase(
-        "is {given}, none of the words it can be", hint='<did you mean {key} = "{near}"? >one of: "{choices*", "}"'
+        "is {given}, none of the words it can be",
+        hint='<did you mean {key} = "{near}"? >one of: "{choices*", "}"',
     ),
     "not-a-date": Phrase(
-        "is {given}, not a date from {first_year} to {last_year}", hint="write year-month-day, such as 2027-05-10"
+        "is {given}, not a date from {first_year} to {last_year}",
+        hint="write year-month-day, such as 2027-05-10",
     ),
-    "not-a-date/meant": Phrase("is {given}, not a date from {first_year} to {last_year}", hint="write year-month-day: {right}"),
+    "not-a-date/meant": Phrase(
+        "is {given}, not a date from {first_year} to {last_year}", hint="write year-month-day: {right}"
+    ),
     "not-a-date/month": Phrase("is {given}, not one day", hint="write year-month-day, such as {first}"),
     "not-a-date/no-such-day": Phrase("is {given}, a day that no calendar has", hint="such as 2027-05-10"),
-    "not-a-hitch": Phrase("is {given}, no hitch", hint='<did you mean "{near}"? It is >one of: "{forms*", "}"'),
+    "not-a-hitch": Phrase(
+        "is {given}, no hitch", hint='<did you mean "{near}"? It is >one of: "{forms*", "}"'
+    ),
     "not-a-number": Phrase("is {given}, not a number", hint="a number alone, such as {example}"),
     "not-a-number/meant": Phrase("is {given}, not a number", hint="a number alone: {right}"),
-    "not-a-pair": Phrase("is {given}, not two quantities in a list", hint='such as ["0.2 bu/ac", "4 bu/ac"]'),
-    "not-a-place": Phrase("is {given}, no place", hint="write the place with lat and lon by name, such as {example}"),
+    "not-a-pair": Phrase(
+        "is {given}, not two quantities in a list", hint='such as ["0.2 bu/ac", "4 bu/ac"]'
+    ),
+    "not-a-place": Phrase(
+        "is {given}, no place", hint="write the place with lat and lon by name, such as {example}"
+    ),
     "not-a-place/axis": Phrase("has the {axis} {given}, not a number", hint="such as {example}"),
-    "not-a-place/nowhere": Phrase("has lat {lat}, lon {lon}, which is nowhere on Earth", hint="such as {example}"),
+    "not-a-place/nowhere": Phrase(
+        "has lat {lat}, lon {lon}, which is nowhere on Earth", hint="such as {example}"
+    ),
     "not-days": Phrase("is {given}, no list of days", hint="such as {example}"),
     "not-days/form": Phrase("holds {given}, a date in another form", hint="year-month-day: {meant}"),
     "not-days/no-day": Phrase("holds {given}, no day", hint="such as {example}"),
     "not-days/one": Phrase("is {given}, no list of days", hint="write {right}"),
     "not-days/slip": Phrase("holds {given}, no day", hint='did you mean "{near}"?'),
     "not-text": Phrase("is {given}, not text", hint="write one text in quotes"),
-    "not-text/empty": Phrase("has nothing between its quotes", hint="fill it in, or put # before the line to leave it out"),
+    "not-text/empty": Phrase(
+        "has nothing between its quotes", hint="fill it in, or put # before the line to leave it out"
+    ),
     "not-text/number": Phrase("is {given}, not text", hint="write it in quotes: {right}"),
     "not-texts": Phrase("is {given}, no list of texts", hint="such as {example}"),
     "not-texts/meant": Phrase("is no list of keys", hint='such as {key} = ["{example}"]'),
-    "not-true-or-false": Phrase("is {given}, not true or false", hint="write true or false, without quotes"),
-    "not-true-or-false/meant": Phrase("is {given}, not true or false", hint="write {right}, without quotes"),
+    "not-true-or-false": Phrase(
+        "is {given}, not true or false", hint="write true or false, without quotes"
+    ),
+    "not-true-or-false/meant": Phrase(
+        "is {given}, not true or false", hint="write {right}, without quotes"
+    ),
     "not-whole": Phrase("is {given}, not a whole number", hint="a number alone, such as {example}"),
     "not-whole/meant": Phrase("is {given}, not a whole number", hint="a number alone: {right}"),
     "not-words": Phrase("is {given}, no table of words", hint="such as {example}"),
     "pair-order": Phrase("does not run from low to high"),
     "price-unreadable": Phrase("is {given}, no price", hint="such as {example* or }"),
     "price-unreadable/meant": Phrase("is {given}, no price", hint="{right* or }"),
-    "rate-basis-missing": Phrase('"{given}" does not say whether it is pure live seed or bulk', hint="{right* or }"),
+    "rate-basis-missing": Phrase(
+        '"{given}" does not say whether it is pure live seed or bulk', hint="{right* or }"
+    ),
     "rate-unreadable": Phrase("is {given}, no rate", hint="such as {example* or }"),
     "rate-unreadable/bags": Phrase(
-        '"{given}" is a number of bags, and a rate is a weight', hint='<{number} × what a bag weighs, >such as "75 lb/ac bulk"'
+        '"{given}" is a number of bags, and a rate is a weight',
+        hint='<{number} × what a bag weighs, >such as "75 lb/ac bulk"',
     ),
     "rate-unreadable/meant": Phrase("is {given}, no rate", hint="{right* or }"),
     "rate-unreadable/of-what": Phrase('"{given}" does not say of what', hint="{right}"),
     "rate-unreadable/plants": Phrase(
-        '"{given}" is a number of plants, and a rate is of live seeds', hint="<{key} = >{form}, with the seeds that die added"
+        '"{given}" is a number of plants, and a rate is of live seeds',
+        hint="<{key} = >{form}, with the seeds that die added",
     ),
     "rate-unreadable/quantity": Phrase("{why}", hint="such as {example* or }"),
     "rate-unreadable/quantity-meant": Phrase("{why}", hint="{right* or }"),
-    "rate-unreadable/range": Phrase('"{given}" is a range, and one number is looked for', hint="{right* or }"),
+    "rate-unreadable/range": Phrase(
+        '"{given}" is a range, and one number is looked for', hint="{right* or }"
+    ),
     "rate-unreadable/volume": Phrase(
-        '"{given}" is a volume, and a rate is a weight', hint='<{number} × what a bushel weighs, >such as "56 lb/ac bulk"'
+        '"{given}" is a volume, and a rate is a weight',
+        hint='<{number} × what a bushel weighs, >such as "56 lb/ac bulk"',
     ),
     "right-form": Phrase("{key} = {right* or }"),
     "right-form/such-as": Phrase("such as {key} = {example* or }"),
     "right-form/word-or": Phrase('<did you mean "{near}"? >{key} = "{word}", or {other}'),
-    "text-control": Phrase("holds a backslash, which TOML reads as a sign of its own", hint="write / instead of \\"),
+    "text-control": Phrase(
+        "holds a backslash, which TOML reads as a sign of its own", hint="write / instead of \\"
+    ),
     "text-long": Phrase("is {n_signs} characters long", hint="{n_most} at most"),
     "very-many-digits": Phrase("a number of very many digits"),
 }
@@ -85,26 +114,37 @@ _TABLES: dict[str, Phrase] = {
     "box-from-table": Phrase("{species} goes in the {box} box, as it usually does ({sources})."),
     "box-not-said/table": Phrase("is missing, and the species table does not settle it", hint=_BOXES),
     "box-unknown/drill": Phrase('is "{given}", which the drill does not have', hint=_DID_YOU_MEAN + _BOXES),
-    "box-unusual": Phrase("{species} goes in the {box} box, a {kind} box; it usually goes in a {usual} box ({sources})."),
+    "box-unusual": Phrase(
+        "{species} goes in the {box} box, a {kind} box; it usually goes in a {usual} box ({sources})."
+    ),
     "carrier-to-what": Phrase(
         "does not say how much, and the box gives no metering range",
         hint='such as carrier = "{carrier} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] of the box',
     ),
     "carrier-unknown": Phrase(
-        '"{carrier}" has no known weight', hint=_DID_YOU_MEAN + 'weigh a bucket, then such as carrier = "{carrier} at 9 lb/bu"'
+        '"{carrier}" has no known weight',
+        hint=_DID_YOU_MEAN + 'weigh a bucket, then such as carrier = "{carrier} at 9 lb/bu"',
     ),
     "currencies": Phrase("has several currencies: {currencies*, }", hint="use one"),
     "default-used": Phrase("{key} = {value} ({sources})"),
     "default-used/least-given": Phrase("{key} where a least level is given = {value} ({sources})"),
     "default-used/least-not-given": Phrase("{key} where a least level is not given = {value} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
-    "fit-days-table": Phrase("{fit_day_prob:1} of days are taken as fit, as published for {place} ({sources})."),
+    "fit-days-table": Phrase(
+        "{fit_day_prob:1} of days are taken as fit, as published for {place} ({sources})."
+    ),
     "key-missing": Phrase("is missing", hint="{asked}"),
     "key-missing/add": Phrase("is missing", hint="add {key}"),
-    "key-unknown": Phrase('has no key "{name}"', hint='<{says}><did you mean "{near}"?><known here: {known*, }>'),
-    "key-unknown/table": Phrase("has no table [{name}]", hint='<{says}><did you mean "{near}"?><known here: {known*, }>'),
+    "key-unknown": Phrase(
+        'has no key "{name}"', hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
+    ),
+    "key-unknown/table": Phrase(
+        "has no table [{name}]", hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
+    ),
     "not-a-table": Phrase("is no table", hint="write [{key}]"),
-    "not-a-table/field": Phrase("is no table", hint="write the id of a field in the head, such as [field.north]"),
+    "not-a-table/field": Phrase(
+        "is no table", hint="write the id of a field in the head, such as [field.north]"
+    ),
     "not-a-table/list": Phrase("is no list of tables", hint="write {head} above each {each}"),
     "species-like": Phrase(
         '{table}, stands in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
@@ -122,8 +162,12 @@ _TABLES: dict[str, Phrase] = {
         "{table}, stands in no table of species, so nothing published is held against its figures."
         '< If it is a variety of {kind}, write "{kind}, {variety}".>'
     ),
-    "table-missing/drill": Phrase("has no [drill]", hint="fieldplan init DIR writes a job file to start from"),
-    "table-missing/mix": Phrase("has no [[mix]]", hint="add what is to be sown; fieldplan init DIR shows how"),
+    "table-missing/drill": Phrase(
+        "has no [drill]", hint="fieldplan init DIR writes a job file to start from"
+    ),
+    "table-missing/mix": Phrase(
+        "has no [[mix]]", hint="add what is to be sown; fieldplan init DIR shows how"
+    ),
     "table-twice": Phrase("stands more than once", hint="keep one"),
     "table-value/carrier": Phrase(
         "{carrier} weigh {weight_kg_per_m3} (published: {low_kg_per_m3..high_kg_per_m3}; {sources}); a weighed bucket beats it."
@@ -135,15 +179,20 @@ _TABLES: dict[str, Phrase] = {
         "{species}: {figure} (seeds by weight<; published: {low..high}>; {sources}); the tag or a count beats it."
     ),
     "use-no-file": Phrase("is {given}", hint='use = "other.toml"'),
-    "use-no-table": Phrase("has no table [{table}], which [{table}] use of {user} asks for", hint="add [{table}] to {named}"),
+    "use-no-table": Phrase(
+        "has no table [{table}], which [{table}] use of {user} asks for", hint="add [{table}] to {named}"
+    ),
 }
 
 _DOUBTS: dict[str, Phrase] = {
     "hardly-possible": Phrase(
-        "= {given}< {makes}; that> can hardly be right: {likely} is likely.< As it stands, {means}.>", hint=_SLIPS
+        "= {given}< {makes}; that> can hardly be right: {likely} is likely.< As it stands, {means}.>",
+        hint=_SLIPS,
     ),
     "likely": Phrase("{low} to {high}< {unit}>"),
-    "likely/price": Phrase("{low_per_lb} to {high_per_lb} a pound", metric="{low_per_kg} to {high_per_kg} a kilogram"),
+    "likely/price": Phrase(
+        "{low_per_lb} to {high_per_lb} a pound", metric="{low_per_kg} to {high_per_kg} a kilogram"
+    ),
     "likely/by-width": Phrase("{low..high}"),
     "likely/up-to": Phrase("up to {high}< {unit}>"),
     "makes/box-by-width": Phrase("is {volume_box_m3_per_m} of the drill's width"),
@@ -157,28 +206,34 @@ _DOUBTS: dict[str, Phrase] = {
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
     "meant-line": Phrase('with the line  meant = ["{keys*", "}"]  below {below}'),
-    "unlikely/value": Phrase("{table}: {key} = {given}< {makes}>; {likely} is likely.< As it stands, {means}.> " + _SLIPS + "."),
+    "unlikely/value": Phrase(
+        "{table}: {key} = {given}< {makes}>; {likely} is likely.< As it stands, {means}.> " + _SLIPS + "."
+    ),
 }
 
 _MODEL: dict[str, Phrase] = {
     "box-twice": Phrase("has two boxes of the same name", hint="give each box its own name"),
     "carrier-twice": Phrase(
-        "{carrier} are given two different weights", hint="one weight for one carrier, or a name of its own for each"
+        "{carrier} are given two different weights",
+        hint="one weight for one carrier, or a name of its own for each",
     ),
     "carriers-differ": Phrase(
         'mix "{mix}" gives the {box} box two different carriers',
         hint="name the carrier at one component of the box, or the same at each",
     ),
     "chart-twice": Phrase(
-        "has the same setting of a seed and range twice in its rate chart", hint="keep the line that the chart shows"
+        "has the same setting of a seed and range twice in its rate chart",
+        hint="keep the line that the chart shows",
     ),
     "field-empty": Phrase("has no area"),
     "field-empty/ground": Phrase("has no ground"),
     "finish-before-start": Phrase(
-        "{finish} lies before start {start}", hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order"
+        "{finish} lies before start {start}",
+        hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "finish-before-start/no-start": Phrase(
-        "has no start beside it", hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order"
+        "has no start beside it",
+        hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "lot-twice": Phrase(
         "{species}< ({lot})> stands in the job with two different tags",
@@ -191,25 +246,35 @@ _MODEL: dict[str, Phrase] = {
     "mix-empty": Phrase('mix "{mix}" has no component', hint="add [[mix.component]]"),
     "mix-twice": Phrase("two mixes have the same name", hint="give each mix its own name"),
     "out-of-range": Phrase(
-        "<{part} >is out of range", hint='it should be <"{word}", or >from {low} to {high}, such as {example}'
+        "<{part} >is out of range",
+        hint='it should be <"{word}", or >from {low} to {high}, such as {example}',
     ),
-    "out-of-range/above": Phrase("<{part} >is out of range", hint="it should be above {low} and up to {high}, such as {example}"),
+    "out-of-range/above": Phrase(
+        "<{part} >is out of range", hint="it should be above {low} and up to {high}, such as {example}"
+    ),
     "out-of-range/every-day": Phrase("names every day of the week", hint="leave a day to work on"),
     "out-of-range/example": Phrase("is out of range", hint="it should be such as {example}"),
     "out-of-range/least": Phrase("is not less than usable", hint='such as least = "10 %", usable = "90 %"'),
     "out-of-range/metering": Phrase("does not run from low to high", hint='["0.2 bu/ac", "4 bu/ac"]'),
-    "out-of-range/overlap": Phrase("is not between nothing and the width of the drill", hint='such as "4 in"'),
+    "out-of-range/overlap": Phrase(
+        "is not between nothing and the width of the drill", hint='such as "4 in"'
+    ),
     "out-of-range/width": Phrase(
-        "rows × row_spacing − pass_overlap gives a drill {width_m} wide", hint="fieldplan plans drills of {least_m} and wider"
+        "rows × row_spacing − pass_overlap gives a drill {width_m} wide",
+        hint="fieldplan plans drills of {least_m} and wider",
     ),
     "season-ends-early": Phrase("lies before opens", hint="opens = 2027-04-19, closes = 2027-06-19"),
     "season-long": Phrase("is longer than a year", hint="plan one season at a time"),
-    "start-missing": Phrase("needs a start, or nobody can tell which days are off", hint="start = 2027-05-10"),
+    "start-missing": Phrase(
+        "needs a start, or nobody can tell which days are off", hint="start = 2027-05-10"
+    ),
     "tag-coating": Phrase(
         "coating of {coating_typed_frac} does not fit beside {purity_typed_frac} pure seed",
         hint="coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
     ),
-    "tag-no-live-seed": Phrase("purity × live seed is under {least_typed_frac}", hint="check purity and germination"),
+    "tag-no-live-seed": Phrase(
+        "purity × live seed is under {least_typed_frac}", hint="check purity and germination"
+    ),
     "tag-over-100": Phrase(
         "germination, hard and dormant seed add to more than 100 %",
         hint="the tag's germination leaves out hard and dormant seed; check whether it was added in already",
@@ -231,43 +296,63 @@ _CARD: dict[str, Phrase] = {
     "card-value/currency": Phrase("is {given}", hint='one to three signs or letters, such as "$" or "EUR"'),
     "card-value/days": Phrase("is {given}", hint='whole days, such as "30 days"'),
     "card-value/free": Phrase("goes with a charge by the acre, day, hour or mile"),
-    "card-value/idle": Phrase("has {idle*, }, which change nothing beside {beside}", hint="beside {beside}: {known*, }"),
+    "card-value/idle": Phrase(
+        "has {idle*, }, which change nothing beside {beside}", hint="beside {beside}: {known*, }"
+    ),
     "card-value/least-acres": Phrase("goes with a charge by the acre"),
     "card-value/money": Phrase(
         "is {given}, no sum of money in {currency}",
         hint='such as "{currency}14/ac", "{currency}25/day", "{currency}75/h", "{currency}0.65/mi" or "{currency}50"',
     ),
-    "card-value/of": Phrase('names "{of}", which is no charge above it', hint="put what it is a share of above it"),
-    "card-value/of-above": Phrase('names "{of}", which is no charge above it', hint="one of: all, {above*, }"),
+    "card-value/of": Phrase(
+        'names "{of}", which is no charge above it', hint="put what it is a share of above it"
+    ),
+    "card-value/of-above": Phrase(
+        'names "{of}", which is no charge above it', hint="one of: all, {above*, }"
+    ),
     "card-value/share": Phrase(
         "needs a share and what it is of", hint='such as share = "-50 %", of = "drill rent"; or of = "all"'
     ),
     "card-value/share-range": Phrase("is {given}", hint="from -100 % to 999 %"),
     "card-value/sum": Phrase("is {given}, no plain sum", hint='such as "{currency}140"'),
     "card-value/tables": Phrase("needs one [rate_card] and at least one [[charge]]"),
-    "card-value/tier-bounds": Phrase("must rise, each with its bound but the last", hint='the last tier has no "to"'),
+    "card-value/tier-bounds": Phrase(
+        "must rise, each with its bound but the last", hint='the last tier has no "to"'
+    ),
     "card-value/tier-rate": Phrase("needs a rate or a flat sum, one of the two"),
     "card-value/tier-units": Phrase(
         "must be by one unit: the acre, day, hour or mile",
         hint='such as rate = "$12/ac" in each; a sum that is flat is flat = "$120"',
     ),
     "card-value/tiers": Phrase(
-        "is no list of tiers", hint='such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]'
+        "is no list of tiers",
+        hint='such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]',
     ),
-    "card-value/unreadable": Phrase("{why}", hint='<{key} = {right}><did you mean {key} = "{near}"? ><one of: "{choices*", "}">'),
+    "card-value/unreadable": Phrase(
+        "{why}", hint='<{key} = {right}><did you mean {key} = "{near}"? ><one of: "{choices*", "}">'
+    ),
     "card-value/words": Phrase("is no table of words", hint='such as { area = "outside" }'),
     "card-value/words-alike": Phrase('is all but "{near}"', hint='one spelling: did you mean "{near}"?'),
-    "key-missing/card-acres": Phrase("is missing", hint='which acres are billed: acres = "map", "meter" or "to sow"'),
-    "key-missing/card-charge": Phrase("needs exactly one of rate, tiers and share", hint='such as rate = "$14/ac"'),
-    "key-missing/card-one-of": Phrase("is missing", hint='whether the "greater" or the "smaller" of the alternatives counts'),
+    "key-missing/card-acres": Phrase(
+        "is missing", hint='which acres are billed: acres = "map", "meter" or "to sow"'
+    ),
+    "key-missing/card-charge": Phrase(
+        "needs exactly one of rate, tiers and share", hint='such as rate = "$14/ac"'
+    ),
+    "key-missing/card-one-of": Phrase(
+        "is missing", hint='whether the "greater" or the "smaller" of the alternatives counts'
+    ),
     "key-unknown/card": Phrase('has no key "{name}"', hint=_DID_YOU_MEAN + "known here: {known*, }"),
-    "key-unknown/card-table": Phrase("is no table of a rate card", hint=_DID_YOU_MEAN + "tables: [rate_card] and [[charge]]"),
+    "key-unknown/card-table": Phrase(
+        "is no table of a rate card", hint=_DID_YOU_MEAN + "tables: [rate_card] and [[charge]]"
+    ),
     "tier-ambiguous": Phrase(
         "must be said: cards are read both ways, and 41 acres can cost less than 40",
         hint='"whole job": the tier\'s rate holds for all acres; "extra acres": only for those beyond the tier below',
     ),
     "tier-ambiguous/fraction": Phrase(
-        "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21", hint='"next tier" or "lower tier"'
+        "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21",
+        hint='"next tier" or "lower tier"',
     ),
 }
 
@@ -287,8 +372,16 @@ _OF_TOML = {
     "not-toml/said": Phrase("{file}<, line {line} ({shown})> cannot be read ({said})", hint=_SHAPE),
 }
 _FILES: dict[str, Phrase] = {
-    **{f"{listed}-{kind}": phrase for listed in ("distances", "entries", "requests") for kind, phrase in _OF_LISTS.items()},
-    **{f"{wanted}-{kind}": phrase for wanted in ("card", "job", "season") for kind, phrase in _OF_TOML.items()},
+    **{
+        f"{listed}-{kind}": phrase
+        for listed in ("distances", "entries", "requests")
+        for kind, phrase in _OF_LISTS.items()
+    },
+    **{
+        f"{wanted}-{kind}": phrase
+        for wanted in ("card", "job", "season")
+        for kind, phrase in _OF_TOML.items()
+    },
     "called/card": Phrase("rate card"),
     "called/job": Phrase("job file"),
     "called/list": Phrase("list of {what}"),
@@ -333,13 +426,17 @@ _LINES: dict[str, Phrase] = {
     "line/no-such-day": Phrase("is a day that no calendar has"),
     "line/no-value": Phrase(f"has no value behind the = ({_LEAVE_OUT})"),
     "line/number-commas": Phrase("has a number with commas"),
-    "line/odd-blanks": Phrase("has blanks of a kind that cannot be read (they look like others: type them again)"),
+    "line/odd-blanks": Phrase(
+        "has blanks of a kind that cannot be read (they look like others: type them again)"
+    ),
     "line/quantity-unquoted": Phrase("has a quantity without quotes"),
     "line/quote-inside": Phrase("has a quote in the middle of the value"),
     "line/quotes-open": Phrase("has quotes that are not closed"),
     "line/quotes-twice": Phrase("has its quotes twice"),
     "line/remark": Phrase("has a remark that does not begin with #"),
-    "line/single-and-double": Phrase("[{table}] stands in single brackets, and in double ones in line {line}"),
+    "line/single-and-double": Phrase(
+        "[{table}] stands in single brackets, and in double ones in line {line}"
+    ),
     "line/stands-already": Phrase("{what} stands in line {line} already"),
     "line/text-unquoted": Phrase("has text without quotes"),
     "line/true-or-false": Phrase("is written in small letters without quotes: true or false"),

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 class Phrase:
     """What is said of a code, and what to try about it.
 
-    ``{width_m}`` is a value in the reader's units, ``{width_m:1}`` with that many decimals (so may a number be that has no unit),
-    ``{low_m..high_m}`` a range, ``{n_parts|part is|parts are}`` one or the other by a count, ``{names*; }`` a list with what stands
-    between its members (a comma, if nothing is said). What stands in ``<…>`` is left out unless all that it names is there and not empty. A problem's sentence goes on
-    after what it is about ("… has no unit") unless it names ``{file}``, ``{about}`` or ``{key}`` itself.
+    ``{width_m}`` is a value in the reader's units, ``{width_m:1}`` with that many decimals (so may a number
+    be that has no unit), ``{low_m..high_m}`` a range, ``{n_parts|part is|parts are}`` one or the other by a
+    count, ``{names*; }`` a list with what stands between its members (a comma, if nothing is said). What
+    stands in ``<…>`` is left out unless all that it names is there and not empty. A problem's sentence goes
+    on after what it is about ("… has no unit") unless it names ``{file}``, ``{about}`` or ``{key}`` itself.
 
     Parameters
     ----------

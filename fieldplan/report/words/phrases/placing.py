@@ -17,42 +17,63 @@ PHRASES: dict[str, Phrase] = {
     "bounds/degrees": Phrase("x from {west:5} to {east:5}, y from {south:5} to {north:5}"),
     "ground/place": Phrase("{at_lonlat}"),
     "ground/acres": Phrase("{at_lonlat} with {ground_m2}"),
-    "crs-missing": Phrase("{said} (its coordinates run {bounds})", hint="say what the coordinates are measured in; {guess}"),
+    "crs-missing": Phrase(
+        "{said} (its coordinates run {bounds})", hint="say what the coordinates are measured in; {guess}"
+    ),
     "crs-said/nothing": Phrase("declares no reference system"),
-    "crs-said/another-file": Phrase("declares a reference system that points at another file, which is not opened"),
+    "crs-said/another-file": Phrase(
+        "declares a reference system that points at another file, which is not opened"
+    ),
     "crs-said/unknown": Phrase('declares the reference system "{name}", which is not known'),
     "crs-said/nowhere": Phrase('declares the reference system "{name}", which names no place on Earth'),
     "crs-said/unclear": Phrase("declares a reference system that cannot be understood"),
-    "crs-said/address": Phrase("says that its reference system stands at another address, which is not looked up"),
+    "crs-said/address": Phrase(
+        "says that its reference system stands at another address, which is not looked up"
+    ),
     "crs-said/not-known": Phrase("says that its reference system is not known"),
     "crs-unsuitable": Phrase(
-        "{name} places nothing on a map ({bounds})", hint="say what the coordinates are measured in; {guess}"
+        "{name} places nothing on a map ({bounds})",
+        hint="say what the coordinates are measured in; {guess}",
     ),
     "crs-unknown": Phrase('"{given}" is no reference system', hint="such as --crs EPSG:4326"),
-    "crs-mixed/geometries": Phrase("geometries are in several reference systems ({names*, })", hint="make a file for each"),
-    "crs-mixed/rows": Phrase("rows are in several reference systems (SRID {srids*, })", hint="make a file for each"),
+    "crs-mixed/geometries": Phrase(
+        "geometries are in several reference systems ({names*, })", hint="make a file for each"
+    ),
+    "crs-mixed/rows": Phrase(
+        "rows are in several reference systems (SRID {srids*, })", hint="make a file for each"
+    ),
     "crs-not-metres": Phrase(
-        "is labelled as {name}, but its numbers are too small for that ({bounds})", hint="say what the numbers are with --crs"
+        "is labelled as {name}, but its numbers are too small for that ({bounds})",
+        hint="say what the numbers are with --crs",
     ),
     "crs-not-degrees": Phrase(
-        "is labelled as degrees ({name}) but runs {bounds}", hint="say what the numbers are with --crs; {guess}"
+        "is labelled as degrees ({name}) but runs {bounds}",
+        hint="say what the numbers are with --crs; {guess}",
     ),
     "crs-not-degrees/past-180": Phrase(
-        "has longitudes past 180 ({bounds})", hint="write longitudes from -180 to 180, and cut what crosses at longitude 180"
+        "has longitudes past 180 ({bounds})",
+        hint="write longitudes from -180 to 180, and cut what crosses at longitude 180",
     ),
     "axes-in-doubt/swapped": Phrase("latitude and longitude look swapped ({bounds})", hint=_AXES),
     "axes-in-doubt/ice": Phrase(
-        "nobody drills at latitude {south_deg..north_deg:1}; latitude and longitude may be swapped ({bounds})", hint=_AXES
+        "nobody drills at latitude {south_deg..north_deg:1}; latitude and longitude may be swapped ({bounds})",
+        hint=_AXES,
     ),
     "coordinates-off-earth/layer": Phrase("lies outside what {name} covers ({bounds})", hint=_CRS),
-    "crs-elsewhere/far": Phrase("{name} puts its coordinates ({bounds}) far from where it is used<, at {ground}>", hint=_MEANT),
+    "crs-elsewhere/far": Phrase(
+        "{name} puts its coordinates ({bounds}) far from where it is used<, at {ground}>", hint=_MEANT
+    ),
     "crs-elsewhere/outside": Phrase(
         "{name} puts its coordinates ({bounds}) outside where it is used<, at {ground}>", hint=_MEANT
     ),
     "try/crs": Phrase(_CRS),
     "try/degrees": Phrase("if they are degrees: {fits*; }"),
-    "try/near-for-zones": Phrase("--near LAT,LON names those zones that would put it near a place you know"),
-    "looks-like/degrees": Phrase("the numbers look like longitude and latitude: {option} puts it at {ground}"),
+    "try/near-for-zones": Phrase(
+        "--near LAT,LON names those zones that would put it near a place you know"
+    ),
+    "looks-like/degrees": Phrase(
+        "the numbers look like longitude and latitude: {option} puts it at {ground}"
+    ),
     "looks-like/utm": Phrase(
         "the numbers look like metres of a UTM zone, or metres or feet of a state's zone: the zone stands in the .prj file, "
         "in the export dialog or with whoever made the file<; {ask}>"

@@ -24,8 +24,12 @@ PHRASES: dict[str, Phrase] = {
     "quantity-needs-unit/number": Phrase("is {given}, without a unit", hint=_HINT),
     "quantity-unknown-unit": Phrase('"{unit}" is no unit of {kind} (known: {known*, })', hint=_HINT),
     "quantity-unreadable": Phrase('"{given}" is no {kind}', hint=_HINT),
-    "quantity-unreadable/no-digits": Phrase('"{given}" is no {kind}: the number is looked for in digits', hint=_HINT),
+    "quantity-unreadable/no-digits": Phrase(
+        '"{given}" is no {kind}: the number is looked for in digits', hint=_HINT
+    ),
     "quantity-unreadable/not-text": Phrase("is {given}, not a {kind} as text", hint=_HINT),
-    "quantity-unreadable/several-numbers": Phrase('"{given}" is no {kind}: one number is looked for', hint=_HINT),
+    "quantity-unreadable/several-numbers": Phrase(
+        '"{given}" is no {kind}: one number is looked for', hint=_HINT
+    ),
     "quantity-unreadable/too-large": Phrase('"{given}" is too large a number', hint=_HINT),
 }

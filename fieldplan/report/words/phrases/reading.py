@@ -1,4 +1,6 @@
-"""What is said of how boundary files are read: their formats, what is lost of them, and their geometries."""
+"""What is said of how boundary files are read: their formats, what is lost of them, and their
+geometries.
+"""
 
 from __future__ import annotations
 
@@ -17,24 +19,33 @@ _READS = (
 
 _FILES: dict[str, Phrase] = {
     "format-unknown": Phrase(
-        f"is of no format that fieldplan reads ({_READS})", hint="export the boundary as GeoJSON or a zipped Shapefile"
+        f"is of no format that fieldplan reads ({_READS})",
+        hint="export the boundary as GeoJSON or a zipped Shapefile",
     ),
     "format-unknown/topojson": Phrase("is TopoJSON, which is not read", hint="export it as GeoJSON"),
-    "format-unknown/map-server": Phrase("is JSON of a map server, not GeoJSON", hint="ask the server for GeoJSON"),
+    "format-unknown/map-server": Phrase(
+        "is JSON of a map server, not GeoJSON", hint="ask the server for GeoJSON"
+    ),
     "format-unknown/database": Phrase("is a database, but no GeoPackage", hint="export it as GeoPackage"),
     "format-unknown/parquet": Phrase("is a Parquet table without geometry", hint="write it as GeoParquet"),
     "file-empty": Phrase("the {what} is empty", hint=_AGAIN),
     "file-empty/no-tables": Phrase("the File Geodatabase holds no tables", hint="copy the whole folder"),
-    "file-refused/document-type": Phrase("declares a document type, which is refused", hint="export it again without one"),
+    "file-refused/document-type": Phrase(
+        "declares a document type, which is refused", hint="export it again without one"
+    ),
     "file-refused/pointer": Phrase(
         "points at other files or addresses, which is refused", hint="give the file that it points at"
     ),
     "folder-refused": Phrase("{member} does not belong in a File Geodatabase", hint=_AGAIN),
     "file-too-large/folder": Phrase("is over {most_bytes}", hint=_SMALLER),
-    "file-too-large/elements": Phrase("has over {n_most} XML elements, or nests them over {n_deep} deep", hint=_SMALLER),
+    "file-too-large/elements": Phrase(
+        "has over {n_most} XML elements, or nests them over {n_deep} deep", hint=_SMALLER
+    ),
     "file-too-large/unpacked": Phrase("unpacks to {unpacked_bytes} in {n_rows} rows", hint=_SMALLER),
     "too-many-features/of-file": Phrase("holds over {n_most} features", hint=_SMALLER),
-    "too-many-vertices/of-file": Phrase("holds over {n_most} vertices", hint="thin the outlines, or split it into smaller files"),
+    "too-many-vertices/of-file": Phrase(
+        "holds over {n_most} vertices", hint="thin the outlines, or split it into smaller files"
+    ),
     "too-many-vertices/long": Phrase(
         "is so long that it needs over {n_most} vertices", hint="check the reference system with --crs"
     ),
@@ -52,25 +63,38 @@ _FILES: dict[str, Phrase] = {
         "a change that was broken off stands beside it, in {beside}",
         hint="open it in the program that wrote it and save it again",
     ),
-    "file-unreadable/table-header": Phrase("is damaged: {part} is cut off in its header", hint=_WHOLE_FOLDER),
-    "file-unreadable/table-cut": Phrase(
-        "is damaged: {part} is {n_bytes} bytes long and says that it has {n_stated}: it is cut short", hint=_WHOLE_FOLDER
+    "file-unreadable/table-header": Phrase(
+        "is damaged: {part} is cut off in its header", hint=_WHOLE_FOLDER
     ),
-    "file-unreadable/table-index": Phrase("is damaged: {part} has fewer places than {table} has rows", hint=_WHOLE_FOLDER),
-    "shapefile-part": Phrase("is one part of a Shapefile, without the outlines", hint="name {shp}, kept beside it"),
+    "file-unreadable/table-cut": Phrase(
+        "is damaged: {part} is {n_bytes} bytes long and says that it has {n_stated}: it is cut short",
+        hint=_WHOLE_FOLDER,
+    ),
+    "file-unreadable/table-index": Phrase(
+        "is damaged: {part} has fewer places than {table} has rows", hint=_WHOLE_FOLDER
+    ),
+    "shapefile-part": Phrase(
+        "is one part of a Shapefile, without the outlines", hint="name {shp}, kept beside it"
+    ),
     "encoding-unknown": Phrase('"{given}" is no character set', hint="such as CP1250"),
-    "encoding-unknown/text": Phrase("the text is not {encoding}", hint="give its character set, such as --encoding CP1252"),
+    "encoding-unknown/text": Phrase(
+        "the text is not {encoding}", hint="give its character set, such as --encoding CP1252"
+    ),
     "not-utf8": Phrase("GeoJSON must be UTF-8 text, and this is not", hint=_AGAIN),
     "json-name-twice": Phrase(
-        '"{name}" stands twice in one object<, the object of type "{kind}">', hint="export it again, or take one of the two out"
+        '"{name}" stands twice in one object<, the object of type "{kind}">',
+        hint="export it again, or take one of the two out",
     ),
     "geojson-misspelled": Phrase("is not as GeoJSON is written: {why}", hint="export it again as GeoJSON"),
     "gml-misspelled": Phrase("polygon {polygon}: is not as GML is written: {why}", hint=_AGAIN),
     "gpx-misspelled": Phrase("is not as GPX is written: {why}", hint=_AGAIN),
     "kml-misspelled": Phrase("is not as KML is written: {why}", hint=_AGAIN),
-    "decimal-commas": Phrase("coordinates are written with decimal commas ({given})", hint="export it with decimal points"),
+    "decimal-commas": Phrase(
+        "coordinates are written with decimal commas ({given})", hint="export it with decimal points"
+    ),
     "curves-unread": Phrase(
-        "holds curves, which are not read from GeoParquet", hint="export it as GeoPackage, or with straight edges"
+        "holds curves, which are not read from GeoParquet",
+        hint="export it as GeoPackage, or with straight edges",
     ),
     "table-no-wkt": Phrase("no column holds outlines as WKT", hint="name the column wkt: POLYGON((…))"),
     "table-quotes": Phrase(
@@ -78,15 +102,21 @@ _FILES: dict[str, Phrase] = {
         hint="put cells that hold quotes or line breaks in quotes, and write a quote in them twice",
     ),
     "zip-broken": Phrase("the zip file is broken ({reason})", hint="download or export it again"),
-    "zip-too-large": Phrase("unpacks to {unpacked_bytes} in {n_files} {n_files|file|files}", hint="zip only the boundary"),
+    "zip-too-large": Phrase(
+        "unpacks to {unpacked_bytes} in {n_files} {n_files|file|files}", hint="zip only the boundary"
+    ),
     "zip-names": Phrase(
-        "holds names that lead out of it or are over {n_longest} characters", hint="zip only the boundary, without folders"
+        "holds names that lead out of it or are over {n_longest} characters",
+        hint="zip only the boundary, without folders",
     ),
     "zip-locked": Phrase("is locked with a password", hint="unlock it and zip it again"),
     "zip-no-boundary": Phrase(
-        "the zip holds no boundary file (it holds {held*, })", hint="zip the .shp with its .shx, .dbf and .prj"
+        "the zip holds no boundary file (it holds {held*, })",
+        hint="zip the .shp with its .shx, .dbf and .prj",
     ),
-    "zip-no-boundary/empty": Phrase("the zip holds no file", hint="zip the .shp with its .shx, .dbf and .prj"),
+    "zip-no-boundary/empty": Phrase(
+        "the zip holds no file", hint="zip the .shp with its .shx, .dbf and .prj"
+    ),
     "zip-no-boundary/spreadsheet": Phrase(
         "is a spreadsheet, not a boundary", hint="save it as CSV, with a column of outlines as WKT"
     ),
@@ -99,7 +129,8 @@ _FILES: dict[str, Phrase] = {
         'the block "{block}" is drawn inside itself, or blocks are nested over {n_deep} deep', hint=_EXPLODE
     ),
     "drawing-too-large/spline": Phrase(
-        "line {line}: a spline has over {n_points} control points or a degree over {n_degree}", hint=_EXPLODE
+        "line {line}: a spline has over {n_points} control points or a degree over {n_degree}",
+        hint=_EXPLODE,
     ),
     "drawing/no-entity": Phrase('line {line}: "{kind}" is no kind of entity'),
     "drawing/polyline-open": Phrase("line {line}: a polyline does not end before the next entity begins"),
@@ -112,20 +143,36 @@ _FILES: dict[str, Phrase] = {
     "drawing/section-open": Phrase("line {line}: the section {section} does not end"),
     "drawing/cut-short": Phrase("it is cut short at line {line}, before its end"),
     "drawing/no-group-code": Phrase("line {line}: no group code stands where there should be one"),
-    "drawing/spline-points": Phrase("before line {line}: a spline does not have the control points and knots that it needs"),
+    "drawing/spline-points": Phrase(
+        "before line {line}: a spline does not have the control points and knots that it needs"
+    ),
     "drawing/spline-weights": Phrase("before line {line}: a spline has weights that no curve can have"),
 }
 _LOSSES: dict[str, Phrase] = {
-    "features-lost/features": Phrase("holds {n_held} features, of which {n_read} could be read", hint=_WHAT_IS_LEFT),
-    "features-lost/drawn": Phrase("holds {n_held} features with a geometry, of which {n_read} could be read", hint=_WHAT_IS_LEFT),
-    "features-lost/lines": Phrase("holds {n_held} lines and curves, of which {n_read} could be read", hint=_WHAT_IS_LEFT),
-    "features-lost/rows": Phrase("holds {n_held} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT),
-    "features-lost/places": Phrase("holds {n_held} places in its geometries, of which {n_read} were read", hint=_WHAT_IS_LEFT),
-    "features-lost/rows-read": Phrase("says that it has {n_stated} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT),
+    "features-lost/features": Phrase(
+        "holds {n_held} features, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/drawn": Phrase(
+        "holds {n_held} features with a geometry, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/lines": Phrase(
+        "holds {n_held} lines and curves, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/rows": Phrase(
+        "holds {n_held} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/places": Phrase(
+        "holds {n_held} places in its geometries, of which {n_read} were read", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/rows-read": Phrase(
+        "says that it has {n_stated} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
     "features-lost/readable": Phrase(
         "says that it has {n_stated} features and holds {n_read} that can be read", hint=_WHAT_IS_LEFT
     ),
-    "features-lost/stated": Phrase("says that it has {n_stated} features and holds {n_held}", hint=_WHAT_IS_LEFT),
+    "features-lost/stated": Phrase(
+        "says that it has {n_stated} features and holds {n_held}", hint=_WHAT_IS_LEFT
+    ),
     "features-lost/of-layer": Phrase(
         'the layer "{layer}" says that it has {n_stated} features and holds {n_held}', hint=_WHAT_IS_LEFT
     ),
@@ -135,14 +182,23 @@ _LOSSES: dict[str, Phrase] = {
     "features-lost/without-geometry": Phrase(
         "says that {n_stated} rows are without a geometry, and {n_held} are", hint=_WHAT_IS_LEFT
     ),
-    "features-lost/cut-short": Phrase("is cut short or damaged: it says that it has {n_stated} features", hint=_WHAT_IS_LEFT),
-    "features-lost/cut-short-to": Phrase(
-        "is cut short or damaged: it says that it has {n_stated} features and holds {n_held}", hint=_WHAT_IS_LEFT
+    "features-lost/cut-short": Phrase(
+        "is cut short or damaged: it says that it has {n_stated} features", hint=_WHAT_IS_LEFT
     ),
-    "features-lost/end": Phrase("is cut short or damaged: it does not end where its last feature does", hint=_WHAT_IS_LEFT),
-    "features-lost/index": Phrase("is damaged: its index does not fit the features that it holds", hint=_WHAT_IS_LEFT),
+    "features-lost/cut-short-to": Phrase(
+        "is cut short or damaged: it says that it has {n_stated} features and holds {n_held}",
+        hint=_WHAT_IS_LEFT,
+    ),
+    "features-lost/end": Phrase(
+        "is cut short or damaged: it does not end where its last feature does", hint=_WHAT_IS_LEFT
+    ),
+    "features-lost/index": Phrase(
+        "is damaged: its index does not fit the features that it holds", hint=_WHAT_IS_LEFT
+    ),
     "layer-lost/missing": Phrase('lists a layer "{layer}" that it does not hold', hint=_COPY),
-    "layer-lost/unlisted": Phrase('holds a layer "{layer}" that its table of contents does not list', hint=_COPY),
+    "layer-lost/unlisted": Phrase(
+        'holds a layer "{layer}" that its table of contents does not list', hint=_COPY
+    ),
     "layer-lost/no-column": Phrase(
         'the layer "{layer}" has no column of geometry in the table that lists them', hint=_WHAT_IS_LEFT
     ),
@@ -153,32 +209,49 @@ _LOSSES: dict[str, Phrase] = {
     "shapefile-cut/rows": Phrase(
         "the .dbf is cut short: it says that it has {n_stated} rows and holds {n_held}", hint=_WHAT_IS_LEFT
     ),
-    "shapefile-records/bytes": Phrase("the {part} is {n_bytes} bytes long and says that it has {n_stated}", hint=_WHAT_IS_LEFT),
+    "shapefile-records/bytes": Phrase(
+        "the {part} is {n_bytes} bytes long and says that it has {n_stated}", hint=_WHAT_IS_LEFT
+    ),
     "shapefile-records/whole": Phrase(
         "the .shp holds {n_whole} whole records, and then no more that can be made out", hint=_WHAT_IS_LEFT
     ),
-    "shapefile-records/index": Phrase("the .shp holds {n_held} outlines and its .shx lists {n_listed}", hint=_WHAT_IS_LEFT),
+    "shapefile-records/index": Phrase(
+        "the .shp holds {n_held} outlines and its .shx lists {n_listed}", hint=_WHAT_IS_LEFT
+    ),
     "shapefile-records/points": Phrase(
         "outline {outline} says that it has more or fewer points than its record holds", hint=_WHAT_IS_LEFT
     ),
     "shapefile-records/length": Phrase(
-        "outline {outline} is {n_bytes} bytes long in the .shp and {n_listed} in the .shx", hint=_WHAT_IS_LEFT
+        "outline {outline} is {n_bytes} bytes long in the .shp and {n_listed} in the .shx",
+        hint=_WHAT_IS_LEFT,
     ),
-    "shapefile-records/table-header": Phrase("the header of the .dbf cannot be made out", hint=_WHAT_IS_LEFT),
-    "shapefile-records/rows": Phrase("the .dbf says that it has {n_stated} rows and holds {n_held}", hint=_WHAT_IS_LEFT),
-    "shapefile-records/table": Phrase("the .shp has {n_outlines} outlines and the .dbf {n_rows} rows", hint=_WHAT_IS_LEFT),
-    "shapefile-records/row-marks": Phrase("rows of the .dbf do not begin where they should", hint=_WHAT_IS_LEFT),
+    "shapefile-records/table-header": Phrase(
+        "the header of the .dbf cannot be made out", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/rows": Phrase(
+        "the .dbf says that it has {n_stated} rows and holds {n_held}", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/table": Phrase(
+        "the .shp has {n_outlines} outlines and the .dbf {n_rows} rows", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/row-marks": Phrase(
+        "rows of the .dbf do not begin where they should", hint=_WHAT_IS_LEFT
+    ),
 }
 _REMARKS: dict[str, Phrase] = {
     "member-left-out": Phrase("<{file}: >Left out: {member}: {why}."),
-    "shapefile-no-dbf": Phrase("<{file}: >The .dbf with names and attributes is missing: fields are numbered."),
+    "shapefile-no-dbf": Phrase(
+        "<{file}: >The .dbf with names and attributes is missing: fields are numbered."
+    ),
     "shapefile-no-shx": Phrase(
         "<{file}: >The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may come back with it."
     ),
     "shapefile-superseded": Phrase(
         "<{file}: >{n_older} older {n_older|version|versions} of outlines {n_older|stands|stand} in the .shp and {n_older|is|are} not in use."
     ),
-    "shapefile-deleted": Phrase("<{file}: >{n_rows} {n_rows|row is|rows are} marked as deleted and {n_rows|is|are} left out."),
+    "shapefile-deleted": Phrase(
+        "<{file}: >{n_rows} {n_rows|row is|rows are} marked as deleted and {n_rows|is|are} left out."
+    ),
     "encoding-guessed": Phrase(
         "<{file}: >The .dbf does not say its character set; names were read as {encoding}. "
         "If they look wrong, give it with --encoding, such as CP1250."

@@ -17,7 +17,9 @@ _FILES: dict[str, Phrase] = {
         'serve_first names "{column}", which is no column of the requests',
         hint='<did you mean "{near}"? >columns: {columns}',
     ),
-    "bookings-not-a-season": Phrase("is no season as it was planned", hint="season.json of fieldplan season plan --out DIR"),
+    "bookings-not-a-season": Phrase(
+        "is no season as it was planned", hint="season.json of fieldplan season plan --out DIR"
+    ),
     "distance-row": Phrase(
         'with "{start}", "{end}", "{miles}" is no distance between two places',
         hint="two names and miles from 0 to {n_most_miles}",
@@ -31,7 +33,8 @@ _REQUESTS: dict[str, Phrase] = {
         hint="latitude and longitude in degrees, each in its own column, west of Greenwich below nothing",
     ),
     "request-row/beyond": Phrase(
-        "has {n_cells} {n_cells|cell|cells} more than there are columns", hint="quote cells that hold the separator"
+        "has {n_cells} {n_cells|cell|cells} more than there are columns",
+        hint="quote cells that hold the separator",
     ),
     "request-row/long": Phrase("is {n_characters} characters long"),
     "request-row/empty": Phrase("is empty"),
@@ -40,7 +43,9 @@ _REQUESTS: dict[str, Phrase] = {
         "and fields: one of the two must say how much ground there is, and only one<; is it {named* or }?>"
     ),
     "request-row/ends-early": Phrase("{until_typed_day} lies before ready {ready_typed_day}"),
-    "request-row/no-date": Phrase('"{given}" is no date as YYYY-MM-DD: give the column that format before saving'),
+    "request-row/no-date": Phrase(
+        '"{given}" is no date as YYYY-MM-DD: give the column that format before saving'
+    ),
     "request-row/far-date": Phrase('"{given}" lies outside {first} to {last}'),
     "request-row/boxes": Phrase('"{given}" names other boxes than grain, native, small'),
     "request-row/no-number": Phrase('"{given}" is no number'),
@@ -53,18 +58,26 @@ _REQUESTS: dict[str, Phrase] = {
 
 _DOUBTS: dict[str, Phrase] = {
     "season-doubt": Phrase("{doubt}"),
-    "request-doubt": Phrase("Row {row}, {request}: {doubts*; }. Is that right? The list is planned as it stands."),
+    "request-doubt": Phrase(
+        "Row {row}, {request}: {doubts*; }. Is that right? The list is planned as it stands."
+    ),
     "day-doubt/before": Phrase("{column} = {doubted_typed_day} is {n_days} days before {of}"),
     "day-doubt/after": Phrase("{column} = {doubted_typed_day} is {n_days} days after {of}"),
     "season-opens": Phrase("the season opens"),
     "season-closes": Phrase("the season closes"),
     "size-doubt": Phrase("{column} = {given_plain:6}, where {low_plain..high_plain} is likely"),
-    "rule-doubt": Phrase('serve_first: "{rule}" puts nobody first, for no row has that. Did you mean "{near}"?'),
-    "days-off-doubt": Phrase("{drill}: days_off has {off_typed_day}< and {n_more} more>, outside the season. Is the year right?"),
+    "rule-doubt": Phrase(
+        'serve_first: "{rule}" puts nobody first, for no row has that. Did you mean "{near}"?'
+    ),
+    "days-off-doubt": Phrase(
+        "{drill}: days_off has {off_typed_day}< and {n_more} more>, outside the season. Is the year right?"
+    ),
 }
 
 _NOTES: dict[str, Phrase] = {
-    "request-in-part": Phrase("nothing is drilled on {undrilled} with {drill}; the days booked are for its other fields."),
+    "request-in-part": Phrase(
+        "nothing is drilled on {undrilled} with {drill}; the days booked are for its other fields."
+    ),
     "acres-only": Phrase(
         "Planned as a rectangle twice as long as wide, its long side east and west, because only their size is known: {requests}."
     ),
@@ -121,7 +134,9 @@ _REASONS: dict[str, Phrase] = {
 }
 
 _OFFERS: dict[str, Phrase] = {
-    "offer-later": Phrase("{n_days} {n_days|day|days} later: with {drill} it would be done by {done_typed_day}"),
+    "offer-later": Phrase(
+        "{n_days} {n_days|day|days} later: with {drill} it would be done by {done_typed_day}"
+    ),
     "offer-less-ground": Phrase(
         "<{how}, >{less_m2:1} less ({ground_m2:1}): {drill} is free for {n_days} working {n_days|day|days}"
     ),
@@ -143,10 +158,16 @@ _RAIN: dict[str, Phrase] = {
         'The booking of "{request}" with {drill} fits neither the requests nor the drills',
         hint="the season.json that was planned from this season file",
     ),
-    "done-not-said": Phrase('"{request}" has begun: how much of it is done is not said', hint='--done "{request}=60 %"'),
-    "lost-outside": Phrase("{lost_typed_day} lies outside the season", hint="{opens_typed_day} to {closes_typed_day}"),
+    "done-not-said": Phrase(
+        '"{request}" has begun: how much of it is done is not said', hint='--done "{request}=60 %"'
+    ),
+    "lost-outside": Phrase(
+        "{lost_typed_day} lies outside the season", hint="{opens_typed_day} to {closes_typed_day}"
+    ),
     "lost/no-days": Phrase("no drill has enough working days left before {last_typed_day}"),
-    "lost/by-rules": Phrase("the days left before {last_typed_day} go to those served before it by the rules"),
+    "lost/by-rules": Phrase(
+        "the days left before {last_typed_day} go to those served before it by the rules"
+    ),
     "never-booked": Phrase("had no booking before the rain"),
     "finished-before-rain": Phrase("finished before the rain"),
     "goes-on": Phrase("had begun and goes on"),
@@ -168,5 +189,13 @@ _CHANGES: dict[str, Phrase] = {
 }
 
 PHRASES: dict[str, Phrase] = {
-    **_FILES, **_REQUESTS, **_DOUBTS, **_NOTES, **_REASONS, **_OFFERS, **_RAIN, **_STEPS, **_CHANGES,
-}  # fmt: skip
+    **_FILES,
+    **_REQUESTS,
+    **_DOUBTS,
+    **_NOTES,
+    **_REASONS,
+    **_OFFERS,
+    **_RAIN,
+    **_STEPS,
+    **_CHANGES,
+}

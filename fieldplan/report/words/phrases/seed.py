@@ -1,4 +1,6 @@
-"""What is said of mixes, tags, boxes and calibration, and the steps of a set-up card that depend on them."""
+"""What is said of mixes, tags, boxes and calibration, and the steps of a set-up card that depend on
+them.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,9 @@ _CATCH = (
 )
 _SET = "{box} box: {load_kg_per_m2}"
 PHRASES: dict[str, Phrase] = {
-    "field-unknown/in-job": Phrase("names no field of {boundary}", hint='<did you mean "{near}"? >fields there: {known}'),
+    "field-unknown/in-job": Phrase(
+        "names no field of {boundary}", hint='<did you mean "{near}"? >fields there: {known}'
+    ),
     "mix-unknown": Phrase(
         'asks for mix "{mix}"; {job} has "{known*", "}"',
         hint='<did you mean "{near}"? >add [field.{field}] mix = "…" to the job file, or an attribute mix to the field',
@@ -21,17 +25,23 @@ PHRASES: dict[str, Phrase] = {
     ),
     "bags-more": Phrase("{n_bags} {n_bags|bag|bags} more to buy"),
     "bags-more/none": Phrase("no bag more to buy"),
-    "chart-order": Phrase("the rates of the chart do not rise with its settings", hint="check the lines as typed"),
+    "chart-order": Phrase(
+        "the rates of the chart do not rise with its settings", hint="check the lines as typed"
+    ),
     "chart-outside/rate": Phrase(
-        "the rate lies outside the rate chart in this gear range", hint="another gear range, or more lines of the chart"
+        "the rate lies outside the rate chart in this gear range",
+        hint="another gear range, or more lines of the chart",
     ),
     "chart-outside/setting": Phrase(
         "the setting lies outside the rate chart", hint="another gear range, or more lines of the chart"
     ),
-    "chart-range": Phrase('the rate chart has "{seed}" in several gear ranges: {ranges}', hint="one of: {ranges}"),
+    "chart-range": Phrase(
+        'the rate chart has "{seed}" in several gear ranges: {ranges}', hint="one of: {ranges}"
+    ),
     "chart-seed": Phrase('the rate chart has no line for "{seed}"', hint="it has: {known}"),
     "chart-thin": Phrase(
-        'the rate chart has fewer than two settings for "{seed}"< in range "{gear_range}">', hint="ranges there: {ranges}"
+        'the rate chart has fewer than two settings for "{seed}"< in range "{gear_range}">',
+        hint="ranges there: {ranges}",
     ),
     "full-stand": Phrase("{species} {full_seeds_per_m2}"),
     "least-level/assumed": Phrase("nobody gave it"),
@@ -53,7 +63,9 @@ PHRASES: dict[str, Phrase] = {
         "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
         "that the agitators stay free, and engage its own drive ({sources})."
     ),
-    "native-speed": Phrase("Native seed is sown at {low_m_per_s..high_m_per_s} ({sources}); this plan drives {field_m_per_s}."),
+    "native-speed": Phrase(
+        "Native seed is sown at {low_m_per_s..high_m_per_s} ({sources}); this plan drives {field_m_per_s}."
+    ),
     "overage-raised": Phrase(
         "The {box} box keeps its least level ({least_level}; sweep = true in [[drill.box]] says that the last bit is swept out): "
         "{stays_kg} of seed stays in it, {more_kg} beyond the overage asked for; {bags}<, {cost}>. It comes out again when the box "
@@ -78,7 +90,9 @@ PHRASES: dict[str, Phrase] = {
         "; agitators free, graphite as the manual says: native seed bridges without it"
     ),
     "step-gate": Phrase("{box} box: seed gate at notch {n_notch}, for seed {like}"),
-    "step-no-remotes": Phrase("The tractor has no rear remotes: find out how this drill is lifted before you hitch it"),
+    "step-no-remotes": Phrase(
+        "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
+    ),
     "step-notches": Phrase(
         "Set no deeper than {most_small_m}, for the species that stands least of those in the table: "
         "{n_notches} {n_notches|notch|notches} of {notch_small_m}; every row the same"
@@ -90,9 +104,13 @@ PHRASES: dict[str, Phrase] = {
     "step-setting": Phrase(
         f"{_SET}: <range {{gear_range}}, >setting {{chart_setting}} by the rate chart, which only gets one close"
     ),
-    "step-setting/mix": Phrase(f"{_SET} of the mix: a chart for one seed does not hold for it, start low and calibrate"),
+    "step-setting/mix": Phrase(
+        f"{_SET} of the mix: a chart for one seed does not hold for it, start low and calibrate"
+    ),
     "step-setting/no-answer": Phrase(f"{_SET}: {{why}}; start from the maker's chart"),
-    "step-setting/uncharted": Phrase(f"{_SET}: no rate chart for it in the job file, start from the maker's"),
+    "step-setting/uncharted": Phrase(
+        f"{_SET}: no rate chart for it in the job file, start from the maker's"
+    ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: what pulls it must also stop it"),
     "surface-as-a-rule": Phrase("as a rule behind the openers, on the surface: look"),
     "test-ahead": Phrase('Mix "{mix}": the date of test lies after {on}: {lots}. Check the date.'),

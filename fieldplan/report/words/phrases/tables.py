@@ -18,7 +18,9 @@ PHRASES: dict[str, Phrase] = {
     "cell-not-percent": Phrase("{cell} is not from 1 to 100"),
     "cell-over": Phrase("{cell} is over {other}, {value}"),
     "cells-not-those": Phrase("the row does not have a cell for each of {columns}"),
-    "table-one-figure": Phrase("{file}, row {row}: {low} and {high} differ, and it is one figure", hint=_HINT),
+    "table-one-figure": Phrase(
+        "{file}, row {row}: {low} and {high} differ, and it is one figure", hint=_HINT
+    ),
     "table-row": Phrase("{file}, row {row}: <{column}: >{why}", hint=_HINT),
     "table-row-missing": Phrase('{file} has no row with {column} "{cell}"', hint=_HINT),
     "table-word": Phrase("{file}: {what}: no column is called {words}", hint=_HINT),

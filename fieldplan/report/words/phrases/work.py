@@ -33,7 +33,9 @@ _HOURS: dict[str, Phrase] = {
     "acres-flat": Phrase(
         "Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."
     ),
-    "handbook-efficiency": Phrase("Handbook hours use a field efficiency of {low_frac..high_frac} for seeding ({sources})."),
+    "handbook-efficiency": Phrase(
+        "Handbook hours use a field efficiency of {low_frac..high_frac} for seeding ({sources})."
+    ),
     "clock-leaves-out": Phrase(
         "The clock holds {held*, } and {held_last}; {on_top*, } and breakdowns come on top."
         "< No field takes long enough for a break ({every_s} of work), so none is counted.>"
@@ -46,7 +48,9 @@ _HOURS: dict[str, Phrase] = {
     ),
 }
 
-_ABOVE = ", above the usual {low_frac} to {high_frac}: long runs and few stops; {left_out} are not on the clock."
+_ABOVE = (
+    ", above the usual {low_frac} to {high_frac}: long runs and few stops; {left_out} are not on the clock."
+)
 _BELOW = ", below the usual {low_frac} to {high_frac}: {part_frac} of the time goes into {part} in a field this small or odd."
 _EFFICIENCY: dict[str, Phrase] = {
     "efficiency-unusual/above": Phrase(f"Field efficiency is {{efficiency_frac}}{_ABOVE}"),
@@ -84,18 +88,24 @@ _BOOKING: dict[str, Phrase] = {
     "cure-more-drills": Phrase("{n_drills} drills side by side< ({n_days} days to book)>"),
     "cure-later-end": Phrase("an end on {finish}"),
     "cure-lower-odds": Phrase("odds of {asked_prob:0}< ({n_days} days to book)>"),
-    "cure-fewer-fields": Phrase("leaving fields out (the {n_fields} of the fewest hours take {n_days} days to book)"),
+    "cure-fewer-fields": Phrase(
+        "leaving fields out (the {n_fields} of the fewest hours take {n_days} days to book)"
+    ),
     "nothing-done": Phrase(
-        "Nothing was metered or worked yet: there is no pace to go by", hint="the plan itself says what to expect"
+        "Nothing was metered or worked yet: there is no pace to go by",
+        hint="the plan itself says what to expect",
     ),
     "metered-too-much": Phrase(
-        "The meter shows over a tenth more than the plan drills in all", hint="check the reading, and the fields"
+        "The meter shows over a tenth more than the plan drills in all",
+        hint="check the reading, and the fields",
     ),
     "metered-too-little": Phrase(
         "The meter shows over a tenth less than the plan drills on the fields that are done",
         hint="check the reading, and the fields named with --done",
     ),
-    "left-too-much": Phrase("More is left of {species} than was ordered", hint="what is left in bags and boxes together"),
+    "left-too-much": Phrase(
+        "More is left of {species} than was ordered", hint="what is left in bags and boxes together"
+    ),
 }
 
 _DAY_RIGHT = "If it is right, say so with the line  meant = "
@@ -112,7 +122,9 @@ _DOUBTS: dict[str, Phrase] = {
     "bags-doubt/dear": Phrase(
         'They cost {cost}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
     ),
-    "day-unlikely/start": Phrase(f'booking: start = {{day}} is {{away}}. {_DAY_RIGHT}["start"]  below [booking]; {_SET}'),
+    "day-unlikely/start": Phrase(
+        f'booking: start = {{day}} is {{away}}. {_DAY_RIGHT}["start"]  below [booking]; {_SET}'
+    ),
     "day-unlikely/finish-by": Phrase(
         f'booking: finish_by = {{day}} is {{away}}. {_DAY_RIGHT}["finish_by"]  below [booking]; {_SET}'
     ),
@@ -137,10 +149,14 @@ _TRACTOR: dict[str, Phrase] = {
     "tractor-fails": Phrase("The tractor fails on {check}: {why}."),
     "tractor-power/asked-not-said": Phrase("not said; the drill asks for {need_w}"),
     "tractor-power/asked-enough": Phrase("{have_w} is enough: the drill asks for {need_w}"),
-    "tractor-power/asked-too-little": Phrase("{have_w:1} is less than the {need_w:1} that the drill asks for"),
+    "tractor-power/asked-too-little": Phrase(
+        "{have_w:1} is less than the {need_w:1} that the drill asks for"
+    ),
     "tractor-power/not-said": Phrase(f"not said; {_SIZE}"),
     "tractor-power/enough": Phrase(f"{{have_w}} is enough: {_SIZE}"),
-    "tractor-power/not-uphill": Phrase(f"{{have_w}} may pull it on flat firm ground and not uphill: {_SIZE}"),
+    "tractor-power/not-uphill": Phrase(
+        f"{{have_w}} may pull it on flat firm ground and not uphill: {_SIZE}"
+    ),
     "tractor-power/too-little": Phrase(f"{{have_w}} may be less than the drill itself takes up: {_SIZE}"),
     "tractor-hydraulics": Phrase("{n_remotes} {n_remotes|pair|pairs}; {need}"),
     "tractor-hydraulics/none": Phrase("no rear remotes; {need}"),
@@ -157,31 +173,49 @@ _TRACTOR: dict[str, Phrase] = {
     "tractor-hitch/category-not-said": Phrase("a {have}, its category not said; {need}"),
     "tractor-hitch/same": Phrase("a {have}; {need}"),
     "tractor-hitch/small-pins": Phrase("a {have}; {need}: its pins are too small"),
-    "tractor-hitch/large-pins": Phrase("a {have}; {need}: bushings or another pin must take up the difference"),
+    "tractor-hitch/large-pins": Phrase(
+        "a {have}; {need}: bushings or another pin must take up the difference"
+    ),
     "hitch-needed": Phrase("the drill asks for a {hitch}"),
-    "hitch-needed/usual": Phrase("drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise"),
+    "hitch-needed/usual": Phrase(
+        "drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise"
+    ),
     "tractor-ballast": Phrase(
         "by the tractor's manual for the drill's weight on it< ({weight_kg} in all)>; too little weight in front and steering goes light"
     ),
     "tractor-road/not-said": Phrase(
         "transport width not said; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
     ),
-    "tractor-road/over": Phrase("{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"),
-    "tractor-road/within": Phrase("{transport_typed_m}, within {limit_typed_m}; state rules differ; measure gates and bridges"),
+    "tractor-road/over": Phrase(
+        "{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"
+    ),
+    "tractor-road/within": Phrase(
+        "{transport_typed_m}, within {limit_typed_m}; state rules differ; measure gates and bridges"
+    ),
     "tractor-towing/over": Phrase("{towing_m_per_s}, over the {top_m_per_s} that a rental page allows"),
     "tractor-towing/within": Phrase("{towing_m_per_s}, within the {top_m_per_s} that a rental page allows"),
-    "tractor-gate/wider": Phrase("{field}: {gate_typed_m}, wider than the drill's {needed_typed_m}< of {of}>"),
-    "tractor-gate/not-wider": Phrase("{field}: {gate_typed_m}, not wider than the drill's {needed_typed_m}< of {of}>"),
+    "tractor-gate/wider": Phrase(
+        "{field}: {gate_typed_m}, wider than the drill's {needed_typed_m}< of {of}>"
+    ),
+    "tractor-gate/not-wider": Phrase(
+        "{field}: {gate_typed_m}, not wider than the drill's {needed_typed_m}< of {of}>"
+    ),
     "gate-needed/working-width": Phrase("working width (transport width not said)"),
-    "tractor-slope/steep": Phrase("{field}: {slope_frac}, at or over the {limit_frac:1} (3:1) where drills slide"),
-    "tractor-slope/under": Phrase("{field}: {slope_frac}, under the {limit_frac:1} (3:1) where drills slide"),
+    "tractor-slope/steep": Phrase(
+        "{field}: {slope_frac}, at or over the {limit_frac:1} (3:1) where drills slide"
+    ),
+    "tractor-slope/under": Phrase(
+        "{field}: {slope_frac}, under the {limit_frac:1} (3:1) where drills slide"
+    ),
 }
 
 _COST: dict[str, Phrase] = {
     "cost-rental": Phrase("{card}, {n_days} {n_days|day|days} booked"),
     "cost-rental/no-days": Phrase("{card}, no days to book"),
     "cost-seed": Phrase("{n_known} of {n_lots} {n_lots|lot|lots} {n_known|has|have} a price, whole bags"),
-    "cost-fuel": Phrase("{low_fuel_m3_per_m2..high_fuel_m3_per_m2} of diesel in the field (source: {source})"),
+    "cost-fuel": Phrase(
+        "{low_fuel_m3_per_m2..high_fuel_m3_per_m2} of diesel in the field (source: {source})"
+    ),
     "cost-labour": Phrase("{work_s} of work, one person"),
     "cost-unknown/rental": Phrase("rental (rate_card)"),
     "cost-unknown/rental-days": Phrase("rental (there are no days to book)"),
@@ -200,14 +234,22 @@ _FEE: dict[str, Phrase] = {
     "fee-flat": Phrase("flat"),
     "fee-flat/tier": Phrase("{flat}< to {to}>"),
     "fee-tiers": Phrase("{parts* + }"),
-    "fee-share": Phrase("{share_signed_frac} of {of}<, for {up_to} of {acres}><, {n_times} × {n_days} days over>"),
+    "fee-share": Phrase(
+        "{share_signed_frac} of {of}<, for {up_to} of {acres}><, {n_times} × {n_days} days over>"
+    ),
     "fee-least-quantity": Phrase("{how}, for the least of {least}"),
     "fee-least-charge": Phrase("the least charge<; else {how}>"),
     "fee-late": Phrase("{share_signed_frac} of what was unpaid after each {n_days} days: {times*, }"),
     "fee-late/time": Phrase("{n_times} × {unpaid}"),
-    "fact-unknown": Phrase('The rate card "{card}" does not ask for {name}', hint="it asks for: {asked*, }"),
-    "fact-unknown/none-asked": Phrase('The rate card "{card}" does not ask for {name}', hint="it asks for: nothing"),
-    "fact-unknown/value": Phrase('The rate card "{card}" knows no {name} "{value}"', hint="one of: {known*, }"),
+    "fact-unknown": Phrase(
+        'The rate card "{card}" does not ask for {name}', hint="it asks for: {asked*, }"
+    ),
+    "fact-unknown/none-asked": Phrase(
+        'The rate card "{card}" does not ask for {name}', hint="it asks for: nothing"
+    ),
+    "fact-unknown/value": Phrase(
+        'The rate card "{card}" knows no {name} "{value}"', hint="one of: {known*, }"
+    ),
     "fact-not-said": Phrase(
         'The rate card "{card}" depends on {name}, which was not said',
         hint="--when {name}=… (or when in [cost]) with one of: {known*, }",
@@ -216,12 +258,16 @@ _FEE: dict[str, Phrase] = {
         "The rate card bills map acres, which were not said", hint="--map-acres, or fields and a job file"
     ),
     "acres-not-said/meter": Phrase(
-        "The rate card bills meter acres, which were not said", hint="--meter-acres, or fields and a job file"
+        "The rate card bills meter acres, which were not said",
+        hint="--meter-acres, or fields and a job file",
     ),
     "acres-not-said/to-sow": Phrase(
-        "The rate card bills to sow acres, which were not said", hint="--sown-acres, or fields and a job file"
+        "The rate card bills to sow acres, which were not said",
+        hint="--sown-acres, or fields and a job file",
     ),
-    "quantity-not-said": Phrase('"{name}" is charged by {called}, which were not said', hint="--{called} with how many"),
+    "quantity-not-said": Phrase(
+        '"{name}" is charged by {called}, which were not said', hint="--{called} with how many"
+    ),
 }
 
 PHRASES: dict[str, Phrase] = {**_HOURS, **_EFFICIENCY, **_BOOKING, **_DOUBTS, **_TRACTOR, **_COST, **_FEE}

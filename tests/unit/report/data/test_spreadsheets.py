@@ -1,4 +1,6 @@
-"""Cells of the spreadsheets, read back: values as they are shown and formulas as they are worked out anew."""
+"""Cells of the spreadsheets, read back: values as they are shown and formulas as they are worked out
+anew.
+"""
 
 from __future__ import annotations
 
@@ -29,12 +31,20 @@ def _cells(path: Path, sheet: str, *, formulas: bool = False) -> list[tuple[Any,
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
-def test_an_order_is_worked_out_from_its_own_cells(restoration: Plan, tmp_path: Path, system: System) -> None:
-    """Need = sown + overage, bags hold it, cost = what they hold × price, sums under each; to the four decimals of the cells."""
+def test_an_order_is_worked_out_from_its_own_cells(
+    restoration: Plan, tmp_path: Path, system: System
+) -> None:
+    """Need = sown + overage, bags hold it, cost = what they hold × price, sums under each; to the four
+    decimals of the cells.
+    """
     unit_kg = POUND_KG if system == "us" else 1.0
-    priced = replace(restoration, order=tuple(
-        replace(line, price=Price(per_kg=2.0 + n, currency="$") if n % 2 else None) for n, line in enumerate(restoration.order)
-    ))  # fmt: skip
+    priced = replace(
+        restoration,
+        order=tuple(
+            replace(line, price=Price(per_kg=2.0 + n, currency="$") if n % 2 else None)
+            for n, line in enumerate(restoration.order)
+        ),
+    )
     write_order(priced, Quantities(system), tmp_path / "order.xlsx")
     rows, n = _cells(tmp_path / "order.xlsx", "seed order"), len(priced.order)
     word = "lb" if system == "us" else "kg"
@@ -48,7 +58,10 @@ def test_an_order_is_worked_out_from_its_own_cells(restoration: Plan, tmp_path: 
         )
         assert need == pytest.approx(sown + overage, abs=2e-4)
         assert bags == math.ceil(round(need / bag, 6)) == line.bags
-        assert (ordered, left) == (pytest.approx(bags * bag, rel=1e-4), pytest.approx(ordered - sown, abs=1e-2))
+        assert (ordered, left) == (
+            pytest.approx(bags * bag, rel=1e-4),
+            pytest.approx(ordered - sown, abs=1e-2),
+        )
         if line.price is None:
             assert (price, cost or None) == (None, None)
         else:
@@ -70,8 +83,12 @@ def test_formulas_of_an_order_name_the_cells_of_their_row(restoration: Plan, tmp
     rows, n = _cells(tmp_path / "order.xlsx", "seed order", formulas=True), len(restoration.order)
     for k, row in enumerate(rows[1 : n + 1], start=2):
         assert (row[5], row[7], row[8], row[9], row[11]) == (
-            f"=C{k}+D{k}", f"=ROUNDUP(ROUND(F{k}/G{k},6),0)", f"=H{k}*G{k}", f"=I{k}-C{k}", f'=IF(K{k}="","",I{k}*K{k})',
-        )  # fmt: skip
+            f"=C{k}+D{k}",
+            f"=ROUNDUP(ROUND(F{k}/G{k},6),0)",
+            f"=H{k}*G{k}",
+            f"=I{k}-C{k}",
+            f'=IF(K{k}="","",I{k}*K{k})',
+        )
     sums = {letter: rows[n + 1]["ABCDEFGHIJKL".index(letter)] for letter in "CDEFIJL"}
     assert sums == {letter: f"=SUM({letter}2:{letter}{n + 1})" for letter in sums}
     assert rows[n + 2][0] == f'=COUNT(K2:K{n + 1})&" of {n} lots have a price"'
@@ -80,14 +97,19 @@ def test_formulas_of_an_order_name_the_cells_of_their_row(restoration: Plan, tmp
 def test_an_order_of_nothing_says_so(restoration: Plan, tmp_path: Path) -> None:
     """Under the header, and no sums."""
     write_order(replace(restoration, order=(), carriers=()), Quantities(), tmp_path / "order.xlsx")
-    assert [row[0] for row in _cells(tmp_path / "order.xlsx", "seed order")] == ["species", "nothing to order"]
+    assert [row[0] for row in _cells(tmp_path / "order.xlsx", "seed order")] == [
+        "species",
+        "nothing to order",
+    ]
 
 
 @pytest.fixture
 def book(tmp_path: Path) -> Path:
     """Two bookings, the first over a Sunday, one of them far; a third renter is not served."""
     season = season_of(
-        OPENS, OPENS + timedelta(days=9), [("drill 1", "Ash", date(2027, 4, 3), 2), ("drill 2", "Birch", date(2027, 4, 3), 1)]
+        OPENS,
+        OPENS + timedelta(days=9),
+        [("drill 1", "Ash", date(2027, 4, 3), 2), ("drill 2", "Birch", date(2027, 4, 3), 1)],
     )
     ash, birch = season.placements
     ash = replace(
@@ -98,7 +120,11 @@ def book(tmp_path: Path) -> Path:
         collect_from="Birch",
     )
     birch = replace(birch, party=("Birch", "Cedar"))
-    refused = Refusal(request=replace(birch.request, request_id="R-3", renter="Cedar"), reason=fact("kept-in-rain"), changes=())
+    refused = Refusal(
+        request=replace(birch.request, request_id="R-3", renter="Cedar"),
+        reason=fact("kept-in-rain"),
+        changes=(),
+    )
     path = tmp_path / "season.xlsx"
     write_season(replace(season, placements=(ash, birch), refusals=(refused,)), Quantities(), path)
     return path
@@ -110,7 +136,13 @@ def test_a_booking_is_a_row_of_numbers_and_days(book: Path) -> None:
     row = dict(zip(header, first, strict=True))
     assert (row["drill"], row["request"], row["renter"]) == ("drill 1", "Ash", "Ash")
     assert (row["first_day"], row["last_day"]) == (datetime(2027, 4, 3), datetime(2027, 4, 5))
-    assert (row["working_days"], row["acres"], row["hours"], row["waiting_days"], row["tow_m"]) == (2, 1250.0, 1000.0, 7, 12_346)
+    assert (row["working_days"], row["acres"], row["hours"], row["waiting_days"], row["tow_m"]) == (
+        2,
+        1250.0,
+        1000.0,
+        7,
+        12_346,
+    )
     assert (second[header.index("shares_with")], second[header.index("working_days")]) == ("Cedar", 1)
 
 

@@ -41,14 +41,25 @@ def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
             layer: {row.leg: row for row in frames[layer][frames[layer].field_id == field_id].itertuples()}
             for layer in ("headland", "passes", "turns", "refills")
         }
-        layer_of = {"headland": "headland", "pass": "passes", "turn": "turns", "transfer": "turns", "refill": "refills"}
+        layer_of = {
+            "headland": "headland",
+            "pass": "passes",
+            "turn": "turns",
+            "transfer": "turns",
+            "refill": "refills",
+        }
         for number, timed in enumerate(one.time.legs, start=1):
             leg = timed.leg
             if leg.kind not in layer_of:
                 continue
             row = own[layer_of[leg.kind]][number]
             if leg.sown:
-                assert (row.block, row.sowing, row.number, row.length_m) == (leg.block, leg.sowing, leg.number, leg.length_m)
+                assert (row.block, row.sowing, row.number, row.length_m) == (
+                    leg.block,
+                    leg.sowing,
+                    leg.number,
+                    leg.length_m,
+                )
                 assert row.width_m == one.coverage.drill_width_m
             elif leg.kind != "refill":
                 assert (row.kind, row.length_m) == (leg.kind, leg.length_m)
@@ -69,7 +80,10 @@ def test_stops_say_what_to_tip_in(ponds: Plan) -> None:
     stops = [(one.field.field_id, refill) for one in ponds.fields for refill in one.supply.refills]
     for row, (field_id, refill) in zip(frame.itertuples(), stops, strict=True):
         assert (row.field_id, row.stop) == (field_id, refill.stop)
-        told = {part.rsplit(" ", 2)[0]: float(part.rsplit(" ", 2)[1].replace(",", "")) for part in row.load.split(", ")}
+        told = {
+            part.rsplit(" ", 2)[0]: float(part.rsplit(" ", 2)[1].replace(",", ""))
+            for part in row.load.split(", ")
+        }
         assert told == {box: pytest.approx(kg / POUND_KG, abs=0.5) for box, kg in refill.load_kg.items()}
         assert row.load.endswith(" lb")
 
@@ -78,7 +92,9 @@ def test_gates_and_missed_ground_stand_where_they_are(restoration: Plan) -> None
     """A gate a parcel that is drilled; missed pieces as large together as the audit says."""
     frames = layers_of(restoration, Quantities())
     gates = {row.field_id: (row.geometry.x, row.geometry.y) for row in frames["gates"].itertuples()}
-    assert gates == {one.field.field_id: pytest.approx(one.gate_lonlat) for one in restoration.fields if one.is_drilled}
+    assert gates == {
+        one.field.field_id: pytest.approx(one.gate_lonlat) for one in restoration.fields if one.is_drilled
+    }
     for one in restoration.fields:
         missed = frames["missed"][frames["missed"].field_id == one.field.field_id]
         assert missed.missed_m2.sum() == pytest.approx(one.coverage.audit.missed_ground.area, abs=1e-6)
@@ -90,7 +106,16 @@ def test_gates_and_missed_ground_stand_where_they_are(restoration: Plan) -> None
 def test_every_layer_is_there_in_degrees_and_of_its_kind(ponds: Plan) -> None:
     """Empty ones too, with their columns."""
     frames = layers_of(ponds, Quantities())
-    assert list(frames) == ["fields", "headland", "passes", "turns", "refills", "missed", "excluded", "gates"]
+    assert list(frames) == [
+        "fields",
+        "headland",
+        "passes",
+        "turns",
+        "refills",
+        "missed",
+        "excluded",
+        "gates",
+    ]
     assert all(frame.crs.to_epsg() == 4326 for frame in frames.values())
     assert all(kind_of(layer, frame) == KINDS[layer] for layer, frame in frames.items())
     assert list(frames["excluded"].columns) == ["field_id", "reason", "excluded_m2", "geometry"]

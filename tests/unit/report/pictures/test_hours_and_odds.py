@@ -1,4 +1,6 @@
-"""Bars as long as hours and columns as high as odds: millimetres reckoned from the plan's own seconds and chances."""
+"""Bars as long as hours and columns as high as odds: millimetres reckoned from the plan's own seconds and
+chances.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,11 @@ def test_bars_are_as_long_as_the_hours_of_their_field(ponds: Plan) -> None:
     for row, one in enumerate(ponds.fields):
         wide = [116 * part.spent_s / longest_s for part in one.time.parts]
         starts = accumulate(wide, initial=42.0)
-        expected += [(f"{x:.2f}", f"{12 + 7 * row:.1f}", f"{mm:.2f}") for x, mm in zip(starts, wide, strict=False) if mm > 0]
+        expected += [
+            (f"{x:.2f}", f"{12 + 7 * row:.1f}", f"{mm:.2f}")
+            for x, mm in zip(starts, wide, strict=False)
+            if mm > 0
+        ]
     assert found == expected
     assert f'viewBox="0 0 180 {12 + 7 * len(ponds.fields) + 3}"' in svg
 
@@ -33,8 +39,15 @@ def test_the_time_stands_behind_each_bar(ponds: Plan) -> None:
     svg = hours_svg(ponds)
     longest_s = max(one.time.field_s for one in ponds.fields)
     for row, one in enumerate(ponds.fields):
-        shown = f"{one.time.field_s / 3600:,.1f} h" if one.time.field_s >= 3600 else f"{one.time.field_s / 60:.0f} min"
-        assert f'<text x="{43.5 + 116 * one.time.field_s / longest_s:.2f}" y="{15.6 + 7 * row:.1f}">{shown}</text>' in svg
+        shown = (
+            f"{one.time.field_s / 3600:,.1f} h"
+            if one.time.field_s >= 3600
+            else f"{one.time.field_s / 60:.0f} min"
+        )
+        assert (
+            f'<text x="{43.5 + 116 * one.time.field_s / longest_s:.2f}" y="{15.6 + 7 * row:.1f}">{shown}</text>'
+            in svg
+        )
         assert f'<text x="2" y="{15.6 + 7 * row:.1f}">{one.field.field_id}' in svg
 
 
@@ -56,27 +69,39 @@ def test_each_part_is_told_in_the_legend_with_the_look_of_its_bar(ponds: Plan) -
 def _odds(plan: Plan, probs: list[float], suggested: int | None, **changes: Any) -> str:
     """Odds of one day, two days and so on, 80 % asked for."""
     odds = tuple(Odds(days=days, prob=prob) for days, prob in enumerate(probs, start=1))
-    booking: Booking = replace(plan.booking, odds=odds, suggested_days=suggested, confidence_prob=0.8, **changes)
+    booking: Booking = replace(
+        plan.booking, odds=odds, suggested_days=suggested, confidence_prob=0.8, **changes
+    )
     return odds_svg(replace(plan, booking=booking))
 
 
 def _columns(svg: str) -> list[tuple[str, ...]]:
-    return re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)" fill="(#\w+)"', svg)
+    return re.findall(
+        r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)" fill="(#\w+)"', svg
+    )
 
 
 def test_columns_are_as_high_as_their_odds(ponds: Plan) -> None:
-    """42 mm for certainty, up from 54 mm; 14 mm a column, of which it takes 9.8; the days to book in black."""
+    """42 mm for certainty, up from 54 mm; 14 mm a column, of which it takes 9.8; the days to book in
+    black.
+    """
     assert _columns(_odds(ponds, [0.5, 0.85, 1.0], 2)) == [
-        ("6.00", "33.00", "9.80", "21.00", "#56b4e9"), ("20.00", "18.30", "9.80", "35.70", "#000"), ("34.00", "12.00", "9.80", "42.00", "#56b4e9"),
-    ]  # fmt: skip
+        ("6.00", "33.00", "9.80", "21.00", "#56b4e9"),
+        ("20.00", "18.30", "9.80", "35.70", "#000"),
+        ("34.00", "12.00", "9.80", "42.00", "#56b4e9"),
+    ]
 
 
 def test_days_and_odds_stand_under_and_over_the_middle_of_a_column(ponds: Plan) -> None:
     """4.9 mm behind its side; bold for the days to book; the odds in percent 1 mm over it."""
     svg = _odds(ponds, [0.5, 0.85, 1.0], 2)
-    assert re.findall(r'<text x="([\d.]+)" y="57.5" text-anchor="middle"( class="b")?>(\d+)</text>', svg) == [
-        ("10.90", "", "1"), ("24.90", ' class="b"', "2"), ("38.90", "", "3"),
-    ]  # fmt: skip
+    assert re.findall(
+        r'<text x="([\d.]+)" y="57.5" text-anchor="middle"( class="b")?>(\d+)</text>', svg
+    ) == [
+        ("10.90", "", "1"),
+        ("24.90", ' class="b"', "2"),
+        ("38.90", "", "3"),
+    ]
     assert '<text x="10.90" y="32.00" text-anchor="middle">50</text>' in svg
     assert '<text x="24.90" y="17.30" text-anchor="middle" class="b">85</text>' in svg
     assert '<text x="38.90" y="11.00" text-anchor="middle">100</text>' in svg

@@ -1,4 +1,6 @@
-"""The picture of a season: millimetres by days, worked out by hand. Lanes are 232 mm wide and begin at 34 mm."""
+"""The picture of a season: millimetres by days, worked out by hand. Lanes are 232 mm wide and begin at 34
+mm.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,9 @@ def _bars(svg: str) -> list[tuple[float, ...]]:
 
 
 def test_a_bar_reaches_from_its_first_day_to_the_end_of_its_last() -> None:
-    """29 days are 8 mm each: a booking of three days from the fifth day on begins at 34 + 32 mm and is 24 mm wide, on the first lane."""
+    """29 days are 8 mm each: a booking of three days from the fifth day on begins at 34 + 32 mm and is 24
+    mm wide, on the first lane.
+    """
     assert _bars(season_svg(_season(29, ("drill 1", "a", 4, 3)))) == [(66.0, 16.0, 24.0, 6.0)]
 
 
@@ -57,12 +61,17 @@ def test_a_lane_a_drill_each_26_mm_under_the_one_before() -> None:
 
 
 def test_neighbours_differ_and_their_names_stand_on_three_rows() -> None:
-    """White and blue by turns; rows 5.4 mm apart, the fourth name on the first again; a line from each bar to 2.4 mm over its name."""
+    """White and blue by turns; rows 5.4 mm apart, the fourth name on the first again; a line from each bar
+    to 2.4 mm over its name.
+    """
     svg = season_svg(_season(29, *[("drill 1", f"farm {k}", 7 * k, 2) for k in range(4)]))
     assert re.findall(r'height="6" fill="(#\w+)"', svg) == ["#ffffff", "#d9e8f3", "#ffffff", "#d9e8f3"]
     assert re.findall(r'M([\d.]+) 22V([\d.]+)" stroke="#000" stroke-width=".15"', svg) == [
-        ("34.40", "23.00"), ("90.40", "28.40"), ("146.40", "33.80"), ("202.40", "23.00"),
-    ]  # fmt: skip
+        ("34.40", "23.00"),
+        ("90.40", "28.40"),
+        ("146.40", "33.80"),
+        ("202.40", "23.00"),
+    ]
     names = re.findall(r'<text x="([\d.]+)" y="([\d.]+)">(farm \d)</text>', svg)
     assert names == [
         ("34.00", "25.40", "farm 0"),
@@ -78,15 +87,23 @@ def test_a_name_at_the_end_is_moved_back_into_the_picture() -> None:
     assert re.findall(r'<text x="([\d.]+)" y="25.40">', svg) == [f"{266 - 14.5:.2f}"]
 
 
-@pytest.mark.parametrize(("n_days", "every"), [(29, 7), (135, 7), (136, 14), (270, 14), (271, 28), (365, 28)])
+@pytest.mark.parametrize(
+    ("n_days", "every"), [(29, 7), (135, 7), (136, 14), (270, 14), (271, 28), (365, 28)]
+)
 def test_weeks_are_named_as_often_as_there_is_room(n_days: int, every: int) -> None:
-    """Mondays, the first on 5 April; 12 mm for each name, so a week has room up to 232 × 7 / 12 = 135 days, and two up to 270."""
+    """Mondays, the first on 5 April; 12 mm for each name, so a week has room up to 232 × 7 / 12 = 135 days,
+    and two up to 270.
+    """
     svg = season_svg(_season(n_days))
     named = re.findall(r'<text x="([\d.]+)" y="11">(\d\d \w{3})</text>', svg)
     days = range(4, n_days, every)
-    assert named == [(f"{34 + k * 232 / n_days + 0.6:.2f}", f"{OPENS + timedelta(days=k):%d %b}") for k in days]
+    assert named == [
+        (f"{34 + k * 232 / n_days + 0.6:.2f}", f"{OPENS + timedelta(days=k):%d %b}") for k in days
+    ]
     height = 14 + 2 * 26 + 6
-    assert re.findall(r"M([\d.]+) 12V([\d.]+)", svg) == [(f"{34 + k * 232 / n_days:.2f}", f"{height - 4:g}") for k in days]
+    assert re.findall(r"M([\d.]+) 12V([\d.]+)", svg) == [
+        (f"{34 + k * 232 / n_days:.2f}", f"{height - 4:g}") for k in days
+    ]
 
 
 def test_a_season_that_opens_on_a_monday_names_its_first_day() -> None:

@@ -1,4 +1,6 @@
-"""The seed page of the sample restoration: every row beside the plan's own kilograms, put into pounds here."""
+"""The seed page of the sample restoration: every row beside the plan's own kilograms, put into pounds
+here.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,9 @@ def _mass(kg: float, system: System) -> str:
 
 
 def _rate(kg_per_m2: float, system: System) -> str:
-    value, unit = (kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac") if system == "us" else (kg_per_m2 * 1e4, "kg/ha")
+    value, unit = (
+        (kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac") if system == "us" else (kg_per_m2 * 1e4, "kg/ha")
+    )
     return f"{value:,.{1 if value >= 0.995 else 2}f} {unit}"
 
 
@@ -47,19 +51,32 @@ def _are_there(rows: Iterable[list[str]], found: list[list[str]]) -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_the_order_is_in_whole_bags(restoration: Plan, system: System) -> None:
-    """Sown, overage, what stays, need, bags, what they hold, what is left over, cost, and what a pound alive costs."""
+    """Sown, overage, what stays, need, bags, what they hold, what is left over, cost, and what a pound
+    alive costs.
+    """
     unit_kg = POUND_KG if system == "us" else 1.0
     rows = []
     for line in restoration.order:
         masses = (line.sown_kg, max(0.0, line.need_kg - line.sown_kg), line.stays_kg, line.need_kg)
         ordered_kg = line.bags * line.bag_kg
-        price = ["–", "–"] if line.price is None else [
-            f"${line.price.per_kg * ordered_kg:,.2f}", f"${line.price.per_kg / line.pls_frac * unit_kg:,.2f}",
-        ]  # fmt: skip
-        rows.append([
-            lot_name(line.species, line.lot), *(_mass(kg, system) for kg in masses), f"{line.bags} × {_mass(line.bag_kg, system)}",
-            _mass(ordered_kg, system), _mass(ordered_kg - line.sown_kg, system), *price,
-        ])  # fmt: skip
+        price = (
+            ["–", "–"]
+            if line.price is None
+            else [
+                f"${line.price.per_kg * ordered_kg:,.2f}",
+                f"${line.price.per_kg / line.pls_frac * unit_kg:,.2f}",
+            ]
+        )
+        rows.append(
+            [
+                lot_name(line.species, line.lot),
+                *(_mass(kg, system) for kg in masses),
+                f"{line.bags} × {_mass(line.bag_kg, system)}",
+                _mass(ordered_kg, system),
+                _mass(ordered_kg - line.sown_kg, system),
+                *price,
+            ]
+        )
     _are_there(rows, _section(restoration, "ORDER", system))
 
 
@@ -70,13 +87,18 @@ def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) ->
     for one in restoration.fields:
         for i, part in enumerate(one.deliveries):
             first = (
-                [f"{one.field.field_id} {one.field.name}" if one.field.name else one.field.field_id, one.seed.mix]
+                [
+                    f"{one.field.field_id} {one.field.name}" if one.field.name else one.field.field_id,
+                    one.seed.mix,
+                ]
                 if i == 0
                 else []
             )
             masses = (part.sown_pls_kg, part.sown_kg, part.overage_kg, part.stays_kg)
             later = (
-                "–" if abs(part.carried_kg) < 1e-6 else ("−" if part.carried_kg < 0 else "") + _mass(abs(part.carried_kg), system)
+                "–"
+                if abs(part.carried_kg) < 1e-6
+                else ("−" if part.carried_kg < 0 else "") + _mass(abs(part.carried_kg), system)
             )
             rows.append(
                 [
@@ -100,13 +122,24 @@ def test_boxes_are_told_by_what_the_drill_delivers(restoration: Plan, system: Sy
             kg_per_m3 = load_kg_per_m2 / box.volume_m3_per_m2
             share = f"{100 * box.carrier_kg_per_m2 / load_kg_per_m2:.0f} %"
             fill_m2 = box.working_m3 / box.volume_m3_per_m2
-            rows.setdefault((one.seed.mix, box.box), [
-                one.seed.mix, box.box, _rate(box.bulk_kg_per_m2, system),
-                f"{_rate(box.carrier_kg_per_m2, system)} {box.carrier}, {share}" if box.carrier_kg_per_m2 else "–", _rate(load_kg_per_m2, system),
-                METRIC.volume_rate(box.volume_m3_per_m2) if system == "metric" else US.volume_rate(box.volume_m3_per_m2),
-                _mass(kg_per_m3 * box.working_m3, system), f"{fill_m2 / ACRE_M2:,.1f} ac" if system == "us" else f"{fill_m2 / 1e4:,.1f} ha",
-                "swept" if box.swept else _mass(kg_per_m3 * box.least_m3, system),
-            ])  # fmt: skip
+            rows.setdefault(
+                (one.seed.mix, box.box),
+                [
+                    one.seed.mix,
+                    box.box,
+                    _rate(box.bulk_kg_per_m2, system),
+                    f"{_rate(box.carrier_kg_per_m2, system)} {box.carrier}, {share}"
+                    if box.carrier_kg_per_m2
+                    else "–",
+                    _rate(load_kg_per_m2, system),
+                    METRIC.volume_rate(box.volume_m3_per_m2)
+                    if system == "metric"
+                    else US.volume_rate(box.volume_m3_per_m2),
+                    _mass(kg_per_m3 * box.working_m3, system),
+                    f"{fill_m2 / ACRE_M2:,.1f} ac" if system == "us" else f"{fill_m2 / 1e4:,.1f} ha",
+                    "swept" if box.swept else _mass(kg_per_m3 * box.least_m3, system),
+                ],
+            )
     assert any(row[3] != "–" for row in rows.values())
     _are_there(rows.values(), _section(restoration, "BOXES", system))
 
@@ -114,7 +147,12 @@ def test_boxes_are_told_by_what_the_drill_delivers(restoration: Plan, system: Sy
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) -> None:
     """Live = pure × (germination + hard + dormant); seeds by the square foot or metre."""
-    sown = {(one.seed.mix, c.species, c.lot): c for one in restoration.fields for box in one.seed.boxes for c in box.components}
+    sown = {
+        (one.seed.mix, c.species, c.lot): c
+        for one in restoration.fields
+        for box in one.seed.boxes
+        for c in box.components
+    }
     rows = []
     for mix in restoration.job.mixes:
         for one in mix.components:
@@ -122,12 +160,27 @@ def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) ->
             if part is None:
                 continue
             small_m2 = FOOT_M**2 if system == "us" else 1.0
-            germ = " + ".join(f"{100 * frac:.4g}" for frac in (one.germination_frac, one.hard_frac, one.dormant_frac)) + " %"
+            germ = (
+                " + ".join(
+                    f"{100 * frac:.4g}" for frac in (one.germination_frac, one.hard_frac, one.dormant_frac)
+                )
+                + " %"
+            )
             live = one.purity_frac * (one.germination_frac + one.hard_frac + one.dormant_frac)
-            rows.append([
-                lot_name(one.species, one.lot), one.box, f"{100 * one.purity_frac:.1f} %", germ, f"{100 * live:.1f} %", _rate(part.pls_kg_per_m2, system),
-                "–" if one.seeds_per_kg is None else f"{part.pls_kg_per_m2 * one.seeds_per_kg * small_m2:.1f}", _rate(part.bulk_kg_per_m2, system),
-            ])  # fmt: skip
+            rows.append(
+                [
+                    lot_name(one.species, one.lot),
+                    one.box,
+                    f"{100 * one.purity_frac:.1f} %",
+                    germ,
+                    f"{100 * live:.1f} %",
+                    _rate(part.pls_kg_per_m2, system),
+                    "–"
+                    if one.seeds_per_kg is None
+                    else f"{part.pls_kg_per_m2 * one.seeds_per_kg * small_m2:.1f}",
+                    _rate(part.bulk_kg_per_m2, system),
+                ]
+            )
     told = [" ".join(cells) for cells in _section(restoration, "TAGS", system)]
     assert restoration.job.working.sowings == 1
     assert all(any(line.endswith(" ".join(row)) for line in told) for row in rows)
@@ -141,12 +194,19 @@ def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, syst
     rows = []
     for one in restoration.run_outs:
         short = one.planned_m2 - one.seed_m2
-        rows.append([
-            f"+{100 * one.heavy_frac:.0f} %", f"{one.fill_m2 / unit_m2:,.1f}", f"{min(one.seed_m2, one.planned_m2) / unit_m2:,.1f}",
-            f"{one.planned_m2 / unit_m2:,.1f}", f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "lasts",
-        ])  # fmt: skip
+        rows.append(
+            [
+                f"+{100 * one.heavy_frac:.0f} %",
+                f"{one.fill_m2 / unit_m2:,.1f}",
+                f"{min(one.seed_m2, one.planned_m2) / unit_m2:,.1f}",
+                f"{one.planned_m2 / unit_m2:,.1f}",
+                f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "lasts",
+            ]
+        )
     told = [" ".join(cells) for cells in _section(restoration, "IF IT SOWS HEAVY", system)]
-    assert [line.endswith(" ".join(row)) for line, row in zip(told[1:], rows, strict=False)] == [True] * len(rows)
+    assert [line.endswith(" ".join(row)) for line, row in zip(told[1:], rows, strict=False)] == [
+        True
+    ] * len(rows)
     first = restoration.run_outs[0]
     assert any(line.startswith(f"{first.mix} {first.box} +10 %") for line in told)
 
@@ -180,17 +240,34 @@ def _portion(kg: float, *, carrier: bool = False) -> Portion:
 
 @pytest.mark.parametrize(
     ("kg", "bag_kg", "told"),
-    [(60.0, 25.0, "2 bags + 10.0 kg"), (50.0, 25.0, "2 bags + 0.0 kg"), (50.0 + 1e-9, 25.0, "2 bags + 0.0 kg"), (24.0, 25.0, "24.0 kg"), (24.0, None, "–")],
-)  # fmt: skip
+    [
+        (60.0, 25.0, "2 bags + 10.0 kg"),
+        (50.0, 25.0, "2 bags + 0.0 kg"),
+        (50.0 + 1e-9, 25.0, "2 bags + 0.0 kg"),
+        (24.0, 25.0, "24.0 kg"),
+        (24.0, None, "–"),
+    ],
+)
 def test_a_portion_is_whole_bags_and_the_rest(kg: float, bag_kg: float | None, told: str) -> None:
     """Without a bag there is nothing to count."""
     assert from_bags(_portion(kg), bag_kg, METRIC) == told
 
 
-@pytest.mark.parametrize(("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.0"), (-12.0, "−12.0"), (2e-6, "0.0")])
+@pytest.mark.parametrize(
+    ("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.0"), (-12.0, "−12.0"), (2e-6, "0.0")]
+)
 def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, told: str) -> None:
     """Less than a milligram is nothing."""
-    part = Delivery(field_id="f", species="a", lot="", sown_kg=1.0, overage_kg=0.0, stays_kg=0.0, sown_pls_kg=1.0, carried_kg=kg)
+    part = Delivery(
+        field_id="f",
+        species="a",
+        lot="",
+        sown_kg=1.0,
+        overage_kg=0.0,
+        stays_kg=0.0,
+        sown_pls_kg=1.0,
+        carried_kg=kg,
+    )
     assert carried(part, METRIC) == told
 
 
@@ -198,7 +275,11 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
     ("kind", "kg", "told"),
     [
         ("in the box", 12.0, "grain box: about 12.0 kg of the same mix is still in it; leave it there."),
-        ("empty first", 12.0, "grain box: empty it first, to the last meter; about 12.0 kg of wet; bag and label it."),
+        (
+            "empty first",
+            12.0,
+            "grain box: empty it first, to the last meter; about 12.0 kg of wet; bag and label it.",
+        ),
         (
             "empty first",
             0.0,
@@ -214,7 +295,14 @@ def test_what_to_do_to_a_box(kind: str, kg: float, told: str) -> None:
 
 def _label(plan: Plan, **changes: object) -> str:
     """Of 60 kg oats, 48 of them alive, and 3 kg hulls: batch 2 of 3."""
-    batch = Batch(field_id="f", mix="m", box="grain", number=2, of=3, portions=(_portion(60.0), _portion(3.0, carrier=True)))
+    batch = Batch(
+        field_id="f",
+        mix="m",
+        box="grain",
+        number=2,
+        of=3,
+        portions=(_portion(60.0), _portion(3.0, carrier=True)),
+    )
     return "\n".join(label(plan.fields[0], replace(batch, **changes), "label 1 of 9", METRIC))  # type: ignore[arg-type]
 
 
@@ -255,7 +343,9 @@ def test_the_object_says_the_same_in_si(restoration: Plan) -> None:
         assert line["need_kg"] == pytest.approx(line["sown_kg"] + line["overage_kg"])
         assert line["ordered_kg"] == pytest.approx(line["bags"] * line["bag_kg"])
         assert line["left_over_kg"] == pytest.approx(line["ordered_kg"] - line["sown_kg"])
-        assert line["cost"] == (None if one.price is None else pytest.approx(one.price.per_kg * line["ordered_kg"]))
+        assert line["cost"] == (
+            None if one.price is None else pytest.approx(one.price.per_kg * line["ordered_kg"])
+        )
         brought = sum(
             part["need_kg"]
             for parcel in parcels

@@ -13,7 +13,10 @@ from fieldplan.report.words.quantities import clock_in_parts, hours, hours_in_pa
 def _minutes(shown: str) -> float:
     """Of "1 h 5 min", "2.5 h" or "40 min"."""
     words = shown.replace(",", "").split()
-    return sum(float(number) * (60 if unit == "h" else 1) for number, unit in zip(words[::2], words[1::2], strict=True))
+    return sum(
+        float(number) * (60 if unit == "h" else 1)
+        for number, unit in zip(words[::2], words[1::2], strict=True)
+    )
 
 
 def _drawn(seed: int, least_s: int, most_s: int) -> list[float]:
@@ -27,7 +30,9 @@ def test_parts_on_the_clock_add_up_to_the_minute(seed: int) -> None:
     parts_s = _drawn(seed, 0, 20_000)
     shown, whole = clock_in_parts(parts_s)
     assert sum(map(_minutes, shown)) == _minutes(whole) == round(sum(parts_s) / 60)
-    assert all(starmap(lambda part, text: abs(part / 60 - _minutes(text)) < 1, zip(parts_s, shown, strict=True)))
+    assert all(
+        starmap(lambda part, text: abs(part / 60 - _minutes(text)) < 1, zip(parts_s, shown, strict=True))
+    )
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -48,7 +53,7 @@ def test_hours_of_parts_add_up_to_the_tenth(seed: int) -> None:
         ([3599], ["60 min"]),
         ([], []),
     ],
-)  # fmt: skip
+)
 def test_the_part_that_loses_most_by_rounding_is_rounded_up(parts_s: list[float], shown: list[str]) -> None:
     """By the largest remainder; of equal ones the first."""
     assert hours_in_parts(parts_s) == shown
@@ -56,9 +61,14 @@ def test_the_part_that_loses_most_by_rounding_is_rounded_up(parts_s: list[float]
 
 @pytest.mark.parametrize(
     ("parts_s", "shown", "whole"),
-    [([0.0], ["0 min"], "0 min"), ([3600.0, 300.0], ["1 h", "5 min"], "1 h 5 min"), ([3540.0, 60.0], ["59 min", "1 min"], "1 h"),
-     ([90.0, 90.0], ["2 min", "1 min"], "3 min"), ([3_600_000.0], ["1,000 h"], "1,000 h")],
-)  # fmt: skip
+    [
+        ([0.0], ["0 min"], "0 min"),
+        ([3600.0, 300.0], ["1 h", "5 min"], "1 h 5 min"),
+        ([3540.0, 60.0], ["59 min", "1 min"], "1 h"),
+        ([90.0, 90.0], ["2 min", "1 min"], "3 min"),
+        ([3_600_000.0], ["1,000 h"], "1,000 h"),
+    ],
+)
 def test_a_clock_says_hours_and_minutes(parts_s: list[float], shown: list[str], whole: str) -> None:
     """Neither where there are none, but for nothing at all."""
     assert clock_in_parts(parts_s) == (shown, whole)

@@ -24,16 +24,53 @@ _REGISTRY.define("seeds = [seeds]")
 _REGISTRY.define("international_acre = 43560 foot**2")
 US, METRIC = Quantities("us"), Quantities("metric")
 _PINT = {
-    "ft": "foot", "in": "inch", "mi": "mile", "ac": "international_acre", "acres": "international_acre", "lb": "pound", "mph": "mile/hour",
-    "bu": "bushel", "gal": "US_liquid_gallon", "hp": "horsepower", "ft2": "foot**2", "ft3": "foot**3", "m": "meter", "cm": "centimeter",
-    "km": "kilometer", "ha": "hectare", "kg": "kilogram", "l": "liter", "hl": "hectoliter", "kW": "kilowatt", "m2": "meter**2", "h": "hour",
-    "min": "minute", "%": "percent", "°": "degree", "seeds": "seeds", "g": "gram", "/": "/",
-}  # fmt: skip
+    "ft": "foot",
+    "in": "inch",
+    "mi": "mile",
+    "ac": "international_acre",
+    "acres": "international_acre",
+    "lb": "pound",
+    "mph": "mile/hour",
+    "bu": "bushel",
+    "gal": "US_liquid_gallon",
+    "hp": "horsepower",
+    "ft2": "foot**2",
+    "ft3": "foot**3",
+    "m": "meter",
+    "cm": "centimeter",
+    "km": "kilometer",
+    "ha": "hectare",
+    "kg": "kilogram",
+    "l": "liter",
+    "hl": "hectoliter",
+    "kW": "kilowatt",
+    "m2": "meter**2",
+    "h": "hour",
+    "min": "minute",
+    "%": "percent",
+    "°": "degree",
+    "seeds": "seeds",
+    "g": "gram",
+    "/": "/",
+}
 _SI = {
-    "m": "meter", "m2": "meter**2", "m3": "meter**3", "kg": "kilogram", "s": "second", "w": "watt", "m_per_s": "meter/second", "deg": "degree",
-    "kg_per_m2": "kilogram/meter**2", "kg_per_m3": "kilogram/meter**3", "m3_per_m2": "meter**3/meter**2", "seeds_per_m2": "seeds/meter**2",
-    "seeds_per_kg": "seeds/kilogram", "m2_per_s": "meter**2/second", "frac": "dimensionless", "prob": "dimensionless",
-}  # fmt: skip
+    "m": "meter",
+    "m2": "meter**2",
+    "m3": "meter**3",
+    "kg": "kilogram",
+    "s": "second",
+    "w": "watt",
+    "m_per_s": "meter/second",
+    "deg": "degree",
+    "kg_per_m2": "kilogram/meter**2",
+    "kg_per_m3": "kilogram/meter**3",
+    "m3_per_m2": "meter**3/meter**2",
+    "seeds_per_m2": "seeds/meter**2",
+    "seeds_per_kg": "seeds/kilogram",
+    "m2_per_s": "meter**2/second",
+    "frac": "dimensionless",
+    "prob": "dimensionless",
+}
 
 
 def _told(value: float, si: str, unit: str, digits: str) -> str:
@@ -85,7 +122,11 @@ OWN = {
     "_plain": (0.123456, "0.123", "0.123"),
     "_catch_kg_per_m": (0.00123456, "37.6 g", "37 g"),  # × 30.48 m and × 30 m
     "_catch_per_m": (0.5, "15.2", "15.0"),
-    "_box_m3_per_m": (0.0464515, "0.5 ft3 for each foot", "46 l for each metre"),  # half a square foot, 0.09290304 m² / 2
+    "_box_m3_per_m": (
+        0.0464515,
+        "0.5 ft3 for each foot",
+        "46 l for each metre",
+    ),  # half a square foot, 0.09290304 m² / 2
     "_bytes": (2_345_678.0, "2.35 MB", "2.35 MB"),
     "_signed_frac": (0.055, "+5.5 %", "+5.5 %"),
     "_billed": (12.3456789, "12.3457", "12.3457"),
@@ -105,7 +146,9 @@ def test_a_quantity_is_shown_in_the_units_of_its_reader(ending: str) -> None:
     name = "value" + ending
     expected = [_told(value, si, us, us_digits), _told(value, si, metric, metric_digits)]
     assert [US.measured(name, value), METRIC.measured(name, value)] == expected
-    assert BothUnits().measured(name, value) == (expected[0] if len(set(expected)) == 1 else f"{expected[0]} ({expected[1]})")
+    assert BothUnits().measured(name, value) == (
+        expected[0] if len(set(expected)) == 1 else f"{expected[0]} ({expected[1]})"
+    )
 
 
 @pytest.mark.parametrize("ending", OWN)
@@ -132,11 +175,18 @@ def test_a_count_has_no_unit_and_an_unknown_ending_is_a_slip() -> None:
 
 
 DIGITS = {
-    "_fuel_m3": ("m3", 0.23456, "gal", "l"), "_seeds_per_m2": ("seeds_per_m2", 345.678, "seeds/ft2", "seeds/m2"),
-    "_small_m2": ("m2", 456.789, "ft2", "m2"), "_m2": ("m2", 98765.4, "ac", "ha"), "_m": ("m", 123.4, "ft", "m"),
-    "_kg": ("kg", 34.5678, "lb", "kg"), "_s": ("s", 1234.0, "h", "h"), "_w": ("w", 56789.0, "hp", "kW"), "_frac": ("frac", 0.4567, "%", "%"),
-    "_prob": ("prob", 0.8765, "%", "%"), "_deg": ("deg", 123.456, "°", "°"),
-}  # fmt: skip
+    "_fuel_m3": ("m3", 0.23456, "gal", "l"),
+    "_seeds_per_m2": ("seeds_per_m2", 345.678, "seeds/ft2", "seeds/m2"),
+    "_small_m2": ("m2", 456.789, "ft2", "m2"),
+    "_m2": ("m2", 98765.4, "ac", "ha"),
+    "_m": ("m", 123.4, "ft", "m"),
+    "_kg": ("kg", 34.5678, "lb", "kg"),
+    "_s": ("s", 1234.0, "h", "h"),
+    "_w": ("w", 56789.0, "hp", "kW"),
+    "_frac": ("frac", 0.4567, "%", "%"),
+    "_prob": ("prob", 0.8765, "%", "%"),
+    "_deg": ("deg", 123.456, "°", "°"),
+}
 
 
 @pytest.mark.parametrize("ending", DIGITS)
@@ -151,19 +201,38 @@ def test_digits_that_are_asked_for_are_those_shown(ending: str) -> None:
 @pytest.mark.parametrize(
     ("name", "value", "us", "metric"),
     [
-        ("a_m", 0.5, ("ft", "2"), ("m", "2")), ("a_m", 1.0, ("ft", "1"), ("m", "1")), ("a_m", 9.99, ("ft", "1"), ("m", "1")),
-        ("a_m", 10.0, ("ft", "0"), ("m", "0")), ("a_m", 9_999.0, ("ft", "0"), ("m", "0")), ("a_m", 10_000.0, ("mi", "0"), ("km", "0")),
-        ("a_m", -0.5, ("ft", "2"), ("m", "2")), ("a_m", -20_000.0, ("mi", "0"), ("km", "0")),
-        ("a_m2", 300.0, ("ac", "4"), ("ha", "4")), ("a_m2", 404.7, ("ac", "2"), ("ha", "4")), ("a_m2", 1000.0, ("ac", "2"), ("ha", "2")),
-        ("a_m2", 0.0, ("ac", "2"), ("ha", "2")), ("a_kg", 0.002, ("lb", "1"), ("kg", "1")), ("a_kg", 0.3, ("lb", "2"), ("kg", "2")),
-        ("a_kg", 0.994, ("lb", "1"), ("kg", "2")), ("a_kg", 50.0, ("lb", "0"), ("kg", "1")), ("a_kg", 99.96, ("lb", "0"), ("kg", "0")),
-        ("a_kg_per_m2", 1.0e-4, ("lb/ac", "2"), ("kg/ha", "1")), ("a_kg_per_m2", 9.9e-5, ("lb/ac", "2"), ("kg/ha", "2")),
+        ("a_m", 0.5, ("ft", "2"), ("m", "2")),
+        ("a_m", 1.0, ("ft", "1"), ("m", "1")),
+        ("a_m", 9.99, ("ft", "1"), ("m", "1")),
+        ("a_m", 10.0, ("ft", "0"), ("m", "0")),
+        ("a_m", 9_999.0, ("ft", "0"), ("m", "0")),
+        ("a_m", 10_000.0, ("mi", "0"), ("km", "0")),
+        ("a_m", -0.5, ("ft", "2"), ("m", "2")),
+        ("a_m", -20_000.0, ("mi", "0"), ("km", "0")),
+        ("a_m2", 300.0, ("ac", "4"), ("ha", "4")),
+        ("a_m2", 404.7, ("ac", "2"), ("ha", "4")),
+        ("a_m2", 1000.0, ("ac", "2"), ("ha", "2")),
+        ("a_m2", 0.0, ("ac", "2"), ("ha", "2")),
+        ("a_kg", 0.002, ("lb", "1"), ("kg", "1")),
+        ("a_kg", 0.3, ("lb", "2"), ("kg", "2")),
+        ("a_kg", 0.994, ("lb", "1"), ("kg", "2")),
+        ("a_kg", 50.0, ("lb", "0"), ("kg", "1")),
+        ("a_kg", 99.96, ("lb", "0"), ("kg", "0")),
+        ("a_kg_per_m2", 1.0e-4, ("lb/ac", "2"), ("kg/ha", "1")),
+        ("a_kg_per_m2", 9.9e-5, ("lb/ac", "2"), ("kg/ha", "2")),
     ],
-)  # fmt: skip
-def test_small_quantities_are_shown_finer(name: str, value: float, us: tuple[str, str], metric: tuple[str, str]) -> None:
-    """Each border from both sides: a metre, ten metres, ten kilometres, a tenth of an acre, a pound, a hundred, one by the acre."""
+)
+def test_small_quantities_are_shown_finer(
+    name: str, value: float, us: tuple[str, str], metric: tuple[str, str]
+) -> None:
+    """Each border from both sides: a metre, ten metres, ten kilometres, a tenth of an acre, a pound, a
+    hundred, one by the acre.
+    """
     si = name.partition("_")[2]
-    assert [US.measured(name, value), METRIC.measured(name, value)] == [_told(value, si, *us), _told(value, si, *metric)]
+    assert [US.measured(name, value), METRIC.measured(name, value)] == [
+        _told(value, si, *us),
+        _told(value, si, *metric),
+    ]
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
@@ -171,7 +240,11 @@ def test_words_of_a_system_are_its_own_and_worth_what_they_say(system: System) -
     """Names of the units in headers, and what one of each is, by pint."""
     q = Quantities(system)
     words = (q.area_unit, q.area_word, q.area_one, q.mass_unit, q.small_area_unit)
-    assert words == (("ac", "acres", "acre", "lb", "ft2") if system == "us" else ("ha", "hectares", "hectare", "kg", "m2"))
+    assert words == (
+        ("ac", "acres", "acre", "lb", "ft2")
+        if system == "us"
+        else ("ha", "hectares", "hectare", "kg", "m2")
+    )
     worth = [
         float(_REGISTRY.Quantity(1, _PINT[one]).to_base_units().magnitude)
         for one in (q.area_unit, q.mass_unit, q.small_area_unit)
@@ -194,9 +267,18 @@ def test_methods_without_an_ending_agree_with_pint() -> None:
 
 @pytest.mark.parametrize(
     ("value", "digits", "shown"),
-    [(0.0, 3, "0"), (1.5, 4, "1.5"), (1234.5, 2, "1,234"), (1235.5, 3, "1,236"), (999.6, 3, "1,000"), (0.00001234, 2, "0.000012"),
-     (12345.678, 6, "12,345.7"), (-4567.0, 2, "-4,567"), (0.0999996, 4, "0.1")],
-)  # fmt: skip
+    [
+        (0.0, 3, "0"),
+        (1.5, 4, "1.5"),
+        (1234.5, 2, "1,234"),
+        (1235.5, 3, "1,236"),
+        (999.6, 3, "1,000"),
+        (0.00001234, 2, "0.000012"),
+        (12345.678, 6, "12,345.7"),
+        (-4567.0, 2, "-4,567"),
+        (0.0999996, 4, "0.1"),
+    ],
+)
 def test_digits_that_count(value: float, digits: int, shown: str) -> None:
     """All before the point, if those are more; never an exponent."""
     assert significant(value, digits) == shown
@@ -204,7 +286,14 @@ def test_digits_that_count(value: float, digits: int, shown: str) -> None:
 
 @pytest.mark.parametrize(
     ("value", "shown"),
-    [(0.0, "0 bytes"), (999_999.0, "999,999 bytes"), (1e6, "1 MB"), (999e6, "999 MB"), (1e9, "1 GB"), (1.234e9, "1.23 GB")],
+    [
+        (0.0, "0 bytes"),
+        (999_999.0, "999,999 bytes"),
+        (1e6, "1 MB"),
+        (999e6, "999 MB"),
+        (1e9, "1 GB"),
+        (1.234e9, "1.23 GB"),
+    ],
 )
 def test_sizes_change_their_unit_at_a_million_and_a_billion(value: float, shown: str) -> None:
     """SI prefixes: a megabyte is 10⁶ bytes."""

@@ -11,9 +11,18 @@ from fieldplan.report.words.shown import shown_money, shown_place
 
 @pytest.mark.parametrize(
     ("lon", "shown"),
-    [(-93.5, "-93.50000"), (180.0, "180.00000"), (-180.0, "-180.00000"), (180.25, "-179.75000"), (-180.25, "179.75000"),
-     (190.0, "-170.00000"), (266.5, "-93.50000"), (360.0, "0.00000"), (-453.5, "-93.50000")],
-)  # fmt: skip
+    [
+        (-93.5, "-93.50000"),
+        (180.0, "180.00000"),
+        (-180.0, "-180.00000"),
+        (180.25, "-179.75000"),
+        (-180.25, "179.75000"),
+        (190.0, "-170.00000"),
+        (266.5, "-93.50000"),
+        (360.0, "0.00000"),
+        (-453.5, "-93.50000"),
+    ],
+)
 def test_a_longitude_beyond_the_date_line_is_told_from_its_other_side(lon: float, shown: str) -> None:
     """A whole turn more or less is the same place; latitude first, to five decimals."""
     assert shown_place((lon, 42.123456)) == f"42.12346, {shown}"
@@ -21,9 +30,17 @@ def test_a_longitude_beyond_the_date_line_is_told_from_its_other_side(lon: float
 
 @pytest.mark.parametrize(
     ("amount", "currency", "exact", "shown"),
-    [("1234.5", "$", False, "$1,234.50"), ("-7", "EUR", False, "−7.00 EUR"), ("0", "$", False, "$0.00"), ("-0.125", "$", True, "−$0.125"),
-     ("1234.125", "CAD", True, "1,234.125 CAD"), ("0.125", "$", False, "$0.12")],
-)  # fmt: skip
-def test_money_is_told_to_the_cent_or_in_its_own_digits(amount: str, currency: str, exact: bool, shown: str) -> None:
+    [
+        ("1234.5", "$", False, "$1,234.50"),
+        ("-7", "EUR", False, "−7.00 EUR"),
+        ("0", "$", False, "$0.00"),
+        ("-0.125", "$", True, "−$0.125"),
+        ("1234.125", "CAD", True, "1,234.125 CAD"),
+        ("0.125", "$", False, "$0.12"),
+    ],
+)
+def test_money_is_told_to_the_cent_or_in_its_own_digits(
+    amount: str, currency: str, exact: bool, shown: str
+) -> None:
     """A sign before it, a code after."""
     assert shown_money(Decimal(amount), currency, exact=exact) == shown

@@ -9,9 +9,17 @@ from fieldplan.report.words.quantities import shown_odds
 
 @pytest.mark.parametrize(
     ("prob", "asked_prob", "shown"),
-    [(0.7975, 0.8, "79.7 %"), (0.79999, 0.8, "79.9 %"), (0.8, 0.8, "80 %"), (0.7975, 0.9, "80 %"), (0.996, 0.8, "over 99 %")],
+    [
+        (0.7975, 0.8, "79.7 %"),
+        (0.79999, 0.8, "79.9 %"),
+        (0.8, 0.8, "80 %"),
+        (0.7975, 0.9, "80 %"),
+        (0.996, 0.8, "over 99 %"),
+    ],
 )
-def test_odds_just_under_those_asked_for_do_not_read_as_reached(prob: float, asked_prob: float, shown: str) -> None:
+def test_odds_just_under_those_asked_for_do_not_read_as_reached(
+    prob: float, asked_prob: float, shown: str
+) -> None:
     """1 − 0.45² = 79.75 % in two days is not the 80 % that was asked for, and does not read so."""
     assert shown_odds(prob, asked_prob) == shown
 

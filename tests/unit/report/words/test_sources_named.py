@@ -12,7 +12,12 @@ def test_sources_are_found_wherever_a_fact_stands() -> None:
     inner, listed = fact("inner", sources=("osu-road", "practice")), fact("listed", sources=("p3112",))
     note = Note(code="outer", values={"part": inner, "parts": (listed, "text")}, sources=("tow20",))
     assert list(sources_of([note])) == ["tow20", "osu-road", "practice", "p3112"]
-    assert list(sources_of(["text", 3.0, fact("bare"), (note,)])) == ["tow20", "osu-road", "practice", "p3112"]
+    assert list(sources_of(["text", 3.0, fact("bare"), (note,)])) == [
+        "tow20",
+        "osu-road",
+        "practice",
+        "p3112",
+    ]
 
 
 def test_published_ones_are_told_with_their_titles_in_the_order_of_the_bibliography() -> None:
