@@ -81,8 +81,9 @@ def command(
 ) -> None:
     """Say whether the seed will last, when the job will be done and whether to extend the booking.
 
-    \b fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" --left "oats=11400
-    lb" --days-left 17
+    \b
+    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" \\
+        --left "oats=11400 lb" --days-left 17
     """
     job = load_job(job_path)
     plan = plan_job(

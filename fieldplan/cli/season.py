@@ -160,8 +160,9 @@ def rain_command(
 ) -> None:
     """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
 
-    \b fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 --lost 2027-04-28
-    --done "R12=40 %"
+    \b
+    fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 \\
+        --lost 2027-04-28 --done "R12=40 %"
     """
     lending = load_lending(season_path)
     so_far = SoFar(
