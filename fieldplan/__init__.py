@@ -26,7 +26,7 @@ _HOMES = {
 
 def _in_words(thing: object, part: Part) -> str:
     """Words are loaded when something is first put into them."""
-    from fieldplan.report.words.saying import in_words
+    from fieldplan.report.words.sentences import in_words
 
     return in_words(thing, part)
 

@@ -53,7 +53,7 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class TableSentence:
     """A sentence of a table, with places for its quantities."""
 
     text: str
@@ -64,7 +64,7 @@ class Told:
         return in_words(self)
 
 
-Value = Union[str, float, int, date, Decimal, Measure, Money, Fact, Told, tuple["Value", ...]]  # noqa: UP007  # it names itself
+Value = Union[str, float, int, date, Decimal, Measure, Money, Fact, TableSentence, tuple["Value", ...]]  # noqa: UP007  # it names itself
 
 
 def fact(code: str, /, **values: Value) -> Fact:

@@ -51,7 +51,7 @@ class Purpose:
 
     what: Value
     code: str
-    most_bytes: int
+    max_bytes: int
     error: type[InputError] = InputError
     hint: Value = _SPELLING
     of_text: Value = _AS_UTF8
@@ -108,7 +108,7 @@ def opened(path: Path, purpose: Purpose) -> BinaryIO:
     try:
         found = os.fstat(number)  # again: what stands there may have been exchanged since
         _only_a_file(path, purpose, found)
-        if found.st_size > purpose.most_bytes:
+        if found.st_size > purpose.max_bytes:
             raise _too_large(path, purpose)
     except InputError:
         stream.close()
@@ -126,10 +126,10 @@ def content_of(path: Path, purpose: Purpose) -> bytes:
     """
     with opened(path, purpose) as stream:
         try:
-            content = stream.read(purpose.most_bytes + 1) or b""
+            content = stream.read(purpose.max_bytes + 1) or b""
         except OSError as problem:
             raise _unopened(path, purpose, problem) from None
-    if len(content) > purpose.most_bytes:
+    if len(content) > purpose.max_bytes:
         raise _too_large(path, purpose)
     return content
 
@@ -189,4 +189,4 @@ def _unopened(path: Path, purpose: Purpose, problem: Exception) -> InputError:
 
 
 def _too_large(path: Path, purpose: Purpose) -> InputError:
-    return purpose.fault("too-large", path, most_bytes=purpose.most_bytes)
+    return purpose.fault("too-large", path, most_bytes=purpose.max_bytes)

@@ -12,10 +12,10 @@ from fieldplan.model.notes import Note
 from fieldplan.model.plan import Plan
 from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
-from fieldplan.work.doubts import day_doubts, order_doubts
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
+from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.sources import sources_of
-from fieldplan.work.standing_notes import standing_notes
+from fieldplan.work.warnings import day_warnings, order_warnings
 
 
 def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
@@ -41,8 +41,8 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         yield from tag_notes(
             mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
         )
-    yield from day_doubts(job.booking, sown, plan.today)
-    yield from order_doubts(plan.order, sown, ground_by_lot(plan.fields))
+    yield from day_warnings(job.booking, sown, plan.today)
+    yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for one in plan.fields:
         yield from (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)
-    yield from standing_notes(job, driven)
+    yield from notes_of_every_plan(job, driven)

@@ -21,12 +21,12 @@ from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, SeedSupply
 from fieldplan.noted import noted
 from fieldplan.plane.frame import Frame, frame_near
-from fieldplan.plane.travel import Ways
+from fieldplan.plane.travel import TravelPaths
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.seed.depth import depths_of
-from fieldplan.seed.held import Held, in_boxes_m3, later_m3
 from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
 from fieldplan.tables import read as tables
@@ -42,7 +42,7 @@ Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Laid:
+class CoveredField:
     """A field as it is driven, and the seed of what is drilled there."""
 
     field: Field
@@ -52,7 +52,7 @@ class Laid:
     seed: SeedBudget
 
 
-def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> FieldPlan:
+def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = None) -> FieldPlan:
     """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then
     the clock.
 
@@ -61,45 +61,49 @@ def plan_field(field: Field, mix: Mix, job: Job, held: Held | None = None) -> Fi
 
     Parameters
     ----------
-    held
+    carry_over
         What earlier fields left in the boxes or was emptied from them. No field is taken to come after this
         one.
     """
-    return _planned(_laid(field, mix, job), job, held or Held(), {})
+    return _planned(_covered(field, mix, job), job, carry_over or CarryOver(), {})
 
 
-def _laid(field: Field, mix: Mix, job: Job) -> Laid:
+def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
     coverage = cover_field(field, job, frame)
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
         seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
-    return Laid(field=field, mix=mix, frame=frame, coverage=coverage, seed=seed)
+    return CoveredField(field=field, mix=mix, frame=frame, coverage=coverage, seed=seed)
 
 
-def _planned(laid: Laid, job: Job, held: Held, later: Mapping[str, float]) -> FieldPlan:
+def _planned(
+    covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
+) -> FieldPlan:
     """Refills along the route, the clock, and what the field is brought; ``later`` as in `_supplied`."""
-    field, coverage, seed = laid.field, laid.coverage, laid.seed
-    changes = held.changes(seed)
-    supplied = _supplied(laid, job, changes, later)
+    field, coverage, seed = covered.field, covered.coverage, covered.seed
+    changes = carry_over.changes(seed)
+    supplied = _supplied(covered, job, changes, later)
     loads = loads_kg(seed, supplied)
-    delivered = deliveries(field.field_id, laid.mix, seed, loads)
+    delivered = deliveries(field.field_id, covered.mix, seed, loads)
     return FieldPlan(
         field=field,
-        gate_lonlat=laid.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y),
+        gate_lonlat=covered.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y),
         coverage=coverage,
         seed=seed,
         supply=supplied,
-        time=_timed(laid, supplied, job),
+        time=_timed(covered, supplied, job),
         deliveries=delivered,
-        batches=batches(field.field_id, laid.mix, seed.boxes, loads, delivered),
+        batches=batches(field.field_id, covered.mix, seed.boxes, loads, delivered),
         box_changes=changes,
-        depths=depths_of(laid.mix)[0],
+        depths=depths_of(covered.mix)[0],
     )
 
 
-def _supplied(laid: Laid, job: Job, changes: Sequence[BoxChange], later: Mapping[str, float]) -> SeedSupply:
+def _supplied(
+    covered: CoveredField, job: Job, changes: Sequence[BoxChange], later: Mapping[str, float]
+) -> SeedSupply:
     """The drive with the stops at which the boxes are filled again.
 
     Parameters
@@ -107,29 +111,29 @@ def _supplied(laid: Laid, job: Job, changes: Sequence[BoxChange], later: Mapping
     later
         Volume (m³) that each box will sow of the same contents on later fields.
     """
-    working, coverage = job.working, laid.coverage
-    stand = places_kept(laid.field, job.terms_for(laid.field.field_id))[0].seed_at
-    seed_at = coverage.gate if stand is None else laid.frame.to_plane(Point(stand))
+    working, coverage = job.working, covered.coverage
+    stand = places_kept(covered.field, job.terms_for(covered.field.field_id))[0].seed_at
+    seed_at = coverage.gate if stand is None else covered.frame.to_plane(Point(stand))
     return supply(
-        laid.field.field_id,
+        covered.field.field_id,
         coverage.legs,
-        laid.seed.boxes,
+        covered.seed.boxes,
         job.drill.effective_width_m,
         seed_at=None if working.seed_follows and stand is None else seed_at,
-        way=Ways(coverage.ground).between,
+        path=TravelPaths(coverage.ground).between,
         refill_s=working.refill_time_s,
         speed_m_per_s=working.turn_speed_m_per_s,
-        in_boxes_m3=in_boxes_m3(laid.seed, changes),
+        in_boxes_m3=in_boxes_m3(covered.seed, changes),
         later_m3=later,
     )
 
 
-def _timed(laid: Laid, supplied: SeedSupply, job: Job) -> FieldTime:
+def _timed(covered: CoveredField, supplied: SeedSupply, job: Job) -> FieldTime:
     """The drive on a clock."""
     return field_time(
-        laid.field.field_id,
+        covered.field.field_id,
         supplied.legs,
-        laid.field.plantable_m2,
+        covered.field.plantable_m2,
         job.drill.effective_width_m,
         job.working,
         handbook_efficiency_frac=_share_range("seeding field efficiency"),
@@ -193,11 +197,11 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
     """The plans of the fields one after the other, each going on with what earlier ones left in the boxes
     for it and for later ones.
     """
-    held = Held()
-    every = [_laid(field, mixes[field.field_id], job) for field in fields]
-    for k, laid in enumerate(every, start=1):
-        plan = _planned(laid, job, held, later_m3(laid.seed, (one.seed for one in every[k:])))
-        held = held.after(plan.seed, plan.supply.left_kg)
+    carry_over = CarryOver()
+    every = [_covered(field, mixes[field.field_id], job) for field in fields]
+    for k, covered in enumerate(every, start=1):
+        plan = _planned(covered, job, carry_over, later_m3(covered.seed, (one.seed for one in every[k:])))
+        carry_over = carry_over.after(plan.seed, plan.supply.left_kg)
         yield plan
 
 

@@ -136,7 +136,7 @@ _VULGAR = {
 _SIGNS = str.maketrans(
     {"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\u00a0": " ", "\u202f": " ", "−": "-"}
 )
-_SAID: dict[Kind, str] = {
+_KIND_WORDS: dict[Kind, str] = {
     "length": "kind/length",
     "area": "kind/area",
     "speed": "kind/speed",
@@ -341,7 +341,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
 
 def called(kind: Kind) -> Fact:
     """A kind of quantity, to be named in a sentence."""
-    return Fact(_SAID[kind])
+    return Fact(_KIND_WORDS[kind])
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:

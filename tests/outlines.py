@@ -17,7 +17,7 @@ from hypothesis import assume
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon
 
-LEAST_AWAY_M, LONGEST_EDGE_M = 0.01, 390.0
+MIN_AWAY_M, LONGEST_EDGE_M = 0.01, 390.0
 Ring = list[tuple[float, float]]
 Parts = list[list[Ring]]
 """Parts of one field, each an outer ring and its holes."""
@@ -133,10 +133,10 @@ def is_plain(shape: MultiPolygon) -> bool:
     length = np.hypot(*(end - start).T)
     if (length < 1.0).any() or (length > LONGEST_EDGE_M).any():
         return False
-    return bool(_least_away(start, start, end) >= LEAST_AWAY_M)
+    return bool(_min_away(start, start, end) >= MIN_AWAY_M)
 
 
-def _least_away(
+def _min_away(
     points: npt.NDArray[np.float64], start: npt.NDArray[np.float64], end: npt.NDArray[np.float64]
 ) -> float:
     edge = (end - start)[None]

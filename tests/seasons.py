@@ -8,10 +8,10 @@ from datetime import date, timedelta
 from conftest import SAMPLES
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Length, Placement, Proof, Request, Season
-from fieldplan.season.lending import load_lending
+from fieldplan.model.season import BookingDuration, Placement, Proof, Request, Season
+from fieldplan.season.program import load_program
 
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 
 
 def season_of(
@@ -41,7 +41,7 @@ def season_of(
                 request=request,
                 drill=drill,
                 days=tuple(days),
-                length=Length(days=n),
+                duration=BookingDuration(days=n),
                 waiting_days=0,
                 tow_m=0.0,
                 collect_from="",
@@ -49,5 +49,5 @@ def season_of(
             )
         )
     proof = Proof(served_proven=True, waiting_days=0, waiting_bound_days=0, tow_m=0.0, tow_bound_m=0.0)
-    lending = replace(LENDING, terms=terms, drills=every)
-    return Season(lending=lending, placements=tuple(placements), refusals=(), proof=proof, notes=())
+    program = replace(LENDING, terms=terms, drills=every)
+    return Season(program=program, placements=tuple(placements), refusals=(), proof=proof, notes=())

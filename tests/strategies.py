@@ -16,7 +16,7 @@ from shapely import MultiPolygon, Polygon, box
 
 from fieldplan.model.records import Fresh
 from fieldplan.model.seed import Carrier, Component, Rate
-from fieldplan.season.claims import Claims, Run
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem
 from fieldplan.units import ACRE_M2, POUND_KG
 
 LB_PER_AC = POUND_KG / ACRE_M2
@@ -81,7 +81,7 @@ def lots(draw: st.DrawFn, number: int, hulls: Carrier) -> Component:
 
 
 @st.composite
-def claims_on_drills(draw: st.DrawFn) -> Claims:
+def claims_on_drills(draw: st.DrawFn) -> SchedulingProblem:
     """Up to 7 requests on 2 drills, in windows of a few days, in one to three levels, at places on a line;
     some may share their days.
     """
@@ -105,9 +105,11 @@ def claims_on_drills(draw: st.DrawFn) -> Claims:
                     )
                     for k in range(slack + 1)
                 ]
-    runs += [party for a, b in combinations(list(runs), 2) for party in _parties(draw, a, b)]
+    runs += [
+        shared_booking for a, b in combinations(list(runs), 2) for shared_booking in _parties(draw, a, b)
+    ]
     tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
-    return Claims(
+    return SchedulingProblem(
         levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
         runs=runs,
         tow_m=tow,

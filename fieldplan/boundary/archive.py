@@ -15,7 +15,7 @@ from fieldplan.boundary.guard import GEODATABASE_MEMBER, LARGEST_UNPACKED_BYTES
 from fieldplan.errors import BoundaryError, disk_full
 from fieldplan.facts import fact
 
-MOST_ZIP_MEMBERS = 1_000
+MAX_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
 LONGEST_MEMBER_NAME = 300
 _LOCKED = 0x1
@@ -100,7 +100,7 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
     unpacked = sum(member.file_size for member in members)
     if (
         unpacked > LARGEST_UNPACKED_BYTES
-        or len(members) > MOST_ZIP_MEMBERS
+        or len(members) > MAX_ZIP_MEMBERS
         or unpacked > LARGEST_ZIP_RATIO * max(1, archive.stat().st_size)
     ):
         raise BoundaryError.of(
@@ -151,8 +151,8 @@ def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
     if any(name.startswith(("xl/", "content.xml")) for name in names):
         return BoundaryError.of("zip-no-boundary/spreadsheet", file=str(archive))
     inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
-    held = tuple(PurePosixPath(name).name for name in names[:8])
+    found = tuple(PurePosixPath(name).name for name in names[:8])
     cure = fact("try/unpack", inner=PurePosixPath(inner[0]).name) if inner else None
     return BoundaryError.of(
-        "zip-no-boundary" if held else "zip-no-boundary/empty", file=str(archive), held=held, cure=cure
+        "zip-no-boundary" if found else "zip-no-boundary/empty", file=str(archive), held=found, cure=cure
     )

@@ -24,7 +24,7 @@ _SPACES = re.compile(r"\s+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
+class FieldAttributes:
     """What the attributes of one feature say."""
 
     mix: str | None
@@ -59,7 +59,9 @@ def names(
     return unique, name or (field_id if found_id else f"{layer} {number}")
 
 
-def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, notes: list[Note]) -> Said:
+def field_attributes(
+    attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, notes: list[Note]
+) -> FieldAttributes:
     """Mix, priority, gate and exclusions; what cannot be understood is left aside, with a note.
 
     A stranger's attribute of such a name may mean something else.
@@ -69,7 +71,7 @@ def said_by(attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, n
         note = Note(code="attribute-like", warning=True, values={"named": named, "known": known})
         if note not in notes:
             notes.append(note)
-    return Said(
+    return FieldAttributes(
         mix=text_of(attributes, terms.mix_field or "mix"),
         priority=_priority(text_of(attributes, "priority"), field_id, notes),
         gate_lonlat=_gate(attributes, field_id, notes),

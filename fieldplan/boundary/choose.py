@@ -24,7 +24,7 @@ _SIGNS: dict[str, Callable[[Any, Any], bool]] = {
     ">": operator.gt,
     ">=": operator.ge,
 }
-MOST_LISTED = 12
+MAX_LISTED = 12
 Condition = tuple[str, str, str]
 
 
@@ -127,6 +127,6 @@ def _missing(value: Any) -> bool:
 def listed(names: Iterable[str]) -> Fact:
     """Names to be listed, the first dozen of them."""
     names = tuple(names)
-    if len(names) > MOST_LISTED:
-        return fact("names/many", names=names[:MOST_LISTED], n_more=len(names) - MOST_LISTED)
+    if len(names) > MAX_LISTED:
+        return fact("names/many", names=names[:MAX_LISTED], n_more=len(names) - MAX_LISTED)
     return fact("names", names=names) if names else fact("names/none")

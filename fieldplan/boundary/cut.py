@@ -23,7 +23,7 @@ from fieldplan.plane.frame import Frame, frame_near
 
 _ROUND_SEGMENTS = 32
 """A quarter circle in this many edges: the set-back is nowhere short by more than 0.03 %."""
-_LEAST_PIECE_M2 = 1e-3
+_MIN_PIECE_M2 = 1e-3
 _DEGREE_M = 111_000.0
 _NO_REASON = "none"
 
@@ -64,7 +64,7 @@ def without(
         cut, touched = _cut(field, [every[i][1] for i in apply])
         used |= {apply[k] % n for k in touched}
         made.append(cut)
-        notes += _said(cut)
+        notes += _notes(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
         first = elsewhere[0]
@@ -105,7 +105,7 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
 
 
 def _pieces(ground: BaseGeometry) -> MultiPolygon:
-    return MultiPolygon([piece for piece in polygons_in(ground) if piece.area >= _LEAST_PIECE_M2])
+    return MultiPolygon([piece for piece in polygons_in(ground) if piece.area >= _MIN_PIECE_M2])
 
 
 def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
@@ -136,7 +136,7 @@ def _widened(bounds: tuple[float, float, float, float], by_m: float) -> tuple[fl
     return west - lon_deg, south - lat_deg, east + lon_deg, north + lat_deg
 
 
-def _said(field: Field) -> list[Note]:
+def _notes(field: Field) -> list[Note]:
     if not field.excluded:
         return []
     if field.plantable.is_empty:

@@ -90,9 +90,9 @@ def crosses_oftener(ring: shapely.LinearRing, than: int) -> bool:
         return False
     sample = edges[:: max(1, len(edges) // _SAMPLE)]
     tree = shapely.STRtree(edges)
-    most, met = len(sample) * (_BESIDE + 2 * than / len(edges)), 0
+    maximum, met = len(sample) * (_BESIDE + 2 * than / len(edges)), 0
     for first in range(0, len(sample), _AT_ONCE):
         met += tree.query(sample[first : first + _AT_ONCE], predicate="intersects").shape[1]
-        if met > most:
+        if met > maximum:
             return True
     return False

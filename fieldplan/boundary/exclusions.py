@@ -104,16 +104,16 @@ def load_exclusions(
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 
-def _settled(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
+def _settled(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     """The layer's own reference system, or what was answered for the boundary file where this one leaves it
     in doubt.
     """
     try:
-        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, axes=None), shown)
+        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, axes=None), file_label)
     except BoundaryError:
         if terms.axes is None:
             raise
-        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs), shown)
+        return settle(layer, replace(terms, crs=None if layer.crs else terms.crs), file_label)
 
 
 def _reason(feature: Feature, layer: str) -> str:
@@ -127,7 +127,7 @@ def _exclusion(
     feature: Feature,
     drawn: BaseGeometry,
     reason: str,
-    shown: str,
+    file_label: str,
     set_back_m: float,
     terms: ReadingTerms,
     notes: list[Note],
@@ -138,12 +138,15 @@ def _exclusion(
     if thin and set_back_m <= 0:
         if not areas:
             raise BoundaryError.of("exclusion-no-width")
-        notes.append(Note(code="exclusion-no-width", case="in-part", values={"exclusion": shown}))
+        notes.append(Note(code="exclusion-no-width", case="in-part", values={"exclusion": file_label}))
         thin = []
     if not areas:
         return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m)
-    ground, said = mended(areas, "", repair=terms.repair)
-    notes += [replace(note, field_id=None, values={**note.values, "exclusion": shown}) for note in said]
+    ground, notes_of_repair = mended(areas, "", repair=terms.repair)
+    notes += [
+        replace(note, field_id=None, values={**note.values, "exclusion": file_label})
+        for note in notes_of_repair
+    ]
     whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
     return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m)
 

@@ -35,11 +35,11 @@ Format = Literal[
 LARGEST_FILE_BYTES = 1_000_000_000
 LARGEST_UNPACKED_BYTES = 512_000_000
 LARGEST_TEXT_BYTES = 512_000_000
-MOST_FEATURES = 200_000
-MOST_FILE_VERTICES = 5_000_000
+MAX_FEATURES = 200_000
+MAX_FILE_VERTICES = 5_000_000
 """Of one file, all its fields together; held while it is read, not after."""
 BOUNDARY_FILE = Purpose(
-    what=fact("called/boundary"), code="file", most_bytes=LARGEST_FILE_BYTES, error=BoundaryError
+    what=fact("called/boundary"), code="file", max_bytes=LARGEST_FILE_BYTES, error=BoundaryError
 )
 """How boundary files, their parts and their copies are opened."""
 COMPANION = replace(BOUNDARY_FILE, what=fact("called/companion"), through_links=False)
@@ -185,10 +185,10 @@ def _unknown(path: Path) -> BoundaryError:
 
 
 def refuse_vertices() -> NoReturn:
-    """Refuse a file of more vertices than `MOST_FILE_VERTICES`."""
-    raise BoundaryError.of("too-many-vertices/of-file", n_most=MOST_FILE_VERTICES)
+    """Refuse a file of more vertices than `MAX_FILE_VERTICES`."""
+    raise BoundaryError.of("too-many-vertices/of-file", n_most=MAX_FILE_VERTICES)
 
 
 def refuse_features() -> NoReturn:
-    """Refuse a file of more features than `MOST_FEATURES`."""
-    raise BoundaryError.of("too-many-features/of-file", n_most=MOST_FEATURES)
+    """Refuse a file of more features than `MAX_FEATURES`."""
+    raise BoundaryError.of("too-many-features/of-file", n_most=MAX_FEATURES)

@@ -34,7 +34,7 @@ class Feature:
 class Layer:
     """One layer.
 
-    ``crs`` is ``None`` if none is declared or it is not known; ``crs_said`` is then which. ``remarks`` are
+    ``crs`` is ``None`` if none is declared or it is not known; ``crs_statement`` is then which. ``remarks`` are
     what the reader had to do to the file, under the codes of their notes. ``losses`` are what the file
     promises and does not hold: it is refused for them, unless what is left is asked for.
     """
@@ -42,7 +42,7 @@ class Layer:
     name: str
     crs: CRS | None
     features: tuple[Feature, ...]
-    crs_said: Fact | None = None
+    crs_statement: Fact | None = None
     remarks: tuple[Fact, ...] = ()
     losses: tuple[Problem, ...] = ()
 
@@ -58,8 +58,8 @@ class MisspeltError(Exception):
 _ELSEWHERE = re.compile(
     r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE
 )
-MOST_NESTED = 10
-MOST_IN_POSITION = 4
+MAX_NESTED = 10
+MAX_IN_POSITION = 4
 """Numbers in a position: x, y, a height and a measure."""
 
 
@@ -117,7 +117,7 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
 
 
 def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) -> Feature:
-    if nested > MOST_NESTED:
+    if nested > MAX_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
     parts = [feature_of({}, one, nested=nested + 1) for one in _listed(geometries)]
     unreadable = next((part.unreadable for part in parts if part.unreadable), "")
@@ -168,13 +168,13 @@ def _positions(given: Any) -> npt.NDArray[np.float64]:
         found = np.asarray(given)
     except ValueError:  # some positions with a height and some without
         found = np.array([position[:2] if _are_numbers(position) else [None] for position in given])
-    if found.ndim != 2 or not 2 <= found.shape[1] <= MOST_IN_POSITION or found.dtype.kind not in "fiu":
+    if found.ndim != 2 or not 2 <= found.shape[1] <= MAX_IN_POSITION or found.dtype.kind not in "fiu":
         raise MisspeltError(fact("misspelt/no-pairs"))
     return found[:, :2].astype(float)
 
 
 def _are_numbers(position: Any) -> bool:
-    return 2 <= len(position) <= MOST_IN_POSITION and all(isinstance(one, (int, float)) for one in position)
+    return 2 <= len(position) <= MAX_IN_POSITION and all(isinstance(one, (int, float)) for one in position)
 
 
 def _refuse(why: Fact) -> NoReturn:

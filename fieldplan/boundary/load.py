@@ -15,18 +15,18 @@ from pyproj import CRS
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
-from fieldplan.boundary.attributes import names, said_by
+from fieldplan.boundary.attributes import field_attributes, names
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without
 from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
-from fieldplan.boundary.guard import MOST_FEATURES
+from fieldplan.boundary.guard import MAX_FEATURES
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
-from fieldplan.boundary.places import FAR_FROM_HOME_M, places_in_doubt
+from fieldplan.boundary.places import FAR_FROM_HOME_M, doubtful_places
 from fieldplan.boundary.read import read_layers
-from fieldplan.boundary.reference import MOST_RINGS, MOST_VERTICES, Reference, settle
+from fieldplan.boundary.reference import MAX_RINGS, MAX_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed, problem
@@ -112,8 +112,8 @@ def examine(
     kind, fields = "", tuple[Field, ...]()
     try:
         kind, layers = read_layers(path, terms.encoding)
-        if sum(len(layer.features) for layer in layers) > MOST_FEATURES:
-            raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MOST_FEATURES)
+        if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
+            raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
@@ -136,7 +136,7 @@ def examine(
 def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
     """Take a layer's features to the desk: as outlines drawn, notes or problems."""
     of_layer = "" if alone else f' of layer "{layer.name}"'
-    shown = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
+    file_label = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
     desk.notes += [Note(code=one.code, values=one.values) for one in layer.remarks]
     left_out: Counter[Fact] = Counter()
     kept = {
@@ -149,8 +149,8 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     before = len(desk.drawn)
     name = "none"
     try:
-        desk.refuse([placed(one, file=shown) for one in layer.losses])
-        reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, shown)
+        desk.refuse([placed(one, file=file_label) for one in layer.losses])
+        reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, file_label)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]
         outlines = outlines_of(_placed(kept, reference, of_layer, desk, left_out))
@@ -222,10 +222,10 @@ def _wrong(feature: Feature) -> Problem | None:
         return problem("geometry-unreadable", reason=feature.unreadable)
     if feature.geometry is None or feature.geometry.is_empty:
         return None
-    if shapely.get_num_coordinates(feature.geometry) > MOST_VERTICES:
-        return problem("too-many-vertices/feature", n_most=MOST_VERTICES)
-    if (n_parts := n_rings(feature.geometry)) > MOST_RINGS:
-        return problem("too-many-parts", n_parts=n_parts, n_most=MOST_RINGS)
+    if shapely.get_num_coordinates(feature.geometry) > MAX_VERTICES:
+        return problem("too-many-vertices/feature", n_most=MAX_VERTICES)
+    if (n_parts := n_rings(feature.geometry)) > MAX_RINGS:
+        return problem("too-many-parts", n_parts=n_parts, n_most=MAX_RINGS)
     return (
         None
         if np.isfinite(shapely.get_coordinates(feature.geometry)).all()
@@ -273,19 +273,19 @@ def _closed(polygons: list[Polygon], field_id: str) -> Note:
 
 def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
     """The fields drawn, in the order they are to be drilled."""
-    shown = str(desk.path)
+    file_label = str(desk.path)
     if any(past(one.ground) for one in desk.drawn.values()):
         desk.notes.append(Note(code="date-line"))
         for field_id, one in desk.drawn.items():
             west = one.ground.bounds[0]
             desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
     places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
-    desk.problems += places_in_doubt(places, desk.terms, shown)
+    desk.problems += doubtful_places(places, desk.terms, file_label)
     grounds, notes, problems = without_overlaps(
         {field_id: one.ground for field_id, one in desk.drawn.items()}, repair=desk.terms.repair
     )
     desk.notes += notes
-    desk.problems += [placed(one, file=shown) for one in problems]
+    desk.problems += [placed(one, file=file_label) for one in problems]
     fields = []
     for field_id, ground in grounds.items():
         try:
@@ -305,12 +305,12 @@ def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ..
 def _field(
     field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]
 ) -> Field:
-    said = said_by(drawn.feature.attributes, terms, field_id, notes)
+    attributes = field_attributes(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
     off_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
     if not (mapped_m2 > 0 and off_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
         raise BoundaryError.of("field-too-large")
-    gate = said.gate_lonlat
+    gate = attributes.gate_lonlat
     if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
         away_m = distance_m(gate, point_in(ground))
         notes.append(
@@ -324,10 +324,10 @@ def _field(
         mapped_m2=mapped_m2,
         acreage=acreage_of(ground, drawn.crs),
         plantable=ground,
-        mix=said.mix,
-        priority=said.priority,
+        mix=attributes.mix,
+        priority=attributes.priority,
         gate_lonlat=gate,
-        exclusion_reasons=said.exclusion_reasons,
+        exclusion_reasons=attributes.exclusion_reasons,
     )
 
 

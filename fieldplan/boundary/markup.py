@@ -14,7 +14,7 @@ from fieldplan.files import Purpose, opened
 
 POINTERS = (b"OGRVRT", b"gdal_streamed_alg", b"OGRWFSDataSource", b"OGRCSWDataSource", b"OGRAPI")
 """Marks of virtual and remote formats. A library that tells formats by content may find them anywhere in a file."""
-MOST_ELEMENTS = 5_000_000
+MAX_ELEMENTS = 5_000_000
 DEEPEST = 100
 _CHUNK_BYTES = 1 << 20
 
@@ -39,9 +39,9 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
         if not root:
             root.append(name.rpartition(" ")[2])
         elements, depth = elements + 1, depth + 1
-        if elements > MOST_ELEMENTS or depth > DEEPEST:
+        if elements > MAX_ELEMENTS or depth > DEEPEST:
             raise BoundaryError.of(
-                "file-too-large/elements", file=str(path), n_most=MOST_ELEMENTS, n_deep=DEEPEST
+                "file-too-large/elements", file=str(path), n_most=MAX_ELEMENTS, n_deep=DEEPEST
             )
 
     def on_end(_name: str) -> None:

@@ -10,13 +10,13 @@ from shapely import MultiPolygon
 
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.outlines import point_in, polygons_in
-from fieldplan.boundary.repair import LARGEST_CHANGE_FRAC, LEAST_PART_M2
+from fieldplan.boundary.repair import LARGEST_CHANGE_FRAC, MIN_PART_M2
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Value
 from fieldplan.model.notes import Note
 
 NOTABLE_M2 = 10.0
-MOST_QUESTIONS = 20
+MAX_QUESTIONS = 20
 _WHOLE_FRAC = 0.995
 
 
@@ -55,7 +55,7 @@ def without_overlaps(
         else:
             problems.append(_question(first, second, shared, area_m2))
             doubted.add(second)
-            if len(problems) == MOST_QUESTIONS:
+            if len(problems) == MAX_QUESTIONS:
                 break
     return left, notes, problems
 
@@ -78,7 +78,7 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
     parts = [
         p
         for p in polygons_in(shapely.difference(left[second], left[first]))
-        if geodesic_area_m2(p) >= LEAST_PART_M2
+        if geodesic_area_m2(p) >= MIN_PART_M2
     ]
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:

@@ -21,7 +21,7 @@ FAR_APART_M = 100_000.0
 """Fields of one job farther than this from every other are asked about."""
 FAR_FROM_HOME_M = 500_000.0
 """Fields farther than this from the place given with ``--near`` are asked about."""
-MOST_QUESTIONS = 20
+MAX_QUESTIONS = 20
 _AT_ONCE = 2_000
 _EQUATOR_M, _SQUASHED = 6_378_137.0, 0.0066943799901413165
 """Of WGS84: the radius of the equator and the first eccentricity squared."""
@@ -29,7 +29,9 @@ Points = npt.NDArray[np.float64]
 Place = tuple[float, float]
 
 
-def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, shown: str) -> list[Problem]:
+def doubtful_places(
+    places: Sequence[tuple[str, Place]], terms: ReadingTerms, file_label: str
+) -> list[Problem]:
     """Questions about fields that lie far from the others, or from the place given.
 
     Fields within `FAR_APART_M` of each other belong together, however long the row of them. The largest
@@ -59,15 +61,15 @@ def places_in_doubt(places: Sequence[tuple[str, Place]], terms: ReadingTerms, sh
             own = own[beyond[own]]
             problems.append(
                 _question(
-                    shown, places, own, np.array([terms.near]), FAR_FROM_HOME_M, fact("from-what/near")
+                    file_label, places, own, np.array([terms.near]), FAR_FROM_HOME_M, fact("from-what/near")
                 )
             )
         elif one != home:
             to = lonlat[group == home]
-            problems.append(_question(shown, places, own, to, FAR_APART_M, fact("from-what/others")))
+            problems.append(_question(file_label, places, own, to, FAR_APART_M, fact("from-what/others")))
             if sizes[one] == sizes[home] and terms.near is None:
                 problems[-1] = _either(problems[-1], places, np.flatnonzero(group == home), lonlat[own])
-        if len(problems) == MOST_QUESTIONS:
+        if len(problems) == MAX_QUESTIONS:
             break
     return problems
 
@@ -156,7 +158,7 @@ def _away_m(places: Points, targets: Points) -> Points:
 
 
 def _question(
-    shown: str,
+    file_label: str,
     places: Sequence[tuple[str, Place]],
     own: npt.NDArray[np.int64],
     home: Points,
@@ -172,7 +174,7 @@ def _question(
         else "far-from-home"
         if reach_m == FAR_FROM_HOME_M
         else "field-far",
-        file=shown,
+        file=file_label,
         field=field_id,
         beside=fact("with-more", n_more=len(own) - 1) if len(own) > 1 else "",
         place_lonlat=place,

@@ -61,19 +61,19 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
     found: list[tuple[str, Layer]] = []
     unread: list[tuple[str, BoundaryError]] = []
     for member in boundary_members(path, folder):
-        shown = f"{path}, {member.name}"
+        file_label = f"{path}, {member.name}"
         try:
-            inner = _recognise_member(member.path, shown)
+            inner = _recognise_member(member.path, file_label)
         except BoundaryError as error:
             if error.problems[0].code != "format-unknown":
                 raise
-            unread.append((shown, error))
+            unread.append((file_label, error))
             continue
         kinds.add(inner)
         found += [
             (member.name, layer)
             for layer in _layers(
-                member.path, shown, Path(member.name).stem, inner, member.path.parent, encoding
+                member.path, file_label, Path(member.name).stem, inner, member.path.parent, encoding
             )
         ]
     if not found and unread:
@@ -93,7 +93,7 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
 
 
 def _layers(
-    path: Path, shown: str, name: str, kind: Format, folder: Path, encoding: str | None
+    path: Path, file_label: str, name: str, kind: Format, folder: Path, encoding: str | None
 ) -> tuple[Layer, ...]:
     """The layers of one file, errors naming it as the user knows it."""
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
@@ -102,37 +102,37 @@ def _layers(
     except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:
-        raise _shown_as(error, shown, path, folder) from None
+        raise _labeled(error, file_label, path, folder) from None
     except OSError as problem:
         if disk_full(problem):
             raise
-        raise _damaged(problem, path, shown, folder) from None
+        raise _damaged(problem, path, file_label, folder) from None
     except Exception as problem:  # the readers raise many kinds for broken files, none of them ours
-        raise _damaged(problem, path, shown, folder) from None
+        raise _damaged(problem, path, file_label, folder) from None
 
 
-def _damaged(problem: Exception, path: Path, shown: str, folder: Path) -> BoundaryError:
+def _damaged(problem: Exception, path: Path, file_label: str, folder: Path) -> BoundaryError:
     reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
     reason = reason.replace(str(folder), "").replace(str(path.resolve()), path.name)
-    return BoundaryError.of("file-unreadable/damaged", file=shown, reason=reason)
+    return BoundaryError.of("file-unreadable/damaged", file=file_label, reason=reason)
 
 
-def _recognise_member(path: Path, shown: str) -> Format:
+def _recognise_member(path: Path, file_label: str) -> Format:
     try:
         return recognise(path)
     except BoundaryError as error:
-        raise _shown_as(error, shown, path, path.parent) from None
+        raise _labeled(error, file_label, path, path.parent) from None
 
 
-def _shown_as(error: BoundaryError, shown: str, path: Path, folder: Path) -> BoundaryError:
+def _labeled(error: BoundaryError, file_label: str, path: Path, folder: Path) -> BoundaryError:
     """The same error of the file as the user knows it, where the reader names none, or its own copy in
     ``folder``.
     """
     copies = (path.resolve(), folder, folder.resolve())
 
-    def is_shown(problem: Problem) -> bool:
+    def names_copy(problem: Problem) -> bool:
         return not problem.file or any(Path(problem.file).is_relative_to(one) for one in copies)
 
     return BoundaryError(
-        tuple(replace(one, file=shown) if is_shown(one) else one for one in error.problems)
+        tuple(replace(one, file=file_label) if names_copy(one) else one for one in error.problems)
     )

@@ -20,7 +20,7 @@ from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.boundary.use import (
     FARTHEST_FIELD_DEG,
-    MOST_NAMED,
+    MAX_NAMED,
     SURVEY_FOOT_M,
     Bounds,
     Numbers,
@@ -47,16 +47,16 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
 from fieldplan.units import ACRE_M2, FOOT_M
 
-MOST_VERTICES = 2_000_000
-MOST_RINGS = 10_000
+MAX_VERTICES = 2_000_000
+MAX_RINGS = 10_000
 """Parts and holes of one feature."""
 LONGEST_EDGE_M = 400.0
 """Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
 an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
 NOTABLE_ACCURACY_M = 1.0
-MOST_OUTSIDE_USE = 1.0
+MAX_OUTSIDE_USE = 1.0
 """Coordinates further outside the area that a projection is made for than that area is wide are not in it."""
-MOST_BEYOND_M = 1_000_000.0
+MAX_BEYOND_M = 1_000_000.0
 """And of a system for a whole continent, not even so far."""
 _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
 """What most fields measure: by this alone nothing is refused."""
@@ -75,13 +75,13 @@ class Reference:
     swapped: bool
     notes: tuple[Note, ...] = ()
 
-    def to_lonlat(self, geometry: BaseGeometry, shown: str) -> BaseGeometry:
+    def to_lonlat(self, geometry: BaseGeometry, file_label: str) -> BaseGeometry:
         """The geometry, flat, in longitude and latitude on WGS84.
 
         Raises
         ------
         BoundaryError
-            If it has more vertices than `MOST_VERTICES`, those that long edges need included.
+            If it has more vertices than `MAX_VERTICES`, those that long edges need included.
         """
         flat = shapely.force_2d(geometry)
         if self.swapped:
@@ -91,14 +91,14 @@ class Reference:
         transform = self.transformer.transform
         if self.crs.is_projected:
             step = LONGEST_EDGE_M / unit_m(self.crs)
-            if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MOST_VERTICES:
-                raise BoundaryError.of("too-many-vertices/long", about=shown, n_most=MOST_VERTICES)
+            if not shapely.get_num_coordinates(flat) + shapely.length(flat) / step <= MAX_VERTICES:
+                raise BoundaryError.of("too-many-vertices/long", about=file_label, n_most=MAX_VERTICES)
             if any_longer(flat, step):
                 flat = densified(flat, step)
         return shapely.transform(flat, lambda xy: np.column_stack(transform(xy[:, 0], xy[:, 1])))
 
 
-def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
+def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     """The reference system of a layer.
 
     Raises
@@ -122,16 +122,16 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     )
     numbers = _numbers(layer, swapped=terms.axes == "lat-lon")
     if crs is None:
-        said = layer.crs_said or fact("crs-said/nothing")
+        statement = layer.crs_statement or fact("crs-said/nothing")
         raise BoundaryError.of(
-            "crs-missing", file=shown, said=said, bounds=where, guess=_guess(numbers, terms)
+            "crs-missing", file=file_label, said=statement, bounds=where, guess=_guess(numbers, terms)
         )
     if not (crs.is_geographic or crs.is_projected):
         raise BoundaryError.of(
-            "crs-unsuitable", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms)
+            "crs-unsuitable", file=file_label, name=crs.name, bounds=where, guess=_guess(numbers, terms)
         )
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
-        _require_degrees(bounds, in_degrees, crs, where, terms, shown, numbers)
+        _require_degrees(bounds, in_degrees, crs, where, terms, file_label, numbers)
     use = area_of_use(crs)
     if (
         crs.is_projected
@@ -140,14 +140,14 @@ def settle(layer: Layer, terms: ReadingTerms, shown: str) -> Reference:
     ):
         fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
         cure = fact("try/degrees", fits=first_few(fits)) if fits else None
-        raise BoundaryError.of("crs-not-metres", file=shown, name=crs.name, bounds=where, cure=cure)
-    transformer, notes = _transformer(crs, bounds, numbers, where, terms, shown)
+        raise BoundaryError.of("crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure)
+    transformer, notes = _transformer(crs, bounds, numbers, where, terms, file_label)
     if terms.crs:
         notes.append(Note(code="crs-given", values={"name": crs.name}))
     if terms.axes == "lat-lon":
         notes.append(Note(code="axes-given"))
     if use is not None:
-        notes += _in_use(crs, use, transformer, numbers, where, terms, shown)
+        notes += _in_use(crs, use, transformer, numbers, where, terms, file_label)
     return Reference(
         crs=crs, name=crs.name, transformer=transformer, swapped=terms.axes == "lat-lon", notes=tuple(notes)
     )
@@ -211,23 +211,23 @@ def _require_degrees(
     crs: CRS,
     where: Fact,
     terms: ReadingTerms,
-    shown: str,
+    file_label: str,
     numbers: Numbers,
 ) -> None:
     """Stop if numbers labelled as degrees are none, or look swapped and nobody said which is which."""
     west, south, east, north = bounds
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     if not in_degrees and fits_swapped:
-        raise BoundaryError.of("axes-in-doubt/swapped", file=shown, bounds=where)
+        raise BoundaryError.of("axes-in-doubt/swapped", file=file_label, bounds=where)
     if not in_degrees and west >= -360 and east <= 360 and south >= -90 and north <= 90:
-        raise BoundaryError.of("crs-not-degrees/past-180", file=shown, bounds=where)
+        raise BoundaryError.of("crs-not-degrees/past-180", file=file_label, bounds=where)
     if not in_degrees:
         raise BoundaryError.of(
-            "crs-not-degrees", file=shown, name=crs.name, bounds=where, guess=_guess(numbers, terms)
+            "crs-not-degrees", file=file_label, name=crs.name, bounds=where, guess=_guess(numbers, terms)
         )
     if terms.axes is None and max(abs(south), abs(north)) > FARTHEST_FIELD_DEG and fits_swapped:
         raise BoundaryError.of(
-            "axes-in-doubt/ice", file=shown, south_deg=south, north_deg=north, bounds=where
+            "axes-in-doubt/ice", file=file_label, south_deg=south, north_deg=north, bounds=where
         )
 
 
@@ -237,7 +237,7 @@ def _transformer(
     numbers: Numbers,
     where: Fact,
     terms: ReadingTerms,
-    shown: str,
+    file_label: str,
 ) -> tuple[Transformer | None, list[Note]]:
     """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
     notes = []
@@ -256,7 +256,7 @@ def _transformer(
     except ProjError:
         fits = _offered(crs, numbers, terms, *_others(crs, numbers, far=True))
         raise BoundaryError.of(
-            "coordinates-off-earth/layer", file=shown, name=crs.name, bounds=where, cure=fits
+            "coordinates-off-earth/layer", file=file_label, name=crs.name, bounds=where, cure=fits
         ) from None
     best = (
         group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
@@ -283,17 +283,17 @@ def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], li
 
 
 def _offered(
-    crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], strangers: list[Reading]
+    crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], far_fields: list[Reading]
 ) -> Fact | None:
     """What would fit; of many systems that have nothing to do with the one named, only that a place would
     tell which.
     """
     if terms.near is not None and crs.is_projected and (home := near_home(numbers, terms.near)):
         return fact("offer/near", fits=first_few(home))
-    if len(kin) + len(strangers) <= MOST_NAMED:
-        return fact("offer/fits", fits=first_few([*kin, *strangers])) if kin or strangers else None
+    if len(kin) + len(far_fields) <= MAX_NAMED:
+        return fact("offer/fits", fits=first_few([*kin, *far_fields])) if kin or far_fields else None
     named = first_few(kin)
-    return fact("offer/many", fits=named, n_others=len(kin) + len(strangers) - len(named))
+    return fact("offer/many", fits=named, n_others=len(kin) + len(far_fields) - len(named))
 
 
 def _in_use(
@@ -303,7 +303,7 @@ def _in_use(
     numbers: Numbers,
     where: Fact,
     terms: ReadingTerms,
-    shown: str,
+    file_label: str,
 ) -> list[Note]:
     """Stop if coordinates land far from where their reference system is used, or outside it where another
     reading would fit; else what is to be said of it.
@@ -322,23 +322,23 @@ def _in_use(
         return _twin_inside(crs, numbers, place)
     worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
     placed = bool(np.isfinite(lonlat).all())
-    far = float(np.median(off)) > MOST_OUTSIDE_USE or (
-        placed and beyond_m(use, middle(lonlat)) > MOST_BEYOND_M
+    far = float(np.median(off)) > MAX_OUTSIDE_USE or (
+        placed and beyond_m(use, middle(lonlat)) > MAX_BEYOND_M
     )
     if terms.place_is_right and placed:
         return [_past_use(crs, use, worst, case="meant")]
-    kin, strangers = _others(crs, numbers, far=far)
+    kin, far_fields = _others(crs, numbers, far=far)
     kin = [one for one in kin if far or one.registered]
     slip = slipped(use, numbers) if crs.is_geographic else None
-    if not (far or kin or strangers or slip):
+    if not (far or kin or far_fields or slip):
         return [_past_use(crs, use, worst)]
     raise BoundaryError.of(
         "crs-elsewhere/far" if far else "crs-elsewhere/outside",
-        file=shown,
+        file=file_label,
         name=crs.name,
         bounds=where,
         ground=ground(middle(lonlat), numbers.area_m2(place)) if placed else "",
-        meant=slip or _offered(crs, numbers, terms, kin, strangers) or fact("try/crs"),
+        meant=slip or _offered(crs, numbers, terms, kin, far_fields) or fact("try/crs"),
     )
 
 

@@ -21,14 +21,14 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.notes import Note
 
 LARGEST_CHANGE_FRAC = 0.005
-MOST_CROSSINGS = 20_000
+MAX_CROSSINGS = 20_000
 """Of a ring with itself: mending more takes from five seconds to hours."""
-LEAST_PART_M2 = 1e-3
+MIN_PART_M2 = 1e-3
 """Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
 _SURELY_GROUND_DEG2 = 1e-8
 """Larger than a speck at any latitude where anything is drilled: measuring it can be spared."""
 _SAME_PART_FRAC = 0.99
-_LEAST_SPIKE_M = 0.01
+_MIN_SPIKE_M = 0.01
 _ON_EDGE_DEG = 1e-8
 _REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
 
@@ -47,7 +47,7 @@ def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiP
         If the outline encloses nothing, or a repair changes its acres and ``repair`` is not given.
     """
     notes: list[Note] = []
-    parts = _holes_told(parts, field_id, notes)
+    parts = _holes_reported(parts, field_id, notes)
     whole = MultiPolygon(parts)
     if not whole.is_valid:
         whole = _valid(whole, field_id, notes, repair=repair)
@@ -63,7 +63,7 @@ def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiP
     return MultiPolygon(kept), notes
 
 
-def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[Polygon]:
+def _holes_reported(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[Polygon]:
     """Parts that lie wholly inside another part of the same field, as holes of it."""
     if len(parts) == 1:
         return parts
@@ -73,7 +73,7 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
     area, sound = shapely.area(shells), shapely.is_valid(shells)
     holes: dict[int, list[int]] = {}
     own_holes: dict[int, shapely.STRtree] = {}
-    told: set[int] = set()
+    reported: set[int] = set()
     for inner, shell in enumerate(shells):
         near = tree.query(shell) if sound[inner] else np.zeros(0, dtype=np.int64)
         near = near[(near < inner) & sound[near] & (area[inner] < _SAME_PART_FRAC * area[near])]
@@ -84,21 +84,21 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
             continue
         if outer not in own_holes:
             own_holes[outer] = shapely.STRtree([Polygon(hole) for hole in by_size[outer].interiors])
-        if outer not in told and len(own_holes[outer].query(shell, predicate="within")) == 0:
+        if outer not in reported and len(own_holes[outer].query(shell, predicate="within")) == 0:
             holes.setdefault(outer, []).append(inner)
-            told.add(inner)
+            reported.add(inner)
     if not holes:
         return parts
     before = sum(geodesic_area_m2(part) for part in parts)
     made = []
     for i, part in enumerate(by_size):
-        if i not in told:
+        if i not in reported:
             rings = [by_size[inner].exterior for inner in holes.get(i, [])]
             made.append(Polygon(part.exterior, [*part.interiors, *rings]) if rings else part)
         else:
             made += [Polygon(island) for island in part.interiors]
     after = sum(geodesic_area_m2(part) for part in made)
-    cut = [by_size[i] for i in sorted(told)]
+    cut = [by_size[i] for i in sorted(reported)]
     values = {"n_parts": len(cut), "before_m2": before, "after_m2": after}
     notes.append(
         Note(code="hole-recovered", field_id=field_id, values=values, places={"first": point_in(cut[0])})
@@ -107,8 +107,8 @@ def _holes_told(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[
 
 
 def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
-    if any(crosses_oftener(ring, MOST_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
-        raise BoundaryError.of("outline-tangled", n_most=MOST_CROSSINGS)
+    if any(crosses_oftener(ring, MAX_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
+        raise BoundaryError.of("outline-tangled", n_most=MAX_CROSSINGS)
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
     fault, at = _fault(whole, fixed, before, after)
@@ -134,7 +134,7 @@ def _fault(
     """What is wrong with an outline, and where."""
     spike_m, tip = _spike(whole, fixed)
     twice = bool(after) and abs(before / after - 2) < LARGEST_CHANGE_FRAC
-    if not twice and spike_m > _LEAST_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
+    if not twice and spike_m > _MIN_SPIKE_M and abs(after - before) <= LARGEST_CHANGE_FRAC * before:
         return fact("outline-fault/spike", spike_m=spike_m), tip
     reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
     at = (float(reason["x"]), float(reason["y"])) if reason else point_in(whole)
@@ -150,7 +150,7 @@ def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fa
         return fact("outline-fault/holes-across")
     if len(whole.geoms) > 1 and all(part.is_valid for part in whole.geoms):
         return fact(
-            "outline-fault/parts-share-edge" if change_m2 < LEAST_PART_M2 else "outline-fault/parts-on-top"
+            "outline-fault/parts-share-edge" if change_m2 < MIN_PART_M2 else "outline-fault/parts-on-top"
         )
     if what.startswith("Nested shells"):
         return fact("outline-fault/parts-on-top")
@@ -174,7 +174,7 @@ def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float
 
 
 def _speck(polygon: Polygon) -> bool:
-    return polygon.area < _SURELY_GROUND_DEG2 and geodesic_area_m2(polygon) < LEAST_PART_M2
+    return polygon.area < _SURELY_GROUND_DEG2 and geodesic_area_m2(polygon) < MIN_PART_M2
 
 
 def _without_specks(polygon: Polygon) -> Polygon:

@@ -28,7 +28,7 @@ from fieldplan.units import FOOT_M
 SURVEY_FOOT_M = 1200 / 3937
 FARTHEST_FIELD_DEG = 72.0
 """Nothing is drilled nearer to a pole; coordinates that say so are read wrongly."""
-MOST_NAMED = 3
+MAX_NAMED = 3
 NEAR_HOME_M = 500_000.0
 _SAME_PLACE_M = 1_000.0
 """Readings nearer to each other than this differ by their datum alone."""
@@ -323,7 +323,7 @@ def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
         if not outside(use, moved).any():
             found.setdefault(middle(moved), slip.what)
     belongs = [fact("belongs", slip=what, place_lonlat=place) for place, what in found.items()]
-    return fact("slips", belongs=tuple(belongs[:MOST_NAMED])) if belongs else None
+    return fact("slips", belongs=tuple(belongs[:MAX_NAMED])) if belongs else None
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
@@ -358,7 +358,7 @@ def near_home(numbers: Numbers, near: Place) -> list[Reading]:
 
 def first_few(readings: Iterable[Reading]) -> tuple[Fact, ...]:
     """What would come of the first few readings: as many as a hint names."""
-    return tuple(one.puts for one in list(readings)[:MOST_NAMED])
+    return tuple(one.puts for one in list(readings)[:MAX_NAMED])
 
 
 def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:

@@ -19,7 +19,7 @@ from fieldplan.model.machine import ChartPoint
 from fieldplan.report.data.calibration import calibration_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.calibration import calibration_page
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import (
@@ -31,8 +31,8 @@ from fieldplan.seed.calibration import (
 )
 from fieldplan.tables import read as tables
 
-LEAST_CATCH_M, MOST_CATCH_M = 1.0, 10_000.0
-MOST_SLIP_FRAC = 0.9
+MIN_CATCH_M, MAX_CATCH_M = 1.0, 10_000.0
+MAX_SLIP_FRAC = 0.9
 
 
 @click.command("calibrate")
@@ -108,7 +108,7 @@ def _calibration(
     chart: tuple[ChartPoint, ...] = ()
     if job_path is not None:
         job = load_job(job_path)
-        for line in warnings_shown(job.notes, q):
+        for line in warning_lines(job.notes, q):
             click.echo(line, err=True)
         spacing_m, rows = job.drill.row_spacing_m, job.drill.rows
         wheel = job.drill.wheel_circumference_m if wheel is None else wheel
@@ -199,17 +199,17 @@ def _ground(
     if turns is None:
         if slip_frac:
             raise UsageError.of("slip-without-turns", about="--slip")
-        if distance_m is None or not LEAST_CATCH_M <= distance_m <= MOST_CATCH_M:
+        if distance_m is None or not MIN_CATCH_M <= distance_m <= MAX_CATCH_M:
             raise UsageError.of(
-                "distance-unlikely", about="--distance", least_m=LEAST_CATCH_M, most_m=MOST_CATCH_M
+                "distance-unlikely", about="--distance", least_m=MIN_CATCH_M, most_m=MAX_CATCH_M
             )
         return distance_m
     if distance_m is not None:
         raise UsageError.of("turns-and-distance")
     if wheel_m is None:
         raise UsageError.of("wheel-unknown", about="--turns")
-    if not 0 <= slip_frac < MOST_SLIP_FRAC:
-        raise UsageError.of("slip-unlikely", about="--slip", most_frac=MOST_SLIP_FRAC)
+    if not 0 <= slip_frac < MAX_SLIP_FRAC:
+        raise UsageError.of("slip-unlikely", about="--slip", most_frac=MAX_SLIP_FRAC)
     return ground_of_turns_m(turns, wheel_m, slip_frac)
 
 

@@ -89,10 +89,13 @@ def command(
     for path in job_paths:
         job = load_job(path)
         fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
-        ways = [(path.name, job)]
-        ways += [(f"{path.name} at {text}", _at_speed(job, text)) for text in speeds]
-        ways += [(f"{path.name}, {text} days", _with_day(job, text)) for text in days]
-        planned = [(name, plan_job(fields, way, progress=with_progress, today=today)) for name, way in ways]
+        variants = [(path.name, job)]
+        variants += [(f"{path.name} at {text}", _at_speed(job, text)) for text in speeds]
+        variants += [(f"{path.name}, {text} days", _with_day(job, text)) for text in days]
+        planned = [
+            (name, plan_job(fields, variant, progress=with_progress, today=today))
+            for name, variant in variants
+        ]
         named += planned + [(f"{path.name}, {n} crews", shared_out(planned[0][1], n)) for n in crews]
     if as_json:
         click.echo(json_text(compare_object(named)), nl=False)

@@ -19,7 +19,9 @@ def exclusion_files(
     """
     paths, set_back_m = excluding
     files = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
-    for field_id, said in job.fields.items() if job else ():
-        if said.exclusions:
-            files.append(load_exclusions(said.exclusions, terms, set_back_m=set_back_m, field_id=field_id))
+    for field_id, sentence in job.fields.items() if job else ():
+        if sentence.exclusions:
+            files.append(
+                load_exclusions(sentence.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
+            )
     return files

@@ -23,7 +23,7 @@ from fieldplan.planner import plan_job
 from fieldplan.report.data.fee import fee_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.fee import fee_page
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, System, counted
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
@@ -73,7 +73,7 @@ def command(
     hours: float | None,
     miles: float | None,
     paid_after: float | None,
-    said: tuple[str, ...],
+    conditions: tuple[str, ...],
     today: date,
     units: System,
     as_json: bool,
@@ -103,7 +103,7 @@ def command(
             raise UsageError.of("number-unlikely", about=option, given=f"{value:.10g}")
     card = load_rate_card(card_path)
     acres: dict[Acres, float] = {}
-    facts_said = _facts(said)
+    facts_given = _facts(conditions)
     about = "As said on the command line."
     warnings: list[str] = []
     if boundary is not None and job_path is not None:
@@ -118,15 +118,15 @@ def command(
         days = plan.booking.suggested_days if days is None else days
         hours = plan.job_time.field_s / HOUR_S if hours is None else hours
         miles = job.cost.miles if miles is None else miles
-        facts_said = {**job.cost.said, **facts_said}
-        shown_days = "no days to book" if days is None else counted(days, "day")
+        facts_given = {**job.cost.conditions, **facts_given}
+        days_text = "no days to book" if days is None else counted(days, "day")
         about = (
-            f"Planned for {boundary.name} with {job_path.name}: {shown_days}, {hours:.1f} h in the fields."
+            f"Planned for {boundary.name} with {job_path.name}: {days_text}, {hours:.1f} h in the fields."
         )
-        warnings = warnings_shown(plan.notes, Quantities(units))
+        warnings = warning_lines(plan.notes, Quantities(units))
     acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
     facts = JobFacts(
-        acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, said=facts_said
+        acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, conditions=facts_given
     )
     unknown = []
     if boundary is not None and days is None:  # a booking that cannot be had
@@ -148,9 +148,9 @@ def command(
         click.echo(fee_page(card, fee, [*warnings, about], Quantities(units)), nl=False)
 
 
-def _facts(said: tuple[str, ...]) -> dict[str, str]:
+def _facts(conditions: tuple[str, ...]) -> dict[str, str]:
     facts: dict[str, str] = {}
-    for one in said:
+    for one in conditions:
         name, equals, value = one.partition("=")
         if not (name.strip() and equals and value.strip()):
             raise UsageError.of("when-unreadable", about="--when", given=one)

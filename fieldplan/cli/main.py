@@ -17,7 +17,7 @@ from fieldplan.cli.streams import ReaderGone, take_streams
 from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import BothUnits, Quantities
-from fieldplan.report.words.saying import hint_said, said
+from fieldplan.report.words.sentences import hint_sentence, sentence
 
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
@@ -37,9 +37,9 @@ MODULES = {"progress": "progress_command"}
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
 MANY_MISSING = 3
 """From so many missing values on, they are said as one list."""
-MOST_SHOWN = 40
+MAX_SHOWN = 40
 """Problems of one input that are shown; a list with thousands has one cause."""
-_LONGEST_SAID = 1000
+_MAX_MESSAGE = 1000
 _STOPS = ("SIGTERM", "SIGHUP", "SIGBREAK")
 """Signals that end a program, on systems that have them."""
 
@@ -149,12 +149,12 @@ def _failed(error: FieldplanError, q: Quantities) -> int:
     problems = list(error.problems)
     if len(missing) >= MANY_MISSING:
         problems = [one for one in problems if one.code != "key-missing"]
-    for problem in problems[:MOST_SHOWN]:
-        click.echo(f"Error: {_readable(said(problem, q))}", err=True)
-        if hint := hint_said(problem, q):
+    for problem in problems[:MAX_SHOWN]:
+        click.echo(f"Error: {_readable(sentence(problem, q))}", err=True)
+        if hint := hint_sentence(problem, q):
             click.echo(f"Try: {_readable(hint)}", err=True)
-    if len(problems) > MOST_SHOWN:
-        click.echo(f"Error: and {len(problems) - MOST_SHOWN:,} more like these.", err=True)
+    if len(problems) > MAX_SHOWN:
+        click.echo(f"Error: and {len(problems) - MAX_SHOWN:,} more like these.", err=True)
     if len(missing) >= MANY_MISSING:  # last: another fault may be why they are missing
         _say_missing(missing, q)
     return error.exit_code
@@ -167,16 +167,14 @@ def _say_missing(missing: Sequence[Problem], q: Quantities) -> None:
         f"Error: {_readable(files)}: {len(missing)} values are missing that only you know.", err=True
     )
     click.echo("Try: fill in", err=True)
-    for one in missing[:MOST_SHOWN]:
+    for one in missing[:MAX_SHOWN]:
         where = " ".join(part for part in (one.about, one.key) if part)
-        click.echo(f"  {_readable(where)}: {_readable(hint_said(one, q))}", err=True)
+        click.echo(f"  {_readable(where)}: {_readable(hint_sentence(one, q))}", err=True)
 
 
 def _readable(text: str) -> str:
     """A sentence harmless for a terminal, and no longer than one can read: it may quote what was typed."""
     text = plain(text)
     return (
-        text
-        if len(text) <= _LONGEST_SAID
-        else f"{text[: _LONGEST_SAID // 2]} … {text[-_LONGEST_SAID // 4 :]}"
+        text if len(text) <= _MAX_MESSAGE else f"{text[: _MAX_MESSAGE // 2]} … {text[-_MAX_MESSAGE // 4 :]}"
     )

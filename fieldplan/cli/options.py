@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
-from fieldplan.cli.reader import units_said
+from fieldplan.cli.reader import units_callback
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
@@ -34,7 +34,7 @@ units_option = click.option(
     default="us",
     show_default=True,
     is_eager=True,
-    callback=units_said,
+    callback=units_callback,
     help="Units of the printed page.",
 )
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))

@@ -43,7 +43,7 @@ from fieldplan.report.outputs import (
 from fieldplan.report.text.plan_page import page, short_answer
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 
@@ -127,7 +127,7 @@ def command(
             missing = left_out(asked)
             outputs = tuple(one for one in outputs if one.name not in missing)
             for why in missing.values():
-                click.echo(f"Note: {said(why, quantities)}", err=True)
+                click.echo(f"Note: {sentence(why, quantities)}", err=True)
         write_and_say(folder, with_manifest(writers_of(outputs, asked)), force=force, progress=with_files)
     if as_json:
         click.echo(plan_json(plan, legs=legs), nl=False)
@@ -148,7 +148,7 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
                 tuple(replace(one, about="--heading", key="") for one in error.problems)
             ) from None
     if blocks is not None:
-        working = replace(working, most_blocks=blocks)
+        working = replace(working, max_blocks=blocks)
     if order is not None:
         working = replace(working, plain_order=order == "plain")
     return replace(job, working=working)

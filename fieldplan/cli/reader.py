@@ -18,7 +18,7 @@ class Reader:
     quantities: Quantities = field(default_factory=BothUnits)
 
 
-def units_said(ctx: click.Context, param: click.Parameter, value: System) -> System:
+def units_callback(ctx: click.Context, param: click.Parameter, value: System) -> System:
     """Remember the units that a command was asked for, or has by default."""
     del param
     if isinstance(ctx.obj, Reader):

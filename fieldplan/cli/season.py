@@ -36,8 +36,8 @@ from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.bookings import read_bookings
-from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.season.rain import lost_days, replan
 from fieldplan.season.requests import read_requests
 from fieldplan.units import parse_quantity
@@ -94,13 +94,13 @@ def plan_command(
     fieldplan season plan season.toml
     fieldplan season plan season.toml --out bookings
     """
-    lending = load_lending(season_path)
-    requests = read_requests(lending.requests_path)
+    program = load_program(season_path)
+    requests = read_requests(program.requests_path)
     season = plan_season(
-        lending,
+        program,
         requests,
         with_requests,
-        confirmed_in(season_path, ledger_path, lending, requests),
+        confirmed_in(season_path, ledger_path, program, requests),
         with_steps,
     )
     quantities = Quantities(units)
@@ -164,16 +164,16 @@ def rain_command(
     fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 \\
         --lost 2027-04-28 --done "R12=40 %"
     """
-    lending = load_lending(season_path)
+    program = load_program(season_path)
     so_far = SoFar(
         today=today,
-        lost=lost_days(lending, (date_of("--lost", text) for text in lost)),
+        lost=lost_days(program, (date_of("--lost", text) for text in lost)),
         done_frac=_shares(done),
     )
-    requests, was = read_requests(lending.requests_path), read_bookings(was_path)
-    found = replan(lending, requests, was, so_far, with_requests, with_steps)
+    requests, was = read_requests(program.requests_path), read_bookings(was_path)
+    found = replan(program, requests, was, so_far, with_requests, with_steps)
     if folder is not None:
-        season = season_after(lending, requests, was, found, so_far, with_requests)
+        season = season_after(program, requests, was, found, so_far, with_requests)
         gone = [one for one in found.changes if one.now is None]
         write_and_say(
             folder,
@@ -184,7 +184,7 @@ def rain_command(
             force=force,
         )
     click.echo(
-        json_text(rain_object(found)) if as_json else rain_page(found, lending.terms.name, today), nl=False
+        json_text(rain_object(found)) if as_json else rain_page(found, program.terms.name, today), nl=False
     )
 
 

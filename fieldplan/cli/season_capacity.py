@@ -22,7 +22,7 @@ from fieldplan.report.documents.capacity import capacity_document
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.capacity import capacity_of
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 
 
@@ -58,10 +58,10 @@ def capacity_command(
     \b
     fieldplan season capacity season.toml
     """
-    lending = load_lending(season_path)
-    requests = read_requests(lending.requests_path)
+    program = load_program(season_path)
+    requests = read_requests(program.requests_path)
     found = capacity_of(
-        lending, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, lending, requests)
+        program, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, program, requests)
     )
     show(
         capacity_document(found, Quantities(units)),

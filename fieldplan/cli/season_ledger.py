@@ -14,15 +14,15 @@ from fieldplan.files import is_there
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Entry, Ground
-from fieldplan.model.season import Confirmed, Lending, Request
+from fieldplan.model.season import Confirmed, RentalProgram, Request
 from fieldplan.records.accounts import accounts_of
+from fieldplan.records.current_entries import current_entries
 from fieldplan.records.ledger import LEDGER_FILE, entries_of
-from fieldplan.records.standing import standing
-from fieldplan.season.lending import load_lending
-from fieldplan.season.lengths import boundary_of
+from fieldplan.season.durations import boundary_of
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 
-MOST_NAMED = 20
+MAX_NAMED = 20
 """Requests that a hint names."""
 ledger_option = click.option(
     "--ledger",
@@ -37,7 +37,7 @@ ledger_option = click.option(
 class Book:
     """A season with its requests and the entries of its ledger that hold, up to the day ``as_of``."""
 
-    lending: Lending
+    program: RentalProgram
     requests: tuple[Request, ...]
     entries: tuple[Entry, ...]
     as_of: date
@@ -63,7 +63,7 @@ class Book:
         for one in self.accounts:
             if one.request.request_id == request_id:
                 return one
-        known = tuple(one.request_id for one in self.requests[:MOST_NAMED])
+        known = tuple(one.request_id for one in self.requests[:MAX_NAMED])
         raise UsageError.of("request-unknown/asked", given=request_id, known=known)
 
 
@@ -72,19 +72,19 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
 
     A paper that wants all entries asks for `date.max`.
     """
-    lending = load_lending(season_path)
-    holds = standing(entries_of(ledger_path_of(season_path, ledger_path), season_of(lending)))
+    program = load_program(season_path)
+    holds = current_entries(entries_of(ledger_path_of(season_path, ledger_path), season_of(program)))
     as_of = by or date.today()
     return Book(
-        lending=lending,
-        requests=read_requests(lending.requests_path),
+        program=program,
+        requests=read_requests(program.requests_path),
         entries=tuple(one for one in holds if one.day <= as_of),
         as_of=as_of,
     )
 
 
 def confirmed_in(
-    season_path: Path, ledger_path: Path | None, lending: Lending, requests: Sequence[Request]
+    season_path: Path, ledger_path: Path | None, program: RentalProgram, requests: Sequence[Request]
 ) -> dict[str, Confirmed]:
     """Bookings that renters have said yes to, by request; none if no ledger was named and there is none
     beside the season's file.
@@ -92,7 +92,7 @@ def confirmed_in(
     path = ledger_path_of(season_path, ledger_path)
     if ledger_path is None and not is_there(path, LEDGER_FILE):
         return {}
-    accounts = accounts_of(standing(entries_of(path, season_of(lending))), requests)
+    accounts = accounts_of(current_entries(entries_of(path, season_of(program))), requests)
     return {one.request.request_id: one.confirmed for one in accounts if one.confirmed and not one.refused}
 
 
@@ -101,12 +101,12 @@ def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:
     return ledger_path or season_path.with_suffix(".ledger")
 
 
-def season_of(lending: Lending) -> str:
+def season_of(program: RentalProgram) -> str:
     """What a ledger is of: the season by its name. Its days may still be moved."""
-    return lending.terms.name
+    return program.terms.name
 
 
-def card_of(lending: Lending) -> RateCard:
+def card_of(program: RentalProgram) -> RateCard:
     """The rate card that a season's file names.
 
     Raises
@@ -114,9 +114,9 @@ def card_of(lending: Lending) -> RateCard:
     InputError
         If it names none.
     """
-    if lending.card_path is None:
-        raise InputError.of("card-missing", file=str(lending.path))
-    return load_rate_card(lending.card_path)
+    if program.card_path is None:
+        raise InputError.of("card-missing", file=str(program.path))
+    return load_rate_card(program.card_path)
 
 
 def ground_of(request: Request) -> tuple[Ground, ...]:

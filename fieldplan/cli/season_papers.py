@@ -67,9 +67,9 @@ def invoice_command(
     """
     book = open_book(season_path, ledger_path, _day(day_text))
     account = book.account(request_id)
-    bill = bill_of(account, ground_of(account.request), card_of(book.lending), book.as_of, book.lost)
+    bill = bill_of(account, ground_of(account.request), card_of(book.program), book.as_of, book.lost)
     show(
-        _headed(bill_document(bill, book.lending.terms.name, Quantities(units)), book),
+        _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
         bill_object(bill),
         f"invoice-{slug(request_id)}",
         **shown,
@@ -98,7 +98,7 @@ def packet_command(
     account = book.account(request_id)
     packet = packet_of(account, ground_of(account.request))
     show(
-        _headed(packet_document(packet, book.lending.terms.name, Quantities(units)), book),
+        _headed(packet_document(packet, book.program.terms.name, Quantities(units)), book),
         packet_object(packet),
         f"packet-{slug(request_id)}",
         **shown,
@@ -138,13 +138,13 @@ def board_command(
     """
     book = open_book(season_path, ledger_path, _day(day_text))
     grounds: Mapping[str, Sequence[Ground]] = {one.request_id: ground_of(one) for one in book.requests}
-    card = card_of(book.lending) if book.lending.card_path else None
-    names = [drill.name for drill in book.lending.drills]
+    card = card_of(book.program) if book.program.card_path else None
+    names = [drill.name for drill in book.program.drills]
     board = board_of(
         book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by]
     )
     show(
-        _headed(board_document(board, book.lending.terms.name, Quantities(units)), book),
+        _headed(board_document(board, book.program.terms.name, Quantities(units)), book),
         board_object(board),
         "board",
         **shown,
@@ -153,7 +153,7 @@ def board_command(
 
 def _headed(document: Document, book: Book) -> Document:
     """A paper under the district's letterhead."""
-    return replace(document, head=book.lending.terms.letterhead)
+    return replace(document, head=book.program.terms.letterhead)
 
 
 def _day(text: str | None) -> date | None:

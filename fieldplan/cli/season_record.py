@@ -10,17 +10,17 @@ import click
 from fieldplan.cli.options import json_option, season_argument
 from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
 from fieldplan.errors import OutputError, UsageError
-from fieldplan.records.contradictions import Known, refuse_contradictions
-from fieldplan.records.doubts import DOUBTED, doubts
+from fieldplan.records.conflicts import Known, refuse_conflicts
+from fieldplan.records.current_entries import current_entries
 from fieldplan.records.entries import read_entries, typed_entry
 from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
-from fieldplan.records.standing import standing
+from fieldplan.records.warnings import WARNED_ABOUT, warnings
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.ledger import ledger_csv, ledger_object
 from fieldplan.report.text.ledger import ledger_page
 from fieldplan.report.words.plain import plain
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 from fieldplan.season.windows import working_days
 from fieldplan.work.fee import facts_asked
@@ -72,17 +72,17 @@ def record_command(
     """
     if (kind is None) == (csv_path is None):
         raise UsageError.of("record-what", known=tuple(KINDS))
-    lending = load_lending(season_path)
-    requests = read_requests(lending.requests_path)
+    program = load_program(season_path)
+    requests = read_requests(program.requests_path)
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
     named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
-    card = None if lending.card_path is None else card_of(lending)
+    card = None if program.card_path is None else card_of(program)
     known = Known(
         requests=frozenset(one.request_id for one in requests),
-        drills=frozenset(one.name for one in lending.drills),
-        opens=lending.terms.opens,
-        closes=lending.terms.closes,
-        working={drill.name: frozenset(working_days(drill, lending)) for drill in lending.drills},
+        drills=frozenset(one.name for one in program.drills),
+        opens=program.terms.opens,
+        closes=program.terms.closes,
+        working={drill.name: frozenset(working_days(drill, program)) for drill in program.drills},
         bill_facts={} if card is None else facts_asked(card),
         currency="" if card is None else card.currency,
         fields={
@@ -91,16 +91,16 @@ def record_command(
             if one.fields and one.request_id in named
         },
     )
-    about = {one.typed.get("request") for one in fresh if one.kind in DOUBTED}
+    about = {one.typed.get("request") for one in fresh if one.kind in WARNED_ABOUT}
     grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
     wheres = [one.where or f"this {one.kind}" for one in fresh]
     path = ledger_path_of(season_path, ledger_path)
     written = append(
         path,
-        season_of(lending),
+        season_of(program),
         fresh,
         datetime.now(UTC),
-        lambda there, new: refuse_contradictions(there, new, wheres, known),
+        lambda there, new: refuse_conflicts(there, new, wheres, known),
     )
     rows = (
         f"row {written[0].number}"
@@ -113,8 +113,10 @@ def record_command(
         raise OutputError.of(
             "stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]
         ) from None
-    for doubt in doubts(written, standing(entries_of(path, season_of(lending))), grounds, date.today()):
-        click.echo(f"Look again: {plain(str(doubt))}", err=True)
+    for warning in warnings(
+        written, current_entries(entries_of(path, season_of(program))), grounds, date.today()
+    ):
+        click.echo(f"Look again: {plain(str(warning))}", err=True)
 
 
 @click.command("ledger", short_help="Show what was written down.")
@@ -124,9 +126,9 @@ def record_command(
 @json_option
 def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
     """Show the ledger, row by row, with what was put right or struck."""
-    lending = load_lending(season_path)
-    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(lending))
-    renters = {one.request_id: one.renter for one in read_requests(lending.requests_path)}
+    program = load_program(season_path)
+    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(program))
+    renters = {one.request_id: one.renter for one in read_requests(program.requests_path)}
     shown = (
         ledger_csv(entries)
         if as_csv

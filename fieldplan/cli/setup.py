@@ -12,7 +12,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.report.data.card import card_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.card import card_page
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.seed.setup_card import setup_card
 
@@ -30,7 +30,7 @@ def command(job_path: Path, mix_name: str | None, units: System, as_json: bool) 
     fieldplan setup --job job.toml --mix prairie
     """
     job = load_job(job_path)
-    for line in warnings_shown(job.notes, Quantities(units)):
+    for line in warning_lines(job.notes, Quantities(units)):
         click.echo(line, err=True)
     card = setup_card(job.drill, job.tractor, mix_named(job, mix_name), job.working.sowings)
     if as_json:

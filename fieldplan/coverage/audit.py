@@ -12,11 +12,11 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.swept import GRID_M, HeadlandGround, Swept
-from fieldplan.model.coverage import Array, Audit, Block, Loop, Sowing
+from fieldplan.model.coverage import Array, Audit, Block, HeadlandRound, Sowing
 from fieldplan.plane.offsets import polygons_of
 
-LEAST_GAP_M2 = 0.01
-LEAST_BESIDE_M = 1e-6
+MIN_GAP_M2 = 0.01
+MIN_BESIDE_M = 1e-6
 CORNERS, OBSTACLES, LAST_PASS, PASS_ENDS = "headland corners", "obstacles", "last pass", "pass ends"
 
 
@@ -52,18 +52,23 @@ def audit(
     return Audit(
         plantable_m2=float(ground.area),
         drilled_m2=drilled,
-        double_sown_m2=double,
-        double_sown_by_cause_m2=causes,
+        overlap_m2=double,
+        overlap_by_cause_m2=causes,
         missed_m2=missed,
         outside_m2=outside,
         missed_ground=_drawn([swept.missed for swept in covered]),
     )
 
 
-def _round_corners(loops: Sequence[Loop], headland: HeadlandGround, width_m: float) -> tuple[float, float]:
+def _round_corners(
+    rounds: Sequence[HeadlandRound], headland: HeadlandGround, width_m: float
+) -> tuple[float, float]:
     """Ground that sides of the headland sow twice: where no obstacle plays a part, and where one does."""
-    drilled_m2 = sum(loop.sides.length_m for loop in loops) * width_m
-    outer_m2 = sum(loop.sides.length_m for loop in loops if not loop.obstacle) * width_m
+    drilled_m2 = sum(headland_round.segments.length_m for headland_round in rounds) * width_m
+    outer_m2 = (
+        sum(headland_round.segments.length_m for headland_round in rounds if not headland_round.obstacle)
+        * width_m
+    )
     twice = max(0.0, drilled_m2 - headland.together.area)
     corners = min(twice, max(0.0, outer_m2 - headland.outer.area))
     return corners, twice - corners
@@ -72,7 +77,7 @@ def _round_corners(loops: Sequence[Loop], headland: HeadlandGround, width_m: flo
 def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
     """Missed ground to draw: slivers along a ragged edge are counted in the sums, and too small to see."""
     parts = MultiPolygon(
-        [part for gap in gaps for part in polygons_of(gap).geoms if part.area >= LEAST_GAP_M2]
+        [part for gap in gaps for part in polygons_of(gap).geoms if part.area >= MIN_GAP_M2]
     )
     return parts if len(gaps) == 1 else polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
 
@@ -96,7 +101,7 @@ def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
     reach_m, middle_m = shapely.get_coordinates(block.ground) @ left, ends[[0, -1], 0] @ left
     below, above = (-width_m / 2, reach_m.min() - middle_m[0]), (reach_m.max() - middle_m[1], width_m / 2)
     for strip, (low, high) in ((block.strip[0], below), (block.strip[-1], above)):
-        if high - low > LEAST_BESIDE_M:
+        if high - low > MIN_BESIDE_M:
             yield (
                 ends[block.strip == strip][:, [0, 1, 1, 0]]
                 + np.array([low, low, high, high])[:, None] * left

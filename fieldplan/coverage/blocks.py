@@ -25,24 +25,24 @@ from fieldplan.plane.strips import edges_of
 _SEEN_M = 0.5
 """Corners are looked for on a copy thinned to this."""
 _REFLEX_DEG = 20.0
-_MOST_CORNERS = 24
-_LEAST_PIECE_W = 6.0
+_MAX_CORNERS = 24
+_MIN_PIECE_W = 6.0
 """A piece narrower or shorter than this many drill widths squared is no block."""
 _BETWEEN_BLOCKS_M = 60.0
 """What moving to another block is taken to cost, driven at turning speed."""
 
 
-def cut_up(parts: Sequence[Polygon], rig: Rig, most: int) -> list[list[Polygon]]:
+def cut_up(parts: Sequence[Polygon], rig: Rig, maximum: int) -> list[list[Polygon]]:
     """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves
     driving time.
 
-    There are never more than ``most`` pieces, but for parts that lie apart anyway.
+    There are never more than ``maximum`` pieces, but for parts that lie apart anyway.
     """
     pieces = [(part, _cost_s(part, rig)) for part in parts]
     cuts = [_worth_cutting(*piece, rig) for piece in pieces]
     stages: list[list[Polygon]] = []
     while True:
-        room = most - len(pieces)
+        room = maximum - len(pieces)
         open_cuts = [
             (cut.saved_s, -i, cut)
             for i, own in enumerate(cuts)
@@ -74,14 +74,14 @@ def _cost_s(ground: Polygon, rig: Rig) -> float:
 
 def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig) -> list[_Cut]:
     """Cuts that save driving time against the whole."""
-    least_m2 = (_LEAST_PIECE_W * rig.width_m) ** 2
-    if ground.area < 2 * least_m2:
+    min_m2 = (_MIN_PIECE_W * rig.width_m) ** 2
+    if ground.area < 2 * min_m2:
         return []
     between_s = _BETWEEN_BLOCKS_M / rig.turn_speed_m_per_s + rig.turn_extra_s
     found = []
     for line in _cuts(ground):
         pieces = _pieces(ground, line)
-        if len(pieces) < 2 or min(piece.area for piece in pieces) < least_m2:
+        if len(pieces) < 2 or min(piece.area for piece in pieces) < min_m2:
             continue
         costs = [_cost_s(piece, rig) for piece in pieces]
         saved_s = whole_s - sum(costs) - between_s * (len(pieces) - 1)
@@ -106,7 +106,7 @@ def _cuts(ground: Polygon) -> list[LineString]:
                 along = points[i] - other
                 found.append((float(turn[i]), points[i], along / np.hypot(*along)))
     found.sort(key=lambda one: one[0])
-    return [LineString([at - along * far, at + along * far]) for _, at, along in found[:_MOST_CORNERS]]
+    return [LineString([at - along * far, at + along * far]) for _, at, along in found[:_MAX_CORNERS]]
 
 
 def _pieces(ground: Polygon, line: LineString) -> list[Polygon]:

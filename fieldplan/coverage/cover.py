@@ -12,20 +12,20 @@ from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.heading import best_laying, quickest_headings
+from fieldplan.coverage.heading import best_swath_layout, quickest_headings
 from fieldplan.coverage.layout import Layout, lay_out
 from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.passes import block_of, left_over_blocks
-from fieldplan.coverage.route import drive_s, route
+from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Sowing
 
-MOST_BLOCKS = 8
+MAX_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the whole drive quicker, the best one alone is tried."""
-MOST_DRIVEN_WHOLE = 16
+MAX_DRIVEN_WHOLE = 16
 """Where corners of an almost convex field are sown by themselves, so many headings are judged by the whole drive."""
 
 
@@ -39,27 +39,27 @@ def cover(site: Site) -> Coverage:
     """
     layout = lay_out(site)
     inner = layout.inner()
-    drive = _driven(layout, inner, site.along_wanted)
-    if _corners_apart(layout, inner, drive):
-        drive = _quickest_drive(layout, inner[0], drive)
-    drive, saved_s = _cut_where_quicker(layout, inner, drive)
-    if not drive.legs:
+    driven = _driven(layout, inner, site.along_wanted)
+    if _corners_apart(layout, inner, driven):
+        driven = _quickest_route(layout, inner[0], driven)
+    driven, saved_s = _cut_where_quicker(layout, inner, driven)
+    if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
         )
-    between_m, corners_m = swings_out_m(layout.around, [leg for leg in drive.legs if leg.kind == "turn"])
+    between_m, corners_m = swings_out_m(layout.around, [leg for leg in driven.legs if leg.kind == "turn"])
     coverage = Coverage(
         drill_width_m=site.rig.width_m,
-        headland_rounds=max(sowing.n_rounds for sowing in drive.sowings),
+        headland_rounds=max(sowing.n_rounds for sowing in driven.sowings),
         ground=layout.around,
-        sowings=drive.sowings,
-        legs=drive.legs,
-        gate=drive.gate,
-        audit=audit(site.ground, layout.thinned, drive.sowings, drive.covered, site.rig.width_m),
+        sowings=driven.sowings,
+        legs=driven.legs,
+        gate=driven.gate,
+        audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         swing_between_m=between_m,
         swing_at_corners_m=corners_m,
     )
-    plain_extra_s = _plain_extra_s(layout, drive)
+    plain_extra_s = _plain_extra_s(layout, driven)
     return replace(
         coverage, notes=notes_on(layout, coverage, blocks_saved_s=saved_s, plain_extra_s=plain_extra_s)
     )
@@ -80,12 +80,12 @@ def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _
     before.
     """
     site = layout.site
-    laid = [_sowing(layout, pieces, along, layout.surroundings)]
+    sowings_laid = [_sowing(layout, pieces, along, layout.surroundings)]
     for _ in range(1, site.working.sowings):
-        first = along if along is not None else _main_heading(site, laid[0][0])
+        first = along if along is not None else _main_heading(site, sowings_laid[0][0])
         along = None if first is None else _across(first)
-        laid.append(_sowing(layout, pieces, along, None))
-    sowings, covered = zip(*laid, strict=True)
+        sowings_laid.append(_sowing(layout, pieces, along, None))
+    sowings, covered = zip(*sowings_laid, strict=True)
     if not any(len(sowing.swaths()) for sowing in sowings):
         return _Driven(sowings, covered, (), Point())
     return _Driven(sowings, covered, *route(layout, sowings, site.rig))
@@ -99,67 +99,69 @@ def _sowing(
     all_round = whole and surroundings is not None and layout.almost_convex
     blocks = []
     for number, piece in enumerate(pieces, start=1):
-        laying = best_laying(piece, site.rig, along, surroundings if whole else None, all_round=all_round)
-        blocks.append(block_of(number, piece, laying, site))
+        swath_layout = best_swath_layout(
+            piece, site.rig, along, surroundings if whole else None, all_round=all_round
+        )
+        blocks.append(block_of(number, piece, swath_layout, site))
     blocks = [
         block for block in blocks if len(block.runs)
     ]  # what no headland round leaves may be too thin to drive
-    covered = swept(site.ground, layout.loops, layout.headland, blocks)
+    covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     more = left_over_blocks(len(pieces) + 1, layout.thinned, covered.missed, site)
     if more:
         blocks += more
-        covered = swept(site.ground, layout.loops, layout.headland, blocks)
-    return Sowing(headland=layout.loops, blocks=tuple(blocks)), covered
+        covered = swept(site.ground, layout.rounds, layout.headland, blocks)
+    return Sowing(headland=layout.rounds, blocks=tuple(blocks)), covered
 
 
-def _corners_apart(layout: Layout, inner: Sequence[Polygon], drive: _Driven) -> bool:
+def _corners_apart(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> bool:
     """Whether an almost convex field has corners that are sown by themselves.
 
     The way to those corners can be far, and where the passes end decides how far; the choice of heading
     knew nothing of them.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
-    return open_choice and len(inner) == 1 and len(drive.sowings[0].blocks) > 1 and layout.almost_convex
+    return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
 
 
-def _quickest_drive(layout: Layout, inner: Polygon, drive: _Driven) -> _Driven:
+def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:
     """The quickest of whole drives: this one, likely headings all round, and some about the quickest of
     those.
     """
     rig = layout.site.rig
 
-    def quickest(drive: _Driven, headings: Array) -> _Driven:
+    def quickest(driven: _Driven, headings: Array) -> _Driven:
         others = (_driven(layout, [inner], along) for along in headings)
-        return min([drive, *others], key=lambda one: drive_s(one.legs, rig))
+        return min([driven, *others], key=lambda one: route_s(one.legs, rig))
 
-    drive = quickest(drive, quickest_headings(inner, rig, layout.surroundings, MOST_DRIVEN_WHOLE))
-    main = _main_heading(layout.site, drive.sowings[0])
-    return drive if main is None else quickest(drive, directions_about(main[None, :]))
+    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_DRIVEN_WHOLE))
+    main = _main_heading(layout.site, driven.sowings[0])
+    return driven if main is None else quickest(driven, directions_about(main[None, :]))
 
 
-def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], drive: _Driven) -> tuple[_Driven, float]:
+def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> tuple[_Driven, float]:
     """The drive with the ground cut into blocks if that is quicker, and what it saves; else the drive as it
     is, and 0.
     """
     working, rig = layout.site.working, layout.site.rig
-    if working.heading_deg is not None or working.most_blocks == 1:
-        return drive, 0.0
-    stages = cut_up(inner, rig, MOST_BLOCKS if working.most_blocks is None else working.most_blocks)
+    if working.heading_deg is not None or working.max_blocks == 1:
+        return driven, 0.0
+    stages = cut_up(inner, rig, MAX_BLOCKS if working.max_blocks is None else working.max_blocks)
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
         other = _driven(layout, pieces, None)
-        saved_s = drive_s(drive.legs, rig) - drive_s(other.legs, rig)
+        saved_s = route_s(driven.legs, rig) - route_s(other.legs, rig)
         if saved_s > 0:
             return other, saved_s
-    return drive, 0.0
+    return driven, 0.0
 
 
-def _plain_extra_s(layout: Layout, drive: _Driven) -> float | None:
+def _plain_extra_s(layout: Layout, driven: _Driven) -> float | None:
     """What the plain order costs against the order of least turning; ``None`` if it was not asked for."""
     rig = layout.site.rig
     if not rig.plain_order:
         return None
-    legs, _ = route(layout, drive.sowings, replace(rig, plain_order=False))
-    return drive_s(drive.legs, rig) - drive_s(legs, rig)
+    legs, _ = route(layout, driven.sowings, replace(rig, plain_order=False))
+    return route_s(driven.legs, rig) - route_s(legs, rig)
 
 
 def _main_heading(site: Site, sowing: Sowing) -> Array | None:

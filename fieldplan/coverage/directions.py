@@ -14,7 +14,7 @@ from fieldplan.model.coverage import Array
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
-MOST_EDGES = 500
+MAX_EDGES = 500
 """Of more edges than that, those of one direction are put together: each is weighed against all others."""
 _APART_DEG = 1.0
 _STEP_DEG = 0.1
@@ -30,7 +30,7 @@ def edge_directions(edges: Array) -> Array:
     angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
     u = _unit(angle)
     best_first = (
-        _across_m(e if len(e) <= MOST_EDGES else _by_direction(edges), u)
+        _across_m(e if len(e) <= MAX_EDGES else _by_direction(edges), u)
         .sum(axis=1)
         .argsort(kind="stable")
         .tolist()
@@ -62,8 +62,8 @@ def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
     tried[:: round(1 / _STEP_DEG)] = True
     u = u[tried]
     likely_s = _likely_s(_by_direction(edges), np.concatenate([along_edges, u]), rig)
-    most_s = likely_s.min() + 2 * float(np.hypot(*np.ptp(edges[:, :2], axis=0))) / rig.turn_speed_m_per_s
-    return np.asarray(u[likely_s[len(along_edges) :] <= most_s])
+    max_s = likely_s.min() + 2 * float(np.hypot(*np.ptp(edges[:, :2], axis=0))) / rig.turn_speed_m_per_s
+    return np.asarray(u[likely_s[len(along_edges) :] <= max_s])
 
 
 def directions_about(along: Array) -> Array:

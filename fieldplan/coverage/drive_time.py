@@ -14,7 +14,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.ragged import begins, firsts, lasts, members
-from fieldplan.plane.strips import Layings, drives_of
+from fieldplan.plane.strips import SwathLayouts, routes_of
 
 _ROUNDING_M = 1e-6
 
@@ -53,7 +53,7 @@ class Passes:
     of each laying's.
     """
 
-    laying: IntArray
+    swath_layout: IntArray
     strip: IntArray
     start_m: Array
     end_m: Array
@@ -62,26 +62,33 @@ class Passes:
     sown_m: Array
 
     @classmethod
-    def of(cls, laid: Layings, rig: Rig) -> Passes:
+    def of(cls, swath_layouts: SwathLayouts, rig: Rig) -> Passes:
         """Runs of one strip with at most so much between them are one pass, with the drill lifted over the
         gap.
         """
-        n = len(laid.base_m)
-        first = begins(drives_of(laid.strip, laid.start_m, laid.end_m, rig.lift_over_m)).nonzero()[0]
+        n = len(swath_layouts.base_m)
+        first = begins(
+            routes_of(swath_layouts.strip, swath_layouts.start_m, swath_layouts.end_m, rig.lift_over_m)
+        ).nonzero()[0]
         last = (
-            np.concatenate([first[1:], [len(laid.strip)]])[: len(first)] - 1
+            np.concatenate([first[1:], [len(swath_layouts.strip)]])[: len(first)] - 1
         )  # ground too thin for any strip has none
-        laying = laid.laying[first]
-        strip = laid.strip[first] - laid.first_strip[laying]
+        swath_layout = swath_layouts.swath_layout[first]
+        strip = swath_layouts.strip[first] - swath_layouts.first_strip[swath_layout]
         return cls(
-            laying=laying,
+            swath_layout=swath_layout,
             strip=strip,
-            start_m=laid.start_m[first],
-            end_m=laid.end_m[last],
-            y_m=laid.base_m[laying] + (strip + 0.5) * rig.width_m,
-            count=np.bincount(laying, minlength=n),
+            start_m=swath_layouts.start_m[first],
+            end_m=swath_layouts.end_m[last],
+            y_m=swath_layouts.base_m[swath_layout] + (strip + 0.5) * rig.width_m,
+            count=np.bincount(swath_layout, minlength=n),
             sown_m=np.asarray(
-                np.bincount(laid.laying, weights=laid.end_m - laid.start_m, minlength=n), dtype=np.float64
+                np.bincount(
+                    swath_layouts.swath_layout,
+                    weights=swath_layouts.end_m - swath_layouts.start_m,
+                    minlength=n,
+                ),
+                dtype=np.float64,
             ),
         )
 
@@ -90,13 +97,15 @@ class Passes:
 
         Counted are sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends.
         """
-        driven_m = np.bincount(self.laying, weights=self.end_m - self.start_m, minlength=len(self.count))
-        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.laying[1:] == self.laying[:-1])
-        most_m = 4 * rig.radius_m
-        apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), most_m)
-        apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), most_m)
+        driven_m = np.bincount(
+            self.swath_layout, weights=self.end_m - self.start_m, minlength=len(self.count)
+        )
+        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.swath_layout[1:] == self.swath_layout[:-1])
+        max_m = 4 * rig.radius_m
+        apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), max_m)
+        apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), max_m)
         stagger_m = (
-            np.bincount(self.laying[1:][beside], weights=apart_m[beside], minlength=len(self.count))
+            np.bincount(self.swath_layout[1:][beside], weights=apart_m[beside], minlength=len(self.count))
             / 2
             * rig.skip
         )
@@ -109,12 +118,12 @@ class Passes:
 
     def only(self, which: IntArray) -> Passes:
         """The passes of these layings, which are counted anew in that order."""
-        first = self.laying.searchsorted(which)
+        first = self.swath_layout.searchsorted(which)
         count = self.count[which]
-        laying, nth = members(count)
-        own = first[laying] + nth
+        swath_layout, nth = members(count)
+        own = first[swath_layout] + nth
         parts = (self.strip[own], self.start_m[own], self.end_m[own], self.y_m[own])
-        return Passes(laying, *parts, count, self.sown_m[which])
+        return Passes(swath_layout, *parts, count, self.sown_m[which])
 
     def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> Array:
         """Time to drive the passes in their order, with the ways before and after them, (k,).
@@ -131,20 +140,24 @@ class Passes:
         before = np.concatenate([leave[-1:], leave[:-1]])
         before[first] = enter[first] if comes_from is None else comes_from[some]
         ahead_m, across_m = np.abs(enter[:, :2] - before[:, :2]).T
-        way_m = np.hypot(ahead_m, across_m)
+        path_m = np.hypot(ahead_m, across_m)
         beside = ~begins(column)
         beside[first] = False
-        turn = beside | (way_m <= rig.turn_reach_m)
+        turn = beside | (path_m <= rig.turn_reach_m)
         turn[first] &= comes_from is not None
         u_turn = beside & (across_m >= 2 * rig.radius_m - _ROUNDING_M)
-        way_m[u_turn] = np.pi * rig.radius_m + np.hypot(
+        path_m[u_turn] = np.pi * rig.radius_m + np.hypot(
             ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m
         )
         bulb = turn & ~u_turn
-        way_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
-        turn_s = way_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
-        gaps_m = np.bincount(self.laying, weights=self.end_m - self.start_m, minlength=k) - self.sown_m
-        driven_s = np.bincount(self.laying, weights=turn_s, minlength=k) + gaps_m / rig.turn_speed_m_per_s
+        path_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
+        turn_s = path_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
+        gaps_m = (
+            np.bincount(self.swath_layout, weights=self.end_m - self.start_m, minlength=k) - self.sown_m
+        )
+        driven_s = (
+            np.bincount(self.swath_layout, weights=turn_s, minlength=k) + gaps_m / rig.turn_speed_m_per_s
+        )
         driven_s += self.sown_m / rig.field_speed_m_per_s
         if surroundings is not None:
             home_m = surroundings.home_m(np.einsum("kc,kcx->kx", leave[last, :2], axes[some]))
@@ -158,7 +171,7 @@ class Passes:
         ends = np.empty((len(self.strip), 2, 2))
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
         here = None if comes_from is None else comes_from[:, :2]
-        together = one_column_each(ends, self.laying, self.count, here, rig)
+        together = one_column_each(ends, self.swath_layout, self.count, here, rig)
         since = firsts(self.count)
         for i in (~self.side_by_side).nonzero()[0]:
             own = slice(since[i], since[i] + self.count[i])
@@ -183,5 +196,5 @@ class Passes:
             | (self.start_m[1:] >= self.end_m[:-1])
             | (self.start_m[:-1] >= self.end_m[1:])
         )
-        same = self.laying[1:] == self.laying[:-1]
-        return np.asarray(np.bincount(self.laying[1:][apart & same], minlength=len(self.count)) == 0)
+        same = self.swath_layout[1:] == self.swath_layout[:-1]
+        return np.asarray(np.bincount(self.swath_layout[1:][apart & same], minlength=len(self.count)) == 0)

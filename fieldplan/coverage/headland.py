@@ -14,15 +14,15 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop, Swaths
+from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
 from fieldplan.plane.ragged import begins, ends, firsts, lasts, members
 
 _FOLLOWED_M = 0.01
 """Edges are followed this closely: nearer than a driver does, so that successive rounds leave no slivers between them."""
-_LEAST_SIDE_M = 0.05
-_LEAST_STEP_M = 1e-6
-_MOST_TIGHT_FRAC = 0.02
+_MIN_SEGMENT_M = 0.05
+_MIN_STEP_M = 1e-6
+_MAX_TIGHT_FRAC = 0.02
 """A side that bends tighter than half the drill's width cannot be driven: the openers inside would go backward, and it covers more
 than its length times the width. It is left to straight passes."""
 _LAP_M = 1e-6
@@ -33,9 +33,9 @@ _RUN_OUT_ABOVE_DEG = 60.0
 there, covers what is left: running out would carry the drill through the fence by w·cot(turn)."""
 
 
-def headland_loops(
+def lay_rounds(
     ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float
-) -> tuple[Loop, ...]:
+) -> tuple[HeadlandRound, ...]:
     """The loops of each round, outermost round first; a loop is missing where the ground is too narrow for
     it.
 
@@ -53,12 +53,14 @@ def headland_loops(
     rings = _rings(ground, width_m, n_rounds)
     lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
     bands = band_about(lines, width_m + 2 * _LAP_M)
-    tight = shapely.area(bands) > (1 + _MOST_TIGHT_FRAC) * width_m * shapely.length(lines)
+    tight = shapely.area(bands) > (1 + _MAX_TIGHT_FRAC) * width_m * shapely.length(lines)
     lines, bands, ring = lines[~tight], bands[~tight], ring[~tight]
-    sides = Swaths(lines=lines, grounds=bands)
+    segments = Swaths(lines=lines, grounds=bands)
     until = ring.searchsorted(np.arange(len(rings.first)), side="right").tolist()
     return tuple(
-        Loop(round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), sides=sides[start:end])
+        HeadlandRound(
+            round=int(rings.round[i]), obstacle=bool(rings.obstacle[i]), segments=segments[start:end]
+        )
         for i, (start, end) in enumerate(pairwise([0, *until]))
         if end > start
     )
@@ -116,10 +118,10 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     following[lasts(n_corners)[some]] = firsts(n_corners)[some]
     spans = (corner[following] - corner - 1) % rings.n[rings.ring[corner]] + 1
     ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
-    side, nth = members(spans + 1)
+    segment, nth = members(spans + 1)
     first = firsts(spans + 1)
-    points = rings.points[rings.steps_on(corner[side], nth)]
-    lines, kept = _between_corners(points, side, first, first + spans, begins_m, ends_m[following])
+    points = rings.points[rings.steps_on(corner[segment], nth)]
+    lines, kept = _between_corners(points, segment, first, first + spans, begins_m, ends_m[following])
     whole = [
         shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]])
         for i in (n_corners == 0).nonzero()[0]
@@ -131,7 +133,7 @@ def _centre_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
 
 
 def _between_corners(
-    points: Array, side: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
+    points: Array, segment: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
 ) -> tuple[Lines, IntArray]:
     """Lines between corners, begun so much after the first and ended so much after the last point, and
     which sides are left.
@@ -140,17 +142,17 @@ def _between_corners(
         return np.zeros(0, dtype=object), first
     step = points[1:] - points[:-1]
     step_m = np.hypot(*step.T)
-    unit = step / np.maximum(step_m, _LEAST_STEP_M)[:, None]
+    unit = step / np.maximum(step_m, _MIN_STEP_M)[:, None]
     station_m = np.concatenate([[0.0], step_m.cumsum()])
-    station_m -= station_m[first][side]
-    left = station_m[last] + ends_m - begins_m > _LEAST_SIDE_M
-    passed = np.add.reduceat(station_m <= begins_m[side] + _LEAST_STEP_M, first)
+    station_m -= station_m[first][segment]
+    left = station_m[last] + ends_m - begins_m > _MIN_SEGMENT_M
+    passed = np.add.reduceat(station_m <= begins_m[segment] + _MIN_STEP_M, first)
     begin = np.minimum(np.maximum(first + passed - 1, first), last - 1)
     points[last] += unit[last - 1] * ends_m[:, None]
     points[begin] += unit[begin] * (begins_m - station_m[begin])[:, None]
-    kept = left[side] & (np.arange(len(side)) >= begin[side])
+    kept = left[segment] & (np.arange(len(segment)) >= begin[segment])
     number = left.cumsum() - 1
-    lines = shapely.linestrings(points[kept], indices=number[side[kept]])
+    lines = shapely.linestrings(points[kept], indices=number[segment[kept]])
     return np.asarray(lines, dtype=object).reshape(-1), left.nonzero()[0]
 
 

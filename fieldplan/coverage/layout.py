@@ -11,21 +11,21 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import pose_after
-from fieldplan.coverage.sequence import sides_in_turn
+from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Lines, Loop
+from fieldplan.model.coverage import Array, HeadlandRound, Lines
 from fieldplan.plane.offsets import inset, polygons_of
 
 THIN_M = 0.01
 """The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
-MOST_VERTICES = 20_000
-MOST_THINNED_M = 1.0
-LEAST_BLOCK_M2 = 1.0
-MOST_HOLES, MOST_PARTS = 250, 1_000
+MAX_VERTICES = 20_000
+MAX_THINNED_M = 1.0
+MIN_BLOCK_M2 = 1.0
+MAX_HOLES, MAX_PARTS = 250, 1_000
 """More take minutes to hours: a drive looks for ways round each hole, and over each part, from every other."""
 ALMOST_CONVEX_FRAC = 0.999
 """A field that fills this share of its convex hull is almost convex: headings all round are tried."""
@@ -42,7 +42,7 @@ class Layout:
     around, n_driven_over
         The same with the holes filled in that are too small to go round, and how many those are: where to
         drive.
-    sides_first
+    headland_first
         The sides of the headland in their order, if it is sown first.
     surroundings
         What they then mean for the passes.
@@ -53,9 +53,9 @@ class Layout:
     thinned_m: float
     around: MultiPolygon
     n_driven_over: int
-    loops: tuple[Loop, ...]
+    rounds: tuple[HeadlandRound, ...]
     headland: HeadlandGround
-    sides_first: Lines | None
+    headland_first: Lines | None
     surroundings: Surroundings | None
 
     @cached_property
@@ -69,8 +69,8 @@ class Layout:
         """
         width_m = self.site.rig.width_m
         inside = inset(self.around, self.site.rounds_wanted * width_m)
-        parts = [part for part in inside.geoms if part.area >= LEAST_BLOCK_M2]
-        if parts or self.loops:
+        parts = [part for part in inside.geoms if part.area >= MIN_BLOCK_M2]
+        if parts or self.rounds:
             return parts
         return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
 
@@ -86,32 +86,34 @@ def lay_out(site: Site) -> Layout:
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
-    loops = headland_loops(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
+    rounds = lay_rounds(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
     # only where the headland is sown first is it known before the passes are
-    sides_first = sides_in_turn(loops, site.gate_xy) if site.working.headland_first and loops else None
+    headland_first = (
+        segments_in_order(rounds, site.gate_xy) if site.working.headland_first and rounds else None
+    )
     return Layout(
         site=site,
         thinned=thinned,
         thinned_m=thinned_m,
         around=around,
         n_driven_over=n_driven_over,
-        loops=loops,
-        headland=HeadlandGround.of(loops),
-        sides_first=sides_first,
-        surroundings=None if sides_first is None else _surroundings(site, around, sides_first),
+        rounds=rounds,
+        headland=HeadlandGround.of(rounds),
+        headland_first=headland_first,
+        surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
     )
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
     n_holes, n_parts = sum(len(part.interiors) for part in around.geoms), len(around.geoms)
-    if n_holes > MOST_HOLES or n_parts > MOST_PARTS:
+    if n_holes > MAX_HOLES or n_parts > MAX_PARTS:
         raise PlanError.of(
             "field-scattered",
             about=f'field "{field_id}"',
             n_parts=n_parts,
             n_holes=n_holes,
-            n_most_parts=MOST_PARTS,
-            n_most_holes=MOST_HOLES,
+            n_most_parts=MAX_PARTS,
+            n_most_holes=MAX_HOLES,
         )
 
 
@@ -122,7 +124,7 @@ def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
     thinned on.
     """
     thinned, tolerance_m = polygons_of(shapely.simplify(ground, THIN_M)), THIN_M
-    while shapely.get_num_coordinates(thinned) > MOST_VERTICES and tolerance_m < MOST_THINNED_M:
+    while shapely.get_num_coordinates(thinned) > MAX_VERTICES and tolerance_m < MAX_THINNED_M:
         tolerance_m *= 2
         thinned = polygons_of(shapely.simplify(ground, tolerance_m))
     return thinned, tolerance_m
@@ -147,12 +149,12 @@ def _gone_round(
     return MultiPolygon(parts), n_filled
 
 
-def _surroundings(site: Site, around: MultiPolygon, sides_first: Lines) -> Surroundings:
+def _surroundings(site: Site, around: MultiPolygon, headland_first: Lines) -> Surroundings:
     """What comes before and after the passes where the headland is sown first."""
     gate = site.gate_xy
     return Surroundings(
-        comes_from=pose_after(sides_first[-1]),
-        sowing_starts=np.array(sides_first[0].coords[0]),
+        comes_from=pose_after(headland_first[-1]),
+        sowing_starts=np.array(headland_first[0].coords[0]),
         gates=gates_of(around) if gate is None else gate[None, :],
     )
 

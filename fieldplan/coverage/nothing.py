@@ -36,8 +36,8 @@ def nothing_driven(
         audit=Audit(
             plantable_m2=float(ground.area),
             drilled_m2=0.0,
-            double_sown_m2=0.0,
-            double_sown_by_cause_m2={},
+            overlap_m2=0.0,
+            overlap_by_cause_m2={},
             missed_m2=float(ground.area) * sowings,
             outside_m2=0.0,
             missed_ground=ground,

@@ -17,13 +17,13 @@ import numpy as np
 
 from fieldplan.model.coverage import Array, IntArray
 
-MOST_EXACT = 12
-MOST_IMPROVED = 40
-_LEAST_GAIN_M = 1e-6
+MAX_EXACT = 12
+MAX_IMPROVED = 40
+_MIN_GAIN_M = 1e-6
 
 
 @lru_cache(maxsize=4096)
-def drive_order(
+def pass_order(
     n_passes: int, radius_m: float, width_m: float, *, plain: bool = False, may_back_up: bool = False
 ) -> tuple[int, ...]:
     """Positions of n side-by-side passes in driving order, starting with the first, ends level with each
@@ -34,22 +34,22 @@ def drive_order(
     ``plain`` takes the pattern that a driver can follow without guidance as it is.
     """
     skip = max(1, math.ceil(2 * radius_m / width_m - 1e-9))
-    if n_passes <= MOST_EXACT:
-        return least_turning(n_passes, radius_m, width_m, may_back_up)
+    if n_passes <= MAX_EXACT:
+        return min_turning(n_passes, radius_m, width_m, may_back_up)
     groups = _in_groups(n_passes, skip, radius_m, width_m, may_back_up)
     if plain:
         return groups
     orders = [groups, *(_in_sweeps(n_passes, step) for step in (skip, skip + 1))]
-    if n_passes > MOST_IMPROVED:
-        base = MOST_IMPROVED - skip + 1 + (n_passes - MOST_IMPROVED - 1) % skip
+    if n_passes > MAX_IMPROVED:
+        base = MAX_IMPROVED - skip + 1 + (n_passes - MAX_IMPROVED - 1) % skip
         stretched = _stretched(
-            drive_order(base, radius_m, width_m, may_back_up=may_back_up), skip, (n_passes - base) // skip
+            pass_order(base, radius_m, width_m, may_back_up=may_back_up), skip, (n_passes - base) // skip
         )
         orders += [] if stretched is None else [stretched]
     best = min(orders, key=lambda order: turning_m(order, radius_m, width_m, may_back_up))
     return (
         _improved(best, _table(n_passes, radius_m, width_m, may_back_up))
-        if n_passes <= MOST_IMPROVED
+        if n_passes <= MAX_IMPROVED
         else best
     )
 
@@ -76,8 +76,8 @@ def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...]
 def _in_groups(n: int, skip: int, radius_m: float, width_m: float, may_back_up: bool) -> tuple[int, ...]:
     """Groups of 2s + 1 passes one after the other, each in the order whose turns are all U turns."""
     group = 2 * skip + 1
-    if n <= MOST_EXACT:
-        return least_turning(n, radius_m, width_m, may_back_up)
+    if n <= MAX_EXACT:
+        return min_turning(n, radius_m, width_m, may_back_up)
     if n < group:
         return _in_groups(n, (n - 1) // 2, radius_m, width_m, may_back_up)
     full = n // group
@@ -116,7 +116,7 @@ def _table(n: int, radius_m: float, width_m: float, may_back_up: bool) -> Array:
 
 
 @lru_cache(maxsize=1024)
-def least_turning(n: int, radius_m: float, width_m: float, may_back_up: bool = False) -> tuple[int, ...]:
+def min_turning(n: int, radius_m: float, width_m: float, may_back_up: bool = False) -> tuple[int, ...]:
     """The order with the least turning distance that starts with the first pass and ends anywhere.
 
     Exact: dynamic programming over sets of passes driven (M. Held and R. M. Karp, 1962), for small n only.
@@ -158,7 +158,7 @@ def _improved(order: tuple[int, ...], turn: Array) -> tuple[int, ...]:
         change, move = min(
             _best_reversal(path, step, turn), _best_shift(path, step, turn), key=lambda found: found[0]
         )
-        if change > -_LEAST_GAIN_M:
+        if change > -_MIN_GAIN_M:
             break
         path = move
     return tuple(path.tolist())

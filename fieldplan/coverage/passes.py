@@ -9,30 +9,30 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.heading import Laying, least_laying
+from fieldplan.coverage.heading import SwathLayout, simple_swath_layout
 from fieldplan.coverage.site import Site
 from fieldplan.model.coverage import Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 
-LEAST_LEFT_OVER_M = 0.1
+MIN_LEFT_OVER_M = 0.1
 """Ground narrower than this between two swaths is a seam, not a gap to drive again."""
-LEAST_GAIN_FRAC = 0.2
+MIN_GAIN_FRAC = 0.2
 """A drive over left-over ground must newly sow at least this share of what it drills."""
-LEAST_PATCH_FRAC = 0.005
+MIN_PATCH_FRAC = 0.005
 """A patch that is so much of the field is sown however small: as much missed ground would be worth a note."""
-MOST_OUTSIDE_FRAC = 0.02
+MAX_OUTSIDE_FRAC = 0.02
 """A drive over left-over ground may have at most this share of what it drills outside the field."""
 
 
-def block_of(number: int, ground: Polygon, laying: Laying, site: Site) -> Block:
+def block_of(number: int, ground: Polygon, swath_layout: SwathLayout, site: Site) -> Block:
     """One block sown in strips as laid, its passes in the order of their strips."""
     return Block(
         block=number,
         ground=ground,
-        heading_deg=site.heading_deg(laying.along),
-        runs=_swaths(laying, site.rig.width_m),
-        strip=laying.runs.strip,
-        pass_of=laying.runs.joined_over(site.rig.lift_over_m),
+        heading_deg=site.heading_deg(swath_layout.along),
+        runs=_swaths(swath_layout, site.rig.width_m),
+        strip=swath_layout.runs.strip,
+        pass_of=swath_layout.runs.joined_over(site.rig.lift_over_m),
     )
 
 
@@ -45,18 +45,18 @@ def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry,
     kept only if it newly sows a fair share of what it drills and stays inside the field.
     """
     rig = site.rig
-    least_m2 = min(rig.width_m**2, max(LEAST_GAIN_FRAC * rig.width_m**2, LEAST_PATCH_FRAC * field.area))
+    min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
     parts = shapely.get_parts(left)
-    parts = parts[shapely.area(parts) >= least_m2]
+    parts = parts[shapely.area(parts) >= min_m2]
     if len(parts) == 0:
         return []
-    opened = polygons_of(offset(MultiPolygon(list(parts)), -LEAST_LEFT_OVER_M / 2))
+    opened = polygons_of(offset(MultiPolygon(list(parts)), -MIN_LEFT_OVER_M / 2))
     blocks: list[Block] = []
     for core in shapely.get_parts(opened):
-        patch = offset(core, LEAST_LEFT_OVER_M / 2)
-        if not isinstance(patch, Polygon) or patch.area < least_m2:
+        patch = offset(core, MIN_LEFT_OVER_M / 2)
+        if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
-        block = block_of(first_number + len(blocks), patch, least_laying(patch, rig), site)
+        block = block_of(first_number + len(blocks), patch, simple_swath_layout(patch, rig), site)
         kept = _worth_driving(block.runs, field, patch)
         if kept.any():
             pass_of = np.unique(block.pass_of[kept], return_inverse=True)[1]
@@ -69,16 +69,16 @@ def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArr
     gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
     outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
     return np.asarray(
-        (gain_m2 >= LEAST_GAIN_FRAC * drilled_m2) & (outside_m2 <= MOST_OUTSIDE_FRAC * drilled_m2)
+        (gain_m2 >= MIN_GAIN_FRAC * drilled_m2) & (outside_m2 <= MAX_OUTSIDE_FRAC * drilled_m2)
     )
 
 
-def _swaths(laying: Laying, width_m: float) -> Swaths:
+def _swaths(swath_layout: SwathLayout, width_m: float) -> Swaths:
     """The runs of a laying in the plane, along its heading."""
-    runs = laying.runs
-    across = np.array([-laying.along[1], laying.along[0]])
+    runs = swath_layout.runs
+    across = np.array([-swath_layout.along[1], swath_layout.along[0]])
     low = runs.base_m + runs.strip * width_m
-    start, end = runs.start_m[:, None] * laying.along, runs.end_m[:, None] * laying.along
+    start, end = runs.start_m[:, None] * swath_layout.along, runs.end_m[:, None] * swath_layout.along
     beside = [y[:, None] * across for y in (low, low + width_m / 2, low + width_m)]
     corners = np.stack([start + beside[0], end + beside[0], end + beside[2], start + beside[2]], axis=1)
     return Swaths(

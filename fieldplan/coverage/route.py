@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Point
 from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.layout import Layout, gates_of
 from fieldplan.coverage.poses import poses
-from fieldplan.coverage.sequence import passes_in_turn, sides_in_turn
+from fieldplan.coverage.sequence import passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import (
@@ -28,7 +28,7 @@ from fieldplan.model.coverage import (
     Swaths,
 )
 from fieldplan.plane.ragged import firsts, members
-from fieldplan.plane.travel import Ways
+from fieldplan.plane.travel import TravelPaths
 
 _NOWHERE_M = 1e-6
 """A way or a turn no longer than this is none."""
@@ -102,8 +102,10 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
             else:
-                known = layout.sides_first if number == 1 and not driven else None
-                tracks = _headland(sides_in_turn(sowing.headland, here) if known is None else known, number)
+                known = layout.headland_first if number == 1 and not driven else None
+                tracks = _headland(
+                    segments_in_order(sowing.headland, here) if known is None else known, number
+                )
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
@@ -116,7 +118,7 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
     return tuple(_legs(layout.around, tracks, gate, rig)), gate
 
 
-def drive_s(legs: Sequence[Leg], rig: Rig) -> float:
+def route_s(legs: Sequence[Leg], rig: Rig) -> float:
     """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes
     besides.
     """
@@ -177,7 +179,7 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
     length_m = shapely.length(tracks.lines).tolist()
     block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
     turns = _turns(ground, tracks, rig)
-    ways = _ways(ground, tracks, gate, turns)
+    paths = _paths(ground, tracks, gate, turns)
     numbers = dict.fromkeys(SOWING_KINDS, 0)
     for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
         sowing = of_sowing[i]
@@ -190,24 +192,24 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
                 block=block[i] if block[i] == block[i - 1] else 0,
                 sowing=sowing,
             )
-        elif i in ways:
-            way, way_m = ways[i]
+        elif i in paths:
+            path, path_m = paths[i]
             yield Leg(
                 kind="transfer",
-                line=way,
-                length_m=way_m,
+                line=path,
+                length_m=path_m,
                 block=block[i] if over_gap[i] else 0,
                 sowing=sowing,
             )
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
         yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
-    if len(block) in ways:
-        way, way_m = ways[len(block)]
-        yield Leg(kind="transfer", line=way, length_m=way_m, sowing=of_sowing[-1])
+    if len(block) in paths:
+        path, path_m = paths[len(block)]
+        yield Leg(kind="transfer", line=path, length_m=path_m, sowing=of_sowing[-1])
 
 
-def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
+def _paths(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
     """The way onto each track that no turn leads to, straight over gaps, and from the last one to the
     gate.
     """
@@ -221,7 +223,7 @@ def _ways(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) ->
     which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
     gap = np.concatenate([tracks.over_gap, [False]])[which]
     lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
-    lines[~gap] = Ways(ground).all_between(start[which[~gap]], end[which[~gap]])
+    lines[~gap] = TravelPaths(ground).all_between(start[which[~gap]], end[which[~gap]])
     length_m: list[float] = shapely.length(lines).tolist()
     return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
 

@@ -11,9 +11,9 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from fieldplan.coverage.order import drive_order
+from fieldplan.coverage.order import pass_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines, Loop
+from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines
 from fieldplan.plane import ragged
 
 
@@ -42,26 +42,28 @@ class InTurn:
         return np.concatenate([driven[:, 0], angle], axis=1), np.concatenate([driven[:, 1], angle], axis=1)
 
 
-def sides_in_turn(loops: Sequence[Loop], here: Array | None) -> Lines:
+def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> Lines:
     """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as
     it is.
     """
-    if not loops:
+    if not rounds:
         return np.zeros(0, dtype=object)
-    lines = np.concatenate([loop.sides.lines for loop in loops])
+    lines = np.concatenate([headland_round.segments.lines for headland_round in rounds])
     points, of = shapely.get_coordinates(lines, return_index=True)
     starts, ends = points[ragged.begins(of)], points[ragged.ends(of)]
-    until = np.cumsum([len(loop.sides) for loop in loops]).tolist()
-    ahead = list(range(len(loops)))
+    until = np.cumsum([len(headland_round.segments) for headland_round in rounds]).tolist()
+    ahead = list(range(len(rounds)))
     order: list[int] = []
     while ahead:
         nearest = [
-            (0.0, 0) if here is None else _nearest(starts[until[i] - len(loops[i].sides) : until[i]], here)
+            (0.0, 0)
+            if here is None
+            else _nearest(starts[until[i] - len(rounds[i].segments) : until[i]], here)
             for i in ahead
         ]
-        k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), loops[ahead[k]].round))
+        k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), rounds[ahead[k]].round))
         i, first = ahead.pop(k), nearest[k][1]
-        n = len(loops[i].sides)
+        n = len(rounds[i].segments)
         order += [until[i] - n + (first + k) % n for k in range(n)]
         here = ends[order[-1]]
     return lines[order]
@@ -144,7 +146,7 @@ def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) ->
 
 @lru_cache(maxsize=4096)
 def _order_of(n: int, rig: Rig) -> IntArray:
-    order = drive_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse_turns)
+    order = pass_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse_turns)
     positions = np.array(order, dtype=np.int64)
     positions.flags.writeable = False
     return positions

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.columns import column_of
-from fieldplan.model.coverage import Block, Lines, Loop, Sowing, Swaths
+from fieldplan.model.coverage import Block, HeadlandRound, Lines, Sowing, Swaths
 
 GRID_M = 1e-5
 """Overlays are rounded to this grid where one without it lost a swath: long edges of side-by-side swaths differ by rounding."""
@@ -30,10 +30,13 @@ class HeadlandGround:
     together: BaseGeometry
 
     @classmethod
-    def of(cls, loops: Sequence[Loop], grid_m: float | None = None) -> HeadlandGround:
+    def of(cls, rounds: Sequence[HeadlandRound], grid_m: float | None = None) -> HeadlandGround:
         """The ground that loops cover; overlays are rounded to a grid if one is given."""
-        outer = shapely.union_all(_grounds(loop for loop in loops if not loop.obstacle), grid_size=grid_m)
-        inner = _grounds(loop for loop in loops if loop.obstacle)
+        outer = shapely.union_all(
+            _grounds(headland_round for headland_round in rounds if not headland_round.obstacle),
+            grid_size=grid_m,
+        )
+        inner = _grounds(headland_round for headland_round in rounds if headland_round.obstacle)
         return cls(outer, shapely.union_all([outer, *inner], grid_size=grid_m) if len(inner) else outer)
 
 
@@ -49,7 +52,7 @@ class Swept:
 
 
 def swept(
-    ground: MultiPolygon, loops: Sequence[Loop], headland: HeadlandGround, blocks: Sequence[Block]
+    ground: MultiPolygon, rounds: Sequence[HeadlandRound], headland: HeadlandGround, blocks: Sequence[Block]
 ) -> Swept:
     """The ground that loops, which cover ``headland``, and the passes of blocks cover.
 
@@ -58,9 +61,9 @@ def swept(
     columns = [outline for block in blocks for outline in _columns(block)]
     found = _overlaid(ground, headland, columns, None)
     if found.missed.area > _LOST_M2:
-        lines = Sowing(headland=tuple(loops), blocks=tuple(blocks)).swaths().lines
+        lines = Sowing(headland=tuple(rounds), blocks=tuple(blocks)).swaths().lines
         if _through_m(lines, found.missed) > _LOST_M:
-            return _overlaid(ground, HeadlandGround.of(loops, GRID_M), columns, GRID_M)
+            return _overlaid(ground, HeadlandGround.of(rounds, GRID_M), columns, GRID_M)
     return found
 
 
@@ -71,8 +74,8 @@ def _through_m(lines: Lines, missed: BaseGeometry) -> float:
     return float(shapely.length(shapely.intersection(meet, missed)).sum())
 
 
-def _grounds(loops: Iterable[Loop]) -> Lines:
-    return Swaths.of(loop.sides for loop in loops).grounds
+def _grounds(rounds: Iterable[HeadlandRound]) -> Lines:
+    return Swaths.of(headland_round.segments for headland_round in rounds).grounds
 
 
 def _overlaid(

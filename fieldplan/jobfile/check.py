@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from fieldplan.errors import InputError, Problem, Where, placed, problem
-from fieldplan.facts import Fact, Told, Value
+from fieldplan.facts import Fact, TableSentence, Value
 from fieldplan.jobfile.hints import right_form
-from fieldplan.jobfile.plausible import MEANT, Spot, doubt, doubts
+from fieldplan.jobfile.plausible import MEANT, Spot, warning, warnings
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
@@ -26,7 +26,7 @@ Placed = tuple[Table, Path]
 """A table and the file it stands in."""
 
 
-MOST_LOOKED_UP = 500
+MAX_LOOKED_UP = 500
 """A file of more faults than this is no job file: what else its keys may be slips of is not looked up."""
 
 
@@ -55,8 +55,10 @@ class Checker:
                     self._value_of(error, key, raw, spot)
             elif key != MEANT:
                 suggested.add(self.unknown(key, tuple(schema), table, **spot.where))
-        for key, said in doubts(spot, {key: spec.parse for key, spec in schema.items()}, given, values):
-            self._say(spot, key, said)
+        for key, finding in warnings(
+            spot, {key: spec.parse for key, spec in schema.items()}, given, values
+        ):
+            self._say(spot, key, finding)
         for key, spec in schema.items():
             if key in given or key in suggested:
                 continue
@@ -67,7 +69,7 @@ class Checker:
             elif not spec.optional:
                 asked = tables.asked(table, key)
                 if asked:
-                    self.problem("key-missing", key=key, asked=Told(asked), **spot.where)
+                    self.problem("key-missing", key=key, asked=TableSentence(asked), **spot.where)
                 else:
                     self.problem("key-missing/add", key=key, **spot.where)
         return values
@@ -86,21 +88,21 @@ class Checker:
         """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to
         say of a key the worst is said.
         """
-        said = doubt(spot, key, band, amount, kind, given=given, makes=makes)
-        if said is not None:
-            self._say(spot, key, said)
+        finding = warning(spot, key, band, amount, kind, given=given, makes=makes)
+        if finding is not None:
+            self._say(spot, key, finding)
 
-    def _say(self, spot: Spot, key: str, said: Problem | Note) -> None:
+    def _say(self, spot: Spot, key: str, finding: Problem | Note) -> None:
         known = self._said.get((spot.label, key))
-        if isinstance(known, Problem) or (isinstance(known, Note) and isinstance(said, Note)):
+        if isinstance(known, Problem) or (isinstance(known, Note) and isinstance(finding, Note)):
             return
         if isinstance(known, Note):
             self.notes.remove(known)
-        self._said[spot.label, key] = said
-        if isinstance(said, Problem):
-            self.problems.append(said)
+        self._said[spot.label, key] = finding
+        if isinstance(finding, Problem):
+            self.problems.append(finding)
         else:
-            self.notes.append(said)
+            self.notes.append(finding)
 
     def unlikely(self, label: str) -> tuple[str, ...]:
         """Keys of a table that are unlikely as they stand and not said to be meant."""
@@ -135,7 +137,7 @@ class Checker:
         """Record a key that the schema does not have, with the nearest one it has or what it is called
         here; which key was suggested.
         """
-        if len(self.problems) >= MOST_LOOKED_UP:
+        if len(self.problems) >= MAX_LOOKED_UP:
             self.problem(
                 "key-unknown", name=name, known=tuple(known), near="", says="", file=file, about=about
             )
@@ -150,7 +152,7 @@ class Checker:
         self.problem(
             "key-unknown/table" if table in ("file", "season file") else "key-unknown",
             name=name,
-            says=Told(says) if says else "",
+            says=TableSentence(says) if says else "",
             near=near or "",
             known=() if near or says else tuple(known),
             file=file,

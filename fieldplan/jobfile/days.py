@@ -110,7 +110,7 @@ def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
     return frozenset(weekdays), frozenset(dates)
 
 
-def fit_day_chance(value: object) -> tuple[float, str]:
+def fieldwork_day_chance(value: object) -> tuple[float, str]:
     """The chance that a day is fit, and the key of its source if it names a published table instead of
     giving one.
     """

@@ -67,11 +67,11 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
 def _weigh_width(checker: Checker, spot: Spot, v: Mapping[str, Any], boxes: list[Table]) -> None:
     """Say so if the drill is unlikely wide, or a box unlikely large or small for its width."""
     width_m = v["rows"] * v["row_spacing"] - v["pass_overlap"]
-    said = {*spot.meant, *checker.unlikely(spot.label)} & {"rows", "row_spacing"}
-    if not said:
+    settled = {*spot.meant, *checker.unlikely(spot.label)} & {"rows", "row_spacing"}
+    if not settled:
         wide = fact("makes/width", width_m=width_m)
         checker.weigh(spot, "rows", "drill.effective_width", width_m, "length", given=v["rows"], makes=wide)
-    if said or "rows" in checker.unlikely(spot.label) or width_m <= 0:
+    if settled or "rows" in checker.unlikely(spot.label) or width_m <= 0:
         return
     for number, table in enumerate(boxes, start=1):
         label = f"drill.box {table.get('name', number)}"
@@ -111,12 +111,12 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
                 "drill.box", f"usable {values['kind']}", quantity("share")
             )
             checker.default_used("drill.box.usable", text, source, "of-kind", kind=values["kind"])
-        least_given = "least" in table
+        min_given = "least" in table
         if "sweep" not in values:
-            key = f"sweep least {'given' if least_given else 'assumed'}"
+            key = f"sweep least {'given' if min_given else 'assumed'}"
             values["sweep"], text, source = tables.needed_default("drill.box", key, flag)
             checker.default_used(
-                "drill.box.sweep", text, source, "least-given" if least_given else "least-not-given"
+                "drill.box.sweep", text, source, "least-given" if min_given else "least-not-given"
             )
         box = made(
             checker,
@@ -127,9 +127,9 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
                 kind=values["kind"],
                 volume_m3=values["volume"],
                 usable_frac=values["usable"],
-                least_frac=values["least"],
+                min_frac=values["least"],
                 swept=values["sweep"],
-                least_assumed=not least_given,
+                min_assumed=not min_given,
                 metering_m3_per_m2=values.get("metering"),
                 drive=values.get("drive", ""),
                 lands=values.get("lands", ""),

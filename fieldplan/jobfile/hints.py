@@ -62,14 +62,24 @@ def _bearing(given: object) -> str:
     word = re.sub(r"[^a-z]", "", given.casefold()) if isinstance(given, str) else ""
     for name, short in (("north", "n"), ("south", "s"), ("east", "e"), ("west", "w")):
         word = word.replace(name, short)
-    ways = {"n": 0, "s": 0, "e": 90, "w": 90, "ne": 45, "sw": 45, "nw": 135, "se": 135, "nnesww": 22.5}
-    ways |= {f"{a}{b}": ways[a] for a, b in ("ns", "sn", "ew", "we")} | {
+    compass_deg = {
+        "n": 0,
+        "s": 0,
+        "e": 90,
+        "w": 90,
+        "ne": 45,
+        "sw": 45,
+        "nw": 135,
+        "se": 135,
+        "nnesww": 22.5,
+    }
+    compass_deg |= {f"{a}{b}": compass_deg[a] for a, b in ("ns", "sn", "ew", "we")} | {
         "nesw": 45,
         "swne": 45,
         "nwse": 135,
         "senw": 135,
     }
-    return f"{ways[word]:g} deg" if word in ways else ""
+    return f"{compass_deg[word]:g} deg" if word in compass_deg else ""
 
 
 _CLOCK = r"(\d{1,2})(?::(\d\d))?\s*([ap])?\.?m?\.?"

@@ -31,7 +31,7 @@ class Row:
 
 
 def read_list(
-    path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], most: int
+    path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], maximum: int
 ) -> tuple[Row, ...]:
     """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells
     without blanks around them.
@@ -46,7 +46,7 @@ def read_list(
         Names of columns and what a cell of each looks like.
     needed
         Columns that must be there.
-    most
+    maximum
         Rows that it may have.
 
     Raises
@@ -57,7 +57,7 @@ def read_list(
     text = text_of(
         path,
         Purpose(
-            what=fact("called/list", what=what), code=what, most_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV
+            what=fact("called/list", what=what), code=what, max_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV
         ),
     )
     try:
@@ -67,8 +67,8 @@ def read_list(
     rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
     if len(rows) < 2:
         raise _fault("empty", path, what, columns=tuple(columns))
-    if len(rows) - 1 > most:
-        raise _fault("many", path, what, n_rows=len(rows) - 1, n_most=most)
+    if len(rows) - 1 > maximum:
+        raise _fault("many", path, what, n_rows=len(rows) - 1, n_most=maximum)
     spelled = {_joined(name): name for name in columns}
     header = [spelled.get(_joined(name), name.strip().casefold()) for name in rows[0][1]]
     problems = [

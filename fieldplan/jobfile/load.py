@@ -25,7 +25,7 @@ from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
 JOB_FILE = Purpose(
-    what=fact("called/job"), code="job", most_bytes=1_000_000, error=JobFileError, hint=fact("try/init")
+    what=fact("called/job"), code="job", max_bytes=1_000_000, error=JobFileError, hint=fact("try/init")
 )
 
 
@@ -166,7 +166,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             headland_rounds=v["headland_rounds"],
             headland_first=v["headland"] == "first",
             heading_deg=v["heading"],
-            most_blocks=v["blocks"],
+            max_blocks=v["blocks"],
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],
             seed_follows=v["seed_at"] == "follows",
@@ -192,14 +192,14 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
         {"file": str(source), "about": "[booking]"},
         lambda: BookingTerms(
             day_s=v["hours_per_day"],
-            fit_day_prob=chance,
+            fieldwork_day_prob=chance,
             confidence_prob=v["confidence"],
             start=v.get("start"),
             finish_by=v.get("finish_by"),
             weekdays_off=weekdays_off,
             dates_off=dates_off,
             persistence_frac=v["persistence"],
-            spread_frac=v["spread"],
+            uncertainty_frac=v["spread"],
             meant=v[MEANT],
         ),
     )
@@ -229,7 +229,7 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
         spot.where,
         lambda: CostTerms(
             rate_card=card,
-            said=v.get("when", {}),
+            conditions=v.get("when", {}),
             miles=v.get("miles"),
             fuel_price_per_m3=fuel,
             wage_per_s=wage,

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import Problem, Where
-from fieldplan.facts import Measure, Told, Value, fact
+from fieldplan.facts import Measure, TableSentence, Value, fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rates import WRITTEN
@@ -81,7 +81,7 @@ def _component(
         return None
     seeds_per_lb = v.get("seeds_per_pound")
     needed = WRITTEN[v["rate"].basis].figure
-    full_stand_lb_per_ac = (
+    full_rate_lb_per_ac = (
         _from_species(v["species"], needed, spot, checker) if needed == "full stand" else None
     )
     if needed == "seeds per pound" and seeds_per_lb is None:
@@ -106,9 +106,9 @@ def _component(
             bag_kg=v["bag"],
             lot=v.get("lot", ""),
             seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
-            full_stand_kg_per_m2=None
-            if full_stand_lb_per_ac is None
-            else full_stand_lb_per_ac * POUND_KG / ACRE_M2,
+            full_rate_kg_per_m2=None
+            if full_rate_lb_per_ac is None
+            else full_rate_lb_per_ac * POUND_KG / ACRE_M2,
             coating_frac=v["coating"],
             inert_frac=v.get("inert"),
             other_crop_frac=v.get("other_crop"),
@@ -211,7 +211,10 @@ def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> 
     case, ending, one = _FIGURES[quantity]
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
-        values: dict[str, Value] = {"species": species, "unfit": Told(figure.unfit) if figure else ""}
+        values: dict[str, Value] = {
+            "species": species,
+            "unfit": TableSentence(figure.unfit) if figure else "",
+        }
         checker.problems.append(Problem(code="species-unknown", case=case, values=values, **spot.where))
         return None
     low, high = (Measure(value * one, ending) for value in (figure.low, figure.high))

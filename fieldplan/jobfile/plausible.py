@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldplan.errors import Problem, Where
-from fieldplan.facts import Fact, Measure, Money, Told, Value, fact
-from fieldplan.jobfile.days import fit_day_chance
+from fieldplan.facts import Fact, Measure, Money, TableSentence, Value, fact
+from fieldplan.jobfile.days import fieldwork_day_chance
 from fieldplan.jobfile.hints import slips_in_all, slips_meant
 from fieldplan.jobfile.rates import basis_behind
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
@@ -71,7 +71,7 @@ class Spot:
         return fact("meant-line", keys=tuple(sorted({*self.meant, key})), below=below)
 
 
-def doubts(
+def warnings(
     spot: Spot, schema: Mapping[str, Parser], given: Mapping[str, object], values: Mapping[str, object]
 ) -> list[tuple[str, Problem | Note]]:
     """What is to be said of the values of one table, with the key of each."""
@@ -81,14 +81,14 @@ def doubts(
         if key not in values or key not in schema:
             continue
         for name, amount, kind in _amounts(f"{spot.table}.{key}", schema[key], values[key]):
-            said = doubt(spot, key, name, amount, kind, given=raw, known=known)
-            if said is not None:
-                found.append((key, said))
+            finding = warning(spot, key, name, amount, kind, given=raw, known=known)
+            if finding is not None:
+                found.append((key, finding))
                 break
     return found
 
 
-def doubt(
+def warning(
     spot: Spot,
     key: str,
     band_key: str,
@@ -159,7 +159,7 @@ def _amounts(name: str, parser: Parser, value: object) -> list[tuple[str, float,
         return [(name, float(value), kind)]
     if isinstance(parser, Pair) and isinstance(value, tuple):
         return [(name, one, kind) for one in value]
-    if parser is fit_day_chance and isinstance(value, tuple) and not value[1]:
+    if parser is fieldwork_day_chance and isinstance(value, tuple) and not value[1]:
         return [(name, value[0], "share")]
     return []
 
@@ -177,14 +177,14 @@ def _known(values: Mapping[str, object]) -> dict[str, float]:
     return known
 
 
-def _meaning(band: tables.Band, known: Mapping[str, float]) -> Told | None:
+def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | None:
     """What a value outside the band means; ``None`` if nothing is said of that, or a quantity in it is not
     known.
     """
     places = re.findall(r"\{(\w+)\}", band.means)
     if not band.means or not known.keys() >= set(places):
         return None
-    return Told(band.means, {name: known[name] for name in places})
+    return TableSentence(band.means, {name: known[name] for name in places})
 
 
 def _likely(band: tables.Band, kind: Kind | None) -> Fact:
@@ -203,8 +203,8 @@ def _likely(band: tables.Band, kind: Kind | None) -> Fact:
             high_per_kg=per_kg[1],
         )
     if band.unit.startswith("$"):
-        least, most = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
-        return fact("likely", low=least, high=most, unit="")
+        minimum, maximum = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
+        return fact("likely", low=minimum, high=maximum, unit="")
     if ending == "_box_m3_per_m":
         return fact("likely/by-width", low=low, high=high)
     unit = "" if ending != "_plain" else band.unit

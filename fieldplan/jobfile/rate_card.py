@@ -28,7 +28,7 @@ from fieldplan.model.fee import (
 )
 from fieldplan.model.spelling import nearest
 
-CARD_FILE = Purpose(what=fact("called/card"), code="card", most_bytes=1_000_000, error=JobFileError)
+CARD_FILE = Purpose(what=fact("called/card"), code="card", max_bytes=1_000_000, error=JobFileError)
 CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
 CHARGE_KEYS = (
     "name",
@@ -230,8 +230,8 @@ class _Reader:
             unit=unit,
             kind=cast(ChargeKind, self.parsed(row, "kind", choice("charge", "deposit"), label, "charge")),
             price=price,
-            least=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
-            least_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres")
+            minimum=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
+            min_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres")
             if "least_acres" in row
             else 0.0,
             paid_within_days=self.days(row, "paid_within", label),

@@ -108,19 +108,19 @@ def _another_measure(value: str) -> InputError | None:
     a range.
     """
     number = number_in(value)
-    shown = "" if number is None else f"{number:.10g}"
-    if shown and re.fullmatch(
+    typed = "" if number is None else f"{number:.10g}"
+    if typed and re.fullmatch(
         r"\s*[\d.,]+\s*(?:%|percent|pct)\s*(?:of)?\s*(?:a|full|the|of)?\s*(?:rate)?\s*",
         value,
         re.IGNORECASE,
     ):
-        return InputError.of("rate-unreadable/of-what", given=value, right=f'"{shown} % of stand"')
+        return InputError.of("rate-unreadable/of-what", given=value, right=f'"{typed} % of stand"')
     if re.search(r"\d\s*(?:bu|bushels?|gal|gallons?|l|ft3)\b\s*(?:/|per\b|an?\b)", value, re.IGNORECASE):
-        return InputError.of("rate-unreadable/volume", given=value, number=shown)
+        return InputError.of("rate-unreadable/volume", given=value, number=typed)
     if re.search(r"\d\s*(?:bags?|sacks?|totes?|units?)\b", value, re.IGNORECASE):
-        return InputError.of("rate-unreadable/bags", given=value, number=shown)
-    if shown and re.search(r"\d\s*plants?\b", value, re.IGNORECASE):
-        return InputError.of("rate-unreadable/plants", given=value, form=f'"{shown} seeds/ft2"')
+        return InputError.of("rate-unreadable/bags", given=value, number=typed)
+    if typed and re.search(r"\d\s*plants?\b", value, re.IGNORECASE):
+        return InputError.of("rate-unreadable/plants", given=value, form=f'"{typed} seeds/ft2"')
     if span := re.match(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s+(\S.*)", value):
         return InputError.of(
             "rate-unreadable/range",

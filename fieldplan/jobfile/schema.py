@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fieldplan.jobfile.days import day, days_off, fit_day_chance
+from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
 from fieldplan.jobfile.hitch import hitch
 from fieldplan.jobfile.rates import carrier, money, price, rate
 from fieldplan.jobfile.values import (
@@ -97,7 +97,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
-        "fit_day_chance": Key(fit_day_chance),
+        "fit_day_chance": Key(fieldwork_day_chance),
         "confidence": Key(quantity("share")),
         "start": Key(day, optional=True),
         "finish_by": Key(day, optional=True),

@@ -14,7 +14,7 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.files import Purpose
 from fieldplan.jobfile.toml_line import CURLY, KEY, MANY, bare, fault, parses, with_commas
 
-MOST_SHOWN = 20
+MAX_SHOWN = 20
 LONGEST_LINE = 100
 Cured = tuple[Fact, str | Fact]
 """What is wrong with a line, and the line as it should be, or what to do about it; empty if that is not known."""
@@ -59,7 +59,7 @@ def _of_file(kind: str, path: Path, purpose: Purpose, **values: Value) -> Proble
     return problem(f"{purpose.code}-{kind}", file=str(path), cure=None, what=purpose.what, **values)
 
 
-def _problems(text: str, path: Path, purpose: Purpose, said: str) -> tuple[Problem, ...]:
+def _problems(text: str, path: Path, purpose: Purpose, parser_message: str) -> tuple[Problem, ...]:
     if is_what := _whole_file(text):
         return (_of_file("not-toml/other", path, purpose, is_what=is_what),)
     lines = text.splitlines()
@@ -69,13 +69,13 @@ def _problems(text: str, path: Path, purpose: Purpose, said: str) -> tuple[Probl
             path,
             purpose,
             line=str(number),
-            shown=_shown(lines[number - 1]),
+            shown=_line_text(lines[number - 1]),
             why=why,
             right=right,
         )
         for number, (why, right) in sorted(_faults(lines).items())
-    ][:MOST_SHOWN]
-    return tuple(found) or (_as_said(lines, path, purpose, said),)
+    ][:MAX_SHOWN]
+    return tuple(found) or (_as_parser_said(lines, path, purpose, parser_message),)
 
 
 def _whole_file(text: str) -> Fact | None:
@@ -125,7 +125,7 @@ def _faults(lines: list[str]) -> dict[int, Cured]:
         at, of_list = _list_fault(lines, number)
         faults[at] = of_list
         number = _beyond(lines, max(at, number))
-    return faults or _twice(lines)
+    return faults or _duplicates(lines)
 
 
 def _beyond(lines: list[str], number: int) -> int:
@@ -182,7 +182,7 @@ def _unclosed(line: str, close: str) -> Cured:
     )
 
 
-def _twice(lines: list[str]) -> dict[int, Cured]:
+def _duplicates(lines: list[str]) -> dict[int, Cured]:
     """Keys and tables that stand twice where only one may."""
     seen: dict[tuple[str, str], int] = {}
     headers: dict[str, int] = {}
@@ -214,17 +214,17 @@ def _twice(lines: list[str]) -> dict[int, Cured]:
     return {}
 
 
-def _as_said(lines: list[str], path: Path, purpose: Purpose, said: str) -> Problem:
+def _as_parser_said(lines: list[str], path: Path, purpose: Purpose, parser_message: str) -> Problem:
     """The fault as the reader of TOML puts it, with the line."""
-    at = _AT.search(said)
+    at = _AT.search(parser_message)
     number = min(int(at[1]), len(lines)) if at else len(lines)
-    what = _AT.sub("", said).replace("(at end of document)", "").strip()
-    shown = _shown(lines[number - 1]) if lines and number else ""
-    said = f"{what[:1].lower()}{what[1:]}"
-    return _of_file("not-toml/said", path, purpose, line=str(number), shown=shown, said=said)
+    what = _AT.sub("", parser_message).replace("(at end of document)", "").strip()
+    line_text = _line_text(lines[number - 1]) if lines and number else ""
+    parser_message = f"{what[:1].lower()}{what[1:]}"
+    return _of_file("not-toml/said", path, purpose, line=str(number), shown=line_text, said=parser_message)
 
 
-def _shown(line: str) -> str:
+def _line_text(line: str) -> str:
     """A line as it is named, cut where it is very long."""
     line = bare(line).strip() or line.strip()
     return line if len(line) <= LONGEST_LINE else line[: LONGEST_LINE - 1] + "…"

@@ -92,8 +92,8 @@ def short(value: object) -> str | Fact:
         return f"{value}"
     if isinstance(value, int) and abs(value) > 10**30:
         return fact("very-many-digits")
-    shown = json.dumps(value, ensure_ascii=False, default=str)
-    return shown if len(shown) <= 60 else shown[:57] + "…"
+    typed = json.dumps(value, ensure_ascii=False, default=str)
+    return typed if len(typed) <= 60 else typed[:57] + "…"
 
 
 _YES, _NO = ("true", "yes", "y", "on", "1"), ("false", "no", "n", "off", "0")

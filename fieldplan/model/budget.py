@@ -37,14 +37,14 @@ class BoxBudget:
     """What one box puts on a field, and what it takes for each square metre of a sowing.
 
     ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both.
-    ``swept`` and ``least_m3`` are as in `SeedBox`.
+    ``swept`` and ``min_m3`` are as in `SeedBox`.
     """
 
     box: str
     bulk_kg_per_m2: float
     volume_m3_per_m2: float
     working_m3: float
-    least_m3: float
+    min_m3: float
     components: tuple[SownComponent, ...]
     swept: bool = False
     carrier: str = ""
@@ -86,7 +86,7 @@ class BoxBudget:
 
         Its least level; where it is swept, no more than all that is still to be sown.
         """
-        return min(self.least_m3, still_to_sow_m3) if self.swept else self.least_m3
+        return min(self.min_m3, still_to_sow_m3) if self.swept else self.min_m3
 
     @property
     def contents(self) -> tuple[tuple[str, str, float], ...]:
@@ -180,7 +180,7 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``stays_kg``
+    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``residual_kg``
     is what its boxes keep.
 
     ``carried_kg`` is put into the box here and sown on later parcels or, below zero, was put into it before
@@ -192,7 +192,7 @@ class Delivery:
     lot: str
     sown_kg: float
     overage_kg: float
-    stays_kg: float
+    residual_kg: float
     sown_pls_kg: float
     carried_kg: float = 0.0
 
@@ -213,7 +213,7 @@ class CarrierLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
-    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``stays_kg``; in
+    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``residual_kg``; in
     whole bags.
     """
 
@@ -221,7 +221,7 @@ class OrderLine:
     lot: str
     sown_kg: float
     need_kg: float
-    stays_kg: float
+    residual_kg: float
     bag_kg: float
     bags: int
     pls_frac: float

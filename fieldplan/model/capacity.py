@@ -36,7 +36,7 @@ class DrillUse:
 
     name: str
     working_days: int
-    fit_days: float
+    fieldwork_days: float
     booked_days: int
     ground_m2: float
 
@@ -51,7 +51,7 @@ class Asked:
     """
 
     days: int
-    fit_days: float
+    fieldwork_days: float
     ground_m2: float
     unable: tuple[str, ...]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fieldplan.facts import Fact, Told
+from fieldplan.facts import Fact, TableSentence
 from fieldplan.model.notes import Source
 
 
@@ -17,7 +17,7 @@ class CardStep:
     """
 
     part: str
-    says: Fact | Told
+    says: Fact | TableSentence
     blank: str = ""
     source: str = ""
 
@@ -26,7 +26,7 @@ class CardStep:
 class Caution:
     """One thing that can hurt, a sentence of a table, and its source."""
 
-    says: Told
+    says: TableSentence
     source: str
 
 

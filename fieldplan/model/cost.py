@@ -19,7 +19,7 @@ class CostTerms:
     """Prices of a job as far as they are known, all in one currency."""
 
     rate_card: RateCard | None = None
-    said: Mapping[str, str] = field(default_factory=dict)
+    conditions: Mapping[str, str] = field(default_factory=dict)
     miles: float | None = None
     fuel_price_per_m3: float | None = None
     wage_per_s: float | None = None

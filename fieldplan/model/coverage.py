@@ -87,31 +87,36 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Loop:
+class HeadlandRound:
     """One round along the outside of the field or round an ``obstacle``: its sides in driving order, ground
     on the left.
     """
 
     round: int
     obstacle: bool
-    sides: Swaths
+    segments: Swaths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sowing:
     """The field sown once: loops of the headland (outermost round first) and blocks."""
 
-    headland: tuple[Loop, ...]
+    headland: tuple[HeadlandRound, ...]
     blocks: tuple[Block, ...]
 
     @property
     def n_rounds(self) -> int:
         """Rounds of the headland."""
-        return max((loop.round for loop in self.headland), default=0)
+        return max((headland_round.round for headland_round in self.headland), default=0)
 
     def swaths(self) -> Swaths:
         """Every side of the headland and every run of every block."""
-        return Swaths.of([*(loop.sides for loop in self.headland), *(block.runs for block in self.blocks)])
+        return Swaths.of(
+            [
+                *(headland_round.segments for headland_round in self.headland),
+                *(block.runs for block in self.blocks),
+            ]
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,8 +125,8 @@ class Audit:
 
     plantable_m2: float
     drilled_m2: float
-    double_sown_m2: float
-    double_sown_by_cause_m2: dict[str, float]
+    overlap_m2: float
+    overlap_by_cause_m2: dict[str, float]
     missed_m2: float
     outside_m2: float
     missed_ground: MultiPolygon

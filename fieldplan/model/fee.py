@@ -74,7 +74,7 @@ Price = Rate | Tiers | Share
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Charge:
-    """One line of a rate card: what it comes to, at least ``least`` and for at least ``least_quantity``.
+    """One line of a rate card: what it comes to, at least ``minimum`` and for at least ``min_quantity``.
 
     It holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the
     smaller counts.
@@ -84,8 +84,8 @@ class Charge:
     price: Price
     unit: Unit = "use"
     kind: ChargeKind = "charge"
-    least: Decimal | None = None
-    least_quantity: float = 0.0
+    minimum: Decimal | None = None
+    min_quantity: float = 0.0
     paid_within_days: int | None = None
     when: Mapping[str, str] = field(default_factory=dict)
     one_of: str = ""
@@ -126,7 +126,7 @@ class JobFacts:
     hours: float | None = None
     miles: float | None = None
     paid_after_days: float | None = None
-    said: Mapping[str, str] = field(default_factory=dict)
+    conditions: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

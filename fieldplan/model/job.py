@@ -34,7 +34,7 @@ class WorkingTerms:
     headland_rounds: int | None = None
     headland_first: bool = True
     heading_deg: float | None = None
-    most_blocks: int | None = None
+    max_blocks: int | None = None
     plain_order: bool = False
     sowings: int = 1
     seed_follows: bool = False
@@ -66,8 +66,8 @@ class WorkingTerms:
         require_between("sowings", self.sowings, 1, 4, example="2")
         if self.headland_rounds is not None:
             require_between("headland_rounds", self.headland_rounds, 0, 12, word="auto", example="2")
-        if self.most_blocks is not None:
-            require_between("blocks", self.most_blocks, 1, 24, word="best", example="2")
+        if self.max_blocks is not None:
+            require_between("blocks", self.max_blocks, 1, 24, word="best", example="2")
         if self.heading_deg is not None:
             require_between("heading", self.heading_deg, 0, 360, "_deg", word="best", example='"90 deg"')
 
@@ -77,23 +77,23 @@ class BookingTerms:
     """How long a working day is and how likely a day is fit for drilling."""
 
     day_s: float
-    fit_day_prob: float
+    fieldwork_day_prob: float
     confidence_prob: float
     start: date | None = None
     finish_by: date | None = None
     weekdays_off: frozenset[int] = frozenset()
     dates_off: frozenset[date] = frozenset()
     persistence_frac: float = 0.0
-    spread_frac: float = 0.0
+    uncertainty_frac: float = 0.0
     meant: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("hours_per_day", self.day_s, 600, 86_400, "_s", example='"8 h"')
-        require_between("fit_day_chance", self.fit_day_prob, 0.01, 1, "_typed_frac", example='"55 %"')
+        require_between("fit_day_chance", self.fieldwork_day_prob, 0.01, 1, "_typed_frac", example='"55 %"')
         require_between("confidence", self.confidence_prob, 0.01, 0.999, "_typed_frac", example='"80 %"')
         require_between("persistence", self.persistence_frac, 0, 0.95, "_typed_frac", example='"30 %"')
-        require_between("spread", self.spread_frac, 0, 0.9, "_typed_frac", example='"20 %"')
+        require_between("spread", self.uncertainty_frac, 0, 0.9, "_typed_frac", example='"20 %"')
         if self.finish_by is not None:
             require(self.start is not None, "finish-before-start/no-start", key="finish_by")
             if self.start is not None:

@@ -8,7 +8,7 @@ from fieldplan.model.seed import Rate
 
 
 def live_kg_per_m2(
-    rate: Rate, pls_frac: float, seeds_per_kg: float | None, full_stand_kg_per_m2: float | None
+    rate: Rate, pls_frac: float, seeds_per_kg: float | None, full_rate_kg_per_m2: float | None
 ) -> float | None:
     """Pure live seed on a square metre; ``None`` where the figure that it takes is not known.
 
@@ -19,7 +19,7 @@ def live_kg_per_m2(
     ----------
     pls_frac
         Pure live seed of the lot: purity × (germination + hard + dormant).
-    full_stand_kg_per_m2
+    full_rate_kg_per_m2
         Pure live seed of a full stand.
     """
     match rate.basis:
@@ -30,5 +30,5 @@ def live_kg_per_m2(
         case "live seeds":
             return rate.value / seeds_per_kg if seeds_per_kg else None
         case "stand":
-            return rate.value * full_stand_kg_per_m2 if full_stand_kg_per_m2 is not None else None
+            return rate.value * full_rate_kg_per_m2 if full_rate_kg_per_m2 is not None else None
     assert_never(rate.basis)

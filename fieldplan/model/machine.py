@@ -9,26 +9,26 @@ from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_betwee
 
 BoxKind = Literal["grain", "native", "small"]
 HitchKind = Literal["drawbar", "three-point", "ball"]
-LEAST_WIDTH_M = 0.5
+MIN_WIDTH_M = 0.5
 """Effective width of the narrowest drill that is planned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedBox:
-    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``least_frac`` of
+    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``min_frac`` of
     it.
 
     ``swept``: when no more of a mix is to be sown, the last bit is run and swept out to the meters; else
-    the least level stays in the box. ``least_assumed``: nobody gave the least level.
+    the least level stays in the box. ``min_assumed``: nobody gave the least level.
     """
 
     name: str
     kind: BoxKind
     volume_m3: float
     usable_frac: float
-    least_frac: float
+    min_frac: float
     swept: bool = True
-    least_assumed: bool = False
+    min_assumed: bool = False
     metering_m3_per_m2: tuple[float, float] | None = None
     drive: str = ""
     lands: str = ""
@@ -37,7 +37,7 @@ class SeedBox:
         """Check ranges."""
         require_between("volume", self.volume_m3, 0, 20, "_box_m3", example='"8 ft3"', above_low=True)
         require_between("usable", self.usable_frac, 0, 1, "_typed_frac", example='"90 %"', above_low=True)
-        require(0 <= self.least_frac < self.usable_frac, "out-of-range/least", key="least")
+        require(0 <= self.min_frac < self.usable_frac, "out-of-range/least", key="least")
         if self.metering_m3_per_m2 is not None:
             low, high = self.metering_m3_per_m2
             require(0 <= low < high, "out-of-range/metering", key="metering")
@@ -45,12 +45,12 @@ class SeedBox:
     @property
     def working_m3(self) -> float:
         """Volume that can be sown between a fill and the least level."""
-        return self.volume_m3 * (self.usable_frac - self.least_frac)
+        return self.volume_m3 * (self.usable_frac - self.min_frac)
 
     @property
-    def least_m3(self) -> float:
+    def min_m3(self) -> float:
         """Volume under which it should not fall while more is to be sown."""
-        return self.volume_m3 * self.least_frac
+        return self.volume_m3 * self.min_frac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,8 +135,8 @@ class Drill:
         require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
         width_m = self.rows * self.row_spacing_m
         require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")
-        narrow = {"width_m": self.effective_width_m, "least_m": LEAST_WIDTH_M}
-        require(self.effective_width_m >= LEAST_WIDTH_M, "out-of-range/width", **narrow)
+        narrow = {"width_m": self.effective_width_m, "least_m": MIN_WIDTH_M}
+        require(self.effective_width_m >= MIN_WIDTH_M, "out-of-range/width", **narrow)
         if self.wheel_circumference_m is not None:
             require_between(
                 "wheel_circumference", self.wheel_circumference_m, 0.2, 12, "_m", example='"7.6 ft"'

@@ -29,7 +29,7 @@ from fieldplan.model.seed import Depth
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
-LEAST_SHARE_FRAC = 0.1
+MIN_SHARE_FRAC = 0.1
 """Headings of less of the passes' length than this are not named."""
 
 
@@ -81,7 +81,7 @@ class FieldPlan:
             plantable_m2=self.field.plantable_m2,
             to_sow_m2=self.field.plantable_m2 * len(self.coverage.sowings),
             drilled_m2=audit.drilled_m2,
-            double_sown_m2=audit.double_sown_m2,
+            overlap_m2=audit.overlap_m2,
             missed_m2=audit.missed_m2,
             outside_m2=audit.outside_m2,
             passes=self.coverage.n_passes,
@@ -123,11 +123,11 @@ class FieldPlan:
             whole = round(block.heading_deg) % 180
             first.setdefault(whole, block.heading_deg)
             length_m[whole] = length_m.get(whole, 0.0) + block.runs.length_m
-        least_m = LEAST_SHARE_FRAC * sum(length_m.values())
+        min_m = MIN_SHARE_FRAC * sum(length_m.values())
         return tuple(
             first[whole]
             for whole in sorted(length_m, key=lambda one: -length_m[one])
-            if length_m[whole] >= least_m
+            if length_m[whole] >= min_m
         )
 
 

@@ -36,11 +36,11 @@ class FieldAhead:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldDone:
-    """How far a field is done, and whether that was ``said`` or follows from the meter."""
+    """How far a field is done, and whether that was ``reported`` or follows from the meter."""
 
     field_id: str
     share: float
-    said: bool = False
+    reported: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from fieldplan.facts import Fact, Told
+from fieldplan.facts import Fact, TableSentence
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.model.season import Confirmed, Request
 
@@ -98,7 +98,7 @@ class SeedUsed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Loan:
+class Rental:
     """A drill out with a renter: from one meter reading to the next. Without ``back`` it is still out."""
 
     request: str
@@ -122,7 +122,7 @@ class Account:
     """All that was written down about one request. ``deposit`` is what is held of it now."""
 
     request: Request
-    loans: tuple[Loan, ...]
+    rentals: tuple[Rental, ...]
     sown: tuple[Sown, ...]
     seed: tuple[SeedUsed, ...]
     paid: tuple[Entry, ...]
@@ -135,19 +135,19 @@ class Account:
     @property
     def returned(self) -> bool:
         """Whether a drill was out and all are back."""
-        return bool(self.loans) and all(loan.back is not None for loan in self.loans)
+        return bool(self.rentals) and all(rental.back is not None for rental in self.rentals)
 
     @property
     def drilled_m2(self) -> float:
         """What the meters counted on all loans that are over."""
-        return sum(loan.drilled_m2 or 0.0 for loan in self.loans)
+        return sum(rental.drilled_m2 or 0.0 for rental in self.rentals)
 
     @property
     def days(self) -> int:
         """Calendar days on which drills were out, on loans that are over; a day on which one ended and the
         next began counts once.
         """
-        out = {loan.out.day.toordinal() + k for loan in self.loans for k in range(loan.days or 0)}
+        out = {rental.out.day.toordinal() + k for rental in self.rentals for k in range(rental.days or 0)}
         return len(out)
 
 
@@ -198,7 +198,7 @@ class PacketField:
     drilled_m2: float | None
     sown: tuple[Sown, ...]
     seed: tuple[SeedUsed, ...]
-    missing: tuple[Fact | Told, ...]
+    missing: tuple[Fact | TableSentence, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,7 +210,7 @@ class Packet:
     account: Account
     facts: Mapping[str, str]
     fields: tuple[PacketField, ...]
-    missing: tuple[Fact | Told, ...]
+    missing: tuple[Fact | TableSentence, ...]
     cautions: tuple[Fact, ...]
     sources: tuple[str, ...]
 
@@ -240,7 +240,7 @@ class DrillLine:
     """Sums over the loans and repairs of one drill."""
 
     name: str
-    loans: int
+    rentals: int
     days_out: int
     drilled_m2: float
     rain_days: int
@@ -260,7 +260,7 @@ class Board:
 
     as_of: date
     requests: int
-    loans: int
+    rentals: int
     users: int
     groups: Mapping[str, tuple[BoardLine, ...]]
     drills: tuple[DrillLine, ...]

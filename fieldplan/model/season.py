@@ -87,7 +87,7 @@ class Rule(ABC):
     def finds(self, cell: str) -> Fact:
         """What the rule finds in that cell."""
 
-    def doubt(self, cells: Collection[str]) -> Fact | None:
+    def warning(self, cells: Collection[str]) -> Fact | None:
         """What of the rule can hardly be meant, by all cells of the column; ``None`` if nothing."""
         del cells
         return None
@@ -123,7 +123,7 @@ class SeasonTerms:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lending:
+class RentalProgram:
     """A season's file: its terms, its drills, and the files beside it: the list of requests, and the rate
     card and the distances by road (m, by two names) if it has them.
     """
@@ -138,7 +138,7 @@ class Lending:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Length:
+class BookingDuration:
     """How long a request takes with a drill: working days to book and hours of work, or why that drill
     cannot do it.
 
@@ -163,7 +163,7 @@ class Placement:
     ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the
     road from there; ``farthest_m`` the road from the farthest place that it could come from, which the days
     hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them;
-    ``None`` if it is done already. ``party`` are the requests that share the days, by name and in the order
+    ``None`` if it is done already. ``shared_booking`` are the requests that share the days, by name and in the order
     that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has
     said yes to these days.
     """
@@ -171,12 +171,12 @@ class Placement:
     request: Request
     drill: str
     days: tuple[date, ...]
-    length: Length
+    duration: BookingDuration
     waiting_days: int
     tow_m: float
     collect_from: str
     reason: Fact
-    party: tuple[str, ...] = ()
+    shared_booking: tuple[str, ...] = ()
     confirmed: bool = False
     farthest_m: float = 0.0
     odds_prob: float | None = None
@@ -184,7 +184,7 @@ class Placement:
     @property
     def shares_with(self) -> tuple[str, ...]:
         """The other requests that have the drill on the same days."""
-        return tuple(one for one in self.party if one != self.request.request_id)
+        return tuple(one for one in self.shared_booking if one != self.request.request_id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +199,7 @@ class Confirmed:
 class Booked:
     """A booking as it was made, and the other requests that have the drill on the same days.
 
-    ``turn`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether
+    ``priority`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether
     the renter had said yes to it; ``farthest_m`` the road to collect the drill that its days were made to
     hold, ``None`` if that is not known.
     """
@@ -207,7 +207,7 @@ class Booked:
     drill: str
     days: tuple[date, ...]
     shares_with: tuple[str, ...] = ()
-    turn: int = 0
+    priority: int = 0
     confirmed: bool = False
     farthest_m: float | None = None
 
@@ -255,7 +255,7 @@ class Change:
         )
 
     @property
-    def to_be_told(self) -> bool:
+    def must_be_notified(self) -> bool:
         """Whether anything is other than it was for the renter: drill, first or last day, company."""
         return (
             self.moved
@@ -320,7 +320,7 @@ class Proof:
 class Season:
     """Who has which drill when."""
 
-    lending: Lending
+    program: RentalProgram
     placements: tuple[Placement, ...]
     refusals: tuple[Refusal, ...]
     proof: Proof

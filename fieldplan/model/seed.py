@@ -11,9 +11,9 @@ from fieldplan.units import POUND_KG, SQUARE_FOOT_M2, Kind
 
 TAG_ROUNDING_FRAC = 0.0011
 """The parts of a tag may miss 100 % by so much: each is rounded to a tenth or a hundredth of a percent."""
-LEAST_LIVE_FRAC = 0.001
+MIN_LIVE_FRAC = 0.001
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
-MOST_VOLUME_M3_PER_M2 = 1e-3
+MAX_VOLUME_M3_PER_M2 = 1e-3
 WEIGHTS_KG_PER_M3 = (5.0, 2000.0)
 """The least and the most that anything in a box could weigh."""
 
@@ -23,8 +23,8 @@ class Depth:
     """Published depth of one species, in m, and the key of its source."""
 
     species: str
-    least_m: float
-    most_m: float
+    min_m: float
+    max_m: float
     source: str
 
 
@@ -114,7 +114,7 @@ class Carrier:
                 "carrier",
                 self.volume_m3_per_m2,
                 0,
-                MOST_VOLUME_M3_PER_M2,
+                MAX_VOLUME_M3_PER_M2,
                 "_m3_per_m2",
                 part="volume",
                 example='"2 bu/ac"',
@@ -154,7 +154,7 @@ class Component:
     bag_kg: float
     lot: str = ""
     seeds_per_kg: float | None = None
-    full_stand_kg_per_m2: float | None = None
+    full_rate_kg_per_m2: float | None = None
     coating_frac: float = 0.0
     inert_frac: float | None = None
     other_crop_frac: float | None = None
@@ -185,7 +185,7 @@ class Component:
             )
         require(self.germination_frac + self.hard_frac + self.dormant_frac <= 1 + 1e-9, "tag-over-100")
         self._check_tag_parts()
-        require(self.pls_frac >= LEAST_LIVE_FRAC, "tag-no-live-seed", least_typed_frac=LEAST_LIVE_FRAC)
+        require(self.pls_frac >= MIN_LIVE_FRAC, "tag-no-live-seed", least_typed_frac=MIN_LIVE_FRAC)
         require_between(
             "bulk_weight", self.bulk_kg_per_m3, *WEIGHTS_KG_PER_M3, "_kg_per_m3", example='"8 lb/bu"'
         )
@@ -199,9 +199,9 @@ class Component:
         given = self.purity_frac + sum(share for share in rest if share is not None)
         whole = given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC)
         require(whole, "tag-parts", given_frac=given)
-        most = min(one for one in (1 - self.purity_frac, self.inert_frac) if one is not None)
+        maximum = min(one for one in (1 - self.purity_frac, self.inert_frac) if one is not None)
         shares = {"coating_typed_frac": self.coating_frac, "purity_typed_frac": self.purity_frac}
-        require(self.coating_frac <= most + TAG_ROUNDING_FRAC, "tag-coating", **shares)
+        require(self.coating_frac <= maximum + TAG_ROUNDING_FRAC, "tag-coating", **shares)
 
     def same_tag(self, other: Component) -> bool:
         """Whether two uses of a lot agree in all that a tag says; what only one of them says is no

@@ -23,7 +23,7 @@ class Totals:
     plantable_m2: float
     to_sow_m2: float
     drilled_m2: float
-    double_sown_m2: float
+    overlap_m2: float
     missed_m2: float
     outside_m2: float
     passes: int

@@ -145,7 +145,7 @@ class Booking:
     once; there are none if there is nothing to book for.
     """
 
-    fit_days_needed: int
+    fieldwork_days_needed: int
     suggested_days: int | None
     confidence_prob: float
     odds: tuple[Odds, ...]

@@ -49,8 +49,8 @@ def together(geometry: BaseGeometry, *, short_edges: bool) -> BaseGeometry | Non
         return np.column_stack([np.where(xy[:, 0] < 0, xy[:, 0] + TURN_DEG, xy[:, 0]), xy[:, 1]])
 
     whole = shapely.transform(geometry, east)
-    west, _, east_most, _ = whole.bounds
-    return whole if east_most - west < HALF_TURN_DEG else None
+    west, _, east_max, _ = whole.bounds
+    return whole if east_max - west < HALF_TURN_DEG else None
 
 
 def as_written(geometry: BaseGeometry) -> Any:

@@ -46,32 +46,32 @@ class Runs:
         """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between
         them share it.
         """
-        return drives_of(self.strip, self.start_m, self.end_m, gap_m)
+        return routes_of(self.strip, self.start_m, self.end_m, gap_m)
 
 
 @dataclass(frozen=True, slots=True)
-class Layings:
-    """Runs of several layings of strips at once: ``laying`` (n,) says whose run it is, the rest is as in
+class SwathLayouts:
+    """Runs of several layings of strips at once: ``swath_layout`` (n,) says whose run it is, the rest is as in
     `Runs`.
 
     Strips count on from laying to laying, so that no two of them have neighbouring strips.
     """
 
-    laying: IntArray
+    swath_layout: IntArray
     strip: IntArray
     start_m: Array
     end_m: Array
     base_m: Array
     first_strip: IntArray
 
-    def only(self, laying: int) -> Runs:
+    def only(self, swath_layout: int) -> Runs:
         """The runs of one laying, its strips counted from 0."""
-        own = self.laying == laying
-        strip = self.strip[own] - self.first_strip[laying]
-        return Runs(strip, self.start_m[own], self.end_m[own], float(self.base_m[laying]))
+        own = self.swath_layout == swath_layout
+        strip = self.strip[own] - self.first_strip[swath_layout]
+        return Runs(strip, self.start_m[own], self.end_m[own], float(self.base_m[swath_layout]))
 
 
-def drives_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
+def routes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
     """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them
     share it.
     """
@@ -100,7 +100,7 @@ def turned(edges: Array, along: Array) -> Array:
     return result
 
 
-def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
+def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayouts:
     """Runs of ground along strips of a width, for several layings at once.
 
     Parameters
@@ -150,12 +150,12 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> Layings:
     strips = [k, border[0::2] // 2]
     starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    laying, nth = members(n + 3)
-    kept = ((nth >= 1) & (nth <= n[laying]))[strip]
+    swath_layout, nth = members(n + 3)
+    kept = ((nth >= 1) & (nth <= n[swath_layout]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
     long = end - start > SHORT_M
     strip, start, end = strip[long], start[long], end[long]
-    return Layings(laying[strip], strip, start, end, base, first_strip)
+    return SwathLayouts(swath_layout[strip], strip, start, end, base, first_strip)
 
 
 def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:

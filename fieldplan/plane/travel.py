@@ -28,7 +28,7 @@ def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
     return part if isinstance(part, LineString) else LineString([part.coords[0], part.coords[0]])
 
 
-class Ways:
+class TravelPaths:
     """Shortest ways across one piece of ground.
 
     A shortest way runs straight between its ends and corners that point into the ground. Which corners see
@@ -46,18 +46,18 @@ class Ways:
         From and to places off the ground it runs straight to the nearest ground, and straight from one part
         of the ground to another where they are nearest, since there is no ground to keep to.
         """
-        way: LineString = self.all_between(np.array([start]), np.array([end]))[0]
-        return way
+        path: LineString = self.all_between(np.array([start]), np.array([end]))[0]
+        return path
 
     def all_between(self, start: Array, end: Array) -> Lines:
         """The shortest way from each start to each end, (n, 2) both: (n,)."""
-        ways = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
-        straight = shapely.covers(self.ground, ways) | (start == end).all(axis=1)
+        paths = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
+        straight = shapely.covers(self.ground, paths) | (start == end).all(axis=1)
         if not straight.all():
-            straight[~straight] = shapely.covers(self._within, ways[~straight])
+            straight[~straight] = shapely.covers(self._within, paths[~straight])
         for i in (~straight).nonzero()[0]:
-            ways[i] = self._round_corners(start[i], end[i], ways[i])
-        return ways
+            paths[i] = self._round_corners(start[i], end[i], paths[i])
+        return paths
 
     def _round_corners(self, start: Array, end: Array, direct: LineString) -> LineString:
         """The shortest way that is not straight."""

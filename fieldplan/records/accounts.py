@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from fieldplan.model.records import Account, Entry, Loan, SeedUsed, Sown
+from fieldplan.model.records import Account, Entry, Rental, SeedUsed, Sown
 from fieldplan.model.season import Confirmed, Request
-from fieldplan.records.loans import loans_of
+from fieldplan.records.rentals import rentals_of
 
 
 def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[Account, ...]:
@@ -16,18 +16,18 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
     Parameters
     ----------
     entries
-        Those that hold (`standing`), without contradictions.
+        Those that hold (`current_entries`), without contradictions.
     """
-    loans = loans_of(entries)
+    rentals = rentals_of(entries)
     own: dict[str, list[Entry]] = {}
     for entry in entries:
         own.setdefault(entry.request, []).append(entry)
     return tuple(
-        _account(one, own.get(one.request_id, []), loans.get(one.request_id, ())) for one in requests
+        _account(one, own.get(one.request_id, []), rentals.get(one.request_id, ())) for one in requests
     )
 
 
-def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> Account:
+def _account(request: Request, own: Sequence[Entry], rentals: Sequence[Rental]) -> Account:
     facts: dict[str, str] = {}
     answers = [one for one in own if one.kind in ("refused", "confirm")]
     last = answers[-1] if answers else None
@@ -35,7 +35,7 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         facts |= entry.facts.get("bill", {})
     return Account(
         request=request,
-        loans=tuple(loans),
+        rentals=tuple(rentals),
         facts=facts,
         sown=tuple(_sown(one, request.facts) for one in own if one.kind == "sown"),
         seed=tuple(_seed(one) for one in own if one.kind == "seed"),
@@ -45,7 +45,7 @@ def _account(request: Request, own: Sequence[Entry], loans: Sequence[Loan]) -> A
         confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"])
         if last and last.kind == "confirm"
         else None,
-        refused=last if last and last.kind == "refused" and not loans else None,
+        refused=last if last and last.kind == "refused" and not rentals else None,
     )
 
 

@@ -46,9 +46,9 @@ def bill_of(
         If the card asks for a fact that nobody wrote down.
     """
     renter, request = account.request.renter, account.request.request_id
-    if not account.loans:
+    if not account.rentals:
         raise PlanError.of("bill-no-loan", renter=renter, request=request, by_typed_day=as_of)
-    out = tuple(loan.drill for loan in account.loans if loan.back is None)
+    out = tuple(rental.drill for rental in account.rentals if rental.back is None)
     if out:
         raise PlanError.of("bill-still-out", drills=out, renter=renter, request=request, on_typed_day=as_of)
     facts = _facts(account, ground, card)
@@ -59,7 +59,7 @@ def bill_of(
         raise InputError.from_other(
             error, about=f"{renter} ({request})", cure=fact("record-bill-fact")
         ) from None
-    back = max(loan.back.day for loan in account.loans if loan.back)
+    back = max(rental.back.day for rental in account.rentals if rental.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
     for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
         until = back + timedelta(days=days)
@@ -87,9 +87,9 @@ def bill_of(
         lost_days=len(
             {
                 day
-                for loan in account.loans
+                for rental in account.rentals
                 for drill, day in lost
-                if drill == loan.drill and loan.out.day <= day <= (loan.back or loan.out).day
+                if drill == rental.drill and rental.out.day <= day <= (rental.back or rental.out).day
             }
         ),
     )
@@ -129,11 +129,13 @@ def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFac
         "to sow": sum(one.plantable_m2 for one in ground) / ACRE_M2,
     }
     hours = [
-        loan.back.facts["hours"] / HOUR_S
-        for loan in account.loans
-        if loan.back and "hours" in loan.back.facts
+        rental.back.facts["hours"] / HOUR_S
+        for rental in account.rentals
+        if rental.back and "hours" in rental.back.facts
     ]
-    miles = [loan.out.facts["miles"] / MILE_M for loan in account.loans if "miles" in loan.out.facts]
+    miles = [
+        rental.out.facts["miles"] / MILE_M for rental in account.rentals if "miles" in rental.out.facts
+    ]
     asked = {
         name.casefold() for name in (*card.usual, *(name for one in card.charges for name in one.when))
     }
@@ -143,7 +145,7 @@ def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFac
     return JobFacts(
         acres=acres,
         days=float(account.days),
-        hours=sum(hours) if len(hours) == len(account.loans) else None,
-        miles=sum(miles) if len(miles) == len(account.loans) else None,
-        said={**row, **account.facts},
+        hours=sum(hours) if len(hours) == len(account.rentals) else None,
+        miles=sum(miles) if len(miles) == len(account.rentals) else None,
+        conditions={**row, **account.facts},
     )

@@ -12,7 +12,7 @@ from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.model.season import Request
 from fieldplan.records.billing import bill_of
-from fieldplan.records.loans import readings_of
+from fieldplan.records.rentals import readings_of
 from fieldplan.units import ACRE_M2
 
 
@@ -49,7 +49,7 @@ def board_of(
     for column in by:
         if column not in known:
             raise InputError.of("board-column", column=column, columns=tuple(known))
-    over = [one for one in accounts if any(loan.back for loan in one.loans)]
+    over = [one for one in accounts if any(rental.back for rental in one.rentals)]
     rain = [entry for entry in entries if entry.kind == "rain"]
     lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
     bills: dict[str, Bill] = {}
@@ -63,7 +63,7 @@ def board_of(
     repairs = [entry for entry in entries if entry.kind == "repair"]
     names = [
         *drills,
-        *(loan.drill for one in accounts for loan in one.loans),
+        *(rental.drill for one in accounts for rental in one.rentals),
         *(str(entry.facts["drill"]) for entry in (*repairs, *rain)),
     ]
     listed = {one.request.request_id for one in accounts}
@@ -74,8 +74,8 @@ def board_of(
     return Board(
         as_of=as_of,
         requests=len(accounts),
-        loans=sum(len(one.loans) for one in accounts),
-        users=len({one.request.renter for one in accounts if one.loans}),
+        rentals=sum(len(one.rentals) for one in accounts),
+        users=len({one.request.renter for one in accounts if one.rentals}),
         groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
         drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
         total=_line("", [(one, 1.0) for one in over], grounds, bills),
@@ -172,12 +172,12 @@ def _line(
 def _drill(
     name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]
 ) -> DrillLine:
-    loans = [loan for one in accounts for loan in one.loans if loan.drill == name]
+    rentals = [rental for one in accounts for rental in one.rentals if rental.drill == name]
     return DrillLine(
         name=name,
-        loans=len(loans),
-        days_out=sum(loan.days or 0 for loan in loans),
-        drilled_m2=sum(loan.drilled_m2 or 0.0 for loan in loans),
+        rentals=len(rentals),
+        days_out=sum(rental.days or 0 for rental in rentals),
+        drilled_m2=sum(rental.drilled_m2 or 0.0 for rental in rentals),
         rain_days=len({entry.day for entry in lost if entry.facts["drill"] == name}),
         repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
     )

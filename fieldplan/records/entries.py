@@ -10,7 +10,7 @@ from fieldplan.jobfile.lists import read_list
 from fieldplan.model.records import Fresh
 from fieldplan.records.kinds import KINDS
 
-MOST_ENTRIES = 20_000
+MAX_ENTRIES = 20_000
 LEDGER_COLUMNS = ("number", "entered")
 """Columns of ``season ledger --csv`` that a new entry gets anew."""
 
@@ -51,7 +51,7 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
     }
     problems: list[Problem] = []
     found = []
-    for row in read_list(path, "entries", columns=columns, needed=("kind",), most=MOST_ENTRIES):
+    for row in read_list(path, "entries", columns=columns, needed=("kind",), maximum=MAX_ENTRIES):
         if row.beyond:
             problems.append(
                 problem("entry-row", file=str(path), about=f"row {row.number}", n_cells=row.beyond)

@@ -19,7 +19,7 @@ from fieldplan.model.records import Fresh
 from fieldplan.model.spelling import nearest
 from fieldplan.units import ACRE_M2
 
-MOST_METER_M2 = 1_000_000 * ACRE_M2
+MAX_METER_M2 = 1_000_000 * ACRE_M2
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +49,8 @@ def _day(value: object) -> date:
 
 def _meter(value: object) -> float:
     found = quantity("area")(value)
-    if not 0 <= found <= MOST_METER_M2:
-        raise InputError.of("out-of-range/meter", given=str(value), most_m2=MOST_METER_M2)
+    if not 0 <= found <= MAX_METER_M2:
+        raise InputError.of("out-of-range/meter", given=str(value), most_m2=MAX_METER_M2)
     return float(found)
 
 
@@ -61,10 +61,10 @@ def _share(value: object) -> float:
     return float(found)
 
 
-def _positive(kind: Any, most: float) -> Parser:
+def _positive(kind: Any, maximum: float) -> Parser:
     def parse(value: object) -> float:
         found = quantity(kind)(value)
-        if not 0 < found <= most:
+        if not 0 < found <= maximum:
             raise InputError.of(
                 "out-of-range/nothing" if found <= 0 else "out-of-range/too-much", given=str(value)
             )
@@ -98,10 +98,10 @@ def _facts_said(value: object) -> dict[str, str]:
     """Facts for the rate card, as name=value, with commas between them."""
     found: dict[str, str] = {}
     for one in str(value).split(","):
-        name, equals, said = (part.strip() for part in one.partition("="))
-        if not (name and equals and said):
+        name, equals, value = (part.strip() for part in one.partition("="))
+        if not (name and equals and value):
             raise InputError.of("not-facts", given=str(value))
-        found[name] = said
+        found[name] = value
     return found
 
 
@@ -147,7 +147,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "request": _REQUEST,
             "field": _FIELD,
             "day": _DAY,
-            "acres": Fact(_positive("area", MOST_METER_M2), 'acres="8.1 ac"'),
+            "acres": Fact(_positive("area", MAX_METER_M2), 'acres="8.1 ac"'),
             "practice": Fact(_text, 'practice="cover crop"'),
             "depth": Fact(_positive("length", 0.3), 'depth="0.5 in"'),
             "settings": Fact(_text, 'settings="grain box 42"'),
@@ -229,7 +229,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
 """What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
 
 
-def facts_shown(kind: str) -> tuple[str, ...]:
+def fact_names(kind: str) -> tuple[str, ...]:
     """The facts of a kind in the order in which they are shown."""
     return (*KINDS[kind][1], "note") if kind in KINDS else ()
 

@@ -19,7 +19,7 @@ from pathlib import Path
 from fieldplan.errors import FieldplanError, InputError, OutputError, UsageError, disk_full
 from fieldplan.files import Purpose, head_of, is_address, is_there
 from fieldplan.model.records import Entry, Fresh
-from fieldplan.records.kinds import facts_of, facts_shown
+from fieldplan.records.kinds import fact_names, facts_of
 from fieldplan.scratch import working_folder
 
 APPLICATION_ID = 0x66706C67
@@ -28,7 +28,7 @@ _MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
 _HELD = ("SQLITE_BUSY", "SQLITE_LOCKED")
 LEDGER_FILE = Purpose(
-    what="ledger", code="ledger", most_bytes=500_000_000, hint="fieldplan season record begins one"
+    what="ledger", code="ledger", max_bytes=500_000_000, hint="fieldplan season record begins one"
 )
 _TABLES = (
     "CREATE TABLE about (season TEXT NOT NULL)",
@@ -107,7 +107,7 @@ def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[En
             kind=one.kind,
             facts=facts_of(one),
             corrects=one.corrects,
-            typed={name: one.typed[name] for name in facts_shown(one.kind) if name in one.typed},
+            typed={name: one.typed[name] for name in fact_names(one.kind) if name in one.typed},
         )
         for number, one in enumerate(fresh, start=after + 1)
     )

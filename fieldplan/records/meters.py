@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
-from fieldplan.records.loans import loans_of, loans_sown, readings_of
+from fieldplan.records.rentals import readings_of, rentals_of, rentals_sown
 from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
@@ -92,30 +92,35 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
 
 def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
     """Ground is sown while a drill is there."""
-    for sown, loan in loans_sown(entries):
-        if loan is None:
+    for sown, rental in rentals_sown(entries):
+        if rental is None:
             yield sown.number, problem("sown-without-drill", request=sown.request, on_typed_day=sown.day)
 
 
 def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
     """Fields do not add up to more than the meter counted while the drill was out."""
     under: dict[int, list[Entry]] = {}
-    for sown, loan in loans_sown(entries):
-        if loan and "acres" in sown.facts:
-            under.setdefault(loan.out.number, []).append(sown)
-    for loan in (loan for own in loans_of(entries).values() for loan in own):
-        own, metered = under.get(loan.out.number, []), loan.drilled_m2
+    for sown, rental in rentals_sown(entries):
+        if rental and "acres" in sown.facts:
+            under.setdefault(rental.out.number, []).append(sown)
+    for rental in (rental for own in rentals_of(entries).values() for rental in own):
+        own, metered = under.get(rental.out.number, []), rental.drilled_m2
         total = sum(one.facts["acres"] for one in own)
-        if own and loan.back and metered is not None and 0 <= metered < total - READING_M2 * (len(own) + 1):
+        if (
+            own
+            and rental.back
+            and metered is not None
+            and 0 <= metered < total - READING_M2 * (len(own) + 1)
+        ):
             yield (
-                max(own[-1].number, loan.back.number),
+                max(own[-1].number, rental.back.number),
                 problem(
                     "sown-over-meter",
-                    request=loan.request,
+                    request=rental.request,
                     sown_m2=total,
                     metered_m2=metered,
-                    row_out=row_of(loan.out),
-                    row_back=row_of(loan.back),
+                    row_out=row_of(rental.out),
+                    row_back=row_of(rental.back),
                 ),
             )
 
@@ -123,13 +128,13 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
 def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
     """No ground is sown on a day that was lost to the drill."""
     lost = {(str(entry.facts["drill"]), entry.day): entry for entry in entries if entry.kind == "rain"}
-    for sown, loan in loans_sown(entries):
-        rain = lost.get((loan.drill, sown.day)) if loan else None
-        if loan and rain:
+    for sown, rental in rentals_sown(entries):
+        rain = lost.get((rental.drill, sown.day)) if rental else None
+        if rental and rain:
             later, other = (rain, sown) if rain.number > sown.number else (sown, rain)
             yield (
                 later.number,
-                problem("rain-and-sown", drill=loan.drill, on_typed_day=sown.day, row=row_of(other)),
+                problem("rain-and-sown", drill=rental.drill, on_typed_day=sown.day, row=row_of(other)),
             )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 
-from fieldplan.facts import Fact, Told, fact
+from fieldplan.facts import Fact, TableSentence, fact
 from fieldplan.model.records import Account, Ground, Packet, PacketField, SeedUsed, Sown
 from fieldplan.tables import read as tables
 
@@ -37,8 +37,8 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
     rows = tables.rows("packet")
     facts = {name: account.request.facts.get(name, "") for name in ("farm", "tract")}
     facts["practice"] = ", ".join(dict.fromkeys(one.practice for one in account.sown if one.practice))
-    missing: list[Fact | Told] = [
-        Told(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]
+    missing: list[Fact | TableSentence] = [
+        TableSentence(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]
     ]
     if not account.returned:
         missing.append(fact("return-missing"))
@@ -91,7 +91,7 @@ def _field(account: Account, field_id: str, mapped_m2: float, *, alone: bool) ->
 
 def _missing(
     sown: Sequence[Sown], seed: Sequence[SeedUsed], mapped_m2: float, drilled_m2: float | None
-) -> Iterator[Fact | Told]:
+) -> Iterator[Fact | TableSentence]:
     there = {
         "mapped": mapped_m2 > 0,
         "drilled": drilled_m2 is not None,
@@ -100,7 +100,7 @@ def _missing(
     }
     for row in tables.rows("packet"):
         key = row["key"]
-        line = Told(row["line"])
+        line = TableSentence(row["line"])
         if row["level"] == "field" and key in there and not there[key]:
             yield line
         if key in _OF_SOWN and sown and not all(_OF_SOWN[key](one) for one in sown):

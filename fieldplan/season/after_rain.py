@@ -11,24 +11,24 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.season import (
     Booked,
     Change,
-    Lending,
     Placement,
     Proof,
     Refusal,
+    RentalProgram,
     Replanned,
     Request,
     Season,
     SoFar,
 )
 from fieldplan.season.docket import docket_of
-from fieldplan.season.lengths import Progress
-from fieldplan.season.parties import together
+from fieldplan.season.durations import Progress
 from fieldplan.season.rain import booked_for
 from fieldplan.season.roads import roads_of
+from fieldplan.season.shared_bookings import together
 
 
 def season_after(
-    lending: Lending,
+    program: RentalProgram,
     requests: Sequence[Request],
     was: Mapping[str, Booked],
     found: Replanned,
@@ -43,12 +43,12 @@ def season_after(
     now = {name: cut for name in found.finished if (cut := _worked(was[name], so_far)).days}
     now |= {name: _whole(one, one.now, so_far) for name, one in changes.items() if one.now}
     own = [one for one in requests if one.request_id in now]
-    farthest_m = booked_for(requests, own, now, lending)
-    placements = tuple(_placements(lending, own, now, changes, farthest_m, progress))
+    farthest_m = booked_for(requests, own, now, program)
+    placements = tuple(_placements(program, own, now, changes, farthest_m, progress))
     lost = [(one.request, one.reason) for one in found.changes if one.reason is not None]
     never = [one for one in requests if one.request_id not in was]
     return Season(
-        lending=lending,
+        program=program,
         placements=placements,
         refusals=(
             *(Refusal(request=one, reason=reason, changes=()) for one, reason in lost),
@@ -58,10 +58,10 @@ def season_after(
             served_proven=found.served_proven,
             waiting_days=sum(one.waiting_days for one in placements),
             waiting_bound_days=0,
-            tow_m=_towed_m(lending, placements),
+            tow_m=_towed_m(program, placements),
             tow_bound_m=0.0,
         ),
-        notes=lending.notes,
+        notes=program.notes,
     )
 
 
@@ -81,7 +81,7 @@ def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
 
 
 def _placements(
-    lending: Lending,
+    program: RentalProgram,
     own: Sequence[Request],
     now: Mapping[str, Booked],
     changes: Mapping[str, Change],
@@ -89,30 +89,31 @@ def _placements(
     progress: Progress,
 ) -> Iterator[Placement]:
     """Drill by drill in the order of days."""
-    docket = docket_of(lending, own, progress, farthest_m=farthest_m, begun=range(len(own)))
+    docket = docket_of(program, own, progress, farthest_m=farthest_m, begun=range(len(own)))
     at = {one.request_id: i for i, one in enumerate(own)}
-    for d, drill in enumerate(lending.drills):
+    for d, drill in enumerate(program.drills):
         before = len(own)
-        alone = {i: docket.length(i, d) for i in range(len(own))}
+        alone = {i: docket.duration(i, d) for i in range(len(own))}
         for i in sorted(
             _with(drill.name, own, now),
-            key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].turn),
+            key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].priority),
         ):
             name, booked = own[i].request_id, now[own[i].request_id]
-            party = sorted(
-                (name, *(one for one in booked.shares_with if one in now)), key=lambda one: now[one].turn
+            shared_booking = sorted(
+                (name, *(one for one in booked.shares_with if one in now)),
+                key=lambda one: now[one].priority,
             )
-            shared = together(tuple(at[one] for one in party), alone, docket.road_m[d], drill)
+            shared = together(tuple(at[one] for one in shared_booking), alone, docket.road_m[d], drill)
             yield Placement(
                 request=own[i],
                 drill=drill.name,
                 days=booked.days,
-                length=shared[party.index(name)],
+                duration=shared[shared_booking.index(name)],
                 waiting_days=max(0, docket.waiting_days(booked.days[0], i)),
                 tow_m=docket.tow_m[d][before][i],
                 collect_from="" if before == len(own) else own[before].renter,
                 reason=_reason(changes.get(name)),
-                party=tuple(party),
+                shared_booking=tuple(shared_booking),
                 confirmed=booked.confirmed,
                 farthest_m=farthest_m[i][drill.name],
                 odds_prob=changes[name].odds_prob if name in changes else None,
@@ -120,13 +121,13 @@ def _placements(
             before = i
 
 
-def _towed_m(lending: Lending, placements: Sequence[Placement]) -> float:
+def _towed_m(program: RentalProgram, placements: Sequence[Placement]) -> float:
     """Road from home to home of all drills, in m."""
     total = sum(one.tow_m for one in placements)
-    for drill in lending.drills:
+    for drill in program.drills:
         own = [one for one in placements if one.drill == drill.name]
         if own:
-            total += round(roads_of([own[-1].request], drill, lending.distances)[0][1])
+            total += round(roads_of([own[-1].request], drill, program.distances)[0][1])
     return total
 
 

@@ -12,7 +12,7 @@ from fieldplan.model.season import Booked
 
 _FROM_HERE = "season.json of fieldplan season plan --out DIR"
 BOOKINGS_FILE = Purpose(
-    what="file of bookings", code="bookings", most_bytes=50_000_000, hint=_FROM_HERE, of_text=_FROM_HERE
+    what="file of bookings", code="bookings", max_bytes=50_000_000, hint=_FROM_HERE, of_text=_FROM_HERE
 )
 
 
@@ -36,7 +36,7 @@ def read_bookings(path: Path) -> dict[str, Booked]:
                 shares_with=tuple(map(str, one.get("shares_with", ()))),
                 confirmed=one.get("confirmed") is True,
                 farthest_m=None if one.get("farthest_m") is None else float(one["farthest_m"]),
-                turn=sum(
+                priority=sum(
                     str(other) in order[: order.index(str(one["request"]))]
                     for other in one.get("shares_with", ())
                 ),

@@ -14,10 +14,10 @@ import numpy as np
 
 from fieldplan.facts import Fact, fact
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
-from fieldplan.model.season import Confirmed, Lending, Request, Season, SeasonDrill
+from fieldplan.model.season import Confirmed, RentalProgram, Request, Season, SeasonDrill
 from fieldplan.season.docket import Docket, docket_of
 from fieldplan.season.plan import season_of
-from fieldplan.season.turns import levels_of
+from fieldplan.season.priorities import priorities_of
 from fieldplan.season.weather import chances_of
 from fieldplan.season.windows import working_days
 from fieldplan.tables import read as tables
@@ -25,13 +25,13 @@ from fieldplan.tables import read as tables
 SEED = 20_270
 """Each season is put through the same weathers, so that differences between them are not of the draw."""
 
-Changed = tuple[Fact, Lending]
+Changed = tuple[Fact, RentalProgram]
 """What is changed, and the lending with it."""
 Progress = Callable[[Iterable[Changed]], Iterable[Changed]]
 
 
 def capacity_of(
-    lending: Lending,
+    program: RentalProgram,
     requests: Sequence[Request],
     n_drawn: int,
     progress: Progress = iter,
@@ -54,16 +54,16 @@ def capacity_of(
     InputError, MissingExtra
         As `plan_season`.
     """
-    levels_of(requests, lending.terms.rules)  # a rule that cannot be is refused before the long work
-    asked = docket_of(lending, requests)
+    priorities_of(requests, program.terms.rules)  # a rule that cannot be is refused before the long work
+    asked = docket_of(program, requests)
     tried = [
-        _option(changed, asked if one is lending else docket_of(one, requests), n_drawn, confirmed or {})
-        for changed, one in progress([(fact("as-it-is"), lending), *_changed(lending)])
+        _option(changed, asked if one is program else docket_of(one, requests), n_drawn, confirmed or {})
+        for changed, one in progress([(fact("as-it-is"), program), *_changed(program)])
     ]
     now = tried[0].season
     return Capacity(
         asked=_asked(asked),
-        drills=tuple(_use(drill, now) for drill in lending.drills),
+        drills=tuple(_use(drill, now) for drill in program.drills),
         now=tried[0],
         options=tuple(tried[1:]),
     )
@@ -76,36 +76,36 @@ def _option(changed: Fact, docket: Docket, n_drawn: int, confirmed: Mapping[str,
     )
 
 
-def _changed(lending: Lending) -> Iterator[Changed]:
+def _changed(program: RentalProgram) -> Iterator[Changed]:
     """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all
     work.
     """
-    for drill in lending.drills:
-        yield fact("one-more-drill", drill=drill.name), _with_another(lending, drill)
-    for drill in lending.drills:
+    for drill in program.drills:
+        yield fact("one-more-drill", drill=drill.name), _with_another(program, drill)
+    for drill in program.drills:
         wider = _wider(drill)
-        others = tuple(wider if one is drill else one for one in lending.drills)
+        others = tuple(wider if one is drill else one for one in program.drills)
         wide = fact("wider-drill", drill=drill.name, width_m=wider.job.drill.effective_width_m)
-        yield wide, replace(lending, drills=others)
-    for weekday in sorted({day for drill in lending.drills for day in drill.weekdays_off}):
-        working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in lending.drills)
-        yield fact("all-work-on", weekday=calendar.day_name[weekday]), replace(lending, drills=working)
+        yield wide, replace(program, drills=others)
+    for weekday in sorted({day for drill in program.drills for day in drill.weekdays_off}):
+        working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in program.drills)
+        yield fact("all-work-on", weekday=calendar.day_name[weekday]), replace(program, drills=working)
 
 
-def _with_another(lending: Lending, drill: SeasonDrill) -> Lending:
+def _with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
     """The same with a second drill of a kind, which has the first one's home and its roads."""
-    taken = {one.name for one in lending.drills}
+    taken = {one.name for one in program.drills}
     name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)
     old, new = drill.name.casefold(), name.casefold()
     roads = {
         (new if a == old else a, new if b == old else b): metres
-        for (a, b), metres in lending.distances.items()
+        for (a, b), metres in program.distances.items()
         if old in (a, b)
     }
     return replace(
-        lending,
-        drills=(*lending.drills, replace(drill, name=name)),
-        distances={**lending.distances, **roads},
+        program,
+        drills=(*program.drills, replace(drill, name=name)),
+        distances={**program.distances, **roads},
     )
 
 
@@ -119,32 +119,32 @@ def _wider(drill: SeasonDrill) -> SeasonDrill:
 
 def _asked(docket: Docket) -> Asked:
     """What everyone together asks for, with the drill that needs the fewest days for each."""
-    days, fit_days, ground_m2 = 0, 0.0, 0.0
+    days, fieldwork_days, ground_m2 = 0, 0.0, 0.0
     unable = []
-    drills, longest_days = docket.lending.drills, docket.lending.terms.longest_days
+    drills, longest_days = docket.program.drills, docket.program.terms.longest_days
     for i, request in enumerate(docket.requests):
         able = [
-            (length, drills[d])
+            (duration, drills[d])
             for d in docket.able(i)
-            if (length := docket.length(i, d)).days <= longest_days
+            if (duration := docket.duration(i, d)).days <= longest_days
         ]
         ground_m2 += sum(one.plantable_m2 for one in docket.boundaries[i].fields)
         if not able:
             unable.append(request.request_id)
             continue
-        length, drill = min(able, key=lambda pair: (pair[0].days, pair[0].job_s))
-        days += length.days
-        fit_days += math.ceil(length.job_s / drill.job.booking.day_s)
-    return Asked(days=days, fit_days=fit_days, ground_m2=ground_m2, unable=tuple(unable))
+        duration, drill = min(able, key=lambda pair: (pair[0].days, pair[0].job_s))
+        days += duration.days
+        fieldwork_days += math.ceil(duration.job_s / drill.job.booking.day_s)
+    return Asked(days=days, fieldwork_days=fieldwork_days, ground_m2=ground_m2, unable=tuple(unable))
 
 
 def _use(drill: SeasonDrill, season: Season) -> DrillUse:
-    days = working_days(drill, season.lending)
+    days = working_days(drill, season.program)
     own = [one for one in season.placements if one.drill == drill.name]
     return DrillUse(
         name=drill.name,
         working_days=len(days),
-        fit_days=len(days) * drill.job.booking.fit_day_prob,
+        fieldwork_days=len(days) * drill.job.booking.fieldwork_day_prob,
         booked_days=len({day for one in own for day in one.days}),
-        ground_m2=sum(one.length.ground_m2 for one in own),
+        ground_m2=sum(one.duration.ground_m2 for one in own),
     )

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from fieldplan.model.boundary import BoundaryFile
-from fieldplan.model.season import Lending, Length, Request
-from fieldplan.season.claims import Claims, Run
+from fieldplan.model.season import BookingDuration, RentalProgram, Request
+from fieldplan.season.durations import Progress, every_duration
 from fieldplan.season.grounds import grounds_of
-from fieldplan.season.lengths import Progress, every_length
-from fieldplan.season.parties import Party, parties_of
 from fieldplan.season.roads import farthest_of, roads_of
 from fieldplan.season.schedule import Solved, Steps, solve
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem
+from fieldplan.season.shared_bookings import SharedBooking, shared_bookings_of
 from fieldplan.season.windows import window_of, working_days
 
 Cost = Callable[[tuple[int, ...], int, date], tuple[int, ...]]
@@ -29,21 +29,21 @@ Cost = Callable[[tuple[int, ...], int, date], tuple[int, ...]]
 class Docket:
     """Requests, what they take, and when.
 
-    ``parties`` are the short requests that could share days, by drill and driving order; ``days`` the
+    ``shared_bookings`` are the short requests that could share days, by drill and driving order; ``days`` the
     working days of each drill; ``road_m`` for each drill the road from request to request, its home last;
     ``farthest_m`` the road to collect each drill that the days of each request hold; ``begun`` the requests
     that have their drill already.
     """
 
-    lending: Lending
+    program: RentalProgram
     requests: Sequence[Request]
     boundaries: Sequence[BoundaryFile]
     farthest_m: Sequence[Mapping[str, float]]
-    lengths: Sequence[Mapping[str, Length]]
+    durations: Sequence[Mapping[str, BookingDuration]]
     windows: Sequence[tuple[date, date]]
     days: Sequence[Sequence[date]]
     road_m: Sequence[Sequence[Sequence[float]]]
-    parties: Mapping[tuple[int, tuple[int, ...]], Party]
+    shared_bookings: Mapping[tuple[int, tuple[int, ...]], SharedBooking]
     begun: frozenset[int] = frozenset()
 
     @property
@@ -53,19 +53,19 @@ class Docket:
         """
         return {d: [[round(metres) for metres in row] for row in own] for d, own in enumerate(self.road_m)}
 
-    def length(self, request: int, drill: int) -> Length:
+    def duration(self, request: int, drill: int) -> BookingDuration:
         """What a request takes with a drill."""
-        return self.lengths[request][self.lending.drills[drill].name]
+        return self.durations[request][self.program.drills[drill].name]
 
-    def length_in(self, run: Run, request: int) -> Length:
+    def duration_in(self, run: Run, request: int) -> BookingDuration:
         """What a request takes in a run: alone as by itself, in a party its own part of the hours."""
         if len(run.requests) == 1:
-            return self.length(request, run.drill)
-        return self.parties[run.drill, run.requests].lengths[run.requests.index(request)]
+            return self.duration(request, run.drill)
+        return self.shared_bookings[run.drill, run.requests].durations[run.requests.index(request)]
 
     def work_s(self, run: Run) -> float:
         """Hours of all who share a run, in seconds."""
-        return sum(self.length_in(run, i).job_s for i in run.requests)
+        return sum(self.duration_in(run, i).job_s for i in run.requests)
 
     def days_of(self, run: Run) -> tuple[date, ...]:
         """The working days of a run."""
@@ -77,43 +77,45 @@ class Docket:
 
     def able(self, request: int) -> list[int]:
         """Drills that can do a request at all."""
-        return [d for d in range(len(self.lending.drills)) if self.length(request, d).cannot is None]
+        return [d for d in range(len(self.program.drills)) if self.duration(request, d).cannot is None]
 
     def runs(self, cost: Cost, longest_days: int | None = None) -> Iterator[Run]:
         """Every run of working days that a request that has not begun, or a party of them, could get."""
-        for requests, d, length in self._asked():
-            if length.cannot is not None or (longest_days is not None and length.days > longest_days):
+        for requests, d, duration in self._asked():
+            if duration.cannot is not None or (longest_days is not None and duration.days > longest_days):
                 continue
             days = self.days[d]
             earliest, last = (
                 max(self.windows[i][0] for i in requests),
                 min(self.windows[i][1] for i in requests),
             )
-            for first in range(len(days) - length.days + 1):
-                if days[first] >= earliest and days[first + length.days - 1] <= last:
+            for first in range(len(days) - duration.days + 1):
+                if days[first] >= earliest and days[first + duration.days - 1] <= last:
                     yield Run(
                         requests=requests,
                         drill=d,
                         first=first,
-                        length=length.days,
+                        n_days=duration.days,
                         costs=cost(requests, d, days[first]),
                     )
 
-    def _asked(self) -> Iterator[tuple[tuple[int, ...], int, Length]]:
+    def _asked(self) -> Iterator[tuple[tuple[int, ...], int, BookingDuration]]:
         """Who could have days together, with which drill, and what they take."""
         for i in range(len(self.requests)):
             if i not in self.begun:
-                yield from (((i,), d, self.length(i, d)) for d in range(len(self.lending.drills)))
-        for (d, requests), party in self.parties.items():
-            yield requests, d, party.lengths[0]
+                yield from (((i,), d, self.duration(i, d)) for d in range(len(self.program.drills)))
+        for (d, requests), shared_booking in self.shared_bookings.items():
+            yield requests, d, shared_booking.durations[0]
 
-    def settled(self, levels: Sequence[Sequence[int]], runs: Sequence[Run], steps: Steps = iter) -> Solved:
+    def settled(
+        self, priorities: Sequence[Sequence[int]], runs: Sequence[Run], steps: Steps = iter
+    ) -> Solved:
         """Who gets which of the runs, served level by level; ``steps`` are as in `solve`."""
-        return solve(Claims(levels=levels, runs=runs, tow_m=self.tow_m), steps)
+        return solve(SchedulingProblem(priorities=priorities, runs=runs, tow_m=self.tow_m), steps)
 
 
 def docket_of(
-    lending: Lending,
+    program: RentalProgram,
     requests: Sequence[Request],
     progress: Progress = iter,
     *,
@@ -138,26 +140,28 @@ def docket_of(
     InputError
         If the fields of a request cannot be used.
     """
-    boundaries = grounds_of(lending, requests)
-    road_m = [roads_of(requests, drill, lending.distances) for drill in lending.drills]
+    boundaries = grounds_of(program, requests)
+    road_m = [roads_of(requests, drill, program.distances) for drill in program.drills]
     farthest_m = (
-        farthest_of(requests, lending.drills, lending.distances) if farthest_m is None else farthest_m
+        farthest_of(requests, program.drills, program.distances) if farthest_m is None else farthest_m
     )
-    lengths = every_length(requests, boundaries, lending, farthest_m, progress)
-    windows = [window_of(request, lending) for request in requests]
-    parties: dict[tuple[int, tuple[int, ...]], Party] = {}
-    for d, drill in enumerate(lending.drills):
-        free = {i: one[drill.name] for i, one in enumerate(lengths) if i not in begun}
-        parties |= {(d, one.requests): one for one in parties_of(drill, lending, free, windows, road_m[d])}
+    durations = every_duration(requests, boundaries, program, farthest_m, progress)
+    windows = [window_of(request, program) for request in requests]
+    shared_bookings: dict[tuple[int, tuple[int, ...]], SharedBooking] = {}
+    for d, drill in enumerate(program.drills):
+        free = {i: one[drill.name] for i, one in enumerate(durations) if i not in begun}
+        shared_bookings |= {
+            (d, one.requests): one for one in shared_bookings_of(drill, program, free, windows, road_m[d])
+        }
     return Docket(
-        lending=lending,
+        program=program,
         requests=requests,
         boundaries=boundaries,
         farthest_m=farthest_m,
-        lengths=lengths,
+        durations=durations,
         windows=windows,
         road_m=road_m,
-        days=[[day for day in working_days(drill, lending) if open_day(day)] for drill in lending.drills],
-        parties=parties,
+        days=[[day for day in working_days(drill, program) if open_day(day)] for drill in program.drills],
+        shared_bookings=shared_bookings,
         begun=frozenset(begun),
     )

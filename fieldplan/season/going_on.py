@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from fieldplan.model.season import Booked, Length, SeasonDrill
+from fieldplan.model.season import Booked, BookingDuration, SeasonDrill
 
 
 def begun_together(begun: Collection[str], was: Mapping[str, Booked]) -> list[tuple[str, ...]]:
@@ -29,7 +29,7 @@ def left_s(
     group: Sequence[str],
     was: Mapping[str, Booked],
     done_frac: Mapping[str, float],
-    lengths: Mapping[str, Length],
+    durations: Mapping[str, BookingDuration],
     road_s: Mapping[tuple[str, str], float],
     drill: SeasonDrill,
 ) -> float:
@@ -40,20 +40,20 @@ def left_s(
 
     Parameters
     ----------
-    lengths
+    durations
         What each takes with the drill by itself.
     road_s
         Time on the road from one to the next.
     """
     total_s = 0.0
     for k, name in enumerate(group):
-        length = lengths[name]
+        duration = durations[name]
         waits_for_another = (
             next(iter(other for other in was if other == name or other in was[name].shares_with)) != name
         )
         if done_frac[name] == 0 and waits_for_another:
-            collecting_s = road_s[group[k - 1], name] if k else length.road_s
-            total_s += length.job_s - length.road_s + collecting_s
+            collecting_s = road_s[group[k - 1], name] if k else duration.road_s
+            total_s += duration.job_s - duration.road_s + collecting_s
         else:
-            total_s += length.field_s * (1 - done_frac[name]) + drill.job.working.clean_out_s
+            total_s += duration.field_s * (1 - done_frac[name]) + drill.job.working.clean_out_s
     return total_s

@@ -9,15 +9,15 @@ from pyproj import Geod
 
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.boundary import BoundaryFile
-from fieldplan.model.season import Lending, Request, SeasonDrill
-from fieldplan.season.lengths import boundary_of
+from fieldplan.model.season import RentalProgram, Request, SeasonDrill
+from fieldplan.season.durations import boundary_of
 
 _WGS84 = Geod(ellps="WGS84")
 FARTHEST_M = 200_000.0
 """A place farther from every drill than this is a slip of the pen."""
 
 
-def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFile]:
+def grounds_of(program: RentalProgram, requests: Sequence[Request]) -> list[BoundaryFile]:
     """The fields of every request, in their order.
 
     Raises
@@ -26,23 +26,23 @@ def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFi
         If a drill lies far from every request, or with every request that lies far from every drill or
         whose fields cannot be used.
     """
-    astray = list(_drills_astray(lending, requests))
+    astray = list(_drills_astray(program, requests))
     if astray:
         raise InputError(tuple(astray))
     found: list[BoundaryFile] = []
     problems: list[Problem] = []
     for request in requests:
         row = f"row {request.row}"
-        away_m = min(_away_m(request, drill) for drill in lending.drills)
+        away_m = min(_away_m(request, drill) for drill in program.drills)
         if away_m > FARTHEST_M:
             where = f"{row}, lat and lon"
             problems.append(
-                problem("request-far", file=str(lending.requests_path), about=where, away_m=away_m)
+                problem("request-far", file=str(program.requests_path), about=where, away_m=away_m)
             )
         try:
             found.append(boundary_of(request))
         except InputError as error:
-            column = f'{lending.requests_path}: {row}, column "fields"'
+            column = f'{program.requests_path}: {row}, column "fields"'
             problems += [
                 replace(one, file=f"{column}: {one.file}" if one.file else column) for one in error.problems
             ]
@@ -51,14 +51,14 @@ def grounds_of(lending: Lending, requests: Sequence[Request]) -> list[BoundaryFi
     return found
 
 
-def _drills_astray(lending: Lending, requests: Sequence[Request]) -> Iterator[Problem]:
+def _drills_astray(program: RentalProgram, requests: Sequence[Request]) -> Iterator[Problem]:
     """Drills far from every request, unless all are: then the requests are."""
     nearest_m = [
-        min((_away_m(request, drill) for request in requests), default=0.0) for drill in lending.drills
+        min((_away_m(request, drill) for request in requests), default=0.0) for drill in program.drills
     ]
-    for drill, away_m in zip(lending.drills, nearest_m, strict=True):
+    for drill, away_m in zip(program.drills, nearest_m, strict=True):
         if away_m > FARTHEST_M >= min(nearest_m):
-            yield problem("drill-far", file=str(lending.path), drill=drill.name, away_m=away_m)
+            yield problem("drill-far", file=str(program.path), drill=drill.name, away_m=away_m)
 
 
 def _away_m(request: Request, drill: SeasonDrill) -> float:

@@ -21,19 +21,19 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Length, Request
-from fieldplan.season.lengths import booking_terms, boundary_of, ground_that_fits, length_of
-from fieldplan.season.standing import Book
+from fieldplan.model.season import BookingDuration, Request
+from fieldplan.season.as_booked import Book
+from fieldplan.season.durations import booking_terms, boundary_of, duration_of, ground_that_fits
 from fieldplan.units import ACRE_M2
 
 _WGS84 = Geod(ellps="WGS84")
-LEAST_ACRES = 0.5
+MIN_ACRES = 0.5
 """Fewer acres than this are no offer."""
 STEP_ACRES = 0.1
 """Acres are offered as a clerk would write them into the list."""
-MOST_TRIED = 8
+MAX_TRIED = 8
 """Times that one request is planned again with one drill."""
-MOST_FIELDS = 10
+MAX_FIELDS = 10
 """Of so many fields every choice is weighed; of more, those that lie side by side in the file."""
 Tried = tuple[float, Fact | None]
 """Ground (m²) that fits, and how it came to be less where that is not the acres alone."""
@@ -48,20 +48,20 @@ def offers(book: Book, i: int) -> Iterator[Note]:
 
 def _later(book: Book, i: int) -> Iterator[Note]:
     """The fewest days that the window would have to go on for."""
-    terms = book.docket.lending.terms
+    terms = book.docket.program.terms
     earliest, last = book.docket.windows[i]
     ends = [
-        (run[length.days - 1], d)
+        (run[duration.days - 1], d)
         for d in book.docket.able(i)
-        if (length := book.docket.length(i, d)).days <= terms.longest_days
+        if (duration := book.docket.duration(i, d)).days <= terms.longest_days
         for run in book.free(d, earliest, terms.closes)
-        if len(run) >= length.days
+        if len(run) >= duration.days
     ]
     if ends and min(ends)[0] > last:
         day, d = min(ends)
         values: dict[str, Value] = {
             "n_days": (day - last).days,
-            "drill": book.docket.lending.drills[d].name,
+            "drill": book.docket.program.drills[d].name,
             "done_typed_day": day,
         }
         yield Note(code="offer-later", values=values)
@@ -74,13 +74,13 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
     earliest, last = book.docket.windows[i]
     found = []
     for d in book.docket.able(i):
-        length = book.docket.length(i, d)
+        duration = book.docket.duration(i, d)
         days = min(
-            book.docket.lending.terms.longest_days,
+            book.docket.program.terms.longest_days,
             max((len(run) for run in book.free(d, earliest, last)), default=0),
         )
-        if 0 < days < length.days:
-            found.append((_guess_m2(book, length, days, d), days, d))
+        if 0 < days < duration.days:
+            found.append((_guess_m2(book, duration, days, d), days, d))
     for guess_m2, days, d in sorted(found, key=lambda one: -one[0]):
         tried = (
             _fewer_acres(book, i, d, days, guess_m2)
@@ -89,13 +89,13 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
         )
         if tried:
             kept_m2, how = tried
-            less_m2 = book.docket.length(i, d).ground_m2 - kept_m2
+            less_m2 = book.docket.duration(i, d).ground_m2 - kept_m2
             yield Note(
                 code="offer-less-ground",
                 values={
                     "less_m2": less_m2,
                     "ground_m2": kept_m2,
-                    "drill": book.docket.lending.drills[d].name,
+                    "drill": book.docket.program.drills[d].name,
                     "n_days": days,
                     **({"how": how} if how else {}),
                 },
@@ -103,9 +103,9 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
             return
 
 
-def _guess_m2(book: Book, length: Length, days: int, d: int) -> float:
-    drill = book.docket.lending.drills[d]
-    return ground_that_fits(length, days, booking_terms(drill, book.docket.lending))
+def _guess_m2(book: Book, duration: BookingDuration, days: int, d: int) -> float:
+    drill = book.docket.program.drills[d]
+    return ground_that_fits(duration, days, booking_terms(drill, book.docket.program))
 
 
 def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
@@ -113,17 +113,17 @@ def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Trie
     for.
     """
     tenths = int(guess_m2 / (STEP_ACRES * ACRE_M2) + 1e-9)
-    for _ in range(MOST_TRIED):
+    for _ in range(MAX_TRIED):
         acres = round(tenths * STEP_ACRES, 1)
-        if acres < LEAST_ACRES:
+        if acres < MIN_ACRES:
             return None
         request = replace(book.docket.requests[i], ground_m2=acres * ACRE_M2)
-        length = _again(book, i, d, request, boundary_of(request))
-        if length.cannot is not None:
+        duration = _again(book, i, d, request, boundary_of(request))
+        if duration.cannot is not None:
             return None
-        if length.days <= days:
+        if duration.days <= days:
             return acres * ACRE_M2, None
-        tenths = min(tenths - 1, int(_guess_m2(book, length, days, d) / (STEP_ACRES * ACRE_M2)))
+        tenths = min(tenths - 1, int(_guess_m2(book, duration, days, d) / (STEP_ACRES * ACRE_M2)))
     return None
 
 
@@ -132,22 +132,22 @@ def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | No
     boundary = book.docket.boundaries[i]
     if len(boundary.fields) == 1:
         return _smaller_outline(book, i, d, days, guess_m2)
-    limit_m2 = max(guess_m2 * 1.15, LEAST_ACRES * ACRE_M2)
+    limit_m2 = max(guess_m2 * 1.15, MIN_ACRES * ACRE_M2)
     likely = [kept for kept in _choices(boundary.fields) if _ground_m2(kept) <= limit_m2]
-    for kept in islice(sorted(likely, key=lambda one: -_ground_m2(one)), MOST_TRIED):
-        if _ground_m2(kept) < LEAST_ACRES * ACRE_M2:
+    for kept in islice(sorted(likely, key=lambda one: -_ground_m2(one)), MAX_TRIED):
+        if _ground_m2(kept) < MIN_ACRES * ACRE_M2:
             return None
-        length = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
-        if length.cannot is None and length.days <= days:
+        duration = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
+        if duration.cannot is None and duration.days <= days:
             gone = tuple(one.field_id for one in boundary.fields if one not in kept)
-            return length.ground_m2, fact("without-fields", gone=gone)
+            return duration.ground_m2, fact("without-fields", gone=gone)
     return None
 
 
 def _choices(fields: Sequence[Field]) -> Iterator[tuple[Field, ...]]:
     """Fields that could be kept when others are dropped."""
     n = len(fields)
-    if n <= MOST_FIELDS:
+    if n <= MAX_FIELDS:
         for size in range(1, n):
             yield from combinations(fields, size)
         return
@@ -164,17 +164,17 @@ def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> 
     boundary = book.docket.boundaries[i]
     (whole,) = boundary.fields
     share = min(1.0, guess_m2 / whole.plantable_m2)
-    for _ in range(MOST_TRIED):
-        if whole.plantable_m2 * share < LEAST_ACRES * ACRE_M2:
+    for _ in range(MAX_TRIED):
+        if whole.plantable_m2 * share < MIN_ACRES * ACRE_M2:
             return None
-        length = _again(
+        duration = _again(
             book, i, d, book.docket.requests[i], replace(boundary, fields=(_shrunk(whole, share),))
         )
-        if length.cannot is not None:
+        if duration.cannot is not None:
             return None
-        if length.days <= days:
-            return length.ground_m2, fact("smaller-outline")
-        share = min(share * 0.98, _guess_m2(book, length, days, d) / whole.plantable_m2)
+        if duration.days <= days:
+            return duration.ground_m2, fact("smaller-outline")
+        share = min(share * 0.98, _guess_m2(book, duration, days, d) / whole.plantable_m2)
     return None
 
 
@@ -205,28 +205,28 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
     """
     request = book.docket.requests[i]
     earliest, last = book.docket.windows[i]
-    for d, drill in enumerate(book.docket.lending.drills):
-        now = book.docket.length(i, d)
+    for d, drill in enumerate(book.docket.program.drills):
+        now = book.docket.duration(i, d)
         if now.cannot is None:
             continue
-        length = _again(
+        duration = _again(
             book, i, d, replace(request, boxes=frozenset(), pto_power_w=None), book.docket.boundaries[i]
         )
-        if length.cannot is not None or length.days > book.docket.lending.terms.longest_days:
+        if duration.cannot is not None or duration.days > book.docket.program.terms.longest_days:
             continue
-        if any(len(run) >= length.days for run in book.free(d, earliest, last)):
+        if any(len(run) >= duration.days for run in book.free(d, earliest, last)):
             yield Note(
                 code="offer-other-drill",
-                values={"drill": drill.name, "n_days": length.days, "why": now.cannot},
+                values={"drill": drill.name, "n_days": duration.days, "why": now.cannot},
             )
 
 
-def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> Length:
+def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> BookingDuration:
     """What a changed request takes with a drill, planned as all others are."""
-    drill = book.docket.lending.drills[d]
+    drill = book.docket.program.drills[d]
     try:
-        return length_of(
-            request, boundary, drill, book.docket.lending, book.docket.farthest_m[i][drill.name]
+        return duration_of(
+            request, boundary, drill, book.docket.program, book.docket.farthest_m[i][drill.name]
         )
     except FieldplanError as error:
-        return Length(cannot=error.problems[0])
+        return BookingDuration(cannot=error.problems[0])

@@ -5,31 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fieldplan.model.season import Placement
+from fieldplan.season.as_booked import Book
 from fieldplan.season.odds import odds_within
 from fieldplan.season.reasons import placed_reason
-from fieldplan.season.standing import Book
 
 
 def placements(book: Book) -> Iterator[Placement]:
     """Drill by drill, day by day; those that share days in the order that the drill goes to them."""
     docket = book.docket
     requests, home, tow_m = docket.requests, len(docket.requests), docket.tow_m
-    for d, drill in enumerate(docket.lending.drills):
+    for d, drill in enumerate(docket.program.drills):
         before = home
         for run in (one for one in book.given if one.drill == d):
-            odds_prob = odds_within(docket.work_s(run), run.length, drill, docket.lending)
+            odds_prob = odds_within(docket.work_s(run), run.n_days, drill, docket.program)
             days = docket.days_of(run)
             for i in run.requests:
                 yield Placement(
                     request=requests[i],
                     drill=drill.name,
                     days=days,
-                    length=docket.length_in(run, i),
+                    duration=docket.duration_in(run, i),
                     waiting_days=docket.waiting_days(days[0], i),
                     tow_m=tow_m[d][before][i],
                     collect_from="" if before == home else requests[before].renter,
                     reason=placed_reason(book, run, i),
-                    party=tuple(requests[one].request_id for one in run.requests),
+                    shared_booking=tuple(requests[one].request_id for one in run.requests),
                     confirmed=i in book.confirmed,
                     farthest_m=docket.farthest_m[i][drill.name],
                     odds_prob=odds_prob,

@@ -7,22 +7,22 @@ from datetime import date
 
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Confirmed, Lending, Placement, Proof, Request, Season
-from fieldplan.season.claims import Run, cost_of, served_by, tow_of
+from fieldplan.model.season import Confirmed, Placement, Proof, RentalProgram, Request, Season
+from fieldplan.season.as_booked import Book
 from fieldplan.season.docket import Docket, docket_of
-from fieldplan.season.doubts import season_doubts
-from fieldplan.season.lengths import Progress
-from fieldplan.season.parties import MOST_SHARING
+from fieldplan.season.durations import Progress
 from fieldplan.season.placements import placements
+from fieldplan.season.priorities import priorities_of
 from fieldplan.season.reasons import refusal
 from fieldplan.season.requests import column_notes
 from fieldplan.season.schedule import Steps
-from fieldplan.season.standing import Book
-from fieldplan.season.turns import levels_of
+from fieldplan.season.scheduling_problem import Run, cost_of, served_by, tow_of
+from fieldplan.season.shared_bookings import MAX_SHARING
+from fieldplan.season.warnings import season_warnings
 
 
 def plan_season(
-    lending: Lending,
+    program: RentalProgram,
     requests: Sequence[Request],
     progress: Progress = iter,
     confirmed: Mapping[str, Confirmed] | None = None,
@@ -48,43 +48,43 @@ def plan_season(
     MissingExtra
         If the solver is not installed.
     """
-    levels_of(requests, lending.terms.rules)  # a rule that cannot be is refused before the long work
-    return season_of(docket_of(lending, requests, progress), confirmed or {}, steps)
+    priorities_of(requests, program.terms.rules)  # a rule that cannot be is refused before the long work
+    return season_of(docket_of(program, requests, progress), confirmed or {}, steps)
 
 
 def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps = iter) -> Season:
     """The season of a docket: confirmed bookings stay, all else by the rules, with the least waiting and
     then the least towing.
     """
-    lending, requests = docket.lending, docket.requests
+    program, requests = docket.program, docket.requests
     fixed = {i: confirmed[one.request_id] for i, one in enumerate(requests) if one.request_id in confirmed}
-    levels = levels_of(requests, lending.terms.rules, ahead=[fixed])
+    priorities = priorities_of(requests, program.terms.rules, ahead=[fixed])
 
     def waiting(own: tuple[int, ...], _: int, first: date) -> tuple[int]:
         return (sum(docket.waiting_days(first, i) for i in own),)
 
     def stays(run: Run, booked: Confirmed) -> bool:
-        return (lending.drills[run.drill].name, docket.days[run.drill][run.first]) == (
+        return (program.drills[run.drill].name, docket.days[run.drill][run.first]) == (
             booked.drill,
             booked.first,
         )
 
-    runs = docket.runs(waiting, lending.terms.longest_days)
+    runs = docket.runs(waiting, program.terms.longest_days)
     solved = docket.settled(
-        levels,
+        priorities,
         [run for run in runs if all(stays(run, fixed[i]) for i in run.requests if i in fixed)],
         steps,
     )
     served = served_by(solved.given)
     gone = [i for i in fixed if i not in served]
     if gone:
-        raise InputError(tuple(_cannot_stay(requests[i], fixed[i], lending) for i in gone))
-    book = Book(docket=docket, given=solved.given, levels=levels, confirmed=frozenset(fixed))
+        raise InputError(tuple(_cannot_stay(requests[i], fixed[i], program) for i in gone))
+    book = Book(docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed))
     placed = tuple(placements(book))
     return Season(
-        lending=lending,
+        program=program,
         placements=placed,
-        refusals=tuple(refusal(book, i) for level in levels for i in level if i not in served),
+        refusals=tuple(refusal(book, i) for priority in priorities for i in priority if i not in served),
         proof=Proof(
             served_proven=solved.served_proven,
             waiting_days=cost_of(solved.given, 0) if solved.given else 0,
@@ -92,43 +92,43 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
             tow_m=tow_of(solved.given, docket.tow_m),
             tow_bound_m=solved.tow_bound_m,
         ),
-        notes=(*_in_part(placed), *_notes(lending, requests)),
+        notes=(*_in_part(placed), *_notes(program, requests)),
     )
 
 
-def _cannot_stay(request: Request, booked: Confirmed, lending: Lending) -> Problem:
+def _cannot_stay(request: Request, booked: Confirmed, program: RentalProgram) -> Problem:
     return problem(
         "confirmed-cannot-stay",
         renter=request.renter,
         request=request.request_id,
         drill=booked.drill,
         first_typed_day=booked.first,
-        season=lending.path.name,
+        season=program.path.name,
     )
 
 
 def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
     """A warning for each request that is served but for some of its fields."""
     for one in placed:
-        if one.length.undrilled:
+        if one.duration.undrilled:
             yield Note(
                 code="request-in-part",
                 field_id=one.request.request_id,
                 warning=True,
-                values={"undrilled": one.length.undrilled, "drill": one.drill},
+                values={"undrilled": one.duration.undrilled, "drill": one.drill},
             )
 
 
-def _notes(lending: Lending, requests: Sequence[Request]) -> Iterable[Note]:
-    yield from lending.notes
+def _notes(program: RentalProgram, requests: Sequence[Request]) -> Iterable[Note]:
+    yield from program.notes
     yield from column_notes(requests)
-    yield from season_doubts(lending, requests)
+    yield from season_warnings(program, requests)
     bare = tuple(request.request_id for request in requests if request.fields is None)
     if bare:
         yield Note(code="acres-only", values={"requests": bare})
     yield Note(code="season-lengths")
-    if lending.distances:
+    if program.distances:
         yield Note(code="season-roads")
-    if lending.terms.share_days:
-        yield Note(code="season-sharing", values={"n_most": MOST_SHARING})
+    if program.terms.share_days:
+        yield Note(code="season-sharing", values={"n_most": MAX_SHARING})
     yield Note(code="season-waiting")

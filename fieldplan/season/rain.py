@@ -10,19 +10,19 @@ from itertools import pairwise
 
 from fieldplan.errors import InputError
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, Change, Lending, Replanned, Request, SoFar
-from fieldplan.season.claims import Run
+from fieldplan.model.season import Booked, Change, RentalProgram, Replanned, Request, SoFar
 from fieldplan.season.docket import Cost, Docket, docket_of
+from fieldplan.season.durations import Progress
 from fieldplan.season.going_on import begun_together, left_s
-from fieldplan.season.lengths import Progress
 from fieldplan.season.odds import days_for, odds_within
+from fieldplan.season.priorities import priorities_of
 from fieldplan.season.roads import farthest_of
 from fieldplan.season.schedule import Steps
-from fieldplan.season.turns import levels_of
+from fieldplan.season.scheduling_problem import Run
 
 
 def replan(
-    lending: Lending,
+    program: RentalProgram,
     requests: Sequence[Request],
     was: Mapping[str, Booked],
     so_far: SoFar,
@@ -47,7 +47,7 @@ def replan(
         begun is done.
     """
     by_id = {request.request_id: request for request in requests}
-    _known(by_id, lending, was, so_far)
+    _known(by_id, program, was, so_far)
     done = {one: _done(one, booked, so_far) for one, booked in was.items()}
     finished = tuple(one for one in was if done[one] >= 1)
     own = [by_id[one] for one in was if one not in finished]
@@ -60,10 +60,10 @@ def replan(
         i for i, one in enumerate(own) if bookings[i].days[0] < so_far.today or done[one.request_id] > 0
     }
     docket = docket_of(
-        lending,
+        program,
         own,
         progress,
-        farthest_m=booked_for(requests, own, was, lending),
+        farthest_m=booked_for(requests, own, was, program),
         begun=begun,
         open_day=lambda day: day >= so_far.today and day not in so_far.lost,
     )
@@ -73,7 +73,7 @@ def replan(
     runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
     confirmed = [i for i, one in enumerate(bookings) if one.confirmed and i not in begun]
     solved = docket.settled(
-        levels_of(own, lending.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
+        priorities_of(own, program.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
     )
     given = {i: run for run in solved.given for i in run.requests}
     possible = {i for run in runs for i in run.requests}
@@ -88,7 +88,7 @@ def replan(
         served_proven=solved.served_proven,
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0,
         moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
-        confidence_prob=lending.terms.confidence_prob,
+        confidence_prob=program.terms.confidence_prob,
     )
 
 
@@ -97,7 +97,7 @@ def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, 
     counts.
     """
     work_s = going_on[run] if run in going_on else docket.work_s(run)
-    odds_prob = odds_within(work_s, run.length, docket.lending.drills[run.drill], docket.lending)
+    odds_prob = odds_within(work_s, run.n_days, docket.program.drills[run.drill], docket.program)
     now = _booked(docket, run, i, was)
     return Change(
         request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob
@@ -108,19 +108,19 @@ def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
     """The booking that a run is for one of its requests; it is confirmed still if it begins where it began,
     or has begun.
     """
-    drill, days = docket.lending.drills[run.drill].name, docket.days_of(run)
+    drill, days = docket.program.drills[run.drill].name, docket.days_of(run)
     return Booked(
         drill=drill,
         days=days,
         shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
-        turn=run.requests.index(i),
+        priority=run.requests.index(i),
         farthest_m=docket.farthest_m[i][drill],
         confirmed=was.confirmed and (i in docket.begun or (drill, days[0]) == (was.drill, was.days[0])),
     )
 
 
 def booked_for(
-    requests: Sequence[Request], own: Sequence[Request], was: Mapping[str, Booked], lending: Lending
+    requests: Sequence[Request], own: Sequence[Request], was: Mapping[str, Booked], program: RentalProgram
 ) -> list[dict[str, float]]:
     """For each request of one's own and each drill, the road (m) to collect it that its days hold.
 
@@ -131,7 +131,7 @@ def booked_for(
     whole = {
         one.request_id: roads
         for one, roads in zip(
-            requests, farthest_of(requests, lending.drills, lending.distances), strict=True
+            requests, farthest_of(requests, program.drills, program.distances), strict=True
         )
     }
     held = {name: {one.drill: one.farthest_m} for name, one in was.items() if one.farthest_m is not None}
@@ -139,9 +139,9 @@ def booked_for(
 
 
 def _known(
-    requests: Mapping[str, Request], lending: Lending, was: Mapping[str, Booked], so_far: SoFar
+    requests: Mapping[str, Request], program: RentalProgram, was: Mapping[str, Booked], so_far: SoFar
 ) -> None:
-    drills = {drill.name for drill in lending.drills}
+    drills = {drill.name for drill in program.drills}
     for name in so_far.done_frac:
         if name not in was:
             raise InputError.of("done-unknown", request=name, bookings=tuple(was))
@@ -170,20 +170,24 @@ def _going_on(
     the season ends before.
     """
     d, drill = next(
-        (d, one) for d, one in enumerate(docket.lending.drills) if one.name == was[group[0]].drill
+        (d, one) for d, one in enumerate(docket.program.drills) if one.name == was[group[0]].drill
     )
     at = {one.request_id: i for i, one in enumerate(docket.requests)}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): docket.road_m[d][at[a]][at[b]] / speed for a, b in pairwise(group)}
-    left = left_s(group, was, done, {name: docket.length(at[name], d) for name in group}, road_s, drill)
+    left = left_s(group, was, done, {name: docket.duration(at[name], d) for name in group}, road_s, drill)
     first = max((run.end for run in before if run.drill == d), default=0)
-    most = len(docket.days[d]) - first
-    if most <= 0:
+    maximum = len(docket.days[d]) - first
+    if maximum <= 0:
         return {}
-    length = days_for(left, most, drill, docket.lending)
+    n_days = days_for(left, maximum, drill, docket.program)
     return {
         Run(
-            requests=tuple(at[name] for name in group), drill=d, first=first, length=length, costs=(0, 0, 0)
+            requests=tuple(at[name] for name in group),
+            drill=d,
+            first=first,
+            n_days=n_days,
+            costs=(0, 0, 0),
         ): left
     }
 
@@ -194,7 +198,7 @@ def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
     """
 
     def cost(requests: tuple[int, ...], d: int, first: date) -> tuple[int, ...]:
-        drill = docket.lending.drills[d].name
+        drill = docket.program.drills[d].name
         away = {i: abs((first - bookings[i].days[0]).days) for i in requests}
         moved = [i for i in requests if drill != bookings[i].drill or away[i] > 0]
         return sum(bookings[i].confirmed for i in moved), len(moved), sum(away.values())
@@ -208,13 +212,15 @@ def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) 
     """
 
     def stays(run: Run) -> bool:
-        here = (docket.lending.drills[run.drill].name, docket.days[run.drill][run.first])
+        here = (docket.program.drills[run.drill].name, docket.days[run.drill][run.first])
         return len(run.requests) > 1 and all(
             (bookings[i].drill, bookings[i].days[0]) == here for i in run.requests
         )
 
     def in_turn(run: Run) -> bool:
-        return [bookings[i].turn for i in run.requests] == sorted(bookings[i].turn for i in run.requests)
+        return [bookings[i].priority for i in run.requests] == sorted(
+            bookings[i].priority for i in run.requests
+        )
 
     kept = {frozenset(run.requests) for run in runs if stays(run) and in_turn(run)}
     return [run for run in runs if not stays(run) or in_turn(run) or frozenset(run.requests) not in kept]
@@ -222,20 +228,20 @@ def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) 
 
 def _lost(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
     """A booking that is lost, and why; ``possible`` are the requests that days are left for."""
-    last = min(docket.requests[i].until, docket.lending.terms.closes)
+    last = min(docket.requests[i].until, docket.program.terms.closes)
     reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)
     return Change(request=docket.requests[i], was=was, now=None, begun=i in docket.begun, reason=reason)
 
 
-def lost_days(lending: Lending, lost: Iterable[date]) -> frozenset[date]:
+def lost_days(program: RentalProgram, lost: Iterable[date]) -> frozenset[date]:
     """Days that are lost, checked to lie in the season."""
     found = frozenset(lost)
     for day in found:
-        if not lending.terms.opens <= day <= lending.terms.closes:
+        if not program.terms.opens <= day <= program.terms.closes:
             raise InputError.of(
                 "lost-outside",
                 lost_typed_day=day,
-                opens_typed_day=lending.terms.opens,
-                closes_typed_day=lending.terms.closes,
+                opens_typed_day=program.terms.opens,
+                closes_typed_day=program.terms.closes,
             )
     return found

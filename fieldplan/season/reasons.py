@@ -8,11 +8,11 @@ from collections.abc import Iterable
 
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.season import Refusal, Request
-from fieldplan.season.claims import Run
+from fieldplan.season.as_booked import Book
 from fieldplan.season.offers import offers
-from fieldplan.season.standing import Book
+from fieldplan.season.scheduling_problem import Run
 
-MOST_NAMED = 4
+MAX_NAMED = 4
 """Renters that a reason names; others are counted."""
 
 
@@ -23,11 +23,11 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
         return fact("placed-confirmed", parts=tuple(shared))
     able = book.docket.able(i)
     parts = [_waits(book, run, i), *shared]
-    if len(able) == 1 and len(book.docket.lending.drills) > 1:
+    if len(able) == 1 and len(book.docket.program.drills) > 1:
         parts.insert(0, fact("only-drill"))
     return fact(
         "placed-by-rules",
-        turn=book.of_turns(i),
+        turn=book.of_priorities(i),
         found=_found(book, book.docket.requests[i]),
         parts=tuple(parts),
     )
@@ -59,8 +59,8 @@ def _shared(book: Book, run: Run, i: int) -> Fact:
         "shares-days",
         others=tuple(docket.requests[one].renter for one in run.requests if one != i),
         in_turn=tuple(docket.requests[one].renter for one in run.requests),
-        together_s=docket.parties[run.drill, run.requests].together_s,
-        day_s=docket.lending.drills[run.drill].job.booking.day_s,
+        together_s=docket.shared_bookings[run.drill, run.requests].together_s,
+        day_s=docket.program.drills[run.drill].job.booking.day_s,
     )
 
 
@@ -72,9 +72,9 @@ def refusal(book: Book, i: int) -> Refusal:
 
 
 def _refused(book: Book, i: int) -> Fact:
-    docket, request, terms = book.docket, book.docket.requests[i], book.docket.lending.terms
+    docket, request, terms = book.docket, book.docket.requests[i], book.docket.program.terms
     earliest, last = docket.windows[i]
-    days = {d: docket.length(i, d).days for d in docket.able(i)}
+    days = {d: docket.duration(i, d).days for d in docket.able(i)}
     fits = [d for d in days if days[d] <= terms.longest_days]
     if earliest > last:
         return fact(
@@ -88,7 +88,7 @@ def _refused(book: Book, i: int) -> Fact:
     if not days:
         each = (
             fact("drill-cannot", drill=name, why=one.cannot or "")
-            for name, one in docket.lengths[i].items()
+            for name, one in docket.durations[i].items()
         )
         return fact("refused-no-drill", each=tuple(each))
     if not fits:
@@ -99,19 +99,21 @@ def _refused(book: Book, i: int) -> Fact:
         return fact(
             "refused-narrow",
             n_days=days[d],
-            drill=docket.lending.drills[d].name,
+            drill=docket.program.drills[d].name,
             earliest_typed_day=earliest,
             last_typed_day=last,
             n_held=holds[d],
             **_noticed(book, i),
         )
     holders = _holders(book, {one for d in fits for one in book.held(d, earliest, last)})
-    return fact("refused-by-rules", turn=book.of_turns(i), found=_found(book, request), holders=holders)
+    return fact(
+        "refused-by-rules", turn=book.of_priorities(i), found=_found(book, request), holders=holders
+    )
 
 
 def _noticed(book: Book, i: int) -> dict[str, Value]:
     """The notice, where it and nothing else keeps a request from an earlier day."""
-    request, terms = book.docket.requests[i], book.docket.lending.terms
+    request, terms = book.docket.requests[i], book.docket.program.terms
     if request.asked and book.docket.windows[i][0] > max(request.ready, terms.opens):
         return {"notice": fact("notice", n_days=terms.notice_days, asked_typed_day=request.asked)}
     return {}
@@ -119,15 +121,15 @@ def _noticed(book: Book, i: int) -> dict[str, Value]:
 
 def _found(book: Book, request: Request) -> tuple[Fact, ...]:
     """What each rule finds in a request."""
-    return tuple(rule.finds(request.facts.get(rule.column, "")) for rule in book.docket.lending.terms.rules)
+    return tuple(rule.finds(request.facts.get(rule.column, "")) for rule in book.docket.program.terms.rules)
 
 
 def _holders(book: Book, requests: Iterable[int]) -> Fact:
     """Renters by the order they are served, and how many more."""
     there = set(requests)
-    order = [i for level in book.levels for i in level if i in there]
-    named = tuple(_holder(book, i) for i in order[:MOST_NAMED])
-    more: dict[str, Value] = {"n_more": len(order) - MOST_NAMED} if len(order) > MOST_NAMED else {}
+    order = [i for priority in book.priorities for i in priority if i in there]
+    named = tuple(_holder(book, i) for i in order[:MAX_NAMED])
+    more: dict[str, Value] = {"n_more": len(order) - MAX_NAMED} if len(order) > MAX_NAMED else {}
     return fact("holders", named=named, **more)
 
 
@@ -136,5 +138,5 @@ def _holder(book: Book, i: int) -> Fact:
     return (
         fact("holder/confirmed", renter=renter)
         if i in book.confirmed
-        else fact("holder", renter=renter, n_turn=book.turn(i))
+        else fact("holder", renter=renter, n_turn=book.priority(i))
     )

@@ -33,7 +33,7 @@ COLUMNS = {
 """Columns that mean something here. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
 FIRST_YEAR, LAST_YEAR = 2000, 2100
-MOST_ACRES, MOST_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
+MAX_ACRES, MAX_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
 
 
 def read_requests(path: Path) -> tuple[Request, ...]:
@@ -44,7 +44,7 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     InputError
         With every problem found.
     """
-    rows = read_list(path, "requests", columns=COLUMNS, needed=NEEDED, most=MOST_REQUESTS)
+    rows = read_list(path, "requests", columns=COLUMNS, needed=NEEDED, maximum=MAX_REQUESTS)
     problems: list[Problem] = []
     requests = []
     taken: dict[str, int] = {}
@@ -107,7 +107,7 @@ class _Row:
         name, renter = self._needed("request", str), self._needed("renter", str)
         lat, lon = self._needed("lat", _within(-90, 90)), self._needed("lon", _within(-180, 180))
         asked = self._given("asked", _day)
-        fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MOST_ACRES))
+        fields, acres = self._given("fields", Path), self._given("acres", _within(0.01, MAX_ACRES))
         power = self._given("tractor_hp", _within(5, 1000))
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
             near = [

@@ -20,7 +20,7 @@ COLUMNS = {
     "to": "another",
     "miles": "miles by road, such as 12.4",
 }
-LONGEST_MILES, MOST_DISTANCES = 500.0, 100_000
+LONGEST_MILES, MAX_DISTANCES = 500.0, 100_000
 
 Distances = Mapping[tuple[str, str], float]
 """Metres of road by two names in small letters, from one to the other."""
@@ -39,7 +39,7 @@ def read_distances(path: Path) -> Distances:
     """
     found: dict[tuple[str, str], float] = {}
     problems = []
-    for row in read_list(path, "distances", columns=COLUMNS, needed=tuple(COLUMNS), most=MOST_DISTANCES):
+    for row in read_list(path, "distances", columns=COLUMNS, needed=tuple(COLUMNS), maximum=MAX_DISTANCES):
         where = f"row {row.number}"
         a, b, text = (row.cells.get(name, "") for name in COLUMNS)
         miles = _miles(text)

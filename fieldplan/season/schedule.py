@@ -16,7 +16,7 @@ from typing import Any
 
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import Fact, fact
-from fieldplan.season.claims import Claims, Run, cost_of, one_order, served_by
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem, cost_of, one_order, served_by
 from fieldplan.season.swaps import swapped
 from fieldplan.season.towing import towing
 
@@ -38,7 +38,7 @@ class Solved:
     tow_bound_m: float
 
 
-def solve(claims: Claims, steps: Steps = iter) -> Solved:
+def solve(scheduling_problem: SchedulingProblem, steps: Steps = iter) -> Solved:
     """The season that the rules ask for.
 
     Parameters
@@ -51,42 +51,52 @@ def solve(claims: Claims, steps: Steps = iter) -> Solved:
     MissingExtra
         If the solver is not installed.
     """
-    either_way, claims = claims, replace(claims, runs=one_order(claims.runs))
+    either_way, scheduling_problem = (
+        scheduling_problem,
+        replace(scheduling_problem, runs=one_order(scheduling_problem.runs)),
+    )
     served_proven = True
     counts: list[tuple[Sequence[int], int]] = []
     given: list[Run] = []
-    chunks = _chunks(claims.levels)
-    step = iter(steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(claims))), TOWING]))
+    chunks = _chunks(scheduling_problem.priorities)
+    step = iter(
+        steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(scheduling_problem))), TOWING])
+    )
     for chunk in chunks:
         next(step)
-        model, taken = _days(claims, counts)
+        model, taken = _days(scheduling_problem, counts)
         weight, terms = 1, []
-        for level in reversed(chunk):
+        for priority in reversed(chunk):
             terms += [
                 weight * taken[i]
-                for i, run in enumerate(claims.runs)
+                for i, run in enumerate(scheduling_problem.runs)
                 for request in run.requests
-                if request in set(level)
+                if request in set(priority)
             ]
-            weight *= len(level) + 1
+            weight *= len(priority) + 1
         model.maximize(sum(terms))
-        given, proven, _ = _solved(model, claims, taken, PROOF_WORK, given)
+        given, proven, _ = _solved(model, scheduling_problem, taken, PROOF_WORK, given)
         served_proven = served_proven and proven
         served = served_by(given)
-        counts += [(level, len(served & set(level))) for level in chunk]
+        counts += [(priority, len(served & set(priority))) for priority in chunk]
     if not given:
         return Solved(
-            given=(), served_proven=served_proven, cost_bounds=(0,) * _n_costs(claims), tow_bound_m=0.0
+            given=(),
+            served_proven=served_proven,
+            cost_bounds=(0,) * _n_costs(scheduling_problem),
+            tow_bound_m=0.0,
         )
     bounds: list[int] = []
-    for k in range(_n_costs(claims)):
+    for k in range(_n_costs(scheduling_problem)):
         next(step)
-        model, taken = _held(claims, counts, given, k)
-        model.minimize(sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True)))
-        given, _, bound = _solved(model, claims, taken, PROOF_WORK, given)
+        model, taken = _held(scheduling_problem, counts, given, k)
+        model.minimize(
+            sum(run.costs[k] * var for run, var in zip(scheduling_problem.runs, taken, strict=True))
+        )
+        given, _, bound = _solved(model, scheduling_problem, taken, PROOF_WORK, given)
         bounds.append(round(max(0.0, bound)))
     next(step)
-    model, taken = _held(either_way, counts, given, _n_costs(claims))
+    model, taken = _held(either_way, counts, given, _n_costs(scheduling_problem))
     given = swapped(either_way, given)
     model.minimize(towing(model, either_way, taken, given))
     given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, given, probing=False)
@@ -100,51 +110,56 @@ def solve(claims: Claims, steps: Steps = iter) -> Solved:
     )
 
 
-def _chunks(levels: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
+def _chunks(priorities: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
     """Levels in order, as many together as one objective can weigh against each other without rounding."""
     chunks: list[list[Sequence[int]]] = []
     weight = _LARGEST_WEIGHT
-    for level in levels:
-        if weight * (len(level) + 1) >= _LARGEST_WEIGHT:
+    for priority in priorities:
+        if weight * (len(priority) + 1) >= _LARGEST_WEIGHT:
             chunks.append([])
             weight = 1
-        chunks[-1].append(level)
-        weight *= len(level) + 1
+        chunks[-1].append(priority)
+        weight *= len(priority) + 1
     return chunks
 
 
-def _days(claims: Claims, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
+def _days(
+    scheduling_problem: SchedulingProblem, counts: Sequence[tuple[Sequence[int], int]]
+) -> tuple[Any, list[Any]]:
     """The integer program of days: at most one run a request, at most one run a drill and day, so many
     served of each level.
     """
     model = _cp_model().CpModel()
-    taken = [model.new_bool_var("") for _ in claims.runs]
+    taken = [model.new_bool_var("") for _ in scheduling_problem.runs]
     by_request: dict[int, list[Any]] = {}
     by_day: dict[tuple[int, int], list[Any]] = {}
-    for run, var in zip(claims.runs, taken, strict=True):
+    for run, var in zip(scheduling_problem.runs, taken, strict=True):
         for request in run.requests:
             by_request.setdefault(request, []).append(var)
         for day in range(run.first, run.end):
             by_day.setdefault((run.drill, day), []).append(var)
     for own in (*by_request.values(), *by_day.values()):
         model.add_at_most_one(own)
-    for level, count in counts:
-        model.add(sum(var for request in level for var in by_request.get(request, ())) == count)
+    for priority, count in counts:
+        model.add(sum(var for request in priority for var in by_request.get(request, ())) == count)
     return model, taken
 
 
-def _n_costs(claims: Claims) -> int:
-    return len(claims.runs[0].costs) if claims.runs else 0
+def _n_costs(scheduling_problem: SchedulingProblem) -> int:
+    return len(scheduling_problem.runs[0].costs) if scheduling_problem.runs else 0
 
 
 def _held(
-    claims: Claims, counts: Sequence[tuple[Sequence[int], int]], given: Sequence[Run], n_costs: int
+    scheduling_problem: SchedulingProblem,
+    counts: Sequence[tuple[Sequence[int], int]],
+    given: Sequence[Run],
+    n_costs: int,
 ) -> tuple[Any, list[Any]]:
     """The program of days where the first so many costs may not exceed those of the runs given."""
-    model, taken = _days(claims, counts)
+    model, taken = _days(scheduling_problem, counts)
     for k in range(n_costs):
         model.add(
-            sum(run.costs[k] * var for run, var in zip(claims.runs, taken, strict=True))
+            sum(run.costs[k] * var for run, var in zip(scheduling_problem.runs, taken, strict=True))
             <= cost_of(given, k)
         )
     return model, taken
@@ -152,7 +167,7 @@ def _held(
 
 def _solved(
     model: Any,
-    claims: Claims,
+    scheduling_problem: SchedulingProblem,
     taken: Sequence[Any],
     work: float,
     known: Sequence[Run],
@@ -166,7 +181,7 @@ def _solved(
     """
     cp_model = _cp_model()
     there = set(known)
-    for run, var in zip(claims.runs, taken, strict=True):
+    for run, var in zip(scheduling_problem.runs, taken, strict=True):
         model.add_hint(var, run in there)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 2
@@ -178,7 +193,7 @@ def _solved(
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(known), False, float("-inf")
-    given = [run for run, var in zip(claims.runs, taken, strict=True) if solver.value(var)]
+    given = [run for run, var in zip(scheduling_problem.runs, taken, strict=True) if solver.value(var)]
     return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound)
 
 

@@ -10,26 +10,28 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, product
 
-from fieldplan.season.claims import Claims, Run, tow_of
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem, tow_of
 
 Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
 """Runs by whom they serve, drill and first day: one, or a party's driving orders."""
 
 
-def swapped(claims: Claims, given: Sequence[Run]) -> list[Run]:
+def swapped(scheduling_problem: SchedulingProblem, given: Sequence[Run]) -> list[Run]:
     """Runs for the same requests, no cost higher in sum and no more road, that no exchange of two
     improves.
     """
     known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
-    for run in claims.runs:
+    for run in scheduling_problem.runs:
         known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
     best = list(given)
-    while (better := _exchanged(claims, known, best)) is not None:
+    while (better := _exchanged(scheduling_problem, known, best)) is not None:
         best = better
     return best
 
 
-def _exchanged(claims: Claims, known: Known, best: Sequence[Run]) -> list[Run] | None:
+def _exchanged(
+    scheduling_problem: SchedulingProblem, known: Known, best: Sequence[Run]
+) -> list[Run] | None:
     """The runs after the first exchange of two that saves road; ``None`` if there is none. Only the drills
     of the two are looked at.
     """
@@ -37,7 +39,7 @@ def _exchanged(claims: Claims, known: Known, best: Sequence[Run]) -> list[Run] |
     for run in best:
         by_drill.setdefault(run.drill, []).append(run)
     for a, b in combinations(best, 2):
-        tow_m = {drill: claims.tow_m[drill] for drill in {a.drill, b.drill}}
+        tow_m = {drill: scheduling_problem.tow_m[drill] for drill in {a.drill, b.drill}}
         own = [run for drill in tow_m for run in by_drill[drill]]
         for u, v in _exchanges(known, a, b):
             if not _costs_no_more((u, v), (a, b)):
@@ -56,8 +58,8 @@ def _exchanges(known: Known, a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
     places = [(b.drill, b.first, a.drill, a.first)]
     if a.drill == b.drill:
         places += [
-            (a.drill, a.first + b.length, a.drill, a.first),
-            (a.drill, b.end - a.length, a.drill, a.first),
+            (a.drill, a.first + b.n_days, a.drill, a.first),
+            (a.drill, b.end - a.n_days, a.drill, a.first),
         ]
     if len(a.requests) > 1 or len(b.requests) > 1:
         places.append((a.drill, a.first, b.drill, b.first))

@@ -12,10 +12,12 @@ from collections.abc import Sequence, Set
 from itertools import pairwise
 from typing import Any
 
-from fieldplan.season.claims import Claims, Run, legs_of, served_by
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem, legs_of, served_by
 
 
-def towing(model: Any, claims: Claims, taken: Sequence[Any], known: Sequence[Run]) -> Any:
+def towing(
+    model: Any, scheduling_problem: SchedulingProblem, taken: Sequence[Any], known: Sequence[Run]
+) -> Any:
     """Metres towed by all drills, as an expression of the solver's model, to which the round trips are
     added.
 
@@ -27,8 +29,12 @@ def towing(model: Any, claims: Claims, taken: Sequence[Any], known: Sequence[Run
         An answer to begin from: its round trips are hinted, else the solver may find none within its limit.
     """
     cost: list[Any] = []
-    for drill, metres in claims.tow_m.items():
-        own = [(run, var) for run, var in zip(claims.runs, taken, strict=True) if run.drill == drill]
+    for drill, metres in scheduling_problem.tow_m.items():
+        own = [
+            (run, var)
+            for run, var in zip(scheduling_problem.runs, taken, strict=True)
+            if run.drill == drill
+        ]
         if own:
             before = [run for run in known if run.drill == drill]
             cost += _round_trip(model, own, metres, before, set(legs_of(before, drill, len(metres) - 1)))
@@ -63,7 +69,7 @@ def _round_trip(
             together.setdefault(pair, []).append(var)
     stop = {request: k for k, request in enumerate(by_request, start=1)}
     starts = {request: sum(run.first * var for run, var in pairs) for request, pairs in by_request.items()}
-    shortest = {request: min(run.length for run, _ in pairs) for request, pairs in by_request.items()}
+    shortest = {request: min(run.n_days for run, _ in pairs) for request, pairs in by_request.items()}
     cost, arcs = [], []
     idle = leg(home, home, between)
     arcs.append((0, 0, idle))

@@ -30,13 +30,13 @@ def chances_of(season: Season, n_drawn: int, chance: np.random.Generator) -> Cha
 
     A share p found so is off by about √(p(1 − p)/n).
     """
-    terms = season.lending.terms
+    terms = season.program.terms
     n_days = (terms.closes - terms.opens).days + 1
     weather = chance.random((n_days, n_drawn))
     spread = chance.random((len(season.placements), n_drawn))
     done: dict[str, Bools] = {}
     start = 0
-    for drill in season.lending.drills:
+    for drill in season.program.drills:
         own = [one for one in season.placements if one.drill == drill.name]
         done |= _worked(season, drill, own, weather, spread[start : start + len(own)])
         start += len(own)
@@ -61,50 +61,63 @@ def _worked(
     """Which bookings of a drill are done in time, (n_drawn,) each. Those that share their days are worked
     off together.
     """
-    opens, booking = season.lending.terms.opens, drill.job.booking
+    opens, booking = season.program.terms.opens, drill.job.booking
     n_drawn = weather.shape[1]
-    parties = [list(group) for _, group in groupby(range(len(own)), key=lambda k: own[k].days)]
-    first = np.array([(own[party[0]].days[0] - opens).days for party in parties], dtype=int)
+    shared_bookings = [list(group) for _, group in groupby(range(len(own)), key=lambda k: own[k].days)]
+    first = np.array(
+        [(own[shared_booking[0]].days[0] - opens).days for shared_booking in shared_bookings], dtype=int
+    )
     last = np.array(
-        [min((_last(season, own[k]) - opens).days for k in party) for party in parties], dtype=int
+        [
+            min((_last(season, own[k]) - opens).days for k in shared_booking)
+            for shared_booking in shared_bookings
+        ],
+        dtype=int,
     )
     work_s = np.array(
         [
-            sum(own[k].length.job_s * _stretched(spread[k], booking.spread_frac) for k in party)
-            for party in parties
+            sum(
+                own[k].duration.job_s * _stretched(spread[k], booking.uncertainty_frac)
+                for k in shared_booking
+            )
+            for shared_booking in shared_bookings
         ]
-    ).reshape(len(parties), n_drawn)
-    done = np.zeros((len(parties), n_drawn), dtype=bool)
-    works = {(day - opens).days for day in working_days(drill, season.lending)}
-    p, rho = booking.fit_day_prob, booking.persistence_frac
+    ).reshape(len(shared_bookings), n_drawn)
+    done = np.zeros((len(shared_bookings), n_drawn), dtype=bool)
+    works = {(day - opens).days for day in working_days(drill, season.program)}
+    p, rho = booking.fieldwork_day_prob, booking.persistence_frac
     column = np.arange(n_drawn)
-    at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if parties else np.zeros(n_drawn)
+    at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if shared_bookings else np.zeros(n_drawn)
     fit = np.zeros(n_drawn, dtype=bool)
     for day in range(weather.shape[0]):
         fit = weather[day] < (p if day == 0 else np.where(fit, p + rho * (1 - p), p * (1 - rho)))
-        if not parties:
+        if not shared_bookings:
             continue
-        k = np.minimum(at, len(parties) - 1)
-        here = (at < len(parties)) & (day >= first[k])
+        k = np.minimum(at, len(shared_bookings) - 1)
+        here = (at < len(shared_bookings)) & (day >= first[k])
         if day in works:
             left_s[here & fit] -= booking.day_s
         finished = here & (left_s <= _ROUNDING_S)
         done[k[finished], column[finished]] = True
-        while (over := (finished | ((at < len(parties)) & (last[k] <= day)))).any():
+        while (over := (finished | ((at < len(shared_bookings)) & (last[k] <= day)))).any():
             at[over] += 1
-            k = np.minimum(at, len(parties) - 1)
+            k = np.minimum(at, len(shared_bookings) - 1)
             left_s[over] = work_s[k[over], column[over]]
             finished = np.zeros(n_drawn, dtype=bool)
-    return {own[k].request.request_id: done[i] for i, party in enumerate(parties) for k in party}
+    return {
+        own[k].request.request_id: done[i]
+        for i, shared_booking in enumerate(shared_bookings)
+        for k in shared_booking
+    }
 
 
 def _last(season: Season, one: Placement) -> date:
     """The last day on which a booking may still be worked."""
-    return min(one.request.until, season.lending.terms.closes)
+    return min(one.request.until, season.program.terms.closes)
 
 
-def _stretched(u: NDArray[np.float64], spread_frac: float) -> NDArray[np.float64]:
+def _stretched(u: NDArray[np.float64], uncertainty_frac: float) -> NDArray[np.float64]:
     """Factors of the hours: triangular between 1 − s and 1 + s, the likeliest 1; from numbers drawn evenly
     from 0 to 1.
     """
-    return 1 + spread_frac * np.where(u < 0.5, np.sqrt(2 * u) - 1, 1 - np.sqrt(2 * (1 - u)))
+    return 1 + uncertainty_frac * np.where(u < 0.5, np.sqrt(2 * u) - 1, 1 - np.sqrt(2 * (1 - u)))

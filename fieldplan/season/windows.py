@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fieldplan.model.season import Lending, Request, SeasonDrill
+from fieldplan.model.season import RentalProgram, Request, SeasonDrill
 
 
-def window_of(request: Request, lending: Lending) -> tuple[date, date]:
+def window_of(request: Request, program: RentalProgram) -> tuple[date, date]:
     """The first and the last day that a request can have: within its own, the season, and the notice."""
-    terms = lending.terms
+    terms = program.terms
     noticed = request.asked + timedelta(days=terms.notice_days) if request.asked else terms.opens
     return max(request.ready, terms.opens, noticed), min(request.until, terms.closes)
 
 
-def working_days(drill: SeasonDrill, lending: Lending) -> list[date]:
+def working_days(drill: SeasonDrill, program: RentalProgram) -> list[date]:
     """The days of the season on which a drill works."""
-    terms = lending.terms
+    terms = program.terms
     every = [terms.opens + timedelta(days=k) for k in range((terms.closes - terms.opens).days + 1)]
     return [day for day in every if day.weekday() not in drill.weekdays_off and day not in drill.dates_off]

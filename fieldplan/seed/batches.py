@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fieldplan.model.budget import Batch, BoxBudget, Delivery, Portion
 from fieldplan.model.seed import Mix
 
-_LEAST_KG = 1e-6
+_MIN_KG = 1e-6
 
 
 def batches(
@@ -30,7 +30,7 @@ def batches(
         has_treated = any((one.species, one.lot) in treated for one in box.components)
         fills = [kg for of, kg in loads_kg if of.box == box.box]
         for number, kg in enumerate(fills, start=1):
-            if kg < _LEAST_KG:
+            if kg < _MIN_KG:
                 continue
             portions = box.portions(kg)
             made.append(
@@ -71,7 +71,7 @@ def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Port
             species=one.species, lot=one.lot, bulk_kg=kg, pls_kg=kg * one.pls_kg_per_m2 / one.bulk_kg_per_m2
         )
         for one in box.components
-        if (kg := spare_kg[one.species, one.lot]) > _LEAST_KG
+        if (kg := spare_kg[one.species, one.lot]) > _MIN_KG
     )
     if not seed or box.carrier_kg_per_m2 == 0:
         return seed

@@ -32,7 +32,7 @@ def bulk_kg_per_m2(component: Component) -> float:
 def pls_kg_per_m2(component: Component) -> float:
     """Pure live seed that a square metre gets."""
     live = live_kg_per_m2(
-        component.rate, component.pls_frac, component.seeds_per_kg, component.full_stand_kg_per_m2
+        component.rate, component.pls_frac, component.seeds_per_kg, component.full_rate_kg_per_m2
     )
     assert live is not None  # a job file gives the figure that its rate takes
     return live
@@ -73,7 +73,7 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
         bulk_kg_per_m2=sum(bulk),
         volume_m3_per_m2=seed_m3_per_m2 + carrier_m3_per_m2,
         working_m3=box.working_m3,
-        least_m3=box.least_m3,
+        min_m3=box.min_m3,
         swept=box.swept,
         components=tuple(
             SownComponent(

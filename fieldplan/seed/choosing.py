@@ -9,7 +9,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.seed import Mix
 from fieldplan.model.spelling import nearest
 
-MOST_NAMED = 10
+MAX_NAMED = 10
 """Fields that a hint names."""
 
 
@@ -59,7 +59,7 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
             about=f"[field.{field_id}]",
             boundary=str(boundary.path),
             near=nearest(field_id, known_ids) or "",
-            known=tuple(known_ids)[:MOST_NAMED],
+            known=tuple(known_ids)[:MAX_NAMED],
         )
         for field_id in job.fields
         if field_id not in known_ids

@@ -21,12 +21,12 @@ def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
             known.append(
                 Depth(
                     species=species,
-                    least_m=figure.low,
-                    most_m=figure.high,
+                    min_m=figure.low,
+                    max_m=figure.high,
                     source=", ".join(figure.sources),
                 )
             )
-    return tuple(sorted(known, key=lambda one: (one.most_m, one.least_m))), tuple(lacking)
+    return tuple(sorted(known, key=lambda one: (one.max_m, one.min_m))), tuple(lacking)
 
 
 def notches(depth_m: float, notch_depth_m: float) -> int:

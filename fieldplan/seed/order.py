@@ -39,7 +39,7 @@ def deliveries(
         loaded[portion.species, portion.lot] += portion.bulk_kg
     swept = {(one.species, one.lot) for box in budget.boxes if box.swept for one in box.components}
     beyond = {lot: loaded[lot] - kg for lot, (kg, _) in sown.items()}
-    stays = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
+    residual = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
     return tuple(
         Delivery(
             field_id=field_id,
@@ -47,8 +47,8 @@ def deliveries(
             lot=lot[1],
             sown_kg=kg,
             sown_pls_kg=live,
-            overage_kg=max(mix.overage_frac * kg, stays[lot]),
-            stays_kg=stays[lot],
+            overage_kg=max(mix.overage_frac * kg, residual[lot]),
+            residual_kg=residual[lot],
             carried_kg=beyond[lot] if lot in swept else 0.0,
         )
         for lot, (kg, live) in sown.items()
@@ -60,23 +60,23 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
     lots = {(one.species, one.lot): one for mix in mixes for one in mix.components}
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
-    stays: dict[_Lot, float] = {}
+    residual: dict[_Lot, float] = {}
     for one in delivered:
         lot = (one.species, one.lot)
         sown[lot] = sown.get(lot, 0.0) + one.sown_kg
         need[lot] = need.get(lot, 0.0) + one.need_kg
-        stays[lot] = stays.get(lot, 0.0) + one.stays_kg
+        residual[lot] = residual.get(lot, 0.0) + one.residual_kg
     in_order = sorted(sown, key=lambda lot: (lot[0].casefold(), lot[1]))
-    return tuple(_line(lots[lot], sown[lot], need[lot], stays[lot]) for lot in in_order)
+    return tuple(_line(lots[lot], sown[lot], need[lot], residual[lot]) for lot in in_order)
 
 
-def _line(lot: Component, sown_kg: float, need_kg: float, stays_kg: float) -> OrderLine:
+def _line(lot: Component, sown_kg: float, need_kg: float, residual_kg: float) -> OrderLine:
     return OrderLine(
         species=lot.species,
         lot=lot.lot,
         sown_kg=sown_kg,
         need_kg=need_kg,
-        stays_kg=stays_kg,
+        residual_kg=residual_kg,
         bag_kg=lot.bag_kg,
         bags=math.ceil(need_kg / lot.bag_kg - _ROUNDING),
         pls_frac=lot.pls_frac,
@@ -121,20 +121,20 @@ def overage_notes(
         (mix.name, one.species, one.lot): one.box for mix in by_name.values() for one in mix.components
     }
     raised: dict[str, dict[_Lot, float]] = {}
-    stays: dict[str, float] = {}
+    residual: dict[str, float] = {}
     for mix, one in ((by_name[plan.seed.mix], one) for plan in fields for one in plan.deliveries):
         box = box_of[mix.name, one.species, one.lot]
-        stays[box] = stays.get(box, 0.0) + one.stays_kg
+        residual[box] = residual.get(box, 0.0) + one.residual_kg
         beyond = one.overage_kg - mix.overage_frac * one.sown_kg
         if beyond > _ROUNDING * one.sown_kg:
             lots = raised.setdefault(box, {})
             lots[one.species, one.lot] = lots.get((one.species, one.lot), 0.0) + beyond
     lines = {(line.species, line.lot): line for line in order}
-    return [_raised_note(drill.box(box), lots, stays[box], lines) for box, lots in raised.items()]
+    return [_raised_note(drill.box(box), lots, residual[box], lines) for box, lots in raised.items()]
 
 
 def _raised_note(
-    box: SeedBox | None, lots: Mapping[_Lot, float], stays_kg: float, lines: Mapping[_Lot, OrderLine]
+    box: SeedBox | None, lots: Mapping[_Lot, float], residual_kg: float, lines: Mapping[_Lot, OrderLine]
 ) -> Note:
     assert box is not None
     n_bags = 0
@@ -150,12 +150,12 @@ def _raised_note(
     more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
         code="overage-raised",
-        warning=n_bags > 0 and (box.least_assumed or more_kg > sown_kg),
+        warning=n_bags > 0 and (box.min_assumed or more_kg > sown_kg),
         values={
             "box": box.name,
-            "stays_kg": stays_kg,
+            "stays_kg": residual_kg,
             "more_kg": more_kg,
-            "least_level": fact("least-level/assumed" if box.least_assumed else "least-level/given"),
+            "least_level": fact("least-level/assumed" if box.min_assumed else "least-level/given"),
             "bags": fact("bags-more", n_bags=n_bags) if n_bags else fact("bags-more/none"),
             "cost": tuple(Money(amount, currency) for currency, amount in money.items()),
         },

@@ -27,7 +27,7 @@ def run_outs(
         area_m2 = boxes.get((mix, box.box), (box, 0.0))[1]
         boxes[mix, box.box] = (box, area_m2 + drilled_m2)
     lasts = {
-        (line.species, line.lot): (line.ordered_kg - line.stays_kg) / line.sown_kg
+        (line.species, line.lot): (line.ordered_kg - line.residual_kg) / line.sown_kg
         for line in order
         if line.sown_kg > 0
     }

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fieldplan.errors import InputError
-from fieldplan.facts import Fact, Told, Value, fact
+from fieldplan.facts import Fact, TableSentence, Value, fact
 from fieldplan.model.budget import BoxBudget
 from fieldplan.model.card import Card, CardStep, Caution
 from fieldplan.model.machine import Drill, SeedBox, Tractor
@@ -64,7 +64,7 @@ def _fixed() -> Iterator[CardStep]:
     for row in tables.rows("setup_steps"):
         yield CardStep(
             part=row["part"],
-            says=Told(*tables.with_values(row["text"])),
+            says=TableSentence(*tables.with_values(row["text"])),
             blank=row["blank"],
             source=row["source"],
         )
@@ -81,16 +81,16 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
     """Depth per species, the shallowest that wins, in notches."""
     known, lacking = depths_of(mix)
     for one in known:
-        says = fact("step-depth", species=one.species, least_small_m=one.least_m, most_small_m=one.most_m)
+        says = fact("step-depth", species=one.species, least_small_m=one.min_m, most_small_m=one.max_m)
         yield CardStep(part="Depth", says=says, source=one.source)
     if lacking:
         yield CardStep(part="Depth", says=fact("step-depth-unknown", species=lacking), blank="depth")
     if known:
-        most_m = min(one.most_m for one in known)
-        n = notches(most_m, drill.notch_depth_m)
+        max_m = min(one.max_m for one in known)
+        n = notches(max_m, drill.notch_depth_m)
         says = fact(
             "step-notches" if n else "step-notches/none",
-            most_small_m=most_m,
+            most_small_m=max_m,
             n_notches=n,
             notch_small_m=drill.notch_depth_m,
         )
@@ -188,4 +188,4 @@ def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     }
     for row in tables.rows("cautions"):
         if holds[row["when"]]:
-            yield Caution(says=Told(*tables.with_values(row["text"])), source=row["source"])
+            yield Caution(says=TableSentence(*tables.with_values(row["text"])), source=row["source"])

@@ -42,20 +42,20 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
-    most_months, source = tables.machinery_figure("months a test holds", "months")
+    max_months, source = tables.machinery_figure("months a test holds", "months")
     dated = [(one, one.tested) for one in mix.components if one.tested is not None]
     if on is None or not dated:
         return
     old = [
         (one, months)
         for one, tested in dated
-        if (months := (on.year - tested.year) * 12 + on.month - tested.month) > most_months
+        if (months := (on.year - tested.year) * 12 + on.month - tested.month) > max_months
     ]
     if old:
         lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
         values: dict[str, Value] = {
             "mix": mix.name,
-            "n_most_months": int(most_months),
+            "n_most_months": int(max_months),
             "on": on,
             "lots": lots,
         }
@@ -69,23 +69,23 @@ def _lot(one: Component) -> str:
     return f"{one.species} ({one.lot})" if one.lot else one.species
 
 
-def full_stand_seeds_per_m2(one: Component) -> float | None:
+def full_rate_seeds_per_m2(one: Component) -> float | None:
     """Live seeds of a full stand, where the rate is a share of one; ``None`` where that is not known."""
     seeds_per_kg = one.seeds_per_kg
     if seeds_per_kg is None:
         figure = tables.species_figure(one.species, "seeds per pound")
         seeds_per_kg = None if figure is None or figure.unfit else figure.value / POUND_KG
-    if one.full_stand_kg_per_m2 is None or seeds_per_kg is None:
+    if one.full_rate_kg_per_m2 is None or seeds_per_kg is None:
         return None
-    return one.full_stand_kg_per_m2 * seeds_per_kg
+    return one.full_rate_kg_per_m2 * seeds_per_kg
 
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
     stands = {
-        one.species: full for one in mix.components if (full := full_stand_seeds_per_m2(one)) is not None
+        one.species: full for one in mix.components if (full := full_rate_seeds_per_m2(one)) is not None
     }
-    most, by = tables.machinery_figure("full stands of one convention differ by", "times")
-    if not stands or max(stands.values()) <= most * min(stands.values()):
+    maximum, by = tables.machinery_figure("full stands of one convention differ by", "times")
+    if not stands or max(stands.values()) <= maximum * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda one: one[1])
     low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")

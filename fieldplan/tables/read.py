@@ -238,13 +238,13 @@ def band(key: str, kind: Kind | None = None) -> Band | None:
             "table-unit", file="plausible.csv", row=", ".join(row.values()), unit=row["unit"], wanted=kind
         )
     low, high = float(row["low_likely"]), float(row["high_likely"])
-    least, most = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
+    minimum, maximum = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
     return Band(
         key=key,
         unit=row["unit"],
         likely=(low, high),
         likely_typed=(row["low_likely"], row["high_likely"]),
-        possible=(least, most),
+        possible=(minimum, maximum),
         nothing=row["nothing"] == "yes",
         example=row["example"],
         other_units=tuple(row["other_units"].split()),

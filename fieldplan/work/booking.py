@@ -22,13 +22,13 @@ from fieldplan.model.work import Booking, Odds
 from fieldplan.units import MINUTE_S
 from fieldplan.work.daylight import daylight_s
 
-MOST_DAYS = 366
+MAX_DAYS = 366
 DAYS_SHOWN_BEYOND = 3
 _ROUNDING = 1e-9
 
 
 def prob_done_within(
-    days: int, fit_days_needed: int, fit_day_prob: float, persistence_frac: float = 0.0
+    days: int, fieldwork_days_needed: int, fieldwork_day_prob: float, persistence_frac: float = 0.0
 ) -> float:
     """Chance of at least the needed fit days among so many days in a row.
 
@@ -37,12 +37,12 @@ def prob_done_within(
     >>> round(prob_done_within(3, 2, 0.55), 4)
     0.5748
     """
-    enough = np.arange(fit_days_needed + 1) >= fit_days_needed
-    *_, last = islice(_worked([1] * days, len(enough), fit_day_prob, persistence_frac), days)
+    enough = np.arange(fieldwork_days_needed + 1) >= fieldwork_days_needed
+    *_, last = islice(_worked([1] * days, len(enough), fieldwork_day_prob, persistence_frac), days)
     return min(1.0, float(last @ enough))
 
 
-def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: float) -> Iterator[Array]:
+def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac: float) -> Iterator[Array]:
     """After each day: the chance of every amount of work done, (n,), in steps, the last one standing for
     "that or more".
 
@@ -51,8 +51,8 @@ def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: floa
     days
         Steps of work that each day holds if it is fit; 0 on days off, when the weather goes on.
     """
-    p, rho = fit_day_prob, persistence_frac
-    fit_after = {True: p + rho * (1 - p), False: p * (1 - rho)}
+    p, rho = fieldwork_day_prob, persistence_frac
+    fieldwork_after = {True: p + rho * (1 - p), False: p * (1 - rho)}
     fit, unfit = np.zeros(n), np.zeros(n)
     fit[0], unfit[0] = p, 1 - p
     n_reached = 1  # more work than this cannot have been done yet
@@ -60,8 +60,8 @@ def _worked(days: list[int], n: int, fit_day_prob: float, persistence_frac: floa
         before, idle = fit[:n_reached], unfit[:n_reached]
         if number:
             before, idle = (
-                before * fit_after[True] + idle * fit_after[False],
-                before * (1 - fit_after[True]) + idle * (1 - fit_after[False]),
+                before * fieldwork_after[True] + idle * fieldwork_after[False],
+                before * (1 - fieldwork_after[True]) + idle * (1 - fieldwork_after[False]),
             )
         k = min(steps, n - 1)
         n_kept = min(n_reached, n - k)
@@ -91,7 +91,7 @@ def booking_for(
     """
     if job_s <= 0:
         return Booking(
-            fit_days_needed=0,
+            fieldwork_days_needed=0,
             suggested_days=None,
             confidence_prob=terms.confidence_prob,
             odds=(),
@@ -108,13 +108,13 @@ def booking_for(
             suggested = one.days
         if suggested is not None and one.days >= suggested + DAYS_SHOWN_BEYOND:
             break
-    least_shown = MOST_DAYS if suggested is None else suggested - 1
+    min_shown = MAX_DAYS if suggested is None else suggested - 1
     worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
     return Booking(
-        fit_days_needed=_fit_days_needed(job_s, hours),
+        fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
         suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
-        odds=tuple(one for one in odds if one.prob > 0 or one.days >= least_shown),
+        odds=tuple(one for one in odds if one.prob > 0 or one.days >= min_shown),
         finish=None
         if terms.start is None or suggested is None
         else terms.start + timedelta(days=suggested - 1),
@@ -129,7 +129,7 @@ def prob_within(
     """Chance that a job is done within so many days, counted from the start."""
     if days <= 0:
         return 0.0
-    *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MOST_DAYS))
+    *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MAX_DAYS))
     return last.prob
 
 
@@ -137,19 +137,21 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where
     days differ in length.
     """
-    if job_s * (1 - terms.spread_frac) > sum(hours):
-        yield from (Odds(days=days, prob=0.0) for days in range(1, MOST_DAYS + 1))
+    if job_s * (1 - terms.uncertainty_frac) > sum(hours):
+        yield from (Odds(days=days, prob=0.0) for days in range(1, MAX_DAYS + 1))
         return
     same = len({seconds for seconds in hours if seconds > 0}) <= 1
     step_s = max(hours) if same else MINUTE_S
     days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
-    n = min(math.ceil(job_s * (1 + terms.spread_frac) / step_s - _ROUNDING), sum(days)) + 1
-    least = min(
-        n - 1, math.floor(job_s * (1 - terms.spread_frac) * (1 - _ROUNDING) / step_s)
+    n = min(math.ceil(job_s * (1 + terms.uncertainty_frac) / step_s - _ROUNDING), sum(days)) + 1
+    minimum = min(
+        n - 1, math.floor(job_s * (1 - terms.uncertainty_frac) * (1 - _ROUNDING) / step_s)
     )  # with less work done no job is
-    enough = _prob_done(np.arange(least, n, dtype=np.float64) * step_s, job_s, terms.spread_frac)
-    for number, done in enumerate(_worked(days, n, terms.fit_day_prob, terms.persistence_frac), start=1):
-        yield Odds(days=number, prob=min(1.0, float(done[least:] @ enough)))
+    enough = _prob_done(np.arange(minimum, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac)
+    for number, done in enumerate(
+        _worked(days, n, terms.fieldwork_day_prob, terms.persistence_frac), start=1
+    ):
+        yield Odds(days=number, prob=min(1.0, float(done[minimum:] @ enough)))
 
 
 def with_latest_start(
@@ -173,18 +175,18 @@ def latest_start(
     """
     if terms.start is None or terms.finish_by is None:
         return None
-    end, least, most = terms.finish_by, 1, min((terms.finish_by - terms.start).days + 1, MOST_DAYS)
+    end, minimum, maximum = terms.finish_by, 1, min((terms.finish_by - terms.start).days + 1, MAX_DAYS)
 
     def holds(days: int) -> bool:
         start = end - timedelta(days=days - 1)
         return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
 
-    if not holds(most):
+    if not holds(maximum):
         return None
-    while least < most:
-        middle = (least + most) // 2
-        least, most = (least, middle) if holds(middle) else (middle + 1, most)
-    return end - timedelta(days=least - 1)
+    while minimum < maximum:
+        middle = (minimum + maximum) // 2
+        minimum, maximum = (minimum, middle) if holds(middle) else (middle + 1, maximum)
+    return end - timedelta(days=minimum - 1)
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
@@ -192,8 +194,8 @@ def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None
     and place are known.
     """
     if terms.start is None:
-        return [terms.day_s] * MOST_DAYS
-    return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MOST_DAYS)]
+        return [terms.day_s] * MAX_DAYS
+    return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MAX_DAYS)]
 
 
 def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, float] | None) -> float:
@@ -204,19 +206,19 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
     return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
 
 
-def _prob_done(worked_s: Array, job_s: float, spread_frac: float) -> Array:
+def _prob_done(worked_s: Array, job_s: float, uncertainty_frac: float) -> Array:
     """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of
     work, (n,).
     """
     if job_s <= 0:
         return np.ones(len(worked_s))
-    if spread_frac < _ROUNDING:
+    if uncertainty_frac < _ROUNDING:
         return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
-    z = np.clip((worked_s / job_s - 1) / spread_frac, -1.0, 1.0)
+    z = np.clip((worked_s / job_s - 1) / uncertainty_frac, -1.0, 1.0)
     return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
 
 
-def _fit_days_needed(job_s: float, hours: list[float]) -> int:
+def _fieldwork_days_needed(job_s: float, hours: list[float]) -> int:
     """Working days that hold the job if every one of them is fit; a job longer than a year goes on through
     years like the first.
     """

@@ -190,8 +190,8 @@ def _efficiency_note(
                 values=values,
             ),
         )
-    most = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
-    values |= {"part": most.name, "part_frac": most.spent_s / spent_s(parts)}
+    maximum = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
+    values |= {"part": maximum.name, "part_frac": maximum.spent_s / spent_s(parts)}
     return (
         Note(
             code="efficiency-unusual",

@@ -54,7 +54,7 @@ class Bought:
             days=self.days,
             hours=self.field_s / HOUR_S,
             miles=self.terms.miles,
-            said=self.terms.said,
+            conditions=self.terms.conditions,
         )
 
     @property

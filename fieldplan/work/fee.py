@@ -52,7 +52,7 @@ def held_of(card: RateCard, facts: JobFacts) -> list[Charge]:
     InputError
         If the card asks for a fact that was not said.
     """
-    return _held(card, _said(card, facts))
+    return _held(card, _conditions(card, facts))
 
 
 def share_base(share: Share, lines: Iterable[FeeLine], acres: float) -> Decimal:
@@ -84,13 +84,13 @@ def _asked(card: RateCard) -> dict[str, dict[str, str]]:
     return asked
 
 
-def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
+def _conditions(card: RateCard, facts: JobFacts) -> dict[str, str]:
     """The facts of a job by name in small letters; names and values that the card does not know are
     refused, not left out.
     """
     asked = _asked(card)
-    said = {name.casefold(): value.casefold() for name, value in card.usual.items()}
-    for name, value in facts.said.items():
+    conditions = {name.casefold(): value.casefold() for name, value in card.usual.items()}
+    for name, value in facts.conditions.items():
         known = asked.get(name.casefold())
         if known is None and not asked:
             raise InputError.of("fact-unknown/none-asked", card=card.name, name=name)
@@ -100,23 +100,23 @@ def _said(card: RateCard, facts: JobFacts) -> dict[str, str]:
             raise InputError.of(
                 "fact-unknown/value", card=card.name, name=name, value=value, known=tuple(known.values())
             )
-        said[name.casefold()] = value.casefold()
+        conditions[name.casefold()] = value.casefold()
     missing = [
         problem("fact-not-said", card=card.name, name=name, known=tuple(values.values()))
         for name, values in asked.items()
-        if name not in said
+        if name not in conditions
     ]
     if missing:
         raise InputError(tuple(missing))
-    return said
+    return conditions
 
 
-def _held(card: RateCard, said: Mapping[str, str]) -> list[Charge]:
+def _held(card: RateCard, conditions: Mapping[str, str]) -> list[Charge]:
     """The lines whose conditions hold."""
     return [
         one
         for one in card.charges
-        if all(said[name.casefold()] == value.casefold() for name, value in one.when.items())
+        if all(conditions[name.casefold()] == value.casefold() for name, value in one.when.items())
     ]
 
 
@@ -164,12 +164,12 @@ def _known(value: float | None, charge: Charge, called: str) -> float:
 
 
 def _line(charge: Charge, price: Rate | Tiers, quantity: float, currency: str) -> FeeLine:
-    billed = max(quantity, charge.least_quantity)
+    billed = max(quantity, charge.min_quantity)
     amount, how = _priced(price, charge.unit, billed, currency)
     if how and billed > quantity:
-        how = fact("fee-least-quantity", how=how, least=_billed(charge.least_quantity, charge.unit))
-    if charge.least is not None and amount < charge.least:
-        amount, how = charge.least, fact("fee-least-charge", how=how) if how else fact("fee-least-charge")
+        how = fact("fee-least-quantity", how=how, least=_billed(charge.min_quantity, charge.unit))
+    if charge.minimum is not None and amount < charge.minimum:
+        amount, how = charge.minimum, fact("fee-least-charge", how=how) if how else fact("fee-least-charge")
     return FeeLine(
         name=charge.name,
         kind=charge.kind,

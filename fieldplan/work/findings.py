@@ -15,13 +15,13 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.work import Booking, JobTime
 from fieldplan.units import HOUR_S
-from fieldplan.work.booking import MOST_DAYS, booking_for, latest_start, prob_within
+from fieldplan.work.booking import MAX_DAYS, booking_for, latest_start, prob_within
 from fieldplan.work.job import longest_load_s
 
 LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
 """Working days that are tried as cures, the shortest that helps being named."""
-MOST_DRILLS = 5
-LEAST_PROB = 0.5
+MAX_DRILLS = 5
+MIN_PROB = 0.5
 """Odds that are likelier to fail than not are no cure."""
 NO_BOOKING = "booking-none"
 BOOKING_CODES = (NO_BOOKING, "finish-by-missed", "nothing-drilled")
@@ -79,9 +79,9 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
         ),
     ]
     best = (
-        fact("most-days-hold", n_most=MOST_DAYS, best_prob=booking.prob)
+        fact("most-days-hold", n_most=MAX_DAYS, best_prob=booking.prob)
         if booking.prob > 0
-        else fact("most-days-cannot-hold", n_most=MOST_DAYS)
+        else fact("most-days-cannot-hold", n_most=MAX_DAYS)
     )
     return Note(
         code="booking-none",
@@ -90,8 +90,8 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
             "asked_prob": terms.confidence_prob,
             "job_s": work.time.job_s,
             "best_prob": booking.prob,
-            "n_most": MOST_DAYS,
-            "n_fit_days": booking.fit_days_needed,
+            "n_most": MAX_DAYS,
+            "n_fit_days": booking.fieldwork_days_needed,
             "best": best,
             "cure": _would_do(cures or _fewer_fields(terms, work)),
         },
@@ -103,7 +103,7 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     assert terms.start is not None
     within = (terms.finish_by - terms.start).days + 1
     prob = prob_within(work.time.job_s, terms, work.place_lonlat, within)
-    first = max(work.today, terms.finish_by - timedelta(days=MOST_DAYS - 1))
+    first = max(work.today, terms.finish_by - timedelta(days=MAX_DAYS - 1))
     in_time = (
         latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat)
         if first < terms.start
@@ -134,10 +134,10 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
 
 
 def _would_do(cures: Sequence[Fact]) -> Fact:
-    return fact("would-do", cures=tuple(cures)) if cures else fact("would-do/nothing", n_drills=MOST_DRILLS)
+    return fact("would-do", cures=tuple(cures)) if cures else fact("would-do/nothing", n_drills=MAX_DRILLS)
 
 
-def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[float, int]]:
+def _longer_days(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> Iterator[tuple[float, int]]:
     """The shortest longer working day with which so many days hold the job, and the days to book then."""
     longer = [day_s for day_s in LONGER_DAYS_S if day_s > terms.day_s]
     made = [
@@ -147,16 +147,16 @@ def _longer_days(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> It
     yield from ((longer[k], days) for k, days in _first(made, within))
 
 
-def _more_drills(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> Iterator[tuple[int, int]]:
+def _more_drills(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> Iterator[tuple[int, int]]:
     """The least number of drills that hold the job in so many days, its fields shared out among them, and
     the days to book then.
     """
-    drills = range(2, min(MOST_DRILLS, len(work.fields_s)) + 1)
+    drills = range(2, min(MAX_DRILLS, len(work.fields_s)) + 1)
     made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
     yield from ((drills[k], days) for k, days in _first(made, within))
 
 
-def _fewer_fields(terms: BookingTerms, work: Work, within: int = MOST_DAYS) -> list[Fact]:
+def _fewer_fields(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> list[Fact]:
     """The most fields, the shortest ones, that so many days hold where others are left out."""
     shortest, around_s = sorted(work.fields_s), work.time.job_s - work.time.field_s
     counts = range(len(shortest) - 1, 0, -1)
@@ -168,22 +168,22 @@ def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple
     """The first of bookings, each no longer than the one before, that so many days hold, and its days;
     found by halving.
     """
-    least, most, days = 0, len(made), None
-    while least < most:
-        middle = (least + most) // 2
+    minimum, maximum, days = 0, len(made), None
+    while minimum < maximum:
+        middle = (minimum + maximum) // 2
         booking = made[middle]()
         if booking.held_by(within):
-            most, days = middle, booking.suggested_days
+            maximum, days = middle, booking.suggested_days
         else:
-            least = middle + 1
+            minimum = middle + 1
     if days is not None:
-        yield most, days
+        yield maximum, days
 
 
 def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[tuple[float, int]]:
     """The highest whole percent of odds that can be had, and the days to book then."""
     prob = math.floor(best_prob * 100) / 100
-    if prob >= LEAST_PROB:
+    if prob >= MIN_PROB:
         days = booking_for(
             work.time.job_s,
             replace(terms, confidence_prob=min(prob, terms.confidence_prob)),

@@ -84,14 +84,14 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
     """How far each field is done: those said to be, in full; what was metered beyond them, field by field
     in the order of the plan.
     """
-    said_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
-    if said_m2 > _beyond() * so_far.metered_m2:
+    reported_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
+    if reported_m2 > _beyond() * so_far.metered_m2:
         raise InputError.of("metered-too-little")
-    left_m2 = max(0.0, so_far.metered_m2 - said_m2)
+    left_m2 = max(0.0, so_far.metered_m2 - reported_m2)
     done = []
     for one in fields:
         if one.field_id in so_far.done:
-            done.append(FieldDone(field_id=one.field_id, share=1.0, said=True))
+            done.append(FieldDone(field_id=one.field_id, share=1.0, reported=True))
             continue
         here_m2 = min(one.drilled_m2, left_m2)
         left_m2 -= here_m2

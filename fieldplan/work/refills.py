@@ -22,7 +22,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
 
-Way = Callable[[tuple[float, float], tuple[float, float]], LineString]
+PathBetween = Callable[[tuple[float, float], tuple[float, float]], LineString]
 """A way across the field from one point to another."""
 
 
@@ -32,7 +32,7 @@ def supply(
     boxes: Sequence[BoxBudget],
     width_m: float,
     seed_at: Point | None,
-    way: Way,
+    path: PathBetween,
     *,
     refill_s: float,
     speed_m_per_s: float,
@@ -75,14 +75,14 @@ def supply(
     later = later_m3 or {}
     done = np.concatenate([[0.0], np.cumsum(areas)])
     keeps_m3 = {box.box: _keeps_m3(box, done, later.get(box.box, 0.0)) for box in boxes}
-    most_m2 = np.min(
-        [(box.working_m3 + box.least_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes],
+    max_m2 = np.min(
+        [(box.working_m3 + box.min_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes],
         axis=0,
     )
-    stops = _stops(done, there_and_back_s + refill_s, most_m2)
+    stops = _stops(done, there_and_back_s + refill_s, max_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
     loads = [_load_kg(boxes, done, keeps_m3, a, b) for a, b in pairwise(bounds)]
-    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, way)
+    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, path)
     notes: tuple[Note, ...] = ()
     if split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}),)
@@ -137,7 +137,7 @@ def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int
     return route, cut
 
 
-def _stops(sown: Array, stop_s: Array, most_m2: Array) -> list[int]:
+def _stops(sown: Array, stop_s: Array, max_m2: Array) -> list[int]:
     """Indices of the sown legs after which to stop: least total stop time with at most one fill sown
     between stops.
 
@@ -148,7 +148,7 @@ def _stops(sown: Array, stop_s: Array, most_m2: Array) -> list[int]:
 
     Parameters
     ----------
-    sown, most_m2
+    sown, max_m2
         Ground sown after each leg, and the most that one fill may have sown by then, (n + 1,).
     """
     n = len(sown) - 1
@@ -156,9 +156,9 @@ def _stops(sown: Array, stop_s: Array, most_m2: Array) -> list[int]:
     best[0] = 0.0
     came_from = np.zeros(n + 1, dtype=int)
     window: deque[int] = deque([0])
-    slack = float(most_m2[0]) * 1e-9
+    slack = float(max_m2[0]) * 1e-9
     for j in range(1, n + 1):
-        while sown[j] - sown[window[0]] > most_m2[j] + slack:
+        while sown[j] - sown[window[0]] > max_m2[j] + slack:
             window.popleft()
         came_from[j] = window[0]
         best[j] = best[window[0]] + (stop_s[j - 1] if j < n else 0.0)
@@ -178,7 +178,7 @@ def _place(
     after: list[int],
     loads_kg: list[dict[str, float]],
     seed_at: Point | None,
-    way: Way,
+    path: PathBetween,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
     """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that
     followed.
@@ -199,7 +199,7 @@ def _place(
         end, start = leg.line.coords[-1], route[following].line.coords[0]
         seed = (end[0], end[1]) if seed_at is None else (seed_at.x, seed_at.y)
         if seed_at is not None:
-            legs.append(_lifted("transfer", way((end[0], end[1]), seed), leg))
+            legs.append(_lifted("transfer", path((end[0], end[1]), seed), leg))
         legs.append(_lifted("refill", LineString([seed, seed]), leg))
         refills.append(
             Refill(
@@ -210,7 +210,7 @@ def _place(
             )
         )
         if seed_at is not None:
-            legs.append(_lifted("transfer", way(seed, (start[0], start[1])), leg))
+            legs.append(_lifted("transfer", path(seed, (start[0], start[1])), leg))
             skip_to = following
     return tuple(legs), tuple(refills)
 

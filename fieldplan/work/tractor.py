@@ -71,35 +71,35 @@ def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
     low, high, size_source = tables.machinery_range("tractor size for a no-till drill", "w/m")
     takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up", "w/m")
     width_m = drill.effective_width_m
-    least_w, takes_most_w = low * width_m, takes_high * width_m
+    min_w, takes_max_w = low * width_m, takes_high * width_m
     size: dict[str, Value] = {
         "drill_width_m": width_m,
-        "least_w": least_w,
+        "least_w": min_w,
         "most_w": high * width_m,
         "takes_least_w": takes_low * width_m,
-        "takes_most_w": takes_most_w,
+        "takes_most_w": takes_max_w,
         "size_source": size_source,
         "takes_source": takes_source,
     }
     sources = (size_source, takes_source)
     if have_w is None:
         return _check("power", "ask", fact("tractor-power/not-said", **size), *sources)
-    if have_w >= least_w * (1 - 1e-9):
+    if have_w >= min_w * (1 - 1e-9):
         return _check("power", "pass", fact("tractor-power/enough", have_w=have_w, **size), *sources)
-    if have_w >= takes_most_w:
+    if have_w >= takes_max_w:
         return _check("power", "warn", fact("tractor-power/not-uphill", have_w=have_w, **size), *sources)
     return _check("power", "fail", fact("tractor-power/too-little", have_w=have_w, **size), *sources)
 
 
 def _hydraulics(drill: Drill, tractor: Tractor) -> TractorCheck:
-    least, have = drill.min_remotes, tractor.remotes
-    source = "mn-drill-clean" if least is None else OWN_NEED
+    minimum, have = drill.min_remotes, tractor.remotes
+    source = "mn-drill-clean" if minimum is None else OWN_NEED
     need = fact("remotes-needed/usual")
-    if least is not None:
-        need = fact("remotes-needed", n_least=least) if least else fact("remotes-needed/none")
+    if minimum is not None:
+        need = fact("remotes-needed", n_least=minimum) if minimum else fact("remotes-needed/none")
     if have is None:
         return _check("hydraulics", "ask", fact("tractor-hydraulics/not-said", need=need), source)
-    verdict: Verdict = "pass" if have >= (1 if least is None else least) else "fail"
+    verdict: Verdict = "pass" if have >= (1 if minimum is None else minimum) else "fail"
     text = (
         fact("tractor-hydraulics", n_remotes=have, need=need)
         if have
@@ -137,8 +137,8 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
 def _hitch_usual(have: Hitch | None) -> TractorCheck:
     """Of a drill that asks for nothing: drills are pulled by a pin on the drawbar."""
     if have is None:
-        most_w, source = tables.machinery_figure("drawbar of category 2 or less", "w")
-        return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=most_w), source)
+        max_w, source = tables.machinery_figure("drawbar of category 2 or less", "w")
+        return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=max_w), source)
     if have.kind != "drawbar":
         need = fact("hitch-needed/usual")
         return _check(

@@ -17,14 +17,14 @@ import numpy as np
 from shapely import MultiPoint, MultiPolygon, Polygon
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import WorkingTerms
 
 JOB = Path(__file__).resolve().parents[2] / "sample_fields" / "farm.toml"
-LEAST_M2 = 4000.0
+MIN_M2 = 4000.0
 ASKED_FRAC = 0.005
 
 
@@ -65,11 +65,11 @@ def _field(drawn: np.random.Generator) -> MultiPolygon | None:
     hull = MultiPoint(
         (points @ [[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]).round()
     ).convex_hull
-    return MultiPolygon([hull]) if isinstance(hull, Polygon) and hull.area > LEAST_M2 else None
+    return MultiPolygon([hull]) if isinstance(hull, Polygon) and hull.area > MIN_M2 else None
 
 
 def _driven_s(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> float:
-    return drive_s(cover(Site(field_id="field", ground=field, rig=rig, working=working)).legs, rig)
+    return route_s(cover(Site(field_id="field", ground=field, rig=rig, working=working)).legs, rig)
 
 
 if __name__ == "__main__":

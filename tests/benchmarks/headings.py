@@ -25,7 +25,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.heading import pass_costs_s
-from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
@@ -61,10 +61,10 @@ def _drives(
 
     def driven(**terms: object) -> tuple[float, float]:
         got = cover(Site(field_id=field_id, ground=ground, rig=rig, working=replace(working, **terms)))  # type: ignore[arg-type]
-        return drive_s(got.legs, rig) / 60, got.audit.double_sown_m2 / ground.area * 100
+        return route_s(got.legs, rig) / 60, got.audit.overlap_m2 / ground.area * 100
 
     yield driven()
-    yield driven(most_blocks=1)
+    yield driven(max_blocks=1)
     yield min(driven(heading_deg=degrees) for degrees in _best_of_180(ground, rig))
     yield driven(heading_deg=_longest_edge_deg(ground))
     yield driven(heading_deg=0.0)

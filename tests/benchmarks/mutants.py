@@ -210,11 +210,11 @@ def _edit(source: Source, reach: Reach, kind: str, start: int, end: int, new: st
     )
 
 
-def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, most_s: float) -> Tried:
+def _try(room: str, edit: Edit, source: Source, scratch: Scratch, watch: Watch, max_s: float) -> Tried:
     text = changed(source, edit)
     assert text is not None, edit
     direct = watch.of(edit.places())
-    names = watch.chosen(direct, most_s)
+    names = watch.chosen(direct, max_s)
     path = scratch.root / edit.file
     path.write_text(text, encoding="utf-8")
     try:

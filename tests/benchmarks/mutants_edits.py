@@ -178,7 +178,7 @@ def _element(source: Source, node: ast.AST) -> Iterator[Span]:
     spans = [source.span(one) for one in node.elts]
     if len(spans) == 2 and isinstance(node, ast.Tuple):
         for kept in node.elts:
-            yield spans[0][0], spans[1][1], f"{source.said(kept)},"
+            yield spans[0][0], spans[1][1], f"{source.sentence(kept)},"
     elif len(spans) > 1:
         yield from _less_one(spans)
     elif spans and not isinstance(node, ast.Set):
@@ -213,8 +213,8 @@ def _returned(source: Source, node: ast.AST) -> Iterator[Span]:
         return
     made = next((one for one in source.chain(node) if isinstance(one, ast.FunctionDef)), None)
     if made is not None and made.returns is not None:
-        new = _RETURNED.get(source.said(made.returns).partition("[")[0], "None")
-        yield *source.span(node.value), new.format(source.said(node.value))
+        new = _RETURNED.get(source.sentence(made.returns).partition("[")[0], "None")
+        yield *source.span(node.value), new.format(source.sentence(node.value))
 
 
 def _factor(source: Source, node: ast.AST) -> Iterator[Span]:
@@ -230,12 +230,12 @@ def _factor(source: Source, node: ast.AST) -> Iterator[Span]:
 
 def _misspelt(source: Source, node: ast.AST) -> Iterator[Span]:
     if isinstance(node, ast.Constant) and isinstance(node.value, str) and _WORD.fullmatch(node.value):
-        said = source.said(node)
-        if said[1:-1] == node.value:
-            k = len(said) // 2
+        sentence = source.sentence(node)
+        if sentence[1:-1] == node.value:
+            k = len(sentence) // 2
             yield (
                 *source.span(node),
-                said[:k] + said[k - 1] + said[k:] if k > 1 else f"{said[0]}x{said[1:]}",
+                sentence[:k] + sentence[k - 1] + sentence[k:] if k > 1 else f"{sentence[0]}x{sentence[1:]}",
             )
 
 
@@ -243,7 +243,7 @@ def _condition(source: Source, node: ast.AST) -> Iterator[Span]:
     asked = [node.test] if isinstance(node, ast.If | ast.IfExp | ast.While) else getattr(node, "ifs", [])
     for one in asked:
         if not isinstance(one, ast.Compare | ast.BoolOp | ast.UnaryOp) and source.is_where_it_says(one):
-            yield *source.span(one), f"(not ({source.said(one)}))"
+            yield *source.span(one), f"(not ({source.sentence(one)}))"
 
 
 def _dropped(source: Source, node: ast.AST) -> Iterator[Span]:

@@ -33,7 +33,7 @@ class Source:
         """From where to where a part stands."""
         return self.at(node.lineno, node.col_offset), self.at(node.end_lineno, node.end_col_offset)
 
-    def said(self, node: ast.AST) -> str:
+    def sentence(self, node: ast.AST) -> str:
         """A part as it is written."""
         start, end = self.span(node)
         return self.text[start:end]
@@ -85,7 +85,7 @@ class Source:
         if not any(isinstance(one, ast.JoinedStr) for one in self.chain(node)):
             return True
         try:
-            return ast.dump(ast.parse(f"({self.said(node)})", mode="eval").body) == ast.dump(node)
+            return ast.dump(ast.parse(f"({self.sentence(node)})", mode="eval").body) == ast.dump(node)
         except (SyntaxError, ValueError, IndexError):
             return False
 

@@ -245,7 +245,7 @@ class Watch:
         """Names of the tests that ran any of these lines of files."""
         return {name for file, line in places for name in self._lines(file).get(line, ()) if name}
 
-    def chosen(self, direct: set[str], most_s: float) -> list[str]:
+    def chosen(self, direct: set[str], max_s: float) -> list[str]:
         """Tests to try, as many as fit into a time, one of each file in turn and quick ones first; a file's
         tests stay together.
 
@@ -264,7 +264,7 @@ class Watch:
         )
         names: list[str] = []
         for one in (one for rank in ranks for one in _in_turn(rank) if one.passed):
-            if not names or self.seconds([*names, one.name]) <= most_s:
+            if not names or self.seconds([*names, one.name]) <= max_s:
                 names.append(one.name)
         whole_s = {
             file: self.seconds(name for name in names if self.tests[name].file == file)

@@ -14,8 +14,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import permutations
 
-from fieldplan.season.claims import Claims, Run, cost_of, served_by, tow_of
 from fieldplan.season.schedule import solve
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem, cost_of, served_by, tow_of
 
 AREA_M, ROAD_FACTOR = 40_000.0, 1.3
 SHORT_DAYS = 2
@@ -32,18 +32,30 @@ def main() -> None:
     parser.add_argument("--share", action="store_true", help="short requests may share days")
     given = parser.parse_args()
     for seed in range(given.first, given.first + given.seasons):
-        claims = season(given.requests, given.drills, given.days, random.Random(seed))
+        scheduling_problem = season(given.requests, given.drills, given.days, random.Random(seed))
         if given.share:
-            claims = replace(claims, runs=[*claims.runs, *parties(claims.runs, random.Random(1000 + seed))])
+            scheduling_problem = replace(
+                scheduling_problem,
+                runs=[
+                    *scheduling_problem.runs,
+                    *shared_bookings(scheduling_problem.runs, random.Random(1000 + seed)),
+                ],
+            )
         took = []
-        for one in (replace(claims, levels=[[i for level in claims.levels for i in level]]), claims):
+        for one in (
+            replace(
+                scheduling_problem,
+                priorities=[[i for priority in scheduling_problem.priorities for i in priority]],
+            ),
+            scheduling_problem,
+        ):
             start = time.perf_counter()
             solved = solve(one)
             took.append(time.perf_counter() - start)
         waiting, bound, tow = (
             cost_of(solved.given, 0),
             solved.cost_bounds[0],
-            tow_of(solved.given, claims.tow_m),
+            tow_of(solved.given, scheduling_problem.tow_m),
         )
         shared = sum(len(run.requests) for run in solved.given if len(run.requests) > 1)
         print(
@@ -55,7 +67,7 @@ def main() -> None:
         )
 
 
-def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
+def season(n: int, drills: int, days: int, chance: random.Random) -> SchedulingProblem:
     """Requests of one to six working days in windows of one to four weeks, each served in a turn of its
     own.
     """
@@ -66,17 +78,17 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
     places, homes = [place() for _ in range(n)], [place() for _ in range(drills)]
     runs = []
     for request in range(n):
-        ready, window, length = (
+        ready, window, duration = (
             chance.randint(0, days - 12),
             chance.choice([8, 14, 20, 30]),
             chance.choice([1, 2, 2, 3, 3, 4, 5]),
         )
         for drill in range(drills):
-            own = length + chance.choice([0, 0, 1])
+            own = duration + chance.choice([0, 0, 1])
             if chance.random() < 0.8:
                 last = min(days, ready + window) - own
                 runs += [
-                    Run(requests=(request,), drill=drill, first=first, length=own, costs=(first - ready,))
+                    Run(requests=(request,), drill=drill, first=first, duration=own, costs=(first - ready,))
                     for first in range(ready, last + 1)
                 ]
     tow = {
@@ -85,17 +97,17 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> Claims:
     }
     turns = list(range(n))
     chance.shuffle(turns)
-    return Claims(levels=[[i] for i in turns], runs=runs, tow_m=tow)
+    return SchedulingProblem(priorities=[[i] for i in turns], runs=runs, tow_m=tow)
 
 
-def parties(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]:
+def shared_bookings(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]:
     """Short requests by twos, in both orders, where one day holds both: each takes 35 to 90 % of a day, its
     way to the next included.
     """
     share = {i: chance.uniform(0.35, 0.9) for i in sorted(served_by(runs))}
     by_start: dict[tuple[int, int], list[Run]] = {}
     for run in runs:
-        if run.length <= SHORT_DAYS:
+        if run.duration <= SHORT_DAYS:
             by_start.setdefault((run.drill, run.first), []).append(run)
     for own in by_start.values():
         for a, b in permutations(own, 2):
@@ -105,7 +117,7 @@ def parties(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]:
                     requests=(i, j),
                     drill=a.drill,
                     first=a.first,
-                    length=max(a.length, b.length),
+                    duration=max(a.duration, b.duration),
                     costs=(a.costs[0] + b.costs[0],),
                 )
 

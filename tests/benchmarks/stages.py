@@ -19,7 +19,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.headland import headland_loops
+from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround, swept
 from fieldplan.coverage.terms import Rig
@@ -42,14 +42,14 @@ def main() -> None:
     )
     given = parser.parse_args()
     job = load_job(JOB)
-    job = replace(job, working=replace(job.working, most_blocks=1))
+    job = replace(job, working=replace(job.working, max_blocks=1))
     rig = Rig.of(job.drill, job.working)
     spent: dict[str, float] = defaultdict(float)
     start = time.perf_counter()
     everything = load_fields(given.fields, ReadingTerms(place_is_right=True)).fields
     read_s = (time.perf_counter() - start) / len(everything)
-    step = max(1, len(everything) // (given.most or len(everything)))
-    fields = everything[::step][: given.most]
+    step = max(1, len(everything) // (given.maximum or len(everything)))
+    fields = everything[::step][: given.maximum]
     slowest, refused = (0.0, ""), 0
     for field in fields:
         marks = [time.perf_counter()]
@@ -57,7 +57,7 @@ def main() -> None:
         marks.append(time.perf_counter())
         ground = frame_near(field.ground).to_plane(field.ground)
         marks.append(time.perf_counter())
-        headland_loops(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
+        lay_rounds(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
         marks.append(time.perf_counter())
         try:
             coverage = cover(Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working))

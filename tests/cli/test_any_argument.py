@@ -7,9 +7,9 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
+import boundary_builders as s
 import click
 import pytest
-import strangers as s
 from conftest import SAMPLES
 
 from fieldplan.cli.main import exit_code, fieldplan
@@ -109,11 +109,11 @@ def test_what_is_no_value_is_refused_by_every_option(capsys: pytest.CaptureFixtu
     assert len(options) > 60
     for path, command, one in options:
         for value, why in REFUSED.items():
-            code, said = exit_code(_typed(path, command, one, value)), capsys.readouterr().err
-            assert code == 2, (path, one.opts, value[:9], said)
-            assert why in said
-            assert "Traceback" not in said
-            assert isinstance(one, click.Argument) or one.opts[0] in said
+            code, sentence = exit_code(_typed(path, command, one, value)), capsys.readouterr().err
+            assert code == 2, (path, one.opts, value[:9], sentence)
+            assert why in sentence
+            assert "Traceback" not in sentence
+            assert isinstance(one, click.Argument) or one.opts[0] in sentence
     assert not Path("out").exists()
 
 
@@ -126,9 +126,9 @@ def test_odd_values_of_any_option_give_an_answer_or_a_sentence(capsys: pytest.Ca
         if path[:2] in {("season", "plan"), ("season", "capacity"), ("season", "rain")}:
             continue
         for value in ODD:
-            code, said = exit_code(_typed(path, command, one, value)), capsys.readouterr().err
-            assert code in (0, 2, 3, 4), (path, one.opts, value[:9], said)
-            assert "Traceback" not in said
+            code, sentence = exit_code(_typed(path, command, one, value)), capsys.readouterr().err
+            assert code in (0, 2, 3, 4), (path, one.opts, value[:9], sentence)
+            assert "Traceback" not in sentence
 
 
 @pytest.mark.usefixtures("_samples")

@@ -10,14 +10,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import boundary_builders as s
 import numpy as np
 import pandas
 import pytest
 import shapely
-import strangers as s
+from boundary_builders import POND, SQUARE
 from pyproj import CRS
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
-from strangers import POND, SQUARE
 
 from fieldplan.cli.main import fieldplan
 from fieldplan.errors import FieldplanError
@@ -1803,25 +1803,25 @@ def test_fault_is_told_by_code_exit_status_and_words(
     path = make(tmp_path)
     before = sorted(tmp_path.rglob("*"))
     arguments = ["check", str(path), "--json", *(option.format(folder=tmp_path) for option in options)]
-    said: list[tuple[str, str]] = []
+    sentence: list[tuple[str, str]] = []
     got = 0
     try:
         got = fieldplan.main(args=arguments, standalone_mode=False) or 0
     except FieldplanError as error:
         got = error.exit_code
-        said = [(problem.code, f"{problem.text} {problem.hint}") for problem in error.problems]
+        sentence = [(problem.code, f"{problem.text} {problem.hint}") for problem in error.problems]
     printed = capsys.readouterr().out
     if printed:
         found = json.loads(printed)
         assert found["accepted"] == (got == 0)
-        said = [
+        sentence = [
             (one["code"], f"{one['text']} {one.get('hint', '')}")
             for one in found["notes" if got == 0 else "problems"]
         ]
-    assert got == exit_code, said
+    assert got == exit_code, sentence
     assert not code or any(
-        a in code.split("|") and any(word in text for word in phrase.split("|")) for a, text in said
-    ), said
+        a in code.split("|") and any(word in text for word in phrase.split("|")) for a, text in sentence
+    ), sentence
     assert sorted(tmp_path.rglob("*")) == before, "something was written beside the file"
 
 

@@ -11,10 +11,10 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
-import strangers as s
+from boundary_builders import SQUARE
 from conftest import ROOT, SAMPLES, TODAY
-from strangers import SQUARE
 
 from fieldplan.cli.main import exit_code
 
@@ -207,17 +207,21 @@ def test_every_command_refuses_what_is_no_file(
         start = time.monotonic()
         code = exit_code(command(folder, named))
         took_s = time.monotonic() - start
-        said = capfd.readouterr()
+        sentence = capfd.readouterr()
         if (kind, bad) in FINE:
-            assert code in (0, 2, 3), (kind, said.err)
+            assert code in (0, 2, 3), (kind, sentence.err)
         else:
-            assert code in (2, 3), (kind, code, said)
-            assert "Error: " in said.err or "would try:" in said.out.casefold() or named in said.out, (
+            assert code in (2, 3), (kind, code, sentence)
+            assert (
+                "Error: " in sentence.err
+                or "would try:" in sentence.out.casefold()
+                or named in sentence.out
+            ), (
                 kind,
-                said,
+                sentence,
             )
-        assert "Traceback" not in said.err, (kind, said.err)
-        assert "Usage:" not in said.err, (kind, said.err)
+        assert "Traceback" not in sentence.err, (kind, sentence.err)
+        assert "Usage:" not in sentence.err, (kind, sentence.err)
         assert took_s < LONGEST_S, (kind, took_s)
 
 

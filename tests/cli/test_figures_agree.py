@@ -92,10 +92,10 @@ def test_the_note_on_the_clock_follows_what_was_counted(
         small,
     )
     time = plan["fields"][0]["time"]
-    said = _note(plan, "clock-leaves-out")
-    assert (time["breaks_s"] > 0) == ("of breaks" in said)
-    assert held in said
-    assert on_top in said
+    sentence = _note(plan, "clock-leaves-out")
+    assert (time["breaks_s"] > 0) == ("of breaks" in sentence)
+    assert held in sentence
+    assert on_top in sentence
 
 
 def test_a_pass_on_several_stretches_has_one_number(tmp_path: Path) -> None:
@@ -192,7 +192,7 @@ def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(
     assert driving[2].endswith(f" {swing:.0f} ft")
 
 
-def test_a_bill_for_the_least_acres_says_which_acres_it_counts(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.CaptureFixture[str]) -> None:
     """Ten acres billed for six on the meter: the last line says both, and hectares beside them in
     metric.
     """

@@ -425,10 +425,10 @@ def test_what_is_no_hitch_is_refused(tmp_path: Path, capsys: pytest.CaptureFixtu
         ('hitch = "drawbar, category 2"', 'hitch = "bananas"'),
     )
     assert exit_code(["plan", _file(tmp_path, {"a": WIDE}), "--job", job]) == 3
-    said = capsys.readouterr().err
-    assert '[tractor] hitch is "bananas", no hitch.' in said
-    assert 'did you mean "drawbar"?' in said
-    assert "three-point category 2" in said
+    sentence = capsys.readouterr().err
+    assert '[tractor] hitch is "bananas", no hitch.' in sentence
+    assert 'did you mean "drawbar"?' in sentence
+    assert "three-point category 2" in sentence
 
 
 @pytest.mark.parametrize("width_m", [2 * DRILL_M + one for one in (0.005, 0.045, 0.3)])

@@ -13,14 +13,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import boundary_builders as s
 import pyogrio
 import pytest
-import strangers as s
+from boundary_builders import SQUARE
 from conftest import unwrapped
-from strangers import SQUARE
 
 from fieldplan.boundary import load
-from fieldplan.boundary.archive import MOST_ZIP_MEMBERS
+from fieldplan.boundary.archive import MAX_ZIP_MEMBERS
 from fieldplan.boundary.readers.listing import NOTHING_REMOTE
 from fieldplan.cli.main import exit_code
 
@@ -259,7 +259,7 @@ def test_vertex_limit_holds(
 def test_member_limit_is_the_limit(tmp_path: Path) -> None:
     """As many files as are allowed are read, one more are not."""
     boundary = s.geojson(tmp_path / "fields.geojson", SQUARE).read_bytes()
-    others: dict[str, Path | bytes | str] = {f"{i}.txt": "x" for i in range(MOST_ZIP_MEMBERS - 1)}
+    others: dict[str, Path | bytes | str] = {f"{i}.txt": "x" for i in range(MAX_ZIP_MEMBERS - 1)}
     assert (
         exit_code(["check", str(s.zipped(tmp_path / "a.zip", {"fields.geojson": boundary, **others}))]) == 0
     )

@@ -14,8 +14,8 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
-import strangers as s
 from conftest import SAMPLES
 
 from fieldplan.cli.main import exit_code
@@ -135,16 +135,16 @@ def test_a_full_disk_is_one_sentence_for_every_output(tmp_path: Path, field: Pat
     nothing, not even folders.
     """
     runs = [
-        (word, _plan(field, job, "--out", tmp_path / f"full-{word}", "--write", word), most)
+        (word, _plan(field, job, "--out", tmp_path / f"full-{word}", "--write", word), maximum)
         for word in names_of(PLAN)
-        for most in (10, -1)
+        for maximum in (10, -1)
     ]
-    got, said = _limited(runs)
+    got, sentence = _limited(runs)
     assert got == dict.fromkeys(got, 3), got
     assert len(got) == 2 * len(PLAN)
-    assert said.count("Error: ") == said.count("cannot be written (") == len(got), said
-    assert "Traceback" not in said
-    assert "Exception ignored" not in said
+    assert sentence.count("Error: ") == sentence.count("cannot be written (") == len(got), sentence
+    assert "Traceback" not in sentence
+    assert "Exception ignored" not in sentence
     assert [one.name for one in tmp_path.glob("full-*") if not one.name.endswith("-free")] == []
 
 
@@ -174,9 +174,9 @@ def test_a_full_disk_is_one_sentence_for_init_season_and_ledger(tmp_path: Path) 
         ("record", note, 10),
         ("begin", [*note, "--ledger", str(tmp_path / "other.ledger")], 10),
     ]
-    got, said = _limited(runs)
-    assert got == dict.fromkeys(got, 3), said
-    assert "Traceback" not in said
+    got, sentence = _limited(runs)
+    assert got == dict.fromkeys(got, 3), sentence
+    assert "Traceback" not in sentence
     assert ledger.read_bytes() == before
     assert not [
         one
@@ -191,9 +191,9 @@ def test_a_full_folder_for_temporary_files_is_not_a_damaged_boundary(tmp_path: P
     zipped = s.zipped(
         tmp_path / "f.zip", {"field.geojson": s.geojson(tmp_path / "field.geojson", s.SQUARE)}
     )
-    got, said = _limited([("zip", _plan(zipped, job), 10)])
+    got, sentence = _limited([("zip", _plan(zipped, job), 10)])
     assert got == {"zip 10": 3}
-    assert "temporary files: cannot be written (the disk allows no file that large)" in said
+    assert "temporary files: cannot be written (the disk allows no file that large)" in sentence
 
 
 @pytest.mark.parametrize("fails_at", range(1, 7))
@@ -386,7 +386,7 @@ def _dangling(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("make", "more", "said"),
+    ("make", "more", "sentence"),
     [
         (_folder, ["--force"], "no file"),
         (_read_only, ["--force"], "may only be read"),
@@ -400,7 +400,7 @@ def test_a_name_that_no_file_may_take_stops_before_any_is_replaced(
     capsys: pytest.CaptureFixture[str],
     make: Callable[[Path], None],
     more: list[str],
-    said: str,
+    sentence: str,
 ) -> None:
     """A folder, a read-only file, and without --force even a link to nowhere, in the place of the last
     file.
@@ -410,7 +410,7 @@ def test_a_name_that_no_file_may_take_stops_before_any_is_replaced(
     make(out / "manifest.json")
     before = sorted(one.name for one in out.iterdir())
     assert exit_code(_plan(field, job, "--out", out, *more)) == 2
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
     assert sorted(one.name for one in out.iterdir()) == before
 
 
@@ -423,7 +423,7 @@ def test_a_link_is_replaced_and_what_it_leads_to_left(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("out", "said"),
+    ("out", "sentence"),
     [
         ("a-file", "it is a file"),
         ("a-file/below", "it is a file"),
@@ -432,12 +432,12 @@ def test_a_link_is_replaced_and_what_it_leads_to_left(tmp_path: Path) -> None:
     ],
 )
 def test_a_folder_that_cannot_be_is_said(
-    tmp_path: Path, field: Path, job: Path, capsys: pytest.CaptureFixture[str], out: str, said: str
+    tmp_path: Path, field: Path, job: Path, capsys: pytest.CaptureFixture[str], out: str, sentence: str
 ) -> None:
     """A file in its place or above it, and names over what the system allows."""
     (tmp_path / "a-file").write_text("mine")
     assert exit_code(_plan(field, job, "--out", tmp_path / out)) == 2
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
     assert sorted(one.name for one in tmp_path.iterdir()) == [
         "a-file",
         "field.geojson",
@@ -516,12 +516,12 @@ def test_what_stands_in_the_way_of_out_is_said_before_the_work(
     """
     monkeypatch.chdir(tmp_path)
     (tmp_path / "a-file").write_text("mine")
-    for out, said in (
+    for out, sentence in (
         ("a-file", "it is a file"),
         ("https://example.com/x", "only written on this machine"),
     ):
         assert exit_code([*command, "--out", out]) == 2
-        assert said in capsys.readouterr().err
+        assert sentence in capsys.readouterr().err
     assert exit_code([*command, "--out", "new/folder"]) == 3
     assert "nothing." in capsys.readouterr().err
     assert [one.name for one in tmp_path.iterdir()] == ["a-file"]

@@ -12,13 +12,13 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import boundary_builders as s
 import geopandas
 import pytest
 import shapely
-import strangers as s
+from boundary_builders import POND, SQUARE
 from conftest import SAMPLES
 from shapely import LineString, Point
-from strangers import POND, SQUARE
 
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.cli.main import exit_code

@@ -7,10 +7,10 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
 import shapely
-import strangers as s
-from strangers import SQUARE
+from boundary_builders import SQUARE
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.cli.calibrate import command
@@ -31,7 +31,7 @@ def overlapping(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("options", "said", "unsaid"),
+    ("options", "sentence", "unsaid"),
     [
         ((), " ac ", " ha "),
         (("--units", "us"), " ac ", " ha "),
@@ -42,7 +42,7 @@ def overlapping(tmp_path: Path) -> Path:
 def test_a_refusal_has_the_units_of_the_command(
     name: str,
     options: tuple[str, ...],
-    said: str,
+    sentence: str,
     unsaid: str,
     overlapping: Path,
     capsys: pytest.CaptureFixture[str],
@@ -51,7 +51,7 @@ def test_a_refusal_has_the_units_of_the_command(
     assert exit_code([name, str(overlapping), *options]) == 3
     shown = capsys.readouterr()
     sentence = next(line for line in (shown.out + shown.err).splitlines() if "overlap:" in line)
-    assert said in sentence
+    assert sentence in sentence
     assert unsaid not in sentence
 
 

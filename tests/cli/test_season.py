@@ -17,9 +17,9 @@ from icalendar import Calendar
 from pypdf import PdfReader
 
 from fieldplan.cli.main import exit_code
-from fieldplan.season.lending import load_lending
-from fieldplan.season.lengths import booking_terms, boundary_of, ground_that_fits, lengths_of
+from fieldplan.season.durations import booking_terms, boundary_of, durations_of, ground_that_fits
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 from fieldplan.units import ACRE_M2
 
@@ -90,7 +90,7 @@ def test_every_bad_cell_is_named_by_row_and_column(
 
 
 @pytest.mark.parametrize(
-    ("terms", "said"),
+    ("terms", "sentence"),
     [
         ("opens = 27", "opens"),
         ("closes = 2027-01-01", "closes lies before opens"),
@@ -100,11 +100,11 @@ def test_every_bad_cell_is_named_by_row_and_column(
     ],
 )
 def test_a_season_file_that_is_wrong_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], terms: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], terms: str, sentence: str
 ) -> None:
     """Each with words that name the key or the file."""
     assert exit_code(["season", "plan", str(_season(tmp_path, _row("A"), terms=terms))]) == 3
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
 
 
 def test_a_rule_must_name_a_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -114,9 +114,9 @@ def test_a_rule_must_name_a_column(tmp_path: Path, capsys: pytest.CaptureFixture
         path.read_text(encoding="utf-8").replace('"county = Thistle"', '"moon = full"'), encoding="utf-8"
     )
     assert exit_code(["season", "plan", str(path)]) == 3
-    said = capsys.readouterr().err
-    assert 'names "moon"' in said
-    assert "county" in said
+    sentence = capsys.readouterr().err
+    assert 'names "moon"' in sentence
+    assert "county" in sentence
 
 
 def test_places_and_files_of_all_rows_are_looked_at_together(
@@ -126,9 +126,9 @@ def test_places_and_files_of_all_rows_are_looked_at_together(
     away = _row("B").replace("44.25,-95.75", "-44.25,95.75")
     path = _season(tmp_path, _row("A", acres="").replace(",,,44", ",none.geojson,,44"), away)
     assert exit_code(["season", "plan", str(path)]) == 3
-    said = capsys.readouterr().err
-    assert 'row 2, column "fields"' in said
-    assert "row 3, lat and lon lie" in said
+    sentence = capsys.readouterr().err
+    assert 'row 2, column "fields"' in sentence
+    assert "row 3, lat and lon lie" in sentence
 
 
 def test_a_window_outside_the_season_is_the_reason(
@@ -149,12 +149,12 @@ def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[st
     """No drill twice a day, none on a day off, all inside window, season and notice, working days in a row,
     proven terms.
     """
-    lending, requests = load_lending(SEASON), read_requests(SAMPLES / "requests.csv")
-    season = plan_season(lending, requests)
+    program, requests = load_program(SEASON), read_requests(SAMPLES / "requests.csv")
+    season = plan_season(program, requests)
     assert season.proof.served_proven
     assert season.proof.waiting_days == season.proof.waiting_bound_days
     assert len(season.placements) + len(season.refusals) == len(requests)
-    drills = {drill.name: drill for drill in lending.drills}
+    drills = {drill.name: drill for drill in program.drills}
     taken = [(one.drill, day) for one in season.placements for day in one.days]
     assert len(taken) == len(set(taken))
     for one in season.placements:
@@ -169,9 +169,9 @@ def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[st
         between = {one.days[0] + timedelta(days=k) for k in range((one.days[-1] - one.days[0]).days)}
         assert between - off <= set(one.days)
         assert request.asked is not None
-        assert max(request.ready, lending.terms.opens, request.asked + timedelta(days=14)) <= one.days[0]
-        assert one.days[-1] <= min(request.until, lending.terms.closes)
-        assert len(one.days) == one.length.days <= lending.terms.longest_days
+        assert max(request.ready, program.terms.opens, request.asked + timedelta(days=14)) <= one.days[0]
+        assert one.days[-1] <= min(request.until, program.terms.closes)
+        assert len(one.days) == one.duration.days <= program.terms.longest_days
     assert _planned(capsys, SEASON) == _planned(capsys, SEASON)
 
 
@@ -184,27 +184,27 @@ def test_a_request_takes_as_long_as_the_same_job_planned_by_itself(
     row = "A,A farm,2027-03-01,2027-04-19,2027-06-19,ponds.gpkg,,44.25,-95.75,,75,Thistle,pasture,"
     path = _season(tmp_path, row, terms='inspection = "0 min"\nlongest_booking = 60')
     (tmp_path / "ponds.gpkg").write_bytes((SAMPLES / "ponds.gpkg").read_bytes())
-    lending = load_lending(path)
-    (request,) = read_requests(lending.requests_path)
-    length = lengths_of(
-        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    program = load_program(path)
+    (request,) = read_requests(program.requests_path)
+    duration = durations_of(
+        request, boundary_of(request), program, {drill.name: 0.0 for drill in program.drills}
     )["ten foot"]
     assert (
         exit_code(["plan", str(SAMPLES / "ponds.gpkg"), "--job", str(SAMPLES / "farm.toml"), "--json"]) == 0
     )
     alone = json.loads(capsys.readouterr().out)
-    assert length.job_s == pytest.approx(alone["job_time"]["job_s"] - alone["job_time"]["pick_up_s"])
-    assert length.ground_m2 == pytest.approx(alone["totals"]["plantable_m2"])
+    assert duration.job_s == pytest.approx(alone["job_time"]["job_s"] - alone["job_time"]["pick_up_s"])
+    assert duration.ground_m2 == pytest.approx(alone["totals"]["plantable_m2"])
 
 
 def test_acres_alone_are_sown_as_that_many_acres(tmp_path: Path) -> None:
     """The rectangle has the acres of the list, on the ellipsoid, to a millionth."""
-    lending = load_lending(_season(tmp_path, _row("A", acres="37.5")))
-    (request,) = read_requests(lending.requests_path)
-    length = lengths_of(
-        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    program = load_program(_season(tmp_path, _row("A", acres="37.5")))
+    (request,) = read_requests(program.requests_path)
+    duration = durations_of(
+        request, boundary_of(request), program, {drill.name: 0.0 for drill in program.drills}
     )["ten foot"]
-    assert length.ground_m2 == pytest.approx(37.5 * ACRE_M2, rel=1e-6)
+    assert duration.ground_m2 == pytest.approx(37.5 * ACRE_M2, rel=1e-6)
 
 
 def test_who_is_served_follows_the_rules_and_a_refusal_says_what_would_change_it(
@@ -244,19 +244,19 @@ def test_fewer_acres_as_offered_are_served(tmp_path: Path, capsys: pytest.Captur
 
 def test_ground_that_fits_needs_no_more_days(tmp_path: Path) -> None:
     """By hours in the field it fits the days, and a hundredth more does not."""
-    lending = load_lending(_season(tmp_path, _row("A", acres="120")))
-    (request,) = read_requests(lending.requests_path)
-    length = lengths_of(
-        request, boundary_of(request), lending, {drill.name: 0.0 for drill in lending.drills}
+    program = load_program(_season(tmp_path, _row("A", acres="120")))
+    (request,) = read_requests(program.requests_path)
+    duration = durations_of(
+        request, boundary_of(request), program, {drill.name: 0.0 for drill in program.drills}
     )["ten foot"]
-    terms = booking_terms(lending.drills[0], lending)
-    ground = ground_that_fits(length, length.days - 3, terms)
+    terms = booking_terms(program.drills[0], program)
+    ground = ground_that_fits(duration, duration.days - 3, terms)
     from fieldplan.work.booking import booking_for
 
     def days(share: float) -> int:
-        return booking_for(length.job_s - length.field_s * (1 - share), terms).suggested_days
+        return booking_for(duration.job_s - duration.field_s * (1 - share), terms).suggested_days
 
-    assert days(ground / length.ground_m2) <= length.days - 3 < days(ground / length.ground_m2 + 0.01)
+    assert days(ground / duration.ground_m2) <= duration.days - 3 < days(ground / duration.ground_m2 + 0.01)
 
 
 def test_files_of_a_season(tmp_path: Path) -> None:
@@ -498,7 +498,7 @@ def test_dates_and_numbers_of_rules_are_what_they_look_like(
 
 
 @pytest.mark.parametrize(
-    ("row", "said"),
+    ("row", "sentence"),
     [
         (_row("A", ready="2026-05-03"), "ready = 2026-05-03 is 351 days before the season opens"),
         (_row("A", until="2028-05-28"), "until = 2028-05-28 is 344 days after the season closes"),
@@ -512,12 +512,12 @@ def test_dates_and_numbers_of_rules_are_what_they_look_like(
     ],
 )
 def test_unlikely_cells_and_rules_are_said_first(
-    row: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    row: str, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The list is planned as it stands, and what can hardly be meant warns before the numbers."""
     assert exit_code(["season", "plan", str(_season(tmp_path, row))]) == 0
     page = " ".join(capsys.readouterr().out.split())
-    assert page.index(said) < page.index(" served, proven")
+    assert page.index(sentence) < page.index(" served, proven")
 
 
 def test_a_likely_list_warns_of_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -548,8 +548,8 @@ def test_a_home_far_from_everybody_is_refused(tmp_path: Path, capsys: pytest.Cap
         f"{HEADER.replace('lat,lon', 'latitude,long')}\n{_row('A')}\n", encoding="utf-8"
     )
     assert exit_code(["season", "plan", str(path)]) == 3
-    said = capsys.readouterr().err
-    assert ('is it "latitude"?' in said, 'is it "long"?' in said) == (True, True)
+    sentence = capsys.readouterr().err
+    assert ('is it "latitude"?' in sentence, 'is it "long"?' in sentence) == (True, True)
 
 
 def test_two_words_of_a_card_that_are_all_but_alike_are_refused(

@@ -10,36 +10,36 @@ import pytest
 from conftest import SAMPLES
 from shapely import box
 
-from fieldplan.model.season import Lending, Length, Request
+from fieldplan.model.season import BookingDuration, RentalProgram, Request
 from fieldplan.plane.frame import Frame
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
-from fieldplan.season.lending import load_lending
-from fieldplan.season.lengths import boundary_of, lengths_of
+from fieldplan.report.words.sentences import sentence
+from fieldplan.season.durations import boundary_of, durations_of
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 from fieldplan.units import HORSEPOWER_W
 
 
 @pytest.fixture
-def lending() -> Lending:
+def program() -> RentalProgram:
     """The sample season."""
-    return load_lending(SAMPLES / "season.toml")
+    return load_program(SAMPLES / "season.toml")
 
 
 @pytest.fixture
-def request_of_two(lending: Lending, tmp_path: Path) -> Request:
+def request_of_two(program: RentalProgram, tmp_path: Path) -> Request:
     """A request with a boundary of a field and of a lane 2 m wide."""
     frame = Frame(-95.75, 44.25)
     geometry = [frame.to_lonlat(one) for one in (box(0, 0, 200, 200), box(300, 0, 302, 200))]
     geopandas.GeoDataFrame({"id": ["field", "lane"]}, geometry=geometry, crs="EPSG:4326").to_file(
         tmp_path / "f.geojson", driver="GeoJSON"
     )
-    first = next(one for one in read_requests(lending.requests_path) if one.mix == "oats and alfalfa")
+    first = next(one for one in read_requests(program.requests_path) if one.mix == "oats and alfalfa")
     return replace(first, fields=tmp_path / "f.geojson", ground_m2=None)
 
 
-def _with_job(lending: Lending, **changes: object) -> Lending:
+def _with_job(program: RentalProgram, **changes: object) -> RentalProgram:
     """The season with its drills' own requirement, or their booking terms, changed."""
     drills = tuple(
         replace(
@@ -48,45 +48,45 @@ def _with_job(lending: Lending, **changes: object) -> Lending:
                 one.job, **{key: replace(getattr(one.job, key), **value) for key, value in changes.items()}
             ),
         )  # type: ignore[arg-type,call-overload]
-        for one in lending.drills
+        for one in program.drills
     )
-    return replace(lending, drills=drills)
+    return replace(program, drills=drills)
 
 
-def _length(request: Request, lending: Lending) -> Length:
-    return lengths_of(request, boundary_of(request), lending, {one.name: 0.0 for one in lending.drills})[
+def _length(request: Request, program: RentalProgram) -> BookingDuration:
+    return durations_of(request, boundary_of(request), program, {one.name: 0.0 for one in program.drills})[
         "ten foot"
     ]
 
 
-def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, lending: Lending) -> None:
+def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, program: RentalProgram) -> None:
     """65 hp is enough for ten feet by what is published (60 to 90 hp), and not for a drill whose owner asks
     for 75.
     """
     request = replace(request_of_two, pto_power_w=65 * HORSEPOWER_W)
-    assert _length(request, lending).cannot is None
-    refused = _length(request, _with_job(lending, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
+    assert _length(request, program).cannot is None
+    refused = _length(request, _with_job(program, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
     for system, shown in (
         ("us", "65.0 hp is less than the 75.0 hp"),
         ("metric", "48.5 kW is less than the 55.9 kW"),
     ):
         assert refused.cannot is not None
         assert (
-            said(refused.cannot, Quantities(system))
+            sentence(refused.cannot, Quantities(system))
             == f"the tractor is too small: {shown} that the drill asks for"
         )
 
 
 def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(
-    request_of_two: Request, lending: Lending
+    request_of_two: Request, program: RentalProgram
 ) -> None:
     """The days are for the other field, its ground alone counts, and a warning stands before the
     bookings.
     """
-    length = _length(request_of_two, lending)
-    assert (length.undrilled, length.cannot) == (("lane",), None)
-    assert length.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
-    season = plan_season(lending, [request_of_two])
+    duration = _length(request_of_two, program)
+    assert (duration.undrilled, duration.cannot) == (("lane",), None)
+    assert duration.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
+    season = plan_season(program, [request_of_two])
     assert next((one.code, one.field_id, one.warning) for one in season.notes) == (
         "request-in-part",
         request_of_two.request_id,
@@ -95,11 +95,13 @@ def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(
 
 
 def test_a_booking_that_cannot_be_had_is_a_refusal_with_its_reason(
-    request_of_two: Request, lending: Lending
+    request_of_two: Request, program: RentalProgram
 ) -> None:
     """With one day in a hundred fit no 366 days hold the job: the drill cannot do it, and the reason is the
     booking's.
     """
-    length = _length(request_of_two, _with_job(lending, booking={"fit_day_prob": 0.01, "day_s": 600.0}))
-    assert str(length.cannot).startswith("No booking of up to 366 days reaches")
-    assert length.days == 0
+    duration = _length(
+        request_of_two, _with_job(program, booking={"fieldwork_day_prob": 0.01, "day_s": 600.0})
+    )
+    assert str(duration.cannot).startswith("No booking of up to 366 days reaches")
+    assert duration.days == 0

@@ -107,7 +107,7 @@ def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixtu
 
 
 @pytest.mark.parametrize(
-    ("arguments", "code", "said"),
+    ("arguments", "code", "sentence"),
     [
         (["--today", "2027-04-27"], 3, "how much of it is done is not said"),
         (["--today", "soon"], 2, "--today"),
@@ -118,11 +118,11 @@ def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixtu
     ],
 )
 def test_what_rain_cannot_use(
-    was: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], code: int, said: str
+    was: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], code: int, sentence: str
 ) -> None:
     """Each with its exit and words."""
     assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == code
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -115,12 +115,12 @@ CONTRADICTIONS = [
 
 
 @pytest.mark.parametrize(
-    ("lines", "code", "said"),
+    ("lines", "code", "sentence"),
     CONTRADICTIONS,
     ids=[f"{code}-{n}" for n, (_, code, _) in enumerate(CONTRADICTIONS)],
 )
 def test_what_cannot_be_true_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], lines: list[str], code: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], lines: list[str], code: str, sentence: str
 ) -> None:
     """Entries before it are taken; the one that contradicts them is named, with the row it contradicts, and
     is not written.
@@ -129,7 +129,7 @@ def test_what_cannot_be_true_is_refused(
     ledger = tmp_path / "spring.ledger"
     assert _record(ledger, *lines) == 3
     shown = capsys.readouterr().err
-    assert said in shown or said in " ".join(shown.split())
+    assert sentence in shown or sentence in " ".join(shown.split())
     if len(lines) > 1:
         assert len(_json(capsys, "ledger", SEASON, "--ledger", str(ledger))["entries"]) == len(lines) - 1
     else:
@@ -149,15 +149,15 @@ TYPED = [
 ]
 
 
-@pytest.mark.parametrize(("line", "said"), TYPED, ids=[said for _, said in TYPED])
+@pytest.mark.parametrize(("line", "sentence"), TYPED, ids=[sentence for _, sentence in TYPED])
 def test_what_cannot_be_read_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], line: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], line: str, sentence: str
 ) -> None:
     """By kind and fact, with what would be right; no ledger is begun for it."""
     ledger = tmp_path / "spring.ledger"
     assert _record(ledger, line) == 3
     shown = capsys.readouterr().err
-    assert said in shown
+    assert sentence in shown
     assert "Try: " in shown
     assert not ledger.exists()
 

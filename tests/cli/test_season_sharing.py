@@ -15,9 +15,9 @@ from icalendar import Calendar
 from pypdf import PdfReader
 
 from fieldplan.cli.main import exit_code
-from fieldplan.season.lending import load_lending
-from fieldplan.season.lengths import booking_terms
+from fieldplan.season.durations import booking_terms
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 from fieldplan.work.booking import booking_for
 
@@ -102,9 +102,9 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
         _row(f"R{k}", size, 44.2 + 0.01 * k, f"2027-05-{3 + k % 4:02}", f"2027-05-{14 + k % 3:02}")
         for k, size in enumerate(acres)
     ]
-    lending = load_lending(_season(tmp_path, *rows))
-    season = plan_season(lending, read_requests(lending.requests_path))
-    drill = lending.drills[0]
+    program = load_program(_season(tmp_path, *rows))
+    season = plan_season(program, read_requests(program.requests_path))
+    drill = program.drills[0]
     assert season.proof.served_proven
     assert (
         season.proof.waiting_days
@@ -118,15 +118,17 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
         assert (bool(set(a.days) & set(b.days)) and a.drill == b.drill) == shared
         if shared:
             sharing += 1
-            together_s = a.length.job_s + b.length.job_s
+            together_s = a.duration.job_s + b.duration.job_s
             assert a.days == b.days
             assert together_s <= drill.job.booking.day_s
-            assert len(a.days) == booking_for(together_s, booking_terms(drill, lending)).suggested_days
-            assert b.length.road_s == pytest.approx(b.tow_m / drill.job.working.towing_speed_m_per_s, abs=1)
+            assert len(a.days) == booking_for(together_s, booking_terms(drill, program)).suggested_days
+            assert b.duration.road_s == pytest.approx(
+                b.tow_m / drill.job.working.towing_speed_m_per_s, abs=1
+            )
             assert all(max(one.request.ready for one in (a, b)) <= day for day in a.days)
             assert all(day <= min(one.request.until for one in (a, b)) for day in a.days)
     assert sharing > 1
-    assert all(len(one.days) == one.length.days for one in season.placements)
+    assert all(len(one.days) == one.duration.days for one in season.placements)
 
 
 def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -145,10 +147,10 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
     assert "of a working day of 8.0 h" in page
     with (out / "bookings.csv").open(encoding="utf-8", newline="") as stream:
         assert [row["shares_with"] + " farm" for row in csv.DictReader(stream)] == [second, first]
-    for renter, turn in ((first, "first"), (second, "second")):
+    for renter, priority in ((first, "first"), (second, "second")):
         name = f"renter-{renter.split()[0].lower()}-farm.ics"
         (event,) = Calendar.from_ical((out / name).read_bytes()).walk("VEVENT")
-        assert f"{turn} of 2 on the same day: {first}, then {second}" in event["description"]
+        assert f"{priority} of 2 on the same day: {first}, then {second}" in event["description"]
         assert event.decoded("dtend") - event.decoded("dtstart") == timedelta(days=3)
     pages = [" ".join(one.extract_text().split()) for one in PdfReader(out / "hand-over.pdf").pages]
     assert f"Next: {second} collects it on the same day" in pages[0]

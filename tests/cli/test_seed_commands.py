@@ -120,7 +120,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
 
 
 @pytest.mark.parametrize(
-    ("changes", "said"),
+    ("changes", "sentence"),
     [
         (
             [
@@ -201,15 +201,15 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
     ],
 )
 def test_what_a_tag_cannot_say_is_refused(
-    changes: list[tuple[str, str]], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    changes: list[tuple[str, str]], sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Each fault of a tag is named with what would be right."""
     assert exit_code(["setup", "--job", _job(tmp_path, *changes)]) == 3
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
-    ("changes", "said"),
+    ("changes", "sentence"),
     [
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "tested over 5 months before"),
         ([('box = "grain"\nrate', "rate")], "goes in the grain box, as it usually does"),
@@ -230,15 +230,15 @@ def test_what_a_tag_cannot_say_is_refused(
     ],
 )
 def test_what_the_tables_add_is_said(
-    changes: list[tuple[str, str]], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    changes: list[tuple[str, str]], sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Old tests, boxes and counts from the table, mixed conventions: a note each."""
     assert exit_code(["plan", str(SAMPLES / "pivot.kml"), "--job", _job(tmp_path, *changes)]) == 0
-    assert said in unwrapped(capsys.readouterr().out)
+    assert sentence in unwrapped(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(
-    ("arguments", "said"),
+    ("arguments", "sentence"),
     [
         ([], "one of the two"),
         (["--rate", "25 lb/ac PLS", "--spacing", "7.5 in", "--rows", "16"], "bulk"),
@@ -318,8 +318,8 @@ def test_what_the_tables_add_is_said(
     ],
 )
 def test_calibrate_says_what_is_missing(
-    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+    arguments: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Wrong usage is told with what to add."""
     assert exit_code(["calibrate", *arguments]) == 2
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err

@@ -69,9 +69,9 @@ def _answer(
             "-q",
         ]
     )
-    said = capsys.readouterr()
-    assert "Traceback" not in said.err
-    return code, re.sub(r"\s+", " ", said.out + said.err)
+    sentence = capsys.readouterr()
+    assert "Traceback" not in sentence.err
+    return code, re.sub(r"\s+", " ", sentence.out + sentence.err)
 
 
 REFUSED = [
@@ -411,31 +411,31 @@ RIGHT = [
 ]
 
 
-@pytest.mark.parametrize(("right", "slip", "said"), REFUSED)
+@pytest.mark.parametrize(("right", "slip", "sentence"), REFUSED)
 def test_what_can_hardly_be_right_is_refused(
-    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    right: str, slip: str, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Nothing is planned, and the message says what was likely meant and how to say that it is right."""
     code, answer = _answer(((right, slip),), tmp_path, capsys)
-    assert (code, said in answer) == (3, True), answer
+    assert (code, sentence in answer) == (3, True), answer
 
 
-@pytest.mark.parametrize(("right", "slip", "said"), WARNED)
+@pytest.mark.parametrize(("right", "slip", "sentence"), WARNED)
 def test_what_is_unlikely_is_said_first(
-    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    right: str, slip: str, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The plan is made, and its short answer begins with a warning that says what the value would mean."""
     code, answer = _answer(((right, slip),), tmp_path, capsys)
-    assert (code, said in answer, answer.strip().startswith("Warning:")) == (0, True, True), answer
+    assert (code, sentence in answer, answer.strip().startswith("Warning:")) == (0, True, True), answer
 
 
-@pytest.mark.parametrize(("right", "slip", "said"), UNREADABLE)
+@pytest.mark.parametrize(("right", "slip", "sentence"), UNREADABLE)
 def test_a_hint_shows_the_right_form_of_that_key(
-    right: str, slip: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    right: str, slip: str, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What cannot be read is refused with the form of that key and the person's own number."""
     code, answer = _answer(((right, slip),), tmp_path, capsys)
-    assert (code, said in answer) == (3, True), answer
+    assert (code, sentence in answer) == (3, True), answer
 
 
 @pytest.mark.parametrize(("right", "slip", "why", "hint"), BROKEN)
@@ -784,8 +784,8 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
     mix = SOWN.format(species=species, rate=rate, basis="", weight=weight).replace(
         ' "\npurity', '"\npurity'
     )
-    (said,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
-    assert "times what is published for a full stand of it" in said
+    (sentence,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
+    assert "times what is published for a full stand of it" in sentence
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:

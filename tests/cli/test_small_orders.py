@@ -17,7 +17,7 @@ from fieldplan.cli.main import exit_code
 from fieldplan.plane.frame import Frame
 from fieldplan.units import ACRE_M2, POUND_KG
 
-LEAST_LB = 18 * 1728 / 2150.42 * 0.1 * 12
+MIN_LB = 18 * 1728 / 2150.42 * 0.1 * 12
 """A tenth of 18 ft3 of seed that weighs 12 lb/bu, in legal bushels of 2150.42 cubic inches."""
 
 
@@ -78,7 +78,7 @@ def test_a_level_that_stays_says_what_it_costs(
     job = _job(tmp_path, keys)
     plan = _json(capsys, "plan", job)
     (line,) = plan["order"]
-    assert line["stays_kg"] / POUND_KG == pytest.approx(LEAST_LB, rel=1e-6)
+    assert line["stays_kg"] / POUND_KG == pytest.approx(MIN_LB, rel=1e-6)
     assert line["need_kg"] == pytest.approx(line["sown_kg"] + line["stays_kg"], rel=1e-9)
     (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
     assert note["warning"]
@@ -119,4 +119,4 @@ def test_what_stays_is_a_column_of_its_own(tmp_path: Path, capsys: pytest.Captur
     assert exit_code(["plan", *job, "--out", str(tmp_path / "out"), "--write", "order"]) == 0
     sheet = openpyxl.load_workbook(tmp_path / "out" / "seed-order.xlsx", data_only=True).active
     header, row = ([cell.value for cell in cells] for cells in sheet.iter_rows(max_row=2))
-    assert row[header.index("of it stays in boxes, lb")] == pytest.approx(LEAST_LB, rel=1e-4)
+    assert row[header.index("of it stays in boxes, lb")] == pytest.approx(MIN_LB, rel=1e-4)

@@ -8,8 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
-import strangers as s
 from conftest import SAMPLES
 
 from fieldplan.cli.signs import escaped, legible
@@ -46,8 +46,8 @@ def test_names_that_a_character_set_lacks_stay_true_in_json(tmp_path: Path) -> N
     field = s.geojson(tmp_path / "field.geojson", s.SQUARE)
     field.write_text(field.read_text(encoding="utf-8").replace("north 1", "Поле 💧"), encoding="utf-8")
     command = ["acres", str(field)]
-    code, got, said = _printed([*command, "--json"], "cp1252")
-    assert code == 0, said
+    code, got, sentence = _printed([*command, "--json"], "cp1252")
+    assert code == 0, sentence
     assert json.loads(got.decode("ascii"))["fields"][0]["field_id"] == "Поле 💧"
     code, got, _ = _printed(command, "cp1252")
     assert code == 0
@@ -59,10 +59,10 @@ def test_names_that_a_character_set_lacks_stay_true_in_json(tmp_path: Path) -> N
 )
 def test_no_command_stumbles_over_a_character_set(arguments: list[str]) -> None:
     """Cards, findings, help and complaints too."""
-    code, got, said = _printed(arguments, "ascii")
+    code, got, sentence = _printed(arguments, "ascii")
     assert code in (0, 2)
-    assert got.decode("ascii") + said.decode("ascii")
-    assert b"Traceback" not in said
+    assert got.decode("ascii") + sentence.decode("ascii")
+    assert b"Traceback" not in sentence
 
 
 def test_signs_are_put_plainer_without_moving_columns() -> None:

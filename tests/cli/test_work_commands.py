@@ -16,7 +16,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.machine import Hitch, Tractor
 from fieldplan.plane.frame import Frame
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.units import ACRE_M2, FOOT_M, HORSEPOWER_W, HOUR_S, MPH_M_PER_S
 from fieldplan.work.tractor import tractor_checks
 
@@ -70,8 +70,8 @@ def test_power_against_the_foot_of_drill(hp: float | None, verdict: str) -> None
     tractor = Tractor(pto_power_w=None if hp is None else hp * HORSEPOWER_W)
     (power,) = (one for one in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, []) if one.about == "power")
     assert power.verdict == verdict
-    assert "60 hp to 90 hp" in said(power.text, Quantities())
-    assert "20 hp to 35 hp" in said(power.text, Quantities())
+    assert "60 hp to 90 hp" in sentence(power.text, Quantities())
+    assert "20 hp to 35 hp" in sentence(power.text, Quantities())
 
 
 def test_every_other_line_of_the_tractor_check() -> None:
@@ -293,7 +293,7 @@ def test_progress_names_the_order_it_takes_fields_in(
 
 
 @pytest.mark.parametrize(
-    ("arguments", "code", "said"),
+    ("arguments", "code", "sentence"),
     [
         (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
         (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
@@ -304,11 +304,11 @@ def test_progress_names_the_order_it_takes_fields_in(
     ],
 )
 def test_progress_refuses_what_cannot_be(
-    arguments: list[str], code: int, said: str, capsys: pytest.CaptureFixture[str]
+    arguments: list[str], code: int, sentence: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Readings that no drill gives are named."""
     assert exit_code(["progress", PONDS, "--job", JOB, *arguments]) == code
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err
 
 
 def test_latest_safe_start_is_the_last_that_holds(
@@ -401,7 +401,7 @@ def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFi
 
 
 @pytest.mark.parametrize(
-    ("fact", "said"),
+    ("fact", "sentence"),
     [
         ("area=ouside", "knows no area"),
         ("areas=outside", "does not ask for areas"),
@@ -410,21 +410,21 @@ def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFi
     ],
 )
 def test_facts_are_never_left_out_in_silence(
-    fact: str, said: str, capsys: pytest.CaptureFixture[str]
+    fact: str, sentence: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A name or value that the card does not know is refused; case does not matter."""
     code = exit_code(
         ["fee", str(SAMPLES / "rates.toml"), "--meter-acres", "25", "--days", "2", "--when", fact]
     )
     out = capsys.readouterr()
-    assert (code == 0) == (said == "")
-    assert said in out.err
+    assert (code == 0) == (sentence == "")
+    assert sentence in out.err
     if code == 0:
         assert "$375.00" in out.out
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "code", "said"),
+    ("old", "new", "code", "sentence"),
     [
         ("[booking] ", '[field.pond]\nmove = "-5 h"\n[booking]\n#', 3, "move is out of range"),
         ("[booking] ", '[field.pond]\nslope = "-5 %"\n[booking]\n#', 3, "slope is out of range"),
@@ -434,11 +434,11 @@ def test_facts_are_never_left_out_in_silence(
     ],
 )
 def test_job_terms_out_of_reason_are_refused(
-    old: str, new: str, code: int, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    old: str, new: str, code: int, sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Places, times and shares that cannot be are named; limits themselves are allowed."""
     text = Path(JOB).read_text(encoding="utf-8").replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
     assert old in text
     (tmp_path / "job.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
     assert exit_code(["plan", PONDS, "--job", str(tmp_path / "job.toml"), "-q"]) == code
-    assert said in capsys.readouterr().err
+    assert sentence in capsys.readouterr().err

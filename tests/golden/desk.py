@@ -52,7 +52,7 @@ class Ran:
     """Codes of what it was refused for: programs go by them, and no page says them."""
 
     @property
-    def said(self) -> str:
+    def sentence(self) -> str:
         """All of it as a page: the line, what was printed, what was said beside it, and an exit code that
         is not 0.
         """

@@ -15,9 +15,9 @@ import openpyxl
 import pyogrio
 from pypdf import PdfReader
 
-MOST_ROWS = 8
+MAX_ROWS = 8
 """Rows of a layer that are shown: the rest are like them."""
-MOST_PAGES = 6
+MAX_PAGES = 6
 """Pages of a PDF that are read: those of the first fields or renters, which the others are like."""
 DIGITS = 7
 """Of a figure in SI: more of them depend on the libraries that measure."""
@@ -27,7 +27,7 @@ def _pdf(path: Path) -> str:
     pages = PdfReader(path).pages
     return "".join(
         f"--- page {i} of {len(pages)}\n{page.extract_text().rstrip()}\n"
-        for i, page in enumerate(pages[:MOST_PAGES], 1)
+        for i, page in enumerate(pages[:MAX_PAGES], 1)
     )
 
 
@@ -73,11 +73,11 @@ def _layer(path: Path, name: str) -> str:
     if name == "layer_styles":
         frame = frame[["f_table_name", "styleName"]] if "styleName" in frame else frame.iloc[:, :3]
     rows = [[_cell(one) for one in row] for row in frame.itertuples(index=False)]
-    more = [f"… and {len(rows) - MOST_ROWS} more"] if len(rows) > MOST_ROWS else []
+    more = [f"… and {len(rows) - MAX_ROWS} more"] if len(rows) > MAX_ROWS else []
     lines = [
         f"--- {name}: {len(rows)} row(s)",
         " | ".join(frame.columns),
-        *(" | ".join(row) for row in rows[:MOST_ROWS]),
+        *(" | ".join(row) for row in rows[:MAX_ROWS]),
         *more,
     ]
     return "\n".join(lines) + "\n"
@@ -92,11 +92,21 @@ def _marks(path: Path) -> str:
     lines: list[str] = []
     for one in ET.parse(path).iter():
         tag = one.tag.rsplit("}", 1)[-1]
-        said = " ".join((one.text or "").split())
+        sentence = " ".join((one.text or "").split())
         if tag == "Data":
-            said = f"{one.get('name')} = {''.join(one.itertext()).strip()}"
-        if said and tag in ("name", "desc", "description", "Data", "cmt", "sym", "type", "text", "title"):
-            lines.append(f"{tag}: {said}")
+            sentence = f"{one.get('name')} = {''.join(one.itertext()).strip()}"
+        if sentence and tag in (
+            "name",
+            "desc",
+            "description",
+            "Data",
+            "cmt",
+            "sym",
+            "type",
+            "text",
+            "title",
+        ):
+            lines.append(f"{tag}: {sentence}")
     return "".join(f"{line}\n" for line in _less_alike(lines))
 
 

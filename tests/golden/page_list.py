@@ -161,7 +161,9 @@ class Page:
         if self.file:
             return f"$ fieldplan {self.line}\n--- {self.file}\n{as_text(desk.folder / self.file)}"
         return (
-            f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}" if "--json" in self.line else ran.said
+            f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}"
+            if "--json" in self.line
+            else ran.sentence
         )
 
 

@@ -20,7 +20,7 @@ from shapely import MultiPolygon, box
 
 Make = Callable[[Path], str]
 """Puts the input into a folder and gives the command line, which names it from there."""
-MOST_OF_A_CODE = 3
+MAX_OF_A_CODE = 3
 """Boundary faults shown of one code."""
 _SLOW = {"endless edges", "too many parts"}
 """Boundary faults that take seconds, and whose words are told by others too."""
@@ -47,10 +47,12 @@ class Refusal:
         line = make(folder)
         us = run(folder, line)
         if not self.in_both:
-            return us.said
+            return us.sentence
         metric = run(folder, f"{line} --units metric")
         alike = (us.code, us.out, us.err) == (metric.code, metric.out, metric.err)
-        return f"{us.said}--- the same in metric units\n" if alike else f"{us.said}\n{metric.said}"
+        return (
+            f"{us.sentence}--- the same in metric units\n" if alike else f"{us.sentence}\n{metric.sentence}"
+        )
 
 
 def _fault(make: boundary.Make, options: tuple[str, ...], folder: Path) -> str:
@@ -67,7 +69,7 @@ def _faults() -> Iterator[Refusal]:
                 partial(_fault, make, options)
             )
     return (
-        Refusal(name=code, makes=tuple(makes[: _ONCE.get(code, MOST_OF_A_CODE)]), in_both=code not in _ONCE)
+        Refusal(name=code, makes=tuple(makes[: _ONCE.get(code, MAX_OF_A_CODE)]), in_both=code not in _ONCE)
         for code, makes in by_code.items()
     )
 

@@ -195,8 +195,8 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
             else f"{time['field_s'] / 60:.0f} min"
         )
         assert hours in next(row for row in _rows(page, "HOURS") if row[0] == field_id)
-        said = html[html.index(f'data-field="{field_id}"') :].split("<h3>")[0]
-        for paper in (front, said):
+        sentence = html[html.index(f'data-field="{field_id}"') :].split("<h3>")[0]
+        for paper in (front, sentence):
             assert f"{passes} passes at {heading}, " in paper
             assert f"{turns} turns; {sown} sowing, {lifted} lifted" in paper
             assert f"of {mapped} mapped" in paper

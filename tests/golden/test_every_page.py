@@ -18,7 +18,7 @@ FOLDER = Path(__file__).parent / "pages"
 HOW = (
     "If the new text is better, write it with: pytest tests/golden --rewrite, and review it with git diff."
 )
-MOST_LINES = 60
+MAX_LINES = 60
 """Lines of a difference that are shown."""
 
 
@@ -40,8 +40,8 @@ def _hold(name: str, now: str, request: pytest.FixtureRequest) -> None:
                 was.splitlines(), now.splitlines(), f"pages/{name}.txt", "now", n=1, lineterm=""
             )
         )
-        more = [f"… and {len(lines) - MOST_LINES} lines more"] if len(lines) > MOST_LINES else []
-        pytest.fail("\n".join(["", *lines[:MOST_LINES], *more, HOW]), pytrace=False)
+        more = [f"… and {len(lines) - MAX_LINES} lines more"] if len(lines) > MAX_LINES else []
+        pytest.fail("\n".join(["", *lines[:MAX_LINES], *more, HOW]), pytrace=False)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)

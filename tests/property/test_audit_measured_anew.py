@@ -49,13 +49,13 @@ def _agrees(ground: MultiPolygon, got: Coverage, cell_m: float) -> None:
     times = np.bincount(points, minlength=len(x))
     inside = shapely.contains_xy(ground, x, y)
     covered_m2 = audit.plantable_m2 - audit.missed_m2 + audit.outside_m2
-    for measured, said in (
+    for measured, sentence in (
         (times.sum(), audit.drilled_m2),
-        (np.maximum(times - 1, 0).sum(), audit.double_sown_m2),
+        (np.maximum(times - 1, 0).sum(), audit.overlap_m2),
         ((times > 0).sum(), covered_m2),
         (inside.sum(), audit.plantable_m2),
     ):
-        assert measured * cell_m**2 == pytest.approx(said, abs=off_m2)
+        assert measured * cell_m**2 == pytest.approx(sentence, abs=off_m2)
 
 
 @SLOWLY

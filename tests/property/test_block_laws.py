@@ -13,7 +13,7 @@ from strategies import notched_fields, slowly
 
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import WorkingTerms
@@ -28,20 +28,20 @@ def test_blocks_are_kept_only_if_the_drive_gets_quicker(
 ) -> None:
     """With blocks never slower than with one, and the audit closes all the same."""
     free = cover(Site(field_id="f", ground=field, rig=rig, working=working))
-    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1)))
-    assert drive_s(free.legs, rig) <= drive_s(one.legs, rig) + 1e-6
+    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, max_blocks=1)))
+    assert route_s(free.legs, rig) <= route_s(one.legs, rig) + 1e-6
     audit = free.audit
-    closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
+    closed = audit.drilled_m2 - audit.overlap_m2 - audit.outside_m2 + audit.missed_m2
     assert closed == pytest.approx(audit.plantable_m2, rel=1e-4)
     assert audit.missed_m2 < 0.005 * audit.plantable_m2
 
 
 @SLOWLY
-@given(field=notched_fields(), most=st.integers(1, 4))
-def test_pieces_are_the_ground(field: MultiPolygon, most: int, rig: Rig) -> None:
+@given(field=notched_fields(), maximum=st.integers(1, 4))
+def test_pieces_are_the_ground(field: MultiPolygon, maximum: int, rig: Rig) -> None:
     """Cutting loses no ground and counts none twice, and makes no more pieces than allowed."""
-    for pieces in cut_up(field.geoms, replace(rig, lift_over_m=9.0), most):
-        assert 1 < len(pieces) <= most
+    for pieces in cut_up(field.geoms, replace(rig, lift_over_m=9.0), maximum):
+        assert 1 < len(pieces) <= maximum
         assert sum(piece.area for piece in pieces) == pytest.approx(field.area, rel=1e-9)
         assert shapely.union_all(pieces).area == pytest.approx(field.area, rel=1e-9)
 
@@ -53,18 +53,20 @@ def test_blocks_share_one_limit_over_parts_and_many_armed_fields(rig: Rig, worki
     arms = Polygon([(0, 0), (900, 0), (900, 60), (60, 60), (60, 900), (0, 900)])
     two = MultiPolygon([arms, shapely.affinity.translate(arms, 2000, 0)])
     minutes = [
-        drive_s(
-            cover(Site(field_id="f", ground=two, rig=rig, working=replace(working, most_blocks=most))).legs,
+        route_s(
+            cover(
+                Site(field_id="f", ground=two, rig=rig, working=replace(working, max_blocks=maximum))
+            ).legs,
             rig,
         )
         / 60
-        for most in (2, 3, 4)
+        for maximum in (2, 3, 4)
     ]
     assert minutes[0] > minutes[1] + 20 > minutes[2] + 40
     comb = shapely.union_all([box(0, 0, 600, 60), *(box(i * 100, 60, i * 100 + 55, 400) for i in range(6))])
     assert [
-        max(map(len, cut_up([comb], replace(rig, lift_over_m=9.0), most)), default=1) <= most
-        for most in (2, 3, 4, 8)
+        max(map(len, cut_up([comb], replace(rig, lift_over_m=9.0), maximum)), default=1) <= maximum
+        for maximum in (2, 3, 4, 8)
     ] == [True] * 4
 
 
@@ -76,8 +78,8 @@ def test_two_arms_get_a_heading_each(rig: Rig, working: WorkingTerms) -> None:
     assert len(main) == 2
     assert abs(main[0].heading_deg - main[1].heading_deg) == pytest.approx(90, abs=0.1)
     assert "blocks-cut" in {note.code for note in got.notes}
-    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1)))
-    assert drive_s(got.legs, rig) < 0.9 * drive_s(one.legs, rig)
+    one = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, max_blocks=1)))
+    assert route_s(got.legs, rig) < 0.9 * route_s(one.legs, rig)
 
 
 def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) -> None:
@@ -91,7 +93,7 @@ def test_second_sowing_runs_across_the_first(rig: Rig, working: WorkingTerms) ->
     assert abs(first - second) == pytest.approx(90, abs=1e-6)
     assert twice.audit.drilled_m2 == pytest.approx(2 * once.audit.drilled_m2, rel=0.02)
     assert twice.audit.missed_m2 < 1
-    assert drive_s(twice.legs, rig) > 1.9 * drive_s(once.legs, rig)
+    assert route_s(twice.legs, rig) > 1.9 * route_s(once.legs, rig)
 
 
 @pytest.mark.parametrize(
@@ -115,9 +117,9 @@ def test_convex_fields_are_near_the_best_of_all_headings(
     small, narrow or pointed.
     """
     field = MultiPolygon([Polygon(corners)])
-    chosen = drive_s(cover(Site(field_id="f", ground=field, rig=rig, working=working)).legs, rig)
+    chosen = route_s(cover(Site(field_id="f", ground=field, rig=rig, working=working)).legs, rig)
     all_of_them = [
-        drive_s(
+        route_s(
             cover(
                 Site(
                     field_id="f",
@@ -141,8 +143,8 @@ def test_ground_sown_twice_round_an_obstacle_is_told_apart(rig: Rig, working: Wo
     pond = Polygon([(140, 90), (170, 85), (160, 120)])
     for field, has in ((whole, False), (MultiPolygon([box(0, 0, 300, 200).difference(pond)]), True)):
         audit = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
-        assert (audit.double_sown_by_cause_m2["obstacles"] > 1) == has
-        assert sum(audit.double_sown_by_cause_m2.values()) == pytest.approx(audit.double_sown_m2)
+        assert (audit.overlap_by_cause_m2["obstacles"] > 1) == has
+        assert sum(audit.overlap_by_cause_m2.values()) == pytest.approx(audit.overlap_m2)
 
 
 @SLOWLY
@@ -151,10 +153,10 @@ def test_totals_stay_when_the_field_is_mirrored(
     field: MultiPolygon, rig: Rig, working: WorkingTerms
 ) -> None:
     """Drilled and missed ground do not depend on left and right."""
-    here = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, most_blocks=1))).audit
+    here = cover(Site(field_id="f", ground=field, rig=rig, working=replace(working, max_blocks=1))).audit
     mirrored = MultiPolygon([shapely.affinity.scale(field, -1, 1, origin=(0, 0)).geoms[0]])
     there = cover(
-        Site(field_id="f", ground=mirrored, rig=rig, working=replace(working, most_blocks=1))
+        Site(field_id="f", ground=mirrored, rig=rig, working=replace(working, max_blocks=1))
     ).audit
     assert there.drilled_m2 == pytest.approx(here.drilled_m2, rel=0.01)
     assert there.missed_m2 / there.plantable_m2 == pytest.approx(
@@ -198,6 +200,6 @@ def test_the_audit_agrees_with_an_overlay_of_every_swath(rig: Rig, working: Work
     union = shapely.union_all(swaths.grounds, grid_size=1e-5)
     drilled = shapely.area(swaths.grounds).sum()
     audit = got.audit
-    assert audit.double_sown_m2 == pytest.approx(drilled - union.area, rel=0.01)
+    assert audit.overlap_m2 == pytest.approx(drilled - union.area, rel=0.01)
     assert audit.missed_m2 == pytest.approx(field.difference(union, grid_size=1e-5).area, abs=0.5)
     assert audit.outside_m2 == pytest.approx(union.difference(field, grid_size=1e-5).area, abs=0.5)

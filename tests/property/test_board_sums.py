@@ -13,14 +13,14 @@ from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Entry, Fresh, Ground
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.board import board_of
-from fieldplan.records.contradictions import Known, contradictions
+from fieldplan.records.conflicts import Known, conflicts
+from fieldplan.records.current_entries import current_entries
 from fieldplan.records.kinds import facts_of
-from fieldplan.records.standing import standing
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 from fieldplan.units import ACRE_M2
 
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 REQUESTS = read_requests(LENDING.requests_path)
 CARD = load_rate_card(SAMPLES / "rates.toml")
 GROUNDS = {
@@ -53,8 +53,8 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         )
         for n, one in enumerate(rows, start=1)
     ]
-    assert contradictions(entries, KNOWN) == []
-    holds = standing(entries)
+    assert conflicts(entries, KNOWN) == []
+    holds = current_entries(entries)
     board = board_of(
         holds,
         accounts_of(holds, REQUESTS),
@@ -76,7 +76,11 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
     assert abs(board.total.drilled_m2 / ACRE_M2 - acres) < 1e-6
     assert abs(sum(one.drilled_m2 for one in board.drills) / ACRE_M2 - acres) < 1e-6
     assert abs(board.total.mapped_m2 / ACRE_M2 - 9 * len(of["out"])) < 1e-6
-    assert (board.loans, board.users, board.rain_days) == (len(of["out"]), len(of["out"]), len(of["rain"]))
+    assert (board.rentals, board.users, board.rain_days) == (
+        len(of["out"]),
+        len(of["out"]),
+        len(of["rain"]),
+    )
     assert board.paid == sum((Decimal(one["sum"][1:]) for one in of["paid"]), Decimal(0))
     assert (
         board.repairs

@@ -16,7 +16,7 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.work.booking import booking_for, latest_start, prob_done_within, working_days_s
 
 HOUR = 3600.0
-TERMS = BookingTerms(day_s=8 * HOUR, fit_day_prob=0.55, confidence_prob=0.8)
+TERMS = BookingTerms(day_s=8 * HOUR, fieldwork_day_prob=0.55, confidence_prob=0.8)
 
 
 @settings(derandomize=True, max_examples=60, deadline=None)
@@ -43,7 +43,7 @@ def test_odds_rise_with_days_and_reach_the_confidence(
     """Every day more is worth something or nothing; the suggestion is the first day that reaches the
     confidence.
     """
-    terms = replace(TERMS, fit_day_prob=prob, persistence_frac=rho, spread_frac=spread)
+    terms = replace(TERMS, fieldwork_day_prob=prob, persistence_frac=rho, uncertainty_frac=spread)
     booking = booking_for(hours * HOUR, terms)
     chances = [one.prob for one in booking.odds]
     assert chances == sorted(chances)
@@ -65,7 +65,7 @@ def test_spread_is_the_triangle_it_says() -> None:
     """Every day fit, 20 h give or take half: two days hold 16 h with a chance of (1 − 0.4)²/2 = 18 %, three
     24 h with 82 %.
     """
-    sure = replace(TERMS, fit_day_prob=1.0, spread_frac=0.5, confidence_prob=0.8)
+    sure = replace(TERMS, fieldwork_day_prob=1.0, uncertainty_frac=0.5, confidence_prob=0.8)
     booking = booking_for(20 * HOUR, sure)
     chance = {one.days: one.prob for one in booking.odds}
     assert chance[2] == pytest.approx(0.18, abs=1e-9)
@@ -79,7 +79,7 @@ def test_days_off_are_counted_and_not_worked() -> None:
     """
     terms = replace(
         TERMS,
-        fit_day_prob=1.0,
+        fieldwork_day_prob=1.0,
         start=date(2027, 5, 8),
         weekdays_off=frozenset({6}),
         dates_off=frozenset({date(2027, 5, 10)}),
@@ -87,14 +87,14 @@ def test_days_off_are_counted_and_not_worked() -> None:
     booking = booking_for(16 * HOUR, terms)
     assert booking.suggested_days == 4
     assert booking.finish == date(2027, 5, 11)
-    assert booking.fit_days_needed == 2
+    assert booking.fieldwork_days_needed == 2
 
 
 def test_short_days_hold_less_work() -> None:
     """Ten hours a day asked for in December at 45° N: daylight allows under nine, and the job takes a day
     more than in June.
     """
-    december = replace(TERMS, day_s=10 * HOUR, fit_day_prob=1.0, start=date(2027, 12, 15))
+    december = replace(TERMS, day_s=10 * HOUR, fieldwork_day_prob=1.0, start=date(2027, 12, 15))
     june = replace(december, start=date(2027, 6, 15))
     place = (-95.0, 45.0)
     assert 8 * HOUR < working_days_s(december, place)[0] < 9 * HOUR
@@ -109,7 +109,7 @@ def test_latest_start_with_days_off_is_the_last_that_holds() -> None:
     """
     terms = replace(
         TERMS,
-        fit_day_prob=1.0,
+        fieldwork_day_prob=1.0,
         start=date(2027, 5, 1),
         finish_by=date(2027, 6, 12),
         weekdays_off=frozenset({6}),
@@ -122,7 +122,7 @@ def test_jobs_longer_than_a_year_have_no_days_to_book() -> None:
     days of 8 h.
     """
     booking = booking_for(1e6 * HOUR, TERMS)
-    assert (booking.suggested_days, booking.finish, booking.fit_days_needed) == (None, None, 125_000)
+    assert (booking.suggested_days, booking.finish, booking.fieldwork_days_needed) == (None, None, 125_000)
     assert [(one.days, one.prob) for one in booking.odds] == [(366, 0.0)]
     assert not booking.held_by(366)
 
@@ -141,4 +141,4 @@ def test_odds_of_a_booking_that_cannot_be_had_go_as_far_as_days_are_booked() -> 
 def test_no_work_has_nothing_to_book() -> None:
     """A job of no hours, of which nothing is drilled, has neither days nor odds."""
     booking = booking_for(0.0, TERMS)
-    assert (booking.suggested_days, booking.odds, booking.fit_days_needed) == (None, (), 0)
+    assert (booking.suggested_days, booking.odds, booking.fieldwork_days_needed) == (None, (), 0)

@@ -37,9 +37,9 @@ def test_audit_closes_and_swaths_cover_what_is_not_missed(
     """
     got = _covered(field, rig, working)
     audit = got.audit
-    closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
+    closed = audit.drilled_m2 - audit.overlap_m2 - audit.outside_m2 + audit.missed_m2
     assert closed == pytest.approx(audit.plantable_m2, rel=1e-4)
-    assert sum(audit.double_sown_by_cause_m2.values()) == pytest.approx(audit.double_sown_m2, abs=1e-6)
+    assert sum(audit.overlap_by_cause_m2.values()) == pytest.approx(audit.overlap_m2, abs=1e-6)
     west, south, east, north = field.bounds
     x, y = np.meshgrid(np.arange(west, east, 3.0), np.arange(south, north, 3.0))
     points = shapely.points(x[shapely.contains_xy(field, x, y)], y[shapely.contains_xy(field, x, y)])
@@ -116,5 +116,5 @@ def test_audit_closes_on_small_round_ground(radius_m: float, rig: Rig, working: 
     for width_m in (3.048, 9.144):
         if width_m < 2 * radius_m:
             audit = _covered(field, replace(rig, width_m=width_m), working).audit
-            closed = audit.drilled_m2 - audit.double_sown_m2 - audit.outside_m2 + audit.missed_m2
+            closed = audit.drilled_m2 - audit.overlap_m2 - audit.outside_m2 + audit.missed_m2
             assert closed == pytest.approx(audit.plantable_m2, rel=5e-4)

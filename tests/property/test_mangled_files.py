@@ -12,10 +12,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import boundary_builders as s
 import pytest
-import strangers as s
+from boundary_builders import POND, SQUARE
 from conftest import SAMPLES
-from strangers import POND, SQUARE
 
 from fieldplan.cli.main import exit_code
 
@@ -75,12 +75,12 @@ def _check(path: Path, capsys: pytest.CaptureFixture[str], *more: str) -> None:
     start = time.monotonic()
     code = exit_code(["check", str(path), "--json", *more])
     took_s = time.monotonic() - start
-    said = capsys.readouterr()
-    assert code in (0, 3), said.err
-    assert "Traceback" not in said.err
+    sentence = capsys.readouterr()
+    assert code in (0, 3), sentence.err
+    assert "Traceback" not in sentence.err
     assert took_s < LONGEST_S
     assert {one: one.stat().st_size for one in folder.rglob("*")} == before
-    assert json.loads(said.out)["accepted"] == (code == 0)
+    assert json.loads(sentence.out)["accepted"] == (code == 0)
 
 
 @pytest.mark.parametrize("kind", WHOLE)

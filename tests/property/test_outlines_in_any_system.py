@@ -7,8 +7,8 @@ from __future__ import annotations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import boundary_builders as s
 import pytest
-import strangers as s
 from hypothesis import HealthCheck, given, settings
 from outlines import FIXED, outlines, polygons
 from shapely import MultiPolygon

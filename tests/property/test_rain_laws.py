@@ -16,21 +16,21 @@ from hypothesis import strategies as st
 pytest.importorskip("ortools")
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, Lending, Request, Season, SoFar
+from fieldplan.model.season import Booked, RentalProgram, Request, Season, SoFar
 from fieldplan.season.after_rain import season_after
-from fieldplan.season.lending import load_lending
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.season.rain import replan
 from fieldplan.units import ACRE_M2
 
 OPENS = date(2027, 5, 3)
-_BOTH = load_lending(SAMPLES / "season.toml")
+_BOTH = load_program(SAMPLES / "season.toml")
 _FIRST = replace(_BOTH.drills[0], weekdays_off=frozenset({6}))
 _FACTS = {"county": "", "practice": "", "asked": ""}
 
 
 @cache
-def _lending(share_days: bool) -> Lending:
+def _lending(share_days: bool) -> RentalProgram:
     """Two drills of a kind in one place in May; one where days may be shared."""
     terms = replace(_BOTH.terms, opens=OPENS, closes=date(2027, 6, 5), share_days=share_days)
     both = (replace(_FIRST, name="one"), replace(_FIRST, name="two"))
@@ -83,7 +83,7 @@ def _booked(season: Season) -> dict[str, Booked]:
             drill=one.drill,
             days=one.days,
             shares_with=one.shares_with,
-            turn=one.party.index(one.request.request_id),
+            priority=one.shared_booking.index(one.request.request_id),
             farthest_m=one.farthest_m,
         )
         for one in season.placements
@@ -95,13 +95,13 @@ def test_where_nothing_is_lost_the_season_is_the_same(share_days: bool) -> None:
     """Every booking with its drill, days, hours, company, road and odds, though a request from farther off
     has come into the list.
     """
-    lending, season = _lending(share_days), _season(share_days)
+    program, season = _lending(share_days), _season(share_days)
     asked = (*_requests(share_days), _request(9, "new", 20, -0.9, OPENS))
     so_far = SoFar(today=OPENS, lost=frozenset(), done_frac={})
     was = _booked(season)
-    found = replan(lending, asked, was, so_far)
-    assert not [one for one in found.changes if one.to_be_told]
-    after = season_after(lending, asked, was, found, so_far)
+    found = replan(program, asked, was, so_far)
+    assert not [one for one in found.changes if one.must_be_notified]
+    after = season_after(program, asked, was, found, so_far)
     assert [replace(one, reason=fact("kept-in-rain")) for one in after.placements] == [
         replace(one, reason=fact("kept-in-rain")) for one in season.placements
     ]
@@ -117,11 +117,11 @@ def test_what_is_still_to_come_holds_the_odds_it_was_promised(
     """Wherever it is moved to, one that has not begun has as many days as it was booked for, and the odds;
     what has not the odds is named.
     """
-    lending, was = _lending(share_days), _booked(_season(share_days))
+    program, was = _lending(share_days), _booked(_season(share_days))
     first = OPENS + timedelta(days=today)
     done = {name: 1.0 for name, one in was.items() if one.days[0] < first}
     found = replan(
-        lending,
+        program,
         _requests(share_days),
         was,
         SoFar(today=first, lost=frozenset(OPENS + timedelta(days=k) for k in lost), done_frac=done),
@@ -130,6 +130,6 @@ def test_what_is_still_to_come_holds_the_odds_it_was_promised(
     for one in found.changes:
         assert one.now is not None
         assert one.odds_prob is not None
-        assert one.odds_prob >= lending.terms.confidence_prob
+        assert one.odds_prob >= program.terms.confidence_prob
         if one.now.shares_with == one.was.shares_with:
             assert len(one.now.days) == len(one.was.days)

@@ -26,7 +26,7 @@ BOX = BoxBudget(
     bulk_kg_per_m2=1.0,
     volume_m3_per_m2=1.0,
     working_m3=1000.0,
-    least_m3=0.0,
+    min_m3=0.0,
     components=(
         SownComponent(
             species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Length, Placement, Proof, Refusal, Request, Season
-from fieldplan.season.lending import load_lending
+from fieldplan.model.season import BookingDuration, Placement, Proof, Refusal, Request, Season
+from fieldplan.season.program import load_program
 from fieldplan.season.weather import chances_of
 from fieldplan.work.booking import prob_done_within
 
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 OPENS = LENDING.terms.opens
 N = 4000
 
@@ -25,7 +25,7 @@ N = 4000
 def _season(bookings: list[tuple[int, int, float]], *, p: float = 0.55, rho: float = 0.0) -> Season:
     """One drill that works every day; bookings as first day, last day to work on, and days of work."""
     drill = LENDING.drills[0]
-    terms = replace(drill.job.booking, fit_day_prob=p, persistence_frac=rho, spread_frac=0.0)
+    terms = replace(drill.job.booking, fieldwork_day_prob=p, persistence_frac=rho, uncertainty_frac=0.0)
     drill = replace(
         drill, job=replace(drill.job, booking=terms), weekdays_off=frozenset(), dates_off=frozenset()
     )
@@ -46,7 +46,7 @@ def _season(bookings: list[tuple[int, int, float]], *, p: float = 0.55, rho: flo
             ),
             drill=drill.name,
             days=(OPENS + timedelta(days=first),),
-            length=Length(days=1, job_s=work * terms.day_s),
+            duration=BookingDuration(days=1, job_s=work * terms.day_s),
             waiting_days=0,
             tow_m=0.0,
             collect_from="",
@@ -56,7 +56,7 @@ def _season(bookings: list[tuple[int, int, float]], *, p: float = 0.55, rho: flo
     )
     proof = Proof(served_proven=True, waiting_days=0, waiting_bound_days=0, tow_m=0.0, tow_bound_m=0.0)
     return Season(
-        lending=replace(LENDING, drills=(drill,)), placements=placements, refusals=(), proof=proof, notes=()
+        program=replace(LENDING, drills=(drill,)), placements=placements, refusals=(), proof=proof, notes=()
     )
 
 
@@ -133,18 +133,18 @@ def test_days_off_give_no_work() -> None:
     """A drill that rests on Sundays does nothing on one."""
     season = _season([(6, 6, 1.0)], p=1.0)
     assert (OPENS + timedelta(days=6)).weekday() == date(2027, 4, 25).weekday() == 6
-    drill = replace(season.lending.drills[0], weekdays_off=frozenset({6}))
-    resting = replace(season, lending=replace(season.lending, drills=(drill,)))
+    drill = replace(season.program.drills[0], weekdays_off=frozenset({6}))
+    resting = replace(season, program=replace(season.program, drills=(drill,)))
     assert chances_of(season, 100, np.random.default_rng(5)).booked_prob == 1
     assert chances_of(resting, 100, np.random.default_rng(5)).booked_prob == 0
 
 
-def _spread(season: Season, spread_frac: float) -> Season:
-    drill = season.lending.drills[0]
-    terms = replace(drill.job.booking, spread_frac=spread_frac)
+def _spread(season: Season, uncertainty_frac: float) -> Season:
+    drill = season.program.drills[0]
+    terms = replace(drill.job.booking, uncertainty_frac=uncertainty_frac)
     return replace(
         season,
-        lending=replace(season.lending, drills=(replace(drill, job=replace(drill.job, booking=terms)),)),
+        program=replace(season.program, drills=(replace(drill, job=replace(drill.job, booking=terms)),)),
     )
 
 

@@ -39,7 +39,7 @@ def plans(draw: st.DrawFn) -> Plan:
     mixes = tuple(
         Mix(name=name, components=tuple(own), overage_frac=overage) for name, own in drawn.items()
     )
-    working = replace(JOB.working, sowings=draw(st.sampled_from([1, 1, 2])), most_blocks=1)
+    working = replace(JOB.working, sowings=draw(st.sampled_from([1, 1, 2])), max_blocks=1)
     boxes = tuple(replace(box, swept=draw(st.booleans())) for box in JOB.drill.boxes)
     drill = replace(JOB.drill, boxes=boxes)
     return plan_job(FIELDS, replace(JOB, drill=drill, mixes=mixes, working=working), today=TODAY)
@@ -64,7 +64,7 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
             assert part.need_kg == pytest.approx(
                 part.sown_kg + part.overage_kg + part.carried_kg, rel=1e-9, abs=1e-9
             )
-            assert part.overage_kg >= part.stays_kg >= 0
+            assert part.overage_kg >= part.residual_kg >= 0
             need[lot] += part.need_kg
     for line in plan.order:
         assert line.need_kg == pytest.approx(need[line.species, line.lot], rel=1e-9)
@@ -74,7 +74,7 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
             > (line.bags - 1) * line.bag_kg * (1 - 1e-8)
         )
         assert line.left_over_kg >= -1e-9
-        assert line.overage_kg >= line.stays_kg * (1 - 1e-9) - 1e-9
+        assert line.overage_kg >= line.residual_kg * (1 - 1e-9) - 1e-9
         assert sum(
             part.carried_kg for one in plan.fields for part in one.deliveries if part.lot == line.lot
         ) == pytest.approx(0, abs=1e-9)
@@ -99,7 +99,7 @@ def test_loaded_is_sown_and_what_stays_in_the_boxes(plan: Plan) -> None:
     for one in plan.fields:
         stretches_m2 = _stretches_m2(one)
         for box in one.seed.boxes:
-            key, slack = (box.box, box.contents), 1e-6 * box.least_m3 + 1e-9
+            key, slack = (box.box, box.contents), 1e-6 * box.min_m3 + 1e-9
             loads = [
                 one.supply.first_load_kg[box.box],
                 *(refill.load_kg[box.box] for refill in one.supply.refills),
@@ -107,10 +107,10 @@ def test_loaded_is_sown_and_what_stays_in_the_boxes(plan: Plan) -> None:
             for kg, sown_m2 in zip(loads, stretches_m2, strict=True):
                 assert kg >= -1e-9
                 level[key] += kg / box.load_kg_per_m3
-                assert level[key] <= box.working_m3 + box.least_m3 + slack
+                assert level[key] <= box.working_m3 + box.min_m3 + slack
                 level[key] -= sown_m2 * box.volume_m3_per_m2
                 volume[key] -= sown_m2 * box.volume_m3_per_m2
-                assert level[key] >= (min(box.least_m3, volume[key]) if box.swept else box.least_m3) - slack
+                assert level[key] >= (min(box.min_m3, volume[key]) if box.swept else box.min_m3) - slack
             assert one.supply.left_kg[box.box] == pytest.approx(
                 level[key] * box.load_kg_per_m3, rel=1e-6, abs=1e-6
             )
@@ -119,12 +119,12 @@ def test_loaded_is_sown_and_what_stays_in_the_boxes(plan: Plan) -> None:
             kept_m3 = level.pop((box.box, box.contents), None)
             if kept_m3 is not None:
                 assert kept_m3 == pytest.approx(
-                    0.0 if box.swept else box.least_m3, abs=1e-6 * box.least_m3 + 1e-9
+                    0.0 if box.swept else box.min_m3, abs=1e-6 * box.min_m3 + 1e-9
                 )
                 for part in box.portions(kept_m3 * box.load_kg_per_m3):
                     stays[part.species, part.lot] += part.bulk_kg
     for line in plan.order:
-        assert line.stays_kg == pytest.approx(stays[line.species, line.lot], rel=1e-6, abs=1e-6)
+        assert line.residual_kg == pytest.approx(stays[line.species, line.lot], rel=1e-6, abs=1e-6)
 
 
 def _stretches_m2(one: FieldPlan) -> list[float]:

@@ -8,11 +8,11 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
 import shapely
-import strangers as s
+from boundary_builders import POND, SQUARE
 from shapely import Polygon
-from strangers import POND, SQUARE
 
 from fieldplan.boundary.load import examine
 from fieldplan.boundary.terms import ReadingTerms

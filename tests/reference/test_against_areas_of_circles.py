@@ -14,8 +14,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import boundary_builders as s
 import pytest
-import strangers as s
 from shapely import Polygon, box
 
 from fieldplan.boundary.read import read_layers

@@ -60,7 +60,7 @@ def test_carrier_up_to_two_bushels_an_acre() -> None:
         turning_radius_m=6,
         follows_bend_deg=30,
         notch_depth_m=0.006,
-        boxes=(SeedBox(name="native", kind="native", volume_m3=0.5, usable_frac=0.5, least_frac=0.1),),
+        boxes=(SeedBox(name="native", kind="native", volume_m3=0.5, usable_frac=0.5, min_frac=0.1),),
     )
     (box,) = seed_budget("f", Mix(name="m", components=(lot,), overage_frac=0), drill, ACRE_M2, 1).boxes
     assert box.bulk_kg_per_m2 / LB_PER_AC == pytest.approx(10.0)

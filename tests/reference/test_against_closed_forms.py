@@ -9,7 +9,7 @@ import pytest
 from shapely import MultiPolygon, Polygon, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.order import drive_order, least_turning, level_turn_m, turning_m
+from fieldplan.coverage.order import level_turn_m, min_turning, pass_order, turning_m
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
@@ -52,7 +52,7 @@ def test_rectangles(
     assert got.n_passes == passes
     assert got.length_m("pass") == pytest.approx(inner_m, abs=0.005)
     twice = (passes * w - (b - 2 * r * w)) * (a - 2 * r * w)
-    assert got.audit.double_sown_m2 == pytest.approx(twice, abs=0.05)
+    assert got.audit.overlap_m2 == pytest.approx(twice, abs=0.05)
     assert got.audit.missed_m2 == pytest.approx(0, abs=0.05)
     assert got.audit.outside_m2 == pytest.approx(0, abs=0.05)
 
@@ -86,8 +86,8 @@ def test_quarter_section_cut_by_a_diagonal(rig: Rig, working: WorkingTerms) -> N
     """NDSU, 24 May 2010: 12 rows of 30 in overlap nearly two acres (1.82 ac) along a diagonal through a
     quarter section.
     """
-    side = 804.672
-    halves = [[(0, 0), (side, 0), (side, side)], [(0, 0), (side, side), (0, side)]]
+    segment = 804.672
+    halves = [[(0, 0), (segment, 0), (segment, segment)], [(0, 0), (segment, segment), (0, segment)]]
     terms = replace(working, headland_rounds=0, heading_deg=90.0)
     past = sum(
         cover(
@@ -161,15 +161,15 @@ def test_shortest_paths(
     assert path.points()[0][-1] == pytest.approx(end[:2], abs=1e-9)
 
 
-def test_least_turning_order_of_a_rig_that_backs_up() -> None:
+def test_min_turning_order_of_a_rig_that_backs_up() -> None:
     """16 passes, R 6, w 3.05 m: side by side 416.99 m, at least 299.39 m (Held and Karp's method with πR +
     |2R − d| a turn).
     """
     assert turning_m(tuple(range(16)), 6, 3.05, may_back_up=True) == pytest.approx(416.99, abs=0.005)
     assert turning_m(
-        least_turning(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True
+        min_turning(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True
     ) == pytest.approx(299.39, abs=0.005)
-    assert turning_m(drive_order(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) <= 1.01 * 299.39
+    assert turning_m(pass_order(16, 6, 3.05, may_back_up=True), 6, 3.05, may_back_up=True) <= 1.01 * 299.39
 
 
 @pytest.mark.parametrize(
@@ -185,7 +185,7 @@ def test_least_turning_order_of_a_rig_that_backs_up() -> None:
         (16, 604.22, 319.29, 481.30, 270.79),
     ],
 )
-def test_least_turning_orders(
+def test_min_turning_orders(
     n: int, adjacent_m: float, optimum_m: float, adjacent_other_m: float, optimum_other_m: float
 ) -> None:
     """Exact optima, computed once by another programme, for R 6 m, w 3.05 m and for R 5 m, w 3.66 m; the
@@ -196,10 +196,8 @@ def test_least_turning_orders(
         (5, 3.66, adjacent_other_m, optimum_other_m),
     ):
         assert turning_m(tuple(range(n)), radius, width) == pytest.approx(adjacent, abs=0.005)
-        assert turning_m(least_turning(n, radius, width), radius, width) == pytest.approx(
-            optimum, abs=0.005
-        )
-        assert turning_m(drive_order(n, radius, width), radius, width) <= 1.01 * optimum
+        assert turning_m(min_turning(n, radius, width), radius, width) == pytest.approx(optimum, abs=0.005)
+        assert turning_m(pass_order(n, radius, width), radius, width) <= 1.01 * optimum
 
 
 @pytest.mark.parametrize(
@@ -214,7 +212,7 @@ def test_long_orders_are_within_a_percent_of_the_best_known(
     The published saving is up to 50 % (D. D. Bochtis and S. G. Vougioukas, Biosystems Engineering 101,
     2008).
     """
-    order = drive_order(n, 6, 3.05)
+    order = pass_order(n, 6, 3.05)
     assert sorted(order) == list(range(n))
     assert turning_m(order, 6, 3.05) <= 1.01 * best_known_m
     assert turning_m(tuple(range(n)), 6, 3.05) == pytest.approx(adjacent_m, abs=0.5)
@@ -223,6 +221,6 @@ def test_long_orders_are_within_a_percent_of_the_best_known(
 
 def test_plain_order_repeats_the_pattern_of_u_turns() -> None:
     """1 5 9 4 8 3 7 2 6 and again: n = 81 takes 1,606.3 m of turning (R 6 m, w 3.05 m)."""
-    order = drive_order(81, 6, 3.05, plain=True)
+    order = pass_order(81, 6, 3.05, plain=True)
     assert tuple(k + 1 for k in order[:9]) == (1, 5, 9, 4, 8, 3, 7, 2, 6)
     assert turning_m(order, 6, 3.05) == pytest.approx(1606.3, abs=0.05)

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
 import shapely
-import strangers as s
 from pyproj import Geod
 
 from fieldplan.boundary.load import load_fields

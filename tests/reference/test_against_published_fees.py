@@ -43,7 +43,7 @@ SHAPES = {
         rent("$13", 'least = "$150"')
         + '[[charge]]\nname = "delivery"\ntiers = [{ to = "70 mi", flat = "$100" }, { rate = "$0.60/mi" }]\ntiers_apply = "extra acres"\n'
         'when = { delivered = "yes" }\n',
-        {"miles": 55, "said": {"delivered": "yes"}},
+        {"miles": 55, "conditions": {"delivered": "yes"}},
         (250, 425, 880),
     ),
     "Wisconsin: $11, at least 10 acres": (rent("$11", 'least_acres = "10 ac"'), {}, (110, 275, 660)),
@@ -67,13 +67,13 @@ SHAPES = {
     "Michigan in county: $15, least $100": (
         rent("$15", 'least = "$100"\nwhen = { area = "inside" }')
         + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
-        {"said": {"area": "inside"}},
+        {"conditions": {"area": "inside"}},
         (120, 375, 900),
     ),
     "Michigan out of county: least $175": (
         rent("$15", 'least = "$100"\nwhen = { area = "inside" }')
         + rent("$15", 'least = "$175"\nwhen = { area = "outside" }'),
-        {"said": {"area": "outside"}},
+        {"conditions": {"area": "outside"}},
         (175, 375, 900),
     ),
     "Michigan native package: $135 to 10 acres, then $6": (
@@ -89,12 +89,12 @@ SHAPES = {
     ),
     "Pennsylvania, grain: $12": (
         rent("$12", 'when = { practice = "grain" }') + rent("$7", 'when = { practice = "cover crop" }'),
-        {"said": {"practice": "grain"}},
+        {"conditions": {"practice": "grain"}},
         (96, 300, 720),
     ),
     "Pennsylvania, cover crop: $7": (
         rent("$12", 'when = { practice = "grain" }') + rent("$7", 'when = { practice = "cover crop" }'),
-        {"said": {"practice": "cover crop"}},
+        {"conditions": {"practice": "cover crop"}},
         (56, 175, 420),
     ),
     "New Hampshire: $250 a day": ('[[charge]]\nname = "days"\nrate = "$250/day"\n', {}, (500, 500, 500)),
@@ -180,7 +180,7 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(
-    ("charges", "said"),
+    ("charges", "sentence"),
     [
         ((R3 % "whole job").replace('tiers_apply = "whole job"\n', ""), "41 acres can cost less than 40"),
         ((R3 % "whole job").replace('fraction = "next tier"\n', ""), "20.5 acres"),
@@ -217,9 +217,9 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
         ),
     ],
 )
-def test_what_a_card_leaves_open_is_refused(charges: str, said: str, tmp_path: Path) -> None:
+def test_what_a_card_leaves_open_is_refused(charges: str, sentence: str, tmp_path: Path) -> None:
     """An undeclared tier, unreadable money, unknown keys: each with what would be right."""
-    with pytest.raises(JobFileError, match=said.replace("$", r"\$")):
+    with pytest.raises(JobFileError, match=sentence.replace("$", r"\$")):
         _fee(tmp_path, charges, 25)
 
 

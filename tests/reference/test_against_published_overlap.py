@@ -19,7 +19,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.job import Job
 from fieldplan.plane.frame import frame_near
 
-LEAST_FIELD_M2 = 20_000.0
+MIN_FIELD_M2 = 20_000.0
 """The published fields are row-crop fields; parcels under two hectares, and the banks and tracks tagged corridor, are none."""
 
 
@@ -33,9 +33,9 @@ def test_share_sown_twice_lies_in_the_measured_range(job: Job) -> None:
     shares = {}
     for field in load_fields(PRACTICE, ReadingTerms(place_is_right=True)).fields:
         ground = frame_near(field.ground).to_plane(field.ground)
-        if ground.area > LEAST_FIELD_M2 and tags[field.field_id] != "corridor":
+        if ground.area > MIN_FIELD_M2 and tags[field.field_id] != "corridor":
             audit = cover(Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working)).audit
-            shares[field.field_id] = audit.double_sown_m2 / ground.area
+            shares[field.field_id] = audit.overlap_m2 / ground.area
     assert len(shares) > 30
     assert min(shares.values()) > 0.001, shares
     assert max(shares.values()) < 0.155, shares

@@ -161,7 +161,7 @@ def test_price_of_a_pound_of_live_seed(
         lot="",
         sown_kg=1,
         need_kg=1,
-        stays_kg=0,
+        residual_kg=0,
         bag_kg=1,
         bags=1,
         pls_frac=lot(purity, germination).pls_frac,
@@ -379,5 +379,5 @@ def test_bulk_for_seeds_per_acre(
 )
 def test_share_of_a_full_stand(full_lb: float, share: float, printed: float) -> None:
     """A county conservation district in Montana: amounts for 15 % of a full stand, as printed."""
-    one = replace(LOT, rate=Rate(value=share, basis="stand"), full_stand_kg_per_m2=full_lb * LB_PER_AC)
+    one = replace(LOT, rate=Rate(value=share, basis="stand"), full_rate_kg_per_m2=full_lb * LB_PER_AC)
     assert pls_kg_per_m2(one) / LB_PER_AC == pytest.approx(printed, abs=0.006)

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
 import shapely
-import strangers as s
+from boundary_builders import POND, SQUARE
 from geographiclib.geodesic import Geodesic
-from strangers import POND, SQUARE
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms

@@ -221,13 +221,13 @@ def test_sheets_of_many_loads_stay_on_two_pages(paper: str, tmp_path: Path) -> N
 def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """An unknown name, no folder, a calendar without a start: usage errors, and nothing is written."""
     farm = ["plan", str(SAMPLES / "pivot.kml"), "--job", str(SAMPLES / "farm.toml"), "-q"]
-    for arguments, said in (
+    for arguments, sentence in (
         (["--out", str(tmp_path / "x"), "--write", "json,docx"], "does not know docx"),
         (["--write", "json"], "--write needs --out"),
         (["--out", str(tmp_path / "x"), "--write", "calendar"], "needs the day the booking starts"),
     ):
         assert exit_code([*farm, *arguments]) == 2
-        assert said in capsys.readouterr().err
+        assert sentence in capsys.readouterr().err
     assert not (tmp_path / "x").exists()
     assert len(PLAN) == 19
 

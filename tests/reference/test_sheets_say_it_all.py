@@ -50,10 +50,10 @@ def test_lines_run_from_a_to_b_along_the_heading_they_name(folder: Path) -> None
     """
     for route in gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8")).routes:
         assert route.name is not None
-        said = float(route.name.rsplit(" deg", 1)[0].rsplit(" ", 1)[1])
+        sentence = float(route.name.rsplit(" deg", 1)[0].rsplit(" ", 1)[1])
         a, b = route.points
         found = Geodesic.WGS84.Inverse(a.latitude, a.longitude, b.latitude, b.longitude)["azi1"]
-        assert abs((found - said + 180) % 360 - 180) < 1
+        assert abs((found - sentence + 180) % 360 - 180) < 1
 
 
 def test_treated_seed_and_notes_stand_on_the_sheet_of_each_field(folder: Path) -> None:

@@ -7,8 +7,8 @@ from datetime import date
 from fieldplan.model.records import Account, Entry, Fresh
 from fieldplan.model.season import Confirmed, Request
 from fieldplan.records.accounts import accounts_of
+from fieldplan.records.current_entries import current_entries
 from fieldplan.records.kinds import facts_of
-from fieldplan.records.standing import standing
 
 DAY = date(2027, 5, 3)
 
@@ -45,7 +45,7 @@ def _account(*typed: tuple[str, str]) -> Account:
         pto_power_w=None,
         facts={"practice": "pasture"},
     )
-    (account,) = accounts_of(standing(entries), [request])
+    (account,) = accounts_of(current_entries(entries), [request])
     return account
 
 

@@ -11,13 +11,13 @@ from conftest import SAMPLES
 from fieldplan.facts import fact
 from fieldplan.model.season import Booked, Change, Replanned, Request, Season, SoFar
 from fieldplan.season.after_rain import season_after
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.rain import replan
 from fieldplan.units import ACRE_M2, MILE_M
 
 NO_DAYS_LEFT = fact("lost/no-days", last_typed_day=date(2027, 5, 29))
 MAY = {day: date(2027, 5, day) for day in range(1, 32)}
-_BOTH = load_lending(SAMPLES / "season.toml")
+_BOTH = load_program(SAMPLES / "season.toml")
 _FIRST = replace(_BOTH.drills[0], weekdays_off=frozenset({6}))
 ROADS = {
     ("one", "a"): 5.0,
@@ -53,13 +53,13 @@ BY_ID = {one.request_id: one for one in REQUESTS}
 
 
 def _booked(
-    drill: str, *days: int, shares: tuple[str, ...] = (), turn: int = 0, confirmed: bool = False
+    drill: str, *days: int, shares: tuple[str, ...] = (), priority: int = 0, confirmed: bool = False
 ) -> Booked:
     return Booked(
         drill=drill,
         days=tuple(MAY[day] for day in days),
         shares_with=shares,
-        turn=turn,
+        priority=priority,
         confirmed=confirmed,
     )
 
@@ -67,7 +67,7 @@ def _booked(
 WAS = {
     "a": _booked("one", 3, 4),
     "b": _booked("one", 5, 6, shares=("c",)),
-    "c": _booked("one", 5, 6, shares=("b",), turn=1),
+    "c": _booked("one", 5, 6, shares=("b",), priority=1),
     "d": _booked("two", 4, 5, 6, confirmed=True),
     "e": _booked("two", 10, 11),
 }
@@ -79,8 +79,8 @@ def season() -> Season:
     and goes on; e is lost; f had no booking.
     """
     changes = (
-        Change(request=BY_ID["b"], was=WAS["b"], now=_booked("one", 7, 8, shares=("c",), turn=1)),
-        Change(request=BY_ID["c"], was=WAS["c"], now=_booked("one", 7, 8, shares=("b",), turn=0)),
+        Change(request=BY_ID["b"], was=WAS["b"], now=_booked("one", 7, 8, shares=("c",), priority=1)),
+        Change(request=BY_ID["c"], was=WAS["c"], now=_booked("one", 7, 8, shares=("b",), priority=0)),
         Change(request=BY_ID["d"], was=WAS["d"], now=_booked("two", 6, 7, confirmed=True), begun=True),
         Change(request=BY_ID["e"], was=WAS["e"], now=None, reason=NO_DAYS_LEFT),
     )
@@ -105,7 +105,7 @@ def test_everybody_stands_where_they_are_now(season: Season) -> None:
         ("one", "b", [7, 8]),
         ("two", "d", [4, 6, 7]),
     ]
-    assert [one.party for one in season.placements] == [("a",), ("c", "b"), ("c", "b"), ("d",)]
+    assert [one.shared_booking for one in season.placements] == [("a",), ("c", "b"), ("c", "b"), ("d",)]
     assert [one.confirmed for one in season.placements] == [False, False, False, True]
 
 
@@ -145,7 +145,7 @@ def test_a_party_whose_other_half_is_finished_stands_alone() -> None:
     )
     was = {name: WAS[name] for name in ("b", "c")}
     left = season_after(LENDING, REQUESTS, was, found, SoFar(today=MAY[7], lost=frozenset(), done_frac={}))
-    assert [one.party for one in left.placements] == [("b",)]
+    assert [one.shared_booking for one in left.placements] == [("b",)]
 
 
 def test_two_that_have_begun_with_one_drill_go_on_one_after_the_other() -> None:
@@ -172,8 +172,8 @@ def test_those_who_said_yes_are_moved_last() -> None:
             "a": _booked("one", 10, 11, 12, confirmed=yes == "a"),
             "b": _booked("one", 13, 14, 15, confirmed=yes == "b"),
         }
-        lending = replace(LENDING, drills=LENDING.drills[:1])
-        found = replan(lending, REQUESTS, was, SoFar(today=MAY[3], lost=frozenset({MAY[12]}), done_frac={}))
+        program = replace(LENDING, drills=LENDING.drills[:1])
+        found = replan(program, REQUESTS, was, SoFar(today=MAY[3], lost=frozenset({MAY[12]}), done_frac={}))
         assert {one.request.request_id: one.moved for one in found.changes} == {yes: False, other: True}
         (stays,) = [one.now for one in found.changes if one.request.request_id == yes]
         assert stays is not None

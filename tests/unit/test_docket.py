@@ -10,10 +10,10 @@ from conftest import SAMPLES
 
 from fieldplan.model.season import Request
 from fieldplan.season.docket import Docket, docket_of
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.units import ACRE_M2
 
-_SAMPLE = load_lending(SAMPLES / "season.toml")
+_SAMPLE = load_program(SAMPLES / "season.toml")
 LENDING = replace(
     _SAMPLE,
     drills=(replace(_SAMPLE.drills[0], weekdays_off=frozenset({6})),),
@@ -64,7 +64,7 @@ def test_a_run_begins_on_every_working_day_that_leaves_days_enough(docket: Docke
     found = _first_days(docket)
     assert set(found) == {(0,), (1,), (0, 1), (1, 0)}
     for requests, days in found.items():
-        n = docket.length(0, 0).days if len(requests) == 1 else docket.parties[0, requests].days
+        n = docket.duration(0, 0).days if len(requests) == 1 else docket.shared_bookings[0, requests].days
         low, high = max(10 + 2 * i for i in requests), min(19 + 3 * i for i in requests)
         working = [MAY[k] for k in range(low, high + 1) if MAY[k].weekday() != 6]
         assert days == working[: len(working) - n + 1]
@@ -72,7 +72,7 @@ def test_a_run_begins_on_every_working_day_that_leaves_days_enough(docket: Docke
 
 def test_longest_booking_holds_where_it_is_asked_for(docket: Docket) -> None:
     """A booking that was made longer keeps its days after rain."""
-    n = docket.length(0, 0).days
+    n = docket.duration(0, 0).days
     assert (0,) in _first_days(docket, n)
     assert not _first_days(docket, n - 1)
 
@@ -88,23 +88,23 @@ def test_begun_requests_and_days_that_are_gone_are_left_out(docket: Docket) -> N
     be had.
     """
     left = docket_of(
-        docket.lending,
+        docket.program,
         docket.requests,
         begun={0},
         open_day=lambda day: day >= MAY[14] and day != MAY[17],
         farthest_m=docket.farthest_m,
     )
     assert set(_first_days(left)) == {(1,)}
-    assert not left.parties
+    assert not left.shared_bookings
     assert all(day >= MAY[14] and day != MAY[17] for day in left.days[0])
-    assert left.lengths == docket.lengths
+    assert left.durations == docket.durations
 
 
 def test_work_of_a_party_is_what_its_members_take_together(docket: Docket) -> None:
     """The second collects from the first, who stands in the same place: its road is saved."""
-    party = next(run for run in docket.runs(lambda *_: (0,)) if len(run.requests) == 2)
-    alone = [docket.length(i, 0) for i in party.requests]
+    shared_booking = next(run for run in docket.runs(lambda *_: (0,)) if len(run.requests) == 2)
+    alone = [docket.duration(i, 0) for i in shared_booking.requests]
     assert alone[1].road_s > 0
-    assert docket.work_s(party) == pytest.approx(alone[0].job_s + alone[1].job_s - alone[1].road_s)
-    assert docket.work_s(party) == docket.parties[0, party.requests].together_s
+    assert docket.work_s(shared_booking) == pytest.approx(alone[0].job_s + alone[1].job_s - alone[1].road_s)
+    assert docket.work_s(shared_booking) == docket.shared_bookings[0, shared_booking.requests].together_s
     assert docket.waiting_days(MAY[10] + timedelta(days=5), 0) == 5

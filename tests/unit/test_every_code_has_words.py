@@ -13,7 +13,7 @@ import pytest
 from conftest import ROOT
 
 from fieldplan.report.words.phrases.table import PHRASES, ROOMS
-from fieldplan.report.words.saying import _PLACE
+from fieldplan.report.words.sentences import _PLACE
 
 MAKERS = {"of", "problem", "fact"}
 MADE = {"Note", "Problem", "Fact"}

@@ -8,7 +8,7 @@ from fieldplan.errors import problem
 from fieldplan.facts import fact
 from fieldplan.model.notes import Note
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sources import sources_of
 from fieldplan.units import ACRE_M2
 
@@ -23,7 +23,7 @@ def _less(acres: float, drill: str = "prairie", **more: str) -> Note:
 def test_notes_that_differ_in_quantities_alone_are_one_member_of_a_list() -> None:
     """Two of one drill as a range, in the place of the first; that of another drill by itself."""
     why = (_less(1), _less(2, drill="ten foot"), _less(3, field_id="north"))
-    assert said(fact("drill-cannot-book", why=why), US) == (
+    assert sentence(fact("drill-cannot-book", why=why), US) == (
         "1.0 to 3.0 ac less (8.0 ac): prairie is free for 3 working days. 2.0 ac less (8.0 ac): ten foot is free for 3 working days"
     )
 
@@ -31,8 +31,8 @@ def test_notes_that_differ_in_quantities_alone_are_one_member_of_a_list() -> Non
 def test_facts_of_a_list_are_never_thrown_together() -> None:
     """Holders of a drill with different turns are all named."""
     named = (fact("holder", renter="A", n_turn=1), fact("holder", renter="A", n_turn=2))
-    assert said(fact("holders", named=named), US) == "A (turn 1), A (turn 2)"
-    assert said(fact("holders", named=named, n_more=3), US) == "A (turn 1), A (turn 2) and 3 more"
+    assert sentence(fact("holders", named=named), US) == "A (turn 1), A (turn 2)"
+    assert sentence(fact("holders", named=named, n_more=3), US) == "A (turn 1), A (turn 2) and 3 more"
 
 
 def test_a_problem_within_a_sentence_has_no_full_stop_of_its_own() -> None:
@@ -40,7 +40,7 @@ def test_a_problem_within_a_sentence_has_no_full_stop_of_its_own() -> None:
     twice = problem("drill-twice", file="season.toml", drill="prairie")
     assert twice.text == 'season.toml: two drills are named "prairie".'
     assert (
-        said(fact("drill-cannot", drill="x", why=twice), US)
+        sentence(fact("drill-cannot", drill="x", why=twice), US)
         == 'x: season.toml: two drills are named "prairie"'
     )
 
@@ -49,7 +49,7 @@ def test_a_note_is_said_after_what_it_is_about() -> None:
     """Notes about different things are two members of a list."""
     assert _less(1, about="ten foot (farm.toml)").text.startswith("ten foot (farm.toml): 1.0 ac")
     assert (
-        said(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count(
+        sentence(fact("drill-cannot-book", why=(_less(1, about="a"), _less(2, about="b"))), US).count(
             "working days"
         )
         == 2

@@ -7,7 +7,7 @@ import time
 import numpy as np
 import pytest
 
-from fieldplan.boundary.places import FAR_APART_M, groups, places_in_doubt
+from fieldplan.boundary.places import FAR_APART_M, doubtful_places, groups
 from fieldplan.boundary.terms import ReadingTerms
 
 
@@ -29,7 +29,7 @@ def test_twenty_thousand_fields_take_a_second_or_two() -> None:
     """Over a whole state, with one that lies in another continent."""
     places = np.random.default_rng(5).uniform((-97, 43), (-89, 49), (20_000, 2)).tolist()
     start = time.process_time()
-    asked = places_in_doubt(
+    asked = doubtful_places(
         [*((str(i), (x, y)) for i, (x, y) in enumerate(places)), ("lost", (93.0, 45.0))],
         ReadingTerms(),
         "fields",
@@ -44,6 +44,6 @@ def test_twenty_thousand_fields_take_a_second_or_two() -> None:
 def test_a_place_near_the_fields_decides_which_group_is_right(lon: float, slip: str) -> None:
     """Given a place, the group near it is right though it is smaller."""
     places = [("a", (lon, 44.2)), ("b", (lon, 44.3)), ("c", (-95.7, 44.2))]
-    (asked,) = places_in_doubt(places, ReadingTerms(near=(-95.0, 44.0)), "fields")
+    (asked,) = doubtful_places(places, ReadingTerms(near=(-95.0, 44.0)), "fields")
     assert 'field "a" (with 1 more beside it)' in asked.text
     assert slip in asked.text

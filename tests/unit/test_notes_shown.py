@@ -6,21 +6,21 @@ from collections.abc import Mapping
 
 import pytest
 
-from fieldplan.facts import Told, Value
+from fieldplan.facts import TableSentence, Value
 from fieldplan.model.notes import Note
-from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.text.notes import note_lines
 from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.phrases.phrase import Phrase
 from fieldplan.report.words.phrases.table import PHRASES
 from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours_in_parts
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.tables.read import with_values
 
 US, METRIC = Quantities("us"), Quantities("metric")
 
 
 def _said(*notes: Note, q: Quantities = US) -> str:
-    return " ".join(" ".join(notes_shown(notes, q)).split())
+    return " ".join(" ".join(note_lines(notes, q)).split())
 
 
 @pytest.fixture(autouse=True)
@@ -43,7 +43,7 @@ def _missed(field_id: str, share: float, lon: float) -> Note:
 
 
 def _filled(text: str, values: Mapping[str, Value], q: Quantities) -> str:
-    return said(Told(text, values), q)
+    return sentence(TableSentence(text, values), q)
 
 
 def test_a_place_is_never_a_range() -> None:

@@ -15,12 +15,12 @@ pytest.importorskip("ortools")
 
 from fieldplan.facts import Fact
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Lending, Request, Season
-from fieldplan.season.lending import load_lending
+from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
 from fieldplan.units import ACRE_M2
 
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 
 
 def _request(
@@ -52,9 +52,9 @@ def _offers(season: Season, name: str) -> dict[str, Note]:
     return {one.code: one for one in refusal.changes}
 
 
-def _served(requests: list[Request], changed: Request, lending: Lending = LENDING) -> bool:
+def _served(requests: list[Request], changed: Request, program: RentalProgram = LENDING) -> bool:
     again = [changed if one.request_id == changed.request_id else one for one in requests]
-    return changed.request_id in {one.request.request_id for one in plan_season(lending, again).placements}
+    return changed.request_id in {one.request.request_id for one in plan_season(program, again).placements}
 
 
 @pytest.mark.parametrize("acres", [23.0, 37.3, 61.9, 88.0, 140.0, 233.3])
@@ -127,8 +127,8 @@ def test_another_drill_is_offered_only_if_it_could_be_planned() -> None:
             ),
         ),
     )
-    lending = replace(LENDING, drills=(ten_foot, boxless))
+    program = replace(LENDING, drills=(ten_foot, boxless))
     request = replace(_request("a", 10, 21, 8.0, mix="mesic prairie"), boxes=frozenset({"grain", "native"}))
-    offer = _offers(plan_season(lending, [request]), "a")["offer-other-drill"]
+    offer = _offers(plan_season(program, [request]), "a")["offer-other-drill"]
     assert "it has no grain box" in offer.text
-    assert _served([request], replace(request, boxes=frozenset()), lending)
+    assert _served([request], replace(request, boxes=frozenset()), program)

@@ -6,8 +6,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import boundary_builders as s
 import pytest
-import strangers as s
 
 from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import load_fields
@@ -15,14 +15,14 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import fact
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_numbers_of_a_file_are_said_in_its_own_unit(system: System) -> None:
     """Whether they are metres, feet or degrees is what is asked."""
     bounds = fact("bounds", west=284256.0426, east=285080.58139, south=-1.0, north=2)
-    assert said(bounds, Quantities(system)) == "x from 284,256 to 285,081, y from -1 to 2"
+    assert sentence(bounds, Quantities(system)) == "x from 284,256 to 285,081, y from -1 to 2"
 
 
 @pytest.mark.parametrize(

@@ -15,8 +15,8 @@ from pathlib import Path
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_TEXT_BYTES,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_vertices,
 )
 from fieldplan.boundary.readers.curves import EDGES_OF_CIRCLE
@@ -24,9 +24,9 @@ from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
 from fieldplan.files import opened
 
-MOST_CONTROL_POINTS = 2_000
-MOST_DEGREE = 25
-MOST_DEEP = 20
+MAX_CONTROL_POINTS = 2_000
+MAX_DEGREE = 25
+MAX_DEEP = 20
 _SECTIONS = ("HEADER", "CLASSES", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS", "THUMBNAILIMAGE", "ACDSDATA")
 _LINES = {
     "LINE": (10, 20, 11, 21),
@@ -162,11 +162,9 @@ class _Scan:
         lacking = [code for code in _LINES.get(kind, ()) if code not in n_of]
         if lacking or (kind == "LWPOLYLINE" and not n_of[10] == n_of[20] == _whole(first.get(90, ""))):
             raise damaged(fact("drawing/coordinates", line=line, kind=kind))
-        if kind == "SPLINE" and (
-            n_of[10] > MOST_CONTROL_POINTS or _whole(first.get(71, "3")) > MOST_DEGREE
-        ):
+        if kind == "SPLINE" and (n_of[10] > MAX_CONTROL_POINTS or _whole(first.get(71, "3")) > MAX_DEGREE):
             raise BoundaryError.of(
-                "drawing-too-large/spline", line=line, n_points=MOST_CONTROL_POINTS, n_degree=MOST_DEGREE
+                "drawing-too-large/spline", line=line, n_points=MAX_CONTROL_POINTS, n_degree=MAX_DEGREE
             )
         bulges = (
             sum(code == 42 and float(value) != 0 for code, value in pairs)
@@ -182,7 +180,7 @@ class _Scan:
         group.vertices += (
             EDGES_OF_SPAN * spans + n_of[10] + n_of[11] + EDGES_OF_CIRCLE * (bulges + (kind in _ARCS))
         )
-        if group.vertices > MOST_FILE_VERTICES:
+        if group.vertices > MAX_FILE_VERTICES:
             refuse_vertices()
         if (
             kind not in _DRAWN
@@ -205,8 +203,8 @@ class _Scan:
         for name, times in group.inserts.items():
             if name not in self.blocks:
                 continue
-            if name in within or len(within) > MOST_DEEP:
-                raise BoundaryError.of("drawing-too-large/nested", block=name[:40], n_deep=MOST_DEEP)
+            if name in within or len(within) > MAX_DEEP:
+                raise BoundaryError.of("drawing-too-large/nested", block=name[:40], n_deep=MAX_DEEP)
             if name not in known:
                 known[name] = self.expanded(self.blocks[name], (*within, name), known)
             entities += times * max(1, known[name][0])
@@ -227,13 +225,13 @@ def scanned(path: Path) -> Drawing:
         if section in ("BLOCKS", "ENTITIES"):
             scan.take(kind, pairs, line)
     entities, vertices = scan.expanded(scan.drawing)
-    if entities > MOST_FEATURES or vertices > MOST_FILE_VERTICES:
+    if entities > MAX_FEATURES or vertices > MAX_FILE_VERTICES:
         raise BoundaryError.of(
             "drawing-too-large",
             n_lines=entities,
             n_vertices=vertices,
-            n_most_lines=MOST_FEATURES,
-            n_most_vertices=MOST_FILE_VERTICES,
+            n_most_lines=MAX_FEATURES,
+            n_most_vertices=MAX_FILE_VERTICES,
         )
     return Drawing(n_lines=scan.drawing.lines, arcs=scan.arcs, splines=scan.splines)
 
@@ -271,7 +269,7 @@ def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
 
 def pairs_of(path: Path) -> Iterator[tuple[int, str, int]]:
     """Group code, value and line of every pair in a drawing."""
-    with opened(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES)) as stream:
+    with opened(path, replace(BOUNDARY_FILE, max_bytes=LARGEST_TEXT_BYTES)) as stream:
         number = 0
         for first in stream:
             number += 2

@@ -18,8 +18,8 @@ import shapely
 
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
@@ -113,7 +113,7 @@ def _promises(content: bytes) -> tuple[list[_Stored], list[Problem]]:
     header = _root(content, _MAGIC_BYTES + 4)
     n_stated = header.number(_FEATURES_COUNT, "<Q", 0)
     node_size = header.number(_INDEX_NODE_SIZE, "<H", 16)
-    if n_stated > MOST_FEATURES:
+    if n_stated > MAX_FEATURES:
         refuse_features()
     boxes, starts, begin = _index(content, at, n_stated, node_size)
     places = _walked(content, begin)
@@ -122,7 +122,7 @@ def _promises(content: bytes) -> tuple[list[_Stored], list[Problem]]:
     by_start = dict(zip(starts.tolist(), boxes.tolist(), strict=True))
     if len(starts) and sorted(by_start) != [place - begin for place in places]:
         return [], [problem("features-lost/index")]
-    if len(content) - begin > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
+    if len(content) - begin > MAX_FILE_VERTICES * _VERTEX_BYTES * 2:
         refuse_vertices()
     kind = header.number(_HEADER_GEOMETRY, "<B", 0)
     return [_stored(content, place, kind, by_start.get(place - begin)) for place in places], []
@@ -161,7 +161,7 @@ def _walked(content: bytes, at: int) -> list[int] | None:
     while at + 4 <= len(content):
         places.append(at)
         at += 4 + struct.unpack_from("<I", content, at)[0]
-        if len(places) > MOST_FEATURES:
+        if len(places) > MAX_FEATURES:
             refuse_features()
     return places if at == len(content) else None
 

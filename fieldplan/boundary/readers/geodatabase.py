@@ -11,7 +11,7 @@ import struct
 from collections.abc import Iterator
 from pathlib import Path
 
-from fieldplan.boundary.guard import COMPANION, MOST_FEATURES, refuse_features
+from fieldplan.boundary.guard import COMPANION, MAX_FEATURES, refuse_features
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.readers.listing import layer_names
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
@@ -52,7 +52,7 @@ def _compare(table: Path) -> None:
     size = table.stat().st_size
     if version == _VERSION and size < n_bytes:
         raise BoundaryError.of("file-unreadable/table-cut", part=table.name, n_bytes=size, n_stated=n_bytes)
-    if n_rows > MOST_FEATURES:
+    if n_rows > MAX_FEATURES:
         refuse_features()
     index = table.with_suffix(".gdbtablx")
     with opened(index, COMPANION) as stream:

@@ -20,8 +20,8 @@ from pyproj import CRS
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_TEXT_BYTES,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
@@ -45,8 +45,8 @@ _KINDS = {one.casefold(): one for one in (*_GEOMETRIES, "Feature", "FeatureColle
 def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a GeoJSON file."""
     del kind, folder, encoding
-    content = content_of(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES))
-    if content.count(b"[") > MOST_FILE_VERTICES:  # before any of them takes room
+    content = content_of(path, replace(BOUNDARY_FILE, max_bytes=LARGEST_TEXT_BYTES))
+    if content.count(b"[") > MAX_FILE_VERTICES:  # before any of them takes room
         refuse_vertices()
     try:
         document = _parsed(content.decode("utf-8-sig"))
@@ -56,8 +56,8 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         raise BoundaryError.of("file-unreadable/too-deep") from None
     if not isinstance(document, dict):
         raise BoundaryError.of("file-unreadable/other-json")
-    crs, said = declared_crs("EPSG:4326") if "crs" not in document else _crs(document["crs"])
-    yield Layer(name=name, crs=crs, crs_said=said, features=tuple(_features(document)))
+    crs, statement = declared_crs("EPSG:4326") if "crs" not in document else _crs(document["crs"])
+    yield Layer(name=name, crs=crs, crs_statement=statement, features=tuple(_features(document)))
 
 
 def _parsed(text: str) -> Any:
@@ -90,7 +90,7 @@ def _features(document: dict[str, Any]) -> Iterator[Feature]:
         members = document.get("features")
         if not isinstance(members, list):
             raise _not_geojson(fact("misspelt/no-features"))
-        if len(members) > MOST_FEATURES:
+        if len(members) > MAX_FEATURES:
             refuse_features()
         yield from map(_feature, members)
     elif kind == "Feature":
@@ -133,14 +133,16 @@ def _not_geojson(why: Fact) -> BoundaryError:
 
 
 def _crs(member: Any) -> tuple[CRS | None, Fact | None]:
-    said: dict[str, Any] = member if isinstance(member, dict) else {}
-    properties: dict[str, Any] = said["properties"] if isinstance(said.get("properties"), dict) else {}
-    if said.get("type") == "name":
+    statement: dict[str, Any] = member if isinstance(member, dict) else {}
+    properties: dict[str, Any] = (
+        statement["properties"] if isinstance(statement.get("properties"), dict) else {}
+    )
+    if statement.get("type") == "name":
         name = str(properties.get("name", ""))
         code = re.search(r"epsg\.xml#(\d+)$", name)
         return declared_crs(f"EPSG:{code[1]}" if code else name)
-    if said.get("type") == "EPSG":
+    if statement.get("type") == "EPSG":
         return declared_crs(f"EPSG:{properties.get('code')}")
-    if said.get("type") == "link":
+    if statement.get("type") == "link":
         return None, fact("crs-said/address")
     return None, fact("crs-said/not-known")

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import shapely
 
-from fieldplan.boundary.guard import MOST_FEATURES, MOST_FILE_VERTICES, refuse_features, refuse_vertices
+from fieldplan.boundary.guard import MAX_FEATURES, MAX_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
 from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
@@ -93,9 +93,9 @@ def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list
     n_rows, n_bytes = database.execute(
         f"SELECT count(*), total(length({of_column})) FROM {of_table}"
     ).fetchone()
-    if n_rows > MOST_FEATURES:
+    if n_rows > MAX_FEATURES:
         refuse_features()
-    if n_bytes > MOST_FILE_VERTICES * _VERTEX_BYTES * 2:
+    if n_bytes > MAX_FILE_VERTICES * _VERTEX_BYTES * 2:
         refuse_vertices()
     stored = [_stored(one) for (one,) in database.execute(f"SELECT {of_column} FROM {of_table}")]
     losses = []

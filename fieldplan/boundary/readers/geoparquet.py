@@ -11,8 +11,8 @@ import shapely
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_UNPACKED_BYTES,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_vertices,
 )
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
@@ -33,7 +33,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     opened(path, BOUNDARY_FILE).close()
     head = parquet.ParquetFile(path).metadata
     unpacked = sum(head.row_group(i).total_byte_size for i in range(head.num_row_groups))
-    if unpacked > LARGEST_UNPACKED_BYTES or head.num_rows > MOST_FEATURES:
+    if unpacked > LARGEST_UNPACKED_BYTES or head.num_rows > MAX_FEATURES:
         raise BoundaryError.of("file-too-large/unpacked", unpacked_bytes=unpacked, n_rows=head.num_rows)
     if b"geo" not in (head.metadata or {}):
         raise BoundaryError.of("format-unknown/parquet")
@@ -41,15 +41,17 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         frame = geopandas.read_parquet(path)
     except NotImplementedError:
         raise BoundaryError.of("curves-unread") from None
-    if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MOST_FILE_VERTICES:
+    if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MAX_FILE_VERTICES:
         refuse_vertices()
-    crs, said = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
+    crs, statement = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
     attributes = frame.drop(columns=frame.geometry.name).to_dict("records")
     features = tuple(
         Feature(attributes={str(key): value for key, value in row.items()}, geometry=geometry)
         for row, geometry in zip(attributes, frame.geometry, strict=True)
     )
-    yield Layer(name=name, crs=crs, crs_said=said, features=features, losses=tuple(_losses(head, frame)))
+    yield Layer(
+        name=name, crs=crs, crs_statement=statement, features=features, losses=tuple(_losses(head, frame))
+    )
 
 
 def _losses(head: Any, frame: Any) -> Iterator[Problem]:

@@ -15,7 +15,7 @@ from xml.etree.ElementTree import Element
 
 import shapely
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FILE_VERTICES, refuse_vertices
+from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FILE_VERTICES, refuse_vertices
 from fieldplan.boundary.layer import Layer, MisspeltError
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.boundary.readers.curves import STRAIGHTENED
@@ -111,7 +111,7 @@ def _n_vertices(elements: list[Element]) -> int:
                 total += _n_places(element, own)
         except MisspeltError as misspelt:
             raise BoundaryError.of("gml-misspelled", polygon=number, why=misspelt.why) from None
-        if total > MOST_FILE_VERTICES:
+        if total > MAX_FILE_VERTICES:
             refuse_vertices()
     return total
 
@@ -138,8 +138,14 @@ def _n_places(element: Element, kind: str) -> int:
         return _n_tuples(element)
     else:
         numbers = (element.text or "").split()
-        said = element.get("srsDimension") or element.get("dimension") or "2"
-        dimension = len(numbers) if kind == "pos" else int(said) if said.isdigit() and int(said) else 2
+        statement = element.get("srsDimension") or element.get("dimension") or "2"
+        dimension = (
+            len(numbers)
+            if kind == "pos"
+            else int(statement)
+            if statement.isdigit() and int(statement)
+            else 2
+        )
     _check_numbers(numbers)
     if numbers and (not 2 <= dimension <= 4 or (len(numbers) % dimension and len(numbers) % 3)):
         raise MisspeltError(fact("misspelt/no-places", n_numbers=len(numbers)))
@@ -171,20 +177,24 @@ def _check_numbers(numbers: list[str]) -> None:
 
 def _one_reference_system(root: Element, elements: list[Element]) -> None:
     """Refuse geometries in several reference systems, or in another than the document says for all."""
-    of_parts = {said for one in elements if (said := one.get("srsName")) and one is not root}
+    of_parts = {statement for one in elements if (statement := one.get("srsName")) and one is not root}
     of_all = {
-        said for one in root.iter() if local(one) in ("Envelope", "Box") and (said := one.get("srsName"))
+        statement
+        for one in root.iter()
+        if local(one) in ("Envelope", "Box") and (statement := one.get("srsName"))
     }
     if len({_system(one) for one in of_parts | (of_all if of_parts else set())}) > 1:
         raise BoundaryError.of("crs-mixed/geometries", names=tuple(sorted(of_parts | of_all)[:4]))
 
 
-def _system(said: str) -> tuple[str, bool]:
+def _system(statement: str) -> tuple[str, bool]:
     """What a name of a reference system comes to: its code, and whether latitude comes first where the
     system has it so.
     """
-    code = _CODE.search(said)
-    return (code[1] if code else said), said.lower().startswith(("urn:", "http://www.opengis.net/def/crs"))
+    code = _CODE.search(statement)
+    return (code[1] if code else statement), statement.lower().startswith(
+        ("urn:", "http://www.opengis.net/def/crs")
+    )
 
 
 def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> Iterator[Problem]:
@@ -192,9 +202,9 @@ def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> 
     features = [feature for layer in layers_read for feature in layer.features]
     members = [one for holder in root.iter() if local(holder) in _MEMBERS for one in holder]
     for attribute in ("numberReturned", "numberOfFeatures"):
-        said = root.get(attribute, "")
-        if said.isdigit() and members and int(said) != len(members):
-            yield problem("features-lost/stated", n_stated=int(said), n_held=len(members))
+        statement = root.get(attribute, "")
+        if statement.isdigit() and members and int(statement) != len(members):
+            yield problem("features-lost/stated", n_stated=int(statement), n_held=len(members))
     matched, returned = root.get("numberMatched", ""), root.get("numberReturned", "")
     if matched.isdigit() and returned.isdigit() and int(returned) < int(matched):
         yield problem("features-lost/part", n_held=int(returned), n_stated=int(matched))

@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.guard import BOUNDARY_FILE, MOST_FEATURES, refuse_features
+from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FEATURES, refuse_features
 from fieldplan.boundary.layer import Feature, Layer, MisspeltError, declared_crs
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.errors import BoundaryError
@@ -64,7 +64,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         _only_known(root, "gpx")
         for layer, (tag, make) in makers.items():
             found = tuple(_feature(one, make) for one in named(root, tag))
-            if len(found) > MOST_FEATURES:
+            if len(found) > MAX_FEATURES:
                 refuse_features()
             if found:
                 yield Layer(name=layer, crs=crs, features=found)

@@ -16,12 +16,12 @@ from xml.etree.ElementTree import Element
 
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, MisspeltError, declared_crs, feature_of
+from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspeltError, declared_crs, feature_of
 from fieldplan.boundary.markup import POINTERS, local, named, refuse_pointer, tree_of
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
@@ -58,11 +58,11 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     crs, _ = declared_crs("EPSG:4326")
     for container in root.iter():
         marks = list(named(container, "Placemark"))
-        if len(marks) > MOST_FEATURES:
+        if len(marks) > MAX_FEATURES:
             refuse_features()
         if marks:
-            shown = _text(container, "name") or name
-            yield Layer(name=shown, crs=crs, features=tuple(map(_feature, marks)), remarks=remarks)
+            layer_name = _text(container, "name") or name
+            yield Layer(name=layer_name, crs=crs, features=tuple(map(_feature, marks)), remarks=remarks)
             remarks = ()
 
 
@@ -78,7 +78,7 @@ def _check_texts(root: Element, path: Path) -> None:
             pair = _FOUR_NUMBERS.search(element.text)
             if pair:
                 raise BoundaryError.of("decimal-commas", given=pair[0][:60])
-    if places > 2 * MOST_FILE_VERTICES:
+    if places > 2 * MAX_FILE_VERTICES:
         refuse_vertices()
 
 
@@ -149,7 +149,7 @@ def _text(parent: Element, tag: str) -> str:
 def _geometry(element: Element, nested: int) -> Spelled:
     kind = local(element)
     if kind == "MultiGeometry":
-        if nested > MOST_NESTED:
+        if nested > MAX_NESTED:
             raise MisspeltError(fact("misspelt/too-deep"))
         parts = [_geometry(child, nested + 1) for child in element if _is_part(child)]
         return {"type": "GeometryCollection", "geometries": parts}

@@ -21,8 +21,8 @@ import shapely
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     COMPANION,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
@@ -53,15 +53,15 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
         if not _has_geometry(source):
             return None
         try:
-            crs, said = declared_crs(source.crs_wkt)
+            crs, statement = declared_crs(source.crs_wkt)
         except Exception:  # of a class that the library keeps to itself
-            crs, said = None, fact("crs-said/unclear")
+            crs, statement = None, fact("crs-said/unclear")
         features = tuple(_within_limits(source, heard))
         n_stated = len(source) if driver in _COUNTED else len(features)
     losses: tuple[Problem, ...] = ()
     if n_stated != len(features):
         losses = (problem("features-lost/readable", n_stated=n_stated, n_read=len(features)),)
-    return Layer(name=name, crs=crs, crs_said=said, features=features, losses=losses)
+    return Layer(name=name, crs=crs, crs_statement=statement, features=features, losses=losses)
 
 
 def _has_geometry(source: Any) -> bool:
@@ -110,9 +110,9 @@ def _within_limits(source: Any, heard: list[Fact | str]) -> Iterator[Feature]:
         heard.clear()
         if feature.geometry is not None:
             n_vertices += int(shapely.get_num_coordinates(feature.geometry))
-        if n_vertices > MOST_FILE_VERTICES:
+        if n_vertices > MAX_FILE_VERTICES:
             refuse_vertices()
-        if number >= MOST_FEATURES:
+        if number >= MAX_FEATURES:
             refuse_features()
         yield feature
 

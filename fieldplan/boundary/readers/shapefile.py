@@ -57,8 +57,8 @@ def _newly_spelled(layer: Layer, prj: Path) -> Layer:
     """
     if not prj.exists():
         return layer
-    crs, said = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
-    return replace(layer, crs=crs, crs_said=said)
+    crs, statement = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
+    return replace(layer, crs=crs, crs_statement=statement)
 
 
 def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[Feature]:

@@ -15,8 +15,8 @@ import numpy as np
 
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
@@ -68,9 +68,9 @@ def compared(shp: Path) -> Parts:
     stated = _WORD * int.from_bytes(head[_LENGTH_AT], "big")
     losses = [_length_loss(".shp", stated, size)] if stated != size else []
     records, whole = _walked(shp, min(stated, size))
-    if len(records) > MOST_FEATURES:
+    if len(records) > MAX_FEATURES:
         refuse_features()
-    if sum(one.n_bytes for one in records) > MOST_FILE_VERTICES * _VERTEX_BYTES:
+    if sum(one.n_bytes for one in records) > MAX_FILE_VERTICES * _VERTEX_BYTES:
         refuse_vertices()
     remarks: list[Fact] = []
     index = shp.with_suffix(".shx")
@@ -88,9 +88,9 @@ def compared(shp: Path) -> Parts:
             losses.append(problem("shapefile-records/index", n_held=len(records), n_listed=n_records))
     table = shp.with_suffix(".dbf")
     if table.exists():
-        found, said = _against_table(table, n_records)
+        found, statement = _against_table(table, n_records)
         losses += found
-        remarks += said
+        remarks += statement
     bad = next((one for one in records if not one.whole), None)
     if bad and not losses:
         losses.append(problem("shapefile-records/points", outline=bad.number))
@@ -115,7 +115,7 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
     found: list[_Record] = []
     at = _HEADER
     with opened(shp, BOUNDARY_FILE) as stream:
-        while at + _RECORD_HEADER <= end and len(found) <= MOST_FEATURES:
+        while at + _RECORD_HEADER <= end and len(found) <= MAX_FEATURES:
             stream.seek(at)
             head = stream.read(_RECORD_HEADER + _SHAPE_HEADER)
             number, words = (

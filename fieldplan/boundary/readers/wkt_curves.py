@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.layer import MOST_NESTED, MisspeltError
+from fieldplan.boundary.layer import MAX_NESTED, MisspeltError
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.facts import fact
 
@@ -98,7 +98,7 @@ class _Tokens:
 
 
 def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
-    if nested > MOST_NESTED:
+    if nested > MAX_NESTED:
         raise MisspeltError(fact("misspelt/too-deep"))
     if kind in ("LINESTRING", "CIRCULARSTRING", "COMPOUNDCURVE"):
         return shapely.LineString(_line(tokens, kind, nested))
@@ -124,7 +124,7 @@ def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]
 
 
 def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
-    if nested > MOST_NESTED:
+    if nested > MAX_NESTED:
         raise MisspeltError(fact("misspelt/too-deep"))
     if kind == "COMPOUNDCURVE":
         whole: list[Place] = []

@@ -16,12 +16,12 @@ import shapely
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_TEXT_BYTES,
-    MOST_FEATURES,
-    MOST_FILE_VERTICES,
+    MAX_FEATURES,
+    MAX_FILE_VERTICES,
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MOST_NESTED, Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspeltError, declared_crs
 from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.wkt_curves import CURVED, straightened
 from fieldplan.errors import BoundaryError
@@ -54,7 +54,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     column = _geometry_column([row.cells for row in records])
     if column is None:
         raise BoundaryError.of("table-no-wkt")
-    if len(records) > MOST_FEATURES:
+    if len(records) > MAX_FEATURES:
         refuse_features()
     srids = {
         found["srid"]
@@ -63,11 +63,15 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     }
     if len(srids) > 1:
         raise BoundaryError.of("crs-mixed/rows", srids=tuple(sorted(srids)))
-    crs, said = declared_crs(f"EPSG:{srids.pop()}" if srids else None)
+    crs, statement = declared_crs(f"EPSG:{srids.pop()}" if srids else None)
     features = tuple(_feature(header.cells, row, column) for row in records)
     curved = any(CURVED.search(row.cells[column]) for row in records if column < len(row.cells))
     yield Layer(
-        name=name, crs=crs, crs_said=said, features=features, remarks=(STRAIGHTENED,) if curved else ()
+        name=name,
+        crs=crs,
+        crs_statement=statement,
+        features=features,
+        remarks=(STRAIGHTENED,) if curved else (),
     )
 
 
@@ -83,14 +87,14 @@ class _Row:
 
 
 def _rows(path: Path, encoding: str | None) -> list[_Row]:
-    content = content_of(path, replace(BOUNDARY_FILE, most_bytes=LARGEST_TEXT_BYTES))
+    content = content_of(path, replace(BOUNDARY_FILE, max_bytes=LARGEST_TEXT_BYTES))
     assumed = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     csv.field_size_limit(2**31 - 1)
     try:
         text = content.decode(encoding or assumed).replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise BoundaryError.of("encoding-unknown/text", encoding=encoding or "UTF-8") from None
-    if text.count(",") > 2 * MOST_FILE_VERTICES:
+    if text.count(",") > 2 * MAX_FILE_VERTICES:
         refuse_vertices()
     first = text.partition("\n")[0]
     delimiter = max(_DELIMITERS, key=re.sub(r"\(.*\)", "", first).count)
@@ -164,7 +168,7 @@ def _feature(header: list[str], row: _Row, column: int) -> Feature:
     cell = row.cells[column].strip()
     if not cell:
         return Feature(attributes=attributes, geometry=None)
-    if cell.upper().count("GEOMETRYCOLLECTION") > MOST_NESTED:
+    if cell.upper().count("GEOMETRYCOLLECTION") > MAX_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
     try:
         if CURVED.search(cell):

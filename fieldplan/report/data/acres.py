@@ -28,5 +28,5 @@ def acres_json(boundary: BoundaryFile) -> str:
     ]
     notes = notes_as_data(boundary.notes)
     total = {"mapped_m2": sum(field.mapped_m2 for field in boundary.fields)}
-    shown = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}
-    return json_text(shown)
+    content = {"schema": SCHEMA, "fields": fields, "totals": total, "notes": notes}
+    return json_text(content)

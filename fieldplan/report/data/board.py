@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.records import Board, BoardLine
-from fieldplan.report.documents.board import ALL, NOT_SAID, _remarks, _unbilled
+from fieldplan.report.documents.board import ALL, NOT_RECORDED, _remarks, _unbilled
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2
 
@@ -11,7 +11,7 @@ from fieldplan.units import ACRE_M2
 def board_object(board: Board) -> dict[str, object]:
     """The report as nested dicts: SI, sums of money as text."""
 
-    def line(one: BoardLine, unnamed: str = NOT_SAID) -> dict[str, object]:
+    def line(one: BoardLine, unnamed: str = NOT_RECORDED) -> dict[str, object]:
         return {
             "name": one.name or unnamed,
             "users": one.users,
@@ -24,14 +24,14 @@ def board_object(board: Board) -> dict[str, object]:
         "schema": "fieldplan/board/1",
         "as_of": board.as_of.isoformat(),
         "requests": board.requests,
-        "loans": board.loans,
+        "loans": board.rentals,
         "users": board.users,
         "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()},
         "total": line(board.total, ALL),
         "drills": [
             {
                 "name": one.name,
-                "loans": one.loans,
+                "loans": one.rentals,
                 "days_out": one.days_out,
                 "drilled_m2": one.drilled_m2,
                 "rain_days": one.rain_days,

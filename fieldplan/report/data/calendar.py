@@ -16,7 +16,7 @@ from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Output, PlanAsked, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, slugs
-from fieldplan.report.words.quantities import counted, hours, shown_odds
+from fieldplan.report.words.quantities import counted, hours, odds_text
 from fieldplan.report.words.sharing import collected_from, sharing_text
 
 
@@ -66,7 +66,7 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
         first=start,
         last=booking.finish,
         summary=f"{plan.job.drill.name}: {fields}",
-        description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fit_days_needed, 'fit day')}; {shown_odds(booking.prob)} odds of being done.",
+        description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fieldwork_days_needed, 'fit day')}; {odds_text(booking.prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
     )
     return _calendar([event], written)
@@ -93,7 +93,7 @@ def bookings_ics(
             status="CONFIRMED" if one.confirmed else "TENTATIVE",
             summary=f"{one.drill}: {one.request.renter}",
             lonlat=one.request.place_lonlat,
-            description=f"{hours(one.length.job_s)} of work; collect from {collected_from(one)}.{_shared(season, one)}"
+            description=f"{hours(one.duration.job_s)} of work; collect from {collected_from(one)}.{_shared(season, one)}"
             + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
         )
         for one in placements
@@ -114,7 +114,7 @@ def bookings_ics(
 
 
 def _key(season: Season, request: Request) -> str:
-    return f"{season.lending.terms.name}|{request.request_id}"
+    return f"{season.program.terms.name}|{request.request_id}"
 
 
 def _shared(season: Season, one: Placement) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.capacity import Capacity, Option
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 
 def capacity_object(found: Capacity) -> dict[str, object]:
@@ -12,10 +12,10 @@ def capacity_object(found: Capacity) -> dict[str, object]:
 
     def option(one: Option) -> dict[str, object]:
         return {
-            "name": said(one.changed, Quantities("us")),
+            "name": sentence(one.changed, Quantities("us")),
             "booked": len(one.season.placements),
             "waiting_days": one.season.proof.waiting_days,
-            "ground_m2": sum(placed.length.ground_m2 for placed in one.season.placements),
+            "ground_m2": sum(placed.duration.ground_m2 for placed in one.season.placements),
             "mean_done": one.chances.mean_done,
             "booked_prob": one.chances.booked_prob,
             "all_prob": one.chances.all_prob,
@@ -26,7 +26,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
         "weathers": found.now.chances.n_drawn,
         "asked": {
             "days": found.asked.days,
-            "fit_days": found.asked.fit_days,
+            "fit_days": found.asked.fieldwork_days,
             "ground_m2": found.asked.ground_m2,
             "unable": list(found.asked.unable),
         },
@@ -34,7 +34,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
             {
                 "name": one.name,
                 "working_days": one.working_days,
-                "fit_days": one.fit_days,
+                "fit_days": one.fieldwork_days,
                 "booked_days": one.booked_days,
                 "ground_m2": one.ground_m2,
             }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.card import Card
 from fieldplan.report.text.card import LAST_WORD
-from fieldplan.report.words import saying
+from fieldplan.report.words import sentences
 from fieldplan.report.words.notes import values_as_data
 from fieldplan.report.words.quantities import Quantities
 
@@ -21,7 +21,7 @@ def card_object(card: Card) -> dict[str, object]:
         "steps": [
             {
                 "part": one.part,
-                "text": saying.said(one.says, us),
+                "text": sentences.sentence(one.says, us),
                 "blank": one.blank,
                 "source": one.source,
                 "values": values_as_data(one.says.values),
@@ -30,7 +30,7 @@ def card_object(card: Card) -> dict[str, object]:
         ],
         "cautions": [
             {
-                "text": saying.said(one.says, us),
+                "text": sentences.sentence(one.says, us),
                 "source": one.source,
                 "values": values_as_data(one.says.values),
             }

@@ -13,7 +13,7 @@ SCHEMA = "fieldplan/check/1"
 
 def check_json(found: Examination) -> str:
     """The same as one JSON object, SI."""
-    shown: dict[str, Any] = {
+    content: dict[str, Any] = {
         "schema": SCHEMA,
         "format": found.format,
         "accepted": not found.problems,
@@ -45,4 +45,4 @@ def check_json(found: Examination) -> str:
         "notes": notes_as_data(found.notes),
         "problems": [{**fact_as_data(one), "text": one.text, "hint": one.hint} for one in found.problems],
     }
-    return json_text(shown)
+    return json_text(content)

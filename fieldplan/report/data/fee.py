@@ -5,7 +5,7 @@ from __future__ import annotations
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.words.notes import values_as_data
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 
 def lines_object(fee: Fee) -> list[dict[str, object]]:
@@ -18,7 +18,7 @@ def lines_object(fee: Fee) -> list[dict[str, object]]:
             "name": one.name,
             "kind": one.kind,
             "amount": str(one.amount),
-            "how": said(one.how, us) if one.how else "",
+            "how": sentence(one.how, us) if one.how else "",
             "values": values_as_data(one.how.values) if one.how else {},
         }
         for one in fee.lines

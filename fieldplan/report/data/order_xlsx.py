@@ -11,7 +11,7 @@ from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 
-SOWN, OVERAGE, STAYS, NEED, BAG, BAGS, ORDERED, LEFT, PRICE, COST = range(2, 12)
+SOWN, OVERAGE, RESIDUAL, NEED, BAG, BAGS, ORDERED, LEFT, PRICE, COST = range(2, 12)
 """Columns after species and lot."""
 
 
@@ -58,7 +58,7 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
         sheet.write_string(row, 1, plain(line.lot))
         sheet.write_number(row, SOWN, round(line.sown_kg / unit, 4), number)
         sheet.write_number(row, OVERAGE, round(line.overage_kg / unit, 4), input_cell)
-        sheet.write_number(row, STAYS, round(line.stays_kg / unit, 4), number)
+        sheet.write_number(row, RESIDUAL, round(line.residual_kg / unit, 4), number)
         sheet.write_formula(row, NEED, f"=C{n}+D{n}", number, line.need_kg / unit)
         sheet.write_number(row, BAG, round(line.bag_kg / unit, 4), input_cell)
         sheet.write_formula(row, BAGS, f"=ROUNDUP(ROUND(F{n}/G{n},6),0)", None, line.bags)
@@ -79,7 +79,7 @@ def _write(plan: Plan, q: Quantities, book: Any) -> None:
     for column, values in (
         (SOWN, [one.sown_kg / unit for one in plan.order]),
         (OVERAGE, [one.overage_kg / unit for one in plan.order]),
-        (STAYS, [one.stays_kg / unit for one in plan.order]),
+        (RESIDUAL, [one.residual_kg / unit for one in plan.order]),
         (NEED, [one.need_kg / unit for one in plan.order]),
         (ORDERED, [one.ordered_kg / unit for one in plan.order]),
         (LEFT, [one.left_over_kg / unit for one in plan.order]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.records import Packet
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 
 def packet_object(packet: Packet) -> dict[str, object]:
@@ -16,14 +16,14 @@ def packet_object(packet: Packet) -> dict[str, object]:
         "renter": packet.account.request.renter,
         "complete": packet.complete,
         "facts": dict(packet.facts),
-        "missing": [said(one, us) for one in packet.missing],
-        "cautions": [said(one, us) for one in packet.cautions],
+        "missing": [sentence(one, us) for one in packet.missing],
+        "cautions": [sentence(one, us) for one in packet.cautions],
         "fields": [
             {
                 "field_id": one.field_id,
                 "mapped_m2": one.mapped_m2,
                 "drilled_m2": one.drilled_m2,
-                "missing": [said(what, us) for what in one.missing],
+                "missing": [sentence(what, us) for what in one.missing],
                 "sown": [
                     {
                         "day": sown.day.isoformat(),

@@ -15,7 +15,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 SCHEMA = "fieldplan/plan/1"
 _US = Quantities("us")
@@ -36,34 +36,34 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     """The plan as nested dicts and lists, ready for JSON."""
     fields = [_field(one, legs) for one in plan.fields]
-    sums = (
-        "mapped_m2",
-        "plantable_m2",
-        "drilled_m2",
-        "double_sown_m2",
-        "missed_m2",
-        "outside_m2",
-        "passes",
-        "turns",
-        "refills",
-        "sown_m",
-        "lifted_m",
-        "for_seed_m",
-    )
     totals = plan.totals
     job, booking = plan.job_time, plan.booking
     return {
         "schema": SCHEMA,
         "today": plan.today.isoformat(),
         "fields": fields,
-        "totals": {key: getattr(totals, key) for key in sums} | {"field_s": job.field_s},
+        "totals": {
+            "mapped_m2": totals.mapped_m2,
+            "plantable_m2": totals.plantable_m2,
+            "drilled_m2": totals.drilled_m2,
+            "double_sown_m2": totals.overlap_m2,
+            "missed_m2": totals.missed_m2,
+            "outside_m2": totals.outside_m2,
+            "passes": totals.passes,
+            "turns": totals.turns,
+            "refills": totals.refills,
+            "sown_m": totals.sown_m,
+            "lifted_m": totals.lifted_m,
+            "for_seed_m": totals.for_seed_m,
+            "field_s": job.field_s,
+        },
         "order": [
             {
                 "species": line.species,
                 "lot": line.lot,
                 "sown_kg": line.sown_kg,
                 "overage_kg": line.overage_kg,
-                "stays_kg": line.stays_kg,
+                "stays_kg": line.residual_kg,
                 "need_kg": line.need_kg,
                 "bag_kg": line.bag_kg,
                 "bags": line.bags,
@@ -77,11 +77,11 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             "job_s": job.job_s,
         },
         "booking": {
-            "fit_days_needed": booking.fit_days_needed,
+            "fit_days_needed": booking.fieldwork_days_needed,
             "suggested_days": booking.suggested_days,
             "confidence_frac": booking.confidence_prob,
             "persistence_frac": plan.job.booking.persistence_frac,
-            "spread_frac": plan.job.booking.spread_frac,
+            "spread_frac": plan.job.booking.uncertainty_frac,
             "start": None if plan.job.booking.start is None else plan.job.booking.start.isoformat(),
             "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
             "finish": None if booking.finish is None else booking.finish.isoformat(),
@@ -94,20 +94,20 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
                     "name": line.name,
                     "low": line.low,
                     "high": line.high,
-                    "how": said(line.how, _US),
+                    "how": sentence(line.how, _US),
                     "values": values_as_data(line.how.values),
                     "sources": list(line.sources),
                 }
                 for line in plan.cost.lines
             ],
-            "unknown": [said(one, _US) for one in plan.cost.unknown],
+            "unknown": [sentence(one, _US) for one in plan.cost.unknown],
             "fuel_m3": list(plan.cost.fuel_m3),
         },
         "tractor": [
             {
                 "about": one.about,
                 "verdict": one.verdict,
-                "text": said(one.text, _US),
+                "text": sentence(one.text, _US),
                 "source": one.source,
                 "sources": list(one.sources),
                 "values": values_as_data(one.text.values),
@@ -121,7 +121,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
 
 def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
     time = one.time
-    shown = {
+    content = {
         "field_id": one.field.field_id,
         "name": one.field.name,
         "mix": one.seed.mix,
@@ -139,7 +139,7 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
     }
     if legs:
         frame = frame_near(one.field.ground)
-        shown["legs"] = [
+        content["legs"] = [
             {
                 "leg": n,
                 "kind": t.leg.kind,
@@ -152,7 +152,7 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
             }
             for n, t in enumerate(time.legs, start=1)
         ]
-    return shown
+    return content
 
 
 def _parts(parts: Iterable[TimePart]) -> dict[str, float]:
@@ -173,8 +173,8 @@ def _area(one: FieldPlan) -> dict[str, Any]:
         "excluded_by_reason_m2": one.field.excluded_by_reason_m2,
         "plantable_m2": totals.plantable_m2,
         "drilled_m2": totals.drilled_m2,
-        "double_sown_m2": totals.double_sown_m2,
-        "double_sown_by_cause_m2": dict(one.coverage.audit.double_sown_by_cause_m2),
+        "double_sown_m2": totals.overlap_m2,
+        "double_sown_by_cause_m2": dict(one.coverage.audit.overlap_by_cause_m2),
         "missed_m2": totals.missed_m2,
         "outside_m2": totals.outside_m2,
     }
@@ -238,14 +238,14 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
 
 def _refills(one: FieldPlan) -> list[dict[str, Any]]:
     frame = frame_near(one.field.ground)
-    shown = []
+    content = []
     refill_legs = [n for n, t in enumerate(one.time.legs, start=1) if t.leg.kind == "refill"]
     for refill, leg in zip(one.supply.refills, refill_legs, strict=True):
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        shown.append(
+        content.append(
             {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
         )
-    return shown
+    return content
 
 
 OUTPUT: Output[PlanAsked] = Output(

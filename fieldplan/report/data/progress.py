@@ -15,7 +15,7 @@ def progress_object(found: Outlook) -> dict[str, object]:
         "planned_s": found.planned_s,
         "worked_s": found.worked_s,
         "fields": [
-            {"field_id": one.field_id, "done_frac": one.share, "said": one.said} for one in found.fields
+            {"field_id": one.field_id, "done_frac": one.share, "said": one.reported} for one in found.fields
         ],
         "planned_pace_m2_per_s": found.planned_pace_m2_per_s,
         "real_pace_m2_per_s": found.real_pace_m2_per_s,

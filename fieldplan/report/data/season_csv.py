@@ -9,7 +9,7 @@ from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, safe
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
 
 COLUMNS = (
@@ -47,12 +47,12 @@ def booking_cells(one: Placement, q: Quantities) -> list[str]:
         str(len(one.days)),
         one.request.request_id,
         one.request.renter,
-        q.area(one.length.ground_m2, 1),
-        f"{one.length.job_s / 3600:.1f}",
+        q.area(one.duration.ground_m2, 1),
+        f"{one.duration.job_s / 3600:.1f}",
         str(one.waiting_days),
         collected_from(one),
         f"{one.tow_m:.0f}",
-        said(one.reason, q),
+        sentence(one.reason, q),
         ", ".join(one.shares_with),
     ]
     return [plain(cell) for cell in cells]

@@ -7,7 +7,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
 
 
@@ -15,7 +15,7 @@ def season_object(season: Season) -> dict[str, object]:
     """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list
     beyond the name.
     """
-    terms, proof, us = season.lending.terms, season.proof, Quantities("us")
+    terms, proof, us = season.program.terms, season.proof, Quantities("us")
     return {
         "schema": "fieldplan/season/1",
         "season": {
@@ -31,12 +31,12 @@ def season_object(season: Season) -> dict[str, object]:
                 "request": one.request.request_id,
                 "renter": one.request.renter,
                 "days": [day.isoformat() for day in one.days],
-                "ground_m2": one.length.ground_m2,
-                "job_s": one.length.job_s,
+                "ground_m2": one.duration.ground_m2,
+                "job_s": one.duration.job_s,
                 "waiting_days": one.waiting_days,
                 "tow_m": one.tow_m,
                 "collect_from": collected_from(one),
-                "reason": said(one.reason, us),
+                "reason": sentence(one.reason, us),
                 "shares_with": list(one.shares_with),
                 "confirmed": one.confirmed,
                 "farthest_m": one.farthest_m,
@@ -48,8 +48,8 @@ def season_object(season: Season) -> dict[str, object]:
             {
                 "request": one.request.request_id,
                 "renter": one.request.renter,
-                "reason": said(one.reason, us),
-                "changes": [said(change, us) for change in one.changes],
+                "reason": sentence(one.reason, us),
+                "changes": [sentence(change, us) for change in one.changes],
             }
             for one in season.refusals
         ],

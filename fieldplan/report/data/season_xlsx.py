@@ -12,7 +12,7 @@ from fieldplan.report.data.workbook import workbook
 from fieldplan.report.output import Output, SeasonAsked
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 _NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
 _DAYS = ("first_day", "last_day")
@@ -20,7 +20,7 @@ _DAYS = ("first_day", "last_day")
 
 def write_season(season: Season, q: Quantities, path: Path) -> None:
     """Three sheets; dates are dates and numbers numbers, so that they sort and add up."""
-    with workbook(path, season.lending.terms.name) as book:
+    with workbook(path, season.program.terms.name) as book:
         bold, day_format = (
             book.add_format({"bold": True}),
             book.add_format({"num_format": "ddd yyyy-mm-dd"}),
@@ -43,26 +43,26 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             cells = (
                 refused.request.request_id,
                 refused.request.renter,
-                said(refused.reason, q),
-                "; ".join(said(change, q) for change in refused.changes),
+                sentence(refused.reason, q),
+                "; ".join(sentence(change, q) for change in refused.changes),
             )
             for column, text in enumerate(cells):
                 sheet.write_string(row, column, plain(text), wrapped)
         sheet.set_column(2, 3, 60, wrapped)
         _days(
             season,
-            _sheet(book, "days", ["day", *(plain(one.name) for one in season.lending.drills)], bold),
+            _sheet(book, "days", ["day", *(plain(one.name) for one in season.program.drills)], bold),
             day_format,
         )
 
 
 def _days(season: Season, sheet: Any, day_format: Any) -> None:
     """A row a day of the season, a column a drill."""
-    terms = season.lending.terms
+    terms = season.program.terms
     for row, ordinal in enumerate(range(terms.opens.toordinal(), terms.closes.toordinal() + 1), start=1):
         day = date.fromordinal(ordinal)
         sheet.write_datetime(row, 0, datetime.combine(day, datetime.min.time()), day_format)
-        for column, drill in enumerate(season.lending.drills, start=1):
+        for column, drill in enumerate(season.program.drills, start=1):
             own = [
                 one.request.renter
                 for one in season.placements

@@ -8,22 +8,22 @@ from datetime import timedelta
 from fieldplan.model.records import Bill
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.fee import billed_on, fee_parts
+from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities, counted
-from fieldplan.report.words.shown import shown_money
 from fieldplan.units import ACRE_M2
 
 
 def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     """The invoice of a request."""
     request, currency = bill.account.request, bill.card.currency
-    loans = [(loan, loan.back) for loan in bill.account.loans if loan.back]
-    back = max(returned.day for _, returned in loans)
+    rentals = [(rental, rental.back) for rental in bill.account.rentals if rental.back]
+    back = max(returned.day for _, returned in rentals)
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     about = (
         f'{season}, made out on {bill.as_of} by the rate card "{bill.card.name}".',
         *(
-            f"{loan.drill}: out {loan.out.day}, in {returned.day}; acre meter {q.area(loan.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
-            for loan, returned in loans
+            f"{rental.drill}: out {rental.out.day}, in {returned.day}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, the first and the last counted{lost}.",
     )
@@ -46,12 +46,12 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     ]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
-        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {shown_money(bill.if_prompt - bill.paid, currency)}."
+        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money_text(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None
         else ""
     )
     held = (
-        f"A deposit of {shown_money(bill.account.deposit, currency)} is held and will be given back."
+        f"A deposit of {money_text(bill.account.deposit, currency)} is held and will be given back."
         if bill.account.deposit
         else ""
     )

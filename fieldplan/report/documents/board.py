@@ -8,12 +8,12 @@ from decimal import Decimal
 from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.yardstick import years
+from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities, counted
-from fieldplan.report.words.saying import said, sources_said
-from fieldplan.report.words.shown import shown_money
+from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.units import ACRE_M2
 
-ALL, NOT_SAID = "all", "not said"
+ALL, NOT_RECORDED = "all", "not said"
 """How the line of all groups is called, and that of a group that the list does not name."""
 
 
@@ -37,7 +37,7 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
 
 
 def _short(board: Board, q: Quantities) -> Iterator[str]:
-    yield f"{counted(board.loans, 'loan')} to {counted(board.users, 'user')}, of {counted(board.requests, 'request')}."
+    yield f"{counted(board.rentals, 'loan')} to {counted(board.users, 'user')}, of {counted(board.requests, 'request')}."
     yield (
         f"{q.area(board.total.drilled_m2, 1)} {q.area_word} drilled by the meters, on {q.area(board.total.mapped_m2, 1)} {q.area_word} on the map."
     )
@@ -55,7 +55,7 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
 def _groups(board: Board, q: Quantities) -> Iterator[Part]:
     header = ("", "users", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
     for column, lines in board.groups.items():
-        rows = (*(_row(one.name or NOT_SAID, one, q) for one in lines), _row(ALL, board.total, q))
+        rows = (*(_row(one.name or NOT_RECORDED, one, q) for one in lines), _row(ALL, board.total, q))
         yield Part(name=f"By {column}", header=(column, *header[1:]), rows=rows)
 
 
@@ -73,22 +73,22 @@ def _drills(board: Board, q: Quantities) -> Part:
     rows = [
         (
             one.name,
-            str(one.loans),
+            str(one.rentals),
             str(one.days_out),
             q.area(one.drilled_m2),
             str(one.rain_days),
-            shown_money(one.repairs, board.currency),
+            money_text(one.repairs, board.currency),
         )
         for one in board.drills
     ]
     rows.append(
         (
             ALL,
-            str(sum(one.loans for one in board.drills)),
+            str(sum(one.rentals for one in board.drills)),
             str(sum(one.days_out for one in board.drills)),
             q.area(sum(one.drilled_m2 for one in board.drills)),
             str(board.rain_days),
-            shown_money(board.repairs, board.currency),
+            money_text(board.repairs, board.currency),
         )
     )
     return Part(
@@ -102,15 +102,15 @@ def _money(board: Board, q: Quantities) -> Part:
     owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
     back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
-        ("charged", shown_money(board.charged, board.currency)),
-        ("paid", shown_money(board.paid, board.currency)),
-        ("owed", shown_money(owed, board.currency)),
-        *((("to be paid back", shown_money(back, board.currency)),) if back else ()),
-        ("repairs", shown_money(board.repairs, board.currency)),
-        ("charged less repairs", shown_money(board.charged - board.repairs, board.currency)),
+        ("charged", money_text(board.charged, board.currency)),
+        ("paid", money_text(board.paid, board.currency)),
+        ("owed", money_text(owed, board.currency)),
+        *((("to be paid back", money_text(back, board.currency)),) if back else ()),
+        ("repairs", money_text(board.repairs, board.currency)),
+        ("charged less repairs", money_text(board.charged - board.repairs, board.currency)),
     )
     held = (
-        [f"Deposits of {shown_money(board.deposits, board.currency)} are held, which are no income."]
+        [f"Deposits of {money_text(board.deposits, board.currency)} are held, which are no income."]
         if board.deposits
         else []
     )
@@ -125,7 +125,7 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
             (
                 one.renter,
                 one.request_id,
-                *(shown_money(sum_, board.currency) for sum_ in (charged, paid, charged - paid)),
+                *(money_text(sum_, board.currency) for sum_ in (charged, paid, charged - paid)),
             )
             for one, charged, paid in open_
         )
@@ -149,7 +149,7 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
 
 def _unbilled(board: Board, q: Quantities) -> Iterator[str]:
     """Who could not be billed, and why."""
-    return (f"{one.renter} ({one.request_id}): {said(why, q)}" for one, why in board.unbilled)
+    return (f"{one.renter} ({one.request_id}): {sentence(why, q)}" for one, why in board.unbilled)
 
 
 def _remarks(board: Board) -> Iterator[str]:
@@ -159,6 +159,6 @@ def _remarks(board: Board) -> Iterator[str]:
 def _yardstick(q: Quantities) -> str:
     first, wider = years(q)
     return (
-        f"For comparison: one published drill of {first.width} sowed {first.ground} {q.area_word} and more in a year ({sources_said(first.sources)}), "
-        f"one of {wider.width} about {wider.ground} ({sources_said(wider.sources)})."
+        f"For comparison: one published drill of {first.width} sowed {first.ground} {q.area_word} and more in a year ({sources_text(first.sources)}), "
+        f"one of {wider.width} about {wider.ground} ({sources_text(wider.sources)})."
     )

@@ -8,15 +8,15 @@ from collections.abc import Iterator
 from fieldplan.model.capacity import Capacity, Option
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.yardstick import years
-from fieldplan.report.words.quantities import Quantities, counted, shown_odds
-from fieldplan.report.words.saying import said, sources_said
+from fieldplan.report.words.quantities import Quantities, counted, odds_text
+from fieldplan.report.words.sentences import sentence, sources_text
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
     """In short, days asked against days there, each booking's chance, what each change would bring, and how
     it was reckoned.
     """
-    terms = found.now.season.lending.terms
+    terms = found.now.season.program.terms
     return Document(
         title=f"{terms.name}: are the drills enough?",
         about=(f"{terms.opens} to {terms.closes}.",),
@@ -46,13 +46,13 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {first.ground} {q.area_word} and more in a year with one "
-        f"drill of {first.width} ({sources_said(first.sources)}), about {wider.ground} with one of {wider.width} ({sources_said(wider.sources)})."
+        f"drill of {first.width} ({sources_text(first.sources)}), about {wider.ground} with one of {wider.width} ({sources_text(wider.sources)})."
     )
 
 
 def _drawn(prob: float) -> str:
     """A chance that was drawn: never certain."""
-    return shown_odds(min(prob, 0.999))
+    return odds_text(min(prob, 0.999))
 
 
 def _chance(prob: float, n: int) -> str:
@@ -66,7 +66,7 @@ def _days(found: Capacity, q: Quantities) -> Part:
         (
             one.name,
             str(one.working_days),
-            f"{one.fit_days:.0f}",
+            f"{one.fieldwork_days:.0f}",
             str(one.booked_days),
             q.area(one.ground_m2, 1),
         )
@@ -76,7 +76,7 @@ def _days(found: Capacity, q: Quantities) -> Part:
         (
             "all",
             str(sum(one.working_days for one in found.drills)),
-            f"{sum(one.fit_days for one in found.drills):.0f}",
+            f"{sum(one.fieldwork_days for one in found.drills):.0f}",
             str(sum(one.booked_days for one in found.drills)),
             q.area(sum(one.ground_m2 for one in found.drills), 1),
         )
@@ -84,7 +84,7 @@ def _days(found: Capacity, q: Quantities) -> Part:
     asked = (
         "asked for",
         f"{found.asked.days} to book",
-        f"{found.asked.fit_days:.0f} needed",
+        f"{found.asked.fieldwork_days:.0f} needed",
         "",
         q.area(found.asked.ground_m2, 1),
     )
@@ -98,9 +98,9 @@ def _days(found: Capacity, q: Quantities) -> Part:
 def _bought(found: Capacity, q: Quantities) -> Part:
     def row(one: Option) -> tuple[str, ...]:
         season, chances = one.season, one.chances
-        ground = sum(placed.length.ground_m2 for placed in season.placements)
+        ground = sum(placed.duration.ground_m2 for placed in season.placements)
         return (
-            said(one.changed, q),
+            sentence(one.changed, q),
             str(len(season.placements)),
             q.area(ground, 0),
             str(season.proof.waiting_days),
@@ -146,7 +146,7 @@ def _each(found: Capacity) -> Part:
 
 
 def _how(found: Capacity) -> Iterator[str]:
-    terms = found.now.season.lending.terms
+    terms = found.now.season.program.terms
     yield (
         f"{found.now.chances.n_drawn:,} weathers were drawn by each drill's chance of a fit day and its spells; every season here is put through the same ones."
     )
@@ -154,5 +154,5 @@ def _how(found: Capacity) -> Iterator[str]:
         "A drill keeps the order and first days of its bookings; each goes on, a working day at a time, until its work is done or its renter's last day is "
         "over, and the next one waits for it."
     )
-    yield f"Each season is planned anew by the rules, with {shown_odds(terms.confidence_prob)} confidence in each booking."
+    yield f"Each season is planned anew by the rules, with {odds_text(terms.confidence_prob)} confidence in each booking."
     yield "A second drill has the first one's home; a wider one has more rows of the same spacing, boxes to match, and the same tractor."

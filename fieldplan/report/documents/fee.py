@@ -7,9 +7,9 @@ from decimal import Decimal
 
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.report.documents.document import Part
+from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
-from fieldplan.report.words.shown import shown_money
+from fieldplan.report.words.sentences import sentence
 from fieldplan.units import ACRE_M2
 
 
@@ -23,15 +23,17 @@ def fee_parts(
     sums = [*((line.name, line.amount) for line in charges), ("all", fee.total), *after]
     yield Part(
         header=("for", "sum"),
-        rows=tuple((name, shown_money(amount, card.currency)) for name, amount in sums),
+        rows=tuple((name, money_text(amount, card.currency)) for name, amount in sums),
     )
     yield Part(
         lines=tuple(
-            f"{line.name}: {said(line.how, q)}{beside(line.billed_ac, q)}." for line in charges if line.how
+            f"{line.name}: {sentence(line.how, q)}{beside(line.billed_ac, q)}."
+            for line in charges
+            if line.how
         )
     )
     held = tuple(
-        (line.name, shown_money(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit"
+        (line.name, money_text(line.amount, card.currency)) for line in fee.lines if line.kind == "deposit"
     )
     if held:
         yield Part(header=("held, and given back", "sum"), rows=held)
@@ -40,12 +42,12 @@ def fee_parts(
 def billed_on(fee: Fee, q: Quantities) -> str:
     """Which acres were billed, and whose word is the last."""
     billed = f"{fee.billed_ac:,.2f} {fee.acres_kind} acres{beside(fee.billed_ac, q)}"
-    least = (
+    minimum = (
         ""
         if f"{fee.billed_ac:.2f}" == f"{fee.acres:.2f}"
         else f", the least that the card counts, for {fee.acres:,.2f}{beside(fee.acres, q)}"
     )
-    return f"Billed on {billed}{least}. What a district charges is what its own paper says."
+    return f"Billed on {billed}{minimum}. What a district charges is what its own paper says."
 
 
 def beside(acres: float, q: Quantities) -> str:

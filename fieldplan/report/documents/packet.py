@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fieldplan.model.records import Packet, PacketField, SeedUsed
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, percent
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sources import sources_of
 
 NONE = "–"
@@ -23,12 +23,12 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
     )
     facts = "; ".join(f"{name} {value or NONE}" for name, value in packet.facts.items())
     equipment = "; ".join(
-        f"{loan.drill}, {loan.out.day:%a %d %b %Y} to {f'{loan.back.day:%a %d %b %Y}' if loan.back else 'not back yet'}"
-        for loan in packet.account.loans
+        f"{rental.drill}, {rental.out.day:%a %d %b %Y} to {f'{rental.back.day:%a %d %b %Y}' if rental.back else 'not back yet'}"
+        for rental in packet.account.rentals
     )
     missing = [
-        *(said(what, q) for what in packet.missing),
-        *(f"field {one.field_id}: {said(what, q)}" for one in packet.fields for what in one.missing),
+        *(sentence(what, q) for what in packet.missing),
+        *(f"field {one.field_id}: {sentence(what, q)}" for one in packet.fields for what in one.missing),
     ]
     return Document(
         title=f"Cost-share packet {request.request_id}: {request.renter}",
@@ -43,7 +43,7 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
                 (
                     Part(
                         name="A payer may ask",
-                        lines=tuple(f"{said(one, q)}." for one in packet.cautions),
+                        lines=tuple(f"{sentence(one, q)}." for one in packet.cautions),
                         listed=True,
                     ),
                 )

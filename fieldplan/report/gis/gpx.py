@@ -13,8 +13,8 @@ from fieldplan.plane.date_line import wrapped_deg
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
+from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.shown import shown_heading
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
@@ -53,7 +53,7 @@ def _lines(root: ET.Element, one: FieldPlan) -> None:
             _text(
                 route,
                 "name",
-                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {shown_heading(block.heading_deg, 1)} deg",
+                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {heading_text(block.heading_deg, 1)} deg",
             )
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)

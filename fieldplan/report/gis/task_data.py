@@ -21,8 +21,8 @@ from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.zips import zip_of
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
+from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.shown import shown_heading
 
 LONGEST = 32
 SETPOINT_MASS = "0006"
@@ -90,7 +90,7 @@ def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
                 "GPN",
                 {
                     "A": f"GPN{key}",
-                    "B": _short(f"A to B {shown_heading(block.heading_deg, 1)}"),
+                    "B": _short(f"A to B {heading_text(block.heading_deg, 1)}"),
                     "C": "1",
                     "E": "1",
                     "F": "1",

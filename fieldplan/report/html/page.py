@@ -18,10 +18,10 @@ from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.plan_page import page, short_lines
 from fieldplan.report.text.seed_page import parcel
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
@@ -53,7 +53,7 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     sheet = sheet_of(plan, one, q, on_paper=False)
     legs = [
         {
-            "what": f"{said(case_of('leg', timed.leg.kind), q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"
+            "what": f"{sentence(case_of('leg', timed.leg.kind), q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"
         }
         for timed in one.time.legs
     ]
@@ -62,7 +62,7 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
     changes = "".join(f"<li>{_text(text)}</li>" for text in sheet["changes"])
     notes = "".join(f"<li>{_text(text)}</li>" for text in sheet["notes"])
     notes = f"<h3>Good to know</h3><ul>{notes}</ul>" if notes else ""
-    own = warnings_shown((note for note in plan.notes if note.field_id == one.field.field_id), q)
+    own = warning_lines((note for note in plan.notes if note.field_id == one.field.field_id), q)
     warnings = "".join(f'<p class="danger">{_text(text)}</p>' for text in own)
     unmoved = "" if legs else " hidden"
     seed = (
@@ -96,10 +96,10 @@ def _field(plan: Plan, one: FieldPlan, index: int, q: Quantities) -> str:
 
 def _table(data: dict[str, Any], left: int) -> str:
     def row(tag: str, cells: Sequence[str]) -> str:
-        shown = (
+        rows_shown = (
             f"<{tag}{' class=t' if i < left else ''}>{_text(text)}</{tag}>" for i, text in enumerate(cells)
         )
-        return f"<tr>{''.join(shown)}</tr>"
+        return f"<tr>{''.join(rows_shown)}</tr>"
 
     body = "".join(row("td", cells) for cells in data["rows"])
     return f'<div class="scroll"><table><thead>{row("th", data["header"])}</thead><tbody>{body}</tbody></table></div>'

@@ -13,8 +13,9 @@ from fieldplan.model.work import Refill
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.text.plan_page import times_over, tractor_in_short
-from fieldplan.report.text.seed_page import LEAST_KG, changed, from_bags, lot_name, parcel
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.text.seed_page import MIN_KG, changed, from_bags, lot_name, parcel
+from fieldplan.report.words.money_and_places import money_range, place_text
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import headings, last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import (
@@ -22,16 +23,15 @@ from fieldplan.report.words.quantities import (
     counted,
     hours,
     hours_in_parts,
+    odds_text,
     percent,
     share,
-    shown_odds,
 )
-from fieldplan.report.words.saying import said
-from fieldplan.report.words.shown import money_range, shown_place
+from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
 MAP_MM = (180.0, 160.0)
-MOST_LOADS, LEAST_LOADS = 46, 8
+MAX_LOADS, MIN_LOADS = 46, 8
 """Rows of loads that fit the second page without notes, and beside the most of them; more stand on the seed page."""
 NOTE_LETTERS = 125
 """Letters of a note that fit a line."""
@@ -48,14 +48,14 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
     loads = _loads(plan, one, q)
     field_id = one.field.field_id
     warnings = [
-        plain(text) for text in warnings_shown((n for n in plan.notes if n.field_id in (None, field_id)), q)
+        plain(text) for text in warning_lines((n for n in plan.notes if n.field_id in (None, field_id)), q)
     ]
     notes = [
-        plain(said(note, q))
+        plain(sentence(note, q))
         for note in (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)
         if not note.warning
     ]
-    most = max(LEAST_LOADS, MOST_LOADS - sum(1 + len(text) // NOTE_LETTERS for text in (*warnings, *notes)))
+    maximum = max(MIN_LOADS, MAX_LOADS - sum(1 + len(text) // NOTE_LETTERS for text in (*warnings, *notes)))
     boxes = [
         [
             box.box,
@@ -78,8 +78,8 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
         ]
         for box in one.seed.boxes
     ]
-    most = most if on_paper else len(loads)
-    more = len(loads) - most
+    maximum = maximum if on_paper else len(loads)
+    more = len(loads) - maximum
     return {
         "title": plain(parcel(one)),
         "map": map_svg(one, *MAP_MM, us=q.system == "us"),
@@ -95,7 +95,7 @@ def sheet_of(plan: Plan, one: FieldPlan, q: Quantities, *, on_paper: bool) -> di
             "header": ["box", "holds", "to sow", "by volume", "a fill sows", "left in it here"],
             "rows": boxes,
         },
-        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:most]},
+        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:maximum]},
         "more": f"{more} rows more: see fieldplan seed." if more > 0 else "",
         "catch": {
             "header": [
@@ -152,7 +152,7 @@ def _loads(plan: Plan, one: FieldPlan, q: Quantities) -> list[list[str]]:
         return [box if i == 0 else "", plain(lot_name(part.species, part.lot)), q.mass(part.bulk_kg), bags]
 
     def tipped(load_kg: Mapping[str, float]) -> list[list[str]]:
-        boxes = [box for box in one.seed.boxes if load_kg[box.box] > LEAST_KG]
+        boxes = [box for box in one.seed.boxes if load_kg[box.box] > MIN_KG]
         return [
             shown(box.box, i, part)
             for box in boxes
@@ -220,7 +220,7 @@ def _depth(one: FieldPlan, q: Quantities) -> str:
         return "ask the seed supplier"
     known = {depth.species for depth in one.depths}
     lacking = [part.species for part in one.deliveries if part.species not in known]
-    shown = f"no deeper than {q.spacing(one.depths[0].most_m)}, for {one.depths[0].species}"
+    shown = f"no deeper than {q.spacing(one.depths[0].max_m)}, for {one.depths[0].species}"
     return shown + (f"; not in the table: {', '.join(dict.fromkeys(lacking))}" if lacking else "")
 
 
@@ -235,17 +235,17 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
         "" if booking.finish is None else f"; {plan.job.booking.start:%d %b} to {booking.finish:%d %b %Y}"
     )
     days += "" if booking.latest_start is None else f"; last safe start {booking.latest_start:%d %b}"
-    book = f"book {counted(booking.suggested_days or 0, 'day')}, {shown_odds(booking.prob)} odds{days}"
+    book = f"book {counted(booking.suggested_days or 0, 'day')}, {odds_text(booking.prob)} odds{days}"
     book = "no number of days to book can be named" if booking.suggested_days is None else book
     assumed = any(note.code == "gate-assumed" for note in one.coverage.notes)
     following = f"then {plain(parcel(plan.fields[n + 1]))}" if n + 1 < len(plan.fields) else "the last"
     outside = f"{q.area(totals.outside_m2)} {q.area_unit} sown there; turns swing out up to {q.length(one.coverage.swings_out_m)}, lifted"
     gate = (
-        f"; gate {'(assumed) ' if assumed else ''}at {shown_place(one.gate_lonlat)}"
+        f"; gate {'(assumed) ' if assumed else ''}at {place_text(one.gate_lonlat)}"
         if one.is_drilled
         else ""
     )
-    parts = ", ".join(f"{said(part.name, q)} {shown}" for part, shown in spent if part.spent_s)
+    parts = ", ".join(f"{sentence(part.name, q)} {shown}" for part, shown in spent if part.spent_s)
     return [
         (
             "Ground",
@@ -253,7 +253,7 @@ def _answers(plan: Plan, one: FieldPlan, q: Quantities) -> list[tuple[str, str]]
         ),
         (
             "Meter",
-            f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {share(totals.double_sown_m2, totals.to_sow_m2, 1)}, missed {share(totals.missed_m2, totals.to_sow_m2, 1)}",
+            f"about {q.area(totals.drilled_m2)} {q.area_unit}; sown twice {share(totals.overlap_m2, totals.to_sow_m2, 1)}, missed {share(totals.missed_m2, totals.to_sow_m2, 1)}",
         ),
         ("Order", f"field {n + 1} of {len(plan.fields)}; {following}"),
         (
@@ -287,6 +287,8 @@ def _cost(plan: Plan, q: Quantities) -> str:
     if not plan.cost.lines:
         return "not known"
     lacking = (
-        f"; not in it: {', '.join(said(one, q) for one in plan.cost.unknown)}" if plan.cost.unknown else ""
+        f"; not in it: {', '.join(sentence(one, q) for one in plan.cost.unknown)}"
+        if plan.cost.unknown
+        else ""
     )
     return money_range(*plan.cost.total, plan.cost.currency) + lacking

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from fieldplan.facts import Told
+from fieldplan.facts import TableSentence
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
+from fieldplan.report.words.money_and_places import place_text
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, hours
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
-from fieldplan.report.words.shown import shown_place
 from fieldplan.report.words.sources import sources_named
 from fieldplan.tables import read as tables
 
@@ -26,7 +26,7 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
     return compiled(
         "handover",
         {
-            "title": plain(f"Hand-over sheets, {season.lending.terms.name}"),
+            "title": plain(f"Hand-over sheets, {season.program.terms.name}"),
             "paper": paper,
             "last": LAST_WORD,
             "lines": [
@@ -34,7 +34,8 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
             ],
             "clean": [f"{row['text']}{_mark(row['source'])}" for row in tables.rows("clean_out")],
             "cautions": [
-                f"{said(Told(*tables.with_values(row['text'])), q)} [{row['source']}]." for row in cautions
+                f"{sentence(TableSentence(*tables.with_values(row['text'])), q)} [{row['source']}]."
+                for row in cautions
             ],
             "sources": " ".join(f"{one}." for one in sources_named(cited)),
             "bookings": [_booking(season, one, q) for one in season.placements],
@@ -52,9 +53,9 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
     ]
     same_day = next_on_the_day(season, one)
     if same_day:
-        following = f"{same_day.request.renter} collects it on the same day, at {shown_place(one.request.place_lonlat)}"
+        following = f"{same_day.request.renter} collects it on the same day, at {place_text(one.request.place_lonlat)}"
     elif after:
-        following = f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {shown_place(one.request.place_lonlat)}"
+        following = f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {place_text(one.request.place_lonlat)}"
     else:
         following = "nobody: bring it home"
     facts = [
@@ -65,11 +66,11 @@ def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]
             "Days",
             f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {counted(len(one.days), 'working day')}",
         ),
-        ("Collect from", f"{collected_from(one)}, at {shown_place(_place_before(season, one))}"),
+        ("Collect from", f"{collected_from(one)}, at {place_text(_place_before(season, one))}"),
         ("Road", q.distance(one.tow_m)),
         (
             "Work",
-            f"{q.area(one.length.ground_m2, 1)} {q.area_word}, {hours(one.length.job_s)} with hitching and clean-out",
+            f"{q.area(one.duration.ground_m2, 1)} {q.area_word}, {hours(one.duration.job_s)} with hitching and clean-out",
         ),
         ("Next", following),
     ]
@@ -87,7 +88,7 @@ def _place_before(season: Season, one: Placement) -> tuple[float, float]:
     before = own.index(one) - 1
     if before >= 0:
         return own[before].request.place_lonlat
-    return next(drill.home_lonlat for drill in season.lending.drills if drill.name == one.drill)
+    return next(drill.home_lonlat for drill in season.program.drills if drill.name == one.drill)
 
 
 OUTPUT: Output[SeasonAsked] = Output(

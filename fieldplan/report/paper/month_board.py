@@ -13,7 +13,7 @@ from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import fitted, plain, width
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-MOST_DRILLS = 10
+MAX_DRILLS = 10
 """Drills of one page: a square holds no more lines that can be read from a step away."""
 SIZES = (9.5, 9.5, 9.5, 9.5, 9.5, 8.5, 7.5, 6.5, 6.0, 5.5, 5.0)
 """Points of type by how many of them are out on the busiest day."""
@@ -28,7 +28,7 @@ def month_board(season: Season, paper: Paper) -> bytes:
     return compiled(
         "month",
         {
-            "title": plain(season.lending.terms.name),
+            "title": plain(season.program.terms.name),
             "paper": paper,
             "weekdays": list(calendar.day_name),
             "pages": month_pages(season),
@@ -40,23 +40,23 @@ def month_pages(season: Season) -> list[dict[str, object]]:
     """What stands on each page: the month, its drills with their marks, the size of type, and squares by
     week and day.
     """
-    terms, held = season.lending.terms, _held(season.placements)
+    terms, held = season.program.terms, _held(season.placements)
     every = [
         (LETTERS[k] if k < len(LETTERS) else str(k + 1), one.name)
-        for k, one in enumerate(season.lending.drills)
+        for k, one in enumerate(season.program.drills)
     ]
     pages: list[dict[str, object]] = []
     for first, weeks in _months(terms.opens, terms.closes):
-        for k in range(0, len(every), MOST_DRILLS):
-            marks = {name: mark for mark, name in every[k : k + MOST_DRILLS]}
-            most = min(
-                MOST_DRILLS, max(Counter(day for name, day in held if name in marks).values(), default=0)
+        for k in range(0, len(every), MAX_DRILLS):
+            marks = {name: mark for mark, name in every[k : k + MAX_DRILLS]}
+            maximum = min(
+                MAX_DRILLS, max(Counter(day for name, day in held if name in marks).values(), default=0)
             )
             pages.append(
                 {
                     "name": f"{first:%B %Y}",
                     "drills": "   ".join(plain(f"{mark} {name}") for name, mark in marks.items()),
-                    "size": SIZES[most],
+                    "size": SIZES[maximum],
                     "weeks": [
                         [_square(day, first.month, season, held, marks) for day in week] for week in weeks
                     ],
@@ -90,7 +90,7 @@ def _square(
     marks: Mapping[str, str],
 ) -> dict[str, object]:
     """A day: its number, whether it is of this month and season, and a line for each drill that is out."""
-    terms = season.lending.terms
+    terms = season.program.terms
     inside = day.month == month and terms.opens <= day <= terms.closes
     lines = [
         {

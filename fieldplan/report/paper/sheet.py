@@ -17,9 +17,9 @@ from fieldplan.report.text.seed_page import lot_name, parcel
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
-MOST_FIELDS = 60
+MAX_FIELDS = 60
 """Fields of one PDF of field sheets."""
 LABEL_LINES, LABEL_LETTERS = 7, 52
 """Lines of seed that a label holds, and letters of a line."""
@@ -28,7 +28,7 @@ LABEL_LINES, LABEL_LETTERS = 7, 52
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
     """A PDF with two pages a field: map and answers; loads, catches and blanks.
 
-    It holds at most `MOST_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory
+    It holds at most `MAX_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory
     at once.
     """
     return compiled(
@@ -40,7 +40,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> byt
                 f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"
             ),
             "fields": [
-                sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MOST_FIELDS]
+                sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MAX_FIELDS]
             ],
         },
     )
@@ -54,13 +54,13 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
         {
             "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
             "paper": paper,
-            "tractor": plain(said(card.tractor, q)),
-            "cautions": [plain(f"{said(one.says, q)}{cited(one.source)}.") for one in card.cautions],
+            "tractor": plain(sentence(card.tractor, q)),
+            "cautions": [plain(f"{sentence(one.says, q)}{cited(one.source)}.") for one in card.cautions],
             "parts": [
                 {
                     "name": name,
                     "steps": [
-                        {"text": plain(f"{said(one.says, q)}{cited(one.source)}"), "blank": one.blank}
+                        {"text": plain(f"{sentence(one.says, q)}{cited(one.source)}"), "blank": one.blank}
                         for one in card.steps
                         if one.part == name
                     ],
@@ -113,13 +113,13 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     )
 
 
-def _pieces(lines: list[str], most: int) -> list[list[str]]:
+def _pieces(lines: list[str], maximum: int) -> list[list[str]]:
     """The lines in as many labels as hold them, long ones taking up several lines."""
     pieces: list[list[str]] = [[]]
     used = 0
     for line in lines:
         takes = 1 + len(line) // LABEL_LETTERS
-        if used + takes > most and pieces[-1]:
+        if used + takes > maximum and pieces[-1]:
             pieces.append([])
             used = 0
         pieces[-1].append(line)
@@ -147,13 +147,13 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
 def _sheets(asked: PlanAsked) -> dict[str, Writer]:
     """One PDF of field sheets, or for a job of many fields several, named by the fields they hold."""
     n = len(asked.plan.fields)
-    if n <= MOST_FIELDS:
+    if n <= MAX_FIELDS:
         return {"field-sheets.pdf": of_bytes(lambda: field_sheets(asked.plan, asked.q, asked.paper))}
     return {
-        f"field-sheets-{first + 1:05d}-{min(n, first + MOST_FIELDS):05d}.pdf": of_bytes(
+        f"field-sheets-{first + 1:05d}-{min(n, first + MAX_FIELDS):05d}.pdf": of_bytes(
             partial(field_sheets, asked.plan, asked.q, asked.paper, first)
         )
-        for first in range(0, n, MOST_FIELDS)
+        for first in range(0, n, MAX_FIELDS)
     }
 
 

@@ -11,8 +11,8 @@ from itertools import cycle
 from fieldplan.model.plan import Plan
 from fieldplan.model.work import TimePart
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import Quantities, hours, shown_odds
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.quantities import Quantities, hours, odds_text
+from fieldplan.report.words.sentences import sentence
 
 _LOOKS = (
     ("#0072b2", ""),
@@ -80,7 +80,7 @@ def _bar(key: str, look: tuple[str, str], at: str, title: str = "") -> Iterator[
 
 
 def _called(part: TimePart) -> str:
-    return said(part.heading, Quantities())
+    return sentence(part.heading, Quantities())
 
 
 def odds_svg(plan: Plan) -> str:
@@ -104,9 +104,9 @@ def _columns(plan: Plan) -> Iterator[str]:
         bold = ' class="b"' if odds.days == booking.suggested_days else ""
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
-            shown = shown_odds(odds.prob, booking.confidence_prob).removesuffix(" %")
+            shown = odds_text(odds.prob, booking.confidence_prob).removesuffix(" %")
             yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{shown}</text>'
-    asked = shown_odds(booking.confidence_prob)
+    asked = odds_text(booking.confidence_prob)
     none = "" if booking.suggested_days is not None else ", which no booking reaches"
     yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}</text>'
 

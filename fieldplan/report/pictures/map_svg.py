@@ -53,7 +53,7 @@ BAR_FEET = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_0
 BAR_METRES = (10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
 CLEAR_MM = 3.9
 """Stops nearer to one another than this share a disc."""
-MOST_NUMBERS = 40
+MAX_NUMBERS = 40
 """More pass numbers than this on one map cannot be read: then every second, fifth, … is shown."""
 _SETS_OF_NUMBERS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 STYLE = """
@@ -118,8 +118,8 @@ def map_svg(
 def _fitted(bounds: Iterable[float], width_mm: float, height_mm: float) -> tuple[int, tuple[float, float]]:
     """The scale, and where the plane's origin falls on the paper in mm."""
     west, south, east, north = (float(value) for value in bounds)
-    least = max((east - west) * 1000 / width_mm, (north - south) * 1000 / height_mm, 1.0)
-    scale = next((one for one in SCALES if one >= least), math.ceil(least))
+    minimum = max((east - west) * 1000 / width_mm, (north - south) * 1000 / height_mm, 1.0)
+    scale = next((one for one in SCALES if one >= minimum), math.ceil(minimum))
     k = 1000 / scale
     x = MARGIN_MM + (width_mm - (east - west) * k) / 2 - west * k
     y = MARGIN_MM + (height_mm - (north - south) * k) / 2 + north * k
@@ -172,7 +172,7 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
         if timed.leg.kind == "pass":
             begun.setdefault(timed.leg.number, timed.leg)
     every = next(
-        (step for step in _SETS_OF_NUMBERS if len(begun) / step <= MOST_NUMBERS), _SETS_OF_NUMBERS[-1]
+        (step for step in _SETS_OF_NUMBERS if len(begun) / step <= MAX_NUMBERS), _SETS_OF_NUMBERS[-1]
     )
     taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
     taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]

@@ -18,8 +18,8 @@ _FILLS = ("#ffffff", "#d9e8f3")
 
 def season_svg(season: Season) -> str:
     """A drawing 270 mm wide."""
-    height = TOP_MM + LANE_MM * len(season.lending.drills) + 6
-    terms = season.lending.terms
+    height = TOP_MM + LANE_MM * len(season.program.drills) + 6
+    terms = season.program.terms
     title = plain(f"{terms.name}, {terms.opens} to {terms.closes}")
     return (
         "\n".join(
@@ -39,12 +39,12 @@ def season_svg(season: Season) -> str:
 
 
 def _day_mm(season: Season) -> float:
-    terms = season.lending.terms
+    terms = season.program.terms
     return (WIDTH_MM - LEFT_MM - 4) / ((terms.closes - terms.opens).days + 1)
 
 
 def _weeks(season: Season, height: float) -> Iterator[str]:
-    terms, step = season.lending.terms, _day_mm(season)
+    terms, step = season.program.terms, _day_mm(season)
     days = (terms.closes - terms.opens).days + 1
     every = 7 if step * 7 > 12 else 14 if step * 14 > 12 else 28
     for k in range((-terms.opens.weekday()) % 7, days, every):
@@ -54,7 +54,7 @@ def _weeks(season: Season, height: float) -> Iterator[str]:
 
 
 def _lanes(season: Season) -> Iterator[str]:
-    for lane, drill in enumerate(season.lending.drills):
+    for lane, drill in enumerate(season.program.drills):
         top = TOP_MM + lane * LANE_MM
         yield f'<path d="M2 {top:g}H{WIDTH_MM - 4:g}" stroke="#000" stroke-width=".3"/>'
         yield f'<text class="b" x="2" y="{top + 6:g}">{escape(plain(drill.name)[:20])}</text>'
@@ -70,11 +70,11 @@ def _bar(season: Season, one: Placement, number: int, top: float) -> Iterator[st
     so that none is crossed out.
     """
     step = _day_mm(season)
-    x = LEFT_MM + (one.days[0] - season.lending.terms.opens).days * step
+    x = LEFT_MM + (one.days[0] - season.program.terms.opens).days * step
     wide = ((one.days[-1] - one.days[0]).days + 1) * step
     name = plain(one.request.renter)
-    slice_mm = BAR_MM / max(1, len(one.party))
-    y = top + 2 + (slice_mm * one.party.index(one.request.request_id) if one.shares_with else 0)
+    slice_mm = BAR_MM / max(1, len(one.shared_booking))
+    y = top + 2 + (slice_mm * one.shared_booking.index(one.request.request_id) if one.shares_with else 0)
     yield (
         f'<rect x="{x:.2f}" y="{y:g}" width="{wide:.2f}" height="{slice_mm:g}" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
         f"<title>{escape(name)}: {one.days[0]} to {one.days[-1]}</title></rect>"

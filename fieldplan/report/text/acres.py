@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
-from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 
@@ -23,9 +23,9 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
         rows.append(_row("all", "", boundary.fields, q))
     own = sorted({field.acreage.own_coordinates_name for field in boundary.fields})
     degrees = any(field.acreage.own_coordinates_m2 is None for field in boundary.fields)
-    own_said = f"Own coordinates: {', '.join(own)}."
+    own_text = f"Own coordinates: {', '.join(own)}."
     if degrees:
-        own_said += (
+        own_text += (
             " They are degrees, which have no area: a program that shows one has guessed a projection."
         )
     lines = [
@@ -35,9 +35,9 @@ def acres_page(boundary: BoundaryFile, quantities: Quantities) -> str:
             "Real: on the WGS84 ellipsoid, ring by ring, holes taken out. Web Mercator is what web maps draw in; "
             "area measured in it is wrong by 1/cos² of the latitude."
         ),
-        *paragraph(own_said),
-        *(line for text in warnings_shown(boundary.notes, q) for line in paragraph(text, bullet="- ")),
-        *notes_shown(boundary.notes, q),
+        *paragraph(own_text),
+        *(line for text in warning_lines(boundary.notes, q) for line in paragraph(text, bullet="- ")),
+        *note_lines(boundary.notes, q),
     ]
     return "\n".join(lines) + "\n"
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities, percent, significant
-from fieldplan.report.words.saying import hint_said, said
+from fieldplan.report.words.sentences import hint_sentence, sentence
 
 FAR_OFF_FRAC = 0.5
-LEAST_READ_KG = 0.002
+MIN_READ_KG = 0.002
 """A catch this small is off by a twentieth if it is read to a tenth of a gram."""
 
 
@@ -37,7 +37,7 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
     if found.caught:
         lines += ["", "CAUGHT", *_caught(found.caught, found.rows, q)]
     lines += [
-        line for one in found.targets if one.row_kg < LEAST_READ_KG for line in _too_little(one, found, q)
+        line for one in found.targets if one.row_kg < MIN_READ_KG for line in _too_little(one, found, q)
     ]
     lines += ["", "HOW", *_how(found)]
     lines += [
@@ -69,14 +69,14 @@ def _caught(caught: Catch, rows: int, q: Quantities) -> list[str]:
         return lines + paragraph("Say --setting to be told the next one.")
     return (
         lines
-        + paragraph(f"No next setting: {said(caught.no_setting, q)}")
-        + paragraph(f"Try: {hint_said(caught.no_setting, q)}.")
+        + paragraph(f"No next setting: {sentence(caught.no_setting, q)}")
+        + paragraph(f"Try: {hint_sentence(caught.no_setting, q)}.")
     )
 
 
 def _too_little(target: CatchTarget, found: Calibration, q: Quantities) -> list[str]:
     """What to do where a row gives too little to weigh."""
-    longer_m = found.distance_m * LEAST_READ_KG / target.row_kg
+    longer_m = found.distance_m * MIN_READ_KG / target.row_kg
     return paragraph(
         f"{target.box}: {target.row_kg * 1000:.2f} g a row is too little to weigh to a tenth of a gram; catch all rows together, or "
         f"over {q.length(longer_m)}."

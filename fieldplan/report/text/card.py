@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from fieldplan.model.card import Card, CardStep
 from fieldplan.report.text.table import WIDTH, paragraph
-from fieldplan.report.words import saying
+from fieldplan.report.words import sentences
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
 
@@ -17,11 +17,11 @@ LAST_WORD = "The maker's manual, the seed label and local rules come before this
 def card_page(card: Card, q: Quantities) -> str:
     """The card as text."""
     lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
-    lines += [plain(f"Tractor: {tractor}")] if (tractor := saying.said(card.tractor, q)) else []
+    lines += [plain(f"Tractor: {tractor}")] if (tractor := sentences.sentence(card.tractor, q)) else []
     lines += ["Date ____________   Who ____________   Acre meter out ____________"]
     lines += ["", "WHERE IT CAN HURT"]
     for caution in card.cautions:
-        lines += paragraph(f"{saying.said(caution.says, q)}{cited(caution.source)}.", bullet="! ")
+        lines += paragraph(f"{sentences.sentence(caution.says, q)}{cited(caution.source)}.", bullet="! ")
     part = ""
     for step in card.steps:
         if step.part != part:
@@ -39,7 +39,7 @@ def cited(source: str) -> str:
 
 
 def _step(step: CardStep, q: Quantities) -> list[str]:
-    lines = paragraph(f"{saying.said(step.says, q)}{cited(step.source)}", bullet="[ ] ")
+    lines = paragraph(f"{sentences.sentence(step.says, q)}{cited(step.source)}", bullet="[ ] ")
     if not step.blank:
         return lines
     blank = f"{step.blank}: {_BLANK}"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from fieldplan.model.boundary import Examination, LayerFound
-from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_said
+from fieldplan.report.words.notes import warning_sentences
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted
-from fieldplan.report.words.saying import hint_said, said
+from fieldplan.report.words.sentences import hint_sentence, sentence
 
 
 def check_page(found: Examination, quantities: Quantities) -> str:
@@ -19,17 +19,17 @@ def check_page(found: Examination, quantities: Quantities) -> str:
         lines += ["", "FOUND", *_layers(found)]
     if found.fields:
         lines += ["", "FIELDS", *_fields(found, q)]
-    warnings = warnings_said(found.notes, q)
+    warnings = warning_sentences(found.notes, q)
     if warnings:
         lines += ["", "WARNINGS", *(line for text in warnings for line in paragraph(text, bullet="- "))]
-    notes = notes_shown(found.notes, q)
+    notes = note_lines(found.notes, q)
     if notes:
         lines += ["", "NOTES", *notes]
     if found.problems:
         lines += ["", "IN THE WAY"]
         for problem in found.problems:
-            lines += paragraph(said(problem, q), bullet="- ")
-            hint = hint_said(problem, q)
+            lines += paragraph(sentence(problem, q), bullet="- ")
+            hint = hint_sentence(problem, q)
             lines += paragraph(f"Try: {hint}", indent=4) if hint else []
     lines += ["", *paragraph(_verdict(found), indent=0)]
     return "\n".join(lines) + "\n"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
-from fieldplan.report.words.quantities import Quantities, hours, shown_odds
-from fieldplan.report.words.saying import said
-from fieldplan.report.words.shown import money_range
+from fieldplan.report.words.money_and_places import money_range
+from fieldplan.report.words.notes import warning_lines
+from fieldplan.report.words.quantities import Quantities, hours, odds_text
+from fieldplan.report.words.sentences import sentence
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:
@@ -31,7 +31,7 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
         *_warnings(named, q),
         *table(header, rows),
     ]
-    unknown = dict.fromkeys(said(part, q) for _, plan in named for part in plan.cost.unknown)
+    unknown = dict.fromkeys(sentence(part, q) for _, plan in named for part in plan.cost.unknown)
     if unknown:
         lines += paragraph(f"Not in the cost: {', '.join(unknown)}.")
     lines += _quickest(named)
@@ -44,7 +44,7 @@ def _warnings(named: list[tuple[str, Plan]], q: Quantities) -> list[str]:
     """
     of: dict[str, list[str]] = {}
     for name, plan in named:
-        for text in warnings_shown(plan.notes, q):
+        for text in warning_lines(plan.notes, q):
             of.setdefault(text, []).append(name)
     shown = [
         text if len(names) == len(named) else f"{'; '.join(names)}: {text}" for text, names in of.items()
@@ -75,6 +75,6 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
         hours(plan.job_time.field_s),
         hours(plan.job_time.job_s),
         "none" if booking.suggested_days is None else str(booking.suggested_days),
-        shown_odds(booking.prob, booking.confidence_prob),
+        odds_text(booking.prob, booking.confidence_prob),
         shown,
     )

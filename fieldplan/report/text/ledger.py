@@ -21,7 +21,7 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
         line
         for entry in entries
         for line in paragraph(
-            _said(entry, later.get(entry.number), renters), bullet=f"{entry.number:>5}  ", indent=0
+            _facts_text(entry, later.get(entry.number), renters), bullet=f"{entry.number:>5}  ", indent=0
         )
     ]
     return (
@@ -32,7 +32,7 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
     )
 
 
-def _said(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
+def _facts_text(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
     typed = entry.typed
     facts = [f"{name} {value}" for name, value in typed.items() if name not in ("day", "request")]
     who = (

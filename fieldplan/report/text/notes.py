@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from fieldplan.model.notes import Note
 from fieldplan.report.text.table import paragraph
-from fieldplan.report.words.notes import notes_said
+from fieldplan.report.words.notes import note_sentences
 from fieldplan.report.words.quantities import Quantities
 
 
-def notes_shown(notes: Iterable[Note], q: Quantities) -> list[str]:
+def note_lines(notes: Iterable[Note], q: Quantities) -> list[str]:
     """Notes that are no warnings, each under a bullet."""
-    return [line for text in notes_said(notes, q) for line in paragraph(text, bullet="- ")]
+    return [line for text in note_sentences(notes, q) for line in paragraph(text, bullet="- ")]

@@ -10,10 +10,11 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, JobTime
 from fieldplan.plane.frame import frame_near
-from fieldplan.report.text.notes import notes_shown
-from fieldplan.report.text.seed_page import LEAST_KG
+from fieldplan.report.text.notes import note_lines
+from fieldplan.report.text.seed_page import MIN_KG
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.money_and_places import money_range, money_text, place_text
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import headings, place_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import (
@@ -22,12 +23,11 @@ from fieldplan.report.words.quantities import (
     counted,
     hours,
     hours_in_parts,
+    odds_text,
     percent,
     share,
-    shown_odds,
 )
-from fieldplan.report.words.saying import said, sources_said
-from fieldplan.report.words.shown import money_range, shown_money, shown_place
+from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.units import MINUTE_S
 
 FEW_STOPS = 4
@@ -56,7 +56,7 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
         ["", "ON THE DAY", *_on_the_day(plan, q)],
         ["", "TRACTOR", *_tractor(plan, q)],
         ["", "COST", *_cost(plan, q)],
-        ["", "NOTES", *notes_shown(plan.notes, q)],
+        ["", "NOTES", *note_lines(plan.notes, q)],
         ["", "SOURCES", *_sources(plan)],
     )
     return "\n".join(line for section in sections for line in section) + "\n"
@@ -81,9 +81,9 @@ def short_lines(plan: Plan, q: Quantities) -> list[str]:
     totals, booking = plan.totals, plan.booking
     bags = ", ".join(f"{_lot(line.species, line.lot)}: {line.bags}" for line in plan.order) or "none"
     return [
-        *warnings_shown(plan.notes, q),
+        *warning_lines(plan.notes, q),
         f"{q.area(totals.plantable_m2)} {q.area_word} to sow{times_over(plan)}; the drill's meter will read about {q.area(totals.drilled_m2, 1)}.",
-        f"{hours(plan.job_time.job_s)} of work: {counted(booking.fit_days_needed, 'fit day')} of {_day(booking)}.",
+        f"{hours(plan.job_time.job_s)} of work: {counted(booking.fieldwork_days_needed, 'fit day')} of {_day(booking)}.",
         _book(booking),
         *finish_by_line(plan),
         f"Bags to order: {bags}.",
@@ -110,7 +110,7 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
 def _book(booking: Booking) -> str:
     if booking.suggested_days is None:
         return "Book: no number of days can be named."
-    return f"Book {counted(booking.suggested_days, 'day')}{_until(booking)}: {shown_odds(booking.prob)} odds of being done in them."
+    return f"Book {counted(booking.suggested_days, 'day')}{_until(booking)}: {odds_text(booking.prob)} odds of being done in them."
 
 
 def finish_by_line(plan: Plan) -> list[str]:
@@ -120,7 +120,7 @@ def finish_by_line(plan: Plan) -> list[str]:
     terms, start = plan.job.booking, plan.booking.latest_start
     if terms.finish_by is None or start is None:
         return []
-    odds = shown_odds(terms.confidence_prob)
+    odds = odds_text(terms.confidence_prob)
     return [f"To be done by {terms.finish_by:%a %d %b %Y} with {odds} odds, start by {start:%a %d %b %Y}."]
 
 
@@ -180,8 +180,8 @@ def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tupl
         q.area(ground.excluded_m2),
         q.area(ground.plantable_m2),
         q.area(ground.drilled_m2),
-        q.area(ground.double_sown_m2),
-        share(ground.double_sown_m2, ground.to_sow_m2, 1),
+        q.area(ground.overlap_m2),
+        share(ground.overlap_m2, ground.to_sow_m2, 1),
         q.area(ground.missed_m2),
         share(ground.missed_m2, ground.to_sow_m2, 1),
         q.area(ground.outside_m2),
@@ -276,7 +276,7 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
             _lot(line.species, line.lot),
             q.mass(line.sown_kg),
             q.mass(line.overage_kg),
-            q.mass(line.stays_kg),
+            q.mass(line.residual_kg),
             q.mass(line.need_kg),
             str(line.bags),
             q.mass(line.bag_kg),
@@ -317,7 +317,7 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
         loads = [
             f"{box} {q.mass(kg)} {q.mass_unit}"
             for box, kg in one.supply.first_load_kg.items()
-            if kg > LEAST_KG
+            if kg > MIN_KG
         ]
         first = ", ".join(loads) or "nothing more: the boxes hold it"
         n = len(one.supply.refills)
@@ -344,11 +344,11 @@ def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
 def _seed_stands(plan: Plan, one: FieldPlan) -> str:
     own = plan.job.terms_for(one.field.field_id).seed_at
     if own is not None and not any(note.code == "seed-astray" for note in one.coverage.notes):
-        return f"Seed stands at {shown_place(own)}."
+        return f"Seed stands at {place_text(own)}."
     return (
         "Seed follows the drill."
         if plan.job.working.seed_follows
-        else f"Seed stands at the gate ({shown_place(one.gate_lonlat)})."
+        else f"Seed stands at the gate ({place_text(one.gate_lonlat)})."
     )
 
 
@@ -367,7 +367,7 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
                 "–" if time.field_capacity_m2_per_s is None else q.capacity(time.field_capacity_m2_per_s),
             )
         )
-    parts = [said(part.heading, q) for part in plan.totals.time_parts if part.counted]
+    parts = [sentence(part.heading, q) for part in plan.totals.time_parts if part.counted]
     header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
     return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q))]
 
@@ -375,7 +375,7 @@ def _hours(plan: Plan, q: Quantities) -> list[str]:
 def _whole_job(job: JobTime, q: Quantities) -> str:
     shown, whole = clock_in_parts([part.spent_s for part in job.parts])
     parts = [
-        f"{said(part.name, q)} {text}"
+        f"{sentence(part.name, q)} {text}"
         for part, text in zip(job.parts, shown, strict=True)
         if part.spent_s > 0
     ]
@@ -396,22 +396,22 @@ def _booking(plan: Plan) -> list[str]:
         (
             f"{odds.days} days" if odds.days > 1 else "1 day",
             "" if terms.start is None else f"{terms.start + timedelta(days=odds.days - 1):%a %d %b}",
-            shown_odds(odds.prob, booking.confidence_prob),
+            odds_text(odds.prob, booking.confidence_prob),
             "book this" if odds.days == booking.suggested_days else "",
         )
         for odds in shown
     ]
     shortest, longest = booking.day_s
-    text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {counted(booking.fit_days_needed, 'fit day')}. "
-    text += f"With {percent(terms.fit_day_prob)} of days fit"
+    text = f"{hours(plan.job_time.job_s)} at {_day(booking)} a day takes {counted(booking.fieldwork_days_needed, 'fit day')}. "
+    text += f"With {percent(terms.fieldwork_day_prob)} of days fit"
     text += (
         f", {percent(terms.persistence_frac)} more alike from day to day than by chance"
         if terms.persistence_frac
         else ""
     )
     text += (
-        f", and hours that may come out {percent(terms.spread_frac)} less or more"
-        if terms.spread_frac
+        f", and hours that may come out {percent(terms.uncertainty_frac)} less or more"
+        if terms.uncertainty_frac
         else ""
     )
     text += (
@@ -469,7 +469,7 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
         "of",
     )
     text = (
-        f"Catch this much, or calibrate again; sown {percent(heavy.heavy_frac)} heavy ({sources_said([heavy.source])}), the seed ordered ends "
+        f"Catch this much, or calibrate again; sown {percent(heavy.heavy_frac)} heavy ({sources_text([heavy.source])}), the seed ordered ends "
         f"at so many {q.area_word}. Take along: the set-up card (fieldplan setup) with what to check, clean and sign, seed tags, the drill's manual, "
         "a scale that reads a tenth of a gram."
     )
@@ -479,9 +479,9 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
 def _tractor(plan: Plan, q: Quantities) -> list[str]:
     lines = []
     for one in plan.tractor:
-        cited = sources_said(one.unnamed_sources)
+        cited = sources_text(one.unnamed_sources)
         behind = "" if not cited else f"; {cited}" if one.source == OWN_NEED else f" ({cited})"
-        lines += paragraph(f"{one.about}: {said(one.text, q)}{behind}.", bullet=f"{one.verdict:<5}")
+        lines += paragraph(f"{one.about}: {sentence(one.text, q)}{behind}.", bullet=f"{one.verdict:<5}")
     return lines
 
 
@@ -495,21 +495,23 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
         if to_sow > 0:
             rows.append((f"by the {q.area_unit}", money_range(low / to_sow, high / to_sow, cost.currency)))
     lines = table(("for", "cost"), rows) if rows else []
-    lines += [wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {said(line.how, q)}.")]
+    lines += [
+        wrapped for line in cost.lines for wrapped in paragraph(f"{line.name}: {sentence(line.how, q)}.")
+    ]
     if cost.unknown:
         lines += paragraph(
-            f"Not known, give it in [cost] or at the lot: {', '.join(said(one, q) for one in cost.unknown)}."
+            f"Not known, give it in [cost] or at the lot: {', '.join(sentence(one, q) for one in cost.unknown)}."
         )
     low_m3, high_m3 = cost.fuel_m3
     lines += paragraph(
-        said(
-            fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources_said(cost.fuel_sources)),
+        sentence(
+            fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources_text(cost.fuel_sources)),
             q,
         )
     )
     held = cost.fee.deposits if cost.fee else 0
     return lines + (
-        paragraph(f"Held as a deposit and given back: {shown_money(held, cost.currency)}.") if held else []
+        paragraph(f"Held as a deposit and given back: {money_text(held, cost.currency)}.") if held else []
     )
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from fieldplan.model.notes import Note
 from fieldplan.model.progress import FieldDone, LotPace, Outlook
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
-from fieldplan.report.words.quantities import Quantities, counted, hours, percent, shown_odds
+from fieldplan.report.words.notes import warning_lines
+from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
 
 _GONE_FRAC = 0.01
 """So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
@@ -17,7 +17,7 @@ _GONE_FRAC = 0.01
 def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> str:
     """Pace, seed and days left, in sentences a driver can act on, after what ``notes`` warn of."""
     done = found.drilled_m2 - found.rest_m2
-    warnings = [line for one in warnings_shown(notes, q) for line in paragraph(one)]
+    warnings = [line for one in warning_lines(notes, q) for line in paragraph(one)]
     lines = ["How the job goes", *(["", *warnings] if warnings else []), "", "PACE"]
     faster = found.planned_s / found.worked_s - 1
     lines += paragraph(
@@ -87,15 +87,15 @@ def _name(one: LotPace) -> str:
 
 def _fields(fields: tuple[FieldDone, ...]) -> str:
     """Which fields are done, as was said or in the order of the plan."""
-    said = ", ".join(one.field_id for one in fields if one.said)
-    full = ", ".join(one.field_id for one in fields if not one.said and one.share >= 1)
+    reported = ", ".join(one.field_id for one in fields if one.reported)
+    full = ", ".join(one.field_id for one in fields if not one.reported and one.share >= 1)
     part = ", ".join(
-        f"{_part(one.share)} of {one.field_id}" for one in fields if not one.said and 0 < one.share < 1
+        f"{_part(one.share)} of {one.field_id}" for one in fields if not one.reported and 0 < one.share < 1
     )
     taken = " and ".join(filter(None, (full, part)))
-    if not said:
+    if not reported:
         return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
-    return f"Done, as was said: {said}." + (
+    return f"Done, as was said: {reported}." + (
         f" Taken to be done after that, in the order of the plan: {taken}." if taken else ""
     )
 
@@ -110,18 +110,18 @@ def _days(found: Outlook) -> list[str]:
     if not booking.odds:
         return paragraph("Nothing is left to do.")
     if days is None:
-        asked = shown_odds(booking.confidence_prob)
+        asked = odds_text(booking.confidence_prob)
         return paragraph(
-            f"The rest takes {counted(booking.fit_days_needed, 'fit day')}, and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
-            f"so many have {shown_odds(booking.prob, booking.confidence_prob)}."
+            f"The rest takes {counted(booking.fieldwork_days_needed, 'fit day')}, and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
+            f"so many have {odds_text(booking.prob, booking.confidence_prob)}."
         )
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     lines = paragraph(
-        f"The rest takes {counted(booking.fit_days_needed, 'fit day')}: {counted(days, 'day holds', 'days hold')} it with {percent(booking.confidence_prob)} odds{until}."
+        f"The rest takes {counted(booking.fieldwork_days_needed, 'fit day')}: {counted(days, 'day holds', 'days hold')} it with {percent(booking.confidence_prob)} odds{until}."
     )
     if found.days_left is None or found.prob_in_days_left is None:
         return lines
-    odds = shown_odds(found.prob_in_days_left)
+    odds = odds_text(found.prob_in_days_left)
     more = days - found.days_left
     word = f"ask for {counted(more, 'day')} more" if more > 0 else "the booking holds"
     return lines + paragraph(f"In the {counted(found.days_left, 'day')} left the odds are {odds}: {word}.")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fieldplan.model.season import Request, Season
-from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted, hours, percent, shown_odds
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
+from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
 
@@ -19,7 +19,7 @@ def season_page(season: Season, q: Quantities) -> str:
     """In short, then each drill's bookings in order, those not served with what would change it, reasons
     and notes.
     """
-    terms = season.lending.terms
+    terms = season.program.terms
     every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
     lines = [
         plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"),
@@ -27,7 +27,7 @@ def season_page(season: Season, q: Quantities) -> str:
         "IN SHORT",
         *_short(season, q),
     ]
-    for drill in season.lending.drills:
+    for drill in season.program.drills:
         own = [one for one in season.placements if one.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
@@ -37,9 +37,9 @@ def season_page(season: Season, q: Quantities) -> str:
                 called(one.request, every),
                 collected_from(one),
                 str(len(one.days)),
-                q.area(one.length.ground_m2, 1),
-                hours(one.length.job_s),
-                "–" if one.odds_prob is None else shown_odds(one.odds_prob, terms.confidence_prob),
+                q.area(one.duration.ground_m2, 1),
+                hours(one.duration.job_s),
+                "–" if one.odds_prob is None else odds_text(one.odds_prob, terms.confidence_prob),
                 str(one.waiting_days),
                 q.distance(one.tow_m),
             )
@@ -62,12 +62,12 @@ def season_page(season: Season, q: Quantities) -> str:
         lines += ["", "NOT SERVED"]
         for one in season.refusals:
             lines += paragraph(
-                f"{one.request.renter} ({one.request.request_id}): {said(one.reason, q)}.", bullet="- "
+                f"{one.request.renter} ({one.request.request_id}): {sentence(one.reason, q)}.", bullet="- "
             )
             lines += [
                 line
                 for change in one.changes
-                for line in paragraph(f"{said(change, q)}.", bullet="> ", indent=4)
+                for line in paragraph(f"{sentence(change, q)}.", bullet="> ", indent=4)
             ]
             if not one.changes:
                 lines += paragraph(
@@ -77,8 +77,8 @@ def season_page(season: Season, q: Quantities) -> str:
                 )
     lines += ["", "WHY"]
     for placed in season.placements:
-        lines += paragraph(f"{called(placed.request, every)}: {said(placed.reason, q)}.", bullet="- ")
-    lines += ["", "NOTES", *notes_shown(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
+        lines += paragraph(f"{called(placed.request, every)}: {sentence(placed.reason, q)}.", bullet="- ")
+    lines += ["", "NOTES", *note_lines(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
     lines += [
         "",
         "SOURCES",
@@ -91,34 +91,34 @@ def _sources(season: Season) -> Iterator[str]:
     """Keys of the sources that the page names: of notes, of defaults, of why requests are refused."""
     yield from sources_of(season.notes)
     yield from sources_of(
-        note for drill in season.lending.drills for note in drill.job.notes if note.code == "default-used"
+        note for drill in season.program.drills for note in drill.job.notes if note.code == "default-used"
     )
     yield from sources_of(fact for one in season.refusals for fact in (one.reason, *one.changes))
 
 
 def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
     """What each drill's job file says that days and hours rest on, and which of it is a default."""
-    for drill in season.lending.drills:
+    for drill in season.program.drills:
         working, booking = drill.job.working, drill.job.booking
         terms = [
             f"a working day of {hours(booking.day_s)}",
-            f"{percent(booking.fit_day_prob)} of days fit",
+            f"{percent(booking.fieldwork_day_prob)} of days fit",
             f"persistence {percent(booking.persistence_frac)}",
-            f"spread of hours {percent(booking.spread_frac)}",
+            f"spread of hours {percent(booking.uncertainty_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
             f"straight distance × {working.road_factor:g}",
             f"set-up {hours(working.set_up_s)}",
             f"calibration {hours(working.calibration_s)}",
             f"clean-out {hours(working.clean_out_s)}",
-            f"inspection {hours(season.lending.terms.inspection_s)}",
+            f"inspection {hours(season.program.terms.inspection_s)}",
         ]
         yield from paragraph(f"{drill.name} ({drill.job.path.name}): {', '.join(terms)}.", bullet="- ")
 
     users: dict[str, list[str]] = {}
-    for drill in season.lending.drills:
+    for drill in season.program.drills:
         for note in drill.job.notes:
             if note.code == "default-used":
-                users.setdefault(said(note, q), []).append(drill.name)
+                users.setdefault(sentence(note, q), []).append(drill.name)
     for names in dict.fromkeys(map(tuple, users.values())):
         texts = [text for text, own in users.items() if tuple(own) == names]
         yield from paragraph(f"Defaults of {', '.join(names)}: {'; '.join(texts)}.", bullet="- ")
@@ -131,7 +131,7 @@ def called(request: Request, every: Sequence[Request]) -> str:
 
 
 def _short(season: Season, q: Quantities) -> Iterator[str]:
-    for warning in warnings_shown(season.notes, q):
+    for warning in warning_lines(season.notes, q):
         yield from paragraph(warning)
     for unlikely in _unlikely(season):
         yield from paragraph(unlikely)
@@ -167,12 +167,12 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
 
 def _unlikely(season: Season) -> Iterator[str]:
     """A sentence on bookings whose days hold their work with less than the odds promised."""
-    asked = season.lending.terms.confidence_prob
+    asked = season.program.terms.confidence_prob
     low = [one for one in season.placements if one.odds_prob is not None and one.odds_prob < asked]
     if low:
         every = [one.request for one in season.placements]
         names = ", ".join(
-            f"{called(one.request, every)} {shown_odds(one.odds_prob or 0.0, asked)}" for one in low
+            f"{called(one.request, every)} {odds_text(one.odds_prob or 0.0, asked)}" for one in low
         )
         yield plain(
             f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}."

@@ -9,18 +9,18 @@ from fieldplan.model.season import Booked, Change, Replanned, Request
 from fieldplan.report.text.season_page import called
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import counted, percent, shown_odds
+from fieldplan.report.words.quantities import counted, odds_text, percent
 
 
 def rain_page(found: Replanned, season: str, today: date) -> str:
     """Which season and day, in short, before and after, then who is to be told what."""
     every = [one.request for one in found.changes]
     names = {one.request.request_id: one.request.renter for one in found.changes}
-    told = [one for one in found.changes if one.moved]
-    dropped = [one for one in told if one.now is None]
-    days = sum(abs(one.later_days) for one in told)
-    fewest = len(told) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
-    text = f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; {len(told) - len(dropped)} moved, by {counted(days, 'day')} in all; {len(dropped)} lost."
+    moved = [one for one in found.changes if one.moved]
+    dropped = [one for one in moved if one.now is None]
+    days = sum(abs(one.later_days) for one in moved)
+    fewest = len(moved) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
+    text = f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; {len(moved) - len(dropped)} moved, by {counted(days, 'day')} in all; {len(dropped)} lost."
     proof = (
         "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days."
         if found.served_proven and fewest
@@ -41,8 +41,8 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
     rows = [
         (
             called(one.request, every),
-            _shown(one.was, names),
-            _shown(one.now, names) if one.now else "lost",
+            _booked_text(one.was, names),
+            _booked_text(one.now, names) if one.now else "lost",
             _odds(one, found),
             _word(one),
         )
@@ -53,10 +53,10 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
     )
     lines += ["", "TO BE TOLD"]
     for one in found.changes:
-        if one.to_be_told:
+        if one.must_be_notified:
             who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
-            lines += paragraph(f"{one.request.renter} ({who}): {_told(one, names)}", bullet="- ")
-    if not any(one.to_be_told for one in found.changes):
+            lines += paragraph(f"{one.request.renter} ({who}): {_moved(one, names)}", bullet="- ")
+    if not any(one.must_be_notified for one in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
@@ -71,10 +71,10 @@ def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
 
 
 def _odds(one: Change, found: Replanned) -> str:
-    return "–" if one.odds_prob is None else shown_odds(one.odds_prob, found.confidence_prob)
+    return "–" if one.odds_prob is None else odds_text(one.odds_prob, found.confidence_prob)
 
 
-def _shown(booked: Booked, names: Mapping[str, str]) -> str:
+def _booked_text(booked: Booked, names: Mapping[str, str]) -> str:
     return plain(
         f"{booked.drill}, {booked.days[0]:%a %d %b} to {booked.days[-1]:%a %d %b}{_with(booked, names)}"
     )
@@ -103,9 +103,9 @@ def _word(one: Change) -> str:
     )
 
 
-def _told(one: Change, names: Mapping[str, str]) -> str:
+def _moved(one: Change, names: Mapping[str, str]) -> str:
     if one.now is None:
-        return f"loses its booking of {_shown(one.was, names)}: {one.reason}."
+        return f"loses its booking of {_booked_text(one.was, names)}: {one.reason}."
     asked = "; it was confirmed, so ask again" if one.was.confirmed and one.moved else ""
     until = f"done by {one.now.days[-1]:%a %d %b}"
     until += "" if one.now.days[-1] == one.was.days[-1] else f" instead of {one.was.days[-1]:%a %d %b}"

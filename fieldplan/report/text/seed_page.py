@@ -8,17 +8,17 @@ from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portio
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Component
-from fieldplan.report.text.notes import notes_shown
+from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.notes import warnings_shown
+from fieldplan.report.words.money_and_places import money_text
+from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import fitted, plain, width
 from fieldplan.report.words.quantities import Quantities, counted, percent
-from fieldplan.report.words.saying import sources_said
-from fieldplan.report.words.shown import shown_money
+from fieldplan.report.words.sentences import sources_text
 
 LABEL_WIDTH = 66
-LEAST_KG = 1e-6
+MIN_KG = 1e-6
 """Less than this is nothing."""
 
 
@@ -58,7 +58,7 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     lots, bags = len(plan.order), plan.bags
     batches = sum(len(one.batches) for one in plan.fields)
     lines = [
-        *warnings_shown(plan.notes, q),
+        *warning_lines(plan.notes, q),
         f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
         f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
     ]
@@ -155,7 +155,7 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
                     q.volume_rate(box.volume_m3_per_m2),
                     q.mass(box.load_kg_per_m3 * box.working_m3),
                     f"{q.area(box.area_per_fill_m2, 1)} {q.area_unit}",
-                    "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.least_m3),
+                    "swept" if box.swept else q.mass(box.load_kg_per_m3 * box.min_m3),
                 )
             )
     header = (
@@ -182,7 +182,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
             lot_name(line.species, line.lot),
             q.mass(line.sown_kg),
             q.mass(line.overage_kg),
-            q.mass(line.stays_kg),
+            q.mass(line.residual_kg),
             q.mass(line.need_kg),
             f"{line.bags} × {q.mass(line.bag_kg)}",
             q.mass(line.ordered_kg),
@@ -211,7 +211,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
     if costs:
         lacking = sum(line.price is None for line in plan.order)
         text = "Cost of the order: " + ", ".join(
-            shown_money(total, currency) for currency, total in costs.items()
+            money_text(total, currency) for currency, total in costs.items()
         )
         lines += paragraph(
             text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else ".")
@@ -226,7 +226,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
     if line.price is None or line.cost is None or line.price_per_live_kg is None:
         return "–", "–"
-    return shown_money(line.cost, line.price.currency), shown_money(
+    return money_text(line.cost, line.price.currency), money_text(
         line.price_per_live_kg * q.mass_unit_kg, line.price.currency
     )
 
@@ -243,7 +243,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
                     q.mass(part.sown_pls_kg),
                     q.mass(part.sown_kg),
                     q.mass(part.overage_kg),
-                    q.mass(part.stays_kg),
+                    q.mass(part.residual_kg),
                     carried(part, q),
                     q.mass(part.need_kg),
                 )
@@ -269,7 +269,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
 
 def carried(part: Delivery, q: Quantities) -> str:
     """What a parcel puts into the box for later ones or, with a minus, takes out of it."""
-    if abs(part.carried_kg) < LEAST_KG:
+    if abs(part.carried_kg) < MIN_KG:
         return "–"
     return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
 
@@ -294,7 +294,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
             portions = [
                 (box.box, i, part)
                 for box in one.seed.boxes
-                if load_kg[box.box] > LEAST_KG
+                if load_kg[box.box] > MIN_KG
                 for i, part in enumerate(box.portions(load_kg[box.box]))
             ]
             if not portions:
@@ -363,7 +363,7 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
         )
     header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
     found = dict.fromkeys(
-        f"+{percent(one.heavy_frac)}, {one.found} ({sources_said([one.source])})" for one in plan.run_outs
+        f"+{percent(one.heavy_frac)}, {one.found} ({sources_text([one.source])})" for one in plan.run_outs
     )
     text = f"Why so much: {'; '.join(found)}. Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
@@ -422,7 +422,7 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         if note.code.startswith(wanted)
         and (note.code != "default-used" or str(note.values["key"]).startswith(("mix.", "drill.box")))
     )
-    return notes_shown(own, q)
+    return note_lines(own, q)
 
 
 def _sources(plan: Plan) -> list[Source]:

@@ -14,10 +14,10 @@ def table(
     header: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1, indent: int = 2
 ) -> list[str]:
     """Lines of a table whose first ``left`` columns are text and the rest numbers."""
-    shown = [[cell(text) for text in row] for row in (header, *rows)]
-    widths = [max(map(width, column)) for column in zip(*shown, strict=True)]
+    texts = [[cell(text) for text in row] for row in (header, *rows)]
+    widths = [max(map(width, column)) for column in zip(*texts, strict=True)]
     lines = []
-    for row in shown:
+    for row in texts:
         cells = [
             text + " " * (w - width(text)) if i < left else " " * (w - width(text)) + text
             for i, (text, w) in enumerate(zip(row, widths, strict=True))

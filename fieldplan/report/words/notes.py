@@ -10,28 +10,28 @@ from decimal import Decimal
 from typing import Any
 
 from fieldplan.errors import Problem
-from fieldplan.facts import Fact, Measure, Money, Told, Value
+from fieldplan.facts import Fact, Measure, Money, TableSentence, Value
 from fieldplan.model.notes import Note
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import alike, said, said_together
+from fieldplan.report.words.sentences import alike, joint_sentence, sentence
 
 
-def notes_said(notes: Iterable[Note], q: Quantities) -> list[str]:
+def note_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
     """Notes that are no warnings, grouped: what several fields share is said once, with the range of its
     numbers; defaults stand together.
     """
     notes = [note for note in notes if not note.warning]
-    defaults = [said(note, q) for note in notes if note.code == "default-used"]
+    defaults = [sentence(note, q) for note in notes if note.code == "default-used"]
     others = list(grouped((note for note in notes if note.code != "default-used"), q))
     return [*others, "Defaults used: " + "; ".join(defaults) + "."] if defaults else others
 
 
-def warnings_shown(notes: Iterable[Note], q: Quantities) -> list[str]:
+def warning_lines(notes: Iterable[Note], q: Quantities) -> list[str]:
     """Warnings as they stand among other lines, marked as such."""
-    return [f"Warning: {text}" for text in warnings_said(notes, q)]
+    return [f"Warning: {text}" for text in warning_sentences(notes, q)]
 
 
-def warnings_said(notes: Iterable[Note], q: Quantities) -> list[str]:
+def warning_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
     """Warnings as sentences, each said once for all fields that it concerns."""
     return list(grouped((note for note in notes if note.warning), q))
 
@@ -42,7 +42,7 @@ def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
     return [
         {
             "code": note.code,
-            "text": said(note, us),
+            "text": sentence(note, us),
             "field_id": note.field_id,
             "warning": note.warning,
             "values": values_as_data(note.values),
@@ -74,7 +74,7 @@ def _plain(value: Value) -> Any:
         return [_plain(one) for one in value]
     if isinstance(value, Fact):
         return fact_as_data(value)
-    if isinstance(value, Told):
+    if isinstance(value, TableSentence):
         return {"text": value.text, "values": values_as_data(value.values)}
     if isinstance(value, Measure | Money):
         return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
@@ -101,5 +101,5 @@ def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
         groups.setdefault((bool(note.field_id), alike(note), *own), []).append(note)
     for group in groups.values():
         ids = ", ".join(dict.fromkeys(note.field_id for note in group if note.field_id))
-        text = said_together(group, q)
+        text = joint_sentence(group, q)
         yield f"{ids}: {text}" if ids else text

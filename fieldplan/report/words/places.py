@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from fieldplan.model.coverage import LegKind
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.report.words.shown import shown_heading
+from fieldplan.report.words.money_and_places import heading_text
 
 
 class Sown(NamedTuple):
@@ -47,4 +47,4 @@ def last_sown(one: FieldPlan, leg: int) -> Sown:
 
 def headings(one: FieldPlan) -> str:
     """The headings of a field as every output shows them, a dash if it has none."""
-    return ", ".join(f"{shown_heading(heading)}°" for heading in one.headings_deg) or "–"
+    return ", ".join(f"{heading_text(heading)}°" for heading in one.headings_deg) or "–"

@@ -31,11 +31,11 @@ def cell(text: str) -> str:
     return text.rstrip() + "…"
 
 
-def fitted(text: str, most: int) -> list[str]:
+def fitted(text: str, maximum: int) -> list[str]:
     """`plain` text in as many lines of at most so many columns as it takes."""
     lines, line = [], ""
     for character in plain(text):
-        if width(line + character) > most:
+        if width(line + character) > maximum:
             lines.append(line)
             line = "    "
         line += character

@@ -155,8 +155,8 @@ class Quantities:
         """A quantity as a person would type it, with no more digits than it has."""
         unit, size = _TYPED[kind][self.system]
         there = value / _TYPED[kind]["metric" if self._us else "us"][1]
-        least = 3 if kind == "length" else 2  # what must fit through a gate is said to the centimetre
-        return f"{_as_typed(value / size, there, 4 if self._us else 3, least)} {unit}"
+        minimum = 3 if kind == "length" else 2  # what must fit through a gate is said to the centimetre
+        return f"{_as_typed(value / size, there, 4 if self._us else 3, minimum)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
         """Cubic feet or litres, with the unit: how large boxes are said to be."""
@@ -242,13 +242,15 @@ def published(value: float, digits: int = 2) -> str:
     return significant(float(f"{value:.{digits}g}"), 6)
 
 
-def _as_typed(value: float, there: float, digits: int, least: int = 2) -> str:
+def _as_typed(value: float, there: float, digits: int, minimum: int = 2) -> str:
     """A number that is rounder in the other units, ``there``, with no more digits than it has in those, but
-    ``least``; else with so many.
+    ``minimum``; else with so many.
     """
     n_there = _n_digits(there)
     return (
-        published(value, max(least, n_there)) if n_there < _n_digits(value) else significant(value, digits)
+        published(value, max(minimum, n_there))
+        if n_there < _n_digits(value)
+        else significant(value, digits)
     )
 
 
@@ -325,7 +327,7 @@ def share(part: float, whole: float, digits: int = 0) -> str:
     return percent(part / whole, digits) if whole > 0 else "–"
 
 
-def shown_odds(prob: float, asked_prob: float = 0.0) -> str:
+def odds_text(prob: float, asked_prob: float = 0.0) -> str:
     """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it
     is just under that.
     """
@@ -402,7 +404,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_w": lambda q, value, digits: q.power(value, digits or 0),
     "_signed_frac": lambda _q, value, _: f"{value * 100:+g} %",
     "_frac": lambda _q, value, digits: percent(value, digits or 0),
-    "_prob": lambda _q, value, digits: shown_odds(value) if digits is None else percent(value, digits),
+    "_prob": lambda _q, value, digits: odds_text(value) if digits is None else percent(value, digits),
     "_billed": lambda _q, value, _: f"{value:.6g}",
     "_billed_ac": lambda _q, value, _: f"{value:.6g} ac",
     "_billed_day": lambda _q, value, _: counted(value, "day"),

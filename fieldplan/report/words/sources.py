@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fieldplan.facts import Fact, Told, Value
+from fieldplan.facts import Fact, TableSentence, Value
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
 
@@ -26,7 +26,7 @@ def sources_of(values: Iterable[Value]) -> Iterator[str]:
     for value in values:
         if isinstance(value, Note):
             yield from value.sources
-        if isinstance(value, Fact | Told):
+        if isinstance(value, Fact | TableSentence):
             keys = value.values.get("sources", ())
             yield from (key for key in (keys if isinstance(keys, tuple) else ()) if isinstance(key, str))
             yield from sources_of(value.values.values())

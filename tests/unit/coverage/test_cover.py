@@ -8,7 +8,7 @@ import pytest
 from shapely import MultiPolygon, Point, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.route import drive_s
+from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
@@ -26,7 +26,7 @@ def test_a_strip_as_wide_as_the_drill_is_one_pass(rig: Rig, working: WorkingTerm
     )
     assert (got.n_passes, got.length_m("pass")) == (1, pytest.approx(100))
     audit = got.audit
-    assert (audit.drilled_m2, audit.double_sown_m2, audit.missed_m2, audit.outside_m2) == pytest.approx(
+    assert (audit.drilled_m2, audit.overlap_m2, audit.missed_m2, audit.outside_m2) == pytest.approx(
         (500, 0, 0, 0), abs=0.01
     )
     assert got.sowings[0].blocks[0].heading_deg == pytest.approx(90)
@@ -58,16 +58,16 @@ def test_every_second_sowing_is_audited_by_itself(rig: Rig, working: WorkingTerm
     once = _covered(field, wide, replace(working, headland_rounds=0)).audit
     twice = _covered(field, wide, replace(working, headland_rounds=0, sowings=2)).audit
     assert (once.drilled_m2, twice.drilled_m2) == pytest.approx((2500, 5000))
-    assert twice.double_sown_m2 == pytest.approx(0, abs=0.01)
+    assert twice.overlap_m2 == pytest.approx(0, abs=0.01)
 
 
 def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> None:
     """The note's extra time is the difference between the two drives."""
     field, plain = MultiPolygon([box(0, 0, 300, 200)]), replace(rig, plain_order=True)
-    terms = replace(working, most_blocks=1, heading_deg=90.0)
-    got, least = _covered(field, plain, terms), _covered(field, rig, terms)
+    terms = replace(working, max_blocks=1, heading_deg=90.0)
+    got, minimum = _covered(field, plain, terms), _covered(field, rig, terms)
     (note,) = [note for note in got.notes if note.code == "order-plain"]
-    extra_s = drive_s(got.legs, rig) - drive_s(least.legs, rig)
+    extra_s = route_s(got.legs, rig) - route_s(minimum.legs, rig)
     assert note.values.get("extra_s", 0.0) == (pytest.approx(extra_s) if note.case == "" else 0.0)
     assert (note.case == "") == (extra_s > 30)
 
@@ -77,7 +77,7 @@ def test_ground_narrower_than_the_drill_is_missed_and_noted(rig: Rig, working: W
     the ground.
     """
     arm = MultiPolygon([box(0, 0, 200, 100).union(box(200, 40, 320, 42))])
-    got = _covered(arm, replace(rig, width_m=5.0), replace(working, most_blocks=1))
+    got = _covered(arm, replace(rig, width_m=5.0), replace(working, max_blocks=1))
     assert got.audit.missed_m2 == pytest.approx(240, rel=0.05)
     (note,) = [note for note in got.notes if note.code == "ground-missed"]
     assert note.values["missed_frac"] == pytest.approx(got.audit.missed_m2 / 20_240)

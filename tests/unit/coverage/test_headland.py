@@ -6,31 +6,34 @@ import numpy as np
 import pytest
 from shapely import MultiPolygon, box
 
-from fieldplan.coverage.headland import headland_loops, turns_deg
+from fieldplan.coverage.headland import lay_rounds, turns_deg
 
 
 def test_each_round_of_a_rectangle_is_as_long_as_the_ring_between_its_offsets() -> None:
     """100 m by 60 m, 5 m wide: 2·(95 + 55) and 2·(85 + 45), four sides each, outermost first."""
-    loops = headland_loops(MultiPolygon([box(0, 0, 100, 60)]), 5.0, 2, 30.0)
-    assert [(loop.round, loop.obstacle, len(loop.sides)) for loop in loops] == [
+    rounds = lay_rounds(MultiPolygon([box(0, 0, 100, 60)]), 5.0, 2, 30.0)
+    assert [
+        (headland_round.round, headland_round.obstacle, len(headland_round.segments))
+        for headland_round in rounds
+    ] == [
         (1, False, 4),
         (2, False, 4),
     ]
-    assert [loop.sides.length_m for loop in loops] == pytest.approx([300, 260])
+    assert [headland_round.segments.length_m for headland_round in rounds] == pytest.approx([300, 260])
 
 
 def test_headland_goes_round_holes() -> None:
     """A hole of 20 m by 10 m: the round about it runs half a width off, with corners that are mitred."""
     ground = MultiPolygon([box(0, 0, 200, 200).difference(box(90, 95, 110, 105))])
-    loops = headland_loops(ground, 4.0, 1, 30.0)
-    (around,) = [loop for loop in loops if loop.obstacle]
-    assert around.sides.length_m == pytest.approx(2 * (24 + 14))
+    rounds = lay_rounds(ground, 4.0, 1, 30.0)
+    (around,) = [headland_round for headland_round in rounds if headland_round.obstacle]
+    assert around.segments.length_m == pytest.approx(2 * (24 + 14))
 
 
 def test_rounds_that_do_not_fit_are_not_there() -> None:
     """Of 12 m two rounds of 5 m leave nothing: their middles are 2.5 m and 7.5 m in."""
-    loops = headland_loops(MultiPolygon([box(0, 0, 100, 12)]), 5.0, 2, 30.0)
-    assert [loop.round for loop in loops] == [1]
+    rounds = lay_rounds(MultiPolygon([box(0, 0, 100, 12)]), 5.0, 2, 30.0)
+    assert [headland_round.round for headland_round in rounds] == [1]
 
 
 def test_turns_are_positive_to_the_left() -> None:

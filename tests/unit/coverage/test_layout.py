@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from shapely import MultiPolygon, Polygon, box
 
-from fieldplan.coverage.layout import MOST_HOLES, MOST_PARTS, gates_of, lay_out
+from fieldplan.coverage.layout import MAX_HOLES, MAX_PARTS, gates_of, lay_out
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
@@ -63,21 +63,21 @@ def test_what_surrounds_the_passes_is_known_only_if_the_headland_is_sown_first(
     last = lay_out(_site(box(0, 0, 100, 60), rig, working, headland_first=False))
     assert first.surroundings is not None
     assert len(first.surroundings.gates) == 5
-    assert (last.sides_first, last.surroundings) == (None, None)
+    assert (last.headland_first, last.surroundings) == (None, None)
 
 
 def test_ground_of_too_many_parts_or_holes_is_refused(rig: Rig, working: WorkingTerms) -> None:
     """One more than a drive is laid over."""
-    specks = MultiPolygon([box(i * 3, 0, i * 3 + 1, 1) for i in range(MOST_PARTS + 1)])
+    specks = MultiPolygon([box(i * 3, 0, i * 3 + 1, 1) for i in range(MAX_PARTS + 1)])
     with pytest.raises(PlanError) as found:
         lay_out(_site(specks, rig, working))
     (problem,) = found.value.problems
     assert (problem.code, problem.about) == ("field-scattered", 'field "f"')
     assert problem.values == {
-        "n_parts": MOST_PARTS + 1,
+        "n_parts": MAX_PARTS + 1,
         "n_holes": 0,
-        "n_most_parts": MOST_PARTS,
-        "n_most_holes": MOST_HOLES,
+        "n_most_parts": MAX_PARTS,
+        "n_most_holes": MAX_HOLES,
     }
     assert (
         problem.text

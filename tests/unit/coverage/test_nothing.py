@@ -16,7 +16,7 @@ from fieldplan.errors import PlanError, problem
 from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import FieldTerms, WorkingTerms
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 
 GROUND = MultiPolygon([box(0, 0, 100, 2)])
 
@@ -32,7 +32,7 @@ def test_a_narrow_field_says_how_wide_it_is() -> None:
     note = why_nothing("f", problem("field-too-narrow", drill_width_m=3.0), GROUND)
     assert (note.code, note.field_id, note.warning) == ("field-too-narrow", "f", True)
     assert note.values == {"drill_width_m": 3.0, "widest_m": pytest.approx(2, abs=0.01), "missed_m2": 200}
-    assert "3.00 m wide, fits: the ground is at most 2.00 m wide" in said(note, Quantities("metric"))
+    assert "3.00 m wide, fits: the ground is at most 2.00 m wide" in sentence(note, Quantities("metric"))
 
 
 @pytest.mark.parametrize(
@@ -44,7 +44,7 @@ def test_a_narrow_field_says_how_wide_it_is() -> None:
 )
 def test_every_reason_for_no_drive_has_words_as_a_warning(code: str, values: dict[str, float]) -> None:
     """The figures of the problem and the ground that is missed stand in it."""
-    assert "all of its ground (0.0494 ac) is missed" in said(
+    assert "all of its ground (0.0494 ac) is missed" in sentence(
         why_nothing("f", problem(code, **values), GROUND), Quantities()
     )
 

@@ -30,7 +30,7 @@ def test_a_lost_swath_is_found_again(
     monkeypatch.setattr(module.shapely, "union_all", losing)
     found = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
-    assert found.double_sown_m2 == pytest.approx(right.double_sown_m2, abs=0.5)
+    assert found.overlap_m2 == pytest.approx(right.overlap_m2, abs=0.5)
 
 
 def test_a_field_that_no_swath_fits_on_is_refused(rig: Rig, working: WorkingTerms) -> None:

@@ -31,10 +31,10 @@ def _line(name: str, users: int, mapped: float, drilled: float, billed: float) -
     )
 
 
-def _drill(name: str, loans: int, days: int, acres: float, rain: int, repairs: str) -> DrillLine:
+def _drill(name: str, rentals: int, days: int, acres: float, rain: int, repairs: str) -> DrillLine:
     return DrillLine(
         name=name,
-        loans=loans,
+        rentals=rentals,
         days_out=days,
         drilled_m2=acres * ACRE_M2,
         rain_days=rain,
@@ -45,7 +45,7 @@ def _drill(name: str, loans: int, days: int, acres: float, rain: int, repairs: s
 BOARD = Board(
     as_of=date(2027, 7, 1),
     requests=5,
-    loans=4,
+    rentals=4,
     users=3,
     groups={"county": (_line("North", 2, 40, 44, 42.5), _line("", 1, 10, 11, 10.25))},
     drills=(_drill("drill 1", 3, 9, 44, 2, "125.50"), _drill("drill 2", 1, 4, 11, 1, "0")),

@@ -35,10 +35,14 @@ def _option(code: str, booked_prob: float, all_prob: float, *bookings: tuple[str
 
 
 FOUND = Capacity(
-    asked=Asked(days=50, fit_days=24.6, ground_m2=300 * ACRE_M2, unable=("R-9", "R-10")),
+    asked=Asked(days=50, fieldwork_days=24.6, ground_m2=300 * ACRE_M2, unable=("R-9", "R-10")),
     drills=(
-        DrillUse(name="drill 1", working_days=30, fit_days=16.4, booked_days=20, ground_m2=120 * ACRE_M2),
-        DrillUse(name="drill 2", working_days=25, fit_days=12.3, booked_days=5, ground_m2=80 * ACRE_M2),
+        DrillUse(
+            name="drill 1", working_days=30, fieldwork_days=16.4, booked_days=20, ground_m2=120 * ACRE_M2
+        ),
+        DrillUse(
+            name="drill 2", working_days=25, fieldwork_days=12.3, booked_days=5, ground_m2=80 * ACRE_M2
+        ),
     ),
     now=_option("kept-in-rain", 0.75, 0.5, ("a", 0), ("b", 4)),
     options=(_option("kept-in-rain", 1.0, 0.0, ("a", 0)),),
@@ -190,6 +194,6 @@ def test_how_it_was_reckoned_says_how_many_weathers_and_what_confidence() -> Non
     assert len(lines) == 4
     assert lines[0].startswith("400 weathers were drawn")
     assert (
-        f"with {100 * FOUND.now.season.lending.terms.confidence_prob:.0f} % confidence in each booking"
+        f"with {100 * FOUND.now.season.program.terms.confidence_prob:.0f} % confidence in each booking"
         in lines[2]
     )

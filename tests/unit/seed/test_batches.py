@@ -40,7 +40,7 @@ def _box(name: str, species: str, carrier_kg_per_m2: float = 0.0) -> BoxBudget:
         bulk_kg_per_m2=0.01,
         volume_m3_per_m2=25e-6,
         working_m3=0.4,
-        least_m3=0.1,
+        min_m3=0.1,
         components=(sown,),
         carrier="hulls" if carrier_kg_per_m2 else "",
         carrier_kg_per_m2=carrier_kg_per_m2,
@@ -54,7 +54,7 @@ def _delivery(species: str, need_kg: float) -> Delivery:
         lot="1",
         sown_kg=need_kg,
         overage_kg=0.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         sown_pls_kg=0.9 * need_kg,
     )
 

@@ -28,7 +28,7 @@ LOT = Component(
 @pytest.fixture
 def drill(job) -> Drill:  # type: ignore[no-untyped-def]
     """The sample drill with a grain box of 0.5 m³ alone."""
-    box = SeedBox(name="grain", kind="grain", volume_m3=0.5, usable_frac=0.9, least_frac=0.1)
+    box = SeedBox(name="grain", kind="grain", volume_m3=0.5, usable_frac=0.9, min_frac=0.1)
     return replace(job.drill, boxes=(box,), chart=())
 
 
@@ -45,7 +45,7 @@ def test_a_rate_comes_to_the_same_in_every_form(rate: Rate, live: float, bulk: f
     """50,000 seeds a kilogram; a full stand is 0.016 kg/m² of live seed: 8 g/m² alive are 10 g/m² of seed
     four fifths alive.
     """
-    one = replace(LOT, rate=rate, seeds_per_kg=50_000, full_stand_kg_per_m2=0.016)
+    one = replace(LOT, rate=rate, seeds_per_kg=50_000, full_rate_kg_per_m2=0.016)
     assert pls_kg_per_m2(one) == pytest.approx(live)
     assert bulk_kg_per_m2(one) == pytest.approx(bulk)
 
@@ -111,7 +111,7 @@ def test_a_volume_within_the_metering_range_makes_no_note(drill: Drill) -> None:
         ).notes
 
 
-def test_a_carrier_that_asks_for_no_volume_fills_up_to_the_least_that_the_box_meters(drill: Drill) -> None:
+def test_a_carrier_that_asks_for_no_volume_fills_up_to_the_min_that_the_box_meters(drill: Drill) -> None:
     """From 31.25 ml/m² of seed to 40 ml/m²: 8.75 ml of hulls of 100 kg/m³; to nothing where the box has no
     least, or has enough.
     """

@@ -21,8 +21,8 @@ def test_the_job_file_comes_before_the_field_and_both_before_the_only_mix() -> N
     """Asked for by name in either place; else there must be one alone."""
     one, other = JOB.mixes[:2]
     fields = (replace(FIRST, mix=one.name),)
-    said = replace(JOB, fields={FIRST.field_id: FieldTerms(mix=other.name)})
-    assert mixes_by_field(replace(BOUNDARY, fields=fields), said) == {FIRST.field_id: other}
+    sentence = replace(JOB, fields={FIRST.field_id: FieldTerms(mix=other.name)})
+    assert mixes_by_field(replace(BOUNDARY, fields=fields), sentence) == {FIRST.field_id: other}
     assert mixes_by_field(replace(BOUNDARY, fields=fields), replace(JOB, fields={})) == {
         FIRST.field_id: one
     }

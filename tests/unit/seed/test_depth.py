@@ -37,7 +37,7 @@ def test_depths_stand_from_the_shallowest() -> None:
     each species once.
     """
     known, lacking = depths_of(_mix("wheat", "red clover", "white clover", "wheat"))
-    assert [(one.species, one.least_m / INCH_M, one.most_m / INCH_M) for one in known] == [
+    assert [(one.species, one.min_m / INCH_M, one.max_m / INCH_M) for one in known] == [
         ("white clover", pytest.approx(0.125), pytest.approx(0.25)),
         ("red clover", pytest.approx(0.25), pytest.approx(0.5)),
         ("wheat", pytest.approx(1.0), pytest.approx(1.5)),

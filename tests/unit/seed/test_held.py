@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
-from fieldplan.seed.held import Held, in_boxes_m3, later_m3
+from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
 
 
 def _seed(mix: str, species: str, sown_kg: float) -> SeedBudget:
@@ -22,7 +22,7 @@ def _seed(mix: str, species: str, sown_kg: float) -> SeedBudget:
         bulk_kg_per_m2=0.01,
         volume_m3_per_m2=20e-6,
         working_m3=0.4,
-        least_m3=0.1,
+        min_m3=0.1,
         components=(sown,),
     )
     return SeedBudget(mix=mix, boxes=(box,))
@@ -33,19 +33,19 @@ OATS, MORE_OATS, RYE = _seed("oats", "oats", 100.0), _seed("oats", "oats", 50.0)
 
 def test_the_same_seed_goes_on_from_what_is_in_the_box() -> None:
     """20 kg of 500 kg/m³ are 40 l."""
-    held = Held().after(OATS, {"grain": 20.0})
-    (change,) = held.changes(MORE_OATS)
+    carry_over = CarryOver().after(OATS, {"grain": 20.0})
+    (change,) = carry_over.changes(MORE_OATS)
     assert (change.kind, change.mix, change.kg) == ("in the box", "oats", 20.0)
     assert in_boxes_m3(MORE_OATS, (change,)) == {"grain": pytest.approx(0.040)}
 
 
 def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -> None:
     """Oats, rye, oats: the rye is not in the box for the oats, and the oats are not for the rye."""
-    held = Held().after(OATS, {"grain": 20.0})
-    (first,) = held.changes(RYE)
+    carry_over = CarryOver().after(OATS, {"grain": 20.0})
+    (first,) = carry_over.changes(RYE)
     assert (first.kind, first.mix, first.kg) == ("empty first", "oats", 20.0)
     assert in_boxes_m3(RYE, (first,)) == {}
-    out, back = held.after(RYE, {"grain": 5.0}).changes(MORE_OATS)
+    out, back = carry_over.after(RYE, {"grain": 5.0}).changes(MORE_OATS)
     assert [(one.kind, one.mix, one.kg) for one in (out, back)] == [
         ("empty first", "rye", 5.0),
         ("tip back", "oats", 20.0),
@@ -55,7 +55,7 @@ def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -
 
 def test_nothing_is_held_before_the_first_field() -> None:
     """And nothing has to be done."""
-    assert Held().changes(OATS) == ()
+    assert CarryOver().changes(OATS) == ()
 
 
 def test_only_the_same_seed_is_still_to_be_sown_from_a_box() -> None:

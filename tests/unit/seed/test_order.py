@@ -10,7 +10,7 @@ import pytest
 from fieldplan.model.budget import BoxBudget, Delivery, OrderLine, SeedBudget, SownComponent
 from fieldplan.model.seed import Component, Mix, Price, Rate
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.seed.order import deliveries, ground_by_lot, order_lines, overage_notes
 
 LOT = Component(
@@ -43,7 +43,7 @@ def _box(*, swept: bool) -> BoxBudget:
         bulk_kg_per_m2=0.01,
         volume_m3_per_m2=25e-6,
         working_m3=0.4,
-        least_m3=0.1,
+        min_m3=0.1,
         components=(sown,),
         swept=swept,
     )
@@ -58,14 +58,14 @@ def _delivered(loaded_kg: float, *, swept: bool) -> Delivery:
 def test_overage_is_the_share_of_the_mix_or_what_stays_if_that_is_more() -> None:
     """100 kg sown: 10 kg by the mix, unless 30 kg stay in the box."""
     less, more = _delivered(104.0, swept=False), _delivered(130.0, swept=False)
-    assert (less.stays_kg, less.overage_kg, less.need_kg) == pytest.approx((4, 10, 110))
-    assert (more.stays_kg, more.overage_kg, more.need_kg) == pytest.approx((30, 30, 130))
+    assert (less.residual_kg, less.overage_kg, less.need_kg) == pytest.approx((4, 10, 110))
+    assert (more.residual_kg, more.overage_kg, more.need_kg) == pytest.approx((30, 30, 130))
 
 
 def test_what_a_swept_box_holds_beyond_is_for_later_parcels() -> None:
     """Nothing stays; 30 kg are carried on, or were carried here."""
     later, before = _delivered(130.0, swept=True), _delivered(70.0, swept=True)
-    assert (later.stays_kg, later.carried_kg, later.need_kg) == pytest.approx((0, 30, 140))
+    assert (later.residual_kg, later.carried_kg, later.need_kg) == pytest.approx((0, 30, 140))
     assert (before.carried_kg, before.need_kg) == pytest.approx((-30, 80))
 
 
@@ -78,7 +78,7 @@ def test_seed_is_ordered_in_whole_bags(need_kg: float, bags: int) -> None:
         lot="1",
         sown_kg=need_kg,
         overage_kg=0.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         sown_pls_kg=0.0,
     )
     (line,) = order_lines([one], [MIX])
@@ -101,19 +101,19 @@ def test_ground_of_a_lot_is_that_of_all_fields_that_get_it() -> None:
 
 
 @pytest.mark.parametrize("assumed", [True, False])
-def test_a_least_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: bool) -> None:
+def test_a_min_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: bool) -> None:
     """30 kg stay where 10 kg were asked for: 130 kg are 6 bags of 25 kg, 110 kg would be 5: a bag of 50
     dollars.
     """
     from dataclasses import replace
 
-    drill = replace(job.drill, boxes=tuple(replace(box, least_assumed=assumed) for box in job.drill.boxes))
+    drill = replace(job.drill, boxes=tuple(replace(box, min_assumed=assumed) for box in job.drill.boxes))
     one = _delivered(130.0, swept=False)
     order: tuple[OrderLine, ...] = order_lines([one], [MIX])
     (note,) = overage_notes([_plan("m", 1e4, one)], order, [MIX], drill)
     assert (note.code, note.warning) == ("overage-raised", assumed)
     assert (note.values["stays_kg"], note.values["more_kg"]) == pytest.approx((30, 20))
-    text = said(note, Quantities("metric"))
+    text = sentence(note, Quantities("metric"))
     assert (
         "30.0 kg of seed stays in it, 20.0 kg beyond the overage asked for; 1 bag more to buy, $50.00."
         in text
@@ -121,7 +121,7 @@ def test_a_least_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: 
     assert ("nobody gave it" in text) == assumed
 
 
-def test_a_least_level_within_the_overage_is_no_note(job: Any) -> None:
+def test_a_min_level_within_the_overage_is_no_note(job: Any) -> None:
     """4 kg of the 10 kg that are bought anyhow."""
     one = _delivered(104.0, swept=False)
     assert overage_notes([_plan("m", 1e4, one)], order_lines([one], [MIX]), [MIX], job.drill) == []

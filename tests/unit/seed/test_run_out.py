@@ -24,18 +24,18 @@ def _box(name: str, *lots: str) -> BoxBudget:
         for lot in lots
     )
     return BoxBudget(
-        box=name, bulk_kg_per_m2=0.01, volume_m3_per_m2=20e-6, working_m3=0.4, least_m3=0.1, components=sown
+        box=name, bulk_kg_per_m2=0.01, volume_m3_per_m2=20e-6, working_m3=0.4, min_m3=0.1, components=sown
     )
 
 
-def _lot(species: str, sown_kg: float, stays_kg: float, bags: int) -> OrderLine:
+def _lot(species: str, sown_kg: float, residual_kg: float, bags: int) -> OrderLine:
     """Bags of 25 kg."""
     return OrderLine(
         species=species,
         lot="",
         sown_kg=sown_kg,
         need_kg=sown_kg,
-        stays_kg=stays_kg,
+        residual_kg=residual_kg,
         bag_kg=25.0,
         bags=bags,
         pls_frac=0.9,

@@ -12,7 +12,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint, Tractor
 from fieldplan.model.seed import Component, Mix, Rate
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.saying import said
+from fieldplan.report.words.sentences import sentence
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables.columns import CARD_PARTS
 
@@ -40,7 +40,7 @@ def _card(job: Job, *lots: Component, chart: tuple[ChartPoint, ...] = (), **trac
 
 
 def _said(card: Card, part: str, system: str = "metric") -> list[str]:
-    return [said(one.says, Quantities(system)) for one in card.steps if one.part == part]  # type: ignore[arg-type]
+    return [sentence(one.says, Quantities(system)) for one in card.steps if one.part == part]  # type: ignore[arg-type]
 
 
 def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
@@ -103,9 +103,9 @@ def test_the_tractor_is_what_is_known_of_it(job: Job) -> None:
     known = Tractor(pto_power_w=56_000.0, remotes=1)
     shown = setup_card(job.drill, known, Mix(name="m", components=(LOT,), overage_frac=0.0), 1).tractor
     assert isinstance(shown, Fact)
-    assert said(shown, Quantities("metric")).startswith("56 kW at the shaft, 1 pair of rear remotes")
+    assert sentence(shown, Quantities("metric")).startswith("56 kW at the shaft, 1 pair of rear remotes")
     nothing = _card(job, pto_power_w=None, remotes=0)
-    assert said(nothing.tractor, Quantities()).startswith("0 pairs of rear remotes")
+    assert sentence(nothing.tractor, Quantities()).startswith("0 pairs of rear remotes")
     assert any(text.startswith("The tractor has no rear remotes") for text in _said(nothing, "Hitch")) == (
         job.drill.min_remotes != 0
     )

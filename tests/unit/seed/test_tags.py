@@ -97,7 +97,7 @@ def test_full_stands_of_two_conventions_are_told_apart(drill: Drill) -> None:
             species=name,
             rate=rate,
             seeds_per_kg=1000.0,
-            full_stand_kg_per_m2=seeds_per_m2 / 1000,
+            full_rate_kg_per_m2=seeds_per_m2 / 1000,
         )
 
     assert "two-conventions" not in _texts(drill, lot("a", 100), lot("b", 150))

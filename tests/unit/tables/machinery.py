@@ -21,26 +21,26 @@ from fieldplan.model.machine import Tractor
 from fieldplan.model.progress import FieldAhead, SoFar
 from fieldplan.model.records import Entry, Ground
 from fieldplan.model.work import TimePart
-from fieldplan.records import doubts as ledger_doubts
+from fieldplan.records import warnings as ledger_doubts
 from fieldplan.records.packet import _cautions
 from fieldplan.report.documents import board
 from fieldplan.report.documents.yardstick import ACRES, WIDTHS
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.season import capacity
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.units import ACRE_M2, GALLON_M3, HORSEPOWER_W, HOUR_S, MPH_M_PER_S, POUND_KG
 from fieldplan.work import clock
 from fieldplan.work.cost import job_cost
+from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.progress import outlook
-from fieldplan.work.standing_notes import standing_notes
 from fieldplan.work.tractor import tractor_checks
 
 US = Quantities("us")
 JOB = load_job(SAMPLES / "farm.toml")
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 (MIX,) = JOB.mixes
 DAY = date(2027, 5, 3)
 
@@ -65,7 +65,7 @@ def _tractor() -> str:
 def _tags() -> str:
     lot = MIX.components[0]
     stands = [
-        replace(lot, species=name, full_stand_kg_per_m2=0.01, seeds_per_kg=seeds)
+        replace(lot, species=name, full_rate_kg_per_m2=0.01, seeds_per_kg=seeds)
         for name, seeds in (("a", 1e4), ("b", 2e4))
     ]
     mixes = [
@@ -82,7 +82,7 @@ def _tags() -> str:
 
 
 def _calibrate() -> str:
-    said = []
+    sentence = []
     for grams in (240, 250, 260, 265, 270, 280):
         asked = [
             "--rate",
@@ -102,8 +102,8 @@ def _calibrate() -> str:
         if isinstance(found.exception, TableError | InputError):
             raise found.exception
         assert found.exit_code == 0, (found.output, found.exception)
-        said.append(found.output)
-    return "\n".join(said)
+        sentence.append(found.output)
+    return "\n".join(sentence)
 
 
 def _ledger() -> str:
@@ -138,7 +138,7 @@ def _ledger() -> str:
             for n, lb in enumerate((300, 390, 410, 500, 700), start=11)
         ),
     ]
-    return "\n".join(str(one) for one in ledger_doubts.doubts(new, new, ground, DAY))
+    return "\n".join(str(one) for one in ledger_doubts.warnings(new, new, ground, DAY))
 
 
 def _progress() -> str:
@@ -153,14 +153,14 @@ def _progress() -> str:
             lot="A1",
             sown_kg=500.0,
             need_kg=525.0,
-            stays_kg=0.0,
+            residual_kg=0.0,
             bag_kg=25.0,
             bags=22,
             pls_frac=0.9,
         )
     ]
-    terms = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8)
-    said = []
+    terms = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8)
+    sentence = []
     for metered_m2 in (103_000.0, 106_000.0, 110_000.0, 205_000.0, 215_000.0, 225_000.0):
         try:
             found = outlook(
@@ -172,12 +172,12 @@ def _progress() -> str:
                 (-95.0, 44.0),
                 3,
             )
-            said.append(repr(found))
+            sentence.append(repr(found))
         except TableError:
             raise
         except InputError as error:
-            said.append(str(error))
-    return "\n".join(said)
+            sentence.append(str(error))
+    return "\n".join(sentence)
 
 
 def _packet() -> str:
@@ -206,7 +206,7 @@ def _run_outs() -> str:
             lot=one.lot,
             sown_kg=500.0,
             need_kg=525.0,
-            stays_kg=0.0,
+            residual_kg=0.0,
             bag_kg=25.0,
             bags=22,
             pls_frac=0.9,
@@ -223,7 +223,7 @@ def _fuel() -> str:
 
 
 MACHINERY: Mapping[str, Callable[[], str]] = {
-    "seeding field efficiency": lambda: _notes(standing_notes(JOB, [])),
+    "seeding field efficiency": lambda: _notes(notes_of_every_plan(JOB, [])),
     "expected field efficiency": _efficiency,
     "sows heavy": _run_outs,
     **dict.fromkeys(

@@ -13,19 +13,19 @@ from conftest import SAMPLES
 from unit.tables.edits import Row
 
 from fieldplan.errors import InputError
-from fieldplan.facts import Told
+from fieldplan.facts import TableSentence
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.load import load_job
-from fieldplan.jobfile.plausible import Spot, doubt
+from fieldplan.jobfile.plausible import Spot, warning
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.seed import Price
-from fieldplan.season.doubts import season_doubts
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
+from fieldplan.season.warnings import season_warnings
 from fieldplan.units import ACRE_M2, CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG
-from fieldplan.work.doubts import day_doubts, order_doubts
+from fieldplan.work.warnings import day_warnings, order_warnings
 
 PATH = Path("farm.toml")
 JOB = load_job(SAMPLES / "farm.toml")
@@ -51,7 +51,7 @@ def plausible(row: Row) -> Callable[[], str]:
 
     def probe() -> str:
         found = [
-            doubt(
+            warning(
                 spot,
                 last,
                 key,
@@ -124,17 +124,17 @@ def _limits_hit(row: Row) -> list[str]:
             meant = frozenset({"start"} if finish else ())
             terms = BookingTerms(
                 day_s=28_800.0,
-                fit_day_prob=0.5,
+                fieldwork_day_prob=0.5,
                 confidence_prob=0.8,
                 start=start,
                 finish_by=finish,
                 meant=meant,
             )
-            notes += day_doubts(terms, [], today)
+            notes += day_warnings(terms, [], today)
     elif key == "mix.component.tested":
         for days in about:
             lot = replace(mix.components[0], tested=today + timedelta(days=days))
-            notes += day_doubts(JOB.booking, [replace(mix, components=(lot,))], today)
+            notes += day_warnings(JOB.booking, [replace(mix, components=(lot,))], today)
     elif key.startswith("plan."):
         for n in about:
             lot = mix.components[0]
@@ -146,19 +146,19 @@ def _limits_hit(row: Row) -> list[str]:
                 lot=lot.lot,
                 sown_kg=1.0,
                 need_kg=1.0,
-                stays_kg=0.0,
+                residual_kg=0.0,
                 bag_kg=100 * POUND_KG / max(bags, 1),
                 bags=bags,
                 pls_frac=0.9,
                 price=Price(per_kg=max(0.0, price), currency="$"),
             )
-            notes += order_doubts([line], [mix], {(lot.species, lot.lot): 10 * ACRE_M2})
+            notes += order_warnings([line], [mix], {(lot.species, lot.lot): 10 * ACRE_M2})
     else:
         notes += _of_requests(key.split(".")[1], about)
-    return [str(one) if isinstance(one, Told) else one.text for one in notes]
+    return [str(one) if isinstance(one, TableSentence) else one.text for one in notes]
 
 
-_LENDING = load_lending(SAMPLES / "season.toml")
+_LENDING = load_program(SAMPLES / "season.toml")
 _REQUEST = read_requests(SAMPLES / "requests.csv")[0]
 
 
@@ -167,12 +167,12 @@ def _of_requests(column: str, about: list[float]) -> list[Any]:
     base = {"ready": opens, "until": closes, "asked": _REQUEST.ready}
     if column == "acres":
         return [
-            *season_doubts(
+            *season_warnings(
                 _LENDING, [replace(_REQUEST, fields=None, ground_m2=max(0.01, n) * ACRE_M2) for n in about]
             )
         ]
     return [
-        *season_doubts(
+        *season_warnings(
             _LENDING, [replace(_REQUEST, **{column: base[column] + timedelta(days=n)}) for n in about]
         )
     ]

@@ -18,7 +18,7 @@ from unit.tables.plausible import plausible
 
 from fieldplan.errors import InputError
 from fieldplan.jobfile.check import Checker
-from fieldplan.jobfile.days import fit_day_chance
+from fieldplan.jobfile.days import fieldwork_day_chance
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.schema import SCHEMA, TABLES
@@ -28,7 +28,7 @@ from fieldplan.report.paper import handover
 from fieldplan.report.text.card import card_page
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sources import sources_named
-from fieldplan.season.lending import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.season.requests import column_notes, read_requests
 from fieldplan.seed.depth import depths_of
 from fieldplan.seed.setup_card import setup_card
@@ -40,7 +40,7 @@ PATH = Path("farm.toml")
 JOB = load_job(SAMPLES / "farm.toml")
 _FOLDER = TemporaryDirectory()
 FOLDER = Path(_FOLDER.name)
-LEAST_JOB = """
+MIN_JOB = """
 [drill]
 name = "ten foot"
 rows = 16
@@ -70,7 +70,7 @@ purity = "98 %"
 germination = "92 %"
 bulk_weight = "32 lb/bu"
 """
-LEAST_SEASON = """
+MIN_SEASON = """
 [season]
 opens = 2027-04-19
 closes = 2027-06-19
@@ -81,8 +81,8 @@ name = "ten foot"
 job = "farm.toml"
 home = { lat = 44.25, lon = -95.75 }
 """
-(FOLDER / "farm.toml").write_text(LEAST_JOB, encoding="utf-8")
-(FOLDER / "season.toml").write_text(LEAST_SEASON, encoding="utf-8")
+(FOLDER / "farm.toml").write_text(MIN_JOB, encoding="utf-8")
+(FOLDER / "season.toml").write_text(MIN_SEASON, encoding="utf-8")
 
 
 def probe_of(table: str, row: Row) -> Callable[[], str]:
@@ -119,8 +119,8 @@ def _default(row: Row) -> Callable[[], str]:
         )
 
     def season() -> str:
-        lending = load_lending(FOLDER / "season.toml")
-        return "\n".join([repr(lending.terms), *(f"{one.text} {one.sources}" for one in lending.notes)])
+        program = load_program(FOLDER / "season.toml")
+        return "\n".join([repr(program.terms), *(f"{one.text} {one.sources}" for one in program.notes)])
 
     return season if row["table"] == "season" else probe
 
@@ -191,8 +191,8 @@ def _card(row: Row) -> Callable[[], str]:
 
 def _gates(row: Row) -> Callable[[], str]:
     (mix,) = JOB.mixes
-    least = float(row["least_seeds_per_lb"])
-    sizes = [least * 0.9 + 300, least * 1.1 + 300]
+    minimum = float(row["least_seeds_per_lb"])
+    sizes = [minimum * 0.9 + 300, minimum * 1.1 + 300]
     lots = [
         replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes
     ]
@@ -200,7 +200,7 @@ def _gates(row: Row) -> Callable[[], str]:
 
 
 def _handover(_row: Row) -> Callable[[], str]:
-    season: Any = SimpleNamespace(lending=SimpleNamespace(terms=SimpleNamespace(name="s")), placements=())
+    season: Any = SimpleNamespace(program=SimpleNamespace(terms=SimpleNamespace(name="s")), placements=())
 
     def probe() -> str:
         kept, handover.compiled = handover.compiled, lambda _name, data: json.dumps(data, default=str)  # type: ignore[assignment]
@@ -248,7 +248,7 @@ def _packet(_row: Row) -> Callable[[], str]:
 def _fit_days(row: Row) -> Callable[[], str]:
     def probe() -> str:
         try:
-            fit_day_chance("somewhere")
+            fieldwork_day_chance("somewhere")
         except InputError as error:
             return f"{_chance(row['place'])} {error}"
         return ""
@@ -258,7 +258,7 @@ def _fit_days(row: Row) -> Callable[[], str]:
 
 def _chance(place: str) -> str:
     try:
-        return str(fit_day_chance(place))
+        return str(fieldwork_day_chance(place))
     except InputError as error:
         return str(error)
 

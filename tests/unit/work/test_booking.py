@@ -21,16 +21,20 @@ from fieldplan.work.daylight import daylight_s
 HOUR_S = 3600.0
 START = date(2027, 5, 10)
 """A Monday."""
-TERMS = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8, start=START)
+TERMS = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8, start=START)
 HERE = (-95.0, 44.0)
 
 
-def test_the_least_number_of_days_that_reaches_the_confidence_is_booked() -> None:
+def test_the_min_number_of_days_that_reaches_the_confidence_is_booked() -> None:
     """12 h need two fit days of 8: of 2 to 5 days 1/4, 4/8, 11/16, 26/32; odds of three days more are told,
     and none of one day.
     """
     booking = booking_for(12 * HOUR_S, TERMS)
-    assert (booking.fit_days_needed, booking.suggested_days, booking.finish) == (2, 5, date(2027, 5, 14))
+    assert (booking.fieldwork_days_needed, booking.suggested_days, booking.finish) == (
+        2,
+        5,
+        date(2027, 5, 14),
+    )
     assert [one.days for one in booking.odds] == [2, 3, 4, 5, 6, 7, 8]
     assert [one.prob for one in booking.odds] == pytest.approx([1 - (n + 1) / 2**n for n in range(2, 9)])
     assert (booking.day_s, booking.confidence_prob, booking.latest_start) == (
@@ -54,7 +58,7 @@ def test_a_confidence_that_is_just_reached_is_reached(confidence: float, days: i
 )
 def test_fit_days_are_whole_days_of_work(hours: float, needed: int) -> None:
     """A full day is one; a job of over a year goes on in the next."""
-    assert booking_for(hours * HOUR_S, TERMS).fit_days_needed == needed
+    assert booking_for(hours * HOUR_S, TERMS).fieldwork_days_needed == needed
 
 
 def test_days_off_are_booked_but_not_worked() -> None:
@@ -63,13 +67,17 @@ def test_days_off_are_booked_but_not_worked() -> None:
     """
     terms = replace(
         TERMS,
-        fit_day_prob=1.0,
+        fieldwork_day_prob=1.0,
         start=date(2027, 5, 15),
         weekdays_off=frozenset({6}),
         dates_off=frozenset({date(2027, 5, 18)}),
     )
     booking = booking_for(12 * HOUR_S, terms)
-    assert (booking.suggested_days, booking.finish, booking.fit_days_needed) == (3, date(2027, 5, 17), 2)
+    assert (booking.suggested_days, booking.finish, booking.fieldwork_days_needed) == (
+        3,
+        date(2027, 5, 17),
+        2,
+    )
     assert working_days_s(terms, None)[:5] == [8 * HOUR_S, 0.0, 8 * HOUR_S, 0.0, 8 * HOUR_S]
 
 
@@ -90,7 +98,7 @@ def test_hours_that_are_uncertain_lie_in_a_triangle(job_h: float, days: int, pro
     """Half more or less, every day fit: of 10 h there is (1 − 0.4)² / 2 under 8; of 6 h all but (1 − 2/3)²
     / 2.
     """
-    terms = replace(TERMS, fit_day_prob=1.0, spread_frac=0.5)
+    terms = replace(TERMS, fieldwork_day_prob=1.0, uncertainty_frac=0.5)
     assert prob_within(job_h * HOUR_S, terms, None, days) == pytest.approx(prob)
 
 
@@ -142,7 +150,7 @@ def test_without_an_end_or_a_start_there_is_no_latest_start() -> None:
 def test_no_work_takes_no_days() -> None:
     """And none is suggested where a year of days does not do."""
     nothing, endless = booking_for(0.0, TERMS), booking_for(400 * 8 * HOUR_S, TERMS)
-    assert (nothing.fit_days_needed, nothing.suggested_days, nothing.odds, nothing.finish) == (
+    assert (nothing.fieldwork_days_needed, nothing.suggested_days, nothing.odds, nothing.finish) == (
         0,
         None,
         (),

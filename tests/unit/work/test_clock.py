@@ -149,7 +149,7 @@ def test_nothing_driven_takes_no_time() -> None:
 
 
 @pytest.mark.parametrize(
-    ("expected", "said"),
+    ("expected", "sentence"),
     [
         (
             (0.50, 0.80),
@@ -169,12 +169,12 @@ def test_nothing_driven_takes_no_time() -> None:
         ),
     ],
 )
-def test_an_unusual_efficiency_is_told_with_its_cause(expected: tuple[float, float], said: str) -> None:
+def test_an_unusual_efficiency_is_told_with_its_cause(expected: tuple[float, float], sentence: str) -> None:
     """5/11 = 45.45 %, refills 600 of 1,320 s; just beside a bound with a decimal, so that the two do not
     read the same.
     """
     (note,) = _time(expected=expected).notes
-    assert note.text == said
+    assert note.text == sentence
 
 
 def test_each_sowing_counts_the_ground_once_more_for_the_handbook_and_the_judgement() -> None:

@@ -28,7 +28,7 @@ def _lot(price: Price | None) -> OrderLine:
         lot="",
         sown_kg=60.0,
         need_kg=62.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         bag_kg=50 * POUND_KG,
         bags=3,
         pls_frac=0.9,

@@ -83,17 +83,17 @@ def test_a_price_comes_to_its_formula_and_says_how(
     assert _only(price, acres) == (Decimal(amount), how)
 
 
-def test_the_least_of_a_line_is_told_with_what_it_would_else_be() -> None:
+def test_the_min_of_a_line_is_told_with_what_it_would_else_be() -> None:
     """$14 × 8 = $112 under the least of $140 that Minnesota posts; 8 acres under a least of 10 at $11."""
-    assert _only(Rate(rate=Decimal(14)), 8, least=Decimal(140)) == (
+    assert _only(Rate(rate=Decimal(14)), 8, minimum=Decimal(140)) == (
         Decimal("140.00"),
         "the least charge; else 8 ac × $14",
     )
-    assert _only(Rate(rate=Decimal(11)), 8, least_quantity=10) == (
+    assert _only(Rate(rate=Decimal(11)), 8, min_quantity=10) == (
         Decimal("110.00"),
         "10 ac × $11, for the least of 10 ac",
     )
-    assert _only(Rate(rate=Decimal(50)), 8, unit="use", least=Decimal(60)) == (
+    assert _only(Rate(rate=Decimal(50)), 8, unit="use", minimum=Decimal(60)) == (
         Decimal("60.00"),
         "the least charge",
     )
@@ -139,7 +139,7 @@ def test_a_deposit_is_held_and_no_charge() -> None:
 
 
 @pytest.mark.parametrize(
-    ("charge", "facts", "code", "said"),
+    ("charge", "facts", "code", "sentence"),
     [
         (
             Charge(name="days", unit="day", price=Rate(rate=Decimal(1))),
@@ -159,10 +159,10 @@ def test_a_deposit_is_held_and_no_charge() -> None:
             "quantity-not-said",
             '"h" is charged by hours, which were not said.',
         ),
-        (RENT, {"said": {"area": "x"}}, "fact-unknown", 'The rate card "c" does not ask for area.'),
+        (RENT, {"conditions": {"area": "x"}}, "fact-unknown", 'The rate card "c" does not ask for area.'),
         (
             Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}),
-            {"said": {"area": "x"}},
+            {"conditions": {"area": "x"}},
             "fact-unknown",
             'The rate card "c" knows no area "x".',
         ),
@@ -175,13 +175,13 @@ def test_a_deposit_is_held_and_no_charge() -> None:
     ],
 )
 def test_what_was_not_said_is_asked_for(
-    charge: Charge, facts: dict[str, Any], code: str, said: str
+    charge: Charge, facts: dict[str, Any], code: str, sentence: str
 ) -> None:
     """By its code, in a sentence of its own, with what to say."""
     with pytest.raises(InputError) as refused:
         _fee(charge, **facts)
     (problem,) = refused.value.problems
-    assert (problem.code, problem.text) == (code, said)
+    assert (problem.code, problem.text) == (code, sentence)
     assert problem.hint
 
 

@@ -22,7 +22,7 @@ def test_theoretical_capacity_is_width_times_speed() -> None:
     assert effective_capacity_m2_per_s(3.0, 2.0, 0.7) == pytest.approx(4.2)
 
 
-def test_the_better_efficiency_takes_the_least_time() -> None:
+def test_the_better_efficiency_takes_the_min_time() -> None:
     """4,200 m² by 3 m at 2 m/s: 1,000 s at 70 %, 1,400 s at 50 %."""
     assert handbook_s(4200.0, 3.0, 2.0, (0.5, 0.7)) == pytest.approx((1000, 1400))
 

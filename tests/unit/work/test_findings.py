@@ -19,7 +19,7 @@ from fieldplan.work.booking import booking_for, prob_within, with_latest_start
 from fieldplan.work.findings import BOOKING_CODES, LONGER_DAYS_S, Work, booking_findings, tractor_findings
 
 TODAY, HERE = date(2027, 4, 1), (-95.0, 44.0)
-TERMS = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8, start=date(2027, 5, 10))
+TERMS = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8, start=date(2027, 5, 10))
 
 
 def _work(*fields_h: float) -> Work:
@@ -95,9 +95,9 @@ def test_fewer_fields_are_named_only_where_nothing_else_helps() -> None:
     """Ten fields of 100 h, one day in twenty fit: five drills of 202 h are not enough, one field of 102 h
     is, and two are not.
     """
-    (note,) = _found(_work(*[100.0] * 10), fit_day_prob=0.05, start=None)
+    (note,) = _found(_work(*[100.0] * 10), fieldwork_day_prob=0.05, start=None)
     (cure,) = _cures(note).values()
-    terms = replace(TERMS, fit_day_prob=0.05, start=None)
+    terms = replace(TERMS, fieldwork_day_prob=0.05, start=None)
     assert (cure.code, cure.values["n_fields"]) == ("cure-fewer-fields", 1)
     assert cure.values["n_days"] == booking_for(102 * HOUR_S, terms, HERE).suggested_days
     assert booking_for(202 * HOUR_S, terms, HERE).suggested_days is None
@@ -105,7 +105,7 @@ def test_fewer_fields_are_named_only_where_nothing_else_helps() -> None:
 
 def test_where_nothing_helps_that_is_said() -> None:
     """A field of 400 h alone is too long."""
-    (note,) = _found(_work(*[400.0] * 10), fit_day_prob=0.05, start=None)
+    (note,) = _found(_work(*[400.0] * 10), fieldwork_day_prob=0.05, start=None)
     assert note.text.endswith(
         "4,002.0 h of work need 501 fit days, and 366 days cannot hold that many. Nothing that was tried would do by itself: "
         "longer working days, up to 5 drills side by side, fewer fields, lower odds."
@@ -132,9 +132,9 @@ def test_each_cure_of_a_booking_that_cannot_be_had_was_reckoned() -> None:
     """Three fields of 300 h on one day in four: the shortest day that does, the fewest drills, each with
     its days to book.
     """
-    terms = replace(TERMS, fit_day_prob=0.25, start=None)
+    terms = replace(TERMS, fieldwork_day_prob=0.25, start=None)
     work = _work(300.0, 300.0, 300.0)
-    (note,) = _found(work, fit_day_prob=0.25, start=None)
+    (note,) = _found(work, fieldwork_day_prob=0.25, start=None)
     cures = {code: cure.values for code, cure in _cures(note).items()}
 
     def days(job_s: float = work.time.job_s, **changes: Any) -> int | None:
@@ -150,7 +150,7 @@ def test_each_cure_of_a_booking_that_cannot_be_had_was_reckoned() -> None:
 
 def test_lower_odds_are_named_in_whole_percent_and_hold() -> None:
     """The odds of a year of days, rounded down; none under a half."""
-    terms = replace(TERMS, fit_day_prob=0.5, confidence_prob=0.99, start=None)
+    terms = replace(TERMS, fieldwork_day_prob=0.5, confidence_prob=0.99, start=None)
     work = _work(1400.0)
     (note,) = _found(work, confidence_prob=0.99, start=None)
     cure = _cures(note)["cure-lower-odds"].values

@@ -69,7 +69,7 @@ def test_other_hours_in_the_fields_change_nothing_around_them(terms: WorkingTerm
 
 
 @pytest.mark.parametrize(("crews", "longest"), [(1, 24), (2, 13), (3, 9), (9, 9)])
-def test_the_longest_field_goes_to_the_crew_with_the_least(crews: int, longest: float) -> None:
+def test_the_longest_field_goes_to_the_crew_with_the_min(crews: int, longest: float) -> None:
     """9, 7, 4, 4: two crews take 9 + 4 and 7 + 4; three 9, 7 and 4 + 4; more crews than fields stand
     idle.
     """

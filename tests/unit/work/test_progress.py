@@ -26,13 +26,13 @@ ORDER = [
         lot="A1",
         sown_kg=500.0,
         need_kg=525.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         bag_kg=25.0,
         bags=22,
         pls_frac=0.9,
     )
 ]
-TERMS = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8)
+TERMS = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8)
 
 
 def _outlook(
@@ -62,7 +62,7 @@ def test_the_field_under_way_counts_by_its_share() -> None:
 def test_a_field_that_is_said_to_be_done_comes_first() -> None:
     """The second is done, and 1 ha of the first: 6 + 1 planned hours."""
     found = _outlook(70_000.0, 7.0, done=frozenset({"b"}))
-    assert [(one.share, one.said) for one in found.fields] == [(0.25, False), (1.0, True)]
+    assert [(one.share, one.reported) for one in found.fields] == [(0.25, False), (1.0, True)]
     assert found.planned_s == 7 * HOUR_S
 
 

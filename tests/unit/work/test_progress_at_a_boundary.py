@@ -25,7 +25,7 @@ ORDER = [
         lot="",
         sown_kg=kg,
         need_kg=kg,
-        stays_kg=0.0,
+        residual_kg=0.0,
         bag_kg=25.0,
         bags=int(kg / 25 + 2),
         pls_frac=0.9,
@@ -37,7 +37,7 @@ ORDER = [
 def _lots(metered_ac: float, rye_gone: float, clover_gone: float) -> tuple[dict[str, LotPace], str]:
     gone = {RYE: rye_gone, CLOVER: clover_gone}
     left = {(line.species, line.lot): line.ordered_kg - gone[line.species, line.lot] for line in ORDER}
-    terms = BookingTerms(day_s=8 * HOUR_S, fit_day_prob=0.5, confidence_prob=0.8)
+    terms = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8)
     so_far = SoFar(metered_m2=metered_ac * ACRE_M2, worked_s=7 * HOUR_S, left_kg=left)
     found = outlook(so_far, FIELDS, lambda _: 0.0, ORDER, terms, (-95.0, 44.0), None)
     return {one.species: one for one in found.lots}, " ".join(progress_page(found, Quantities()).split())

@@ -19,7 +19,7 @@ BOX = BoxBudget(
     bulk_kg_per_m2=1.0,
     volume_m3_per_m2=1.0,
     working_m3=300.0,
-    least_m3=0.0,
+    min_m3=0.0,
     components=(
         SownComponent(
             species="s", lot="", bulk_kg_per_m2=1, pls_kg_per_m2=1, sown_bulk_kg=1, sown_pls_kg=1
@@ -103,11 +103,11 @@ def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:
     ]
 
 
-def test_a_least_level_stays_in_the_box() -> None:
+def test_a_min_level_stays_in_the_box() -> None:
     """50 of 350 kg must stay: the first load is 300 kg and those 50, and what is sown is no more than
     without them.
     """
-    found = _supply(300, box=replace(BOX, least_m3=50.0))
+    found = _supply(300, box=replace(BOX, min_m3=50.0))
     assert found.first_load_kg == {"b": 350}
     assert found.left_kg == {"b": pytest.approx(50)}
 

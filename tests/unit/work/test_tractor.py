@@ -77,7 +77,7 @@ def test_sources_that_the_text_names_are_not_named_behind_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "have", "verdict", "said"),
+    ("asked", "have", "verdict", "sentence"),
     [
         (None, 1, "pass", "1 pair; drills are lifted by one pair of rear remotes, two hoses"),
         (None, 0, "fail", "no rear remotes; drills are lifted by one pair of rear remotes, two hoses"),
@@ -87,10 +87,10 @@ def test_sources_that_the_text_names_are_not_named_behind_it() -> None:
         (0, 0, "pass", "no rear remotes; the drill asks for none"),
     ],
 )
-def test_remotes(asked: int | None, have: int | None, verdict: str, said: str) -> None:
+def test_remotes(asked: int | None, have: int | None, verdict: str, sentence: str) -> None:
     """One pair, or as many as the drill asks for."""
     check = _check("hydraulics", replace(DRILL, min_remotes=asked), remotes=have)
-    assert (check.verdict, str(check.text)) == (verdict, said)
+    assert (check.verdict, str(check.text)) == (verdict, sentence)
 
 
 @pytest.mark.parametrize(("feet", "verdict"), [(8.5, "pass"), (8.51, "warn"), (None, "ask")])

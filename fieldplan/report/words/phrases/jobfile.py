@@ -184,7 +184,7 @@ _TABLES: dict[str, Phrase] = {
     ),
 }
 
-_DOUBTS: dict[str, Phrase] = {
+_WARNINGS: dict[str, Phrase] = {
     "hardly-possible": Phrase(
         "= {given}< {makes}; that> can hardly be right: {likely} is likely.< As it stands, {means}.>",
         hint=_SLIPS,
@@ -448,4 +448,4 @@ _LINES: dict[str, Phrase] = {
     "right/one-head": Phrase("one [{table}] with all its lines"),
 }
 
-PHRASES: dict[str, Phrase] = {**_VALUES, **_TABLES, **_DOUBTS, **_MODEL, **_CARD, **_FILES, **_LINES}
+PHRASES: dict[str, Phrase] = {**_VALUES, **_TABLES, **_WARNINGS, **_MODEL, **_CARD, **_FILES, **_LINES}

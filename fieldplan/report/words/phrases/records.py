@@ -64,7 +64,7 @@ _ENTRIES: dict[str, Phrase] = {
     "not-yes-or-no": Phrase('is "{given}", neither yes nor no'),
 }
 
-_CONTRADICTIONS: dict[str, Phrase] = {
+_CONFLICTS: dict[str, Phrase] = {
     "ledger-row": Phrase("row {row}"),
     "row-untrue": Phrase("row {row} of the ledger could not be true then"),
     "corrects-nothing": Phrase(
@@ -145,7 +145,7 @@ _METERS: dict[str, Phrase] = {
     ),
 }
 
-_DOUBTS: dict[str, Phrase] = {
+_WARNINGS: dict[str, Phrase] = {
     "entries-to-come": Phrase(
         "{n_entries} of these entries lie after today, {today_typed_day}, such as row {row} on {first_typed_day}."
     ),
@@ -181,4 +181,4 @@ _PAPERS: dict[str, Phrase] = {
     ),
 }
 
-PHRASES: dict[str, Phrase] = {**_LEDGER, **_ENTRIES, **_CONTRADICTIONS, **_METERS, **_DOUBTS, **_PAPERS}
+PHRASES: dict[str, Phrase] = {**_LEDGER, **_ENTRIES, **_CONFLICTS, **_METERS, **_WARNINGS, **_PAPERS}

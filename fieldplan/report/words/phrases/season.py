@@ -56,7 +56,7 @@ _REQUESTS: dict[str, Phrase] = {
     ),
 }
 
-_DOUBTS: dict[str, Phrase] = {
+_WARNINGS: dict[str, Phrase] = {
     "season-doubt": Phrase("{doubt}"),
     "request-doubt": Phrase(
         "Row {row}, {request}: {doubts*; }. Is that right? The list is planned as it stands."
@@ -191,7 +191,7 @@ _CHANGES: dict[str, Phrase] = {
 PHRASES: dict[str, Phrase] = {
     **_FILES,
     **_REQUESTS,
-    **_DOUBTS,
+    **_WARNINGS,
     **_NOTES,
     **_REASONS,
     **_OFFERS,

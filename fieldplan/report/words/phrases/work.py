@@ -110,7 +110,7 @@ _BOOKING: dict[str, Phrase] = {
 
 _DAY_RIGHT = "If it is right, say so with the line  meant = "
 _SET = "the day of planning is set with --today."
-_DOUBTS: dict[str, Phrase] = {
+_WARNINGS: dict[str, Phrase] = {
     "bags-many": Phrase(
         "As it stands, {n_bags} {n_bags|bag|bags} of {seed}< ({lot})> {n_bags|is|are} to be ordered, {ordered_kg} for {sown_m2}."
         "< {many}>< {dear}>"
@@ -270,4 +270,4 @@ _FEE: dict[str, Phrase] = {
     ),
 }
 
-PHRASES: dict[str, Phrase] = {**_HOURS, **_EFFICIENCY, **_BOOKING, **_DOUBTS, **_TRACTOR, **_COST, **_FEE}
+PHRASES: dict[str, Phrase] = {**_HOURS, **_EFFICIENCY, **_BOOKING, **_WARNINGS, **_TRACTOR, **_COST, **_FEE}

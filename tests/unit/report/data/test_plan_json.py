@@ -95,5 +95,5 @@ def test_the_booking_and_its_odds_are_those_of_the_plan(ponds: Plan) -> None:
     assert (made["confidence_frac"], made["persistence_frac"], made["spread_frac"]) == (
         terms.confidence_prob,
         terms.persistence_frac,
-        terms.spread_frac,
+        terms.uncertainty_frac,
     )

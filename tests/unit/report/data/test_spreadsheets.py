@@ -54,7 +54,7 @@ def test_an_order_is_worked_out_from_its_own_cells(
         _, _, sown, overage, stays, need, bag, bags, ordered, left, price, cost = row
         assert row[:2] == (line.species, line.lot or None)
         assert (sown, stays, bag) == pytest.approx(
-            (line.sown_kg / unit_kg, line.stays_kg / unit_kg, line.bag_kg / unit_kg), abs=5.1e-5
+            (line.sown_kg / unit_kg, line.residual_kg / unit_kg, line.bag_kg / unit_kg), abs=5.1e-5
         )
         assert need == pytest.approx(sown + overage, abs=2e-4)
         assert bags == math.ceil(round(need / bag, 6)) == line.bags
@@ -114,12 +114,12 @@ def book(tmp_path: Path) -> Path:
     ash, birch = season.placements
     ash = replace(
         ash,
-        length=replace(ash.length, ground_m2=1250 * ACRE_M2, job_s=1000 * 3600.0),
+        duration=replace(ash.duration, ground_m2=1250 * ACRE_M2, job_s=1000 * 3600.0),
         waiting_days=7,
         tow_m=12_345.6,
         collect_from="Birch",
     )
-    birch = replace(birch, party=("Birch", "Cedar"))
+    birch = replace(birch, shared_booking=("Birch", "Cedar"))
     refused = Refusal(
         request=replace(birch.request, request_id="R-3", renter="Cedar"),
         reason=fact("kept-in-rain"),

@@ -115,7 +115,7 @@ def test_a_season_that_opens_on_a_monday_names_its_first_day() -> None:
 def test_those_who_share_their_days_are_slices_of_one_bar() -> None:
     """Two halves of 3 mm, in the order of the party; their names stand 0.9 mm beside the line."""
     season = _season(29, ("drill 1", "a", 0, 2), ("drill 1", "b", 0, 2))
-    together = tuple(replace(one, party=("b", "a")) for one in season.placements)
+    together = tuple(replace(one, shared_booking=("b", "a")) for one in season.placements)
     svg = season_svg(replace(season, placements=together))
     assert _bars(svg) == [(34.0, 19.0, 16.0, 3.0), (34.0, 16.0, 16.0, 3.0)]
     assert re.findall(r'<text x="([\d.]+)" y="[\d.]+">[ab]</text>', svg) == ["34.90", "34.90"]
@@ -125,6 +125,6 @@ def test_those_who_share_their_days_are_slices_of_one_bar() -> None:
 def test_a_long_name_of_a_drill_is_cut_after_twenty_letters() -> None:
     """Before the lane begins."""
     season = _season(29, drills=1)
-    (drill,) = season.lending.drills
-    lending = replace(season.lending, drills=(replace(drill, name="abcdefghijklmnopqrstuvwxyz"),))
-    assert ">abcdefghijklmnopqrst</text>" in season_svg(replace(season, lending=lending))
+    (drill,) = season.program.drills
+    program = replace(season.program, drills=(replace(drill, name="abcdefghijklmnopqrstuvwxyz"),))
+    assert ">abcdefghijklmnopqrst</text>" in season_svg(replace(season, program=program))

@@ -57,7 +57,7 @@ def test_the_order_is_in_whole_bags(restoration: Plan, system: System) -> None:
     unit_kg = POUND_KG if system == "us" else 1.0
     rows = []
     for line in restoration.order:
-        masses = (line.sown_kg, max(0.0, line.need_kg - line.sown_kg), line.stays_kg, line.need_kg)
+        masses = (line.sown_kg, max(0.0, line.need_kg - line.sown_kg), line.residual_kg, line.need_kg)
         ordered_kg = line.bags * line.bag_kg
         price = (
             ["–", "–"]
@@ -94,7 +94,7 @@ def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) ->
                 if i == 0
                 else []
             )
-            masses = (part.sown_pls_kg, part.sown_kg, part.overage_kg, part.stays_kg)
+            masses = (part.sown_pls_kg, part.sown_kg, part.overage_kg, part.residual_kg)
             later = (
                 "–"
                 if abs(part.carried_kg) < 1e-6
@@ -137,7 +137,7 @@ def test_boxes_are_told_by_what_the_drill_delivers(restoration: Plan, system: Sy
                     else US.volume_rate(box.volume_m3_per_m2),
                     _mass(kg_per_m3 * box.working_m3, system),
                     f"{fill_m2 / ACRE_M2:,.1f} ac" if system == "us" else f"{fill_m2 / 1e4:,.1f} ha",
-                    "swept" if box.swept else _mass(kg_per_m3 * box.least_m3, system),
+                    "swept" if box.swept else _mass(kg_per_m3 * box.min_m3, system),
                 ],
             )
     assert any(row[3] != "–" for row in rows.values())
@@ -264,7 +264,7 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
         lot="",
         sown_kg=1.0,
         overage_kg=0.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         sown_pls_kg=1.0,
         carried_kg=kg,
     )

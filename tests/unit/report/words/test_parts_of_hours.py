@@ -19,9 +19,9 @@ def _minutes(shown: str) -> float:
     )
 
 
-def _drawn(seed: int, least_s: int, most_s: int) -> list[float]:
+def _drawn(seed: int, min_s: int, max_s: int) -> list[float]:
     draw = random.Random(seed)
-    return [float(draw.randint(least_s, most_s)) for _ in range(draw.randint(1, 7))]
+    return [float(draw.randint(min_s, max_s)) for _ in range(draw.randint(1, 7))]
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -54,7 +54,7 @@ def test_hours_of_parts_add_up_to_the_tenth(seed: int) -> None:
         ([], []),
     ],
 )
-def test_the_part_that_loses_most_by_rounding_is_rounded_up(parts_s: list[float], shown: list[str]) -> None:
+def test_the_part_that_loses_max_by_rounding_is_rounded_up(parts_s: list[float], shown: list[str]) -> None:
     """By the largest remainder; of equal ones the first."""
     assert hours_in_parts(parts_s) == shown
 

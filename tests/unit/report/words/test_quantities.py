@@ -78,8 +78,8 @@ def _told(value: float, si: str, unit: str, digits: str) -> str:
     spelled = "/".join(_PINT[part] for part in unit.split("/"))
     amount = Decimal(_REGISTRY.Quantity(value, _SI[si]).to(spelled).magnitude)
     if digits.endswith("s"):
-        least = min(0, amount.adjusted() - int(digits[:-1]) + 1)
-        number = f"{amount.quantize(Decimal(1).scaleb(least), ROUND_HALF_EVEN):,f}"
+        minimum = min(0, amount.adjusted() - int(digits[:-1]) + 1)
+        number = f"{amount.quantize(Decimal(1).scaleb(minimum), ROUND_HALF_EVEN):,f}"
         number = number.rstrip("0").rstrip(".") if "." in number else number
     else:
         number = f"{amount.quantize(Decimal(1).scaleb(-int(digits)), ROUND_HALF_EVEN):,f}"

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from fieldplan.report.words.shown import shown_money, shown_place
+from fieldplan.report.words.money_and_places import money_text, place_text
 
 
 @pytest.mark.parametrize(
@@ -25,7 +25,7 @@ from fieldplan.report.words.shown import shown_money, shown_place
 )
 def test_a_longitude_beyond_the_date_line_is_told_from_its_other_side(lon: float, shown: str) -> None:
     """A whole turn more or less is the same place; latitude first, to five decimals."""
-    assert shown_place((lon, 42.123456)) == f"42.12346, {shown}"
+    assert place_text((lon, 42.123456)) == f"42.12346, {shown}"
 
 
 @pytest.mark.parametrize(
@@ -43,4 +43,4 @@ def test_money_is_told_to_the_cent_or_in_its_own_digits(
     amount: str, currency: str, exact: bool, shown: str
 ) -> None:
     """A sign before it, a code after."""
-    assert shown_money(Decimal(amount), currency, exact=exact) == shown
+    assert money_text(Decimal(amount), currency, exact=exact) == shown

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldplan.report.words.quantities import shown_odds
+from fieldplan.report.words.quantities import odds_text
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ def test_odds_just_under_those_asked_for_do_not_read_as_reached(
     prob: float, asked_prob: float, shown: str
 ) -> None:
     """1 − 0.45² = 79.75 % in two days is not the 80 % that was asked for, and does not read so."""
-    assert shown_odds(prob, asked_prob) == shown
+    assert odds_text(prob, asked_prob) == shown
 
 
 @pytest.mark.parametrize(
@@ -38,4 +38,4 @@ def test_odds_just_under_those_asked_for_do_not_read_as_reached(
 )
 def test_only_what_is_certain_reads_so(prob: float, shown: str) -> None:
     """From 99.5 %, which rounds to 100 %, up to certainty itself."""
-    assert shown_odds(prob) == shown
+    assert odds_text(prob) == shown

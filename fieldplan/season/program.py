@@ -1,4 +1,4 @@
-"""A season's TOML file → checked `Lending`: the season, its rules and its drills."""
+"""A season's TOML file → checked `RentalProgram`: the season, its rules and its drills."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from fieldplan.files import Purpose, is_there
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
 from fieldplan.jobfile.rate_card import CARD_FILE, load_rate_card
-from fieldplan.model.season import Lending, SeasonDrill, SeasonTerms
+from fieldplan.model.season import RentalProgram, SeasonDrill, SeasonTerms
+from fieldplan.season.priorities import rule_of
 from fieldplan.season.roads import Distances, read_distances
-from fieldplan.season.turns import rule_of
 
 TABLES = ("season", "drill")
-SEASON_FILE = Purpose(what="season file", code="season", most_bytes=1_000_000, error=JobFileError)
+SEASON_FILE = Purpose(what="season file", code="season", max_bytes=1_000_000, error=JobFileError)
 
 
-def load_lending(path: Path) -> Lending:
+def load_program(path: Path) -> RentalProgram:
     """The season and the drills that a TOML file describes.
 
     Raises
@@ -40,7 +40,7 @@ def load_lending(path: Path) -> Lending:
         checker.problems.append(problem("drill-twice", file=str(path), drill=twice))
     if checker.problems or terms is None:
         raise JobFileError(tuple(checker.problems))
-    return Lending(
+    return RentalProgram(
         path=path,
         terms=terms,
         drills=tuple(drills),

@@ -8,7 +8,7 @@ from fieldplan.errors import Problem, problem
 from fieldplan.model.records import Entry
 
 
-def standing(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+def current_entries(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """Entries that hold, by the day on which it happened; on one day, in the order of the rows they began
     as.
     """

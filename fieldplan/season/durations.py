@@ -19,7 +19,7 @@ from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.machine import Tractor
 from fieldplan.model.plan import Plan
-from fieldplan.model.season import Lending, Length, Request, SeasonDrill
+from fieldplan.model.season import BookingDuration, RentalProgram, Request, SeasonDrill
 from fieldplan.model.spelling import nearest
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
@@ -48,9 +48,9 @@ def boundary_of(request: Request) -> BoundaryFile:
     return replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
 
 
-def lengths_of(
-    request: Request, boundary: BoundaryFile, lending: Lending, farthest_m: Mapping[str, float]
-) -> dict[str, Length]:
+def durations_of(
+    request: Request, boundary: BoundaryFile, program: RentalProgram, farthest_m: Mapping[str, float]
+) -> dict[str, BookingDuration]:
     """Working days and hours of a request with each drill, by the drill's name.
 
     The job is planned with the season's confidence. Collecting it is the inspection and the road from the
@@ -62,19 +62,19 @@ def lengths_of(
         For each drill, metres of road from the farthest place that it could come from.
     """
     return {
-        drill.name: length_of(request, boundary, drill, lending, farthest_m[drill.name])
-        for drill in lending.drills
+        drill.name: duration_of(request, boundary, drill, program, farthest_m[drill.name])
+        for drill in program.drills
     }
 
 
-def every_length(
+def every_duration(
     requests: Sequence[Request],
     boundaries: Sequence[BoundaryFile],
-    lending: Lending,
+    program: RentalProgram,
     farthest_m: Sequence[Mapping[str, float]],
     progress: Progress = iter,
-) -> list[dict[str, Length]]:
-    """`lengths_of` every request, in their order.
+) -> list[dict[str, BookingDuration]]:
+    """`durations_of` every request, in their order.
 
     Parameters
     ----------
@@ -84,16 +84,16 @@ def every_length(
         Wraps the requests, to show how far the work is.
     """
     return [
-        lengths_of(request, boundaries[i], lending, farthest_m[i])
+        durations_of(request, boundaries[i], program, farthest_m[i])
         for i, request in enumerate(progress(requests))
     ]
 
 
-def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
+def booking_terms(drill: SeasonDrill, program: RentalProgram) -> BookingTerms:
     """Booking terms of a drill's job file at the season's confidence, counted in working days."""
     return replace(
         drill.job.booking,
-        confidence_prob=lending.terms.confidence_prob,
+        confidence_prob=program.terms.confidence_prob,
         start=None,
         finish_by=None,
         weekdays_off=frozenset(),
@@ -101,29 +101,29 @@ def booking_terms(drill: SeasonDrill, lending: Lending) -> BookingTerms:
     )
 
 
-def length_of(
-    request: Request, boundary: BoundaryFile, drill: SeasonDrill, lending: Lending, farthest_m: float
-) -> Length:
+def duration_of(
+    request: Request, boundary: BoundaryFile, drill: SeasonDrill, program: RentalProgram, farthest_m: float
+) -> BookingDuration:
     """Working days and hours of a request with one drill, or why that drill cannot do it: see
-    `lengths_of`.
+    `durations_of`.
     """
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
         near = nearest(request.mix, [mix.name for mix in job.mixes]) or ""
-        return Length(cannot=fact("drill-without-mix", mix=request.mix, near=near))
+        return BookingDuration(cannot=fact("drill-without-mix", mix=request.mix, near=near))
     without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
     if without:
-        return Length(cannot=fact("drill-without-box", boxes=tuple(without)))
+        return BookingDuration(cannot=fact("drill-without-box", boxes=tuple(without)))
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
-        return Length(cannot=fact("tractor-too-small", why=power.text, sources=power.sources))
+        return BookingDuration(cannot=fact("tractor-too-small", why=power.text, sources=power.sources))
     try:
-        plan = plan_job(boundary, _job(request, drill, lending, farthest_m), today=lending.terms.opens)
+        plan = plan_job(boundary, _job(request, drill, program, farthest_m), today=program.terms.opens)
     except FieldplanError as error:
-        return Length(cannot=error.problems[0])
+        return BookingDuration(cannot=error.problems[0])
     if plan.booking.suggested_days is None:
-        return Length(cannot=_why_not(plan))
-    return Length(
+        return BookingDuration(cannot=_why_not(plan))
+    return BookingDuration(
         days=plan.booking.suggested_days,
         job_s=plan.job_time.job_s,
         field_s=plan.job_time.field_s,
@@ -145,9 +145,9 @@ def _why_not(plan: Plan) -> Fact:
     return fact("drill-cannot-book", why=why) if why else fact("nothing-of-it-drilled")
 
 
-def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: float) -> Job:
+def _job(request: Request, drill: SeasonDrill, program: RentalProgram, farthest_m: float) -> Job:
     working = drill.job.working
-    collecting_s = lending.terms.inspection_s + farthest_m / working.towing_speed_m_per_s
+    collecting_s = program.terms.inspection_s + farthest_m / working.towing_speed_m_per_s
     mixes = tuple(mix for mix in drill.job.mixes if request.mix in (None, mix.name))
     return replace(
         drill.job,
@@ -155,24 +155,24 @@ def _job(request: Request, drill: SeasonDrill, lending: Lending, farthest_m: flo
         fields={},
         tractor=Tractor(pto_power_w=request.pto_power_w),
         working=replace(working, pick_up_s=collecting_s),
-        booking=booking_terms(drill, lending),
+        booking=booking_terms(drill, program),
     )
 
 
-def ground_that_fits(length: Length, days: int, terms: BookingTerms) -> float:
+def ground_that_fits(duration: BookingDuration, days: int, terms: BookingTerms) -> float:
     """About how much of such ground, in m², so many days hold: hours in the field go with the ground, the
     rest stays.
 
     Found by halving, to a thousandth of the ground. A smaller field takes more hours an acre: what comes
     out is a place to start from, and has to be planned.
     """
-    around_s = length.job_s - length.field_s
+    around_s = duration.job_s - duration.field_s
     low, high = 0.0, 1.0
     for _ in range(10):
         middle = (low + high) / 2
-        fits = booking_for(around_s + length.field_s * middle, terms).held_by(days)
+        fits = booking_for(around_s + duration.field_s * middle, terms).held_by(days)
         low, high = (middle, high) if fits else (low, middle)
-    return length.ground_m2 * low
+    return duration.ground_m2 * low
 
 
 def _rectangle(request: Request) -> BoundaryFile:

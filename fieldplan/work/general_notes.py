@@ -13,7 +13,7 @@ from fieldplan.tables import read as tables
 from fieldplan.work.clock import KINDS
 
 
-def standing_notes(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
+def notes_of_every_plan(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     """The notes of a job, whose clock holds what was counted on its fields."""
     low, high, source = tables.machinery_range("seeding field efficiency", "%")
     return [

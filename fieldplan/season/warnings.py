@@ -7,40 +7,40 @@ from datetime import date
 
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Lending, Request
+from fieldplan.model.season import RentalProgram, Request
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
-MOST_LISTED = 5
+MAX_LISTED = 5
 """Days that a warning lists; others are counted."""
 
 
-def season_doubts(lending: Lending, requests: Sequence[Request]) -> Iterator[Note]:
+def season_warnings(program: RentalProgram, requests: Sequence[Request]) -> Iterator[Note]:
     """Warnings on cells, rules and days off, in the order of the list."""
     for request in requests:
-        found = (*_days(lending, request), *_sizes(request))
+        found = (*_days(program, request), *_sizes(request))
         if found:
             yield _warning(fact("request-doubt", row=request.row, request=request.request_id, doubts=found))
-    for rule in lending.terms.rules:
-        doubt = rule.doubt([request.facts.get(rule.column, "") for request in requests])
-        if doubt:
-            yield _warning(doubt)
-    for drill in lending.drills:
+    for rule in program.terms.rules:
+        warning = rule.warning([request.facts.get(rule.column, "") for request in requests])
+        if warning:
+            yield _warning(warning)
+    for drill in program.drills:
         off = sorted(
-            day for day in drill.dates_off if not lending.terms.opens <= day <= lending.terms.closes
+            day for day in drill.dates_off if not program.terms.opens <= day <= program.terms.closes
         )
-        more: dict[str, Value] = {"n_more": len(off) - MOST_LISTED} if len(off) > MOST_LISTED else {}
+        more: dict[str, Value] = {"n_more": len(off) - MAX_LISTED} if len(off) > MAX_LISTED else {}
         if off:
             yield _warning(
-                fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MOST_LISTED]), **more)
+                fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MAX_LISTED]), **more)
             )
 
 
-def _days(lending: Lending, request: Request) -> Iterator[Fact]:
+def _days(program: RentalProgram, request: Request) -> Iterator[Fact]:
     """Dates far from the season, or in an order that cannot be."""
     spans: tuple[tuple[str, date | None, date, Value], ...] = (
-        ("ready", request.ready, lending.terms.opens, fact("season-opens")),
-        ("until", request.until, lending.terms.closes, fact("season-closes")),
+        ("ready", request.ready, program.terms.opens, fact("season-opens")),
+        ("until", request.until, program.terms.closes, fact("season-closes")),
         ("asked", request.asked, request.ready, "ready"),
     )
     for column, day, from_day, of in spans:
@@ -68,5 +68,5 @@ def _sizes(request: Request) -> Iterator[Fact]:
             yield fact("size-doubt", column=column, given_plain=size / unit, low_plain=low, high_plain=high)
 
 
-def _warning(doubt: Fact) -> Note:
-    return Note(code="season-doubt", warning=True, values={"doubt": doubt})
+def _warning(warning: Fact) -> Note:
+    return Note(code="season-doubt", warning=True, values={"doubt": warning})

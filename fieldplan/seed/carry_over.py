@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 from fieldplan.model.budget import BoxBudget, BoxChange, SeedBudget
 
 _Contents = tuple[tuple[str, str, float], ...]
-_LEAST_KG = 1e-6
+_MIN_KG = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class CarryOver:
     """What each box was last filled with: its mix, its budget and the kilograms left; and by box and
     contents what was emptied and kept.
     """
@@ -30,19 +30,19 @@ class Held:
         for box in seed.boxes:
             mix, before, kg = self.in_boxes.get(box.box, ("", None, 0.0))
             if before is not None and before.contents == box.contents:
-                if kg > _LEAST_KG:
+                if kg > _MIN_KG:
                     made.append(BoxChange(box=box.box, kind="in the box", mix=mix, kg=kg))
                 continue
             if before is not None:
                 made.append(
-                    BoxChange(box=box.box, kind="empty first", mix=mix, kg=kg if kg > _LEAST_KG else 0.0)
+                    BoxChange(box=box.box, kind="empty first", mix=mix, kg=kg if kg > _MIN_KG else 0.0)
                 )
             kept_kg = self.bagged.get((box.box, box.contents), 0.0)
-            if kept_kg > _LEAST_KG:
+            if kept_kg > _MIN_KG:
                 made.append(BoxChange(box=box.box, kind="tip back", mix=seed.mix, kg=kept_kg))
         return tuple(made)
 
-    def after(self, seed: SeedBudget, left_kg: Mapping[str, float]) -> Held:
+    def after(self, seed: SeedBudget, left_kg: Mapping[str, float]) -> CarryOver:
         """What is held once a field is sown and so much is left in its boxes."""
         bagged = dict(self.bagged)
         for box in seed.boxes:
@@ -50,15 +50,19 @@ class Held:
             if before is not None and before.contents != box.contents:
                 bagged[box.box, before.contents] = kg
             bagged.pop((box.box, box.contents), None)
-        return Held(
+        return CarryOver(
             {**self.in_boxes, **{box.box: (seed.mix, box, left_kg[box.box]) for box in seed.boxes}}, bagged
         )
 
 
 def in_boxes_m3(seed: SeedBudget, changes: Iterable[BoxChange]) -> dict[str, float]:
     """Volume of its own contents that a box holds when a field is begun, for those that hold any."""
-    held_kg = {change.box: change.kg for change in changes if change.kind != "empty first"}
-    return {box.box: held_kg[box.box] / box.load_kg_per_m3 for box in seed.boxes if box.box in held_kg}
+    carry_over_kg = {change.box: change.kg for change in changes if change.kind != "empty first"}
+    return {
+        box.box: carry_over_kg[box.box] / box.load_kg_per_m3
+        for box in seed.boxes
+        if box.box in carry_over_kg
+    }
 
 
 def later_m3(seed: SeedBudget, following: Iterable[SeedBudget]) -> dict[str, float]:

@@ -12,8 +12,8 @@ from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import Plan
 from fieldplan.planner import plan_job
+from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.sources import ALWAYS, published, sources_of
-from fieldplan.work.standing_notes import standing_notes
 
 
 @pytest.fixture(scope="module")
@@ -29,31 +29,31 @@ def _clock(notes: list[Note]) -> str:
 
 def test_the_clock_holds_what_was_counted(plan: Plan, job: Job) -> None:
     """Ten checks of 5 min and six breaks of 20: one check a fill, nine on the pond and one on the strip."""
-    assert _clock(standing_notes(plan.job, plan.fields)) == (
+    assert _clock(notes_of_every_plan(plan.job, plan.fields)) == (
         "The clock holds driving, turns, refills, 50 min of tube checks and 2.0 h of breaks; plugged tubes and breakdowns come on top."
     )
-    assert _clock(standing_notes(job, [])) == (
+    assert _clock(notes_of_every_plan(job, [])) == (
         "The clock holds driving, turns and refills; plugged tubes, tube checks, breaks and breakdowns come on top."
     )
 
 
 def test_breaks_that_were_asked_for_and_never_came_due_are_told(plan: Plan) -> None:
     """On the strip of half an hour no three hours are past."""
-    said = _clock(standing_notes(plan.job, plan.fields[1:]))
-    assert "5 min of tube checks; plugged tubes and breakdowns come on top." in said
-    assert said.endswith("No field takes long enough for a break (3.0 h of work), so none is counted.")
+    sentence = _clock(notes_of_every_plan(plan.job, plan.fields[1:]))
+    assert "5 min of tube checks; plugged tubes and breakdowns come on top." in sentence
+    assert sentence.endswith("No field takes long enough for a break (3.0 h of work), so none is counted.")
 
 
 def test_spells_that_are_reckoned_with_are_not_left_out(job: Job) -> None:
     """The note on days by themselves goes where persistence is given."""
     spells = replace(job, booking=replace(job.booking, persistence_frac=0.3))
-    assert "fit-days-independent" in {note.code for note in standing_notes(job, [])}
-    assert "fit-days-independent" not in {note.code for note in standing_notes(spells, [])}
+    assert "fit-days-independent" in {note.code for note in notes_of_every_plan(job, [])}
+    assert "fit-days-independent" not in {note.code for note in notes_of_every_plan(spells, [])}
 
 
 def test_the_handbook_s_range_is_that_of_its_standard(job: Job) -> None:
     """ASAE EP496.3: seeding and planting 65 to 70 %."""
-    note = next(note for note in standing_notes(job, []) if note.code == "handbook-efficiency")
+    note = next(note for note in notes_of_every_plan(job, []) if note.code == "handbook-efficiency")
     assert note.text == "Handbook hours use a field efficiency of 65 to 70 % for seeding (source: ep496)."
     assert note.sources == ("ep496",)
 

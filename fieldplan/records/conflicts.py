@@ -12,6 +12,7 @@ from decimal import Decimal
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.records import Entry
+from fieldplan.records.current_entries import current_entries, misdirected
 from fieldplan.records.meters import (
     Found,
     meter_backwards,
@@ -21,7 +22,6 @@ from fieldplan.records.meters import (
     sown_over_the_meter,
     sown_without_a_drill,
 )
-from fieldplan.records.standing import misdirected, standing
 
 AROUND_SEASON = timedelta(days=31)
 """A drill may go out so long before the season, and come back so long after it."""
@@ -50,7 +50,7 @@ class Known:
     currency: str = ""
 
 
-def refuse_contradictions(
+def refuse_conflicts(
     there: Sequence[Entry], new: Sequence[Entry], wheres: Sequence[str], known: Known
 ) -> None:
     """Keep out entries that contradict what is there, each other, or what is known.
@@ -65,11 +65,11 @@ def refuse_contradictions(
     InputError
         With every contradiction that the new entries bring.
     """
-    before = set(contradictions(there, known))
+    before = set(conflicts(there, known))
     names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
     problems = tuple(
         _named(problem, number, names)
-        for number, problem in contradictions([*there, *new], known)
+        for number, problem in conflicts([*there, *new], known)
         if (number, problem) not in before
     )
     if problems:
@@ -95,13 +95,13 @@ def _typed_at(value: Value, names: Mapping[int, str]) -> Value:
     return value
 
 
-def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
+def conflicts(entries: Sequence[Entry], known: Known) -> list[Found]:
     """Everything that cannot be true."""
-    holds = standing(entries)
+    holds = current_entries(entries)
     return [
         *misdirected(entries),
-        *_strangers(holds, known),
-        *_twice(holds),
+        *_unknown_renters(holds, known),
+        *_duplicates(holds),
         *one_renter_at_a_time(holds),
         *meter_backwards(holds),
         *sown_without_a_drill(holds),
@@ -113,7 +113,7 @@ def contradictions(entries: Sequence[Entry], known: Known) -> list[Found]:
     ]
 
 
-def _strangers(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
+def _unknown_renters(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
     """Requests, drills, fields and days that the season does not know."""
     for entry in entries:
         request, drill, field = entry.request, entry.facts.get("drill"), entry.facts.get("field")
@@ -166,7 +166,7 @@ def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
             yield entry.number, problem("other-currency", fact=name, given=sign, currency=known.currency)
 
 
-def _twice(entries: Sequence[Entry]) -> Iterator[Found]:
+def _duplicates(entries: Sequence[Entry]) -> Iterator[Found]:
     """The same entry again."""
     seen: dict[tuple[object, ...], Entry] = {}
     for entry in entries:

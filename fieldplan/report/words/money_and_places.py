@@ -8,18 +8,18 @@ _CENT = 0.005
 """Sums that differ by less read the same."""
 
 
-def shown_place(lonlat: tuple[float, float]) -> str:
+def place_text(lonlat: tuple[float, float]) -> str:
     """A place as people read it: latitude, longitude, to about a metre."""
     lon = lonlat[0] if abs(lonlat[0]) <= 180 else (lonlat[0] + 180) % 360 - 180
     return f"{lonlat[1]:.5f}, {lon:.5f}"
 
 
-def shown_heading(heading_deg: float, digits: int = 0) -> str:
+def heading_text(heading_deg: float, digits: int = 0) -> str:
     """Degrees of a heading that is driven either way: from 0 to under 180, also as rounded."""
     return f"{round(heading_deg, digits) % 180:.{digits}f}"
 
 
-def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) -> str:
+def money_text(amount: Decimal | float, currency: str, *, exact: bool = False) -> str:
     """An amount with its currency as it was written: a sign before, a code after; to the cent, or in its
     own digits.
     """
@@ -31,7 +31,7 @@ def shown_money(amount: Decimal | float, currency: str, *, exact: bool = False) 
 def money_range(low: float, high: float, currency: str) -> str:
     """A sum, or from the least to the most where they differ by a cent or more."""
     return (
-        shown_money(low, currency)
+        money_text(low, currency)
         if high - low < _CENT
-        else f"{shown_money(low, currency)} – {shown_money(high, currency)}"
+        else f"{money_text(low, currency)} – {money_text(high, currency)}"
     )

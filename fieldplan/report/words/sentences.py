@@ -12,15 +12,15 @@ from datetime import date
 from typing import cast
 
 from fieldplan.errors import Problem
-from fieldplan.facts import Fact, Measure, Money, Part, Told, Value
+from fieldplan.facts import Fact, Measure, Money, Part, TableSentence, Value
 from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.notes import Note
+from fieldplan.report.words.money_and_places import money_text, place_text
 from fieldplan.report.words.phrases.table import phrase
 from fieldplan.report.words.quantities import BothUnits, Quantities, measures
-from fieldplan.report.words.shown import shown_money, shown_place
 
 Values = Mapping[str, Value]
-Saying = Fact | Told | Note | Problem
+Saying = Fact | TableSentence | Note | Problem
 _NAME = r"[a-z][a-z0-9_]*"
 _PLACE = re.compile(
     rf"\{{(?P<name>{_NAME})(?:\.\.(?P<to>{_NAME}))?(?::(?P<digits>\d))?(?:\|(?P<one>[^|{{}}]*)\|(?P<many>[^|{{}}]*)|\*(?P<by>[^{{}}]*))?\}}"
@@ -32,19 +32,19 @@ _UNPUBLISHED = {
     "practice": "common practice, no source",
     OWN_NEED: "the drill's own requirement (job file)",
 }
-MOST_PLACES = 3
+MAX_PLACES = 3
 """Fields whose place is named where notes that differ in it are said as one."""
 
 
-def said(thing: Saying, q: Quantities) -> str:
+def sentence(thing: Saying, q: Quantities) -> str:
     """The sentence of a fact, note or problem."""
-    return said_together([thing], q)
+    return joint_sentence([thing], q)
 
 
-def hint_said(problem: Problem, q: Quantities) -> str:
+def hint_sentence(problem: Problem, q: Quantities) -> str:
     """What to try about a problem; empty if there is nothing to say."""
     if problem.cure is not None:
-        return said(problem.cure, q)
+        return sentence(problem.cure, q)
     own = phrase(_key(problem))
     hint = own.metric_hint if own.metric_hint and q.system == "metric" else own.hint
     return _put(hint, [_with_where(problem)], q)
@@ -53,11 +53,11 @@ def hint_said(problem: Problem, q: Quantities) -> str:
 def in_words(thing: object, part: Part) -> str:
     """A fact, note or problem for a reader whose units are not known: quantities in both."""
     if part == "hint":
-        return hint_said(cast(Problem, thing), BothUnits())
-    return said(cast(Saying, thing), BothUnits())
+        return hint_sentence(cast(Problem, thing), BothUnits())
+    return sentence(cast(Saying, thing), BothUnits())
 
 
-def said_together(group: Sequence[Saying], q: Quantities) -> str:
+def joint_sentence(group: Sequence[Saying], q: Quantities) -> str:
     """The sentence that several share which `alike` does not tell apart."""
     first = group[0]
     template = _template(first, q)
@@ -74,7 +74,7 @@ def said_together(group: Sequence[Saying], q: Quantities) -> str:
 
 def alike(thing: Saying) -> Hashable:
     """What things have in common that are said in one sentence: all but the quantities and places."""
-    if isinstance(thing, Told):
+    if isinstance(thing, TableSentence):
         return thing.text, _shape(thing.values)
     sources = (thing.about, *thing.sources) if isinstance(thing, Note) else ()
     where = (thing.file, thing.about, thing.key) if isinstance(thing, Problem) else ()
@@ -82,7 +82,7 @@ def alike(thing: Saying) -> Hashable:
 
 
 def _template(thing: Saying, q: Quantities) -> str:
-    if isinstance(thing, Told):
+    if isinstance(thing, TableSentence):
         return thing.text
     own = phrase(_key(thing))
     return own.metric if own.metric and q.system == "metric" else own.text
@@ -97,16 +97,16 @@ def _values(thing: Saying) -> Values:
     """What stands in a sentence; ``{sources}`` is where the numbers of a note come from."""
     if not isinstance(thing, Note) or not thing.sources:
         return thing.values
-    return {**thing.values, "sources": sources_said(thing.sources)}
+    return {**thing.values, "sources": sources_text(thing.sources)}
 
 
-def sources_said(keys: Iterable[str]) -> str:
+def sources_text(keys: Iterable[str]) -> str:
     """Where numbers come from, such as "source: tow20, h1-manual", "assumed" or "common practice, no
     source".
     """
     published = [key for key in keys if key not in _UNPUBLISHED]
-    said = [f"source: {', '.join(published)}"] if published else []
-    return "; ".join([*said, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
+    sentence = [f"source: {', '.join(published)}"] if published else []
+    return "; ".join([*sentence, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
 
 
 def _with_where(problem: Problem) -> dict[str, Value]:
@@ -157,10 +157,10 @@ def _put(template: str, each: Sequence[Values], q: Quantities) -> str:
 
 def _apart(members: Sequence[Sequence[Value]]) -> Iterable[Sequence[Value]]:
     """The members of a list; notes that `alike` does not tell apart are one member."""
-    said: dict[Hashable, list[Value]] = {}
+    sentence: dict[Hashable, list[Value]] = {}
     for k, member in enumerate(members):
-        said.setdefault(alike(member[0]) if isinstance(member[0], Note) else k, []).extend(member)
-    return said.values()
+        sentence.setdefault(alike(member[0]) if isinstance(member[0], Note) else k, []).extend(member)
+    return sentence.values()
 
 
 def _shown(
@@ -170,21 +170,21 @@ def _shown(
     first = lows[0]
     match first:
         case Note() | Problem():  # its sentence goes on or ends where the one that it stands in does
-            return said_together(cast(Sequence[Saying], lows), q).removesuffix(".")
-        case Fact() | Told():
-            return said_together(cast(Sequence[Saying], lows), q)
+            return joint_sentence(cast(Sequence[Saying], lows), q).removesuffix(".")
+        case Fact() | TableSentence():
+            return joint_sentence(cast(Sequence[Saying], lows), q)
         case Measure():
             sizes = [one.value for one in cast(Sequence[Measure], (*lows, *highs))]
             return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
         case Money():
             sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
             return _ranged(
-                [shown_money(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])]
+                [money_text(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])]
             )
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():
-            return shown_place(cast(tuple[float, float], first))
+            return place_text(cast(tuple[float, float], first))
         case int() | float() if measures(names[0]):
             ends = (
                 (names[0], min(cast(Sequence[float], lows))),
@@ -205,8 +205,8 @@ def _ranged(ends: Sequence[str]) -> str:
 
 def _places(group: Sequence[Note], name: str) -> str:
     if len(group) == 1:
-        return shown_place(group[0].places[name])
-    first = [f"{shown_place(note.places[name])} ({note.field_id})" for note in group[:MOST_PLACES]]
+        return place_text(group[0].places[name])
+    first = [f"{place_text(note.places[name])} ({note.field_id})" for note in group[:MAX_PLACES]]
     more = len(group) - len(first)
     return "; ".join(first) + (f"; and so on for {more} more" if more else "")
 
@@ -218,7 +218,7 @@ def _shape(values: Values) -> Hashable:
 
 def _kind(name: str, value: Value) -> Hashable:
     match value:
-        case Fact() | Told():
+        case Fact() | TableSentence():
             return alike(value)
         case Measure():
             return value.ending

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldplan.report.words.shown import shown_heading
+from fieldplan.report.words.money_and_places import heading_text
 
 
 @pytest.mark.parametrize(
@@ -20,9 +20,9 @@ from fieldplan.report.words.shown import shown_heading
 )
 def test_passes_run_either_way_so_180_degrees_are_none(heading_deg: float, digits: int, shown: str) -> None:
     """A heading just under 180° is north and south, like one of 0°: the two read alike."""
-    assert shown_heading(heading_deg, digits) == shown
+    assert heading_text(heading_deg, digits) == shown
 
 
 def test_a_heading_is_told_in_whole_degrees_unless_more_is_asked_for() -> None:
     """As on a compass."""
-    assert shown_heading(89.6) == "90"
+    assert heading_text(89.6) == "90"

@@ -14,14 +14,14 @@ from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Price
 from fieldplan.units import ACRE_M2, POUND_KG
-from fieldplan.work.doubts import day_doubts, order_doubts
+from fieldplan.work.warnings import day_warnings, order_warnings
 
 TODAY = date(2027, 4, 1)
 
 
 def _days(**booking: Any) -> list[tuple[str, str]]:
-    terms = BookingTerms(day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, **booking)
-    return [(note.case, note.text) for note in day_doubts(terms, [], TODAY)]
+    terms = BookingTerms(day_s=28_800.0, fieldwork_day_prob=0.5, confidence_prob=0.8, **booking)
+    return [(note.case, note.text) for note in day_warnings(terms, [], TODAY)]
 
 
 @pytest.mark.parametrize(("away", "doubted"), [(-14, False), (-15, True), (550, False), (551, True)])
@@ -59,7 +59,7 @@ def test_an_old_seed_test_is_told_with_its_mix(job: Job) -> None:
     (mix,) = job.mixes
     for days, n in ((1100, 0), (1101, 1)):
         lot = replace(mix.components[0], tested=TODAY - timedelta(days=days))
-        found = day_doubts(job.booking, [replace(mix, components=(lot, *mix.components[1:]))], TODAY)
+        found = day_warnings(job.booking, [replace(mix, components=(lot, *mix.components[1:]))], TODAY)
         assert len(found) == n
     assert found[0].text.startswith(
         f"mix {mix.name}, component oats: tested = 2024-03-26 is 3.0 years before"
@@ -77,13 +77,13 @@ def _bags(
         lot=oats.lot,
         sown_kg=1.0,
         need_kg=1.0,
-        stays_kg=0.0,
+        residual_kg=0.0,
         bag_kg=50 * POUND_KG,
         bags=bags,
         pls_frac=0.9,
         price=price,
     )
-    return order_doubts([line], [replace(mix, components=(oats,))], {("oats", oats.lot): acres * ACRE_M2})
+    return order_warnings([line], [replace(mix, components=(oats,))], {("oats", oats.lot): acres * ACRE_M2})
 
 
 @pytest.mark.parametrize(
@@ -124,9 +124,9 @@ def test_an_unlikely_figure_of_the_tag_is_told_in_bags(job: Job) -> None:
 def test_from_four_hundred_days_on_a_day_is_years_away(away: int, told: str) -> None:
     """Before or after the day of planning, counted without its sign."""
     terms = BookingTerms(
-        day_s=28_800.0, fit_day_prob=0.5, confidence_prob=0.8, start=TODAY + timedelta(days=away)
+        day_s=28_800.0, fieldwork_day_prob=0.5, confidence_prob=0.8, start=TODAY + timedelta(days=away)
     )
-    (note,) = day_doubts(terms, [], TODAY)
+    (note,) = day_warnings(terms, [], TODAY)
     fact = note.values["away"]
     assert isinstance(fact, Fact)
     assert fact.code == f"{told}-away/{'before' if away < 0 else 'after'}"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from fieldplan.model.records import Entry, Loan
+from fieldplan.model.records import Entry, Rental
 
 
-def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
+def rentals_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Rental]]:
     """The loans of each request in the order in which they began.
 
     A return that does not say its drill is of the only one that is out with its request.
@@ -18,11 +18,11 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
     entries
         Those that hold.
     """
-    loans: dict[str, list[Loan]] = {}
+    rentals: dict[str, list[Rental]] = {}
     for entry in entries:
-        own = loans.setdefault(entry.request, [])
+        own = rentals.setdefault(entry.request, [])
         if entry.kind == "out":
-            own.append(Loan(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None))
+            own.append(Rental(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None))
         elif entry.kind == "in":
             there = [
                 k
@@ -31,21 +31,21 @@ def loans_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Loan]]:
             ]
             if len(there) == 1:
                 own[there[0]] = replace(own[there[0]], back=entry)
-    return loans
+    return rentals
 
 
-def loans_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Loan | None]]:
+def rentals_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Rental | None]]:
     """Every entry of ground sown, with the loan under which it was: by the day.
 
     Where one loan ended and the next began on that day, it is the one that it stands within, in the order
     of the entries.
     """
-    loans, place = loans_of(entries), {entry.number: k for k, entry in enumerate(entries)}
+    rentals, place = rentals_of(entries), {entry.number: k for k, entry in enumerate(entries)}
     for sown in entries:
         if sown.kind == "sown":
             there = [
                 one
-                for one in loans[sown.request]
+                for one in rentals[sown.request]
                 if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)
             ]
             at = place[sown.number]
@@ -63,10 +63,10 @@ def readings_of(entries: Sequence[Entry]) -> Iterator[tuple[str, Entry]]:
     district.
     """
     drills = {
-        one.number: loan.drill
-        for own in loans_of(entries).values()
-        for loan in own
-        for one in (loan.out, loan.back)
+        one.number: rental.drill
+        for own in rentals_of(entries).values()
+        for rental in own
+        for one in (rental.out, rental.back)
         if one
     }
     for entry in entries:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Days that requests could get: the working days ``first`` to ``first + length - 1`` of a drill.
+    """Days that requests could get: the working days ``first`` to ``first + n_days - 1`` of a drill.
 
     Parameters
     ----------
@@ -22,22 +22,22 @@ class Run:
     requests: tuple[int, ...]
     drill: int
     first: int
-    length: int
+    n_days: int
     costs: tuple[int, ...]
 
     @property
     def end(self) -> int:
         """The first working day after it."""
-        return self.first + self.length
+        return self.first + self.n_days
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Claims:
+class SchedulingProblem:
     """What is to be settled.
 
     Parameters
     ----------
-    levels
+    priorities
         Requests by how soon they are served: all of one level before any of the next.
     runs
         Every run that could be given.
@@ -45,7 +45,7 @@ class Claims:
         For each drill, metres of road from request to request; the last row and column is its home.
     """
 
-    levels: Sequence[Sequence[int]]
+    priorities: Sequence[Sequence[int]]
     runs: Sequence[Run]
     tow_m: Mapping[int, Sequence[Sequence[int]]]
 
@@ -62,7 +62,7 @@ def one_order(runs: Iterable[Run]) -> list[Run]:
     kept: dict[object, Run] = {}
     for run in runs:
         own = (frozenset(run.requests), run.drill, run.first, run.costs)
-        if own not in kept or run.length < kept[own].length:
+        if own not in kept or run.n_days < kept[own].n_days:
             kept[own] = run
     return list(kept.values())
 

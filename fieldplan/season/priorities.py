@@ -51,7 +51,7 @@ class ValueFirst(Rule):
         """Whether it is so."""
         return fact("rule-value/yes" if self._holds(cell) else "rule-value/no", rule=self.text)
 
-    def doubt(self, cells: Collection[str]) -> Fact | None:
+    def warning(self, cells: Collection[str]) -> Fact | None:
         """That the value stands in no row, while one all but spelled like it does: else nobody of that kind
         asked this year.
         """
@@ -101,7 +101,7 @@ def rule_of(text: str) -> Rule:
     return next(rule for kind in KINDS if (rule := kind.read(text)) is not None)
 
 
-def levels_of(
+def priorities_of(
     requests: Sequence[Request], rules: Sequence[Rule], ahead: Sequence[Collection[int]] = ()
 ) -> list[list[int]]:
     """Requests in the order of the rules; those that no rule tells apart share a level.
@@ -121,11 +121,11 @@ def levels_of(
         if rule.column not in known:
             near = nearest(rule.column, known) or ""
             raise InputError.of("rule-column", column=rule.column, near=near, columns=tuple(known))
-    placed = {i for level in ahead for i in level}
+    placed = {i for priority in ahead for i in priority}
     ranks = {
         i: tuple(rule.rank(request.facts.get(rule.column, "")) for rule in rules)
         for i, request in enumerate(requests)
         if i not in placed
     }
     by_rules = ([i for i, own in ranks.items() if own == rank] for rank in sorted(set(ranks.values())))
-    return [list(level) for level in (*ahead, *by_rules) if level]
+    return [list(priority) for priority in (*ahead, *by_rules) if priority]

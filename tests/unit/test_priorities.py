@@ -10,8 +10,8 @@ import pytest
 
 from fieldplan.facts import Fact, fact
 from fieldplan.model.season import Rank, Request, Rule
-from fieldplan.season import turns
-from fieldplan.season.turns import LowerFirst, ValueFirst, levels_of, rule_of
+from fieldplan.season import priorities
+from fieldplan.season.priorities import LowerFirst, ValueFirst, priorities_of, rule_of
 
 MAY = date(2027, 5, 3)
 
@@ -59,16 +59,16 @@ def test_later_rules_part_those_that_earlier_ones_leave_together() -> None:
         county=("Dock", "thistle", "Thistle", "Dock", "Dock"), asked=("10", "9", "9", "", "x")
     )
     rules = [rule_of("county = Thistle"), rule_of("asked")]
-    assert levels_of(requests, rules) == [[1, 2], [0], [4], [3]]
-    assert levels_of(requests, rules, ahead=[[3], []]) == [[3], [1, 2], [0], [4]]
+    assert priorities_of(requests, rules) == [[1, 2], [0], [4], [3]]
+    assert priorities_of(requests, rules, ahead=[[3], []]) == [[3], [1, 2], [0], [4]]
 
 
 def test_a_rule_whose_word_is_a_slip_is_doubted() -> None:
     """One letter off a word that stands there; not where the word stands too, nor one that is like none."""
     rule = rule_of("county = Thistel")
-    assert rule.doubt(["Thistle", ""]) == fact("rule-doubt", rule="county = Thistel", near="Thistle")
-    assert rule.doubt(["Thistle", "thistel"]) is None
-    assert rule.doubt(["Dock"]) is None
+    assert rule.warning(["Thistle", ""]) == fact("rule-doubt", rule="county = Thistel", near="Thistle")
+    assert rule.warning(["Thistle", "thistel"]) is None
+    assert rule.warning(["Dock"]) is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,8 +97,8 @@ class HigherFirst(Rule):
 
 def test_another_kind_of_rule_is_one_class_in_the_list(monkeypatch: pytest.MonkeyPatch) -> None:
     """Read, ranked and said by the class alone."""
-    monkeypatch.setattr(turns, "KINDS", (HigherFirst, *turns.KINDS))
+    monkeypatch.setattr(priorities, "KINDS", (HigherFirst, *priorities.KINDS))
     rule = rule_of("most acres")
-    assert levels_of(_requests(acres=("8", "24.5", "8")), [rule]) == [[1], [0, 2]]
+    assert priorities_of(_requests(acres=("8", "24.5", "8")), [rule]) == [[1], [0, 2]]
     assert str(rule.finds("24.5")) == "acres 24.5"
     assert rule_of("acres") == LowerFirst(column="acres")

@@ -7,34 +7,38 @@ from dataclasses import dataclass
 from datetime import date
 
 from fieldplan.facts import Fact, fact
-from fieldplan.season.claims import Run
 from fieldplan.season.docket import Docket
+from fieldplan.season.scheduling_problem import Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """The season as it stands: what was asked, and who was given what.
 
-    ``levels`` are the requests in the order they are served, ``confirmed`` those that stay where they were.
+    ``priorities`` are the requests in the order they are served, ``confirmed`` those that stay where they were.
     """
 
     docket: Docket
     given: Sequence[Run]
-    levels: Sequence[Sequence[int]]
+    priorities: Sequence[Sequence[int]]
     confirmed: frozenset[int] = frozenset()
 
-    def turn(self, request: int) -> int:
+    def priority(self, request: int) -> int:
         """How soon a request is served by the rules, from 1; those who are confirmed come before any
         turn.
         """
         return next(
-            n for n, level in enumerate(self.levels, start=0 if self.confirmed else 1) if request in level
+            n
+            for n, priority in enumerate(self.priorities, start=0 if self.confirmed else 1)
+            if request in priority
         )
 
-    def of_turns(self, request: int) -> Fact:
+    def of_priorities(self, request: int) -> Fact:
         """How soon a request is served, among all turns."""
         return fact(
-            "turn-by-rules", n_turn=self.turn(request), n_turns=len(self.levels) - bool(self.confirmed)
+            "turn-by-rules",
+            n_turn=self.priority(request),
+            n_turns=len(self.priorities) - bool(self.confirmed),
         )
 
     def held(self, drill: int, first: date, last: date) -> list[int]:

@@ -7,16 +7,16 @@ from datetime import date
 
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry, Ground
-from fieldplan.records.loans import loans_of
+from fieldplan.records.rentals import rentals_of
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2
 
-DOUBTED = ("in", "sown", "seed")
+WARNED_ABOUT = ("in", "sown", "seed")
 """Kinds whose figures are held against the map."""
 FEW_M2 = ACRE_M2
 
 
-def doubts(
+def warnings(
     new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, Sequence[Ground]], today: date
 ) -> Iterator[Fact]:
     """A doubt about each new entry whose figures are far from the map, and one about all whose day is still
@@ -38,7 +38,9 @@ def doubts(
             row=to_come[0].number,
             first_typed_day=to_come[0].day,
         )
-    loans = {loan.back.number: loan for own in loans_of(holds).values() for loan in own if loan.back}
+    rentals = {
+        rental.back.number: rental for own in rentals_of(holds).values() for rental in own if rental.back
+    }
     heaviest_kg_per_m2, heaviest_by = tables.machinery_figure("heaviest seeding that is drilled", "kg/m2")
     for entry in new:
         ground = grounds.get(entry.request, ())
@@ -46,11 +48,11 @@ def doubts(
         field_m2 = next(
             (one.mapped_m2 for one in ground if one.field_id == entry.facts.get("field")), whole_m2
         )
-        loan = loans.get(entry.number)
-        if loan and loan.drilled_m2 is not None and _far_over(loan.drilled_m2, whole_m2):
+        rental = rentals.get(entry.number)
+        if rental and rental.drilled_m2 is not None and _far_over(rental.drilled_m2, whole_m2):
             yield fact(
                 "meter-over-map",
-                metered_m2=loan.drilled_m2,
+                metered_m2=rental.drilled_m2,
                 request=entry.request,
                 mapped_m2=whole_m2,
                 row=entry.number,

@@ -19,14 +19,14 @@ _SHARE_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "se
 """Figures of a lot on which the number of its bags rests."""
 
 
-def day_doubts(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
+def day_warnings(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
     """Warnings on days that cannot be meant, held against the day of planning; days as job files have
     them.
     """
     return tuple(_days(booking, mixes, today))
 
 
-def order_doubts(
+def order_warnings(
     order: Iterable[OrderLine], mixes: Iterable[Mix], sown_m2: Mapping[tuple[str, str], float]
 ) -> tuple[Note, ...]:
     """What unlikely figures of a lot come to, in bags; and bags that are unlikely many although no figure

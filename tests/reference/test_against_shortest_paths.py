@@ -8,7 +8,7 @@ import pytest
 import shapely
 from shapely import MultiPolygon, Polygon, box
 
-from fieldplan.plane.travel import TOLERANCE_M, Ways
+from fieldplan.plane.travel import TOLERANCE_M, TravelPaths
 
 U_SHAPE = MultiPolygon(
     [Polygon([(0, 0), (300, 0), (300, 200), (200, 200), (200, 50), (100, 50), (100, 200), (0, 200)])]
@@ -17,28 +17,30 @@ U_SHAPE = MultiPolygon(
 
 def test_way_round_a_notch_goes_by_its_two_corners() -> None:
     """From arm to arm of a U: to the corner (100, 50), along to (200, 50), on to the other arm."""
-    way = Ways(U_SHAPE).between((50.0, 190.0), (250.0, 190.0))
-    assert way.length == pytest.approx(2 * math.hypot(50, 140) + 100, abs=1e-6)
-    assert way.difference(shapely.buffer(U_SHAPE, TOLERANCE_M)).length == 0
+    path = TravelPaths(U_SHAPE).between((50.0, 190.0), (250.0, 190.0))
+    assert path.length == pytest.approx(2 * math.hypot(50, 140) + 100, abs=1e-6)
+    assert path.difference(shapely.buffer(U_SHAPE, TOLERANCE_M)).length == 0
 
 
 def test_way_round_a_pond_takes_the_shorter_side() -> None:
     """Past a square pond, nearer its lower edge: over both lower corners."""
     ground = MultiPolygon([box(0, 0, 300, 200).difference(box(100, 60, 200, 160))])
-    way = Ways(ground).between((50.0, 80.0), (250.0, 80.0))
-    assert way.length == pytest.approx(2 * math.hypot(50, 20) + 100, abs=1e-6)
+    path = TravelPaths(ground).between((50.0, 80.0), (250.0, 80.0))
+    assert path.length == pytest.approx(2 * math.hypot(50, 20) + 100, abs=1e-6)
 
 
 def test_way_over_open_ground_is_straight() -> None:
     """Nothing between: a straight line."""
-    assert Ways(U_SHAPE).between((10.0, 10.0), (290.0, 40.0)).length == pytest.approx(math.hypot(280, 30))
+    assert TravelPaths(U_SHAPE).between((10.0, 10.0), (290.0, 40.0)).length == pytest.approx(
+        math.hypot(280, 30)
+    )
 
 
 def test_way_round_a_ditch_narrower_than_the_tolerance() -> None:
     """A ditch 0.9 m wide and 160 m long is gone round: over the two corners of its nearer end."""
     ground = MultiPolygon([box(0, 0, 300, 200).difference(box(100, 20, 100.9, 180))])
-    way = Ways(ground).between((50.0, 120.0), (250.0, 120.0))
-    assert way.length == pytest.approx(math.hypot(50, 60) + 0.9 + math.hypot(149.1, 60), abs=1e-6)
+    path = TravelPaths(ground).between((50.0, 120.0), (250.0, 120.0))
+    assert path.length == pytest.approx(math.hypot(50, 60) + 0.9 + math.hypot(149.1, 60), abs=1e-6)
 
 
 def test_way_to_another_part_goes_round_the_pond_of_its_own() -> None:
@@ -46,9 +48,9 @@ def test_way_to_another_part_goes_round_the_pond_of_its_own() -> None:
     are nearest.
     """
     ground = MultiPolygon([box(0, 0, 100, 100).difference(box(40, 10, 60, 90)), box(200, 0, 300, 100)])
-    way = Ways(ground).between((10.0, 50.0), (250.0, 50.0))
-    assert way.intersection(box(41, 11, 59, 89)).length == 0
-    off_ground = way.difference(shapely.buffer(ground, TOLERANCE_M))
+    path = TravelPaths(ground).between((10.0, 50.0), (250.0, 50.0))
+    assert path.intersection(box(41, 11, 59, 89)).length == 0
+    off_ground = path.difference(shapely.buffer(ground, TOLERANCE_M))
     assert off_ground.length <= 100
 
 
@@ -59,8 +61,8 @@ def test_ways_among_a_hundred_ponds_keep_to_the_ground() -> None:
     ponds = shapely.union_all(
         [box(40 * i, 40 * j, 40 * i + 20, 40 * j + 20) for i in range(1, 11) for j in range(1, 11)]
     )
-    ways = Ways(MultiPolygon([box(0, 0, 460, 460).difference(ponds)]))
+    paths = TravelPaths(MultiPolygon([box(0, 0, 460, 460).difference(ponds)]))
     for start, end in (((10.0, 10.0), (450.0, 450.0)), ((10.0, 230.0), (450.0, 270.0))):
-        way = ways.between(start, end)
-        assert way.difference(shapely.buffer(ways.ground, TOLERANCE_M + 1e-9)).length == 0
-        assert math.dist(start, end) <= way.length <= abs(end[0] - start[0]) + abs(end[1] - start[1])
+        path = paths.between(start, end)
+        assert path.difference(shapely.buffer(paths.ground, TOLERANCE_M + 1e-9)).length == 0
+        assert math.dist(start, end) <= path.length <= abs(end[0] - start[0]) + abs(end[1] - start[1])
