@@ -43,6 +43,6 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         )
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
-    for one in plan.fields:
-        yield from (*one.coverage.notes, *one.seed.notes, *one.supply.notes, *one.time.notes)
+    for field in plan.fields:
+        yield from (*field.coverage.notes, *field.seed.notes, *field.supply.notes, *field.time.notes)
     yield from notes_of_every_plan(job, driven)

@@ -158,8 +158,8 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         If a field names no mix of the job, or several mixes leave the choice open.
     """
     fields = tuple(_in_turn(progress(boundary.fields), mixes_by_field(boundary, job), job))
-    driven = [one for one in fields if one.is_drilled]
-    order = order_lines((one for plan in fields for one in plan.deliveries), job.mixes)
+    driven = [field for field in fields if field.is_drilled]
+    order = order_lines((delivery for plan in fields for delivery in plan.deliveries), job.mixes)
     hours = (
         job_time(
             sum(one.time.field_s for one in driven),
@@ -175,13 +175,17 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     work = Work(
         fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today
     )
-    sown = [(one.seed.mix, box, one.coverage.audit.drilled_m2) for one in fields for box in one.seed.boxes]
+    sown = [
+        (field.seed.mix, box, field.coverage.audit.drilled_m2)
+        for field in fields
+        for box in field.seed.boxes
+    ]
     plan = Plan(
         job=job,
         today=today,
         fields=fields,
         order=order,
-        carriers=carrier_lines((batch for one in fields for batch in one.batches), job.mixes),
+        carriers=carrier_lines((batch for field in fields for batch in field.batches), job.mixes),
         run_outs=run_outs(sown, order),
         job_time=hours,
         booking=booking,
@@ -210,9 +214,11 @@ def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
     fields.
     """
     terms = {one.field.field_id: job.terms_for(one.field.field_id) for one in driven}
-    slopes = [(field_id, one.slope_frac) for field_id, one in terms.items() if one.slope_frac is not None]
+    slopes = [
+        (field_id, term.slope_frac) for field_id, term in terms.items() if term.slope_frac is not None
+    ]
     widths = [
-        (field_id, one.gate_width_m) for field_id, one in terms.items() if one.gate_width_m is not None
+        (field_id, term.gate_width_m) for field_id, term in terms.items() if term.gate_width_m is not None
     ]
     return tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
 

@@ -430,7 +430,7 @@ def _halves_alike(spelled: str, unit: str) -> bool:
             len(a) > 1
             and bool(
                 difflib.get_close_matches(
-                    a, {b, *(one for one in words if _WORDS[one] == b)}, n=1, cutoff=0.75
+                    a, {b, *(word for word in words if _WORDS[word] == b)}, n=1, cutoff=0.75
                 )
             )
         )

@@ -73,8 +73,10 @@ def load_exclusions(
     problems: list[Problem] = []
     empty = 0
     for layer in layers:
-        notes += [Note(code=one.code, values={"file": path.name, **one.values}) for one in layer.remarks]
-        problems += [placed(one, file=str(path)) for one in layer.losses]
+        notes += [
+            Note(code=remark.code, values={"file": path.name, **remark.values}) for remark in layer.remarks
+        ]
+        problems += [placed(loss, file=str(path)) for loss in layer.losses]
         reference = _settled(layer, terms, str(path))
         notes += [note for note in reference.notes if note.code not in ("feet", "datum-accuracy")]
         for number, feature in enumerate(layer.features, start=1):
@@ -89,10 +91,10 @@ def load_exclusions(
                     _exclusion(feature, drawn, reason, f"{path}: {about}", set_back_m, terms, notes)
                 )
             except FieldplanError as error:
-                problems += [placed(one, file=str(path), about=about) for one in error.problems]
+                problems += [placed(problem, file=str(path), about=about) for problem in error.problems]
     if problems and not terms.skip_bad:
         raise BoundaryError(tuple(problems))
-    notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
+    notes += [Note(code="feature-left-out", values={"problem": problem}) for problem in problems]
     if empty:
         notes.append(
             Note(

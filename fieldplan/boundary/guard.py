@@ -160,9 +160,9 @@ def _check_folder(path: Path, real: Path) -> Format:
         ) from None
     if real.suffix.lower() != ".gdb":
         inside = [
-            one.name
-            for one in members
-            if one.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
+            member.name
+            for member in members
+            if member.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
         ]
         cure = fact("try/file-inside", inside=str(path / inside[0])) if inside else None
         raise BoundaryError.of("not-a-file/folder", file=str(path), cure=cure)

@@ -137,7 +137,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     """Take a layer's features to the desk: as outlines drawn, notes or problems."""
     of_layer = "" if alone else f' of layer "{layer.name}"'
     file_label = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
-    desk.notes += [Note(code=one.code, values=one.values) for one in layer.remarks]
+    desk.notes += [Note(code=remark.code, values=remark.values) for remark in layer.remarks]
     left_out: Counter[Fact] = Counter()
     kept = {
         n: feature
@@ -149,7 +149,7 @@ def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alo
     before = len(desk.drawn)
     name = "none"
     try:
-        desk.refuse([placed(one, file=file_label) for one in layer.losses])
+        desk.refuse([placed(loss, file=file_label) for loss in layer.losses])
         reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, file_label)
         name = reference.name
         desk.notes += [note for note in reference.notes if note not in desk.notes]

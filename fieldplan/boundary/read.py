@@ -131,8 +131,11 @@ def _labeled(error: BoundaryError, file_label: str, path: Path, folder: Path) ->
     copies = (path.resolve(), folder, folder.resolve())
 
     def names_copy(problem: Problem) -> bool:
-        return not problem.file or any(Path(problem.file).is_relative_to(one) for one in copies)
+        return not problem.file or any(Path(problem.file).is_relative_to(copy) for copy in copies)
 
     return BoundaryError(
-        tuple(replace(one, file=file_label) if names_copy(one) else one for one in error.problems)
+        tuple(
+            replace(problem, file=file_label) if names_copy(problem) else problem
+            for problem in error.problems
+        )
     )

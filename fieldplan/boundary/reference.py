@@ -277,7 +277,7 @@ def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], li
         return [], []
     kin = sorted(
         [*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)],
-        key=lambda one: not one.registered,
+        key=lambda unit_twin: not unit_twin.registered,
     )
     return kin, used_there(crs, numbers, everywhere=far)
 

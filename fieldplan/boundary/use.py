@@ -119,9 +119,9 @@ def _drawn_for(crs: CRS) -> Bounds | None:
     if not crs.is_projected or crs.coordinate_operation is None:
         return None
     values = {
-        one.name: float(one.value) * one.unit_conversion_factor * 180 / np.pi
-        for one in crs.coordinate_operation.params
-        if one.name.startswith(("Latitude", "Longitude"))
+        param.name: float(param.value) * param.unit_conversion_factor * 180 / np.pi
+        for param in crs.coordinate_operation.params
+        if param.name.startswith(("Latitude", "Longitude"))
     }
     lon = next((value for name, value in values.items() if name in _MIDDLE_MERIDIAN), None)
     if lon is None:
@@ -307,9 +307,9 @@ def _usual(info: CRSInfo) -> bool:
 def _apart(readings: Sequence[Reading]) -> list[Reading]:
     """Readings, the first of those that come to the same place."""
     found: list[Reading] = []
-    for one in readings:
-        if all(distance_m(one.place, other.place) > _SAME_PLACE_M for other in found):
-            found.append(one)
+    for reading in readings:
+        if all(distance_m(reading.place, other.place) > _SAME_PLACE_M for other in found):
+            found.append(reading)
     return found
 
 
@@ -358,7 +358,7 @@ def near_home(numbers: Numbers, near: Place) -> list[Reading]:
 
 def first_few(readings: Iterable[Reading]) -> tuple[Fact, ...]:
     """What would come of the first few readings: as many as a hint names."""
-    return tuple(one.puts for one in list(readings)[:MAX_NAMED])
+    return tuple(reading.puts for reading in list(readings)[:MAX_NAMED])
 
 
 def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:

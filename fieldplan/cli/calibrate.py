@@ -171,7 +171,7 @@ def _rates(job: Job, mix_name: str | None) -> list[tuple[str, str, float]]:
             box.box,
             " + ".join(
                 [
-                    *(one.species for one in box.components),
+                    *(component.species for component in box.components),
                     *([box.carrier] if box.carrier_kg_per_m2 else []),
                 ]
             ),
@@ -214,8 +214,8 @@ def _ground(
 
 
 def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
-    names = tuple(one.box for one in targets)
-    found = [one for one in targets if box in (None, one.box)]
+    names = tuple(target.box for target in targets)
+    found = [target for target in targets if box in (None, target.box)]
     if box is not None and not found:
         raise UsageError.of("box-unknown/caught", box=box, known=names)
     if len(found) != 1:

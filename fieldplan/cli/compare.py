@@ -120,7 +120,9 @@ def _changed(option: str, change: Callable[[], Job]) -> Job:
     try:
         return change()
     except InputError as error:
-        raise UsageError(tuple(replace(one, about=option, key="") for one in error.problems)) from None
+        raise UsageError(
+            tuple(replace(problem, about=option, key="") for problem in error.problems)
+        ) from None
 
 
 def _parsed(option: str, text: str, kind: Kind) -> float:

@@ -138,7 +138,7 @@ def command(
             else []
         )
     fee = fee_of(card, facts)
-    if paid_after is None and any(one.paid_within_days or one.each_days for one in card.charges):
+    if paid_after is None and any(charge.paid_within_days or charge.each_days for charge in card.charges):
         about += (
             " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
         )
@@ -150,10 +150,10 @@ def command(
 
 def _facts(conditions: tuple[str, ...]) -> dict[str, str]:
     facts: dict[str, str] = {}
-    for one in conditions:
-        name, equals, value = one.partition("=")
+    for condition in conditions:
+        name, equals, value = condition.partition("=")
         if not (name.strip() and equals and value.strip()):
-            raise UsageError.of("when-unreadable", about="--when", given=one)
+            raise UsageError.of("when-unreadable", about="--when", given=condition)
         if name.strip().casefold() in (known.casefold() for known in facts):
             raise UsageError.of("when-twice", about="--when", given=name.strip())
         facts[name.strip()] = value.strip()

@@ -27,7 +27,7 @@ def command(folder: Path, force: bool) -> None:
     try:
         (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
     except UsageError as error:
-        there = any(one.code == "file-exists" for one in error.problems)
+        there = any(problem.code == "file-exists" for problem in error.problems)
         raise UsageError.from_other(
             error, cure=fact("another-folder/or-force" if there else "another-folder")
         ) from None

@@ -145,10 +145,10 @@ def _bug() -> int:
 
 def _failed(error: FieldplanError, q: Quantities) -> int:
     """Say what went wrong; many missing values are one list to fill in."""
-    missing = [one for one in error.problems if one.code == "key-missing"]
+    missing = [problem for problem in error.problems if problem.code == "key-missing"]
     problems = list(error.problems)
     if len(missing) >= MANY_MISSING:
-        problems = [one for one in problems if one.code != "key-missing"]
+        problems = [problem for problem in problems if problem.code != "key-missing"]
     for problem in problems[:MAX_SHOWN]:
         click.echo(f"Error: {_readable(sentence(problem, q))}", err=True)
         if hint := hint_sentence(problem, q):

@@ -114,7 +114,7 @@ def command(
     plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
     if folder is not None:
-        used = {one.seed.mix for one in plan.fields}
+        used = {field.seed.mix for field in plan.fields}
         cards = [
             setup_card(job.drill, job.tractor, mix, job.working.sowings)
             for mix in job.mixes
@@ -125,7 +125,7 @@ def command(
         )
         if "all" in names:
             missing = left_out(asked)
-            outputs = tuple(one for one in outputs if one.name not in missing)
+            outputs = tuple(output for output in outputs if output.name not in missing)
             for why in missing.values():
                 click.echo(f"Note: {sentence(why, quantities)}", err=True)
         write_and_say(folder, with_manifest(writers_of(outputs, asked)), force=force, progress=with_files)
@@ -145,7 +145,7 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
             working = replace(working, heading_deg=parse_quantity(heading, "angle"))
         except InputError as error:
             raise UsageError(
-                tuple(replace(one, about="--heading", key="") for one in error.problems)
+                tuple(replace(problem, about="--heading", key="") for problem in error.problems)
             ) from None
     if blocks is not None:
         working = replace(working, max_blocks=blocks)

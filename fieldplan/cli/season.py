@@ -174,7 +174,7 @@ def rain_command(
     found = replan(program, requests, was, so_far, with_requests, with_steps)
     if folder is not None:
         season = season_after(program, requests, was, found, so_far, with_requests)
-        gone = [one for one in found.changes if one.now is None]
+        gone = [change for change in found.changes if change.now is None]
         write_and_say(
             folder,
             writers_of(

@@ -60,10 +60,10 @@ class Book:
         UsageError
             If there is no such request.
         """
-        for one in self.accounts:
-            if one.request.request_id == request_id:
-                return one
-        known = tuple(one.request_id for one in self.requests[:MAX_NAMED])
+        for account in self.accounts:
+            if account.request.request_id == request_id:
+                return account
+        known = tuple(request.request_id for request in self.requests[:MAX_NAMED])
         raise UsageError.of("request-unknown/asked", given=request_id, known=known)
 
 
@@ -78,7 +78,7 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
     return Book(
         program=program,
         requests=read_requests(program.requests_path),
-        entries=tuple(one for one in holds if one.day <= as_of),
+        entries=tuple(hold for hold in holds if hold.day <= as_of),
         as_of=as_of,
     )
 
@@ -93,7 +93,11 @@ def confirmed_in(
     if ledger_path is None and not is_there(path, LEDGER_FILE):
         return {}
     accounts = accounts_of(current_entries(entries_of(path, season_of(program))), requests)
-    return {one.request.request_id: one.confirmed for one in accounts if one.confirmed and not one.refused}
+    return {
+        account.request.request_id: account.confirmed
+        for account in accounts
+        if account.confirmed and not account.refused
+    }
 
 
 def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:
@@ -122,6 +126,6 @@ def card_of(program: RentalProgram) -> RateCard:
 def ground_of(request: Request) -> tuple[Ground, ...]:
     """The fields of a request on the map."""
     return tuple(
-        Ground(field_id=one.field_id, mapped_m2=one.mapped_m2, plantable_m2=one.plantable_m2)
-        for one in boundary_of(request).fields
+        Ground(field_id=field.field_id, mapped_m2=field.mapped_m2, plantable_m2=field.plantable_m2)
+        for field in boundary_of(request).fields
     )

@@ -137,7 +137,9 @@ def board_command(
     fieldplan season board season.toml --by practice --by county
     """
     book = open_book(season_path, ledger_path, _day(day_text))
-    grounds: Mapping[str, Sequence[Ground]] = {one.request_id: ground_of(one) for one in book.requests}
+    grounds: Mapping[str, Sequence[Ground]] = {
+        request.request_id: ground_of(request) for request in book.requests
+    }
     card = card_of(book.program) if book.program.card_path else None
     names = [drill.name for drill in book.program.drills]
     board = board_of(

@@ -78,21 +78,23 @@ def record_command(
     named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
     card = None if program.card_path is None else card_of(program)
     known = Known(
-        requests=frozenset(one.request_id for one in requests),
-        drills=frozenset(one.name for one in program.drills),
+        requests=frozenset(request.request_id for request in requests),
+        drills=frozenset(drill.name for drill in program.drills),
         opens=program.terms.opens,
         closes=program.terms.closes,
         working={drill.name: frozenset(working_days(drill, program)) for drill in program.drills},
         bill_facts={} if card is None else facts_asked(card),
         currency="" if card is None else card.currency,
         fields={
-            one.request_id: frozenset(ground.field_id for ground in ground_of(one))
-            for one in requests
-            if one.fields and one.request_id in named
+            request.request_id: frozenset(ground.field_id for ground in ground_of(request))
+            for request in requests
+            if request.fields and request.request_id in named
         },
     )
     about = {one.typed.get("request") for one in fresh if one.kind in WARNED_ABOUT}
-    grounds = {one.request_id: ground_of(one) for one in requests if one.request_id in about}
+    grounds = {
+        request.request_id: ground_of(request) for request in requests if request.request_id in about
+    }
     wheres = [one.where or f"this {one.kind}" for one in fresh]
     path = ledger_path_of(season_path, ledger_path)
     written = append(
@@ -128,7 +130,10 @@ def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as
     """Show the ledger, row by row, with what was put right or struck."""
     program = load_program(season_path)
     entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(program))
-    renters = {one.request_id: one.renter for one in read_requests(program.requests_path)}
+    renters = {
+        read_request.request_id: read_request.renter
+        for read_request in read_requests(program.requests_path)
+    }
     shown = (
         ledger_csv(entries)
         if as_csv

@@ -51,7 +51,7 @@ def cut_up(parts: Sequence[Polygon], rig: Rig, maximum: int) -> list[list[Polygo
         ]
         if not open_cuts:
             return stages
-        _, negative, best = max(open_cuts, key=lambda one: one[:2])
+        _, negative, best = max(open_cuts, key=lambda open_cut: open_cut[:2])
         del pieces[-negative], cuts[-negative]
         pieces += best.pieces
         cuts += [_worth_cutting(*piece, rig) for piece in best.pieces]

@@ -132,7 +132,7 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:
 
     def quickest(driven: _Driven, headings: Array) -> _Driven:
         others = (_driven(layout, [inner], along) for along in headings)
-        return min([driven, *others], key=lambda one: route_s(one.legs, rig))
+        return min([driven, *others], key=lambda other: route_s(other.legs, rig))
 
     driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_DRIVEN_WHOLE))
     main = _main_heading(layout.site, driven.sowings[0])
@@ -165,7 +165,7 @@ def _plain_extra_s(layout: Layout, driven: _Driven) -> float | None:
 
 
 def _main_heading(site: Site, sowing: Sowing) -> Array | None:
-    block = max(sowing.blocks, key=lambda one: one.runs.length_m, default=None)
+    block = max(sowing.blocks, key=lambda block: block.runs.length_m, default=None)
     return None if block is None else site.along(block.heading_deg)
 
 

@@ -82,7 +82,8 @@ class _Tracks:
     def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
         """All parts, one after the other."""
         whole = {
-            one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(cls)
+            member.name: np.concatenate([getattr(part, member.name) for part in parts])
+            for member in fields(cls)
         }
         number, _ = members(np.array([len(part.lines) for part in parts]))
         return cls(**{**whole, "part": number})

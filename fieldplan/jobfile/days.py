@@ -58,16 +58,16 @@ def day_meant(value: object) -> date | None:
         return None
     words = [one.casefold() for one in re.findall(r"[A-Za-z]+|\d+", value)]
     if any(
-        one.isalpha()
-        and one[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS))
-        and one not in ("st", "nd", "rd", "th", "of")
-        for one in words
+        word.isalpha()
+        and word[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS))
+        and word not in ("st", "nd", "rd", "th", "of")
+        for word in words
     ):
         return None
-    numbers = [int(one) for one in words if one.isdigit()]
-    month = next((_MONTHS.index(one[:3]) + 1 for one in words if one[:3] in _MONTHS), None)
-    year = next((one for one in numbers if EARLIEST_YEAR <= one <= LATEST_YEAR), None)
-    rest = [one for one in numbers if one != year]
+    numbers = [int(word) for word in words if word.isdigit()]
+    month = next((_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS), None)
+    year = next((number for number in numbers if EARLIEST_YEAR <= number <= LATEST_YEAR), None)
+    rest = [number for number in numbers if number != year]
     if year is None and len(rest) == 3 and rest[2] < 100:
         year, rest = 2000 + rest[2], rest[:2]
     if year is None or len(rest) != (2 if month is None else 1):
@@ -123,7 +123,7 @@ def fieldwork_day_chance(value: object) -> tuple[float, str]:
     except QuantityError:
         places = [row["place"] for row in tables.rows("fit_days")]
         named = isinstance(value, str) and number_in(value) is None and value.strip()
-        heads = [one for one in places if named and value.strip().casefold() in one.casefold()]  # type: ignore[attr-defined]
+        heads = [place for place in places if named and value.strip().casefold() in place.casefold()]  # type: ignore[attr-defined]
         near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
         usual = float(tables.needed_band("booking.fit_day_chance").example)
         chance = number_in(value) or usual

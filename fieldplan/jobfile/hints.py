@@ -259,10 +259,10 @@ def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
         if isinstance(given, str)
         else []
     )
-    numbers = [number_in(one) for one in texts]
+    numbers = [number_in(text) for text in texts]
     found_all = sorted(one for one in numbers if one is not None)
     if len(found_all) != 2 or len(numbers) != 2:
         return '["0.2 bu/ac", "4 bu/ac"]'
-    unit = next((named for one in reversed(texts) if (named := unit_meant(one, parser.kind))), None)
+    unit = next((named for text in reversed(texts) if (named := unit_meant(text, parser.kind))), None)
     unit = unit or (found.unit if (found := tables.band(f"{table}.{key}")) else "bu/ac")
     return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in found_all) + "]"

@@ -130,7 +130,7 @@ def _separator(text: str) -> str:
 
 
 def _row(number: int, header: Sequence[str], cells: Sequence[str]) -> Row:
-    beyond = len(cells) - len(header) if any(one.strip() for one in cells[len(header) :]) else 0
+    beyond = len(cells) - len(header) if any(cell.strip() for cell in cells[len(header) :]) else 0
     return Row(
         number=number,
         beyond=max(0, beyond),

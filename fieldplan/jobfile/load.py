@@ -89,7 +89,7 @@ def _in_order_of_the_file(
     """
     starts = dict(zip(ends, (first, *ends.values()), strict=False))
     order = sorted(ends, key=lambda key: tables.index(key) if key in tables else len(tables))
-    problems[first:] = [one for key in order for one in problems[starts[key] : ends[key]]]
+    problems[first:] = [problem for key in order for problem in problems[starts[key] : ends[key]]]
 
 
 def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:
@@ -133,11 +133,11 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
         checker.problems += error.problems
         return []
     rows = there if isinstance(there, list) else [there]
-    if not all(isinstance(one, dict) for one in rows):
+    if not all(isinstance(row, dict) for row in rows):
         checker.problem("use-no-table", file=str(other), table=key, user=str(path), named=named)
         return []
     beside = {k: v for k, v in table.items() if k != "use"}
-    return [(one | beside, other) for one in rows if isinstance(one, dict)]
+    return [(row | beside, other) for row in rows if isinstance(row, dict)]
 
 
 def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms | None:

@@ -58,7 +58,7 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
                 Mix,
                 name=values["name"],
                 overage_frac=values["overage"],
-                components=tuple(one for one in components if one),
+                components=tuple(component for component in components if component),
             ),
         )
         if mix:
@@ -166,7 +166,7 @@ def _carrier(
         value, low, high, source = known
         weight = value * POUND_KG / BUSHEL_M3
         figures = {"weight": value, "low": low, "high": high}
-        weights = {f"{key}_kg_per_m3": one * POUND_KG / BUSHEL_M3 for key, one in figures.items()}
+        weights = {f"{key}_kg_per_m3": figure * POUND_KG / BUSHEL_M3 for key, figure in figures.items()}
         checker.notes.append(
             Note(code="table-value", case="carrier", values={"carrier": name, **weights}, sources=(source,))
         )

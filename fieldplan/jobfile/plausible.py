@@ -147,7 +147,7 @@ def _slips(
     if in_all or band.unit.startswith("$"):
         return tuple(slips_in_all(given, value, band.likely))
     slips, basis = slips_meant(band, kind, given), basis_behind(given)
-    return tuple(f'"{one.strip(chr(34))} {basis}"' if basis else one for one in slips)
+    return tuple(f'"{slip.strip(chr(34))} {basis}"' if basis else slip for slip in slips)
 
 
 def _amounts(name: str, parser: Parser, value: object) -> list[tuple[str, float, Kind | None]]:

@@ -121,16 +121,16 @@ class _Reader:
             self.bad("key-missing/card-acres", "[rate_card]", key="acres")
         usual = self.words(head.get("usual", {}), "[rate_card] usual")
         charges = [self.charge(row, number) for number, row in enumerate(rows, start=1)]
-        names = [one.name for one in charges if one is not None]
-        self.words_alike([usual, *(one.when for one in charges if one is not None)])
+        names = [charge.name for charge in charges if charge is not None]
+        self.words_alike([usual, *(charge.when for charge in charges if charge is not None)])
         self.shares(charges)
         self.alternatives(charges)
         for twice in sorted(
-            {one for one in names if names.count(one) > 1 and not self.apart(one, charges)}
+            {name for name in names if names.count(name) > 1 and not self.apart(name, charges)}
         ):
             self.bad("card-value/charge-twice", f'charge "{twice}"')
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
-        if greater is None and any(one is not None and one.one_of for one in charges):
+        if greater is None and any(charge is not None and charge.one_of for charge in charges):
             self.bad("key-missing/card-one-of", "[rate_card]", key="one_of")
         if self.problems:
             return None
@@ -139,24 +139,24 @@ class _Reader:
             currency=self.currency,
             acres=cast(Acres, acres),
             usual=usual,
-            charges=tuple(one for one in charges if one is not None),
+            charges=tuple(charge for charge in charges if charge is not None),
             greater=greater != "smaller",
         )
 
     def shares(self, charges: list[Charge | None]) -> None:
         """A share is of lines above it: "all" of them, or one by name that is no deposit."""
         above: list[str] = []
-        for one in charges:
-            if one is not None and one.share is not None and one.share.of not in (*above, "all"):
+        for charge in charges:
+            if charge is not None and charge.share is not None and charge.share.of not in (*above, "all"):
                 self.bad(
                     "card-value/of-above" if above else "card-value/of",
-                    f'charge "{one.name}"',
+                    f'charge "{charge.name}"',
                     key="of",
-                    of=one.share.of,
+                    of=charge.share.of,
                     above=tuple(above),
                 )
-            if one is not None and one.kind == "charge":
-                above.append(one.name)
+            if charge is not None and charge.kind == "charge":
+                above.append(charge.name)
 
     def words_alike(self, facts: list[Mapping[str, str]]) -> None:
         """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands
@@ -171,9 +171,9 @@ class _Reader:
 
     def alternatives(self, charges: list[Charge | None]) -> None:
         groups: dict[str, list[Charge]] = {}
-        for one in charges:
-            if one is not None and one.one_of:
-                groups.setdefault(one.one_of, []).append(one)
+        for charge in charges:
+            if charge is not None and charge.one_of:
+                groups.setdefault(charge.one_of, []).append(charge)
         for group, own in groups.items():
             if len(own) < 2 or any(one.kind == "deposit" for one in own):
                 self.bad("card-value/alternatives", f'one_of "{group}"')
@@ -181,7 +181,9 @@ class _Reader:
     @staticmethod
     def apart(name: str, charges: list[Charge | None]) -> bool:
         conditions = [
-            tuple(sorted(one.when.items())) for one in charges if one is not None and one.name == name
+            tuple(sorted(charge.when.items()))
+            for charge in charges
+            if charge is not None and charge.name == name
         ]
         return len(set(conditions)) == len(conditions)
 

@@ -148,7 +148,7 @@ def _rates_meant(value: object) -> tuple[str, ...]:
     )
     per_area = re.sub(rf"\b(?:{_ANY_NAMED})\b|[(),]", " ", text_given, flags=re.IGNORECASE)
     amount = f"{number:.10g} {unit_meant(per_area, 'mass rate') or 'lb/ac'}"
-    return tuple(f'"{amount} {one}"' for one in ((basis,) if basis else _NAMED))
+    return tuple(f'"{amount} {basi}"' for basi in ((basis,) if basis else _NAMED))
 
 
 _AMOUNT = r"(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)"

@@ -193,7 +193,7 @@ def _duplicates(lines: list[str]) -> dict[int, Cured]:
             if table in headers:
                 why = fact("line/single-and-double", table=table, line=str(number))
                 return {headers[table]: (why, f"[[{table}]]")}
-            for below in [one for one in headers if one.startswith(f"{table}.")]:
+            for below in [header for header in headers if header.startswith(f"{table}.")]:
                 del headers[below]
         elif one := re.match(r"\s*\[\s*([^\[\]]+?)\s*\]", line):
             table, part = one[1], number

@@ -174,7 +174,14 @@ def _value(line: str) -> Fault | None:
         quoted = re.sub(
             r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])", r' "\1"', value
         ).replace("[ ", "[")
-        right = next((one for one in (mended, quoted, with_commas(quoted)) if parses(f"{key} = {one}")), "")
+        right = next(
+            (
+                with_comma
+                for with_comma in (mended, quoted, with_commas(quoted))
+                if parses(f"{key} = {with_comma}")
+            ),
+            "",
+        )
         return (
             fact("line/no-comma") if right == mended else fact("line/list-quotes")
         ), f"{key} = {right}" if right else ""
@@ -222,7 +229,14 @@ def _quotes(key: str, value: str) -> Fault:
         return fact("line/inches-within"), f'{key} = "{feet}{inches[2]} in"'
     if value[0] == "[":
         closed = value.rstrip("]").rstrip()
-        right = next((one for one in (f'{closed}"]', with_commas(value)) if parses(f"{key} = {one}")), "")
+        right = next(
+            (
+                with_comma
+                for with_comma in (f'{closed}"]', with_commas(value))
+                if parses(f"{key} = {with_comma}")
+            ),
+            "",
+        )
         return fact("line/list-quoting"), f"{key} = {right}" if right else ""
     if mark := re.fullmatch(r"(?:(\d+)')?\s*(\d+(?:\.\d+)?(?: \d/\d)?)\"", value):
         return fact("line/inches"), f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'

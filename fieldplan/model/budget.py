@@ -94,8 +94,8 @@ class BoxBudget:
         one box.
         """
         seed = [
-            (one.species, one.lot, round(one.bulk_kg_per_m2 / self.load_kg_per_m2, 9))
-            for one in self.components
+            (component.species, component.lot, round(component.bulk_kg_per_m2 / self.load_kg_per_m2, 9))
+            for component in self.components
         ]
         return (*seed, (self.carrier, "", round(self.carrier_frac, 9)))
 
@@ -104,12 +104,12 @@ class BoxBudget:
         area_m2 = load_kg / self.load_kg_per_m2
         seed = tuple(
             Portion(
-                species=one.species,
-                lot=one.lot,
-                bulk_kg=one.bulk_kg_per_m2 * area_m2,
-                pls_kg=one.pls_kg_per_m2 * area_m2,
+                species=component.species,
+                lot=component.lot,
+                bulk_kg=component.bulk_kg_per_m2 * area_m2,
+                pls_kg=component.pls_kg_per_m2 * area_m2,
             )
-            for one in self.components
+            for component in self.components
         )
         if self.carrier_kg_per_m2 == 0:
             return seed
@@ -165,17 +165,17 @@ class Batch:
     @property
     def bulk_kg(self) -> float:
         """Seed without carrier."""
-        return sum(one.bulk_kg for one in self.portions if not one.carrier)
+        return sum(portion.bulk_kg for portion in self.portions if not portion.carrier)
 
     @property
     def pls_kg(self) -> float:
         """Pure live seed."""
-        return sum(one.pls_kg for one in self.portions)
+        return sum(portion.pls_kg for portion in self.portions)
 
     @property
     def load_kg(self) -> float:
         """Seed and carrier."""
-        return sum(one.bulk_kg for one in self.portions)
+        return sum(portion.bulk_kg for portion in self.portions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

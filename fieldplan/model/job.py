@@ -149,12 +149,14 @@ class Job:
         require(len(set(names)) == len(names), "mix-twice")
 
         lots: dict[tuple[str, str], Component] = {}
-        for one in (one for mix in self.mixes for one in mix.components):
+        for one in (component for mix in self.mixes for component in mix.components):
             known = lots.setdefault((one.species, one.lot), one)
             require(known.same_tag(one), "lot-twice", species=one.species, lot=one.lot)
 
         weights: dict[str, float] = {}
-        for carrier in (one.carrier for mix in self.mixes for one in mix.components if one.carrier):
+        for carrier in (
+            component.carrier for mix in self.mixes for component in mix.components if component.carrier
+        ):
             weight = weights.setdefault(carrier.name, carrier.bulk_kg_per_m3)
             require(weight == carrier.bulk_kg_per_m3, "carrier-twice", carrier=carrier.name)
 

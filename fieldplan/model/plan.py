@@ -150,18 +150,18 @@ class Plan:
 
     def run_out(self, mix: str, box: str) -> RunOut:
         """Where the seed of a box ends if it sows heavy: of the published degrees the one in the middle."""
-        own = [one for one in self.run_outs if (one.mix, one.box) == (mix, box)]
+        own = [run_out for run_out in self.run_outs if (run_out.mix, run_out.box) == (mix, box)]
         return own[len(own) // 2]
 
     @property
     def driven(self) -> tuple[FieldPlan, ...]:
         """The fields on which something is drilled."""
-        return tuple(one for one in self.fields if one.is_drilled)
+        return tuple(field for field in self.fields if field.is_drilled)
 
     @property
     def totals(self) -> Totals:
         """Ground, driving and hours of all fields together."""
-        return Totals.of(one.totals for one in self.fields)
+        return Totals.of(field.totals for field in self.fields)
 
     @property
     def bags(self) -> int:

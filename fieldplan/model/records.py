@@ -217,7 +217,7 @@ class Packet:
     @property
     def complete(self) -> bool:
         """Whether nothing is missing."""
-        return not self.missing and not any(one.missing for one in self.fields)
+        return not self.missing and not any(field.missing for field in self.fields)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -288,9 +288,9 @@ class Replanned:
     def unlikely(self) -> tuple[Change, ...]:
         """Bookings whose days hold the work with less than the odds promised."""
         return tuple(
-            one
-            for one in self.changes
-            if one.odds_prob is not None and one.odds_prob < self.confidence_prob
+            change
+            for change in self.changes
+            if change.odds_prob is not None and change.odds_prob < self.confidence_prob
         )
 
 

@@ -243,14 +243,16 @@ class Mix:
     def __post_init__(self) -> None:
         """Check ranges."""
         require(len(self.components) > 0, "mix-empty", mix=self.name)
-        lots = [(one.species, one.lot) for one in self.components]
+        lots = [(component.species, component.lot) for component in self.components]
         for species, lot in lots:
             require(
                 lots.count((species, lot)) == 1, "lot-twice-in-mix", mix=self.name, species=species, lot=lot
             )
-        for box in {one.box for one in self.components}:
+        for box in {component.box for component in self.components}:
             carriers = {
-                one.carrier for one in self.components if one.box == box and one.carrier is not None
+                component.carrier
+                for component in self.components
+                if component.box == box and component.carrier is not None
             }
             require(len(carriers) <= 1, "carriers-differ", mix=self.name, box=box)
         require_between("overage", self.overage_frac, 0, 3, "_typed_frac", example='"5 %"')

@@ -32,7 +32,7 @@ def slips(words: Iterable[str], known: Iterable[str]) -> list[tuple[str, str]]:
 @lru_cache(maxsize=64)
 def _slips(words: tuple[str, ...], known: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     """Kept, for the features of a layer have the same attributes."""
-    there, meant = ({_plain(one) for one in words}, {_plain(one) for one in known})
+    there, meant = ({_plain(word) for word in words}, {_plain(one) for one in known})
     missing = [one for one in known if _plain(one) not in there]
     unknown = [word for word in words if _plain(word) not in meant]
     found = [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]

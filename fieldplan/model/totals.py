@@ -41,9 +41,9 @@ class Totals:
         """The sums over several fields."""
         each = list(parts)
         sums = {
-            one.name: sum(getattr(part, one.name) for part in each)
-            for one in fields(cls)
-            if one.name != "time_parts"
+            member.name: sum(getattr(part, member.name) for part in each)
+            for member in fields(cls)
+            if member.name != "time_parts"
         }
         return cls(**sums, time_parts=added_up(part.time_parts for part in each))
 

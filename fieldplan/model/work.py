@@ -123,7 +123,9 @@ class JobTime:
     def with_field_s(self, field_s: float) -> JobTime:
         """The same around other hours in the fields."""
         return JobTime(
-            parts=tuple(replace(one, spent_s=field_s) if one.key == "field" else one for one in self.parts)
+            parts=tuple(
+                replace(part, spent_s=field_s) if part.key == "field" else part for part in self.parts
+            )
         )
 
 
@@ -159,7 +161,7 @@ class Booking:
         for.
         """
         return next(
-            (one.prob for one in self.odds if one.days == self.suggested_days),
+            (odd.prob for odd in self.odds if odd.days == self.suggested_days),
             self.odds[-1].prob if self.odds else 0.0,
         )
 

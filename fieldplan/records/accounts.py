@@ -23,7 +23,8 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
     for entry in entries:
         own.setdefault(entry.request, []).append(entry)
     return tuple(
-        _account(one, own.get(one.request_id, []), rentals.get(one.request_id, ())) for one in requests
+        _account(request, own.get(request.request_id, []), rentals.get(request.request_id, ()))
+        for request in requests
     )
 
 

@@ -137,7 +137,8 @@ def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFac
         rental.out.facts["miles"] / MILE_M for rental in account.rentals if "miles" in rental.out.facts
     ]
     asked = {
-        name.casefold() for name in (*card.usual, *(name for one in card.charges for name in one.when))
+        name.casefold()
+        for name in (*card.usual, *(name for charge in card.charges for name in charge.when))
     }
     row = {
         name: value for name, value in account.request.facts.items() if name.casefold() in asked and value

@@ -45,11 +45,11 @@ def board_of(
     InputError
         If a column is not in the list of requests.
     """
-    known = sorted({column for one in accounts for column in one.request.facts} | {"practice"})
+    known = sorted({column for account in accounts for column in account.request.facts} | {"practice"})
     for column in by:
         if column not in known:
             raise InputError.of("board-column", column=column, columns=tuple(known))
-    over = [one for one in accounts if any(rental.back for rental in one.rentals)]
+    over = [account for account in accounts if any(rental.back for rental in account.rentals)]
     rain = [entry for entry in entries if entry.kind == "rain"]
     lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
     bills: dict[str, Bill] = {}
@@ -63,19 +63,19 @@ def board_of(
     repairs = [entry for entry in entries if entry.kind == "repair"]
     names = [
         *drills,
-        *(rental.drill for one in accounts for rental in one.rentals),
+        *(rental.drill for account in accounts for rental in account.rentals),
         *(str(entry.facts["drill"]) for entry in (*repairs, *rain)),
     ]
-    listed = {one.request.request_id for one in accounts}
+    listed = {account.request.request_id for account in accounts}
     paid = {
-        one.request.request_id: sum((entry.facts["sum"] for entry in one.paid), Decimal(0))
-        for one in accounts
+        account.request.request_id: sum((entry.facts["sum"] for entry in account.paid), Decimal(0))
+        for account in accounts
     }
     return Board(
         as_of=as_of,
         requests=len(accounts),
-        rentals=sum(len(one.rentals) for one in accounts),
-        users=len({one.request.renter for one in accounts if one.rentals}),
+        rentals=sum(len(account.rentals) for account in accounts),
+        users=len({account.request.renter for account in accounts if account.rentals}),
         groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
         drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
         total=_line("", [(one, 1.0) for one in over], grounds, bills),
@@ -83,34 +83,40 @@ def board_of(
         paid=sum(paid.values(), Decimal(0)),
         balances=tuple(
             (
-                one.request,
-                bills[one.request.request_id].fee.total if one.request.request_id in bills else Decimal(0),
-                paid[one.request.request_id],
+                account.request,
+                bills[account.request.request_id].fee.total
+                if account.request.request_id in bills
+                else Decimal(0),
+                paid[account.request.request_id],
             )
-            for one in accounts
-            if one.request.request_id in bills or paid[one.request.request_id]
+            for account in accounts
+            if account.request.request_id in bills or paid[account.request.request_id]
         ),
         strays=tuple(sorted({entry.request for entry in entries if entry.request} - listed)),
-        deposits=sum((one.deposit for one in accounts), Decimal(0)),
+        deposits=sum((account.deposit for account in accounts), Decimal(0)),
         repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)),
         rain_days=len(lost),
         turned_away=tuple(
             (
-                one.request,
-                sum(field.mapped_m2 for field in grounds[one.request.request_id]),
-                str(one.refused.facts["why"]),
+                account.request,
+                sum(field.mapped_m2 for field in grounds[account.request.request_id]),
+                str(account.refused.facts["why"]),
             )
-            for one in accounts
-            if one.refused
+            for account in accounts
+            if account.refused
         ),
         open_requests=tuple(
-            one.request.request_id for one in accounts if not one.returned and not one.refused
+            account.request.request_id
+            for account in accounts
+            if not account.returned and not account.refused
         ),
         seed_kg=_seed(accounts),
         unbilled=tuple(unbilled),
         unaccounted_m2=_unaccounted(entries),
         remarks=tuple(
-            (one.request, str(remark.facts["text"])) for one in accounts for remark in one.remarks
+            (account.request, str(remark.facts["text"]))
+            for account in accounts
+            for remark in account.remarks
         ),
         currency=card.currency if card else "",
     )
@@ -172,7 +178,7 @@ def _line(
 def _drill(
     name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]
 ) -> DrillLine:
-    rentals = [rental for one in accounts for rental in one.rentals if rental.drill == name]
+    rentals = [rental for account in accounts for rental in account.rentals if rental.drill == name]
     return DrillLine(
         name=name,
         rentals=len(rentals),
@@ -186,8 +192,8 @@ def _drill(
 def _seed(accounts: Sequence[Account]) -> dict[str, float]:
     """Kilograms by species, under the name by which it was first written down."""
     sums: dict[str, tuple[str, float]] = {}
-    for one in accounts:
-        for seed in one.seed:
+    for account in accounts:
+        for seed in account.seed:
             name, so_far = sums.get(seed.species.casefold(), (seed.species, 0.0))
             sums[seed.species.casefold()] = name, so_far + seed.bulk_kg
     return dict(sums[key] for key in sorted(sums))

@@ -208,9 +208,9 @@ def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
     for refused in (entry for entry in entries if entry.kind == "refused"):
         out = next(
             (
-                one
-                for one in entries
-                if one.request == refused.request and one.kind == "out" and one.day <= refused.day
+                entry
+                for entry in entries
+                if entry.request == refused.request and entry.kind == "out" and entry.day <= refused.day
             ),
             None,
         )

@@ -44,9 +44,9 @@ def rentals_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Rental | Non
     for sown in entries:
         if sown.kind == "sown":
             there = [
-                one
-                for one in rentals[sown.request]
-                if one.out.day <= sown.day and (one.back is None or sown.day <= one.back.day)
+                rental
+                for rental in rentals[sown.request]
+                if rental.out.day <= sown.day and (rental.back is None or sown.day <= rental.back.day)
             ]
             at = place[sown.number]
             within = [

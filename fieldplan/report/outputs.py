@@ -65,12 +65,12 @@ MANIFEST = "manifest.json"
 
 def names_of(outputs: Iterable[Output[Asked]]) -> tuple[str, ...]:
     """Names to ask for outputs by."""
-    return tuple(one.name for one in outputs)
+    return tuple(output.name for output in outputs)
 
 
 def always_of(outputs: Iterable[Output[Asked]]) -> tuple[str, ...]:
     """Names of files that are always among those written."""
-    return tuple(name for one in outputs for name in one.always)
+    return tuple(name for output in outputs for name in output.always)
 
 
 def asked_for(names: Iterable[str]) -> tuple[Output[PlanAsked], ...]:
@@ -114,7 +114,7 @@ def left_out(asked: PlanAsked) -> dict[str, Fact]:
 
 def writers_of(outputs: Sequence[Output[Asked]], asked: Asked) -> dict[str, Writer]:
     """Writers of all files of the outputs, by file name."""
-    return {name: writer for one in outputs for name, writer in one.make(asked).items()}
+    return {name: writer for output in outputs for name, writer in output.make(asked).items()}
 
 
 def with_manifest(writers: dict[str, Writer]) -> dict[str, Writer]:

@@ -39,14 +39,14 @@ def season_after(
 
     Nothing is proven of waiting and towing: their bounds are 0.
     """
-    changes = {one.request.request_id: one for one in found.changes}
+    changes = {change.request.request_id: change for change in found.changes}
     now = {name: cut for name in found.finished if (cut := _worked(was[name], so_far)).days}
-    now |= {name: _whole(one, one.now, so_far) for name, one in changes.items() if one.now}
-    own = [one for one in requests if one.request_id in now]
+    now |= {name: _whole(change, change.now, so_far) for name, change in changes.items() if change.now}
+    own = [request for request in requests if request.request_id in now]
     farthest_m = booked_for(requests, own, now, program)
     placements = tuple(_placements(program, own, now, changes, farthest_m, progress))
-    lost = [(one.request, one.reason) for one in found.changes if one.reason is not None]
-    never = [one for one in requests if one.request_id not in was]
+    lost = [(change.request, change.reason) for change in found.changes if change.reason is not None]
+    never = [request for request in requests if request.request_id not in was]
     return Season(
         program=program,
         placements=placements,
@@ -56,7 +56,7 @@ def season_after(
         ),
         proof=Proof(
             served_proven=found.served_proven,
-            waiting_days=sum(one.waiting_days for one in placements),
+            waiting_days=sum(placement.waiting_days for placement in placements),
             waiting_bound_days=0,
             tow_m=_towed_m(program, placements),
             tow_bound_m=0.0,
@@ -123,9 +123,9 @@ def _placements(
 
 def _towed_m(program: RentalProgram, placements: Sequence[Placement]) -> float:
     """Road from home to home of all drills, in m."""
-    total = sum(one.tow_m for one in placements)
+    total = sum(placement.tow_m for placement in placements)
     for drill in program.drills:
-        own = [one for one in placements if one.drill == drill.name]
+        own = [placement for placement in placements if placement.drill == drill.name]
         if own:
             total += round(roads_of([own[-1].request], drill, program.distances)[0][1])
     return total

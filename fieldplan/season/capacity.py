@@ -88,13 +88,15 @@ def _changed(program: RentalProgram) -> Iterator[Changed]:
         wide = fact("wider-drill", drill=drill.name, width_m=wider.job.drill.effective_width_m)
         yield wide, replace(program, drills=others)
     for weekday in sorted({day for drill in program.drills for day in drill.weekdays_off}):
-        working = tuple(replace(one, weekdays_off=one.weekdays_off - {weekday}) for one in program.drills)
+        working = tuple(
+            replace(drill, weekdays_off=drill.weekdays_off - {weekday}) for drill in program.drills
+        )
         yield fact("all-work-on", weekday=calendar.day_name[weekday]), replace(program, drills=working)
 
 
 def _with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
     """The same with a second drill of a kind, which has the first one's home and its roads."""
-    taken = {one.name for one in program.drills}
+    taken = {drill.name for drill in program.drills}
     name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)
     old, new = drill.name.casefold(), name.casefold()
     roads = {
@@ -128,7 +130,7 @@ def _asked(docket: Docket) -> Asked:
             for d in docket.able(i)
             if (duration := docket.duration(i, d)).days <= longest_days
         ]
-        ground_m2 += sum(one.plantable_m2 for one in docket.boundaries[i].fields)
+        ground_m2 += sum(field.plantable_m2 for field in docket.boundaries[i].fields)
         if not able:
             unable.append(request.request_id)
             continue
@@ -140,7 +142,7 @@ def _asked(docket: Docket) -> Asked:
 
 def _use(drill: SeasonDrill, season: Season) -> DrillUse:
     days = working_days(drill, season.program)
-    own = [one for one in season.placements if one.drill == drill.name]
+    own = [placement for placement in season.placements if placement.drill == drill.name]
     return DrillUse(
         name=drill.name,
         working_days=len(days),

@@ -149,7 +149,7 @@ def docket_of(
     windows = [window_of(request, program) for request in requests]
     shared_bookings: dict[tuple[int, tuple[int, ...]], SharedBooking] = {}
     for d, drill in enumerate(program.drills):
-        free = {i: one[drill.name] for i, one in enumerate(durations) if i not in begun}
+        free = {i: duration[drill.name] for i, duration in enumerate(durations) if i not in begun}
         shared_bookings |= {
             (d, one.requests): one for one in shared_bookings_of(drill, program, free, windows, road_m[d])
         }

@@ -45,7 +45,7 @@ def boundary_of(request: Request) -> BoundaryFile:
     boundary = load_fields(request.fields) if request.fields else _rectangle(request)
     if request.mix is None:
         return boundary
-    return replace(boundary, fields=tuple(replace(one, mix=request.mix) for one in boundary.fields))
+    return replace(boundary, fields=tuple(replace(field, mix=request.mix) for field in boundary.fields))
 
 
 def durations_of(
@@ -127,8 +127,8 @@ def duration_of(
         days=plan.booking.suggested_days,
         job_s=plan.job_time.job_s,
         field_s=plan.job_time.field_s,
-        ground_m2=sum(one.field.plantable_m2 for one in plan.fields if one.is_drilled),
-        undrilled=tuple(one.field.field_id for one in plan.fields if not one.is_drilled),
+        ground_m2=sum(field.field.plantable_m2 for field in plan.fields if field.is_drilled),
+        undrilled=tuple(field.field.field_id for field in plan.fields if not field.is_drilled),
         road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )
 

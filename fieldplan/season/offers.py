@@ -139,7 +139,7 @@ def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | No
             return None
         duration = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
         if duration.cannot is None and duration.days <= days:
-            gone = tuple(one.field_id for one in boundary.fields if one not in kept)
+            gone = tuple(field.field_id for field in boundary.fields if field not in kept)
             return duration.ground_m2, fact("without-fields", gone=gone)
     return None
 
@@ -157,7 +157,7 @@ def _choices(fields: Sequence[Field]) -> Iterator[tuple[Field, ...]]:
 
 
 def _ground_m2(fields: Sequence[Field]) -> float:
-    return sum(one.plantable_m2 for one in fields)
+    return sum(field.plantable_m2 for field in fields)
 
 
 def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:

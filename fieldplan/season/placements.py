@@ -29,7 +29,7 @@ def placements(book: Book) -> Iterator[Placement]:
                     tow_m=tow_m[d][before][i],
                     collect_from="" if before == home else requests[before].renter,
                     reason=placed_reason(book, run, i),
-                    shared_booking=tuple(requests[one].request_id for one in run.requests),
+                    shared_booking=tuple(requests[request].request_id for request in run.requests),
                     confirmed=i in book.confirmed,
                     farthest_m=docket.farthest_m[i][drill.name],
                     odds_prob=odds_prob,

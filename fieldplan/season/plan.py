@@ -57,7 +57,11 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
     then the least towing.
     """
     program, requests = docket.program, docket.requests
-    fixed = {i: confirmed[one.request_id] for i, one in enumerate(requests) if one.request_id in confirmed}
+    fixed = {
+        i: confirmed[request.request_id]
+        for i, request in enumerate(requests)
+        if request.request_id in confirmed
+    }
     priorities = priorities_of(requests, program.terms.rules, ahead=[fixed])
 
     def waiting(own: tuple[int, ...], _: int, first: date) -> tuple[int]:

@@ -71,7 +71,7 @@ def replan(
     for group in begun_together({own[i].request_id for i in begun}, was):
         going_on |= _going_on(docket, group, was, done, list(going_on))
     runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
-    confirmed = [i for i, one in enumerate(bookings) if one.confirmed and i not in begun]
+    confirmed = [i for i, booking in enumerate(bookings) if booking.confirmed and i not in begun]
     solved = docket.settled(
         priorities_of(own, program.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
     )
@@ -129,8 +129,8 @@ def booked_for(
     shorter than it was promised.
     """
     whole = {
-        one.request_id: roads
-        for one, roads in zip(
+        request.request_id: roads
+        for request, roads in zip(
             requests, farthest_of(requests, program.drills, program.distances), strict=True
         )
     }
@@ -170,9 +170,9 @@ def _going_on(
     the season ends before.
     """
     d, drill = next(
-        (d, one) for d, one in enumerate(docket.program.drills) if one.name == was[group[0]].drill
+        (d, drill) for d, drill in enumerate(docket.program.drills) if drill.name == was[group[0]].drill
     )
-    at = {one.request_id: i for i, one in enumerate(docket.requests)}
+    at = {request.request_id: i for i, request in enumerate(docket.requests)}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): docket.road_m[d][at[a]][at[b]] / speed for a, b in pairwise(group)}
     left = left_s(group, was, done, {name: docket.duration(at[name], d) for name in group}, road_s, drill)

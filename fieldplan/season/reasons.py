@@ -57,8 +57,8 @@ def _shared(book: Book, run: Run, i: int) -> Fact:
     docket = book.docket
     return fact(
         "shares-days",
-        others=tuple(docket.requests[one].renter for one in run.requests if one != i),
-        in_turn=tuple(docket.requests[one].renter for one in run.requests),
+        others=tuple(docket.requests[request].renter for request in run.requests if request != i),
+        in_turn=tuple(docket.requests[request].renter for request in run.requests),
         together_s=docket.shared_bookings[run.drill, run.requests].together_s,
         day_s=docket.program.drills[run.drill].job.booking.day_s,
     )
@@ -87,8 +87,8 @@ def _refused(book: Book, i: int) -> Fact:
         )
     if not days:
         each = (
-            fact("drill-cannot", drill=name, why=one.cannot or "")
-            for name, one in docket.durations[i].items()
+            fact("drill-cannot", drill=name, why=duration.cannot or "")
+            for name, duration in docket.durations[i].items()
         )
         return fact("refused-no-drill", each=tuple(each))
     if not fits:

@@ -112,7 +112,7 @@ class _Row:
         if (self._cells.get("fields", "") == "") == (self._cells.get("acres", "") == ""):
             near = [
                 *slips(self._cells, COLUMNS),
-                *((one, other_names("requests", COLUMNS).get(one, "")) for one in self._cells),
+                *((cell, other_names("requests", COLUMNS).get(cell, "")) for cell in self._cells),
             ]
             named = tuple(
                 f'"{name}"'

@@ -65,8 +65,8 @@ def shared_bookings_of(
         return
     short = [
         i
-        for i, one in durations.items()
-        if one.cannot is None and one.job_s - one.road_s < drill.job.booking.day_s
+        for i, duration in durations.items()
+        if duration.cannot is None and duration.job_s - duration.road_s < drill.job.booking.day_s
     ]
     for size in range(2, MAX_SHARING + 1):
         for requests in permutations(short, size):

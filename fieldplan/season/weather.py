@@ -37,7 +37,7 @@ def chances_of(season: Season, n_drawn: int, chance: np.random.Generator) -> Cha
     done: dict[str, Bools] = {}
     start = 0
     for drill in season.program.drills:
-        own = [one for one in season.placements if one.drill == drill.name]
+        own = [placement for placement in season.placements if placement.drill == drill.name]
         done |= _worked(season, drill, own, weather, spread[start : start + len(own)])
         start += len(own)
     each = {name: float(found.mean()) for name, found in done.items()}

@@ -23,11 +23,11 @@ def batches(
     The portions of all batches of a parcel add to what it is delivered, lot by lot; a spare has its carrier
     with it.
     """
-    treated = {(one.species, one.lot) for one in mix.components if one.treated}
+    treated = {(component.species, component.lot) for component in mix.components if component.treated}
     made: list[Batch] = []
     spare = {(one.species, one.lot): one.need_kg for one in delivered}
     for box in boxes:
-        has_treated = any((one.species, one.lot) in treated for one in box.components)
+        has_treated = any((component.species, component.lot) in treated for component in box.components)
         fills = [kg for of, kg in loads_kg if of.box == box.box]
         for number, kg in enumerate(fills, start=1):
             if kg < _MIN_KG:
@@ -44,9 +44,9 @@ def batches(
                     treated=has_treated,
                 )
             )
-            for one in portions:
-                if not one.carrier:
-                    spare[one.species, one.lot] -= one.bulk_kg
+            for portion in portions:
+                if not portion.carrier:
+                    spare[portion.species, portion.lot] -= portion.bulk_kg
         beyond = _spare(box, spare)
         if beyond:
             made.append(
@@ -68,10 +68,13 @@ def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Port
     """What is left for a box beyond its fills, lot by lot, with the carrier that it takes to sow it."""
     seed = tuple(
         Portion(
-            species=one.species, lot=one.lot, bulk_kg=kg, pls_kg=kg * one.pls_kg_per_m2 / one.bulk_kg_per_m2
+            species=component.species,
+            lot=component.lot,
+            bulk_kg=kg,
+            pls_kg=kg * component.pls_kg_per_m2 / component.bulk_kg_per_m2,
         )
-        for one in box.components
-        if (kg := spare_kg[one.species, one.lot]) > _MIN_KG
+        for component in box.components
+        if (kg := spare_kg[component.species, component.lot]) > _MIN_KG
     )
     if not seed or box.carrier_kg_per_m2 == 0:
         return seed

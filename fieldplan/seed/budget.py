@@ -50,7 +50,7 @@ def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowing
     """
     boxes, notes = [], []
     for box in drill.boxes:
-        components = [one for one in mix.components if one.box == box.name]
+        components = [component for component in mix.components if component.box == box.name]
         if not components:
             continue
         budget = _box_budget(box, components, drilled_m2, sowings)
@@ -60,10 +60,12 @@ def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowing
 
 
 def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, sowings: int) -> BoxBudget:
-    bulk = [bulk_kg_per_m2(one) / sowings for one in components]
-    live = [pls_kg_per_m2(one) / sowings for one in components]
-    seed_m3_per_m2 = sum(b / one.bulk_kg_per_m3 for b, one in zip(bulk, components, strict=True))
-    carrier = next((one.carrier for one in components if one.carrier), None)
+    bulk = [bulk_kg_per_m2(component) / sowings for component in components]
+    live = [pls_kg_per_m2(component) / sowings for component in components]
+    seed_m3_per_m2 = sum(
+        b / component.bulk_kg_per_m3 for b, component in zip(bulk, components, strict=True)
+    )
+    carrier = next((component.carrier for component in components if component.carrier), None)
     carrier_m3_per_m2 = (
         0.0 if carrier is None else max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
     )
@@ -77,14 +79,14 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
         swept=box.swept,
         components=tuple(
             SownComponent(
-                species=one.species,
-                lot=one.lot,
+                species=component.species,
+                lot=component.lot,
                 bulk_kg_per_m2=b,
                 pls_kg_per_m2=p,
                 sown_bulk_kg=b * drilled_m2,
                 sown_pls_kg=p * drilled_m2,
             )
-            for one, b, p in zip(components, bulk, live, strict=True)
+            for component, b, p in zip(components, bulk, live, strict=True)
         ),
         carrier="" if carrier is None else carrier.name,
         carrier_kg_per_m2=carrier_kg_per_m2,

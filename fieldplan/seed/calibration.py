@@ -55,11 +55,11 @@ def charted(points: Sequence[ChartPoint], seed: str, gear_range: str | None) -> 
     InputError
         If the chart has fewer than two, or several ranges and none was named.
     """
-    own = [one for one in points if one.seed.casefold() == seed.casefold()]
+    own = [point for point in points if point.seed.casefold() == seed.casefold()]
     ranges = sorted({one.gear_range for one in own})
-    named = tuple(f'"{one}"' for one in ranges)
+    named = tuple(f'"{range_}"' for range_ in ranges)
     if not own:
-        known = tuple(sorted({one.seed for one in points})) or ("nothing",)
+        known = tuple(sorted({point.seed for point in points})) or ("nothing",)
         raise InputError.of("chart-seed", seed=seed, known=known)
     if gear_range is None and len(ranges) > 1:
         raise InputError.of("chart-range", seed=seed, ranges=named)
@@ -74,20 +74,20 @@ def charted(points: Sequence[ChartPoint], seed: str, gear_range: str | None) -> 
 
 def charted_rate_kg_per_m2(lines: Sequence[ChartPoint], setting: float) -> float:
     """What the chart says a setting sows, straight between its lines; outside them it says nothing."""
-    settings = [one.setting for one in lines]
+    settings = [line.setting for line in lines]
     if not _within(setting, settings):
         raise InputError.of("chart-outside/setting")
-    return float(np.interp(setting, settings, [one.bulk_kg_per_m2 for one in lines]))
+    return float(np.interp(setting, settings, [line.bulk_kg_per_m2 for line in lines]))
 
 
 def charted_setting(lines: Sequence[ChartPoint], rate_kg_per_m2: float) -> float:
     """The setting at which the chart says a rate is sown."""
-    rates = [one.bulk_kg_per_m2 for one in lines]
+    rates = [line.bulk_kg_per_m2 for line in lines]
     if any(after <= before for before, after in pairwise(rates)):
         raise InputError.of("chart-order")
     if not _within(rate_kg_per_m2, rates):
         raise InputError.of("chart-outside/rate")
-    return float(np.interp(rate_kg_per_m2, rates, [one.setting for one in lines]))
+    return float(np.interp(rate_kg_per_m2, rates, [line.setting for line in lines]))
 
 
 def next_setting(

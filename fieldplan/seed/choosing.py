@@ -25,9 +25,9 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
     """
     by_name = {mix.name: mix for mix in job.mixes}
     like = tuple(
-        Fact(one.code, one.values)
-        for one in boundary.notes
-        if one.code == "attribute-like" and one.values["known"] == "mix"
+        Fact(note.code, note.values)
+        for note in boundary.notes
+        if note.code == "attribute-like" and note.values["known"] == "mix"
     )
     mixes: dict[str, Mix] = {}
     problems: list[Problem] = []

@@ -13,7 +13,7 @@ _ROUNDING = 1e-9
 def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
     """The depths that are known, shallowest first, and the species whose depth the table lacks."""
     known, lacking = [], []
-    for species in dict.fromkeys(one.species for one in mix.components):
+    for species in dict.fromkeys(component.species for component in mix.components):
         figure = tables.species_figure(species, "depth")
         if figure is None:
             lacking.append(species)

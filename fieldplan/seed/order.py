@@ -31,13 +31,18 @@ def deliveries(
         Every load of the field: the box and how much of seed and carrier is tipped into it.
     """
     sown: dict[_Lot, tuple[float, float]] = {}
-    for one in (one for box in budget.boxes for one in box.components):
+    for one in (component for box in budget.boxes for component in box.components):
         kg, live = sown.get((one.species, one.lot), (0.0, 0.0))
         sown[one.species, one.lot] = (kg + one.sown_bulk_kg, live + one.sown_pls_kg)
     loaded = dict.fromkeys(sown, 0.0)
     for portion in (portion for box, kg in loads_kg for portion in box.portions(kg) if not portion.carrier):
         loaded[portion.species, portion.lot] += portion.bulk_kg
-    swept = {(one.species, one.lot) for box in budget.boxes if box.swept for one in box.components}
+    swept = {
+        (component.species, component.lot)
+        for box in budget.boxes
+        if box.swept
+        for component in box.components
+    }
     beyond = {lot: loaded[lot] - kg for lot, (kg, _) in sown.items()}
     residual = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
     return tuple(
@@ -57,7 +62,7 @@ def deliveries(
 
 def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[OrderLine, ...]:
     """One line a lot: sown and overage over all parcels, ordered in whole bags: bags = ceil(need / bag)."""
-    lots = {(one.species, one.lot): one for mix in mixes for one in mix.components}
+    lots = {(component.species, component.lot): component for mix in mixes for component in mix.components}
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
     residual: dict[_Lot, float] = {}
@@ -87,10 +92,10 @@ def _line(lot: Component, sown_kg: float, need_kg: float, residual_kg: float) ->
 def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
     """How much of each carrier the job takes, fills and spares together."""
     density = {
-        one.carrier.name: one.carrier.bulk_kg_per_m3
+        component.carrier.name: component.carrier.bulk_kg_per_m3
         for mix in mixes
-        for one in mix.components
-        if one.carrier
+        for component in mix.components
+        if component.carrier
     }
     kg: dict[str, float] = {}
     for portion in (portion for batch in labelled for portion in batch.portions if portion.carrier):
@@ -101,9 +106,9 @@ def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[Carr
 def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
     """Ground drilled with each lot, in m²."""
     ground_m2: dict[_Lot, float] = {}
-    for one in fields:
-        for lot in {(line.species, line.lot) for line in one.deliveries}:
-            ground_m2[lot] = ground_m2.get(lot, 0.0) + one.coverage.audit.drilled_m2
+    for field in fields:
+        for lot in {(line.species, line.lot) for line in field.deliveries}:
+            ground_m2[lot] = ground_m2.get(lot, 0.0) + field.coverage.audit.drilled_m2
     return ground_m2
 
 
@@ -118,11 +123,13 @@ def overage_notes(
     """
     by_name = {mix.name: mix for mix in mixes}
     box_of = {
-        (mix.name, one.species, one.lot): one.box for mix in by_name.values() for one in mix.components
+        (mix.name, component.species, component.lot): component.box
+        for mix in by_name.values()
+        for component in mix.components
     }
     raised: dict[str, dict[_Lot, float]] = {}
     residual: dict[str, float] = {}
-    for mix, one in ((by_name[plan.seed.mix], one) for plan in fields for one in plan.deliveries):
+    for mix, one in ((by_name[plan.seed.mix], delivery) for plan in fields for delivery in plan.deliveries):
         box = box_of[mix.name, one.species, one.lot]
         residual[box] = residual.get(box, 0.0) + one.residual_kg
         beyond = one.overage_kg - mix.overage_frac * one.sown_kg

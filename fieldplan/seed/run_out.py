@@ -41,7 +41,9 @@ def run_outs(
             source=source,
             planned_m2=area_m2,
             fill_m2=box.area_per_fill_m2 / (1 + frac),
-            seed_m2=area_m2 * min(lasts[one.species, one.lot] for one in box.components) / (1 + frac),
+            seed_m2=area_m2
+            * min(lasts[component.species, component.lot] for component in box.components)
+            / (1 + frac),
         )
         for (mix, box_name), (box, area_m2) in boxes.items()
         for percent, found, source in heavy

@@ -100,7 +100,7 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
 def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
     for box in boxes:
         own = next(one for one in drill.boxes if one.name == box.box)
-        components = [one for one in mix.components if one.box == box.box]
+        components = [component for component in mix.components if component.box == box.box]
         yield CardStep(part="Settings", says=_charted(drill, components, box), blank="range, setting")
         if own.kind != "native" and (seeds_per_lb := _largest_seed_per_lb(components)) is not None:
             notch, like, source = tables.seed_gate(seeds_per_lb)
@@ -113,7 +113,7 @@ def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[Ca
         )
         yield CardStep(part="Settings", says=says, source="practice")
         yield CardStep(part="Fill", says=_fill(own, box), source="practice" if own.kind != "grain" else "")
-    idle = tuple(box.name for box in drill.boxes if box.name not in {one.box for one in boxes})
+    idle = tuple(box.name for box in drill.boxes if box.name not in {box.box for box in boxes})
     if idle:
         yield CardStep(part="Settings", says=fact("step-boxes-idle", boxes=idle))
 
@@ -154,10 +154,10 @@ def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
     known.
     """
     seeds_per_lb = []
-    for one in components:
-        figure = tables.species_figure(one.species, "seeds per pound")
-        if one.seeds_per_kg is not None:
-            seeds_per_lb.append(one.seeds_per_kg * POUND_KG)
+    for component in components:
+        figure = tables.species_figure(component.species, "seeds per pound")
+        if component.seeds_per_kg is not None:
+            seeds_per_lb.append(component.seeds_per_kg * POUND_KG)
         elif figure and not figure.unfit:
             seeds_per_lb.append(figure.value)
     return min(seeds_per_lb, default=None)
@@ -184,7 +184,7 @@ def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
     holds = {
         "always": True,
         "wide": (drill.transport_width_m or drill.effective_width_m) > widest_m,
-        "treated": any(one.treated for one in mix.components),
+        "treated": any(component.treated for component in mix.components),
     }
     for row in tables.rows("cautions"):
         if holds[row["when"]]:

@@ -22,17 +22,17 @@ def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | Non
 
 def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
     yield from _on_tests(mix, on)
-    treated = tuple(one.species for one in mix.components if one.treated)
+    treated = tuple(component.species for component in mix.components if component.treated)
     if treated:
         yield Note(
             code="seed-treated", values={"mix": mix.name, "species": treated}, sources=("fsa-treated",)
         )
     yield from _on_conventions(mix)
-    used = {one.box for one in mix.components}
+    used = {component.box for component in mix.components}
     blind = tuple(box.name for box in drill.boxes if box.metering_m3_per_m2 is None and box.name in used)
     if blind:
         yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": blind})
-    if any(box.kind == "native" for one in mix.components if (box := drill.box(one.box))):
+    if any(box.kind == "native" for component in mix.components if (box := drill.box(component.box))):
         yield Note(code="native-box", sources=("practice",))
         low, high, source = tables.machinery_range("speed for native seed", "m/s")
         if field_speed_m_per_s > high * (1 + 1e-9):
@@ -43,7 +43,7 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
     """Tests that are old on the day of sowing, and dates that lie after it."""
     max_months, source = tables.machinery_figure("months a test holds", "months")
-    dated = [(one, one.tested) for one in mix.components if one.tested is not None]
+    dated = [(component, component.tested) for component in mix.components if component.tested is not None]
     if on is None or not dated:
         return
     old = [
@@ -82,12 +82,14 @@ def full_rate_seeds_per_m2(one: Component) -> float | None:
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
     stands = {
-        one.species: full for one in mix.components if (full := full_rate_seeds_per_m2(one)) is not None
+        component.species: full
+        for component in mix.components
+        if (full := full_rate_seeds_per_m2(component)) is not None
     }
     maximum, by = tables.machinery_figure("full stands of one convention differ by", "times")
     if not stands or max(stands.values()) <= maximum * min(stands.values()):
         return
-    ordered = sorted(stands.items(), key=lambda one: one[1])
+    ordered = sorted(stands.items(), key=lambda item: item[1])
     low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")
     yield Note(
         code="two-conventions",

@@ -87,7 +87,7 @@ def _word_of(words: Sequence[str], cell: str) -> Fact | None:
     return (
         None
         if cell in words
-        else fact("cell-not-a-word", cell=cell, words=tuple(one for one in words if one))
+        else fact("cell-not-a-word", cell=cell, words=tuple(word for word in words if word))
     )
 
 

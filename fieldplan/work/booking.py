@@ -102,11 +102,11 @@ def booking_for(
     hours = working_days_s(terms, place_lonlat)
     odds: list[Odds] = []
     suggested = None
-    for one in _odds(job_s, terms, hours):
-        odds.append(one)
-        if suggested is None and one.prob >= terms.confidence_prob:
-            suggested = one.days
-        if suggested is not None and one.days >= suggested + DAYS_SHOWN_BEYOND:
+    for odd in _odds(job_s, terms, hours):
+        odds.append(odd)
+        if suggested is None and odd.prob >= terms.confidence_prob:
+            suggested = odd.days
+        if suggested is not None and odd.days >= suggested + DAYS_SHOWN_BEYOND:
             break
     min_shown = MAX_DAYS if suggested is None else suggested - 1
     worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
@@ -114,7 +114,7 @@ def booking_for(
         fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
         suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
-        odds=tuple(one for one in odds if one.prob > 0 or one.days >= min_shown),
+        odds=tuple(odd for odd in odds if odd.prob > 0 or odd.days >= min_shown),
         finish=None
         if terms.start is None or suggested is None
         else terms.start + timedelta(days=suggested - 1),

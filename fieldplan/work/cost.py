@@ -18,7 +18,7 @@ from fieldplan.work.fee import fee_of, held_of
 
 def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
     """Ground of each kind that a district may bill, in m²."""
-    totals = Totals.of(one.totals for one in fields)
+    totals = Totals.of(field.totals for field in fields)
     return {"map": totals.mapped_m2, "meter": totals.drilled_m2, "to sow": totals.plantable_m2}
 
 

@@ -18,7 +18,7 @@ def shared_out(plan: Plan, crews: int) -> Plan:
     The longest field goes to the crew with the least to do so far; the job takes as long as the crew with
     the most. Moves between fields are counted as one crew makes them. Cost is that of all crews.
     """
-    fields_s = [one.time.field_s for one in plan.fields if one.is_drilled]
+    fields_s = [field.time.field_s for field in plan.fields if field.is_drilled]
     job, time, here = (
         plan.job,
         plan.job_time.with_field_s(longest_load_s(fields_s, crews)),
@@ -37,7 +37,8 @@ def shared_out(plan: Plan, crews: int) -> Plan:
         booking.suggested_days,
     )
     lines = tuple(
-        replace(one, low=one.low * n, high=one.high * n) if one.by_drill else one for one in cost.lines
+        replace(line, low=line.low * n, high=line.high * n) if line.by_drill else line
+        for line in cost.lines
     )
     return replace(
         plan,

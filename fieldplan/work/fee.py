@@ -114,9 +114,9 @@ def _conditions(card: RateCard, facts: JobFacts) -> dict[str, str]:
 def _held(card: RateCard, conditions: Mapping[str, str]) -> list[Charge]:
     """The lines whose conditions hold."""
     return [
-        one
-        for one in card.charges
-        if all(conditions[name.casefold()] == value.casefold() for name, value in one.when.items())
+        charge
+        for charge in card.charges
+        if all(conditions[name.casefold()] == value.casefold() for name, value in charge.when.items())
     ]
 
 

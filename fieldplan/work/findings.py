@@ -56,13 +56,13 @@ def booking_findings(booking: Booking, terms: BookingTerms, work: Work) -> Itera
 
 def tractor_findings(checks: Iterable[TractorCheck]) -> Iterator[Note]:
     """A warning for each check of the tractor that fails."""
-    for one in checks:
-        if one.verdict == "fail":
+    for check in checks:
+        if check.verdict == "fail":
             yield Note(
                 code="tractor-fails",
                 warning=True,
-                values={"check": one.about, "why": one.text},
-                sources=one.sources,
+                values={"check": check.about, "why": check.text},
+                sources=check.sources,
             )
 
 

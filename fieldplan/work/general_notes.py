@@ -32,7 +32,7 @@ def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
     """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was
     asked for.
     """
-    parts = {part.key: part for part in added_up(one.time.parts for one in fields)}
+    parts = {part.key: part for part in added_up(field.time.parts for field in fields)}
     held, on_top = (
         [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")],
         [fact("plugged-tubes")],

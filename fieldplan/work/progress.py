@@ -49,14 +49,14 @@ def outlook(
         If nothing was done yet, more was metered than the plan drills by over a tenth, less than the fields
         that are done by over a tenth, or more is left of a lot than was ordered.
     """
-    drilled_m2 = sum(one.drilled_m2 for one in fields)
+    drilled_m2 = sum(field.drilled_m2 for field in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
         raise InputError.of("nothing-done")
     if so_far.metered_m2 > _beyond() * drilled_m2:
         raise InputError.of("metered-too-much")
     done = _done(so_far, fields)
     planned_s = sum(one.share * ahead.field_s for one, ahead in zip(done, fields, strict=True))
-    field_s = sum(one.field_s for one in fields)
+    field_s = sum(field.field_s for field in fields)
     pace = so_far.metered_m2 / so_far.worked_s
     rest_m2 = sum((1 - one.share) * ahead.drilled_m2 for one, ahead in zip(done, fields, strict=True))
     rest_s = max(0.0, field_s - planned_s) * so_far.worked_s / planned_s + around_s(done)
@@ -84,19 +84,21 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
     """How far each field is done: those said to be, in full; what was metered beyond them, field by field
     in the order of the plan.
     """
-    reported_m2 = sum(one.drilled_m2 for one in fields if one.field_id in so_far.done)
+    reported_m2 = sum(field.drilled_m2 for field in fields if field.field_id in so_far.done)
     if reported_m2 > _beyond() * so_far.metered_m2:
         raise InputError.of("metered-too-little")
     left_m2 = max(0.0, so_far.metered_m2 - reported_m2)
     done = []
-    for one in fields:
-        if one.field_id in so_far.done:
-            done.append(FieldDone(field_id=one.field_id, share=1.0, reported=True))
+    for field in fields:
+        if field.field_id in so_far.done:
+            done.append(FieldDone(field_id=field.field_id, share=1.0, reported=True))
             continue
-        here_m2 = min(one.drilled_m2, left_m2)
+        here_m2 = min(field.drilled_m2, left_m2)
         left_m2 -= here_m2
         done.append(
-            FieldDone(field_id=one.field_id, share=here_m2 / one.drilled_m2 if one.drilled_m2 > 0 else 1.0)
+            FieldDone(
+                field_id=field.field_id, share=here_m2 / field.drilled_m2 if field.drilled_m2 > 0 else 1.0
+            )
         )
     return tuple(done)
 
@@ -109,9 +111,9 @@ def _lot(
     if left_kg > line.ordered_kg * (1 + 1e-9):
         raise InputError.of("left-too-much", species=line.species)
     takes = [
-        (one.sown_kg[lot], one.drilled_m2, so.share)
-        for one, so in zip(fields, done, strict=True)
-        if lot in one.sown_kg
+        (field.sown_kg[lot], field.drilled_m2, so.share)
+        for field, so in zip(fields, done, strict=True)
+        if lot in field.sown_kg
     ]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
     expected_kg, done_m2 = (

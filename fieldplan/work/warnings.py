@@ -37,7 +37,7 @@ def order_warnings(
     sown_m2
         Ground on which each lot is sown, by species and lot.
     """
-    lots = {(one.species, one.lot): one for mix in mixes for one in mix.components}
+    lots = {(component.species, component.lot): component for mix in mixes for component in mix.components}
     return tuple(
         note
         for line in order
@@ -131,11 +131,11 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
             )
     low, high = tables.likely("mix.component.tested", "days")
     for mix in mixes:
-        for one in mix.components:
+        for component in mix.components:
             if (
-                one.tested is not None
-                and "tested" not in one.meant
-                and not low <= (one.tested - today).days <= high
+                component.tested is not None
+                and "tested" not in component.meant
+                and not low <= (component.tested - today).days <= high
             ):
                 yield Note(
                     code="day-unlikely",
@@ -143,9 +143,9 @@ def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[
                     warning=True,
                     values={
                         "mix": mix.name,
-                        "species": one.species,
-                        "day": one.tested.isoformat(),
-                        "away": _away(one.tested, today),
+                        "species": component.species,
+                        "day": component.tested.isoformat(),
+                        "away": _away(component.tested, today),
                     },
                 )
 

@@ -150,7 +150,7 @@ def _sample(
         draw.shuffle(edits)
     while n and any(by_kind.values()):
         for edits in by_kind.values():
-            edits.sort(key=lambda one: -used[one.file])
+            edits.sort(key=lambda edit: -used[edit.file])
             while n and edits:
                 edit = edits.pop()
                 if changed(sources[edit.file], edit) is not None:
@@ -163,7 +163,8 @@ def _sample(
 def _by_hand(sources: Mapping[str, Source], reach: Reach) -> Iterator[tuple[str, Edit]]:
     for what, pattern, new in BY_HAND:
         found = next(
-            ((one, place) for one in sources.values() if (place := re.search(pattern, one.text))), None
+            ((source, place) for source in sources.values() if (place := re.search(pattern, source.text))),
+            None,
         )
         if found is None:
             print(f"skipped, since its line is gone: {what}")
@@ -178,7 +179,9 @@ def _listed(path: Path, sources: Mapping[str, Source], reach: Reach) -> Iterator
         head, *lines = block.splitlines()
         old, new = ("\n".join(line[4:] for line in lines if line.startswith(f"  {sign} ")) for sign in "-+")
         file, line, room, kind = re.findall(r"(.+):(\d+) \[(.+?), (.+)\] ", head)[0]
-        places = [(one, place) for one in sources.values() for place in _whole_lines(one.text, old)]
+        places = [
+            (source, place) for source in sources.values() for place in _whole_lines(source.text, old)
+        ]
         if places:
             source, start = min(
                 places, key=lambda pair: (pair[0].file != file, abs(pair[0].line_of(pair[1]) - int(line)))
@@ -196,7 +199,7 @@ def _edit(source: Source, reach: Reach, kind: str, start: int, end: int, new: st
     """An edit of a stretch of text: all parts that begin in it are what it changes."""
     while start < end and source.text[start].isspace():
         start, new = start + 1, new[1:]
-    spans = [(one, *source.span(one)) for one in source.parts() if isinstance(one, ast.stmt | ast.expr)]
+    spans = [(part, *source.span(part)) for part in source.parts() if isinstance(part, ast.stmt | ast.expr)]
     within = [one for one, first, _ in spans if start <= first < end]
     around = within or [one for one, first, last in spans if first <= start < last][-1:]
     return Edit(

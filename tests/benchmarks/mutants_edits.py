@@ -145,8 +145,10 @@ def _decimals(source: Source, node: ast.AST) -> Iterator[Span]:
 
 def _extreme(source: Source, node: ast.AST) -> Iterator[Span]:
     match node:
-        case ast.Call(func=ast.Name(id="sorted")) if not any(one.arg == "reverse" for one in node.keywords):
-            inner = [*node.args, *(one.value for one in node.keywords)]
+        case ast.Call(func=ast.Name(id="sorted")) if not any(
+            keyword.arg == "reverse" for keyword in node.keywords
+        ):
+            inner = [*node.args, *(keyword.value for keyword in node.keywords)]
             if not any(isinstance(one, ast.GeneratorExp) for one in inner):
                 end = source.span(node)[1]
                 yield (
@@ -175,7 +177,7 @@ def _element(source: Source, node: ast.AST) -> Iterator[Span]:
     unpacked = isinstance(inside, ast.Assign) and isinstance(inside.targets[0], ast.Tuple)
     if unpacked or isinstance(inside, ast.Subscript | ast.JoinedStr):
         return
-    spans = [source.span(one) for one in node.elts]
+    spans = [source.span(elt) for elt in node.elts]
     if len(spans) == 2 and isinstance(node, ast.Tuple):
         for kept in node.elts:
             yield spans[0][0], spans[1][1], f"{source.sentence(kept)},"

@@ -52,10 +52,10 @@ class Source:
     def factors(self) -> dict[str, str]:
         """Unit factors that the file knows, with what they measure."""
         named = {
-            one.asname or one.name
+            name.asname or name.name
             for node in ast.walk(self.tree)
             if isinstance(node, ast.ImportFrom)
-            for one in node.names
+            for name in node.names
         }
         named |= {
             node.id

@@ -141,7 +141,9 @@ class Scratch:
         files = sorted(
             one for room in ("fieldplan", "tests") for one in (self.root / room).rglob("*") if one.is_file()
         )
-        named = ((f"{one.relative_to(self.root)}", one) for one in files if "__pycache__" not in one.parts)
+        named = (
+            (f"{file.relative_to(self.root)}", file) for file in files if "__pycache__" not in file.parts
+        )
         return sha256(
             b"\0".join(
                 name.encode() + one.read_bytes() for name, one in named if not name.startswith(UNTRIED)
@@ -239,7 +241,7 @@ class Watch:
     @property
     def failing(self) -> list[str]:
         """Tests that fail though nothing is changed; those that were skipped are among them."""
-        return [one.name for one in self.tests.values() if not one.passed]
+        return [test.name for test in self.tests.values() if not test.passed]
 
     def of(self, places: Iterable[tuple[str, int]]) -> set[str]:
         """Names of the tests that ran any of these lines of files."""
@@ -253,7 +255,7 @@ class Watch:
         with processes.
         """
         files = {self.tests[name].file for name in direct}
-        rest = [one for one in self.tests.values() if one.name not in direct]
+        rest = [test for test in self.tests.values() if test.name not in direct]
         ranks = (
             [self.tests[name] for name in direct],
             [
@@ -282,8 +284,8 @@ class Watch:
     def seconds(self, names: Iterable[str]) -> float:
         """How long tests take together, and what is made ready for their files."""
         tests = [self.tests[name] for name in names]
-        return sum(one.seconds for one in tests) + sum(
-            self._ready[file] for file in {one.file for one in tests}
+        return sum(test.seconds for test in tests) + sum(
+            self._ready[file] for file in {test.file for test in tests}
         )
 
     def _lines(self, file: str) -> dict[int, list[str]]:
@@ -298,10 +300,10 @@ def _in_turn(tests: Iterable[Test]) -> list[Test]:
     """
     turn: Counter[str] = Counter()
     turns = []
-    for one in sorted(tests, key=lambda one: (one.seconds, one.name)):
-        turn[one.file] += 1
-        kind = next((k for k, folder in enumerate(TELLING) if one.file.startswith(folder)), len(TELLING))
-        turns.append((turn[one.file], kind, one.seconds, one.name, one))
+    for test in sorted(tests, key=lambda test: (test.seconds, test.name)):
+        turn[test.file] += 1
+        kind = next((k for k, folder in enumerate(TELLING) if test.file.startswith(folder)), len(TELLING))
+        turns.append((turn[test.file], kind, test.seconds, test.name, test))
     return [one for *_, one in sorted(turns, key=lambda entry: entry[:4])]
 
 

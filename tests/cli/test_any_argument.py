@@ -70,11 +70,11 @@ def _taking_values() -> list[tuple[tuple[str, ...], click.Command, click.Paramet
     """Every option and argument that takes a value; options that commands share once."""
     found = {}
     for path, command in _commands(fieldplan, click.Context(fieldplan)):
-        for one in command.params:
-            if not (isinstance(one, click.Option) and one.is_flag):
+        for param in command.params:
+            if not (isinstance(param, click.Option) and param.is_flag):
                 found.setdefault(
-                    (one.opts[0], getattr(one, "metavar", None), getattr(one, "help", path)),
-                    (path, command, one),
+                    (param.opts[0], getattr(param, "metavar", None), getattr(param, "help", path)),
+                    (path, command, param),
                 )
     return list(found.values())
 

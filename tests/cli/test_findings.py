@@ -41,7 +41,7 @@ def _file(folder: Path, shapes: Mapping[str, BaseGeometry], name: str = "fields"
     """A boundary file of shapes in metres about a place, their names as ids."""
     frame = Frame(-95.0, 44.0)
     path = folder / f"{name}.geojson"
-    geometry = [frame.to_lonlat(one) for one in shapes.values()]
+    geometry = [frame.to_lonlat(shape) for shape in shapes.values()]
     geopandas.GeoDataFrame({"id": list(shapes)}, geometry=geometry, crs="EPSG:4326").to_file(
         path, driver="GeoJSON"
     )
@@ -122,7 +122,7 @@ def test_three_narrow_parcels_of_sixty_are_named_first_and_the_rest_is_planned(
     ]
     rest = _plan(
         capsys,
-        _file(tmp_path, {name: one for name, one in shapes.items() if name not in narrow}, "rest"),
+        _file(tmp_path, {name: shape for name, shape in shapes.items() if name not in narrow}, "rest"),
         "--job",
         job,
     )
@@ -153,7 +153,10 @@ def test_every_file_copes_with_fields_that_are_not_drilled(
             ET.fromstring(path.read_bytes())
     assert "nan" not in (out / "map-lane.svg").read_text(encoding="utf-8")
     gpx = gpxpy.parse((out / "plan.gpx").read_text(encoding="utf-8"))
-    assert (len(gpx.tracks), len([one for one in gpx.waypoints if str(one.name).endswith("gate")])) == (
+    assert (
+        len(gpx.tracks),
+        len([waypoint for waypoint in gpx.waypoints if str(waypoint.name).endswith("gate")]),
+    ) == (
         n,
         n_drilled,
     )

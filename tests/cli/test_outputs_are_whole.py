@@ -351,8 +351,8 @@ def test_two_runs_at_once_write_one_after_the_other(tmp_path: Path, field: Path,
         for units in ("us", "metric")
     ]
     runs = [
-        subprocess.Popen([sys.executable, "-m", "fieldplan", *one], stdout=subprocess.DEVNULL)
-        for one in commands
+        subprocess.Popen([sys.executable, "-m", "fieldplan", *command], stdout=subprocess.DEVNULL)
+        for command in commands
     ]
     assert [run.wait() for run in runs] == [0, 0]
     alone = []

@@ -89,7 +89,7 @@ def test_a_season_goes_from_requests_to_board_report_as_the_readme_says(
     )
     blocks = re.findall(r"```sh\n(.*?)```", section, re.DOTALL)
     commands = [line for block in blocks for line in block.splitlines() if line.startswith("fieldplan ")]
-    assert [shlex.split(one)[2] for one in commands] == [
+    assert [shlex.split(command)[2] for command in commands] == [
         "plan",
         "rain",
         "capacity",

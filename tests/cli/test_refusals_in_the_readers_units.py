@@ -107,7 +107,7 @@ def test_what_is_left_out_holds_its_problem_as_data(
     s.frame([TWISTED], name=["south 1"]).to_file(path, driver="GPKG", layer="south")
     assert exit_code(["check", str(path), "--json", "--skip-bad"]) == 0
     (note,) = [
-        one for one in json.loads(capsys.readouterr().out)["notes"] if one["code"] == "feature-left-out"
+        load for load in json.loads(capsys.readouterr().out)["notes"] if load["code"] == "feature-left-out"
     ]
     assert note["values"]["problem"]["code"] == "outline-invalid"
     assert note["values"]["problem"]["about"] == 'field "south 1" of layer "south"'

@@ -155,23 +155,28 @@ def test_bookings_hold_what_the_season_promises(capsys: pytest.CaptureFixture[st
     assert season.proof.waiting_days == season.proof.waiting_bound_days
     assert len(season.placements) + len(season.refusals) == len(requests)
     drills = {drill.name: drill for drill in program.drills}
-    taken = [(one.drill, day) for one in season.placements for day in one.days]
+    taken = [(placement.drill, day) for placement in season.placements for day in placement.days]
     assert len(taken) == len(set(taken))
-    for one in season.placements:
-        drill, request = drills[one.drill], one.request
+    for placement in season.placements:
+        drill, request = drills[placement.drill], placement.request
         off = {
             day
             for k in range(90)
-            if (day := one.days[0] + timedelta(days=k)).weekday() in drill.weekdays_off
+            if (day := placement.days[0] + timedelta(days=k)).weekday() in drill.weekdays_off
             or day in drill.dates_off
         }
-        assert not off & set(one.days)
-        between = {one.days[0] + timedelta(days=k) for k in range((one.days[-1] - one.days[0]).days)}
-        assert between - off <= set(one.days)
+        assert not off & set(placement.days)
+        between = {
+            placement.days[0] + timedelta(days=k)
+            for k in range((placement.days[-1] - placement.days[0]).days)
+        }
+        assert between - off <= set(placement.days)
         assert request.asked is not None
-        assert max(request.ready, program.terms.opens, request.asked + timedelta(days=14)) <= one.days[0]
-        assert one.days[-1] <= min(request.until, program.terms.closes)
-        assert len(one.days) == one.duration.days <= program.terms.longest_days
+        assert (
+            max(request.ready, program.terms.opens, request.asked + timedelta(days=14)) <= placement.days[0]
+        )
+        assert placement.days[-1] <= min(request.until, program.terms.closes)
+        assert len(placement.days) == placement.duration.days <= program.terms.longest_days
     assert _planned(capsys, SEASON) == _planned(capsys, SEASON)
 
 
@@ -266,11 +271,14 @@ def test_files_of_a_season(tmp_path: Path) -> None:
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     bookings = json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
     with (out / "bookings.csv").open(encoding="utf-8", newline="") as stream:
-        assert [row["request"] for row in csv.DictReader(stream)] == [one["request"] for one in bookings]
+        assert [row["request"] for row in csv.DictReader(stream)] == [
+            booking["request"] for booking in bookings
+        ]
     events = Calendar.from_ical((out / "drill-ten-foot.ics").read_bytes()).walk("VEVENT")
     spans = {(event.decoded("dtstart"), event.decoded("dtend") - timedelta(days=1)) for event in events}
     assert spans == {
-        (date.fromisoformat(one["days"][0]), date.fromisoformat(one["days"][-1])) for one in bookings
+        (date.fromisoformat(booking["days"][0]), date.fromisoformat(booking["days"][-1]))
+        for booking in bookings
     }
     assert all(event["status"] == "TENTATIVE" for event in events)
     again = Calendar.from_ical((out / "renter-a-farm.ics").read_bytes()).walk("VEVENT")
@@ -331,14 +339,15 @@ def test_the_spreadsheet_holds_dates_and_numbers(
     found = _planned(capsys, SEASON, "--out", str(tmp_path))
     book = openpyxl.load_workbook(tmp_path / "season.xlsx")
     rows = list(book["bookings"].iter_rows(min_row=2, values_only=True))
-    assert [(one[4], one[1].date().isoformat(), one[3]) for one in rows] == [
+    assert [(row[4], row[1].date().isoformat(), row[3]) for row in rows] == [
         (one["request"], one["days"][0], len(one["days"])) for one in found["bookings"]
     ]
-    assert [one[0].value for one in book["not served"].iter_rows(min_row=2)] == [
+    assert [iter_row[0].value for iter_row in book["not served"].iter_rows(min_row=2)] == [
         one["request"] for one in found["refused"]
     ]
     days = {
-        one[0].date().isoformat(): one[1:] for one in book["days"].iter_rows(min_row=2, values_only=True)
+        iter_row[0].date().isoformat(): iter_row[1:]
+        for iter_row in book["days"].iter_rows(min_row=2, values_only=True)
     }
     assert len(days) == 62
     for one in found["bookings"]:

@@ -35,7 +35,11 @@ def request_of_two(program: RentalProgram, tmp_path: Path) -> Request:
     geopandas.GeoDataFrame({"id": ["field", "lane"]}, geometry=geometry, crs="EPSG:4326").to_file(
         tmp_path / "f.geojson", driver="GeoJSON"
     )
-    first = next(one for one in read_requests(program.requests_path) if one.mix == "oats and alfalfa")
+    first = next(
+        read_request
+        for read_request in read_requests(program.requests_path)
+        if read_request.mix == "oats and alfalfa"
+    )
     return replace(first, fields=tmp_path / "f.geojson", ground_m2=None)
 
 
@@ -43,20 +47,21 @@ def _with_job(program: RentalProgram, **changes: object) -> RentalProgram:
     """The season with its drills' own requirement, or their booking terms, changed."""
     drills = tuple(
         replace(
-            one,
+            drill,
             job=replace(
-                one.job, **{key: replace(getattr(one.job, key), **value) for key, value in changes.items()}
+                drill.job,
+                **{key: replace(getattr(drill.job, key), **value) for key, value in changes.items()},
             ),
         )  # type: ignore[arg-type,call-overload]
-        for one in program.drills
+        for drill in program.drills
     )
     return replace(program, drills=drills)
 
 
 def _length(request: Request, program: RentalProgram) -> BookingDuration:
-    return durations_of(request, boundary_of(request), program, {one.name: 0.0 for one in program.drills})[
-        "ten foot"
-    ]
+    return durations_of(
+        request, boundary_of(request), program, {drill.name: 0.0 for drill in program.drills}
+    )["ten foot"]
 
 
 def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, program: RentalProgram) -> None:
@@ -87,7 +92,7 @@ def test_a_narrow_field_of_a_request_is_named_and_the_rest_is_booked(
     assert (duration.undrilled, duration.cannot) == (("lane",), None)
     assert duration.ground_m2 == pytest.approx(200 * 200, rel=1e-3)
     season = plan_season(program, [request_of_two])
-    assert next((one.code, one.field_id, one.warning) for one in season.notes) == (
+    assert next((note.code, note.field_id, note.warning) for note in season.notes) == (
         "request-in-part",
         request_of_two.request_id,
         True,

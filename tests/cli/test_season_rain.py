@@ -178,8 +178,8 @@ def test_the_season_after_rain_is_written_for_the_next(
     arguments += [part for day in range(1, 13) for part in ("--lost", f"2027-05-{day:02}")]
     found = _rain(capsys, was, *arguments, "--out", str(out))
     written = {
-        one["request"]: one
-        for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
+        load["request"]: load
+        for load in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
     }
     lost = [one for one in found["changes"] if one["now"] is None]
     assert lost
@@ -187,7 +187,7 @@ def test_the_season_after_rain_is_written_for_the_next(
         found["finished"]
     )
     before = {
-        one["request"]: one["days"] for one in json.loads(was.read_text(encoding="utf-8"))["bookings"]
+        load["request"]: load["days"] for load in json.loads(was.read_text(encoding="utf-8"))["bookings"]
     }
     for one in found["changes"]:
         if one["now"]:
@@ -198,7 +198,7 @@ def test_the_season_after_rain_is_written_for_the_next(
     events = Calendar.from_ical(
         (out / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()
     ).walk("VEVENT")
-    assert [str(one["status"]) for one in events] == ["CANCELLED"]
+    assert [str(event["status"]) for event in events] == ["CANCELLED"]
     old = Calendar.from_ical(
         (was.parent / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()
     ).walk("VEVENT")
@@ -216,9 +216,9 @@ def test_odds_under_those_asked_for_are_said_first(
     assert len(change["now"]["days"]) == 2
     assert change["odds_prob"] == pytest.approx(0.55**2)
     (written,) = [
-        one
-        for one in json.loads((tmp_path / "after" / "season.json").read_text(encoding="utf-8"))["bookings"]
-        if one["request"] == "R04"
+        load
+        for load in json.loads((tmp_path / "after" / "season.json").read_text(encoding="utf-8"))["bookings"]
+        if load["request"] == "R04"
     ]
     assert written["odds_prob"] == change["odds_prob"]
     assert (
@@ -239,7 +239,9 @@ def test_the_last_of_a_season_are_not_shortened(was: Path, capsys: pytest.Captur
     """
     for today in ("2027-05-05", "2027-05-18", "2027-05-29"):
         done = [
-            one for one in json.loads(was.read_text(encoding="utf-8"))["bookings"] if one["days"][0] < today
+            load
+            for load in json.loads(was.read_text(encoding="utf-8"))["bookings"]
+            if load["days"][0] < today
         ]
         found = _rain(
             capsys,

@@ -193,7 +193,7 @@ def test_a_correction_is_a_new_row(tmp_path: Path, capsys: pytest.CaptureFixture
     ledger = tmp_path / "spring.ledger"
     assert _record(ledger, OUT, IN.replace("108.5", "180.5"), IN + " corrects=2") == 0
     entries = _json(capsys, "ledger", SEASON, "--ledger", str(ledger))["entries"]
-    assert [one["facts"].get("meter") for one in entries] == ["100.0 ac", "180.5 ac", "108.5 ac"]
+    assert [entry["facts"].get("meter") for entry in entries] == ["100.0 ac", "180.5 ac", "108.5 ac"]
     assert exit_code(["season", "ledger", SEASON, "--ledger", str(ledger)]) == 0
     assert "row 3 puts this right" in capsys.readouterr().out
     bill = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2027-05-01")
@@ -326,7 +326,7 @@ def test_the_sample_season_comes_to_a_board_report(
     )
     for lines in board["groups"].values():
         for key in ("mapped_m2", "drilled_m2", "billed_m2"):
-            assert sum(one[key] for one in lines) == pytest.approx(board["total"][key])
+            assert sum(line[key] for line in lines) == pytest.approx(board["total"][key])
     charged = sum(
         round(
             float(_json(capsys, "invoice", SEASON, one, "--ledger", ledger, "--day", "2027-06-30")["total"])
@@ -434,7 +434,7 @@ def test_nothing_confirmed_is_lost_when_the_program_is_killed(tmp_path: Path) ->
             capture_output=True,
             check=True,
         )
-        numbers = [one["number"] for one in json.loads(shown.stdout)["entries"]]
+        numbers = [load["number"] for load in json.loads(shown.stdout)["entries"]]
         assert numbers == list(range(1, len(numbers) + 1))
         assert len(numbers) >= confirmed
 

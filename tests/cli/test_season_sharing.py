@@ -109,7 +109,7 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
     assert (
         season.proof.waiting_days
         == season.proof.waiting_bound_days
-        == sum(one.waiting_days for one in season.placements)
+        == sum(placement.waiting_days for placement in season.placements)
     )
     sharing = 0
     for a, b in combinations(season.placements, 2):
@@ -128,7 +128,7 @@ def test_bookings_overlap_only_where_they_share(tmp_path: Path) -> None:
             assert all(max(one.request.ready for one in (a, b)) <= day for day in a.days)
             assert all(day <= min(one.request.until for one in (a, b)) for day in a.days)
     assert sharing > 1
-    assert all(len(one.days) == one.duration.days for one in season.placements)
+    assert all(len(placement.days) == placement.duration.days for placement in season.placements)
 
 
 def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -139,7 +139,7 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     page = " ".join(capsys.readouterr().out.split())
     first, second = (
-        one["renter"] for one in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
+        load["renter"] for load in json.loads((out / "season.json").read_text(encoding="utf-8"))["bookings"]
     )
     assert "2 of 2 requests served, 2 of them on shared days" in page
     assert f"shares its days with {second}: first {first} then {second}, on the same day; together" in page
@@ -152,7 +152,7 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
         (event,) = Calendar.from_ical((out / name).read_bytes()).walk("VEVENT")
         assert f"{priority} of 2 on the same day: {first}, then {second}" in event["description"]
         assert event.decoded("dtend") - event.decoded("dtstart") == timedelta(days=3)
-    pages = [" ".join(one.extract_text().split()) for one in PdfReader(out / "hand-over.pdf").pages]
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(out / "hand-over.pdf").pages]
     assert f"Next: {second} collects it on the same day" in pages[0]
     assert "first of 2 on the same day" in pages[0]
     assert f"Collect from: {first}" in pages[1]
@@ -166,17 +166,17 @@ def test_the_picture_shows_both_bars_and_names(tmp_path: Path) -> None:
     path, out = _season(tmp_path, *PAIR), tmp_path / "out"
     assert exit_code(["season", "plan", str(path), "--out", str(out)]) == 0
     tags = list(ET.parse(out / "season.svg").iter())
-    bars = [one for one in tags if one.tag.endswith("rect") and len(one)]
-    assert [float(one.attrib["y"]) for one in bars] == [16.0, 19.0]
-    assert [float(one.attrib["height"]) for one in bars] == [3.0, 3.0]
+    bars = [tag for tag in tags if tag.tag.endswith("rect") and len(tag)]
+    assert [float(bar.attrib["y"]) for bar in bars] == [16.0, 19.0]
+    assert [float(bar.attrib["height"]) for bar in bars] == [3.0, 3.0]
     assert bars[0].attrib["x"] == bars[1].attrib["x"]
-    names = [one for one in tags if one.tag.endswith("text") and one.text in ("A farm", "B farm")]
+    names = [tag for tag in tags if tag.tag.endswith("text") and tag.text in ("A farm", "B farm")]
     lines = [
-        float(one.attrib["d"][1:].split()[0])
-        for one in tags
-        if one.tag.endswith("path") and one.attrib["stroke-width"] == ".15"
+        float(tag.attrib["d"][1:].split()[0])
+        for tag in tags
+        if tag.tag.endswith("path") and tag.attrib["stroke-width"] == ".15"
     ]
-    assert len({one.attrib["y"] for one in names}) == 2
+    assert len({name.attrib["y"] for name in names}) == 2
     assert all(abs(float(name.attrib["x"]) - x) > 0.3 for name in names for x in lines)
 
 

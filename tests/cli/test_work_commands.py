@@ -68,7 +68,11 @@ def test_power_against_the_foot_of_drill(hp: float | None, verdict: str) -> None
     """
     drill = load_job(Path(JOB)).drill
     tractor = Tractor(pto_power_w=None if hp is None else hp * HORSEPOWER_W)
-    (power,) = (one for one in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, []) if one.about == "power")
+    (power,) = (
+        tractor_check
+        for tractor_check in tractor_checks(drill, tractor, 20 * MPH_M_PER_S, [])
+        if tractor_check.about == "power"
+    )
     assert power.verdict == verdict
     assert "60 hp to 90 hp" in sentence(power.text, Quantities())
     assert "20 hp to 35 hp" in sentence(power.text, Quantities())
@@ -80,8 +84,8 @@ def test_every_other_line_of_the_tractor_check() -> None:
 
     drill = replace(load_job(Path(JOB)).drill, transport_width_m=12 * FOOT_M)
     checks = {
-        one.about: one
-        for one in tractor_checks(
+        tractor_check.about: tractor_check
+        for tractor_check in tractor_checks(
             drill,
             Tractor(remotes=0, hitch=Hitch(kind="ball")),
             25 * MPH_M_PER_S,
@@ -89,7 +93,7 @@ def test_every_other_line_of_the_tractor_check() -> None:
             [("lane", 12 * FOOT_M)],
         )
     }
-    assert {about: one.verdict for about, one in checks.items()} == {
+    assert {about: check.verdict for about, check in checks.items()} == {
         "power": "ask",
         "hydraulics": "fail",
         "hitch": "fail",
@@ -99,7 +103,7 @@ def test_every_other_line_of_the_tractor_check() -> None:
         "slope": "fail",
         "gate": "fail",
     }
-    assert all(one.source for one in checks.values())
+    assert all(check.source for check in checks.values())
 
 
 def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
@@ -131,7 +135,7 @@ def test_compare_puts_drills_and_speeds_side_by_side(capsys: pytest.CaptureFixtu
         "--crews",
         "2",
     )["plans"]
-    assert [one["plan"] for one in plans] == [
+    assert [plan["plan"] for plan in plans] == [
         "farm.toml",
         "farm.toml at 3 mph",
         "farm.toml, 12 h days",

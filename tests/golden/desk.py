@@ -89,7 +89,7 @@ def run(folder: Path, line: str) -> Ran:
     say = main._failed
 
     def failed(error: FieldplanError, *how: object) -> int:
-        problems.extend(dict.fromkeys(one.code for one in error.problems))
+        problems.extend(dict.fromkeys(problem.code for problem in error.problems))
         return say(error, *how)
 
     with contextlib.ExitStack() as here:

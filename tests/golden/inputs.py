@@ -66,9 +66,9 @@ def fields_text(shapes: Mapping[str, BaseGeometry], **properties: str) -> str:
         {
             "type": "Feature",
             "properties": {"id": name, **properties},
-            "geometry": shapely.geometry.mapping(frame.to_lonlat(one)),
+            "geometry": shapely.geometry.mapping(frame.to_lonlat(shape)),
         }
-        for name, one in shapes.items()
+        for name, shape in shapes.items()
     ]
     return json.dumps({"type": "FeatureCollection", "features": features})
 

@@ -133,7 +133,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         timeline = list(csv.DictReader(stream))
     fronts = got.pdf("field-sheets.pdf")[::2]
     folders = [
-        one for one in _tags(got.folder / "plan.kml", "Folder") if one[0].text not in ("Headland", "Passes")
+        tag for tag in _tags(got.folder / "plan.kml", "Folder") if tag[0].text not in ("Headland", "Passes")
     ]
     lines = [
         route.name or ""
@@ -310,18 +310,18 @@ def _texts(got: Outputs) -> Iterator[tuple[str, str]]:
     for path in got.folder.glob("*.pdf"):
         yield path.name, "\n".join(page.extract_text() for page in PdfReader(path).pages)
     for path in got.folder.glob("*.svg"):
-        yield path.name, "\n".join(one.text or "" for one in (*_tags(path, "text"), *_tags(path, "title")))
+        yield path.name, "\n".join(tag.text or "" for tag in (*_tags(path, "text"), *_tags(path, "title")))
     kml = got.folder / "plan.kml"
     yield (
         "kml",
         "\n".join(
             [
-                *(one.text or "" for one in _tags(kml, "name")),
-                *(one.get("name", "") for one in _tags(kml, "Data")),
+                *(tag.text or "" for tag in _tags(kml, "name")),
+                *(tag.get("name", "") for tag in _tags(kml, "Data")),
             ]
         ),
     )
-    yield "gpx", "\n".join(one.text or "" for one in _tags(got.folder / "plan.gpx", "name"))
+    yield "gpx", "\n".join(tag.text or "" for tag in _tags(got.folder / "plan.gpx", "name"))
     yield "ics", (got.folder / "booking.ics").read_text(encoding="utf-8")
     book = openpyxl.load_workbook(got.folder / "seed-order.xlsx", data_only=True)
     yield (

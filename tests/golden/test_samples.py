@@ -26,12 +26,12 @@ with (SAMPLES / "SOURCES.csv").open(encoding="utf-8") as stream:
 def test_every_sample_is_planned_with_its_known_acres(fields_file: str, job_file: str) -> None:
     """Acres as SOURCES.csv gives them; nearly all ground sown once; the efficiency believable."""
     plan = plan_job(load_fields(SAMPLES / fields_file), load_job(SAMPLES / job_file), today=TODAY)
-    assert {(fields_file, one.field.field_id) for one in plan.fields} == {
+    assert {(fields_file, field.field.field_id) for field in plan.fields} == {
         key for key in KNOWN if key[0] == fields_file
     }
-    for one in plan.fields:
-        known = KNOWN[fields_file, one.field.field_id]
-        assert one.field.mapped_m2 / ACRE_M2 == pytest.approx(float(known["geodesic_acres"]), abs=0.00006)
-        assert one.field.name == known["name"]
-        assert one.coverage.audit.missed_m2 < 0.02 * one.field.mapped_m2
-        assert 0.3 < one.time.field_efficiency_frac < 0.85
+    for field in plan.fields:
+        known = KNOWN[fields_file, field.field.field_id]
+        assert field.field.mapped_m2 / ACRE_M2 == pytest.approx(float(known["geodesic_acres"]), abs=0.00006)
+        assert field.field.name == known["name"]
+        assert field.coverage.audit.missed_m2 < 0.02 * field.field.mapped_m2
+        assert 0.3 < field.time.field_efficiency_frac < 0.85

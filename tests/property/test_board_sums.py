@@ -46,12 +46,12 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         Entry(
             number=n,
             entered=datetime(2027, 7, 1, tzinfo=UTC).isoformat(),
-            kind=one.kind,
-            typed=one.typed,
-            facts=facts_of(one),
-            corrects=one.corrects,
+            kind=row.kind,
+            typed=row.typed,
+            facts=facts_of(row),
+            corrects=row.corrects,
         )
-        for n, one in enumerate(rows, start=1)
+        for n, row in enumerate(rows, start=1)
     ]
     assert conflicts(entries, KNOWN) == []
     holds = current_entries(entries)
@@ -64,8 +64,8 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         date(2027, 7, 1),
         ("practice", "county"),
     )
-    corrected = {one.corrects for one in rows}
-    typed = [one for n, one in enumerate(rows, start=1) if n not in corrected and one.kind != "strike"]
+    corrected = {row.corrects for row in rows}
+    typed = [row for n, row in enumerate(rows, start=1) if n not in corrected and row.kind != "strike"]
     of = {
         kind: [one.typed for one in typed if one.kind == kind]
         for kind in ("out", "in", "paid", "repair", "rain", "refused")
@@ -74,7 +74,7 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         float(one["meter"].split()[0]) for one in of["out"]
     )
     assert abs(board.total.drilled_m2 / ACRE_M2 - acres) < 1e-6
-    assert abs(sum(one.drilled_m2 for one in board.drills) / ACRE_M2 - acres) < 1e-6
+    assert abs(sum(drill.drilled_m2 for drill in board.drills) / ACRE_M2 - acres) < 1e-6
     assert abs(board.total.mapped_m2 / ACRE_M2 - 9 * len(of["out"])) < 1e-6
     assert (board.rentals, board.users, board.rain_days) == (
         len(of["out"]),
@@ -85,7 +85,7 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
     assert (
         board.repairs
         == sum((Decimal(one["cost"][1:]) for one in of["repair"]), Decimal(0))
-        == sum(one.repairs for one in board.drills)
+        == sum(drill.repairs for drill in board.drills)
     )
     assert sum(ground for _, ground, _ in board.turned_away) / ACRE_M2 == 9 * len(of["refused"])
     between = 0.0
@@ -97,5 +97,5 @@ def test_totals_are_the_sums_of_the_rows(rows: list[Fresh]) -> None:
         )
     assert abs(board.unaccounted_m2 / ACRE_M2 - between) < 1e-3
     for lines in board.groups.values():
-        assert abs(sum(one.drilled_m2 for one in lines) - board.total.drilled_m2) < 1e-3
-        assert abs(sum(one.billed_ac for one in lines) - board.total.billed_ac) < 1e-6
+        assert abs(sum(line.drilled_m2 for line in lines) - board.total.drilled_m2) < 1e-3
+        assert abs(sum(line.billed_ac for line in lines) - board.total.billed_ac) < 1e-6

@@ -45,12 +45,12 @@ def test_odds_rise_with_days_and_reach_the_confidence(
     """
     terms = replace(TERMS, fieldwork_day_prob=prob, persistence_frac=rho, uncertainty_frac=spread)
     booking = booking_for(hours * HOUR, terms)
-    chances = [one.prob for one in booking.odds]
+    chances = [odd.prob for odd in booking.odds]
     assert chances == sorted(chances)
-    before = [one.prob for one in booking.odds if one.days < booking.suggested_days]
+    before = [odd.prob for odd in booking.odds if odd.days < booking.suggested_days]
     assert all(chance < terms.confidence_prob for chance in before)
     assert (
-        next(one.prob for one in booking.odds if one.days == booking.suggested_days)
+        next(odd.prob for odd in booking.odds if odd.days == booking.suggested_days)
         >= terms.confidence_prob
     )
 
@@ -67,7 +67,7 @@ def test_spread_is_the_triangle_it_says() -> None:
     """
     sure = replace(TERMS, fieldwork_day_prob=1.0, uncertainty_frac=0.5, confidence_prob=0.8)
     booking = booking_for(20 * HOUR, sure)
-    chance = {one.days: one.prob for one in booking.odds}
+    chance = {odd.days: odd.prob for odd in booking.odds}
     assert chance[2] == pytest.approx(0.18, abs=1e-9)
     assert chance[3] == pytest.approx(0.82, abs=1e-9)
     assert booking.suggested_days == 3
@@ -123,7 +123,7 @@ def test_jobs_longer_than_a_year_have_no_days_to_book() -> None:
     """
     booking = booking_for(1e6 * HOUR, TERMS)
     assert (booking.suggested_days, booking.finish, booking.fieldwork_days_needed) == (None, None, 125_000)
-    assert [(one.days, one.prob) for one in booking.odds] == [(366, 0.0)]
+    assert [(odd.days, odd.prob) for odd in booking.odds] == [(366, 0.0)]
     assert not booking.held_by(366)
 
 

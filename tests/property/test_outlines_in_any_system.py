@@ -63,10 +63,10 @@ def _excluded(field: Path, path: Path, *, repair: bool) -> Verdict:
 def _same(verdicts: dict[str, Verdict]) -> bool:
     first = verdicts["degrees"]
     if isinstance(first, tuple):
-        return all(one == first for one in verdicts.values())
+        return all(verdict == first for verdict in verdicts.values())
     return all(
-        isinstance(one, float | int) and abs(one - first) <= CLOSE * first + ROUNDED_M2
-        for one in verdicts.values()
+        isinstance(verdict, float | int) and abs(verdict - first) <= CLOSE * first + ROUNDED_M2
+        for verdict in verdicts.values()
     )
 
 

@@ -79,14 +79,14 @@ def _season(share_days: bool) -> Season:
 
 def _booked(season: Season) -> dict[str, Booked]:
     return {
-        one.request.request_id: Booked(
-            drill=one.drill,
-            days=one.days,
-            shares_with=one.shares_with,
-            priority=one.shared_booking.index(one.request.request_id),
-            farthest_m=one.farthest_m,
+        placement.request.request_id: Booked(
+            drill=placement.drill,
+            days=placement.days,
+            shares_with=placement.shares_with,
+            priority=placement.shared_booking.index(placement.request.request_id),
+            farthest_m=placement.farthest_m,
         )
-        for one in season.placements
+        for placement in season.placements
     }
 
 
@@ -100,12 +100,12 @@ def test_where_nothing_is_lost_the_season_is_the_same(share_days: bool) -> None:
     so_far = SoFar(today=OPENS, lost=frozenset(), done_frac={})
     was = _booked(season)
     found = replan(program, asked, was, so_far)
-    assert not [one for one in found.changes if one.must_be_notified]
+    assert not [change for change in found.changes if change.must_be_notified]
     after = season_after(program, asked, was, found, so_far)
-    assert [replace(one, reason=fact("kept-in-rain")) for one in after.placements] == [
-        replace(one, reason=fact("kept-in-rain")) for one in season.placements
+    assert [replace(placement, reason=fact("kept-in-rain")) for placement in after.placements] == [
+        replace(placement, reason=fact("kept-in-rain")) for placement in season.placements
     ]
-    assert any(one.shares_with for one in season.placements) == share_days
+    assert any(placement.shares_with for placement in season.placements) == share_days
 
 
 @pytest.mark.parametrize("share_days", [False, True])
@@ -127,9 +127,9 @@ def test_what_is_still_to_come_holds_the_odds_it_was_promised(
         SoFar(today=first, lost=frozenset(OPENS + timedelta(days=k) for k in lost), done_frac=done),
     )
     assert not found.unlikely
-    for one in found.changes:
-        assert one.now is not None
-        assert one.odds_prob is not None
-        assert one.odds_prob >= program.terms.confidence_prob
-        if one.now.shares_with == one.was.shares_with:
-            assert len(one.now.days) == len(one.was.days)
+    for change in found.changes:
+        assert change.now is not None
+        assert change.odds_prob is not None
+        assert change.odds_prob >= program.terms.confidence_prob
+        if change.now.shares_with == change.was.shares_with:
+            assert len(change.now.days) == len(change.was.days)

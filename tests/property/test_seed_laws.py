@@ -52,13 +52,13 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
     from parcel to parcel is ordered once.
     """
     need: dict[tuple[str, str], float] = defaultdict(float)
-    for one in plan.fields:
+    for field in plan.fields:
         labelled: dict[tuple[str, str], float] = defaultdict(float)
         for portion in (
-            portion for batch in one.batches for portion in batch.portions if not portion.carrier
+            portion for batch in field.batches for portion in batch.portions if not portion.carrier
         ):
             labelled[portion.species, portion.lot] += portion.bulk_kg
-        for part in one.deliveries:
+        for part in field.deliveries:
             lot = (part.species, part.lot)
             assert labelled[lot] == pytest.approx(part.need_kg, rel=1e-9, abs=3e-6)
             assert part.need_kg == pytest.approx(
@@ -76,7 +76,7 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
         assert line.left_over_kg >= -1e-9
         assert line.overage_kg >= line.residual_kg * (1 - 1e-9) - 1e-9
         assert sum(
-            part.carried_kg for one in plan.fields for part in one.deliveries if part.lot == line.lot
+            part.carried_kg for field in plan.fields for part in field.deliveries if part.lot == line.lot
         ) == pytest.approx(0, abs=1e-9)
 
 
@@ -90,19 +90,19 @@ def test_loaded_is_sown_and_what_stays_in_the_boxes(plan: Plan) -> None:
     what the order says.
     """
     volume: dict[tuple[str, tuple[tuple[str, str, float], ...]], float] = defaultdict(float)
-    for one in plan.fields:
-        for box in one.seed.boxes:
+    for field in plan.fields:
+        for box in field.seed.boxes:
             volume[box.box, box.contents] += (box.sown_bulk_kg + box.carrier_kg) / box.load_kg_per_m3
             assert sum(part.bulk_kg for part in box.portions(1.0)) == pytest.approx(1.0)
     level: dict[tuple[str, tuple[tuple[str, str, float], ...]], float] = defaultdict(float)
     stays: dict[tuple[str, str], float] = defaultdict(float)
-    for one in plan.fields:
-        stretches_m2 = _stretches_m2(one)
-        for box in one.seed.boxes:
+    for field in plan.fields:
+        stretches_m2 = _stretches_m2(field)
+        for box in field.seed.boxes:
             key, slack = (box.box, box.contents), 1e-6 * box.min_m3 + 1e-9
             loads = [
-                one.supply.first_load_kg[box.box],
-                *(refill.load_kg[box.box] for refill in one.supply.refills),
+                field.supply.first_load_kg[box.box],
+                *(refill.load_kg[box.box] for refill in field.supply.refills),
             ]
             for kg, sown_m2 in zip(loads, stretches_m2, strict=True):
                 assert kg >= -1e-9
@@ -111,11 +111,11 @@ def test_loaded_is_sown_and_what_stays_in_the_boxes(plan: Plan) -> None:
                 level[key] -= sown_m2 * box.volume_m3_per_m2
                 volume[key] -= sown_m2 * box.volume_m3_per_m2
                 assert level[key] >= (min(box.min_m3, volume[key]) if box.swept else box.min_m3) - slack
-            assert one.supply.left_kg[box.box] == pytest.approx(
+            assert field.supply.left_kg[box.box] == pytest.approx(
                 level[key] * box.load_kg_per_m3, rel=1e-6, abs=1e-6
             )
-    for one in plan.fields:
-        for box in one.seed.boxes:
+    for field in plan.fields:
+        for box in field.seed.boxes:
             kept_m3 = level.pop((box.box, box.contents), None)
             if kept_m3 is not None:
                 assert kept_m3 == pytest.approx(
@@ -142,9 +142,9 @@ def _stretches_m2(one: FieldPlan) -> list[float]:
 @given(plan=plans())
 def test_seed_runs_out_sooner_the_heavier_it_is_sown(plan: Plan) -> None:
     """Sowing heavier never makes a fill or the seed last longer; sown as planned the order would last."""
-    for one, following in zip(plan.run_outs, plan.run_outs[1:], strict=False):
-        assert one.seed_m2 * (1 + one.heavy_frac) >= one.planned_m2 * (1 - 1e-9)
-        if (one.mix, one.box) == (following.mix, following.box):
-            assert following.heavy_frac > one.heavy_frac
-            assert following.seed_m2 < one.seed_m2
-            assert following.fill_m2 < one.fill_m2
+    for run_out, following in zip(plan.run_outs, plan.run_outs[1:], strict=False):
+        assert run_out.seed_m2 * (1 + run_out.heavy_frac) >= run_out.planned_m2 * (1 - 1e-9)
+        if (run_out.mix, run_out.box) == (following.mix, following.box):
+            assert following.heavy_frac > run_out.heavy_frac
+            assert following.seed_m2 < run_out.seed_m2
+            assert following.fill_m2 < run_out.fill_m2

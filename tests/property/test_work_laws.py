@@ -33,5 +33,5 @@ def test_time_falls_when_speed_rises() -> None:
         plan = plan_job(fields, faster, today=TODAY)
         assert plan.job_time.field_s < last
         last = plan.job_time.field_s
-        for one in plan.fields:
-            assert sum(t.duration_s for t in one.time.legs) == pytest.approx(one.time.field_s)
+        for field in plan.fields:
+            assert sum(t.duration_s for t in field.time.legs) == pytest.approx(field.time.field_s)

@@ -44,7 +44,7 @@ def _drawing(*entities: Any) -> Callable[[Path], Path]:
 
 def _bulges(begin: list[Any], vertex: list[Any], end: list[Any]) -> Callable[[Path], Path]:
     vertices = [[*vertex, 10, X + x * R, 20, Y + y * R, 42, 1] for x, y in ((0, 0), (1, 0), (1, 1), (0, 1))]
-    return _drawing(*begin, *[code for one in vertices for code in one], *end)
+    return _drawing(*begin, *[code for vertex in vertices for code in vertex], *end)
 
 
 def _spline() -> Callable[[Path], Path]:
@@ -146,7 +146,7 @@ def test_curves_enclose_what_they_should_and_it_is_said(name: str, tmp_path: Pat
     assert geometry is not None, layer.features[0].unreadable
     ground = Polygon(geometry) if geometry.geom_type == "LineString" else geometry
     assert ground.area == pytest.approx(area_m2, rel=PART)
-    assert [one.code for one in layer.remarks] == ["curves-straightened"]
+    assert [remark.code for remark in layer.remarks] == ["curves-straightened"]
 
 
 def test_straight_outlines_are_not_called_curved(tmp_path: Path) -> None:

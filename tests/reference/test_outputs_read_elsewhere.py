@@ -47,8 +47,8 @@ def plan(folder: Path) -> dict:  # type: ignore[type-arg]
 def test_manifest_lists_every_file_with_its_hash(folder: Path) -> None:
     """Sizes and SHA-256 are those of the files; nothing is left over."""
     listed = {
-        one["file"]: one
-        for one in json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]
+        load["file"]: load
+        for load in json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]
     }
     assert set(listed) == {path.name for path in folder.iterdir()} - {"manifest.json"}
     for name, one in listed.items():
@@ -281,17 +281,17 @@ def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) 
     products = {one.get("A"): one.get("B") for one in root.findall("PDT")}
     for element in root.iter():
         assert len(element.get("B", "")) <= 32
-    for one, task, planned in zip(fields, tasks, plan["fields"], strict=True):
-        assert int(one.get("D", "0")) == round(planned["area"]["mapped_m2"])
-        assert task.get("E") == one.get("A")
-        lines = [line for line in one.iter("LSG") if line.get("A") == "5"]
+    for field, task, planned in zip(fields, tasks, plan["fields"], strict=True):
+        assert int(field.get("D", "0")) == round(planned["area"]["mapped_m2"])
+        assert task.get("E") == field.get("A")
+        lines = [line for line in field.iter("LSG") if line.get("A") == "5"]
         assert len(lines) == len(planned["coverage"]["blocks"])
         assert all(
             int(line.get("C", "0")) == round(planned["coverage"]["drill_width_m"] * 1000) for line in lines
         )
         if version == 4:
             assert [[point.get("A") for point in line] for line in lines] == [["6", "7"]] * len(lines)
-            for ring in one.findall("PLN/LSG"):
+            for ring in field.findall("PLN/LSG"):
                 points = [(point.get("C"), point.get("D")) for point in ring]
                 assert points[0] == points[-1]
         rates = {value.get("C"): int(value.get("B", "0")) for value in task.iter("PDV")}

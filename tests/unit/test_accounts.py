@@ -78,7 +78,7 @@ def test_a_struck_correction_strikes_the_row_it_began_as() -> None:
         == ()
     )
     twice = _account(("remark", "text=a"), ("remark", "text=b|corrects=1"), ("remark", "text=c|corrects=2"))
-    assert [one.facts["text"] for one in twice.remarks] == ["c"]
+    assert [remark.facts["text"] for remark in twice.remarks] == ["c"]
 
 
 def test_a_returned_loan_and_one_still_out() -> None:

@@ -97,7 +97,8 @@ def test_everybody_stands_where_they_are_now(season: Season) -> None:
     ones.
     """
     found = [
-        (one.drill, one.request.request_id, [day.day for day in one.days]) for one in season.placements
+        (placement.drill, placement.request.request_id, [day.day for day in placement.days])
+        for placement in season.placements
     ]
     assert found == [
         ("one", "a", [3, 4]),
@@ -105,16 +106,21 @@ def test_everybody_stands_where_they_are_now(season: Season) -> None:
         ("one", "b", [7, 8]),
         ("two", "d", [4, 6, 7]),
     ]
-    assert [one.shared_booking for one in season.placements] == [("a",), ("c", "b"), ("c", "b"), ("d",)]
-    assert [one.confirmed for one in season.placements] == [False, False, False, True]
+    assert [placement.shared_booking for placement in season.placements] == [
+        ("a",),
+        ("c", "b"),
+        ("c", "b"),
+        ("d",),
+    ]
+    assert [placement.confirmed for placement in season.placements] == [False, False, False, True]
 
 
 def test_each_collects_from_the_one_before(season: Season) -> None:
     """5 miles from home to a; no table from a to c, who stand in one place: none; from c to b 3 back; from
     b home no table, in one place.
     """
-    assert [one.collect_from for one in season.placements] == ["", "farm a", "farm c", ""]
-    assert [round(one.tow_m / MILE_M, 3) for one in season.placements] == [5, 0, 3, 4]
+    assert [placement.collect_from for placement in season.placements] == ["", "farm a", "farm c", ""]
+    assert [round(placement.tow_m / MILE_M, 3) for placement in season.placements] == [5, 0, 3, 4]
     assert round(season.proof.tow_m / MILE_M, 2) == 5 + 0 + 3 + 0 + 4 + 9
 
 
@@ -122,16 +128,16 @@ def test_reasons_waiting_and_refusals(season: Season) -> None:
     """Waiting counts from 3 May, the first day of all; nothing is claimed of bounds that nobody looked
     for.
     """
-    assert [one.reason.code for one in season.placements] == [
+    assert [placement.reason.code for placement in season.placements] == [
         "finished-before-rain",
         "moved-after-rain",
         "moved-after-rain",
         "goes-on",
     ]
-    assert [one.waiting_days for one in season.placements] == [0, 4, 4, 1]
+    assert [placement.waiting_days for placement in season.placements] == [0, 4, 4, 1]
     assert season.proof.waiting_days == 9
     assert (season.proof.waiting_bound_days, season.proof.tow_bound_m) == (0, 0)
-    assert [(one.request.request_id, one.reason) for one in season.refusals] == [
+    assert [(refusal.request.request_id, refusal.reason) for refusal in season.refusals] == [
         ("e", NO_DAYS_LEFT),
         ("f", fact("never-booked")),
     ]
@@ -145,7 +151,7 @@ def test_a_party_whose_other_half_is_finished_stands_alone() -> None:
     )
     was = {name: WAS[name] for name in ("b", "c")}
     left = season_after(LENDING, REQUESTS, was, found, SoFar(today=MAY[7], lost=frozenset(), done_frac={}))
-    assert [one.shared_booking for one in left.placements] == [("b",)]
+    assert [placement.shared_booking for placement in left.placements] == [("b",)]
 
 
 def test_two_that_have_begun_with_one_drill_go_on_one_after_the_other() -> None:
@@ -156,7 +162,7 @@ def test_two_that_have_begun_with_one_drill_go_on_one_after_the_other() -> None:
     found = replan(
         LENDING, REQUESTS, was, SoFar(today=MAY[7], lost=frozenset(), done_frac={"a": 0.6, "b": 0.0})
     )
-    now = {one.request.request_id: one.now for one in found.changes}
+    now = {change.request.request_id: change.now for change in found.changes}
     assert now["a"] is not None
     assert now["b"] is not None
     assert now["a"].days[0] == MAY[7]
@@ -174,8 +180,11 @@ def test_those_who_said_yes_are_moved_last() -> None:
         }
         program = replace(LENDING, drills=LENDING.drills[:1])
         found = replan(program, REQUESTS, was, SoFar(today=MAY[3], lost=frozenset({MAY[12]}), done_frac={}))
-        assert {one.request.request_id: one.moved for one in found.changes} == {yes: False, other: True}
-        (stays,) = [one.now for one in found.changes if one.request.request_id == yes]
+        assert {change.request.request_id: change.moved for change in found.changes} == {
+            yes: False,
+            other: True,
+        }
+        (stays,) = [change.now for change in found.changes if change.request.request_id == yes]
         assert stays is not None
         assert stays.confirmed
 
@@ -205,4 +214,6 @@ def test_what_is_done_early_leaves_its_other_days() -> None:
     left = season_after(
         LENDING, REQUESTS, was, found, SoFar(today=MAY[4], lost=frozenset(), done_frac={"a": 1.0, "b": 1.0})
     )
-    assert [(one.request.request_id, one.days) for one in left.placements] == [("a", (MAY[3],))]
+    assert [(placement.request.request_id, placement.days) for placement in left.placements] == [
+        ("a", (MAY[3],))
+    ]

@@ -72,7 +72,7 @@ def _bill(
         facts=row or {},
     )
     as_of = BACK + timedelta(days=after)
-    (account,) = accounts_of([one for one in entries if one.day <= as_of], [request])
+    (account,) = accounts_of([entry for entry in entries if entry.day <= as_of], [request])
     ground = [Ground(field_id="a", mapped_m2=30 * ACRE_M2, plantable_m2=25 * ACRE_M2)]
     return bill_of(account, ground, card, as_of, lost)
 

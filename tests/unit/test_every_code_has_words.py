@@ -36,7 +36,7 @@ def _sites() -> Iterator[tuple[str, ast.Call, set[str]]]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(node, ast.Call):
                 continue
-            named = {one.arg: one.value for one in node.keywords if one.arg}
+            named = {keyword.arg: keyword.value for keyword in node.keywords if keyword.arg}
             called = (
                 node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
             )
@@ -105,7 +105,7 @@ def test_the_phrase_asks_for_nothing_that_is_not_brought(
 
 def _brought(call: ast.Call) -> set[str] | None:
     """Names of the values that a call brings; ``None`` where they are put together elsewhere."""
-    named = {one.arg: one.value for one in call.keywords}
+    named = {keyword.arg: keyword.value for keyword in call.keywords}
     if None in named or (
         isinstance(named.get("places"), ast.expr) and not isinstance(named["places"], ast.Dict)
     ):

@@ -42,7 +42,9 @@ def test_no_number_is_formatted_for_a_person() -> None:
         if isinstance(node, ast.FormattedValue)
         and node.format_spec is not None
         and NUMBER.fullmatch(
-            "".join(str(one.value) for one in node.format_spec.values if isinstance(one, ast.Constant))
+            "".join(
+                str(value.value) for value in node.format_spec.values if isinstance(value, ast.Constant)
+            )
         )
         and name not in TYPED
     }

@@ -48,13 +48,15 @@ def _request(
 
 
 def _offers(season: Season, name: str) -> dict[str, Note]:
-    (refusal,) = [one for one in season.refusals if one.request.request_id == name]
-    return {one.code: one for one in refusal.changes}
+    (refusal,) = [refusal for refusal in season.refusals if refusal.request.request_id == name]
+    return {change.code: change for change in refusal.changes}
 
 
 def _served(requests: list[Request], changed: Request, program: RentalProgram = LENDING) -> bool:
-    again = [changed if one.request_id == changed.request_id else one for one in requests]
-    return changed.request_id in {one.request.request_id for one in plan_season(program, again).placements}
+    again = [changed if request.request_id == changed.request_id else request for request in requests]
+    return changed.request_id in {
+        placement.request.request_id for placement in plan_season(program, again).placements
+    }
 
 
 @pytest.mark.parametrize("acres", [23.0, 37.3, 61.9, 88.0, 140.0, 233.3])
@@ -123,7 +125,7 @@ def test_another_drill_is_offered_only_if_it_could_be_planned() -> None:
             prairie.job,
             drill=replace(
                 prairie.job.drill,
-                boxes=tuple(one for one in prairie.job.drill.boxes if one.kind != "grain"),
+                boxes=tuple(box for box in prairie.job.drill.boxes if box.kind != "grain"),
             ),
         ),
     )

@@ -61,7 +61,7 @@ def test_hours_that_fill_the_day_share_it_and_a_minute_more_does_not(program: Re
     assert [shared_booking.requests for shared_booking in found] == [(0, 1), (1, 0)]
     assert [shared_booking.together_s for shared_booking in found] == [8 * HOUR_S, 8 * HOUR_S]
     assert [shared_booking.days for shared_booking in found] == [3, 3]
-    assert [[one.job_s for one in shared_booking.durations] for shared_booking in found] == [
+    assert [[duration.job_s for duration in shared_booking.durations] for shared_booking in found] == [
         [4 * HOUR_S, 4 * HOUR_S],
         [4 * HOUR_S + 15 * MINUTE_S, 3 * HOUR_S + 45 * MINUTE_S],
     ]

@@ -91,8 +91,8 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     features = layer.features
     if not losses:
         features = tuple(
-            one if _as_stored(one, stored) else _unread(one)
-            for one, stored in zip(features, promised, strict=True)
+            feature if _as_stored(feature, stored) else _unread(feature)
+            for feature, stored in zip(features, promised, strict=True)
         )
     curved = any(one.curved for one in promised)
     yield replace(layer, features=features, losses=tuple(losses), remarks=(STRAIGHTENED,) if curved else ())

@@ -131,7 +131,7 @@ def _compared(layer: Layer, stored: Sequence[_Stored], losses: list[Problem]) ->
     if len(stored) != len(layer.features):
         losses = [*losses, problem("features-lost/rows", n_held=len(stored), n_read=len(layer.features))]
         return replace(layer, losses=tuple(losses))
-    features = tuple(_checked(one, row) for one, row in zip(layer.features, stored, strict=True))
+    features = tuple(_checked(feature, row) for feature, row in zip(layer.features, stored, strict=True))
     remarks = (*layer.remarks, STRAIGHTENED) if any(one.curved for one in stored) else layer.remarks
     return replace(layer, features=features, remarks=remarks, losses=tuple(losses))
 

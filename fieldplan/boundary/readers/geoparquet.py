@@ -61,7 +61,9 @@ def _losses(head: Any, frame: Any) -> Iterator[Problem]:
     nulls = 0
     for group in (head.row_group(i) for i in range(head.num_row_groups)):
         columns = [group.column(i) for i in range(group.num_columns)]
-        of_geometry = next((one for one in columns if one.path_in_schema == frame.geometry.name), None)
+        of_geometry = next(
+            (column for column in columns if column.path_in_schema == frame.geometry.name), None
+        )
         if (
             of_geometry is None
             or of_geometry.statistics is None

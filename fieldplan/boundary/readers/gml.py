@@ -76,7 +76,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     names = layer_names(place) or _kinds_of_features(root)
     found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in names]
     read = [layer for layer in found if layer is not None]
-    curved = any(local(one) in _ARCS for one in elements)
+    curved = any(local(element) in _ARCS for element in elements)
     losses = tuple(_losses(root, read, None if curved else n_vertices))
     for layer in read:
         yield replace(layer, losses=(*layer.losses, *losses), remarks=(STRAIGHTENED,) if curved else ())
@@ -159,31 +159,33 @@ def _n_tuples(element: Element) -> int:
         for one in (element.text or "").replace("\n", " ").replace("\t", " ").split(apart)
         if one.strip()
     ]
-    for one in tuples:
-        numbers = [part.strip().replace(decimal, ".") for part in one.strip().split(between)]
+    for tuple_ in tuples:
+        numbers = [part.strip().replace(decimal, ".") for part in tuple_.strip().split(between)]
         _check_numbers(numbers)
         if not 2 <= len(numbers) <= 4:
-            raise MisspeltError(fact("misspelt/no-place", given=one.strip()[:40]))
+            raise MisspeltError(fact("misspelt/no-place", given=tuple_.strip()[:40]))
     return len(tuples)
 
 
 def _check_numbers(numbers: list[str]) -> None:
-    for one in numbers:
+    for number in numbers:
         try:
-            float(one)
+            float(number)
         except ValueError:
-            raise MisspeltError(fact("misspelt/no-number", given=one[:40])) from None
+            raise MisspeltError(fact("misspelt/no-number", given=number[:40])) from None
 
 
 def _one_reference_system(root: Element, elements: list[Element]) -> None:
     """Refuse geometries in several reference systems, or in another than the document says for all."""
-    of_parts = {statement for one in elements if (statement := one.get("srsName")) and one is not root}
+    of_parts = {
+        statement for element in elements if (statement := element.get("srsName")) and element is not root
+    }
     of_all = {
         statement
         for one in root.iter()
         if local(one) in ("Envelope", "Box") and (statement := one.get("srsName"))
     }
-    if len({_system(one) for one in of_parts | (of_all if of_parts else set())}) > 1:
+    if len({_system(of_part) for of_part in of_parts | (of_all if of_parts else set())}) > 1:
         raise BoundaryError.of("crs-mixed/geometries", names=tuple(sorted(of_parts | of_all)[:4]))
 
 
@@ -209,15 +211,19 @@ def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> 
     if matched.isdigit() and returned.isdigit() and int(returned) < int(matched):
         yield problem("features-lost/part", n_held=int(returned), n_stated=int(matched))
     n_drawn = sum(
-        any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in one.iter())
-        for one in members
+        any(local(part) in _GEOMETRIES and local(part) not in ("Envelope", "Box") for part in member.iter())
+        for member in members
     )
-    n_read = sum(one.geometry is not None or bool(one.unreadable) for one in features)
+    n_read = sum(feature.geometry is not None or bool(feature.unreadable) for feature in features)
     if n_read < n_drawn:
         yield problem("features-lost/drawn", n_held=n_drawn, n_read=n_read)
-    elif n_vertices is not None and not any(one.unreadable for one in features):
+    elif n_vertices is not None and not any(feature.unreadable for feature in features):
         read = int(
-            sum(shapely.get_num_coordinates(one.geometry) for one in features if one.geometry is not None)
+            sum(
+                shapely.get_num_coordinates(feature.geometry)
+                for feature in features
+                if feature.geometry is not None
+            )
         )
         if read < n_vertices:
             yield problem("features-lost/places", n_held=n_vertices, n_read=read)

@@ -96,11 +96,11 @@ def _track(element: Element) -> BaseGeometry:
     for segment in named(element, "trkseg"):
         _only_known(segment, "trkseg")
         segments.append([_lonlat(point) for point in named(segment, "trkpt")])
-    lines = [one for one in segments if len(one) > 1]
+    lines = [segment for segment in segments if len(segment) > 1]
     return (
         shapely.MultiLineString(lines)
         if lines or not any(segments)
-        else shapely.MultiPoint([one[0] for one in segments if one])
+        else shapely.MultiPoint([segment[0] for segment in segments if segment])
     )
 
 

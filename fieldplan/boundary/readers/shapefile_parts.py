@@ -70,7 +70,7 @@ def compared(shp: Path) -> Parts:
     records, whole = _walked(shp, min(stated, size))
     if len(records) > MAX_FEATURES:
         refuse_features()
-    if sum(one.n_bytes for one in records) > MAX_FILE_VERTICES * _VERTEX_BYTES:
+    if sum(record.n_bytes for record in records) > MAX_FILE_VERTICES * _VERTEX_BYTES:
         refuse_vertices()
     remarks: list[Fact] = []
     index = shp.with_suffix(".shx")
@@ -81,7 +81,9 @@ def compared(shp: Path) -> Parts:
         entries = _entries(index)
         n_records = len(entries)
         losses += _against_index(index, records, entries, shp)
-        stale = {one.number for one in records} <= set(range(1, n_records + 1)) and len(records) > n_records
+        stale = {record.number for record in records} <= set(range(1, n_records + 1)) and len(
+            records
+        ) > n_records
         if stale and not losses:
             remarks.append(fact("shapefile-superseded", n_older=len(records) - n_records))
         elif len(records) != n_records and not losses:
@@ -91,12 +93,12 @@ def compared(shp: Path) -> Parts:
         found, statement = _against_table(table, n_records)
         losses += found
         remarks += statement
-    bad = next((one for one in records if not one.whole), None)
+    bad = next((record for record in records if not record.whole), None)
     if bad and not losses:
         losses.append(problem("shapefile-records/points", outline=bad.number))
-    kinds = {one.at: one.kind for one in records}
-    order = [one.at for one in records] if not index.exists() else _entries(index)[:, 0].tolist()
-    deleted = any(one.code == "shapefile-deleted" for one in remarks)
+    kinds = {record.at: record.kind for record in records}
+    order = [record.at for record in records] if not index.exists() else _entries(index)[:, 0].tolist()
+    deleted = any(remark.code == "shapefile-deleted" for remark in remarks)
     drawn = () if losses or deleted else tuple(kinds.get(at, 0) != 0 for at in order)
     return Parts(losses=tuple(losses), remarks=tuple(remarks), drawn=drawn)
 
@@ -160,7 +162,7 @@ def _against_index(
     if len(content) < _HEADER or stated != size:
         yield _length_loss(".shx", stated, size)
         return
-    walked = {one.at: one.n_bytes for one in records}
+    walked = {record.at: record.n_bytes for record in records}
     with opened(shp, BOUNDARY_FILE) as stream:
         for number, (at, n_bytes) in enumerate(entries.tolist(), start=1):
             if at in walked:

@@ -103,10 +103,12 @@ def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
     if kind in ("LINESTRING", "CIRCULARSTRING", "COMPOUNDCURVE"):
         return shapely.LineString(_line(tokens, kind, nested))
     if kind in ("POLYGON", "CURVEPOLYGON"):
-        rings = [_line(tokens, *one) for one in _parts(tokens, kind, nested)]
+        rings = [_line(tokens, *part) for part in _parts(tokens, kind, nested)]
         return shapely.Polygon(rings[0], rings[1:]) if rings else shapely.Polygon()
     if kind in _STRAIGHT_IN:
-        return shapely.GeometryCollection([_geometry(tokens, *one) for one in _parts(tokens, kind, nested)])
+        return shapely.GeometryCollection(
+            [_geometry(tokens, *part) for part in _parts(tokens, kind, nested)]
+        )
     raise MisspeltError(fact("wkt/beside-curves", kind=kind[:20]))
 
 
@@ -152,7 +154,7 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
 
 def _place(tokens: _Tokens) -> Place:
     try:
-        numbers = [float(one) for one in tokens.numbers()]
+        numbers = [float(number) for number in tokens.numbers()]
     except ValueError:
         raise MisspeltError(fact("wkt/no-place")) from None
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):

@@ -30,14 +30,14 @@ def board_object(board: Board) -> dict[str, object]:
         "total": line(board.total, ALL),
         "drills": [
             {
-                "name": one.name,
-                "loans": one.rentals,
-                "days_out": one.days_out,
-                "drilled_m2": one.drilled_m2,
-                "rain_days": one.rain_days,
-                "repairs": str(one.repairs),
+                "name": drill.name,
+                "loans": drill.rentals,
+                "days_out": drill.days_out,
+                "drilled_m2": drill.drilled_m2,
+                "rain_days": drill.rain_days,
+                "repairs": str(drill.repairs),
             }
-            for one in board.drills
+            for drill in board.drills
         ],
         "charged": str(board.charged),
         "paid": str(board.paid),

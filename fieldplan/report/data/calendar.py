@@ -87,16 +87,16 @@ def bookings_ics(
     """
     events = [
         _Event(
-            key=_key(season, one.request),
-            first=one.days[0],
-            last=one.days[-1],
-            status="CONFIRMED" if one.confirmed else "TENTATIVE",
-            summary=f"{one.drill}: {one.request.renter}",
-            lonlat=one.request.place_lonlat,
-            description=f"{hours(one.duration.job_s)} of work; collect from {collected_from(one)}.{_shared(season, one)}"
-            + (f" Telephone {one.request.phone}." if phones and one.request.phone else ""),
+            key=_key(season, placement.request),
+            first=placement.days[0],
+            last=placement.days[-1],
+            status="CONFIRMED" if placement.confirmed else "TENTATIVE",
+            summary=f"{placement.drill}: {placement.request.renter}",
+            lonlat=placement.request.place_lonlat,
+            description=f"{hours(placement.duration.job_s)} of work; collect from {collected_from(placement)}.{_shared(season, placement)}"
+            + (f" Telephone {placement.request.phone}." if phones and placement.request.phone else ""),
         )
-        for one in placements
+        for placement in placements
     ]
     events += [
         _Event(
@@ -150,18 +150,20 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
 def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
     """A calendar for each drill and one for each renter, those that lost their days to rain among them."""
     season, lost = asked.season, asked.lost
-    drills = [one.drill for one in season.placements] + [one.was.drill for one in lost]
-    renters = [one.request.renter for one in season.placements] + [one.request.renter for one in lost]
+    drills = [placement.drill for placement in season.placements] + [one.was.drill for one in lost]
+    renters = [placement.request.renter for placement in season.placements] + [
+        one.request.renter for one in lost
+    ]
     by_drill = {
         name: (
-            [one for one in season.placements if one.drill == name],
+            [placement for placement in season.placements if placement.drill == name],
             [one for one in lost if one.was.drill == name],
         )
         for name in dict.fromkeys(drills)
     }
     by_renter = {
         name: (
-            [one for one in season.placements if one.request.renter == name],
+            [placement for placement in season.placements if placement.request.renter == name],
             [one for one in lost if one.request.renter == name],
         )
         for name in dict.fromkeys(renters)

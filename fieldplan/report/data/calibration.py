@@ -17,13 +17,13 @@ def calibration_object(found: Calibration) -> dict[str, object]:
         "slip_frac": found.slip_frac,
         "targets": [
             {
-                "box": one.box,
-                "contents": one.contents,
-                "rate_kg_per_m2": one.rate_kg_per_m2,
-                "row_kg": one.row_kg,
-                "drill_kg": one.drill_kg,
+                "box": target.box,
+                "contents": target.contents,
+                "rate_kg_per_m2": target.rate_kg_per_m2,
+                "row_kg": target.row_kg,
+                "drill_kg": target.drill_kg,
             }
-            for one in found.targets
+            for target in found.targets
         ],
         "caught": None
         if caught is None

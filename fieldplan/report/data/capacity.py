@@ -32,13 +32,13 @@ def capacity_object(found: Capacity) -> dict[str, object]:
         },
         "drills": [
             {
-                "name": one.name,
-                "working_days": one.working_days,
-                "fit_days": one.fieldwork_days,
-                "booked_days": one.booked_days,
-                "ground_m2": one.ground_m2,
+                "name": drill.name,
+                "working_days": drill.working_days,
+                "fit_days": drill.fieldwork_days,
+                "booked_days": drill.booked_days,
+                "ground_m2": drill.ground_m2,
             }
-            for one in found.drills
+            for drill in found.drills
         ],
         "now": option(found.now),
         "options": [option(one) for one in found.options],

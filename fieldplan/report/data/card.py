@@ -20,22 +20,22 @@ def card_object(card: Card) -> dict[str, object]:
         "mix": card.mix,
         "steps": [
             {
-                "part": one.part,
-                "text": sentences.sentence(one.says, us),
-                "blank": one.blank,
-                "source": one.source,
-                "values": values_as_data(one.says.values),
+                "part": step.part,
+                "text": sentences.sentence(step.says, us),
+                "blank": step.blank,
+                "source": step.source,
+                "values": values_as_data(step.says.values),
             }
-            for one in card.steps
+            for step in card.steps
         ],
         "cautions": [
             {
-                "text": sentences.sentence(one.says, us),
-                "source": one.source,
-                "values": values_as_data(one.says.values),
+                "text": sentences.sentence(caution.says, us),
+                "source": caution.source,
+                "values": values_as_data(caution.says.values),
             }
-            for one in card.cautions
+            for caution in card.cautions
         ],
-        "sources": [{"key": one.key, "title": one.title} for one in card.sources],
+        "sources": [{"key": source.key, "title": source.title} for source in card.sources],
         "last_word": LAST_WORD,
     }

@@ -19,30 +19,33 @@ def check_json(found: Examination) -> str:
         "accepted": not found.problems,
         "layers": [
             {
-                "layer": one.name,
-                "reference_system": one.reference_system,
-                "features": one.n_features,
-                "fields": one.n_fields,
-                "left_out": {str(reason): n for reason, n in one.left_out.items()},
+                "layer": layer.name,
+                "reference_system": layer.reference_system,
+                "features": layer.n_features,
+                "fields": layer.n_fields,
+                "left_out": {str(reason): n for reason, n in layer.left_out.items()},
             }
-            for one in found.layers
+            for layer in found.layers
         ],
         "fields": [
             {
-                "field_id": one.field_id,
-                "name": one.name,
-                "mapped_m2": one.mapped_m2,
-                "excluded_m2": one.excluded_m2,
-                "excluded_by_reason_m2": one.excluded_by_reason_m2,
-                "plantable_m2": one.plantable_m2,
-                "parts": len(one.ground.geoms),
-                "holes": sum(len(part.interiors) for part in one.ground.geoms),
-                "mix": one.mix,
-                "priority": one.priority,
+                "field_id": field.field_id,
+                "name": field.name,
+                "mapped_m2": field.mapped_m2,
+                "excluded_m2": field.excluded_m2,
+                "excluded_by_reason_m2": field.excluded_by_reason_m2,
+                "plantable_m2": field.plantable_m2,
+                "parts": len(field.ground.geoms),
+                "holes": sum(len(part.interiors) for part in field.ground.geoms),
+                "mix": field.mix,
+                "priority": field.priority,
             }
-            for one in found.fields
+            for field in found.fields
         ],
         "notes": notes_as_data(found.notes),
-        "problems": [{**fact_as_data(one), "text": one.text, "hint": one.hint} for one in found.problems],
+        "problems": [
+            {**fact_as_data(problem), "text": problem.text, "hint": problem.hint}
+            for problem in found.problems
+        ],
     }
     return json_text(content)

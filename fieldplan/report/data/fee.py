@@ -15,13 +15,13 @@ def lines_object(fee: Fee) -> list[dict[str, object]]:
     us = Quantities("us")
     return [
         {
-            "name": one.name,
-            "kind": one.kind,
-            "amount": str(one.amount),
-            "how": sentence(one.how, us) if one.how else "",
-            "values": values_as_data(one.how.values) if one.how else {},
+            "name": line.name,
+            "kind": line.kind,
+            "amount": str(line.amount),
+            "how": sentence(line.how, us) if line.how else "",
+            "values": values_as_data(line.how.values) if line.how else {},
         }
-        for one in fee.lines
+        for line in fee.lines
     ]
 
 

@@ -28,12 +28,12 @@ def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
         "schema": "fieldplan/ledger/1",
         "entries": [
             {
-                "number": one.number,
-                "entered": one.entered,
-                "kind": one.kind,
-                "facts": dict(one.typed),
-                "corrects": one.corrects,
+                "number": entry.number,
+                "entered": entry.entered,
+                "kind": entry.kind,
+                "facts": dict(entry.typed),
+                "corrects": entry.corrects,
             }
-            for one in entries
+            for entry in entries
         ],
     }

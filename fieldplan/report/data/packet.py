@@ -17,13 +17,13 @@ def packet_object(packet: Packet) -> dict[str, object]:
         "complete": packet.complete,
         "facts": dict(packet.facts),
         "missing": [sentence(one, us) for one in packet.missing],
-        "cautions": [sentence(one, us) for one in packet.cautions],
+        "cautions": [sentence(caution, us) for caution in packet.cautions],
         "fields": [
             {
-                "field_id": one.field_id,
-                "mapped_m2": one.mapped_m2,
-                "drilled_m2": one.drilled_m2,
-                "missing": [sentence(what, us) for what in one.missing],
+                "field_id": field.field_id,
+                "mapped_m2": field.mapped_m2,
+                "drilled_m2": field.drilled_m2,
+                "missing": [sentence(what, us) for what in field.missing],
                 "sown": [
                     {
                         "day": sown.day.isoformat(),
@@ -32,7 +32,7 @@ def packet_object(packet: Packet) -> dict[str, object]:
                         "settings": sown.settings,
                         "weather": sown.weather,
                     }
-                    for sown in one.sown
+                    for sown in field.sown
                 ],
                 "seed": [
                     {
@@ -46,10 +46,10 @@ def packet_object(packet: Packet) -> dict[str, object]:
                         "tag": seed.tag,
                         "receipt": seed.receipt,
                     }
-                    for seed in one.seed
+                    for seed in field.seed
                 ],
             }
-            for one in packet.fields
+            for field in packet.fields
         ],
         "sources": list(packet.sources),
     }

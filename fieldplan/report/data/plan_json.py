@@ -35,7 +35,7 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
 
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     """The plan as nested dicts and lists, ready for JSON."""
-    fields = [_field(one, legs) for one in plan.fields]
+    fields = [_field(field, legs) for field in plan.fields]
     totals = plan.totals
     job, booking = plan.job_time, plan.booking
     return {
@@ -115,7 +115,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
             for one in plan.tractor
         ],
         "notes": notes_as_data(plan.notes),
-        "sources": [{"key": one.key, "title": one.title} for one in plan.sources],
+        "sources": [{"key": source.key, "title": source.title} for source in plan.sources],
     }
 
 

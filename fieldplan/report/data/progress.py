@@ -15,24 +15,25 @@ def progress_object(found: Outlook) -> dict[str, object]:
         "planned_s": found.planned_s,
         "worked_s": found.worked_s,
         "fields": [
-            {"field_id": one.field_id, "done_frac": one.share, "said": one.reported} for one in found.fields
+            {"field_id": field.field_id, "done_frac": field.share, "said": field.reported}
+            for field in found.fields
         ],
         "planned_pace_m2_per_s": found.planned_pace_m2_per_s,
         "real_pace_m2_per_s": found.real_pace_m2_per_s,
         "lots": [
             {
-                "species": one.species,
-                "lot": one.lot,
-                "planned_kg_per_m2": one.planned_kg_per_m2,
-                "real_kg_per_m2": one.real_kg_per_m2,
-                "begun": one.begun,
-                "expected_kg": one.expected_kg,
-                "gone_kg": one.gone_kg,
-                "left_kg": one.left_kg,
-                "asked_kg": one.asked_kg,
-                "short_kg": one.short_kg,
+                "species": lot.species,
+                "lot": lot.lot,
+                "planned_kg_per_m2": lot.planned_kg_per_m2,
+                "real_kg_per_m2": lot.real_kg_per_m2,
+                "begun": lot.begun,
+                "expected_kg": lot.expected_kg,
+                "gone_kg": lot.gone_kg,
+                "left_kg": lot.left_kg,
+                "asked_kg": lot.asked_kg,
+                "short_kg": lot.short_kg,
             }
-            for one in found.lots
+            for lot in found.lots
         ],
         "suggested_days": found.booking.suggested_days,
         "days_left": found.days_left,

@@ -34,7 +34,7 @@ def season_csv(season: Season, q: Quantities) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
-    rows.writerows([safe(cell) for cell in booking_cells(one, q)] for one in season.placements)
+    rows.writerows([safe(cell) for cell in booking_cells(placement, q)] for placement in season.placements)
     return out.getvalue()
 
 

@@ -27,31 +27,31 @@ def season_object(season: Season) -> dict[str, object]:
         },
         "bookings": [
             {
-                "drill": one.drill,
-                "request": one.request.request_id,
-                "renter": one.request.renter,
-                "days": [day.isoformat() for day in one.days],
-                "ground_m2": one.duration.ground_m2,
-                "job_s": one.duration.job_s,
-                "waiting_days": one.waiting_days,
-                "tow_m": one.tow_m,
-                "collect_from": collected_from(one),
-                "reason": sentence(one.reason, us),
-                "shares_with": list(one.shares_with),
-                "confirmed": one.confirmed,
-                "farthest_m": one.farthest_m,
-                "odds_prob": one.odds_prob,
+                "drill": placement.drill,
+                "request": placement.request.request_id,
+                "renter": placement.request.renter,
+                "days": [day.isoformat() for day in placement.days],
+                "ground_m2": placement.duration.ground_m2,
+                "job_s": placement.duration.job_s,
+                "waiting_days": placement.waiting_days,
+                "tow_m": placement.tow_m,
+                "collect_from": collected_from(placement),
+                "reason": sentence(placement.reason, us),
+                "shares_with": list(placement.shares_with),
+                "confirmed": placement.confirmed,
+                "farthest_m": placement.farthest_m,
+                "odds_prob": placement.odds_prob,
             }
-            for one in season.placements
+            for placement in season.placements
         ],
         "refused": [
             {
-                "request": one.request.request_id,
-                "renter": one.request.renter,
-                "reason": sentence(one.reason, us),
-                "changes": [sentence(change, us) for change in one.changes],
+                "request": refusal.request.request_id,
+                "renter": refusal.request.renter,
+                "reason": sentence(refusal.reason, us),
+                "changes": [sentence(change, us) for change in refusal.changes],
             }
-            for one in season.refusals
+            for refusal in season.refusals
         ],
         "proof": {
             "served_proven": proof.served_proven,

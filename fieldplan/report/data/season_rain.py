@@ -13,17 +13,17 @@ def rain_object(found: Replanned) -> dict[str, object]:
         "confidence_frac": found.confidence_prob,
         "changes": [
             {
-                "request": one.request.request_id,
-                "renter": one.request.renter,
-                "was": _object(one.was),
-                "now": None if one.now is None else _object(one.now),
-                "begun": one.begun,
-                "moved": one.moved,
-                "later_days": one.later_days,
-                "odds_prob": one.odds_prob,
-                "reason": "" if one.reason is None else str(one.reason),
+                "request": change.request.request_id,
+                "renter": change.request.renter,
+                "was": _object(change.was),
+                "now": None if change.now is None else _object(change.now),
+                "begun": change.begun,
+                "moved": change.moved,
+                "later_days": change.later_days,
+                "odds_prob": change.odds_prob,
+                "reason": "" if change.reason is None else str(change.reason),
             }
-            for one in found.changes
+            for change in found.changes
         ],
         "proof": {
             "served_proven": found.served_proven,

@@ -29,8 +29,8 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
         sheet = _sheet(
             book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold
         )
-        for row, one in enumerate(season.placements, start=1):
-            for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(one, q), strict=True)):
+        for row, placement in enumerate(season.placements, start=1):
+            for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(placement, q), strict=True)):
                 if name in _NUMBERS:
                     sheet.write_number(row, column, float(text.replace(",", "")))
                 elif name in _DAYS:
@@ -51,7 +51,7 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
         sheet.set_column(2, 3, 60, wrapped)
         _days(
             season,
-            _sheet(book, "days", ["day", *(plain(one.name) for one in season.program.drills)], bold),
+            _sheet(book, "days", ["day", *(plain(drill.name) for drill in season.program.drills)], bold),
             day_format,
         )
 
@@ -64,9 +64,9 @@ def _days(season: Season, sheet: Any, day_format: Any) -> None:
         sheet.write_datetime(row, 0, datetime.combine(day, datetime.min.time()), day_format)
         for column, drill in enumerate(season.program.drills, start=1):
             own = [
-                one.request.renter
-                for one in season.placements
-                if one.drill == drill.name and one.days[0] <= day <= one.days[-1]
+                placement.request.renter
+                for placement in season.placements
+                if placement.drill == drill.name and placement.days[0] <= day <= placement.days[-1]
             ]
             sheet.write_string(row, column, plain(", ".join(own)))
 

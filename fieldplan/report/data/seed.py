@@ -28,18 +28,20 @@ def seed_object(plan: Plan) -> dict[str, object]:
             }
             for line in plan.order
         ],
-        "carriers": [{"name": one.name, "kg": one.kg, "m3": one.m3} for one in plan.carriers],
-        "parcels": [_parcel_object(one) for one in plan.fields],
+        "carriers": [
+            {"name": carrier.name, "kg": carrier.kg, "m3": carrier.m3} for carrier in plan.carriers
+        ],
+        "parcels": [_parcel_object(field) for field in plan.fields],
         "run_outs": [
             {
-                "mix": one.mix,
-                "box": one.box,
-                "heavy_frac": one.heavy_frac,
-                "planned_m2": one.planned_m2,
-                "fill_m2": one.fill_m2,
-                "seed_m2": one.seed_m2,
+                "mix": run_out.mix,
+                "box": run_out.box,
+                "heavy_frac": run_out.heavy_frac,
+                "planned_m2": run_out.planned_m2,
+                "fill_m2": run_out.fill_m2,
+                "seed_m2": run_out.seed_m2,
             }
-            for one in plan.run_outs
+            for run_out in plan.run_outs
         ],
         "notes": notes_as_data(plan.notes),
     }

@@ -18,14 +18,14 @@ def timeline_csv(plan: Plan) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(HEADER)
-    for one in plan.fields:
-        frame = frame_near(one.field.ground)
-        for number, timed in enumerate(one.time.legs, start=1):
+    for field in plan.fields:
+        frame = frame_near(field.field.ground)
+        for number, timed in enumerate(field.time.legs, start=1):
             leg = timed.leg
             lon, lat = frame.point_to_lonlat(*leg.line.coords[0])
             rows.writerow(
                 (
-                    safe(one.field.field_id),
+                    safe(field.field.field_id),
                     number,
                     leg.kind,
                     leg.sowing,

@@ -57,9 +57,9 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     )
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late = tuple(
-        f"{one.name}: {float(one.share.share_frac) * 100:g} % of what is unpaid {one.each_days} days after the return, and again every {one.each_days} days."
-        for one in bill.card.charges
-        if one.share and one.each_days and not one.when and bill.owed > 0
+        f"{charge.name}: {float(charge.share.share_frac) * 100:g} % of what is unpaid {charge.each_days} days after the return, and again every {charge.each_days} days."
+        for charge in bill.card.charges
+        if charge.share and charge.each_days and not charge.when and bill.owed > 0
     )
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}",

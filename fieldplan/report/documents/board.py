@@ -55,7 +55,7 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
 def _groups(board: Board, q: Quantities) -> Iterator[Part]:
     header = ("", "users", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
     for column, lines in board.groups.items():
-        rows = (*(_row(one.name or NOT_RECORDED, one, q) for one in lines), _row(ALL, board.total, q))
+        rows = (*(_row(line.name or NOT_RECORDED, line, q) for line in lines), _row(ALL, board.total, q))
         yield Part(name=f"By {column}", header=(column, *header[1:]), rows=rows)
 
 
@@ -72,21 +72,21 @@ def _row(name: str, one: BoardLine, q: Quantities) -> tuple[str, ...]:
 def _drills(board: Board, q: Quantities) -> Part:
     rows = [
         (
-            one.name,
-            str(one.rentals),
-            str(one.days_out),
-            q.area(one.drilled_m2),
-            str(one.rain_days),
-            money_text(one.repairs, board.currency),
+            drill.name,
+            str(drill.rentals),
+            str(drill.days_out),
+            q.area(drill.drilled_m2),
+            str(drill.rain_days),
+            money_text(drill.repairs, board.currency),
         )
-        for one in board.drills
+        for drill in board.drills
     ]
     rows.append(
         (
             ALL,
-            str(sum(one.rentals for one in board.drills)),
-            str(sum(one.days_out for one in board.drills)),
-            q.area(sum(one.drilled_m2 for one in board.drills)),
+            str(sum(drill.rentals for drill in board.drills)),
+            str(sum(drill.days_out for drill in board.drills)),
+            q.area(sum(drill.drilled_m2 for drill in board.drills)),
             str(board.rain_days),
             money_text(board.repairs, board.currency),
         )

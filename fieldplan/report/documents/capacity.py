@@ -39,11 +39,11 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
         yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
     if now.season.refusals:
         yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
-    yield f"{asked.days} days to book were asked for, {sum(one.working_days for one in found.drills)} drill-days are there."
+    yield f"{asked.days} days to book were asked for, {sum(drill.working_days for drill in found.drills)} drill-days are there."
     if asked.unable:
         yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
     first, wider = years(q)
-    booked = sum(one.ground_m2 for one in found.drills) / len(found.drills)
+    booked = sum(drill.ground_m2 for drill in found.drills) / len(found.drills)
     yield (
         f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {first.ground} {q.area_word} and more in a year with one "
         f"drill of {first.width} ({sources_text(first.sources)}), about {wider.ground} with one of {wider.width} ({sources_text(wider.sources)})."
@@ -64,21 +64,21 @@ def _chance(prob: float, n: int) -> str:
 def _days(found: Capacity, q: Quantities) -> Part:
     rows = [
         (
-            one.name,
-            str(one.working_days),
-            f"{one.fieldwork_days:.0f}",
-            str(one.booked_days),
-            q.area(one.ground_m2, 1),
+            drill.name,
+            str(drill.working_days),
+            f"{drill.fieldwork_days:.0f}",
+            str(drill.booked_days),
+            q.area(drill.ground_m2, 1),
         )
-        for one in found.drills
+        for drill in found.drills
     ]
     rows.append(
         (
             "all",
-            str(sum(one.working_days for one in found.drills)),
-            f"{sum(one.fieldwork_days for one in found.drills):.0f}",
-            str(sum(one.booked_days for one in found.drills)),
-            q.area(sum(one.ground_m2 for one in found.drills), 1),
+            str(sum(drill.working_days for drill in found.drills)),
+            f"{sum(drill.fieldwork_days for drill in found.drills):.0f}",
+            str(sum(drill.booked_days for drill in found.drills)),
+            q.area(sum(drill.ground_m2 for drill in found.drills), 1),
         )
     )
     asked = (
@@ -121,7 +121,7 @@ def _bought(found: Capacity, q: Quantities) -> Part:
     return Part(
         name="What a change would buy",
         header=header,
-        rows=tuple(row(one) for one in (found.now, *found.options)),
+        rows=tuple(row(option) for option in (found.now, *found.options)),
     )
 
 
@@ -129,13 +129,13 @@ def _each(found: Capacity) -> Part:
     each = found.now.chances.each_prob
     rows = tuple(
         (
-            one.request.renter,
-            one.drill,
-            f"{one.days[0]:%a %d %b}",
-            str(one.request.until),
-            _drawn(each[one.request.request_id]),
+            placement.request.renter,
+            placement.drill,
+            f"{placement.days[0]:%a %d %b}",
+            str(placement.request.until),
+            _drawn(each[placement.request.request_id]),
         )
-        for one in found.now.season.placements
+        for placement in found.now.season.placements
     )
     return Part(
         name="Each booking",

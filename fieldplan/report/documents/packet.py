@@ -28,7 +28,11 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
     )
     missing = [
         *(sentence(what, q) for what in packet.missing),
-        *(f"field {one.field_id}: {sentence(what, q)}" for one in packet.fields for what in one.missing),
+        *(
+            f"field {field.field_id}: {sentence(what, q)}"
+            for field in packet.fields
+            for what in field.missing
+        ),
     ]
     return Document(
         title=f"Cost-share packet {request.request_id}: {request.renter}",
@@ -43,14 +47,14 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
                 (
                     Part(
                         name="A payer may ask",
-                        lines=tuple(f"{sentence(one, q)}." for one in packet.cautions),
+                        lines=tuple(f"{sentence(caution, q)}." for caution in packet.cautions),
                         listed=True,
                     ),
                 )
                 if packet.cautions
                 else ()
             ),
-            *(part for one in packet.fields for part in _field(one, q)),
+            *(part for field in packet.fields for part in _field(field, q)),
             Part(
                 name="Sums",
                 header=(
@@ -79,11 +83,11 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
 
 def _sums(packet: Packet, q: Quantities) -> tuple[str, ...]:
     seed = [one for field in packet.fields for one in field.seed]
-    drilled = sum(one.drilled_m2 or 0.0 for one in packet.fields)
+    drilled = sum(field.drilled_m2 or 0.0 for field in packet.fields)
     return (
         "all",
         str(len(packet.fields)),
-        q.area(sum(one.mapped_m2 for one in packet.fields)),
+        q.area(sum(field.mapped_m2 for field in packet.fields)),
         q.area(drilled),
         q.mass(sum(one.bulk_kg for one in seed), 1),
         q.mass(sum(one.pls_kg or 0.0 for one in seed), 2),
@@ -95,7 +99,7 @@ def _tied(packet: Packet, q: Quantities) -> Iterator[str]:
     meter.
     """
     if packet.account.returned:
-        read = sum(one.drilled_m2 or 0.0 for one in packet.fields)
+        read = sum(field.drilled_m2 or 0.0 for field in packet.fields)
         metered = packet.account.drilled_m2
         yield (
             f"The meter counted {q.area(metered)} {q.area_word} from going out to coming back; "

@@ -27,11 +27,13 @@ def fiboa_json(plan: Plan) -> str:
     """
     ids: dict[str, int] = {}
     features = []
-    for one in plan.fields:
-        ids[one.field.field_id] = ids.get(one.field.field_id, 0) + 1
-        nth = ids[one.field.field_id]
+    for field in plan.fields:
+        ids[field.field.field_id] = ids.get(field.field.field_id, 0) + 1
+        nth = ids[field.field.field_id]
         features.append(
-            _feature(one, plain(one.field.field_id) if nth == 1 else f"{plain(one.field.field_id)}-{nth}")
+            _feature(
+                field, plain(field.field.field_id) if nth == 1 else f"{plain(field.field.field_id)}-{nth}"
+            )
         )
     return json_text({"type": "FeatureCollection", "schemas": {COLLECTION: SCHEMAS}, "features": features})
 

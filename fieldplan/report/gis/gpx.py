@@ -26,8 +26,8 @@ def gpx_bytes(plan: Plan) -> bytes:
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
     for part in (_waypoints, _lines, _tracks):
-        for one in plan.fields:
-            part(root, one)
+        for field in plan.fields:
+            part(root, field)
     ET.indent(root, " ")
     body: bytes = ET.tostring(root, encoding="utf-8")
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"

@@ -35,8 +35,8 @@ def kml_bytes(plan: Plan, q: Quantities) -> bytes:
         _text(line, "color", colour)
         _text(line, "width", f"{width:g}")
         _text(_child(style, "PolyStyle"), "fill", "0")
-    for one in plan.fields:
-        _field(document, one, q)
+    for field in plan.fields:
+        _field(document, field, q)
     ET.indent(root, " ")
     body: bytes = ET.tostring(root, encoding="utf-8")
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"

@@ -77,8 +77,8 @@ def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     import pandas
 
     found: dict[str, Rows] = {layer: [] for layer in KINDS}
-    for one in plan.fields:
-        for layer, rows in _rows(one, q).items():
+    for field in plan.fields:
+        for layer, rows in _rows(field, q).items():
             found[layer] += rows
     frames = {}
     for layer, rows in found.items():

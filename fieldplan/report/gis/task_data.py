@@ -49,11 +49,11 @@ def task_data(plan: Plan, version: Version) -> bytes:
     }
     for (species, lot), key in products.items():
         ET.SubElement(root, "PDT", {"A": key, "B": _short(f"{species} {lot}")})
-    for number, one in enumerate(plan.fields, start=1):
-        _field(root, one, number, version)
-    for number, one in enumerate(plan.fields, start=1):
-        if one.is_drilled:
-            _task(root, one, number, products)
+    for number, field in enumerate(plan.fields, start=1):
+        _field(root, field, number, version)
+    for number, field in enumerate(plan.fields, start=1):
+        if field.is_drilled:
+            _task(root, field, number, products)
     ET.indent(root, " ")
     body: bytes = ET.tostring(root, encoding="utf-8")
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"

@@ -32,7 +32,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     css, script = (folder.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "page.js"))
     title = _text(f"Plan for {boundary_name} with {plan.job.path.name}")
     links = "".join(
-        f'<li><a href="#f{i}">{_text(parcel(one))}</a></li>' for i, one in enumerate(plan.fields)
+        f'<li><a href="#f{i}">{_text(parcel(field))}</a></li>' for i, field in enumerate(plan.fields)
     )
     parts = [
         "<!doctype html>",
@@ -42,7 +42,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         f"<h1>{title}</h1><ul>{''.join(f'<li>{_text(line)}</li>' for line in short_lines(plan, q))}</ul>",
         f'<nav aria-label="fields"><ul>{links}</ul></nav>',
         f'<section><h2>Hours and odds</h2><div class="map">{hours_svg(plan)}</div><div class="map">{odds_svg(plan)}</div></section>',
-        *(_field(plan, one, i, q) for i, one in enumerate(plan.fields)),
+        *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
         f'<section><h2>Everything</h2><div class="scroll"><pre>{_text_block(page(plan, boundary_name, q, every_stop=True))}</pre></div></section>',
         f"<script>{script}</script></body></html>",
     ]

@@ -25,7 +25,7 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
                     "header": list(part.header),
                     "rows": [[plain(cell) for cell in row] for row in part.rows],
                     "left": part.left,
-                    "lines": [plain(one) for one in part.lines],
+                    "lines": [plain(line) for line in part.lines],
                     "listed": part.listed,
                 }
                 for part in parts_of(document)

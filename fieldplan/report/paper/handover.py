@@ -38,7 +38,7 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
                 for row in cautions
             ],
             "sources": " ".join(f"{one}." for one in sources_named(cited)),
-            "bookings": [_booking(season, one, q) for one in season.placements],
+            "bookings": [_booking(season, placement, q) for placement in season.placements],
         },
     )
 

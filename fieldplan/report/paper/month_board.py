@@ -42,8 +42,8 @@ def month_pages(season: Season) -> list[dict[str, object]]:
     """
     terms, held = season.program.terms, _held(season.placements)
     every = [
-        (LETTERS[k] if k < len(LETTERS) else str(k + 1), one.name)
-        for k, one in enumerate(season.program.drills)
+        (LETTERS[k] if k < len(LETTERS) else str(k + 1), drill.name)
+        for k, drill in enumerate(season.program.drills)
     ]
     pages: list[dict[str, object]] = []
     for first, weeks in _months(terms.opens, terms.closes):
@@ -76,9 +76,9 @@ def _months(opens: date, closes: date) -> Iterator[tuple[date, list[list[date]]]
 def _held(placements: Sequence[Placement]) -> Mapping[tuple[str, date], list[Placement]]:
     """Who has which drill on which day, days off within a booking too."""
     held: dict[tuple[str, date], list[Placement]] = {}
-    for one in placements:
-        for ordinal in range(one.days[0].toordinal(), one.days[-1].toordinal() + 1):
-            held.setdefault((one.drill, date.fromordinal(ordinal)), []).append(one)
+    for placement in placements:
+        for ordinal in range(placement.days[0].toordinal(), placement.days[-1].toordinal() + 1):
+            held.setdefault((placement.drill, date.fromordinal(ordinal)), []).append(placement)
     return held
 
 

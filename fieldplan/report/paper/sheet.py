@@ -40,7 +40,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> byt
                 f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"
             ),
             "fields": [
-                sheet_of(plan, one, q, on_paper=True) for one in plan.fields[first : first + MAX_FIELDS]
+                sheet_of(plan, field, q, on_paper=True) for field in plan.fields[first : first + MAX_FIELDS]
             ],
         },
     )
@@ -55,19 +55,24 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
             "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
             "paper": paper,
             "tractor": plain(sentence(card.tractor, q)),
-            "cautions": [plain(f"{sentence(one.says, q)}{cited(one.source)}.") for one in card.cautions],
+            "cautions": [
+                plain(f"{sentence(caution.says, q)}{cited(caution.source)}.") for caution in card.cautions
+            ],
             "parts": [
                 {
                     "name": name,
                     "steps": [
-                        {"text": plain(f"{sentence(one.says, q)}{cited(one.source)}"), "blank": one.blank}
-                        for one in card.steps
-                        if one.part == name
+                        {
+                            "text": plain(f"{sentence(step.says, q)}{cited(step.source)}"),
+                            "blank": step.blank,
+                        }
+                        for step in card.steps
+                        if step.part == name
                     ],
                 }
                 for name in names
             ],
-            "sources": [f"{one.key}: {one.title}" for one in card.sources],
+            "sources": [f"{source.key}: {source.title}" for source in card.sources],
             "last": LAST_WORD,
         },
     )
@@ -75,7 +80,7 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
 
 def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     """A PDF of a label for every batch, parcel by parcel."""
-    every = [(one, batch) for one in plan.fields for batch in one.batches]
+    every = [(field, batch) for field in plan.fields for batch in field.batches]
     labels = []
     for n, (one, batch) in enumerate(every, start=1):
         when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
@@ -131,15 +136,15 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
     """What each parcel is brought, lot by lot, with room to tick."""
     rows = [
         [
-            plain(parcel(one)) if i == 0 else "",
-            plain(one.seed.mix) if i == 0 else "",
+            plain(parcel(field)) if i == 0 else "",
+            plain(field.seed.mix) if i == 0 else "",
             plain(lot_name(part.species, part.lot)),
             f"{q.mass(part.need_kg, 2)} {q.mass_unit}",
             "",
             "",
         ]
-        for one in plan.fields
-        for i, part in enumerate(one.deliveries)
+        for field in plan.fields
+        for i, part in enumerate(field.deliveries)
     ]
     return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
 

@@ -17,9 +17,9 @@ def _pictures(asked: PlanAsked) -> Iterator[tuple[str, Callable[[], str]]]:
     """Names without ending, and what draws each."""
     yield "picture-hours", partial(hours_svg, asked.plan)
     yield "picture-odds", partial(odds_svg, asked.plan)
-    names = slugs([one.field.field_id for one in asked.plan.fields])
-    for name, one in zip(names, asked.plan.fields, strict=True):
-        yield f"map-{name}", partial(map_svg, one, us=asked.q.system == "us")
+    names = slugs([field.field.field_id for field in asked.plan.fields])
+    for name, field in zip(names, asked.plan.fields, strict=True):
+        yield f"map-{name}", partial(map_svg, field, us=asked.q.system == "us")
 
 
 def _png(draw: Callable[[], str]) -> Writer:

@@ -31,7 +31,7 @@ _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:
 
 def hours_svg(plan: Plan) -> str:
     """A bar a field, as long as its hours, in its parts."""
-    longest = max(one.time.field_s for one in plan.fields) or 1.0
+    longest = max(field.time.field_s for field in plan.fields) or 1.0
     height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
     return _svg(180, height, "Where the hours go", _bars(plan, longest))
 
@@ -56,17 +56,17 @@ def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
         yield from _bar(key, used[key], f'x="{x:.1f}" y="3" width="4" height="3"')
         yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
         x += 9 + 1.7 * len(name)
-    for row, one in enumerate(plan.fields):
+    for row, field in enumerate(plan.fields):
         y = _TOP_MM + row * _ROW_MM
-        yield f'<text x="2" y="{y + 3.6:.1f}">{escape(cell(f"{one.field.field_id} {one.field.name}")[:24])}</text>'
+        yield f'<text x="2" y="{y + 3.6:.1f}">{escape(cell(f"{field.field.field_id} {field.field.name}")[:24])}</text>'
         x = _LEFT_MM
-        for part in one.time.parts:
+        for part in field.time.parts:
             width = _BAR_MM * part.spent_s / longest_s
             if width > 0:
                 at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
                 yield from _bar(part.key, used[part.key], at, f"{_called(part)} {hours(part.spent_s)}")
             x += width
-        took = hours(one.time.field_s) if one.is_drilled else "nothing drilled"
+        took = hours(field.time.field_s) if field.is_drilled else "nothing drilled"
         yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{took}</text>'
 
 

@@ -58,7 +58,7 @@ def _lanes(season: Season) -> Iterator[str]:
         top = TOP_MM + lane * LANE_MM
         yield f'<path d="M2 {top:g}H{WIDTH_MM - 4:g}" stroke="#000" stroke-width=".3"/>'
         yield f'<text class="b" x="2" y="{top + 6:g}">{escape(plain(drill.name)[:20])}</text>'
-        own = [one for one in season.placements if one.drill == drill.name]
+        own = [placement for placement in season.placements if placement.drill == drill.name]
         for number, one in enumerate(own):
             yield from _bar(season, one, number, top)
 

@@ -25,25 +25,32 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
     ]
     rows = [
         (
-            one.box,
-            one.contents,
-            q.mass_rate(one.rate_kg_per_m2),
-            f"{one.row_kg * 1000:,.2f} g",
-            f"{significant(one.drill_kg * 1000, 4)} g",
+            target.box,
+            target.contents,
+            q.mass_rate(target.rate_kg_per_m2),
+            f"{target.row_kg * 1000:,.2f} g",
+            f"{significant(target.drill_kg * 1000, 4)} g",
         )
-        for one in found.targets
+        for target in found.targets
     ]
     lines += table(("box", "holds", "to sow", "a row", f"all {found.rows} rows"), rows, left=2)
     if found.caught:
         lines += ["", "CAUGHT", *_caught(found.caught, found.rows, q)]
     lines += [
-        line for one in found.targets if one.row_kg < MIN_READ_KG for line in _too_little(one, found, q)
+        line
+        for target in found.targets
+        if target.row_kg < MIN_READ_KG
+        for line in _too_little(target, found, q)
     ]
     lines += ["", "HOW", *_how(found)]
     lines += [
         "",
         "SOURCES",
-        *(line for one in found.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")),
+        *(
+            line
+            for source in found.sources
+            for line in paragraph(f"{source.key}: {source.title}", bullet="- ")
+        ),
     ]
     return "\n".join(lines) + "\n"
 

@@ -29,7 +29,9 @@ def card_page(card: Card, q: Quantities) -> str:
             lines += ["", part.upper()]
         lines += _step(step, q)
     lines += ["", "SOURCES", *paragraph("* common practice, no published source")]
-    lines += [line for one in card.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]
+    lines += [
+        line for source in card.sources for line in paragraph(f"{source.key}: {source.title}", bullet="- ")
+    ]
     return "\n".join([*lines, "", *paragraph(LAST_WORD, indent=0)]) + "\n"
 
 

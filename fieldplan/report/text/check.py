@@ -37,8 +37,8 @@ def check_page(found: Examination, quantities: Quantities) -> str:
 
 def _layers(found: Examination) -> list[str]:
     rows = [
-        (one.name, one.reference_system, str(one.n_features), str(one.n_fields), _left_out(one))
-        for one in found.layers
+        (layer.name, layer.reference_system, str(layer.n_features), str(layer.n_fields), _left_out(layer))
+        for layer in found.layers
     ]
     return table(("layer", "measured in", "features", "fields", "left out"), rows, left=2)
 

@@ -54,7 +54,7 @@ def _warnings(named: list[tuple[str, Plan]], q: Quantities) -> list[str]:
 
 def _quickest(named: list[tuple[str, Plan]]) -> list[str]:
     """The quickest of the plans that drill as many fields as any of them: leaving fields out is quick."""
-    drilled = [sum(one.is_drilled for one in plan.fields) for _, plan in named]
+    drilled = [sum(field.is_drilled for field in plan.fields) for _, plan in named]
     if not any(drilled):
         return paragraph("None of them drills anything.")
     whole = [one for one, n in zip(named, drilled, strict=True) if n == max(drilled)]

@@ -16,7 +16,7 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
     renters
         Who stands behind each request, as far as the list still has it.
     """
-    later = {one.corrects: one for one in entries if one.corrects}
+    later = {entry.corrects: entry for entry in entries if entry.corrects}
     lines = [
         line
         for entry in entries

@@ -148,7 +148,7 @@ def _until(booking: Booking) -> str:
 
 
 def _ground(plan: Plan, q: Quantities) -> list[str]:
-    rows = [_ground_row(one.field.field_id, one.field.name, one.totals, q) for one in plan.fields]
+    rows = [_ground_row(field.field.field_id, field.field.name, field.totals, q) for field in plan.fields]
     if len(plan.fields) > 1:
         rows.append(_ground_row("all", "", plan.totals, q))
     header: tuple[str, ...] = (
@@ -164,7 +164,7 @@ def _ground(plan: Plan, q: Quantities) -> list[str]:
         "",
         "sown outside",
     )
-    if not any(one.field.excluded for one in plan.fields):  # then what is mapped is what is to sow
+    if not any(field.field.excluded for field in plan.fields):  # then what is mapped is what is to sow
         header, *rows = [(*cells[:3], *cells[5:]) for cells in (header, *rows)]
     return [
         f"  {q.area_word.capitalize()}; percent of the ground to sow{times_over(plan)}",
@@ -191,19 +191,19 @@ def _ground_row(field_id: str, name: str, ground: Totals, q: Quantities) -> tupl
 def _driving(plan: Plan, q: Quantities) -> list[str]:
     rows = [
         _driving_row(
-            one.field.field_id,
-            headings(one),
-            str(one.coverage.headland_rounds),
-            one.totals,
-            one.coverage.swings_out_m,
+            field.field.field_id,
+            headings(field),
+            str(field.coverage.headland_rounds),
+            field.totals,
+            field.coverage.swings_out_m,
             q,
         )
-        for one in plan.fields
+        for field in plan.fields
     ]
     if len(plan.fields) > 1:
         rows.append(
             _driving_row(
-                "all", "", "", plan.totals, max(one.coverage.swings_out_m for one in plan.fields), q
+                "all", "", "", plan.totals, max(field.coverage.swings_out_m for field in plan.fields), q
             )
         )
     header = (
@@ -246,19 +246,19 @@ def _seed(plan: Plan, q: Quantities) -> list[str]:
     if not plan.driven:
         return paragraph("Nothing is drilled: there is no seed to order.")
     rows = []
-    for one in plan.fields:
-        for box in one.seed.boxes:
+    for field in plan.fields:
+        for box in field.seed.boxes:
             for i, component in enumerate(box.components):
                 rows.append(
                     (
-                        one.field.field_id if box is one.seed.boxes[0] and i == 0 else "",
-                        one.seed.mix if box is one.seed.boxes[0] and i == 0 else "",
+                        field.field.field_id if box is field.seed.boxes[0] and i == 0 else "",
+                        field.seed.mix if box is field.seed.boxes[0] and i == 0 else "",
                         box.box if i == 0 else "",
                         _lot(component.species, component.lot),
                         q.mass(component.sown_pls_kg),
                         q.mass(component.sown_bulk_kg),
                         q.mass_rate(box.load_kg_per_m2) if i == 0 else "",
-                        str(one.fills) if i == 0 else "",
+                        str(field.fills) if i == 0 else "",
                     )
                 )
     header = (
@@ -310,30 +310,30 @@ def _lot(species: str, lot: str) -> str:
 
 def _refills(plan: Plan, q: Quantities, every_stop: bool) -> list[str]:
     lines = []
-    for one in plan.fields:
-        if not one.is_drilled:
-            lines += paragraph(f"{one.field.field_id}: nothing is drilled here.")
+    for field in plan.fields:
+        if not field.is_drilled:
+            lines += paragraph(f"{field.field.field_id}: nothing is drilled here.")
             continue
         loads = [
             f"{box} {q.mass(kg)} {q.mass_unit}"
-            for box, kg in one.supply.first_load_kg.items()
+            for box, kg in field.supply.first_load_kg.items()
             if kg > MIN_KG
         ]
         first = ", ".join(loads) or "nothing more: the boxes hold it"
-        n = len(one.supply.refills)
+        n = len(field.supply.refills)
         stops = "no stop" if n == 0 else "1 stop" if n == 1 else f"{n} stops"
-        fill = min((box.area_per_fill_m2 for box in one.seed.boxes), default=0.0)
+        fill = min((box.area_per_fill_m2 for box in field.seed.boxes), default=0.0)
         lines += paragraph(
-            f"{one.field.field_id}: {stops}; a fill sows {q.area(fill, 1)} {q.area_unit}. "
-            f"{_seed_stands(plan, one)} Start with {first}."
+            f"{field.field.field_id}: {stops}; a fill sows {q.area(fill, 1)} {q.area_unit}. "
+            f"{_seed_stands(plan, field)} Start with {first}."
         )
-        shown = one.supply.refills if every_stop else one.supply.refills[:FEW_STOPS]
-        frame = frame_near(one.field.ground)
+        shown = field.supply.refills if every_stop else field.supply.refills[:FEW_STOPS]
+        frame = frame_near(field.field.ground)
         for refill in shown:
             stop_lon, stop_lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
             load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
             lines += paragraph(
-                f"{refill.stop}. {place_of(one, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}",
+                f"{refill.stop}. {place_of(field, refill.leg)} ({stop_lat:.5f}, {stop_lon:.5f}): {load}",
                 indent=4,
             )
         if len(shown) < n:
@@ -355,11 +355,11 @@ def _seed_stands(plan: Plan, one: FieldPlan) -> str:
 def _hours(plan: Plan, q: Quantities) -> list[str]:
     """The clock of each field, in the parts that are counted at all."""
     rows = []
-    for one in plan.fields:
-        time = one.time
+    for field in plan.fields:
+        time = field.time
         rows.append(
             (
-                one.field.field_id,
+                field.field.field_id,
                 *hours_in_parts([part.spent_s for part in time.parts if part.counted]),
                 hours(time.field_s),
                 f"{hours(time.handbook_s[0])} – {hours(time.handbook_s[1])}",
@@ -443,7 +443,7 @@ def _on_the_day(plan: Plan, q: Quantities) -> list[str]:
     if not plan.driven:
         return paragraph("Nothing is drilled: there is nothing to catch.")
     drill = plan.job.drill
-    boxes = {(one.seed.mix, box.box): box for one in plan.fields for box in one.seed.boxes}
+    boxes = {(field.seed.mix, box.box): box for field in plan.fields for box in field.seed.boxes}
     rows = []
     for (mix, name), box in boxes.items():
         row_kg_per_m = box.load_kg_per_m2 * drill.row_spacing_m
@@ -516,4 +516,6 @@ def _cost(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _sources(plan: Plan) -> list[str]:
-    return [line for one in plan.sources for line in paragraph(f"{one.key}: {one.title}", bullet="- ")]
+    return [
+        line for source in plan.sources for line in paragraph(f"{source.key}: {source.title}", bullet="- ")
+    ]

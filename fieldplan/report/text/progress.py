@@ -17,7 +17,7 @@ _GONE_FRAC = 0.01
 def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> str:
     """Pace, seed and days left, in sentences a driver can act on, after what ``notes`` warn of."""
     done = found.drilled_m2 - found.rest_m2
-    warnings = [line for one in warning_lines(notes, q) for line in paragraph(one)]
+    warnings = [line for warning_line in warning_lines(notes, q) for line in paragraph(warning_line)]
     lines = ["How the job goes", *(["", *warnings] if warnings else []), "", "PACE"]
     faster = found.planned_s / found.worked_s - 1
     lines += paragraph(
@@ -38,21 +38,21 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
         return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
         (
-            _name(one),
-            q.mass(one.expected_kg)
-            if one.begun
+            _name(lot),
+            q.mass(lot.expected_kg)
+            if lot.begun
             else "too little to tell"
-            if one.expected_kg > 0
+            if lot.expected_kg > 0
             else "not begun",
-            q.mass(one.gone_kg),
-            f"{one.error_frac * 100:+.0f} %" if one.begun else "–",
-            q.mass_rate(one.planned_kg_per_m2),
-            q.mass_rate(one.real_kg_per_m2) if one.begun else "–",
-            q.mass(one.left_kg),
-            q.mass(one.asked_kg),
-            f"short {q.mass(one.short_kg)}" if one.short_kg > 0 else f"over {q.mass(-one.short_kg)}",
+            q.mass(lot.gone_kg),
+            f"{lot.error_frac * 100:+.0f} %" if lot.begun else "–",
+            q.mass_rate(lot.planned_kg_per_m2),
+            q.mass_rate(lot.real_kg_per_m2) if lot.begun else "–",
+            q.mass(lot.left_kg),
+            q.mass(lot.asked_kg),
+            f"short {q.mass(lot.short_kg)}" if lot.short_kg > 0 else f"over {q.mass(-lot.short_kg)}",
         )
-        for one in lots
+        for lot in lots
     ]
     header = (
         f"seed, {q.mass_unit}",
@@ -68,15 +68,15 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
     lines = [*table(header, rows), *paragraph(text)]
     early = [
-        _name(one)
-        for one in lots
-        if not one.begun and one.gone_kg - one.expected_kg > _GONE_FRAC * (one.gone_kg + one.left_kg)
+        _name(lot)
+        for lot in lots
+        if not lot.begun and lot.gone_kg - lot.expected_kg > _GONE_FRAC * (lot.gone_kg + lot.left_kg)
     ]
     if early:
         lines += paragraph(
             f"Seed is gone of what is not begun in the order of the plan: {', '.join(early)}. If other fields were sown first, say so with --done FIELD."
         )
-    if any(abs(one.error_frac) > 0.05 for one in lots):
+    if any(abs(lot.error_frac) > 0.05 for lot in lots):
         lines += paragraph("Off by more than a twentieth: calibrate before going on (fieldplan calibrate).")
     return lines
 
@@ -87,10 +87,12 @@ def _name(one: LotPace) -> str:
 
 def _fields(fields: tuple[FieldDone, ...]) -> str:
     """Which fields are done, as was said or in the order of the plan."""
-    reported = ", ".join(one.field_id for one in fields if one.reported)
-    full = ", ".join(one.field_id for one in fields if not one.reported and one.share >= 1)
+    reported = ", ".join(field.field_id for field in fields if field.reported)
+    full = ", ".join(field.field_id for field in fields if not field.reported and field.share >= 1)
     part = ", ".join(
-        f"{_part(one.share)} of {one.field_id}" for one in fields if not one.reported and 0 < one.share < 1
+        f"{_part(field.share)} of {field.field_id}"
+        for field in fields
+        if not field.reported and 0 < field.share < 1
     )
     taken = " and ".join(filter(None, (full, part)))
     if not reported:

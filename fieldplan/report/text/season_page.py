@@ -20,7 +20,10 @@ def season_page(season: Season, q: Quantities) -> str:
     and notes.
     """
     terms = season.program.terms
-    every = [*(one.request for one in season.placements), *(one.request for one in season.refusals)]
+    every = [
+        *(placement.request for placement in season.placements),
+        *(refusal.request for refusal in season.refusals),
+    ]
     lines = [
         plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"),
         "",
@@ -28,7 +31,7 @@ def season_page(season: Season, q: Quantities) -> str:
         *_short(season, q),
     ]
     for drill in season.program.drills:
-        own = [one for one in season.placements if one.drill == drill.name]
+        own = [placement for placement in season.placements if placement.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
             (
@@ -60,16 +63,17 @@ def season_page(season: Season, q: Quantities) -> str:
         lines += table(header, rows, left=4) if rows else ["  Nobody."]
     if season.refusals:
         lines += ["", "NOT SERVED"]
-        for one in season.refusals:
+        for refusal in season.refusals:
             lines += paragraph(
-                f"{one.request.renter} ({one.request.request_id}): {sentence(one.reason, q)}.", bullet="- "
+                f"{refusal.request.renter} ({refusal.request.request_id}): {sentence(refusal.reason, q)}.",
+                bullet="- ",
             )
             lines += [
                 line
-                for change in one.changes
+                for change in refusal.changes
                 for line in paragraph(f"{sentence(change, q)}.", bullet="> ", indent=4)
             ]
-            if not one.changes:
+            if not refusal.changes:
                 lines += paragraph(
                     "no change that was tried finds it a place: later days, less ground, another drill here.",
                     bullet="> ",
@@ -93,7 +97,9 @@ def _sources(season: Season) -> Iterator[str]:
     yield from sources_of(
         note for drill in season.program.drills for note in drill.job.notes if note.code == "default-used"
     )
-    yield from sources_of(fact for one in season.refusals for fact in (one.reason, *one.changes))
+    yield from sources_of(
+        fact for refusal in season.refusals for fact in (refusal.reason, *refusal.changes)
+    )
 
 
 def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
@@ -137,9 +143,9 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
         yield from paragraph(unlikely)
     proof, served = season.proof, len(season.placements)
     text = f"{served} of {counted(served + len(season.refusals), 'request')} served"
-    confirmed = sum(one.confirmed for one in season.placements)
+    confirmed = sum(placement.confirmed for placement in season.placements)
     text += f", {confirmed} of them confirmed" if confirmed else ""
-    sharing = sum(bool(one.shares_with) for one in season.placements)
+    sharing = sum(bool(placement.shares_with) for placement in season.placements)
     text += f", {sharing} of them on shared days" if sharing else ""
     text += (
         ", proven: no schedule serves more by the rules."
@@ -168,9 +174,13 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
 def _unlikely(season: Season) -> Iterator[str]:
     """A sentence on bookings whose days hold their work with less than the odds promised."""
     asked = season.program.terms.confidence_prob
-    low = [one for one in season.placements if one.odds_prob is not None and one.odds_prob < asked]
+    low = [
+        placement
+        for placement in season.placements
+        if placement.odds_prob is not None and placement.odds_prob < asked
+    ]
     if low:
-        every = [one.request for one in season.placements]
+        every = [placement.request for placement in season.placements]
         names = ", ".join(
             f"{called(one.request, every)} {odds_text(one.odds_prob or 0.0, asked)}" for one in low
         )

@@ -14,9 +14,9 @@ from fieldplan.report.words.quantities import counted, odds_text, percent
 
 def rain_page(found: Replanned, season: str, today: date) -> str:
     """Which season and day, in short, before and after, then who is to be told what."""
-    every = [one.request for one in found.changes]
-    names = {one.request.request_id: one.request.renter for one in found.changes}
-    moved = [one for one in found.changes if one.moved]
+    every = [change.request for change in found.changes]
+    names = {change.request.request_id: change.request.renter for change in found.changes}
+    moved = [change for change in found.changes if change.moved]
     dropped = [one for one in moved if one.now is None]
     days = sum(abs(one.later_days) for one in moved)
     fewest = len(moved) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
@@ -40,23 +40,23 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
     ]
     rows = [
         (
-            called(one.request, every),
-            _booked_text(one.was, names),
-            _booked_text(one.now, names) if one.now else "lost",
-            _odds(one, found),
-            _word(one),
+            called(change.request, every),
+            _booked_text(change.was, names),
+            _booked_text(change.now, names) if change.now else "lost",
+            _odds(change, found),
+            _word(change),
         )
-        for one in found.changes
+        for change in found.changes
     ]
     lines += (
         table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
     )
     lines += ["", "TO BE TOLD"]
-    for one in found.changes:
-        if one.must_be_notified:
-            who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
-            lines += paragraph(f"{one.request.renter} ({who}): {_moved(one, names)}", bullet="- ")
-    if not any(one.must_be_notified for one in found.changes):
+    for change in found.changes:
+        if change.must_be_notified:
+            who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
+            lines += paragraph(f"{change.request.renter} ({who}): {_moved(change, names)}", bullet="- ")
+    if not any(change.must_be_notified for change in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 

@@ -43,7 +43,11 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         [
             "",
             "SOURCES",
-            *(line for one in _sources(plan) for line in paragraph(f"{one.key}: {one.title}", bullet="- ")),
+            *(
+                line
+                for source in _sources(plan)
+                for line in paragraph(f"{source.key}: {source.title}", bullet="- ")
+            ),
         ],
     ]
     if labels:
@@ -53,10 +57,11 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
     sown = ", ".join(
-        f"{parcel(one)} ({q.area(one.coverage.audit.drilled_m2)} {q.area_unit})" for one in plan.fields
+        f"{parcel(field)} ({q.area(field.coverage.audit.drilled_m2)} {q.area_unit})"
+        for field in plan.fields
     )
     lots, bags = len(plan.order), plan.bags
-    batches = sum(len(one.batches) for one in plan.fields)
+    batches = sum(len(field.batches) for field in plan.fields)
     lines = [
         *warning_lines(plan.notes, q),
         f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
@@ -81,17 +86,17 @@ def lot_name(species: str, lot: str) -> str:
 def _tags(plan: Plan, q: Quantities) -> list[str]:
     sowings = plan.job.working.sowings
     sown = {
-        (one.seed.mix, part.species, part.lot): part
-        for one in plan.fields
-        for box in one.seed.boxes
+        (field.seed.mix, part.species, part.lot): part
+        for field in plan.fields
+        for box in field.seed.boxes
         for part in box.components
     }
     rows = []
     for mix in plan.job.mixes:
         parts = [
-            (one, sown[mix.name, one.species, one.lot])
-            for one in mix.components
-            if (mix.name, one.species, one.lot) in sown
+            (component, sown[mix.name, component.species, component.lot])
+            for component in mix.components
+            if (mix.name, component.species, component.lot) in sown
         ]
         for i, (one, part) in enumerate(parts):
             rows.append(
@@ -135,11 +140,11 @@ def _live(one: Component) -> str:
 
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
     rows, seen = [], set()
-    for one in plan.fields:
-        for box in one.seed.boxes:
-            if (one.seed.mix, box.box) in seen:
+    for field in plan.fields:
+        for box in field.seed.boxes:
+            if (field.seed.mix, box.box) in seen:
                 continue
-            seen.add((one.seed.mix, box.box))
+            seen.add((field.seed.mix, box.box))
             carrier = (
                 f"{q.mass_rate(box.carrier_kg_per_m2)} {box.carrier}, {percent(box.carrier_frac)}"
                 if box.carrier_kg_per_m2
@@ -147,7 +152,7 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
             )
             rows.append(
                 (
-                    one.seed.mix,
+                    field.seed.mix,
                     box.box,
                     q.mass_rate(box.bulk_kg_per_m2),
                     carrier,
@@ -233,12 +238,12 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
     rows = []
-    for one in plan.fields:
-        for i, part in enumerate(one.deliveries):
+    for field in plan.fields:
+        for i, part in enumerate(field.deliveries):
             rows.append(
                 (
-                    parcel(one) if i == 0 else "",
-                    one.seed.mix if i == 0 else "",
+                    parcel(field) if i == 0 else "",
+                    field.seed.mix if i == 0 else "",
                     lot_name(part.species, part.lot),
                     q.mass(part.sown_pls_kg),
                     q.mass(part.sown_kg),
@@ -260,7 +265,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         "bring",
     )
     lines = table(header, rows, left=3)
-    if any(part.carried_kg for one in plan.fields for part in one.deliveries):
+    if any(part.carried_kg for field in plan.fields for part in field.deliveries):
         lines += paragraph(
             "In box for later: put in here and sown on later parcels; with −, put in before and sown here."
         )
@@ -277,23 +282,26 @@ def carried(part: Delivery, q: Quantities) -> str:
 def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
-    for one in plan.fields:
-        if not one.is_drilled:
-            lines += [*paragraph(f"{parcel(one)}: nothing is drilled here."), ""]
+    for field in plan.fields:
+        if not field.is_drilled:
+            lines += [*paragraph(f"{parcel(field)}: nothing is drilled here."), ""]
             continue
         lines += paragraph(
-            f"{parcel(one)}, {q.area(one.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {one.seed.mix}"
+            f"{parcel(field)}, {q.area(field.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {field.seed.mix}"
         )
-        lines += [line for change in one.box_changes for line in paragraph(changed(change, q), bullet="* ")]
-        stops = [(start_of(plan, one), one.supply.first_load_kg)]
+        lines += [
+            line for change in field.box_changes for line in paragraph(changed(change, q), bullet="* ")
+        ]
+        stops = [(start_of(plan, field), field.supply.first_load_kg)]
         stops += [
-            (f"stop {stop.stop}, {place_of(one, stop.leg)}", stop.load_kg) for stop in one.supply.refills
+            (f"stop {stop.stop}, {place_of(field, stop.leg)}", stop.load_kg)
+            for stop in field.supply.refills
         ]
         rows = []
         for name, load_kg in stops:
             portions = [
                 (box.box, i, part)
-                for box in one.seed.boxes
+                for box in field.seed.boxes
                 if load_kg[box.box] > MIN_KG
                 for i, part in enumerate(box.portions(load_kg[box.box]))
             ]
@@ -346,31 +354,32 @@ def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
 
 def _heavy(plan: Plan, q: Quantities) -> list[str]:
     rows = []
-    for i, one in enumerate(plan.run_outs):
+    for i, run_out in enumerate(plan.run_outs):
         before = plan.run_outs[i - 1] if i else None
-        same = before is not None and (before.mix, before.box) == (one.mix, one.box)
-        short = one.planned_m2 - one.seed_m2
+        same = before is not None and (before.mix, before.box) == (run_out.mix, run_out.box)
+        short = run_out.planned_m2 - run_out.seed_m2
         rows.append(
             (
-                "" if same else one.mix,
-                "" if same else one.box,
-                f"+{percent(one.heavy_frac)}",
-                q.area(one.fill_m2, 1),
-                q.area(min(one.seed_m2, one.planned_m2), 1),
-                q.area(one.planned_m2, 1),
+                "" if same else run_out.mix,
+                "" if same else run_out.box,
+                f"+{percent(run_out.heavy_frac)}",
+                q.area(run_out.fill_m2, 1),
+                q.area(min(run_out.seed_m2, run_out.planned_m2), 1),
+                q.area(run_out.planned_m2, 1),
                 f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
             )
         )
     header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
     found = dict.fromkeys(
-        f"+{percent(one.heavy_frac)}, {one.found} ({sources_text([one.source])})" for one in plan.run_outs
+        f"+{percent(run_out.heavy_frac)}, {run_out.found} ({sources_text([run_out.source])})"
+        for run_out in plan.run_outs
     )
     text = f"Why so much: {'; '.join(found)}. Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
 def _labels(plan: Plan, q: Quantities) -> list[str]:
-    every = [(one, batch) for one in plan.fields for batch in one.batches]
+    every = [(field, batch) for field in plan.fields for batch in field.batches]
     return [
         line
         for n, (one, batch) in enumerate(every, start=1)
@@ -427,4 +436,4 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
 
 def _sources(plan: Plan) -> list[Source]:
     named = {key for note in plan.notes for key in note.sources} | {"h1-manual", "p3112", "fsa-201"}
-    return [one for one in plan.sources if one.key in named]
+    return [source for source in plan.sources if source.key in named]

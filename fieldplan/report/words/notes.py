@@ -77,7 +77,7 @@ def _plain(value: Value) -> Any:
     if isinstance(value, TableSentence):
         return {"text": value.text, "values": values_as_data(value.values)}
     if isinstance(value, Measure | Money):
-        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
+        return {member.name: _plain(getattr(value, member.name)) for member in fields(value)}
     if isinstance(value, date):
         return value.isoformat()
     number = float(value) if isinstance(value, Decimal) else value
@@ -94,7 +94,7 @@ def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
             ()
             if note.field_id
             else (
-                repr(sorted(note.values.items(), key=lambda one: one[0])),
+                repr(sorted(note.values.items(), key=lambda item: item[0])),
                 tuple(sorted(note.places.items())),
             )
         )

@@ -149,7 +149,9 @@ def _put(template: str, each: Sequence[Values], q: Quantities) -> str:
         digits = None if place["digits"] is None else int(place["digits"])
         if isinstance(lows[0], tuple) and not names[0].endswith("_lonlat"):
             members = _apart(list(zip(*cast(list[tuple[Value, ...]], lows), strict=True)))
-            return (place["by"] or ", ").join(_shown(names, one, one, digits, q) for one in members)
+            return (place["by"] or ", ").join(
+                _shown(names, member, member, digits, q) for member in members
+            )
         return _shown(names, lows, highs, digits, q)
 
     return _PLACE.sub(shown, _OPTIONAL.sub(segment, template))
@@ -174,12 +176,12 @@ def _shown(
         case Fact() | TableSentence():
             return joint_sentence(cast(Sequence[Saying], lows), q)
         case Measure():
-            sizes = [one.value for one in cast(Sequence[Measure], (*lows, *highs))]
+            sizes = [low.value for low in cast(Sequence[Measure], (*lows, *highs))]
             return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
         case Money():
-            sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda one: one.amount)
+            sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda low: low.amount)
             return _ranged(
-                [money_text(one.amount, one.currency, exact=one.exact) for one in (sums[0], sums[-1])]
+                [money_text(sum_.amount, sum_.currency, exact=sum_.exact) for sum_ in (sums[0], sums[-1])]
             )
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"

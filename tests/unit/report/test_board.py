@@ -18,8 +18,8 @@ from fieldplan.report.words.quantities import Quantities, System
 ACRE_M2 = 4046.8564224
 DAY = date(2027, 5, 3)
 A, B, C = (
-    one.request
-    for one in season_of(
+    placement.request
+    for placement in season_of(
         DAY, DAY, [("drill 1", renter, DAY, 1) for renter in ("Ash", "Birch", "Cedar")]
     ).placements
 )

@@ -71,8 +71,8 @@ def test_acres_stand_beside_those_of_published_drills() -> None:
     """100 acres a drill; 500 to 600 ac with one of 10 ft, 350 ac with one of 12 ft
     (fieldplan/tables/machinery.csv names the sources).
     """
-    (us,) = [one for one in _part("In short").lines if "published" in one]
-    (metric,) = [one for one in _part("In short", "metric").lines if "published" in one]
+    (us,) = [line for line in _part("In short").lines if "published" in line]
+    (metric,) = [line for line in _part("In short", "metric").lines if "published" in line]
     assert us == (
         "100 acres are booked a drill in this season; published: 500 to 600 acres and more in a year with one drill of 10 ft "
         "(source: drill-season), about 350 with one of 12 ft (source: drill-season-12)."
@@ -160,7 +160,9 @@ def test_the_object_says_the_same_in_si() -> None:
     now, options = made["now"], made["options"]
     assert isinstance(now, dict)
     assert isinstance(options, list)
-    assert [(one["booked"], one["booked_prob"], one["all_prob"]) for one in (now, *options)] == [
+    assert [
+        (option["booked"], option["booked_prob"], option["all_prob"]) for option in (now, *options)
+    ] == [
         (2, 0.75, 0.5),
         (1, 1.0, 0.0),
     ]

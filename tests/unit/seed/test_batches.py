@@ -63,7 +63,7 @@ def _made(
     *lots: Component, boxes: list[BoxBudget], loads: list[tuple[BoxBudget, float]], needs: dict[str, float]
 ) -> tuple[Batch, ...]:
     mix = Mix(name="m", components=lots, overage_frac=0.0)
-    return batches("f", mix, boxes, loads, [_delivery(*one) for one in needs.items()])
+    return batches("f", mix, boxes, loads, [_delivery(*item) for item in needs.items()])
 
 
 def test_a_batch_a_fill_and_a_spare_of_the_rest() -> None:
@@ -93,7 +93,7 @@ def test_a_carrier_goes_with_its_seed_and_with_the_spare() -> None:
         pytest.approx((10, 12)),
         pytest.approx((5, 6)),
     ]
-    assert [(one.species, one.carrier, one.pls_kg) for one in spare.portions] == [
+    assert [(portion.species, portion.carrier, portion.pls_kg) for portion in spare.portions] == [
         ("oats", False, pytest.approx(4.5)),
         ("hulls", True, 0.0),
     ]
@@ -132,5 +132,8 @@ def test_carriers_of_a_job_stand_by_name_with_their_room() -> None:
     sand = replace(VETCH, carrier=Carrier(name="sand", bulk_kg_per_m3=1600.0))
     mix = Mix(name="m", components=(shells, sand), overage_frac=0.0)
     lines = carrier_lines([batch("shells", 1.0), batch("sand", 3.2), batch("shells", 2.0)], [mix])
-    assert [one.name for one in lines] == ["sand", "shells"]
-    assert [(one.kg, one.m3) for one in lines] == [pytest.approx((3.2, 0.002)), pytest.approx((3.0, 0.030))]
+    assert [line.name for line in lines] == ["sand", "shells"]
+    assert [(line.kg, line.m3) for line in lines] == [
+        pytest.approx((3.2, 0.002)),
+        pytest.approx((3.0, 0.030)),
+    ]

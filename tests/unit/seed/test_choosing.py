@@ -43,7 +43,7 @@ def test_an_open_choice_is_a_problem_of_the_field(mix: str | None, case: str, te
             replace(BOUNDARY, fields=(replace(FIRST, mix=mix),), notes=()), replace(JOB, fields={})
         )
     (problem,) = found.value.problems
-    known = ", ".join(f'"{one.name}"' for one in JOB.mixes)
+    known = ", ".join(f'"{mix.name}"' for mix in JOB.mixes)
     assert (problem.code, problem.case) == ("mix-unknown", case)
     assert problem.text == f'{BOUNDARY.path}: field "{FIRST.field_id}" {text}; {JOB.path} has {known}.'
     near = 'did you mean "dry prairie"? ' if mix else ""
@@ -58,6 +58,6 @@ def test_terms_of_a_field_that_is_not_there_are_a_problem_of_the_job_file() -> N
     terms = {"nowhere": FieldTerms()}
     with pytest.raises(InputError) as found:
         mixes_by_field(replace(BOUNDARY, fields=(FIRST,)), replace(JOB, fields=terms))
-    (problem,) = [one for one in found.value.problems if one.code == "field-unknown"]
+    (problem,) = [problem for problem in found.value.problems if problem.code == "field-unknown"]
     assert problem.text == f"{JOB.path}: [field.nowhere] names no field of {BOUNDARY.path}."
     assert problem.hint.endswith(f"fields there: {FIRST.field_id}")

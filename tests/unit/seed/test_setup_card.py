@@ -40,12 +40,12 @@ def _card(job: Job, *lots: Component, chart: tuple[ChartPoint, ...] = (), **trac
 
 
 def _said(card: Card, part: str, system: str = "metric") -> list[str]:
-    return [sentence(one.says, Quantities(system)) for one in card.steps if one.part == part]  # type: ignore[arg-type]
+    return [sentence(step.says, Quantities(system)) for step in card.steps if step.part == part]  # type: ignore[arg-type]
 
 
 def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
     """Whatever they come from."""
-    at = [CARD_PARTS.index(one.part) for one in _card(job).steps]
+    at = [CARD_PARTS.index(step.part) for step in _card(job).steps]
     assert at == sorted(at)
     assert set(at) == set(range(len(CARD_PARTS)))
 

@@ -61,7 +61,7 @@ def outcome(probe: Callable[[], str]) -> str:
     except TableError as error:
         return f"TableError: {error}"
     except InputError as error:
-        return "\n".join(f"{one.text} {one.hint}" for one in error.problems)
+        return "\n".join(f"{problem.text} {problem.hint}" for problem in error.problems)
 
 
 def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:

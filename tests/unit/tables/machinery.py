@@ -46,20 +46,20 @@ DAY = date(2027, 5, 3)
 
 
 def _notes(notes: Any) -> str:
-    return "\n".join(f"{one.text} {one.sources}" for one in notes)
+    return "\n".join(f"{note.text} {note.sources}" for note in notes)
 
 
 def _tractor() -> str:
     drill = replace(JOB.drill, transport_width_m=2.5, hitch=None, min_pto_power_w=None)
     checks = [
-        one
+        tractor_check
         for power, speed in ((None, 20), (20, 21), (40, 40), (75, 10), (120, 1))
         for tractor in (Tractor(pto_power_w=power and power * HORSEPOWER_W),)
-        for one in tractor_checks(
+        for tractor_check in tractor_checks(
             drill, tractor, speed * MPH_M_PER_S, [("a", 0.33), ("b", 0.34), ("c", 0.4)]
         )
     ]
-    return "\n".join(f"{one.about} {one.verdict} {one.text} {one.sources}" for one in checks)
+    return "\n".join(f"{check.about} {check.verdict} {check.text} {check.sources}" for check in checks)
 
 
 def _tags() -> str:
@@ -138,7 +138,7 @@ def _ledger() -> str:
             for n, lb in enumerate((300, 390, 410, 500, 700), start=11)
         ),
     ]
-    return "\n".join(str(one) for one in ledger_doubts.warnings(new, new, ground, DAY))
+    return "\n".join(str(warning) for warning in ledger_doubts.warnings(new, new, ground, DAY))
 
 
 def _progress() -> str:
@@ -187,7 +187,7 @@ def _packet() -> str:
             sown=[SimpleNamespace(field_id="a", day=DAY)],
             request=SimpleNamespace(ready=DAY, until=DAY),
         )
-        return "\n".join(f"{one} {one.values.get('sources')}" for one in _cautions(account))
+        return "\n".join(f"{caution} {caution.values.get('sources')}" for caution in _cautions(account))
 
     return "\n".join(tested(month) for month in (6, 8, 9, 10, 11, 12))
 
@@ -202,8 +202,8 @@ def _run_outs() -> str:
     budget = seed_budget("", MIX, JOB.drill, 1e5, 1)
     order = [
         OrderLine(
-            species=one.species,
-            lot=one.lot,
+            species=component.species,
+            lot=component.lot,
             sown_kg=500.0,
             need_kg=525.0,
             residual_kg=0.0,
@@ -211,7 +211,7 @@ def _run_outs() -> str:
             bags=22,
             pls_frac=0.9,
         )
-        for one in MIX.components
+        for component in MIX.components
     ]
     return repr(run_outs([("m", box, 1e5) for box in budget.boxes], order))
 

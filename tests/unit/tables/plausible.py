@@ -82,8 +82,10 @@ def _typed(row: Row, kind: Any) -> Iterator[tuple[float, str]]:
         if row[name]
     ]
     spread = (limits[-1] - limits[0]) or 1.0
-    yield from ((one * by, row["unit"]) for one in limits for by in (0.97, 1.03))
-    yield from ((one + by * spread, row["unit"]) for one in limits if one <= 0 for by in (-0.01, 0.01))
+    yield from ((limit * by, row["unit"]) for limit in limits for by in (0.97, 1.03))
+    yield from (
+        (limit + by * spread, row["unit"]) for limit in limits if limit <= 0 for by in (-0.01, 0.01)
+    )
     yield from (
         ((a + b) / 2 + (b - a) * by, row["unit"]) for a, b in pairwise(limits) for by in (-0.45, 0.02, 0.45)
     )
@@ -155,7 +157,7 @@ def _limits_hit(row: Row) -> list[str]:
             notes += order_warnings([line], [mix], {(lot.species, lot.lot): 10 * ACRE_M2})
     else:
         notes += _of_requests(key.split(".")[1], about)
-    return [str(one) if isinstance(one, TableSentence) else one.text for one in notes]
+    return [str(note) if isinstance(note, TableSentence) else note.text for note in notes]
 
 
 _LENDING = load_program(SAMPLES / "season.toml")

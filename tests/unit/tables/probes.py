@@ -93,8 +93,8 @@ def probe_of(table: str, row: Row) -> Callable[[], str]:
 def _said(checker: Checker) -> str:
     return "\n".join(
         [
-            *(f"{one.text} {one.sources}" for one in checker.notes),
-            *(f"{one.text} {one.hint}" for one in checker.problems),
+            *(f"{note.text} {note.sources}" for note in checker.notes),
+            *(f"{problem.text} {problem.hint}" for problem in checker.problems),
         ]
     )
 
@@ -114,13 +114,13 @@ def _default(row: Row) -> Callable[[], str]:
         return "\n".join(
             [
                 repr((job.drill, job.mixes, job.working, job.booking)),
-                *(f"{one.text} {one.sources}" for one in job.notes),
+                *(f"{note.text} {note.sources}" for note in job.notes),
             ]
         )
 
     def season() -> str:
         program = load_program(FOLDER / "season.toml")
-        return "\n".join([repr(program.terms), *(f"{one.text} {one.sources}" for one in program.notes)])
+        return "\n".join([repr(program.terms), *(f"{note.text} {note.sources}" for note in program.notes)])
 
     return season if row["table"] == "season" else probe
 
@@ -162,7 +162,7 @@ def _rates(row: Row) -> Callable[[], str]:
     low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
     pounds = (low / 6, high * 6)
     return lambda: (
-        "\n".join(_mixed(row["species"], rate=f"{one:.10f} lb/ac PLS", box="grain") for one in pounds)
+        "\n".join(_mixed(row["species"], rate=f"{pound:.10f} lb/ac PLS", box="grain") for pound in pounds)
         + str(tables.sowing_rate(row["species"]))
     )
 
@@ -171,7 +171,9 @@ def _bushel(row: Row) -> Callable[[], str]:
     low, high = float(row["low"]), float(row["high"])
     weights = (low / 2, low / 3, high * 1.5, high * 1.8)
     return lambda: (
-        "\n".join(_mixed(row["species"], bulk_weight=f"{one:g} lb/bu", box="grain") for one in weights)
+        "\n".join(
+            _mixed(row["species"], bulk_weight=f"{weight:g} lb/bu", box="grain") for weight in weights
+        )
         + str(tables.published_bushel(row["species"]))
     )
 
@@ -184,7 +186,9 @@ def _card(row: Row) -> Callable[[], str]:
     (mix,) = JOB.mixes
     wide = replace(JOB.drill, transport_width_m=4.0)
     narrow = replace(JOB.drill, transport_width_m=2.0)
-    treated = replace(mix, components=tuple(replace(one, treated=True) for one in mix.components))
+    treated = replace(
+        mix, components=tuple(replace(component, treated=True) for component in mix.components)
+    )
     cards = ((wide, mix), (narrow, treated)) if "when" in row else ((narrow, mix),)
     return lambda: "\n".join(card_page(setup_card(drill, JOB.tractor, one, 1), US) for drill, one in cards)
 
@@ -194,9 +198,10 @@ def _gates(row: Row) -> Callable[[], str]:
     minimum = float(row["least_seeds_per_lb"])
     sizes = [minimum * 0.9 + 300, minimum * 1.1 + 300]
     lots = [
-        replace(mix, components=(replace(mix.components[0], seeds_per_kg=one / POUND_KG),)) for one in sizes
+        replace(mix, components=(replace(mix.components[0], seeds_per_kg=size / POUND_KG),))
+        for size in sizes
     ]
-    return lambda: "\n".join(card_page(setup_card(JOB.drill, JOB.tractor, one, 1), US) for one in lots)
+    return lambda: "\n".join(card_page(setup_card(JOB.drill, JOB.tractor, lot, 1), US) for lot in lots)
 
 
 def _handover(_row: Row) -> Callable[[], str]:
@@ -233,9 +238,9 @@ def _packet(_row: Row) -> Callable[[], str]:
         bare.request = mapped  # type: ignore[misc]
         found = [packet_of(account(sown, seed=(seed,)), [ground]), packet_of(bare, [ground])]
         return "\n".join(
-            str(one)
+            str(source)
             for packet in found
-            for one in (
+            for source in (
                 *packet.missing,
                 *packet.sources,
                 *(why for field in packet.fields for why in field.missing),
@@ -291,7 +296,7 @@ def _other_words(row: Row) -> Callable[[], str]:
         own = {row["word"] if name == row["meant"] else name: cell for name, cell in cells.items()}
         path = FOLDER / "requests.csv"
         path.write_text(f"{','.join(own)}\n{','.join(own.values())}\n", encoding="utf-8")
-        return "\n".join(str(one) for one in column_notes(read_requests(path)))
+        return "\n".join(str(column_note) for column_note in column_notes(read_requests(path)))
 
     return requests if row["table"] == "requests" else probe
 

@@ -35,8 +35,8 @@ def test_the_min_number_of_days_that_reaches_the_confidence_is_booked() -> None:
         5,
         date(2027, 5, 14),
     )
-    assert [one.days for one in booking.odds] == [2, 3, 4, 5, 6, 7, 8]
-    assert [one.prob for one in booking.odds] == pytest.approx([1 - (n + 1) / 2**n for n in range(2, 9)])
+    assert [odd.days for odd in booking.odds] == [2, 3, 4, 5, 6, 7, 8]
+    assert [odd.prob for odd in booking.odds] == pytest.approx([1 - (n + 1) / 2**n for n in range(2, 9)])
     assert (booking.day_s, booking.confidence_prob, booking.latest_start) == (
         (8 * HOUR_S, 8 * HOUR_S),
         0.8,
@@ -156,7 +156,7 @@ def test_no_work_takes_no_days() -> None:
         (),
         None,
     )
-    assert (endless.suggested_days, endless.finish, [(one.days, one.prob) for one in endless.odds]) == (
+    assert (endless.suggested_days, endless.finish, [(odd.days, odd.prob) for odd in endless.odds]) == (
         None,
         None,
         [(366, 0.0)],

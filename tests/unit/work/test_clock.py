@@ -84,7 +84,7 @@ def test_parts_are_the_lengths_over_their_speeds() -> None:
 
 def test_legs_follow_each_other_on_the_clock() -> None:
     """200, 220, 420, 470, 1,070, 1,120 s: each begins where the one before ends."""
-    assert [one.start_s for one in _time().legs] == [0, 200, 220, 420, 470, 1070, 1120]
+    assert [leg.start_s for leg in _time().legs] == [0, 200, 220, 420, 470, 1070, 1120]
 
 
 def test_efficiency_is_ground_over_width_speed_and_time() -> None:
@@ -100,7 +100,7 @@ def test_efficiency_is_ground_over_width_speed_and_time() -> None:
 def test_a_tube_check_stands_before_the_first_sown_leg_and_after_each_refill() -> None:
     """Two of 60 s; the second waits for the way back to be driven."""
     time = _time(replace(TERMS, tube_check_s=60.0))
-    assert [one.leg.kind for one in time.legs] == [
+    assert [leg.leg.kind for leg in time.legs] == [
         "check",
         "pass",
         "turn",
@@ -121,7 +121,7 @@ def test_a_break_comes_at_the_end_of_the_sown_leg_in_which_it_falls_due() -> Non
     terms = replace(TERMS, break_s=900.0, break_every_s=600.0)
     assert _spent(_time(terms))["breaks"] == 0
     longer = _time(terms, route=(*ROUTE, _leg("turn", 15), _leg("pass", 400)))
-    assert [one.leg.kind for one in longer.legs][-4:] == ["headland", "break", "turn", "pass"]
+    assert [leg.leg.kind for leg in longer.legs][-4:] == ["headland", "break", "turn", "pass"]
     assert _spent(longer)["breaks"] == 900
 
 
@@ -131,7 +131,7 @@ def test_the_clock_of_breaks_goes_on_from_the_last_one() -> None:
     """
     route = tuple(_leg("pass", 800) for _ in range(7))
     time = _time(replace(TERMS, break_s=100.0, break_every_s=600.0), route=route)
-    assert [n for n, one in enumerate(time.legs) if one.leg.kind == "break"] == [2, 5, 8]
+    assert [n for n, leg in enumerate(time.legs) if leg.leg.kind == "break"] == [2, 5, 8]
 
 
 def test_what_is_not_asked_for_is_not_counted() -> None:

@@ -21,7 +21,7 @@ def plan(job: Job) -> Plan:
 def test_two_crews_take_as_long_as_the_longer_field(plan: Plan) -> None:
     """What stands around the fields stays as it is for each."""
     two = shared_out(plan, 2)
-    longest_s = max(one.time.field_s for one in plan.fields)
+    longest_s = max(field.time.field_s for field in plan.fields)
     assert two.job_time.field_s == longest_s
     assert two.job_time.job_s - longest_s == pytest.approx(plan.job_time.job_s - plan.job_time.field_s)
 

@@ -54,7 +54,7 @@ def test_the_rest_takes_its_planned_hours_by_the_pace_so_far() -> None:
 def test_the_field_under_way_counts_by_its_share() -> None:
     """7 ha: the first field and half of the second, 4 + 3 planned hours."""
     found = _outlook(70_000.0, 7.0)
-    assert [one.share for one in found.fields] == [1.0, 0.5]
+    assert [field.share for field in found.fields] == [1.0, 0.5]
     assert found.planned_s == 7 * HOUR_S
     assert found.rest_s == pytest.approx(3 * HOUR_S)
 
@@ -62,7 +62,7 @@ def test_the_field_under_way_counts_by_its_share() -> None:
 def test_a_field_that_is_said_to_be_done_comes_first() -> None:
     """The second is done, and 1 ha of the first: 6 + 1 planned hours."""
     found = _outlook(70_000.0, 7.0, done=frozenset({"b"}))
-    assert [(one.share, one.reported) for one in found.fields] == [(0.25, False), (1.0, True)]
+    assert [(field.share, field.reported) for field in found.fields] == [(0.25, False), (1.0, True)]
     assert found.planned_s == 7 * HOUR_S
 
 

@@ -40,7 +40,7 @@ def _lots(metered_ac: float, rye_gone: float, clover_gone: float) -> tuple[dict[
     terms = BookingTerms(day_s=8 * HOUR_S, fieldwork_day_prob=0.5, confidence_prob=0.8)
     so_far = SoFar(metered_m2=metered_ac * ACRE_M2, worked_s=7 * HOUR_S, left_kg=left)
     found = outlook(so_far, FIELDS, lambda _: 0.0, ORDER, terms, (-95.0, 44.0), None)
-    return {one.species: one for one in found.lots}, " ".join(progress_page(found, Quantities()).split())
+    return {lot.species: lot for lot in found.lots}, " ".join(progress_page(found, Quantities()).split())
 
 
 @pytest.mark.parametrize("metered_ac", [30.04, 30.3, 31.0])

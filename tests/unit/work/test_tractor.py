@@ -37,7 +37,7 @@ def _check(
     checks = tractor_checks(
         drill, Tractor(remotes=remotes), mph * MPH_M_PER_S, [("a", slope)], [("a", gate_ft * FOOT_M)]
     )
-    return next(one for one in checks if one.about == about)
+    return next(check for check in checks if check.about == about)
 
 
 @pytest.mark.parametrize(

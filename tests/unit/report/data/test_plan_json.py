@@ -14,7 +14,7 @@ from fieldplan.report.data.plan_json import plan_json, plan_object
 def test_every_source_of_the_plan_is_listed(restoration: Plan) -> None:
     """In order, the first and the last too."""
     assert plan_object(restoration)["sources"] == [
-        {"key": one.key, "title": one.title} for one in restoration.sources
+        {"key": source.key, "title": source.title} for source in restoration.sources
     ]
     assert len(restoration.sources) > 5
 
@@ -89,7 +89,7 @@ def test_the_booking_and_its_odds_are_those_of_the_plan(ponds: Plan) -> None:
     """With what was asked for."""
     made, terms = plan_object(ponds)["booking"], ponds.job.booking
     assert made["suggested_days"] == ponds.booking.suggested_days
-    assert made["odds"] == [{"days": one.days, "prob": one.prob} for one in ponds.booking.odds]
+    assert made["odds"] == [{"days": odd.days, "prob": odd.prob} for odd in ponds.booking.odds]
     reached = [one["days"] for one in made["odds"] if one["prob"] >= made["confidence_frac"]]
     assert min(reached) == made["suggested_days"]
     assert (made["confidence_frac"], made["persistence_frac"], made["spread_frac"]) == (

@@ -16,27 +16,27 @@ _WGS84 = Geod(ellps="WGS84")
 def test_fields_have_the_sums_of_their_plan(restoration: Plan) -> None:
     """In SI, in the order they are sown."""
     frame = layers_of(restoration, Quantities())["fields"]
-    for row, one in zip(frame.itertuples(), restoration.fields, strict=True):
-        legs = one.supply.legs
+    for row, field in zip(frame.itertuples(), restoration.fields, strict=True):
+        legs = field.supply.legs
         sown_m = sum(leg.length_m for leg in legs if leg.kind in ("pass", "headland"))
         lifted_m = sum(leg.length_m for leg in legs if leg.kind in ("turn", "transfer"))
-        assert (row.field_id, row.name, row.mix) == (one.field.field_id, one.field.name, one.seed.mix)
+        assert (row.field_id, row.name, row.mix) == (field.field.field_id, field.field.name, field.seed.mix)
         assert (row.mapped_m2, row.plantable_m2, row.drilled_m2) == (
-            one.field.mapped_m2,
-            one.field.plantable_m2,
-            one.coverage.audit.drilled_m2,
+            field.field.mapped_m2,
+            field.field.plantable_m2,
+            field.coverage.audit.drilled_m2,
         )
-        assert (row.passes, row.turns) == (one.coverage.n_passes, sum(leg.kind == "turn" for leg in legs))
+        assert (row.passes, row.turns) == (field.coverage.n_passes, sum(leg.kind == "turn" for leg in legs))
         assert (row.sown_m, row.lifted_m) == (pytest.approx(sown_m), pytest.approx(lifted_m))
-        assert row.field_s == pytest.approx(sum(part.spent_s for part in one.time.parts))
-        assert row.geometry.equals(one.field.ground)
+        assert row.field_s == pytest.approx(sum(part.spent_s for part in field.time.parts))
+        assert row.geometry.equals(field.field.ground)
 
 
 def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
     """By its number from one: sown ones as headland or passes, driven ones as turns, and stops."""
     frames = layers_of(ponds, Quantities())
-    for one in ponds.fields:
-        field_id = one.field.field_id
+    for field in ponds.fields:
+        field_id = field.field.field_id
         own = {
             layer: {row.leg: row for row in frames[layer][frames[layer].field_id == field_id].itertuples()}
             for layer in ("headland", "passes", "turns", "refills")
@@ -48,7 +48,7 @@ def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
             "transfer": "turns",
             "refill": "refills",
         }
-        for number, timed in enumerate(one.time.legs, start=1):
+        for number, timed in enumerate(field.time.legs, start=1):
             leg = timed.leg
             if leg.kind not in layer_of:
                 continue
@@ -60,10 +60,10 @@ def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
                     leg.number,
                     leg.length_m,
                 )
-                assert row.width_m == one.coverage.drill_width_m
+                assert row.width_m == field.coverage.drill_width_m
             elif leg.kind != "refill":
                 assert (row.kind, row.length_m) == (leg.kind, leg.length_m)
-        n_legs = sum(timed.leg.kind in layer_of for timed in one.time.legs)
+        n_legs = sum(timed.leg.kind in layer_of for timed in field.time.legs)
         assert sum(map(len, own.values())) == n_legs
 
 
@@ -77,7 +77,7 @@ def test_lines_are_as_long_on_the_ellipsoid_as_they_say(ponds: Plan) -> None:
 def test_stops_say_what_to_tip_in(ponds: Plan) -> None:
     """Box by box, in pounds."""
     frame = layers_of(ponds, Quantities("us"))["refills"]
-    stops = [(one.field.field_id, refill) for one in ponds.fields for refill in one.supply.refills]
+    stops = [(field.field.field_id, refill) for field in ponds.fields for refill in field.supply.refills]
     for row, (field_id, refill) in zip(frame.itertuples(), stops, strict=True):
         assert (row.field_id, row.stop) == (field_id, refill.stop)
         told = {
@@ -93,14 +93,16 @@ def test_gates_and_missed_ground_stand_where_they_are(restoration: Plan) -> None
     frames = layers_of(restoration, Quantities())
     gates = {row.field_id: (row.geometry.x, row.geometry.y) for row in frames["gates"].itertuples()}
     assert gates == {
-        one.field.field_id: pytest.approx(one.gate_lonlat) for one in restoration.fields if one.is_drilled
+        field.field.field_id: pytest.approx(field.gate_lonlat)
+        for field in restoration.fields
+        if field.is_drilled
     }
-    for one in restoration.fields:
-        missed = frames["missed"][frames["missed"].field_id == one.field.field_id]
-        assert missed.missed_m2.sum() == pytest.approx(one.coverage.audit.missed_ground.area, abs=1e-6)
-        excluded = frames["excluded"][frames["excluded"].field_id == one.field.field_id]
-        assert list(excluded.reason) == [piece.reason for piece in one.field.excluded]
-        assert list(excluded.excluded_m2) == [piece.area_m2 for piece in one.field.excluded]
+    for field in restoration.fields:
+        missed = frames["missed"][frames["missed"].field_id == field.field.field_id]
+        assert missed.missed_m2.sum() == pytest.approx(field.coverage.audit.missed_ground.area, abs=1e-6)
+        excluded = frames["excluded"][frames["excluded"].field_id == field.field.field_id]
+        assert list(excluded.reason) == [piece.reason for piece in field.field.excluded]
+        assert list(excluded.excluded_m2) == [piece.area_m2 for piece in field.field.excluded]
 
 
 def test_every_layer_is_there_in_degrees_and_of_its_kind(ponds: Plan) -> None:

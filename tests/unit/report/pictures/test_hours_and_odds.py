@@ -19,11 +19,11 @@ from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 def test_bars_are_as_long_as_the_hours_of_their_field(ponds: Plan) -> None:
     """116 mm for the field with the most, part after part from 42 mm on, a row each 7 mm."""
     svg = hours_svg(ponds)
-    longest_s = max(sum(part.spent_s for part in one.time.parts) for one in ponds.fields)
+    longest_s = max(sum(part.spent_s for part in field.time.parts) for field in ponds.fields)
     found = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="5" fill="#', svg)
     expected = []
-    for row, one in enumerate(ponds.fields):
-        wide = [116 * part.spent_s / longest_s for part in one.time.parts]
+    for row, field in enumerate(ponds.fields):
+        wide = [116 * part.spent_s / longest_s for part in field.time.parts]
         starts = accumulate(wide, initial=42.0)
         expected += [
             (f"{x:.2f}", f"{12 + 7 * row:.1f}", f"{mm:.2f}")
@@ -37,18 +37,18 @@ def test_bars_are_as_long_as_the_hours_of_their_field(ponds: Plan) -> None:
 def test_the_time_stands_behind_each_bar(ponds: Plan) -> None:
     """1.5 mm behind its end, 3.6 mm under its top."""
     svg = hours_svg(ponds)
-    longest_s = max(one.time.field_s for one in ponds.fields)
-    for row, one in enumerate(ponds.fields):
+    longest_s = max(field.time.field_s for field in ponds.fields)
+    for row, field in enumerate(ponds.fields):
         shown = (
-            f"{one.time.field_s / 3600:,.1f} h"
-            if one.time.field_s >= 3600
-            else f"{one.time.field_s / 60:.0f} min"
+            f"{field.time.field_s / 3600:,.1f} h"
+            if field.time.field_s >= 3600
+            else f"{field.time.field_s / 60:.0f} min"
         )
         assert (
-            f'<text x="{43.5 + 116 * one.time.field_s / longest_s:.2f}" y="{15.6 + 7 * row:.1f}">{shown}</text>'
+            f'<text x="{43.5 + 116 * field.time.field_s / longest_s:.2f}" y="{15.6 + 7 * row:.1f}">{shown}</text>'
             in svg
         )
-        assert f'<text x="2" y="{15.6 + 7 * row:.1f}">{one.field.field_id}' in svg
+        assert f'<text x="2" y="{15.6 + 7 * row:.1f}">{field.field.field_id}' in svg
 
 
 def test_each_part_is_told_in_the_legend_with_the_look_of_its_bar(ponds: Plan) -> None:

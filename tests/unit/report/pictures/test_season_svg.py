@@ -115,7 +115,7 @@ def test_a_season_that_opens_on_a_monday_names_its_first_day() -> None:
 def test_those_who_share_their_days_are_slices_of_one_bar() -> None:
     """Two halves of 3 mm, in the order of the party; their names stand 0.9 mm beside the line."""
     season = _season(29, ("drill 1", "a", 0, 2), ("drill 1", "b", 0, 2))
-    together = tuple(replace(one, shared_booking=("b", "a")) for one in season.placements)
+    together = tuple(replace(placement, shared_booking=("b", "a")) for placement in season.placements)
     svg = season_svg(replace(season, placements=together))
     assert _bars(svg) == [(34.0, 19.0, 16.0, 3.0), (34.0, 16.0, 16.0, 3.0)]
     assert re.findall(r'<text x="([\d.]+)" y="[\d.]+">[ab]</text>', svg) == ["34.90", "34.90"]

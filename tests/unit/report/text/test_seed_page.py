@@ -84,12 +84,14 @@ def test_the_order_is_in_whole_bags(restoration: Plan, system: System) -> None:
 def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) -> None:
     """Lot by lot: live, bulk, overage, what stays, what is carried on, and their sum."""
     rows = []
-    for one in restoration.fields:
-        for i, part in enumerate(one.deliveries):
+    for field in restoration.fields:
+        for i, part in enumerate(field.deliveries):
             first = (
                 [
-                    f"{one.field.field_id} {one.field.name}" if one.field.name else one.field.field_id,
-                    one.seed.mix,
+                    f"{field.field.field_id} {field.field.name}"
+                    if field.field.name
+                    else field.field.field_id,
+                    field.seed.mix,
                 ]
                 if i == 0
                 else []
@@ -116,16 +118,16 @@ def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) ->
 def test_boxes_are_told_by_what_the_drill_delivers(restoration: Plan, system: System) -> None:
     """Seed, carrier and both by area; a fill and what stays by weight; ground by the fill."""
     rows = {}
-    for one in restoration.fields:
-        for box in one.seed.boxes:
+    for field in restoration.fields:
+        for box in field.seed.boxes:
             load_kg_per_m2 = box.bulk_kg_per_m2 + box.carrier_kg_per_m2
             kg_per_m3 = load_kg_per_m2 / box.volume_m3_per_m2
             share = f"{100 * box.carrier_kg_per_m2 / load_kg_per_m2:.0f} %"
             fill_m2 = box.working_m3 / box.volume_m3_per_m2
             rows.setdefault(
-                (one.seed.mix, box.box),
+                (field.seed.mix, box.box),
                 [
-                    one.seed.mix,
+                    field.seed.mix,
                     box.box,
                     _rate(box.bulk_kg_per_m2, system),
                     f"{_rate(box.carrier_kg_per_m2, system)} {box.carrier}, {share}"
@@ -148,36 +150,39 @@ def test_boxes_are_told_by_what_the_drill_delivers(restoration: Plan, system: Sy
 def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) -> None:
     """Live = pure × (germination + hard + dormant); seeds by the square foot or metre."""
     sown = {
-        (one.seed.mix, c.species, c.lot): c
-        for one in restoration.fields
-        for box in one.seed.boxes
+        (field.seed.mix, c.species, c.lot): c
+        for field in restoration.fields
+        for box in field.seed.boxes
         for c in box.components
     }
     rows = []
     for mix in restoration.job.mixes:
-        for one in mix.components:
-            part = sown.get((mix.name, one.species, one.lot))
+        for component in mix.components:
+            part = sown.get((mix.name, component.species, component.lot))
             if part is None:
                 continue
             small_m2 = FOOT_M**2 if system == "us" else 1.0
             germ = (
                 " + ".join(
-                    f"{100 * frac:.4g}" for frac in (one.germination_frac, one.hard_frac, one.dormant_frac)
+                    f"{100 * frac:.4g}"
+                    for frac in (component.germination_frac, component.hard_frac, component.dormant_frac)
                 )
                 + " %"
             )
-            live = one.purity_frac * (one.germination_frac + one.hard_frac + one.dormant_frac)
+            live = component.purity_frac * (
+                component.germination_frac + component.hard_frac + component.dormant_frac
+            )
             rows.append(
                 [
-                    lot_name(one.species, one.lot),
-                    one.box,
-                    f"{100 * one.purity_frac:.1f} %",
+                    lot_name(component.species, component.lot),
+                    component.box,
+                    f"{100 * component.purity_frac:.1f} %",
                     germ,
                     f"{100 * live:.1f} %",
                     _rate(part.pls_kg_per_m2, system),
                     "–"
-                    if one.seeds_per_kg is None
-                    else f"{part.pls_kg_per_m2 * one.seeds_per_kg * small_m2:.1f}",
+                    if component.seeds_per_kg is None
+                    else f"{part.pls_kg_per_m2 * component.seeds_per_kg * small_m2:.1f}",
                     _rate(part.bulk_kg_per_m2, system),
                 ]
             )
@@ -192,14 +197,14 @@ def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, syst
     """Short by the difference, or it lasts."""
     unit_m2, unit = (ACRE_M2, "ac") if system == "us" else (1e4, "ha")
     rows = []
-    for one in restoration.run_outs:
-        short = one.planned_m2 - one.seed_m2
+    for run_out in restoration.run_outs:
+        short = run_out.planned_m2 - run_out.seed_m2
         rows.append(
             [
-                f"+{100 * one.heavy_frac:.0f} %",
-                f"{one.fill_m2 / unit_m2:,.1f}",
-                f"{min(one.seed_m2, one.planned_m2) / unit_m2:,.1f}",
-                f"{one.planned_m2 / unit_m2:,.1f}",
+                f"+{100 * run_out.heavy_frac:.0f} %",
+                f"{run_out.fill_m2 / unit_m2:,.1f}",
+                f"{min(run_out.seed_m2, run_out.planned_m2) / unit_m2:,.1f}",
+                f"{run_out.planned_m2 / unit_m2:,.1f}",
                 f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "lasts",
             ]
         )
@@ -327,7 +332,7 @@ def test_a_label_says_what_it_is_for(restoration: Plan) -> None:
 
 def test_every_batch_has_its_label(restoration: Plan) -> None:
     """Numbered through all parcels; only where they are asked for."""
-    n = sum(len(one.batches) for one in restoration.fields)
+    n = sum(len(field.batches) for field in restoration.fields)
     page = seed_page(restoration, "fields.zip", US, labels=True)
     assert re.findall(r"label (\d+) of (\d+)", page) == [(f"{k}", f"{n}") for k in range(1, n + 1)]
     assert "LABELS" not in seed_page(restoration, "fields.zip", US, labels=False)
@@ -361,16 +366,20 @@ def test_the_object_says_the_same_in_si(restoration: Plan) -> None:
             if (p["species"], p["lot"]) == (one.species, one.lot)
         ]
         assert sum(p["bulk_kg"] for p in bagged) == pytest.approx(brought)
-    assert carriers == [{"name": one.name, "kg": one.kg, "m3": one.m3} for one in restoration.carriers]
+    assert carriers == [
+        {"name": carrier.name, "kg": carrier.kg, "m3": carrier.m3} for carrier in restoration.carriers
+    ]
     assert run_outs == [
         {
-            "mix": one.mix,
-            "box": one.box,
-            "heavy_frac": one.heavy_frac,
-            "planned_m2": one.planned_m2,
-            "fill_m2": one.fill_m2,
-            "seed_m2": one.seed_m2,
+            "mix": run_out.mix,
+            "box": run_out.box,
+            "heavy_frac": run_out.heavy_frac,
+            "planned_m2": run_out.planned_m2,
+            "fill_m2": run_out.fill_m2,
+            "seed_m2": run_out.seed_m2,
         }
-        for one in restoration.run_outs
+        for run_out in restoration.run_outs
     ]
-    assert [parcel["field_id"] for parcel in parcels] == [one.field.field_id for one in restoration.fields]
+    assert [parcel["field_id"] for parcel in parcels] == [
+        field.field.field_id for field in restoration.fields
+    ]
