@@ -53,7 +53,7 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
 @_number("--paid-after", "Days until the bill is paid.")
 @click.option(
     "--when",
-    "said",
+    "conditions",
     metavar="NAME=VALUE",
     multiple=True,
     help="A fact that the card asks for, such as area=outside; may be given several times.",

@@ -156,7 +156,7 @@ def test_sheets_of_many_fields_stand_in_several_files(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Seven fields at two a file: names that sort, two pages a field, every field once."""
-    monkeypatch.setattr("fieldplan.report.paper.sheet.MOST_FIELDS", 2)
+    monkeypatch.setattr("fieldplan.report.paper.sheet.MAX_FIELDS", 2)
     job = str(SAMPLES / "restoration.toml")
     _run(
         "plan",
