@@ -110,7 +110,7 @@ def claims_on_drills(draw: st.DrawFn) -> SchedulingProblem:
     ]
     tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
     return SchedulingProblem(
-        levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
+        priorities=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
         runs=runs,
         tow_m=tow,
     )
