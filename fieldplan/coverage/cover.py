@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from shapely import Point, Polygon
 
 from fieldplan.coverage.audit import audit
@@ -102,12 +103,12 @@ def _sowing(
         swath_layout = best_swath_layout(
             piece, site.rig, along, surroundings if whole else None, all_round=all_round
         )
-        blocks.append(block_of(number, piece, swath_layout, site))
+        blocks.append(block_of(number, piece, swath_layout, site, layout.room))
     blocks = [
         block for block in blocks if len(block.runs)
     ]  # what no headland round leaves may be too thin to drive
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
-    more = left_over_blocks(len(pieces) + 1, layout.thinned, covered.missed, site)
+    more = left_over_blocks(len(pieces) + 1, layout.thinned, shapely.difference(covered.missed, layout.given_up), site, layout.room)
     if more:
         blocks += more
         covered = swept(site.ground, layout.rounds, layout.headland, blocks)

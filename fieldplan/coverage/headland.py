@@ -52,7 +52,7 @@ def lay_rounds(
     """
     rings = _rings(ground, width_m, n_rounds)
     lines, ring = _centre_lines(rings, width_m, follows_bend_deg)
-    bands = band_about(lines, width_m + 2 * _LAP_M)
+    bands = bands_about(lines, width_m)
     tight = shapely.area(bands) > (1 + _MAX_TIGHT_FRAC) * width_m * shapely.length(lines)
     lines, bands, ring = lines[~tight], bands[~tight], ring[~tight]
     segments = Swaths(lines=lines, grounds=bands)
@@ -64,6 +64,11 @@ def lay_rounds(
         for i, (start, end) in enumerate(pairwise([0, *until]))
         if end > start
     )
+
+
+def bands_about(lines: Lines, width_m: float) -> Lines:
+    """The ground that the openers cross along lines, a hair wider than the drill."""
+    return np.asarray(band_about(lines, width_m + 2 * _LAP_M), dtype=object)
 
 
 @dataclass(frozen=True, slots=True)

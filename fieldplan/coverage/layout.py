@@ -9,15 +9,18 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import pose_after
+from fieldplan.coverage.corners import round_corners
+from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, HeadlandRound, Lines
+from fieldplan.model.coverage import Array, HeadlandRound, Lines, Swaths
 from fieldplan.plane.offsets import inset, polygons_of
 
 THIN_M = 0.01
@@ -44,6 +47,10 @@ class Layout:
         drive.
     headland_first
         The sides of the headland in their order, if it is sown first.
+    room
+        Where the middle of the drill may be while it turns.
+    given_up
+        Ground of the headland that is left at corners: nobody comes back for it.
     surroundings
         What they then mean for the passes.
     """
@@ -53,7 +60,9 @@ class Layout:
     thinned_m: float
     around: MultiPolygon
     n_driven_over: int
+    room: InsideFence
     rounds: tuple[HeadlandRound, ...]
+    given_up: BaseGeometry
     headland: HeadlandGround
     headland_first: Lines | None
     surroundings: Surroundings | None
@@ -86,7 +95,9 @@ def lay_out(site: Site) -> Layout:
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
-    rounds = lay_rounds(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
+    room = InsideFence(thinned, site.rig)
+    laid = lay_rounds(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
+    rounds = round_corners(laid, site.rig, room)
     # only where the headland is sown first is it known before the passes are
     headland_first = (
         segments_in_order(rounds, site.gate_xy) if site.working.headland_first and rounds else None
@@ -97,11 +108,21 @@ def lay_out(site: Site) -> Layout:
         thinned_m=thinned_m,
         around=around,
         n_driven_over=n_driven_over,
+        room=room,
         rounds=rounds,
+        given_up=_given_up(laid, rounds),
         headland=HeadlandGround.of(rounds),
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
     )
+
+
+def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> BaseGeometry:
+    """The ground of segments as they were laid that are cut at corners now, or not there."""
+    kept = set(shapely.to_wkb(Swaths.of(one.segments for one in rounds).lines).tolist())
+    all_laid = Swaths.of(one.segments for one in laid)
+    cut = np.array([line not in kept for line in shapely.to_wkb(all_laid.lines).tolist()], dtype=bool)
+    return shapely.union_all(all_laid.grounds[cut])
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:

@@ -41,7 +41,7 @@ def notes_on(
         *_on_gate(coverage),
         *_on_obstacles(layout),
         *_on_audit(coverage),
-        *_on_turns(coverage, may_back_up=layout.site.rig.reverse_turns),
+        *_on_turns(coverage, may_back_up=layout.site.rig.reverse == "free"),
         *_on_choices(blocks_saved_s, plain_extra_s),
         *_on_thinning(layout),
     )

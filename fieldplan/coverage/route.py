@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Point
+from shapely import LineString, Point
 
 from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.layout import Layout, gates_of
 from fieldplan.coverage.poses import poses
+from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.transfers import Transfers
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import (
     SOWING_KINDS,
@@ -28,12 +30,11 @@ from fieldplan.model.coverage import (
     Swaths,
 )
 from fieldplan.plane.ragged import firsts, members
-from fieldplan.plane.travel import TravelPaths
 
 _NOWHERE_M = 1e-6
 """A way or a turn no longer than this is none."""
-_Joints = dict[int, tuple[LineString, float]]
-"""Lines with their length by the number of the track that they lead to."""
+ARC_STEP_M = 0.7
+"""Arcs are drawn with points so far apart: within 1 cm of them at 6 m, and no more than a meter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
         first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
         away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
         gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(layout.around, tracks, gate, rig)), gate
+    return tuple(_legs(layout, tracks, gate, rig)), gate
 
 
 def route_s(legs: Sequence[Leg], rig: Rig) -> float:
@@ -124,9 +125,9 @@ def route_s(legs: Sequence[Leg], rig: Rig) -> float:
     besides.
     """
     sown_m = sum(leg.length_m for leg in legs if leg.sown)
-    lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
+    lifted_s = sum(leg.drive_s or leg.length_m / rig.turn_speed_m_per_s for leg in legs if not leg.sown)
     turns = sum(leg.kind == "turn" for leg in legs)
-    return sown_m / rig.field_speed_m_per_s + lifted_m / rig.turn_speed_m_per_s + turns * rig.turn_extra_s
+    return sown_m / rig.field_speed_m_per_s + lifted_s + turns * rig.turn_extra_s
 
 
 def _headland(lines: Lines, number: int) -> _Tracks:
@@ -173,76 +174,62 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     return np.concatenate(columns)
 
 
-def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
-    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the
-    ground.
-    """
+def _legs(layout: Layout, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
+    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer."""
     length_m = shapely.length(tracks.lines).tolist()
     block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
-    turns = _turns(ground, tracks, rig)
-    paths = _paths(ground, tracks, gate, turns)
+    joints = _joints(layout.room, tracks, gate, rig)
     numbers = dict.fromkeys(SOWING_KINDS, 0)
     for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
-        sowing = of_sowing[i]
-        if i in turns:
-            turn, turn_m = turns[i]
-            yield Leg(
-                kind="turn",
-                line=turn,
-                length_m=turn_m,
-                block=block[i] if block[i] == block[i - 1] else 0,
-                sowing=sowing,
-            )
-        elif i in paths:
-            path, path_m = paths[i]
-            yield Leg(
-                kind="transfer",
-                line=path,
-                length_m=path_m,
-                block=block[i] if over_gap[i] else 0,
-                sowing=sowing,
-            )
+        if i in joints:
+            same = block[i] if i and block[i] == block[i - 1] else 0
+            yield replace(joints[i], block=same, sowing=of_sowing[i])
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
-        yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
-    if len(block) in paths:
-        path, path_m = paths[len(block)]
-        yield Leg(kind="transfer", line=path, length_m=path_m, sowing=of_sowing[-1])
+        yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=of_sowing[i], number=number)
+    if len(block) in joints:
+        yield replace(joints[len(block)], sowing=of_sowing[-1])
 
 
-def _paths(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
-    """The way onto each track that no turn leads to, straight over gaps, and from the last one to the
-    gate.
-    """
-    at_gate = [[gate.x, gate.y]]
-    start, end = (
-        np.concatenate([at_gate, tracks.leave[:, :2]]),
-        np.concatenate([tracks.enter[:, :2], at_gate]),
-    )
-    turned = np.zeros(len(start), dtype=bool)
-    turned[list(turns)] = True
-    which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
-    gap = np.concatenate([tracks.over_gap, [False]])[which]
-    lines = np.asarray(shapely.linestrings(np.stack([start[which], end[which]], axis=1)), dtype=object)
-    lines[~gap] = TravelPaths(ground).all_between(start[which[~gap]], end[which[~gap]])
-    length_m: list[float] = shapely.length(lines).tolist()
-    return dict(zip(which.tolist(), zip(lines, length_m, strict=True), strict=True))
+def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[int, Leg]:
+    """What is driven lifted before each track, and after the last one, by the number of the track."""
+    at_gate = np.array([[gate.x, gate.y, np.nan]])
+    leave, enter = np.concatenate([at_gate, tracks.leave]), np.concatenate([tracks.enter, at_gate])
+    apart = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
+    over_gap = np.concatenate([tracks.over_gap, [False]])
+    joints = {int(i): _lifted(LineString([leave[i, :2], enter[i, :2]])) for i in (apart & over_gap).nonzero()[0]}
+    wanted = _turns_wanted(tracks, rig)
+    turns = turns_between(leave[wanted], enter[wanted], rig, room)
+    lines = turns.paths.lines(ARC_STEP_M)
+    shapes, fits, reverse_m = turns.shapes, turns.fits, turns.paths.reverse_m
+    transfers = Transfers(room, at_gate[0, :2])
+    for k, i in enumerate(wanted.tolist()):
+        if turns.paths.length_m[k] <= _NOWHERE_M:
+            continue
+        if fits[k]:
+            joints[i] = Leg(
+                kind="turn", line=lines[k], length_m=float(turns.paths.length_m[k]), shape=shapes[k],
+                reverse_m=float(reverse_m[k]), drive_s=float(turns.turn_s[k]),
+            )
+        else:
+            line, inside = transfers.between(leave[i], enter[i])
+            joints[i] = Leg(kind="turn", line=line, length_m=line.length, shape="headland run" if inside else "outside")
+    for i in (apart & ~over_gap).nonzero()[0].tolist():
+        if i not in joints:
+            line, inside = transfers.between(leave[i], enter[i])
+            joints[i] = Leg(kind="transfer", line=line, length_m=line.length, shape="" if inside else "outside")
+    return joints
 
 
-def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
-    """The turn onto each track that begins near where the last one ends, or that is of its column and a
-    turn reaches on the field.
+def _lifted(line: LineString) -> Leg:
+    return Leg(kind="transfer", line=line, length_m=line.length)
+
+
+def _turns_wanted(tracks: _Tracks, rig: Rig) -> IntArray:
+    """The tracks onto which the rig turns: those that begin near where the last one ends, or that are of its
+    column.
     """
     column, part, enter, leave = tracks.column, tracks.part, tracks.enter, tracks.leave
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
     same = (column[1:] == column[:-1]) & (column[1:] >= 0) & (part[1:] == part[:-1])
-    wanted = ((near | same) & ~tracks.over_gap[1:]).nonzero()[0]
-    if len(wanted) == 0:
-        return {}
-    made = turns_between(leave[wanted], enter[wanted + 1], rig)
-    reached = near[wanted] & (made.length_m > _NOWHERE_M)
-    for k in (~near[wanted]).nonzero()[0]:
-        away_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(made.lines[k])))
-        reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
-    onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
-    return dict(zip(onto.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))
+    return np.asarray(((near | same) & ~tracks.over_gap[1:]).nonzero()[0] + 1)

@@ -146,7 +146,7 @@ def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) ->
 
 @lru_cache(maxsize=4096)
 def _order_of(n: int, rig: Rig) -> IntArray:
-    order = pass_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse_turns)
+    order = pass_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse == "free")
     positions = np.array(order, dtype=np.int64)
     positions.flags.writeable = False
     return positions

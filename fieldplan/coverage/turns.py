@@ -1,107 +1,258 @@
-"""Lifted turns between the end of one sown line and the start of the next.
+"""Turns between the end of one sown line and the start of the next that keep the whole rig inside.
 
-A U turn is π·R + d − 2R long when the lines are d >= 2R apart. Nearer lines take a bulb, R·(3π − 4·asin((2R
-+ d)/4R)), or, for a rig that may back up, π·R + (2R − d) of which 2R − d is driven in reverse. Ends that
-are staggered, as on an oblique headland, take the shortest path of bounded curvature (forward) or the same
-manoeuvre after a straight (with reverse). Round a corner of the headland such a rig backs up, turns in one
-arc and backs up to the fence.
+A turn is a word of arcs and straights (`plane.paths`), begun a straight before or after the end of the line
+and ended a straight before or after the start of the next: U, bulb, three-point, backing a few meters along
+the pass, or a loop. Lengths and times of all of them are closed forms; they are tried in the order of
+time, until one fits. First those that begin and end at the lines themselves, for all turns at once; then,
+for turns of which none of these fits or only a slow one does, those with straights before and after.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
-import shapely
-from shapely import LineString
 
-from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array
-from fieldplan.plane.paths import shortest_paths
+from fieldplan.coverage.room import BesideEdge, Room
+from fieldplan.coverage.terms import Reverse, Rig
+from fieldplan.model.coverage import Array, BoolArray, IntArray, TurnShape
+from fieldplan.plane.paths import N_FORWARD, TURNS, WORDS, Paths, words_between
 
-_STEP_RAD = np.radians(15)
-"""Turns are drawn by points so far apart: the arc lies within 1 % of the radius from the line."""
-_CORNER_RAD = (np.radians(20), np.radians(150))
+_NOWHERE_M = 1e-6
+_BACK_R = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0)
+_AHEAD_R = (0.25, 0.5, 1.0, 1.5, 2.0)
+_SHIFTS_R = np.array([0.0, *_AHEAD_R, *(-back for back in _BACK_R)])
+"""Straights before and after a turn that are tried, in turning radii; negative ones are driven in reverse."""
+_PARALLEL = np.sin(np.radians(5))
+_SLOW_S = 5.0
+"""A turn that takes so much longer than the quickest that would do without edges is looked at again."""
+_BACKING_RANKS_S: dict[Reverse, Callable[[Rig], float]] = {
+    "where needed": lambda rig: rig.reverse_saves_s,
+    "free": lambda _: 0.0,
+    "never": lambda _: np.inf,
+}
+"""By how much later a turn with backing ranks than the time it takes."""
+_AT_ONCE = 32
+_MAX_TRIED = 512
 
 
 @dataclass(frozen=True, slots=True)
 class Turns:
-    """``length_m`` (n,) and a line for each turn."""
+    """Turns of n pairs of poses.
 
-    length_m: Array
-    lines: npt.NDArray[np.object_]
-
-
-def turns_between(leave: Array, enter: Array, rig: Rig) -> Turns:
-    """Turns from leaving poses to entering poses, both (n, 3): x, y in metres and angle counter-clockwise
-    from +x.
+    Parameters
+    ----------
+    paths
+        (n) paths of five parts: a straight, three arcs or straights, a straight.
+    turn_s
+        (n,) driving time, changes of direction included; infinite where nothing fits.
     """
-    if len(leave) == 0:
-        return Turns(np.zeros(0), np.zeros(0, dtype=object))
-    forward = shortest_paths(leave, enter, rig.radius_m)
-    length = forward.length_m.copy()
-    points, path = forward.points(_STEP_RAD * rig.radius_m)
-    lonely = (np.bincount(path, minlength=len(length)) == 1).nonzero()[
-        0
-    ]  # a turn that ends at once where it began
-    if len(lonely):
-        points, path = np.vstack([points, leave[lonely, :2]]), np.concatenate([path, lonely])
-        order = path.argsort(kind="stable")
-        points, path = points[order], path[order]
-    lines = np.array(shapely.linestrings(points, indices=path), dtype=object)
-    if rig.reverse_turns:
-        for i in range(len(length)):
-            backed = _backing_turn(leave[i], enter[i], rig.radius_m) or _backing_corner(
-                leave[i], enter[i], rig.radius_m
-            )
-            if backed is not None and backed[0] < length[i]:
-                length[i], lines[i] = backed
-    return Turns(length, lines)
+
+    paths: Paths
+    turn_s: Array
+
+    @property
+    def fits(self) -> BoolArray:
+        """Whether a turn was found, (n,)."""
+        return np.isfinite(self.turn_s)
+
+    @property
+    def shapes(self) -> list[TurnShape]:
+        """What each turn is called."""
+        bent = np.abs(np.where(self.paths.turns != 0, self.paths.parts_m, 0.0)) / self.paths.radius_m
+        total = np.degrees(bent.sum(axis=1))
+        backs = self.paths.reverse_m > _NOWHERE_M
+        opposite = ((self.paths.turns > 0) & (bent > 0.02)).any(axis=1) & ((self.paths.turns < 0) & (bent > 0.02)).any(axis=1)
+        return [
+            "backing" if back else "loop" if turned > 300 and not both else "bulb" if both and turned > 180 else "U" if turned > 135 else "corner"
+            for back, turned, both in zip(backs.tolist(), total.tolist(), opposite.tolist(), strict=True)
+        ]
 
 
-def _backing_turn(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
-    """A quarter turn, back up across, a quarter turn: for opposite headings less than 2R apart."""
-    along = np.array([np.cos(leave[2]), np.sin(leave[2])])
-    if np.cos(enter[2] - leave[2]) > -0.999:
-        return None
-    offset = enter[:2] - leave[:2]
-    ahead = float(offset @ along)
-    across = np.array([-along[1], along[0]])
-    side = float(offset @ across)
-    d = abs(side)
-    if d < 1e-6 or d >= 2 * radius_m:
-        return None
-    across = across * np.sign(side)
-    base = leave[:2] + along * max(0.0, ahead)
-    arc = np.linspace(0, np.pi / 2, 8)
-    out = base + radius_m * (np.outer(np.sin(arc), along) + np.outer(1 - np.cos(arc), across))
-    back = base + across * d + radius_m * (np.outer(np.cos(arc), along) - np.outer(1 - np.sin(arc), across))
-    points = np.vstack([leave[:2], out, back, enter[:2]])
-    return np.pi * radius_m + (2 * radius_m - d) + abs(ahead), LineString(points)
+def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
+    """The quickest turns that fit.
 
+    Parameters
+    ----------
+    leave, enter
+        (n, 3) poses: x, y in meters and angle counter-clockwise from +x.
+    room
+        What they must keep inside.
 
-def _backing_corner(leave: Array, enter: Array, radius_m: float) -> tuple[float, LineString] | None:
-    """Back up along the line that was sown, round the corner in one arc, back up to where the next line
-    starts.
-
-    The arc touches both lines R·tan(θ/2) from where they cross; so at a corner of the field nothing swings
-    past the fence. Straights that lie ahead are driven forward.
+    Returns
+    -------
+    Turns
+        One for each pair. Where nothing fits its time is infinite and its path is the shortest forward one,
+        which leads outside.
     """
-    turn = float(np.arctan2(np.sin(enter[2] - leave[2]), np.cos(enter[2] - leave[2])))
-    if not _CORNER_RAD[0] <= abs(turn) <= _CORNER_RAD[1]:
-        return None
-    a = np.array([np.cos(leave[2]), np.sin(leave[2])])
-    b = np.array([np.cos(enter[2]), np.sin(enter[2])])
-    offset = enter[:2] - leave[:2]
-    crossing_m = (offset[0] * b[1] - offset[1] * b[0]) / (a[0] * b[1] - a[1] * b[0])
-    tangent_m = radius_m * np.tan(abs(turn) / 2)
-    first_m = crossing_m - tangent_m
-    at = leave[:2] + first_m * a
-    arc = np.linspace(0, abs(turn), 8)
-    left = np.array([-a[1], a[0]]) * np.sign(turn)
-    bend = at + radius_m * (np.outer(np.sin(arc), a) + np.outer(1 - np.cos(arc), left))
-    last_m = float((enter[:2] - bend[-1]) @ b)
-    return abs(first_m) + radius_m * abs(turn) + abs(last_m), LineString(
-        np.vstack([leave[:2], bend, enter[:2]])
-    )
+    n = len(leave)
+    parts = words_between(leave, enter, rig.radius_m).transpose(2, 0, 1)
+    words = _Tried.of(leave, *_straight_on(parts), rig).and_more(*tangent_arcs(leave, enter, rig.radius_m), rig)
+    chosen = words.quickest(room, len(WORDS) + 1)
+    cheapest_s = words.rank_s[:, :N_FORWARD].min(axis=1) if n else np.zeros(0)
+    with np.errstate(invalid="ignore"):
+        slow = np.flatnonzero(~chosen.found | (chosen.rank_s > cheapest_s + _SLOW_S))
+    if len(slow):
+        shifts = rig.radius_m * _shifts(rig.reverse)
+        starts, stops = moved(leave[slow], shifts[None, :, 0]), moved(enter[slow], -shifts[None, :, 1])
+        parts = words_between(starts.reshape(-1, 3), stops.reshape(-1, 3), rig.radius_m)
+        parts = parts.transpose(2, 0, 1).reshape(len(slow), -1, 3)
+        between = _between_straights(parts, np.repeat(shifts, len(WORDS), axis=0))
+        again = _Tried.of(leave[slow], *between, rig).quickest(room, _MAX_TRIED, chosen.rank_s[slow])
+        chosen.replace(slow, again)
+    return Turns(Paths(leave, rig.radius_m, chosen.turns, chosen.parts_m), np.where(chosen.found, chosen.turn_s, np.inf))
+
+
+@lru_cache(maxsize=8)
+def _shifts(reverse: str) -> Array:
+    """Straights before and after, (m, 2), in turning radii; the pair without any is left out."""
+    tried = _SHIFTS_R[_SHIFTS_R >= 0] if reverse == "never" else _SHIFTS_R
+    pairs = np.array(np.meshgrid(tried, tried)).reshape(2, -1).T
+    return np.asarray(pairs[(pairs != 0).any(axis=1)])
+
+
+def moved(poses: Array, by_m: Array) -> Array:
+    """Poses moved ahead by distances, negative ones back: (n, 3) and (n or 1, m) to (n, m, 3)."""
+    ahead = np.stack([np.cos(poses[:, 2]), np.sin(poses[:, 2]), np.zeros(len(poses))], axis=1)
+    return np.asarray(poses[:, None] + ahead[:, None] * by_m[..., None])
+
+
+def _straight_on(parts: Array) -> tuple[Array, Array]:
+    """Turns and lengths of words, (n, 8, 3), without straights before and after: (n, 8, 5) each."""
+    return _between_straights(parts, np.zeros((len(WORDS), 2)))
+
+
+def _between_straights(parts: Array, shifts: Array) -> tuple[Array, Array]:
+    """The same of words that repeat, (n, k, 3), each between its own straights, (k, 2)."""
+    n, k, _ = parts.shape
+    whole, turns = np.empty((n, k, 5)), np.zeros((n, k, 5))
+    whole[..., 1:4], whole[..., 0], whole[..., 4] = parts, shifts[:, 0], shifts[:, 1]
+    turns[..., 1:4] = np.tile(TURNS, (k // len(TURNS), 1))
+    return turns, whole
+
+
+def tangent_arcs(leave: Array, enter: Array, radius_m: float) -> tuple[Array, Array]:
+    """One arc that touches both lines, with straights along them before and after, forward or back: turns
+    and lengths, (n, 1, 5) each; NaN where the lines do not cross.
+
+    The arc touches the lines R·tan(θ/2) from where they cross, for a turn of θ.
+    """
+    theta = np.arctan2(np.sin(enter[:, 2] - leave[:, 2]), np.cos(enter[:, 2] - leave[:, 2]))
+    sin_theta = np.where(np.abs(np.sin(theta)) < _PARALLEL, np.nan, np.sin(theta))
+    offset = enter[:, :2] - leave[:, :2]
+    ahead, out = (np.stack([np.cos(p[:, 2]), np.sin(p[:, 2])], axis=1) for p in (leave, enter))
+    crossing_m = (offset[:, 0] * out[:, 1] - offset[:, 1] * out[:, 0]) / sin_theta
+    behind_m = (offset[:, 0] * ahead[:, 1] - offset[:, 1] * ahead[:, 0]) / sin_theta
+    tangent_m = radius_m * np.tan(np.abs(theta) / 2)
+    parts, turns = np.zeros((len(leave), 1, 5)), np.zeros((len(leave), 1, 5))
+    parts[:, 0, 0] = crossing_m - tangent_m
+    parts[:, 0, 2] = radius_m * np.abs(theta)
+    parts[:, 0, 4] = -behind_m - tangent_m
+    turns[:, 0, 2] = np.sign(theta)
+    return turns, parts
+
+
+@dataclass(slots=True)
+class _Chosen:
+    """For each pair the quickest path that fits, as far as one is ``found``."""
+
+    found: BoolArray
+    rank_s: Array
+    turn_s: Array
+    turns: Array
+    parts_m: Array
+
+    def replace(self, which: IntArray, other: _Chosen) -> None:
+        """Take over what another found for some of the pairs, where it is better."""
+        better = other.found & (~self.found[which] | (other.rank_s < self.rank_s[which]))
+        to = which[better]
+        for name in ("found", "rank_s", "turn_s", "turns", "parts_m"):
+            getattr(self, name)[to] = getattr(other, name)[better]
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """Candidates of n pairs, k each: five parts, the time they take, and the time by which they rank, which
+    backing lengthens where it is for need.
+    """
+
+    leave: Array
+    radius_m: float
+    turns: Array
+    parts_m: Array
+    turn_s: Array
+    rank_s: Array
+
+    @classmethod
+    def of(cls, leave: Array, turns: Array, parts_m: Array, rig: Rig) -> _Tried:
+        """Candidates with these parts: ``turns`` and ``parts_m`` are (n, k, 5)."""
+        back_m = -np.minimum(parts_m, 0.0).sum(axis=2)
+        ahead_m = np.maximum(parts_m, 0.0).sum(axis=2)
+        changes = 2 * (parts_m < -_NOWHERE_M).sum(axis=2)
+        turn_s = ahead_m / rig.turn_speed_m_per_s + back_m / rig.backing_speed_m_per_s + changes * rig.change_s
+        rank_s = np.where(changes > 0, turn_s + _BACKING_RANKS_S[rig.reverse](rig), turn_s)
+        rank_s = np.where(np.isfinite(rank_s), rank_s, np.inf)
+        return cls(leave, rig.radius_m, turns, parts_m, turn_s, rank_s)
+
+    def and_more(self, turns: Array, parts_m: Array, rig: Rig) -> _Tried:
+        """These candidates and others."""
+        return _Tried.of(
+            self.leave,
+            np.concatenate([self.turns, turns], axis=1),
+            np.concatenate([self.parts_m, parts_m], axis=1),
+            rig,
+        )
+
+    def quickest(self, room: Room, maximum: int, below_s: Array | None = None) -> _Chosen:
+        """For each pair the candidate of least rank that fits, if it is among the first so many."""
+        n = len(self.leave)
+        rank = np.where(self.rank_s < (np.inf if below_s is None else below_s[:, None]), self.rank_s, np.inf)
+        order = rank.argsort(axis=1, kind="stable")[:, :maximum]
+        best = order[:, 0] if n else np.zeros(0, dtype=np.int64)
+        forward = self.rank_s[:, :N_FORWARD].argmin(axis=1) if n else best
+        best = np.where(np.isfinite(self.rank_s[np.arange(n), forward]), forward, best)
+        found = np.zeros(n, dtype=bool)
+        open_ = np.arange(n)
+        for since in _lots(order.shape[1]):
+            lot = order[open_, since]
+            likely = np.isfinite(rank[open_[:, None], lot])
+            row, column = likely.nonzero()
+            if len(row) == 0:
+                break
+            which = lot[row, column]
+            held = np.zeros(lot.shape, dtype=bool)
+            held[row, column] = room.holds(self._paths(open_[row], which))
+            some = held.any(axis=1)
+            best[open_[some]] = lot[some, held[some].argmax(axis=1)]
+            found[open_[some]] = True
+            open_ = open_[~some & likely.all(axis=1)]
+            if len(open_) == 0:
+                break
+        rows = np.arange(n)
+        return _Chosen(found, np.where(found, self.rank_s[rows, best], np.inf), self.turn_s[rows, best], self.turns[rows, best], np.nan_to_num(self.parts_m[rows, best]))
+
+    def _paths(self, row: IntArray, which: IntArray) -> Paths:
+        return Paths(self.leave[row], self.radius_m, self.turns[row, which], self.parts_m[row, which])
+
+
+def _lots(n: int) -> list[slice]:
+    """Few candidates first, then ever more at once."""
+    lots, since, size = [], 0, 1
+    while since < n:
+        lots.append(slice(since, min(n, since + size)))
+        since, size = since + size, min(_AT_ONCE, 2 * size)
+    return lots
+
+
+@lru_cache(maxsize=4096)
+def level_turns_s(rig: Rig, room_m: float, stagger_m: float = 0.0) -> tuple[float, ...]:
+    """Time of the turn from a pass to the one 1, 2, … strips on, seconds: as many as the U turn needs and two
+    more. Ends lie ``stagger_m`` apart by the strip, on a headland of that depth.
+    """
+    across = np.arange(1, rig.skip + 3) * rig.width_m
+    leave = np.tile([0.0, 0.0, np.pi / 2], (len(across), 1))
+    enter = np.column_stack([across, across / rig.width_m * stagger_m, np.full(len(across), -np.pi / 2)])
+    turns = turns_between(leave, enter, rig, BesideEdge(rig, room_m))
+    return tuple(turns.turn_s.tolist())

@@ -19,6 +19,8 @@ Array = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 Lines = npt.NDArray[np.object_]
+TurnShape = Literal["U", "bulb", "loop", "corner", "backing", "headland run", "outside", ""]
+"""How a turn is driven; "outside" where nothing fits between the edges."""
 LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check", "break"]
 SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
@@ -146,6 +148,11 @@ class Leg:
     block: int = 0
     sowing: int = 1
     number: int = 0
+    shape: TurnShape = ""
+    reverse_m: float = 0.0
+    """What of it is driven in reverse."""
+    drive_s: float = 0.0
+    """Time to drive a turn, where that is not its length at turning speed: backing and changes of direction."""
 
     @property
     def sown(self) -> bool:

@@ -35,8 +35,9 @@ class TravelPaths:
     each other is worked out when it is first needed, and kept.
     """
 
-    def __init__(self, ground: MultiPolygon) -> None:
+    def __init__(self, ground: MultiPolygon, tolerance_m: float = TOLERANCE_M) -> None:
         self.ground = ground
+        self._tolerance_m = tolerance_m
         self._rows: dict[int, Array] = {}
         shapely.prepare(ground)
 
@@ -138,12 +139,12 @@ class TravelPaths:
         """Holes that would vanish within the tolerance, as polygons."""
         rings, ring_of = shapely.get_rings(shapely.get_parts(self.ground), return_index=True)
         holes: Lines = np.array(shapely.polygons(rings[~begins(ring_of)]), dtype=object)
-        return np.asarray(holes[shapely.is_empty(offset(holes, -TOLERANCE_M))])
+        return np.asarray(holes[shapely.is_empty(offset(holes, -self._tolerance_m))])
 
     @cached_property
     def _within(self) -> shapely.Geometry:
         """Where ways may lead."""
-        within: shapely.Geometry = offset(self.ground, TOLERANCE_M)
+        within: shapely.Geometry = offset(self.ground, self._tolerance_m)
         if len(self._narrow):
             within = shapely.difference(within, shapely.union_all(offset(self._narrow, -_GRAZED_M)))
         shapely.prepare(within)
@@ -152,7 +153,7 @@ class TravelPaths:
     @cached_property
     def _corners(self) -> Array:
         """Corners that point into the ground, (n, 2), of a copy thinned a little."""
-        thin = shapely.orient_polygons(shapely.simplify(self.ground, _THINNED_M), exterior_cw=False)
+        thin = shapely.orient_polygons(shapely.simplify(self.ground, min(_THINNED_M, self._tolerance_m * _THINNED_M / TOLERANCE_M)), exterior_cw=False)
         narrow = shapely.orient_polygons(
             shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True
         )

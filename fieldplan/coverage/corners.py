@@ -1,0 +1,161 @@
+"""What is done at the corners of headland rounds.
+
+No driver pulls a drill into a fenced corner: the tractor is in the way. He lifts before it, turns in one
+arc and lowers after it; or backs in behind the arc, up to the fence, and sows on from there; or sows on as
+far as the drill comes, backs out, turns and backs in. Each costs time or ground. Corners start with what
+takes the least time; then the ground that they leave is bought back, dearest ground first, until no more
+than a share of the field is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.poses import poses
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.turns import moved, tangent_arcs
+from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
+from fieldplan.plane.paths import Paths
+from fieldplan.plane.ragged import firsts
+from fieldplan.plane.travel import stretch
+
+MAX_LEFT_FRAC = 0.003
+"""So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
+_MIN_SEGMENT_M = 1.0
+_STEP_M = 0.25
+LIFTED, BACKED_IN, BACKED_BOTH, AS_FAR = range(4)
+"""Lift, turn, lower; lift, turn, back in; back out, turn, back in; or no arc fits and the segments end as far as
+the drill comes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """The corner after each of n segments: n each.
+
+    Parameters
+    ----------
+    cut_end_m, cut_begin_m
+        What lifting before and lowering after one arc leaves of the arriving and the leaving segment.
+    reach_m
+        How far behind its start the leaving segment could be backed in.
+    fits
+        Whether the arc fits inside the fence.
+    """
+
+    cut_end_m: Array
+    cut_begin_m: Array
+    reach_m: Array
+    fits: BoolArray
+
+    def chosen(self, rig: Rig, ground_m2: float) -> IntArray:
+        """What is done at each, of the four."""
+        choice = np.where(self.fits, LIFTED, AS_FAR)
+        if rig.reverse == "never":
+            return choice
+        lost = rig.width_m * np.stack(
+            [
+                self.cut_end_m + self.cut_begin_m,
+                np.maximum(self.cut_end_m - self.reach_m, 0.0),
+                np.zeros(len(choice)),
+            ]
+        )
+        back_s = np.stack([self.cut_begin_m + self.reach_m, self.cut_end_m]) / rig.backing_speed_m_per_s
+        extra_s = np.cumsum(back_s + 2 * rig.change_s, axis=0)
+        left_m2 = float(lost[0][self.fits].sum())
+        worth = [(lost[0] - lost[k]) / extra_s[k - 1] for k in (1, 2)]
+        step = np.where(worth[0] >= worth[1], BACKED_IN, BACKED_BOTH)
+        for k in np.argsort(-np.maximum(*worth), kind="stable").tolist():
+            if left_m2 <= MAX_LEFT_FRAC * ground_m2:
+                break
+            if self.fits[k]:
+                choice[k] = step[k]
+                left_m2 -= float(lost[0][k] - lost[step[k]][k])
+        return choice
+
+
+def round_corners(rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence) -> tuple[HeadlandRound, ...]:
+    """Rounds whose segments begin and end where the drill can be lowered and lifted."""
+    if not rounds:
+        return ()
+    lines = room.trimmed(np.concatenate([one.segments.lines for one in rounds]))
+    ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
+    kept = shapely.length(lines) > _MIN_SEGMENT_M
+    lines, ring = lines[kept], ring[kept]
+    if len(lines) == 0:
+        return ()
+    n = np.bincount(ring, minlength=len(rounds))
+    following = np.arange(len(lines)) + 1
+    last = firsts(n)[n > 0] + n[n > 0] - 1
+    following[last] = firsts(n)[n > 0]
+    closed = np.array([one.segments.lines[0].is_closed for one in rounds])[ring]
+    corners = _corners(lines, following, rig, room)
+    choice = np.where(closed, AS_FAR, corners.chosen(rig, room.ground.area))
+    lines = _cut(lines, following, corners, choice)
+    kept = shapely.length(lines) > _MIN_SEGMENT_M
+    bands = bands_about(lines[kept], rig.width_m)
+    swaths, ring = Swaths(lines=lines[kept], grounds=bands), ring[kept]
+    return tuple(replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any())
+
+
+def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
+    """The corners between segments that follow each other."""
+    begins, ends = poses(lines)
+    enter = begins[following]
+    turns, parts = (part[:, 0] for part in tangent_arcs(ends, enter, rig.radius_m))
+    cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
+    length_m = shapely.length(lines)
+    before = np.empty_like(cut_begin)
+    before[following] = cut_begin
+    long_enough = np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end, nan=np.inf) + _MIN_SEGMENT_M <= length_m
+    fits = np.isfinite(parts).all(axis=1) & long_enough & long_enough[following]
+    some = fits.nonzero()[0]
+    start = moved(ends[some], parts[some, :1])[:, 0] if len(some) else ends[some]
+    arc = np.zeros((len(some), 5))
+    arc[:, 2] = parts[some, 2]
+    arc[:, 0], arc[:, 4] = np.maximum(parts[some, 0], 0), np.maximum(parts[some, 4], 0)
+    start = np.where((parts[some, 0] > 0)[:, None], ends[some], start)
+    fits[some] = room.holds(Paths(start, rig.radius_m, turns[some], arc))
+    return Corners(
+        np.nan_to_num(cut_end), np.nan_to_num(cut_begin), _reach_m(enter, rig.width_m, room), fits
+    )
+
+
+def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
+    """How far behind each pose the drill can stand, in steps, up to two widths."""
+    steps = np.arange(1, int(2 * width_m / _STEP_M) + 1) * _STEP_M
+    points = moved(enter, np.broadcast_to(-steps, (len(enter), len(steps))))[..., :2]
+    inside = room.contains(points)
+    return np.asarray(np.cumprod(inside, axis=1).sum(axis=1) * _STEP_M)
+
+
+def _cut(lines: Lines, following: IntArray, corners: Corners, choice: IntArray) -> Lines:
+    """The segments as they are sown between the corners before and after them."""
+    end_m = np.where((choice == LIFTED) | (choice == BACKED_IN), corners.cut_end_m, 0.0)
+    begin_m = np.zeros(len(lines))
+    begin_m[following] = np.where(
+        choice == LIFTED,
+        corners.cut_begin_m,
+        np.where((choice == BACKED_IN) | (choice == BACKED_BOTH), -corners.reach_m, 0.0),
+    )
+    cut = lines.copy()
+    for i in ((end_m > 0) | (begin_m != 0)).nonzero()[0]:
+        cut[i] = _between(lines[i], begin_m[i], end_m[i])
+    return cut
+
+
+def _between(line: shapely.LineString, begin_m: float, end_m: float) -> shapely.LineString:
+    """A line begun so much after its start, or before it, and ended so much before its end."""
+    if begin_m < 0:
+        points = shapely.get_coordinates(line)
+        step = points[1] - points[0]
+        points[0] += step / np.hypot(*step) * begin_m
+        line, begin_m = shapely.LineString(points), 0.0
+    if begin_m + end_m >= line.length:
+        return shapely.LineString()
+    return stretch(line, begin_m, line.length - end_m)

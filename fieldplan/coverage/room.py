@@ -1,0 +1,117 @@
+"""Where the middle of the drill may be while it turns: half its width from every hard edge."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
+
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, BoolArray, Lines
+from fieldplan.plane.offsets import inset
+from fieldplan.plane.paths import Paths
+
+TOLERANCE_M = 0.5
+"""So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
+ARC_STEP_RAD = 0.25
+"""Arcs are looked at in steps of this; the room is smaller by what they bulge between."""
+_SWING_FROM_RAD = np.radians(35)
+"""The tractor swings out where it has followed an arc for so long (stand-in for its transients, assumed)."""
+
+
+class Room(Protocol):
+    """What decides whether a turn fits."""
+
+    def holds(self, paths: Paths) -> BoolArray:
+        """Whether the whole rig stays inside along each path, (n,)."""
+
+
+class Anywhere:
+    """Room without edges."""
+
+    def holds(self, paths: Paths) -> BoolArray:
+        """All paths fit."""
+        return np.ones(len(paths), dtype=bool)
+
+
+@dataclass(frozen=True, slots=True)
+class BesideEdge:
+    """A straight hard edge: the ground lies below y = ``room_m``, counted from the ends of passes that run
+    along +y. For weighing turns, whatever the field.
+    """
+
+    rig: Rig
+    room_m: float
+
+    def holds(self, paths: Paths) -> BoolArray:
+        """Whether no point comes nearer to the edge than it may."""
+        clear_m = self.room_m - clearance_m(self.rig)
+        return _all(paths, self.rig, lambda points: points[:, 1] <= clear_m)
+
+
+@dataclass(frozen=True)
+class InsideFence:
+    """The ground of a field with hard edges, plane meters: outline, holes, and what was cut out."""
+
+    ground: MultiPolygon
+    rig: Rig
+
+    @cached_property
+    def clear(self) -> MultiPolygon:
+        """Where the middle of the drill may be."""
+        clear = inset(self.ground, clearance_m(self.rig))
+        shapely.prepare(clear)
+        return clear
+
+    def holds(self, paths: Paths) -> BoolArray:
+        """Whether the drill and the front of the tractor stay inside along each path, (n,)."""
+        return _all(paths, self.rig, self.contains)
+
+    def contains(self, points: Array) -> BoolArray:
+        """Whether the drill can stand at points, (..., 2)."""
+        return np.asarray(shapely.contains_xy(self.clear, points[..., 0], points[..., 1]))
+
+    def trimmed(self, lines: Lines) -> Lines:
+        """Lines as far as their ends can be reached: cut back to the first and the last point on which the
+        drill may stand; empty where there is none.
+        """
+        ends = np.stack([shapely.get_coordinates(shapely.get_point(lines, k)) for k in (0, -1)], axis=1)
+        cut = lines.copy()
+        for i in (~self.contains(ends).all(axis=1)).nonzero()[0]:
+            cut[i] = _between_first_and_last(lines[i], self.clear)
+        return cut
+
+
+def clearance_m(rig: Rig) -> float:
+    """How near the middle of the drill may come to a hard edge."""
+    bulge_m = rig.radius_m * (1 - np.cos(ARC_STEP_RAD / 2))
+    return max(0.0, rig.width_m / 2 - TOLERANCE_M) + float(bulge_m)
+
+
+def _all(paths: Paths, rig: Rig, inside: Callable[[Array], BoolArray]) -> BoolArray:
+    """Whether all points of each path, and those that the front of the tractor swings out to, are inside."""
+    held = np.ones(len(paths), dtype=bool)
+    points, of = paths.points(ARC_STEP_RAD * rig.radius_m)
+    held[of[~inside(points)]] = False
+    beyond_m = rig.front_beyond_m
+    if beyond_m > 0 and held.any():
+        some = held.nonzero()[0]
+        points, of = paths.only(some).swings(ARC_STEP_RAD * rig.radius_m, beyond_m, _SWING_FROM_RAD)
+        held[some[of[~inside(points)]]] = False
+    return held
+
+
+def _between_first_and_last(line: BaseGeometry, clear: BaseGeometry) -> BaseGeometry:
+    parts = shapely.get_parts(shapely.intersection(line, clear))
+    if not len(parts) or not shapely.length(parts).sum():
+        return shapely.LineString()
+    points = shapely.points(shapely.get_coordinates(parts))
+    station_m = shapely.line_locate_point(line, points)
+    return substring(line, float(station_m.min()), float(station_m.max()))
