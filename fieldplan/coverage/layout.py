@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -92,6 +92,8 @@ def lay_out(site: Site) -> Layout:
     PlanError
         If the ground is in more parts, or has more holes, than a drive can be laid over in a minute or so.
     """
+    headland_m = site.rounds_wanted * site.rig.width_m
+    site = replace(site, rig=replace(site.rig, headland_m=headland_m))
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)

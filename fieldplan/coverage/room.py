@@ -43,16 +43,14 @@ class Anywhere:
 
 @dataclass(frozen=True, slots=True)
 class BesideEdge:
-    """A straight hard edge: the ground lies below y = ``room_m``, counted from the ends of passes that run
-    along +y. For weighing turns, whatever the field.
+    """A straight hard edge: the headland of the rig lies above y = 0, where passes that run along +y end. For weighing turns, whatever the field.
     """
 
     rig: Rig
-    room_m: float
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether no point comes nearer to the edge than it may."""
-        clear_m = self.room_m - clearance_m(self.rig)
+        clear_m = self.rig.headland_m - clearance_m(self.rig)
         return _all(paths, self.rig, lambda points: points[:, 1] <= clear_m)
 
 

@@ -1,4 +1,4 @@
-"""The drive from gate to gate: sides, passes, turns and transfers as one ordered list of legs."""
+"""The route from gate to gate: headland, passes, turns and transfers as one ordered list of legs."""
 
 from __future__ import annotations
 
@@ -39,10 +39,10 @@ ARC_STEP_M = 0.7
 
 @dataclass(frozen=True, slots=True)
 class _Tracks:
-    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes
-    on with a pass.
+    """Sown lines in driving order and direction, (n,) each.
 
-    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3),
+    ``column`` is -1 on the headland. ``over_gap`` is true for a line that continues a pass after a gap.
+    ``part`` counts the headlands and the sets of passes in driving order. ``enter`` and ``leave``, (n, 3),
     are poses: x, y and the direction of the first and the last step.
     """
 
@@ -66,36 +66,59 @@ class _Tracks:
         over_gap: BoolArray,
         sowing: int,
     ) -> _Tracks:
-        """The tracks of one part, with where each is entered and left."""
-        n, none = len(lines), np.zeros(len(lines), dtype=np.int64)
+        """The tracks of one part, with the poses at which each is entered and left."""
+        enter, leave = poses(lines)
+        zeros = np.zeros(len(lines), dtype=np.int64)
         return cls(
-            np.full(n, kind, dtype=object),
-            lines,
-            block,
-            column,
-            over_gap,
-            none + sowing,
-            none,
-            *poses(lines),
+            kind=np.full(len(lines), kind, dtype=object),
+            lines=lines,
+            block=block,
+            column=column,
+            over_gap=over_gap,
+            sowing=zeros + sowing,
+            part=zeros,
+            enter=enter,
+            leave=leave,
         )
 
     @classmethod
     def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
         """All parts, one after the other."""
-        whole = {
-            member.name: np.concatenate([getattr(part, member.name) for part in parts])
-            for member in fields(cls)
+        arrays = {
+            field.name: np.concatenate([getattr(part, field.name) for part in parts])
+            for field in fields(cls)
         }
-        number, _ = members(np.array([len(part.lines) for part in parts]))
-        return cls(**{**whole, "part": number})
+        arrays["part"], _ = members(np.array([len(part.lines) for part in parts]))
+        return cls(**arrays)
 
 
 def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
-    """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
+    """The route through all sowings, from the gate and back to it.
 
-    Without a gate, the corner of the outline with the least way to where sowing starts and from where it
-    ends is taken.
+    Parameters
+    ----------
+    sowings
+        At least one of them must have a swath.
+
+    Returns
+    -------
+    legs
+        Every leg in driving order.
+    gate
+        The gate of the site. If it has none, the corner of the outline that is nearest, there and back, to
+        where sowing starts and ends.
     """
+    tracks, gate = _tracks(layout, sowings, rig), layout.site.gate
+    if gate is None:
+        corners = gates_of(layout.around)
+        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
+        distance_m = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
+        gate = Point(corners[int(distance_m.argmin())])
+    return tuple(_legs(layout, tracks, gate, rig)), gate
+
+
+def _tracks(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> _Tracks:
+    """The sown lines of all sowings; each part starts near where the one before ended."""
     site = layout.site
     here = site.gate_xy
     driven: list[_Tracks] = []
@@ -103,26 +126,20 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
         for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
+            elif number == 1 and not driven and layout.headland_first is not None:
+                tracks = _headland(layout.headland_first, number)
             else:
-                known = layout.headland_first if number == 1 and not driven else None
-                tracks = _headland(
-                    segments_in_order(sowing.headland, here) if known is None else known, number
-                )
+                tracks = _headland(segments_in_order(sowing.headland, here), number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
-    tracks, gate = _Tracks.joined(driven), site.gate
-    if gate is None:
-        corners = gates_of(layout.around)
-        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
-        away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-        gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(layout, tracks, gate, rig)), gate
+    return _Tracks.joined(driven)
 
 
 def route_s(legs: Sequence[Leg], rig: Rig) -> float:
-    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes
-    besides.
+    """Time to drive a route: Σ sown length / field speed + Σ lifted length / turning speed + time per turn.
+
+    The time per turn is `Rig.turn_extra_s`, once for each turn.
     """
     sown_m = sum(leg.length_m for leg in legs if leg.sown)
     lifted_s = sum(leg.drive_s or leg.length_m / rig.turn_speed_m_per_s for leg in legs if not leg.sown)
@@ -147,30 +164,31 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
-    one, nth = members(runs[driven.order])
-    order, backward = driven.order[one], driven.backward[one]
+    # from passes to runs: a pass driven backward has its runs in reverse, too
+    position, nth = members(runs[driven.order])
+    order, backward = driven.order[position], driven.backward[position]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
     return _Tracks.of(
         "pass",
         np.where(backward, shapely.reverse(lines[run]), lines[run]),
         block[order],
-        driven.column[one],
+        driven.column[position],
         nth > 0,
         number,
     )
 
 
 def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
-    """The column of each pass, counted on from block to block."""
-    columns, done, before = [np.zeros(0, dtype=np.int64)], 0, 0
+    """The column of each pass, (n,), counted on from block to block."""
+    columns, first_pass, first_column = [np.zeros(0, dtype=np.int64)], 0, 0
     for block in blocks:
-        own = ends[done : done + block.n_passes]
+        block_ends = ends[first_pass : first_pass + block.n_passes]
         along = block.along
         strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
-        columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
-        done += len(own)
-        before = int(columns[-1].max()) + 1
+        columns.append(first_column + column_of(strip, block_ends[:, 0] @ along, block_ends[:, 1] @ along))
+        first_pass += block.n_passes
+        first_column = int(columns[-1].max()) + 1
     return np.concatenate(columns)
 
 

@@ -1,4 +1,4 @@
-"""What the layout of passes depends on: the rig and how it is driven."""
+"""The tractor and drill as one rig: what the route over a field depends on."""
 
 from __future__ import annotations
 
@@ -15,7 +15,27 @@ Reverse = Literal["where needed", "never", "free"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rig:
-    """Tractor and drill together, as far as they shape the drive."""
+    """Tractor and drill together, as far as they shape the route.
+
+    Parameters
+    ----------
+    width_m
+        Effective width of the drill: the distance between two passes side by side.
+    radius_m
+        Smallest turning radius of the middle of the drill.
+    follows_bend_deg
+        Largest change of direction at a corner that the openers follow in the ground.
+    reverse_turns
+        Whether the rig may back up while it turns.
+    field_speed_m_per_s, turn_speed_m_per_s
+        Speed with the openers in the ground, and with the drill lifted.
+    turn_extra_s
+        Time that each turn takes besides its length, to lift, slow down and lower.
+    lift_over_m
+        Over gaps up to this long, a pass goes on with the drill lifted.
+    plain_order
+        Whether passes follow the pattern that a driver can keep to without guidance.
+    """
 
     width_m: float
     radius_m: float
@@ -25,19 +45,20 @@ class Rig:
     turn_speed_m_per_s: float
     turn_extra_s: float
     lift_over_m: float
-    """Over gaps up to this, a pass goes on with the drill lifted."""
     plain_order: bool = False
     backing_speed_m_per_s: float = 0.8
     change_s: float = 4.0
     """What each change between forward and reverse takes."""
     reverse_saves_s: float = 10.0
     """Backing is chosen over driving forward only if it saves this, where it is for need."""
+    headland_m: float = math.inf
+    """Depth of the headland that passes turn on."""
     front_reach_m: float = 0.0
     """How far outside the path of the drill's middle the outer front corner of the tractor runs in a turn."""
 
     @classmethod
     def of(cls, drill: Drill, working: WorkingTerms) -> Rig:
-        """The rig of a job."""
+        """The rig of a job, from its drill and its working terms."""
         return cls(
             width_m=drill.effective_width_m,
             radius_m=drill.turning_radius_m,
@@ -48,6 +69,7 @@ class Rig:
             turn_extra_s=working.turn_extra_s,
             lift_over_m=working.lift_over_m,
             plain_order=working.plain_order,
+            front_reach_m=front_reach_m(drill.turning_radius_m),
         )
 
     @property
@@ -57,22 +79,31 @@ class Rig:
 
     @property
     def skip(self) -> int:
-        """Strips to move over so that a turn is a plain U: the least s with s·w >= 2R."""
+        """Strips to move over for a U turn without a bulb: the smallest s with s·w >= 2R."""
         return max(1, math.ceil(2 * self.radius_m / self.width_m - 1e-9))
 
     @property
     def u_turn_m(self) -> float:
-        """Length of the turn over that many strips, ends level."""
+        """Length of the turn over `skip` strips with level ends: π·R + s·w − 2R."""
         return math.pi * self.radius_m + max(0.0, self.skip * self.width_m - 2 * self.radius_m)
 
     @property
     def turn_reach_m(self) -> float:
-        """Lines that begin within this of where the last one ends are joined by a turn rather than by a way
-        across the field.
-        """
+        """Longest distance to the next line that a turn joins: 4R + (s + 1)·w; farther is a transfer."""
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
 
     @property
     def rounds_for_u_turns(self) -> int:
-        """Headland rounds that hold a U turn: ceil((R + w/2)/w)."""
+        """Headland rounds that are wide enough for a U turn: ceil((R + w/2)/w)."""
         return math.ceil((self.radius_m + self.width_m / 2) / self.width_m - 1e-9)
+
+
+def front_reach_m(radius_m: float, tongue_m: float = 4.0, hitch_m: float = 0.9, nose_m: float = 3.8, half_m: float = 1.2) -> float:
+    """How far outside the path of the drill's middle the outer front corner of a tractor runs in a long turn.
+
+    The tractor's rear axle goes round at sqrt(R² + L² − e²) where the drill's middle goes round at R: L from
+    the hitch to the drill's axle (``tongue_m``), e from the tractor's rear axle to the hitch (``hitch_m``). Its
+    outer front corner lies ``nose_m`` ahead of that axle and ``half_m`` to the side.
+    """
+    axle_m = math.sqrt(radius_m**2 + tongue_m**2 - hitch_m**2)
+    return math.hypot(axle_m + half_m, nose_m) - radius_m

@@ -34,6 +34,7 @@ _BACKING_RANKS_S: dict[Reverse, Callable[[Rig], float]] = {
     "never": lambda _: np.inf,
 }
 """By how much later a turn with backing ranks than the time it takes."""
+NO_TURN_S = 120.0
 _AT_ONCE = 32
 _MAX_TRIED = 512
 
@@ -247,12 +248,20 @@ def _lots(n: int) -> list[slice]:
 
 
 @lru_cache(maxsize=4096)
-def level_turns_s(rig: Rig, room_m: float, stagger_m: float = 0.0) -> tuple[float, ...]:
-    """Time of the turn from a pass to the one 1, 2, … strips on, seconds: as many as the U turn needs and two
-    more. Ends lie ``stagger_m`` apart by the strip, on a headland of that depth.
+def level_turns_s(rig: Rig, stagger_m: float = 0.0) -> tuple[float, ...]:
+    """Time of the turn from a pass to the one 1, 2, 3, … strips on, on the rig's headland beside a straight
+    edge: seconds, for as many strips as a U turn needs and two more.
+
+    Parameters
+    ----------
+    stagger_m
+        How much farther each pass runs than the one before, as on an oblique headland.
+
+    Turns that do not fit are taken to need so much more than those that do that nobody orders passes by them.
     """
     across = np.arange(1, rig.skip + 3) * rig.width_m
     leave = np.tile([0.0, 0.0, np.pi / 2], (len(across), 1))
     enter = np.column_stack([across, across / rig.width_m * stagger_m, np.full(len(across), -np.pi / 2)])
-    turns = turns_between(leave, enter, rig, BesideEdge(rig, room_m))
-    return tuple(turns.turn_s.tolist())
+    turn_s = turns_between(leave, enter, rig, BesideEdge(rig)).turn_s
+    straight_s = np.arange(len(across)) * rig.width_m / rig.turn_speed_m_per_s
+    return tuple((np.where(np.isfinite(turn_s), turn_s, NO_TURN_S + straight_s) + rig.turn_extra_s).tolist())
