@@ -39,6 +39,7 @@ def cover(site: Site) -> Coverage:
         If the drill fits nowhere on the field, or the field is in too many pieces.
     """
     layout = lay_out(site)
+    site = layout.site
     inner = layout.inner()
     driven = _driven(layout, inner, site.along_wanted)
     if _corners_apart(layout, inner, driven):

@@ -16,6 +16,7 @@ from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.rounds import rounds_for
 from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
@@ -47,6 +48,8 @@ class Layout:
         drive.
     headland_first
         The sides of the headland in their order, if it is sown first.
+    n_rounds
+        Headland rounds asked for, or those that about the least time is driven with.
     room
         Where the middle of the drill may be while it turns.
     given_up
@@ -60,6 +63,7 @@ class Layout:
     thinned_m: float
     around: MultiPolygon
     n_driven_over: int
+    n_rounds: int
     room: InsideFence
     rounds: tuple[HeadlandRound, ...]
     given_up: BaseGeometry
@@ -77,7 +81,7 @@ class Layout:
         inside, those that a pass fits on.
         """
         width_m = self.site.rig.width_m
-        inside = inset(self.around, self.site.rounds_wanted * width_m)
+        inside = inset(self.around, self.n_rounds * width_m)
         parts = [part for part in inside.geoms if part.area >= MIN_BLOCK_M2]
         if parts or self.rounds:
             return parts
@@ -92,13 +96,15 @@ def lay_out(site: Site) -> Layout:
     PlanError
         If the ground is in more parts, or has more holes, than a drive can be laid over in a minute or so.
     """
-    headland_m = site.rounds_wanted * site.rig.width_m
-    site = replace(site, rig=replace(site.rig, headland_m=headland_m))
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
+    n_rounds = site.working.headland_rounds
+    if n_rounds is None:
+        n_rounds = rounds_for(around, site.rig, site.along_wanted)
+    site = replace(site, rig=replace(site.rig, headland_m=n_rounds * site.rig.width_m))
     room = InsideFence(thinned, site.rig)
-    laid = lay_rounds(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
+    laid = lay_rounds(around, site.rig.width_m, n_rounds, site.rig.follows_bend_deg)
     rounds = round_corners(laid, site.rig, room)
     # only where the headland is sown first is it known before the passes are
     headland_first = (
@@ -110,6 +116,7 @@ def lay_out(site: Site) -> Layout:
         thinned_m=thinned_m,
         around=around,
         n_driven_over=n_driven_over,
+        n_rounds=n_rounds,
         room=room,
         rounds=rounds,
         given_up=_given_up(laid, rounds),

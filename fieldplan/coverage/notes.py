@@ -56,7 +56,7 @@ def _on_gate_given(layout: Layout) -> Iterator[Note]:
 
 
 def _on_headland(layout: Layout, coverage: Coverage) -> Iterator[Note]:
-    n_rounds, n_wanted = coverage.headland_rounds, layout.site.rounds_wanted
+    n_rounds, n_wanted = coverage.headland_rounds, layout.n_rounds
     if n_rounds < n_wanted:
         yield Note(code="rounds-fewer", values={"n_rounds": n_rounds, "n_wanted": n_wanted})
     n_parts = len(coverage.ground.geoms)

@@ -45,12 +45,6 @@ class Site:
         return None if self.gate is None else np.array([self.gate.x, self.gate.y])
 
     @property
-    def rounds_wanted(self) -> int:
-        """Headland rounds asked for; if none are, as many as a U turn needs."""
-        n_rounds = self.working.headland_rounds
-        return self.rig.rounds_for_u_turns if n_rounds is None else n_rounds
-
-    @property
     def along_wanted(self) -> Array | None:
         """The heading asked for as a unit vector of the plane, (2,); ``None`` if it is open."""
         return None if self.working.heading_deg is None else self.along(self.working.heading_deg)

@@ -92,11 +92,6 @@ class Rig:
         """Longest distance to the next line that a turn joins: 4R + (s + 1)·w; farther is a transfer."""
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
 
-    @property
-    def rounds_for_u_turns(self) -> int:
-        """Headland rounds that are wide enough for a U turn: ceil((R + w/2)/w)."""
-        return math.ceil((self.radius_m + self.width_m / 2) / self.width_m - 1e-9)
-
 
 def front_reach_m(radius_m: float, tongue_m: float = 4.0, hitch_m: float = 0.9, nose_m: float = 3.8, half_m: float = 1.2) -> float:
     """How far outside the path of the drill's middle the outer front corner of a tractor runs in a long turn.
