@@ -68,11 +68,11 @@ class Paths:
         return np.asarray(-np.minimum(self.parts_m, 0.0).sum(axis=1))
 
     def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
-        """Points along every path, (m, 2), at most ``step_m`` apart on arcs, and the path of each, (m,)."""
+        """Points along every path, (m, 2), at most ``step_m`` apart, and the path of each, (m,)."""
         turns = np.concatenate([np.zeros((len(self), 1)), self.turns], axis=1)  # a part of no length first: the start
         length = np.concatenate([np.zeros((len(self), 1)), self.parts_m], axis=1)
         size = np.abs(length)
-        count = np.where(turns == 0, 1, np.maximum(2, np.ceil(size / step_m))).astype(np.int64)
+        count = np.where(np.isfinite(size), np.ceil(size / step_m), 0).astype(np.int64)
         count[size <= 0] = 0
         count[:, 0] = 1
         part, nth = members(count.ravel())
@@ -89,7 +89,7 @@ class Paths:
         return points, part // count.shape[1]
 
     def lines(self, step_m: float = 1.0) -> Lines:
-        """The paths as lines, (n,), with points at most ``step_m`` apart on arcs."""
+        """The paths as lines, (n,), with points at most ``step_m`` apart."""
         if len(self) == 0:
             return np.zeros(0, dtype=object)
         points, of = self.points(step_m)
