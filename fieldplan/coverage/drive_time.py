@@ -121,8 +121,8 @@ class Passes:
         max_m = 4 * rig.radius_m
         apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), max_m)
         apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), max_m)
-        stagger_m = np.bincount(self.layout_of[1:][beside], weights=apart_m[beside], minlength=k)
-        stagger_m = stagger_m / 2 * rig.skip
+        sums_m = np.bincount(self.layout_of[1:][beside], weights=apart_m[beside], minlength=k)
+        stagger_m = sums_m / 2 * rig.skip
         u_turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
         turning_s = np.maximum(0, self.count - 1) * u_turn_s
         return np.asarray(
