@@ -79,7 +79,9 @@ class Corners:
         return choice
 
 
-def round_corners(rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence) -> tuple[HeadlandRound, ...]:
+def round_corners(
+    rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence
+) -> tuple[HeadlandRound, ...]:
     """Rounds whose segments begin and end where the drill can be lowered and lifted."""
     if not rounds:
         return ()
@@ -100,7 +102,9 @@ def round_corners(rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence) 
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     bands = bands_about(lines[kept], rig.width_m)
     swaths, ring = Swaths(lines=lines[kept], grounds=bands), ring[kept]
-    return tuple(replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any())
+    return tuple(
+        replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any()
+    )
 
 
 def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
@@ -112,7 +116,9 @@ def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> 
     length_m = shapely.length(lines)
     before = np.empty_like(cut_begin)
     before[following] = cut_begin
-    long_enough = np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end, nan=np.inf) + _MIN_SEGMENT_M <= length_m
+    long_enough = (
+        np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end, nan=np.inf) + _MIN_SEGMENT_M <= length_m
+    )
     fits = np.isfinite(parts).all(axis=1) & long_enough & long_enough[following]
     some = fits.nonzero()[0]
     start = moved(ends[some], parts[some, :1])[:, 0] if len(some) else ends[some]

@@ -43,8 +43,7 @@ class Anywhere:
 
 @dataclass(frozen=True, slots=True)
 class BesideEdge:
-    """A straight hard edge: the headland of the rig lies above y = 0, where passes that run along +y end. For weighing turns, whatever the field.
-    """
+    """A straight hard edge: the headland of the rig lies above y = 0, where passes that run along +y end. For weighing turns, whatever the field."""
 
     rig: Rig
 

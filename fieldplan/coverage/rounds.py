@@ -46,7 +46,8 @@ def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> in
     depths_m = np.arange(MAX_ROUNDS + 1) * rig.width_m
     inner = shapely.simplify(np.concatenate([[ground], insets(ground, depths_m[1:])]), _SEEN_M)
     spent_s = [
-        _ends_s(part, replace(rig, headland_m=float(depth_m)), along) for part, depth_m in zip(inner, depths_m, strict=True)
+        _ends_s(part, replace(rig, headland_m=float(depth_m)), along)
+        for part, depth_m in zip(inner, depths_m, strict=True)
     ]
     rounds_s = np.concatenate([[0.0], np.cumsum([_corners_s(ring, rig) for ring in inner[:-1]])])
     return int(np.argmin(np.array(spent_s) + rounds_s))

@@ -204,7 +204,9 @@ def _legs(layout: Layout, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Le
             yield replace(joints[i], block=same, sowing=of_sowing[i])
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
-        yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=of_sowing[i], number=number)
+        yield Leg(
+            kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=of_sowing[i], number=number
+        )
     if len(block) in joints:
         yield replace(joints[len(block)], sowing=of_sowing[-1])
 
@@ -215,7 +217,9 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     leave, enter = np.concatenate([at_gate, tracks.leave]), np.concatenate([tracks.enter, at_gate])
     apart = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
     over_gap = np.concatenate([tracks.over_gap, [False]])
-    joints = {int(i): _lifted(LineString([leave[i, :2], enter[i, :2]])) for i in (apart & over_gap).nonzero()[0]}
+    joints = {
+        int(i): _lifted(LineString([leave[i, :2], enter[i, :2]])) for i in (apart & over_gap).nonzero()[0]
+    }
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     lines = turns.paths.lines(ARC_STEP_M)
@@ -226,16 +230,24 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
             continue
         if fits[k]:
             joints[i] = Leg(
-                kind="turn", line=lines[k], length_m=float(turns.paths.length_m[k]), shape=shapes[k],
-                reverse_m=float(reverse_m[k]), drive_s=float(turns.turn_s[k]),
+                kind="turn",
+                line=lines[k],
+                length_m=float(turns.paths.length_m[k]),
+                shape=shapes[k],
+                reverse_m=float(reverse_m[k]),
+                drive_s=float(turns.turn_s[k]),
             )
         else:
             line, inside = transfers.between(leave[i], enter[i])
-            joints[i] = Leg(kind="turn", line=line, length_m=line.length, shape="headland run" if inside else "outside")
+            joints[i] = Leg(
+                kind="turn", line=line, length_m=line.length, shape="headland run" if inside else "outside"
+            )
     for i in (apart & ~over_gap).nonzero()[0].tolist():
         if i not in joints:
             line, inside = transfers.between(leave[i], enter[i])
-            joints[i] = Leg(kind="transfer", line=line, length_m=line.length, shape="" if inside else "outside")
+            joints[i] = Leg(
+                kind="transfer", line=line, length_m=line.length, shape="" if inside else "outside"
+            )
     return joints
 
 

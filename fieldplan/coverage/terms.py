@@ -9,7 +9,6 @@ from typing import Literal
 from fieldplan.model.job import WorkingTerms
 from fieldplan.model.machine import Drill
 
-
 Reverse = Literal["where needed", "never", "free"]
 
 
@@ -93,7 +92,9 @@ class Rig:
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
 
 
-def front_reach_m(radius_m: float, tongue_m: float = 4.0, hitch_m: float = 0.9, nose_m: float = 3.8, half_m: float = 1.2) -> float:
+def front_reach_m(
+    radius_m: float, tongue_m: float = 4.0, hitch_m: float = 0.9, nose_m: float = 3.8, half_m: float = 1.2
+) -> float:
     """How far outside the path of the drill's middle the outer front corner of a tractor runs in a long turn.
 
     The tractor's rear axle goes round at sqrt(R² + L² − e²) where the drill's middle goes round at R: L from

@@ -16,9 +16,8 @@ import shapely
 from shapely import LineString
 
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
-from fieldplan.coverage.turns import moved
 from fieldplan.model.coverage import Array, Lines
-from fieldplan.plane.paths import Paths, shortest_paths
+from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.travel import TravelPaths, stretch
 
 ACROSS_SAVES_FRAC = 0.3
@@ -49,14 +48,18 @@ class Transfers:
         rig = self.room.rig
         deep_m = clearance_m(rig) + rig.radius_m
         inner = shapely.buffer(self.room.ground, -deep_m, quad_segs=_QUARTER)
-        opened = shapely.buffer(shapely.buffer(inner, -rig.radius_m, quad_segs=_QUARTER), rig.radius_m, quad_segs=_QUARTER)
+        opened = shapely.buffer(
+            shapely.buffer(inner, -rig.radius_m, quad_segs=_QUARTER), rig.radius_m, quad_segs=_QUARTER
+        )
         rings = shapely.get_rings(shapely.get_parts(opened))
         return np.asarray(rings[~shapely.is_empty(rings)], dtype=object)
 
     @cached_property
     def _across(self) -> TravelPaths:
         """Shortest paths wherever the middle of the drill may be."""
-        return TravelPaths(self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02)
+        return TravelPaths(
+            self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02
+        )
 
     def between(self, leave: Array, enter: Array) -> tuple[LineString, bool]:
         """A transfer from pose to pose, (3,) each, and whether it stays inside all the way.
@@ -68,7 +71,10 @@ class Transfers:
         along = self._along(leave, enter)
         lines = [line for line in (direct, along) if line is not None]
         if len(lines) == 2:
-            across = lines[0].length < (1 - ACROSS_SAVES_FRAC) * lines[1].length or lines[0].length <= 4 * self.room.rig.radius_m
+            across = (
+                lines[0].length < (1 - ACROSS_SAVES_FRAC) * lines[1].length
+                or lines[0].length <= 4 * self.room.rig.radius_m
+            )
             return lines[0 if across else 1], True
         if lines:
             return lines[0], True
@@ -79,7 +85,10 @@ class Transfers:
         """The pose with a heading: at the gate, straight into the field or out of it."""
         if np.isfinite(pose[2]):
             return pose
-        inward = shapely.get_coordinates(shapely.shortest_line(shapely.Point(pose[:2]), self._deep))[-1] - pose[:2]
+        inward = (
+            shapely.get_coordinates(shapely.shortest_line(shapely.Point(pose[:2]), self._deep))[-1]
+            - pose[:2]
+        )
         if not np.hypot(*inward) > TOLERANCE_M:
             inward = other - pose[:2]
         return np.array([*pose[:2], np.arctan2(inward[1], inward[0]) + (np.pi if arriving else 0.0)])
@@ -102,7 +111,11 @@ class Transfers:
         here, there = shapely.points([leave[:2], enter[:2]])
         away = shapely.distance(self._lanes, here) + shapely.distance(self._lanes, there)
         lane = self._lanes[int(away.argmin())]
-        found = [line for way in (lane, shapely.reverse(lane)) if (line := self._on(way, leave, enter)) is not None]
+        found = [
+            line
+            for way in (lane, shapely.reverse(lane))
+            if (line := self._on(way, leave, enter)) is not None
+        ]
         return min(found, key=lambda line: line.length, default=None)
 
     def _on(self, lane: LineString, leave: Array, enter: Array) -> LineString | None:
@@ -119,11 +132,17 @@ class Transfers:
                 if first is None or last is None:
                     continue
                 run_m = (at[1] - radius_m * _JOIN_R[k] - at[0] - radius_m * _JOIN_R[i]) % lane.length
-                if run_m > lane.length - 2 * radius_m * (_JOIN_R[i] + _JOIN_R[k]) and run_m > lane.length / 2:
+                if (
+                    run_m > lane.length - 2 * radius_m * (_JOIN_R[i] + _JOIN_R[k])
+                    and run_m > lane.length / 2
+                ):
                     continue  # joined behind where it is left: once round for nothing
                 total = first.length + run_m + last.length
                 if total < best:
-                    best, chosen = total, (first, (at[0] + radius_m * _JOIN_R[i]) % lane.length, run_m, last)
+                    best, chosen = (
+                        total,
+                        (first, (at[0] + radius_m * _JOIN_R[i]) % lane.length, run_m, last),
+                    )
         if chosen is None:
             return None
         first, since_m, run_m, last = chosen

@@ -65,9 +65,19 @@ class Turns:
         bent = np.abs(np.where(self.paths.turns != 0, self.paths.parts_m, 0.0)) / self.paths.radius_m
         total = np.degrees(bent.sum(axis=1))
         backs = self.paths.reverse_m > _NOWHERE_M
-        opposite = ((self.paths.turns > 0) & (bent > 0.02)).any(axis=1) & ((self.paths.turns < 0) & (bent > 0.02)).any(axis=1)
+        opposite = ((self.paths.turns > 0) & (bent > 0.02)).any(axis=1) & (
+            (self.paths.turns < 0) & (bent > 0.02)
+        ).any(axis=1)
         return [
-            "backing" if back else "loop" if turned > 300 and not both else "bulb" if both and turned > 180 else "U" if turned > 135 else "corner"
+            "backing"
+            if back
+            else "loop"
+            if turned > 300 and not both
+            else "bulb"
+            if both and turned > 180
+            else "U"
+            if turned > 135
+            else "corner"
             for back, turned, both in zip(backs.tolist(), total.tolist(), opposite.tolist(), strict=True)
         ]
 
@@ -90,7 +100,9 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     """
     n = len(leave)
     parts = words_between(leave, enter, rig.radius_m).transpose(2, 0, 1)
-    words = _Tried.of(leave, *_straight_on(parts), rig).and_more(*tangent_arcs(leave, enter, rig.radius_m), rig)
+    words = _Tried.of(leave, *_straight_on(parts), rig).and_more(
+        *tangent_arcs(leave, enter, rig.radius_m), rig
+    )
     chosen = words.quickest(room, len(WORDS) + 1)
     cheapest_s = words.rank_s[:, :N_FORWARD].min(axis=1) if n else np.zeros(0)
     with np.errstate(invalid="ignore"):
@@ -103,7 +115,10 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
         between = _between_straights(parts, np.repeat(shifts, len(WORDS), axis=0))
         again = _Tried.of(leave[slow], *between, rig).quickest(room, _MAX_TRIED, chosen.rank_s[slow])
         chosen.replace(slow, again)
-    return Turns(Paths(leave, rig.radius_m, chosen.turns, chosen.parts_m), np.where(chosen.found, chosen.turn_s, np.inf))
+    return Turns(
+        Paths(leave, rig.radius_m, chosen.turns, chosen.parts_m),
+        np.where(chosen.found, chosen.turn_s, np.inf),
+    )
 
 
 @lru_cache(maxsize=8)
@@ -192,7 +207,9 @@ class _Tried:
         back_m = -np.minimum(parts_m, 0.0).sum(axis=2)
         ahead_m = np.maximum(parts_m, 0.0).sum(axis=2)
         changes = 2 * (parts_m < -_NOWHERE_M).sum(axis=2)
-        turn_s = ahead_m / rig.turn_speed_m_per_s + back_m / rig.backing_speed_m_per_s + changes * rig.change_s
+        turn_s = (
+            ahead_m / rig.turn_speed_m_per_s + back_m / rig.backing_speed_m_per_s + changes * rig.change_s
+        )
         rank_s = np.where(changes > 0, turn_s + _BACKING_RANKS_S[rig.reverse](rig), turn_s)
         rank_s = np.where(np.isfinite(rank_s), rank_s, np.inf)
         return cls(leave, rig.radius_m, turns, parts_m, turn_s, rank_s)
@@ -209,7 +226,9 @@ class _Tried:
     def quickest(self, room: Room, maximum: int, below_s: Array | None = None) -> _Chosen:
         """For each pair the candidate of least rank that fits, if it is among the first so many."""
         n = len(self.leave)
-        rank = np.where(self.rank_s < (np.inf if below_s is None else below_s[:, None]), self.rank_s, np.inf)
+        rank = np.where(
+            self.rank_s < (np.inf if below_s is None else below_s[:, None]), self.rank_s, np.inf
+        )
         order = rank.argsort(axis=1, kind="stable")[:, :maximum]
         best = order[:, 0] if n else np.zeros(0, dtype=np.int64)
         forward = self.rank_s[:, :N_FORWARD].argmin(axis=1) if n else best
@@ -232,7 +251,13 @@ class _Tried:
             if len(open_) == 0:
                 break
         rows = np.arange(n)
-        return _Chosen(found, np.where(found, self.rank_s[rows, best], np.inf), self.turn_s[rows, best], self.turns[rows, best], np.nan_to_num(self.parts_m[rows, best]))
+        return _Chosen(
+            found,
+            np.where(found, self.rank_s[rows, best], np.inf),
+            self.turn_s[rows, best],
+            self.turns[rows, best],
+            np.nan_to_num(self.parts_m[rows, best]),
+        )
 
     def _paths(self, row: IntArray, which: IntArray) -> Paths:
         return Paths(self.leave[row], self.radius_m, self.turns[row, which], self.parts_m[row, which])
@@ -264,4 +289,6 @@ def level_turns_s(rig: Rig, stagger_m: float = 0.0) -> tuple[float, ...]:
     enter = np.column_stack([across, across / rig.width_m * stagger_m, np.full(len(across), -np.pi / 2)])
     turn_s = turns_between(leave, enter, rig, BesideEdge(rig)).turn_s
     straight_s = np.arange(len(across)) * rig.width_m / rig.turn_speed_m_per_s
-    return tuple((np.where(np.isfinite(turn_s), turn_s, NO_TURN_S + straight_s) + rig.turn_extra_s).tolist())
+    return tuple(
+        (np.where(np.isfinite(turn_s), turn_s, NO_TURN_S + straight_s) + rig.turn_extra_s).tolist()
+    )

@@ -69,7 +69,9 @@ class Paths:
 
     def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
         """Points along every path, (m, 2), at most ``step_m`` apart, and the path of each, (m,)."""
-        turns = np.concatenate([np.zeros((len(self), 1)), self.turns], axis=1)  # a part of no length first: the start
+        turns = np.concatenate(
+            [np.zeros((len(self), 1)), self.turns], axis=1
+        )  # a part of no length first: the start
         length = np.concatenate([np.zeros((len(self), 1)), self.parts_m], axis=1)
         size = np.abs(length)
         count = np.where(np.isfinite(size), np.ceil(size / step_m), 0).astype(np.int64)
@@ -141,7 +143,9 @@ class Paths:
         ahead[turns != 0] = 0.0
         after = angle + turns * length / self.radius_m
         moved = (
-            ahead * length[..., None] + left + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
+            ahead * length[..., None]
+            + left
+            + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
         )
         at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
         return at + left, radius, ahead

@@ -153,7 +153,10 @@ class TravelPaths:
     @cached_property
     def _corners(self) -> Array:
         """Corners that point into the ground, (n, 2), of a copy thinned a little."""
-        thin = shapely.orient_polygons(shapely.simplify(self.ground, min(_THINNED_M, self._tolerance_m * _THINNED_M / TOLERANCE_M)), exterior_cw=False)
+        thin = shapely.orient_polygons(
+            shapely.simplify(self.ground, min(_THINNED_M, self._tolerance_m * _THINNED_M / TOLERANCE_M)),
+            exterior_cw=False,
+        )
         narrow = shapely.orient_polygons(
             shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True
         )
