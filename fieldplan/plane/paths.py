@@ -108,7 +108,7 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     Parameters
     ----------
     start, end
-        (n, 3) poses: x and y in metres, angle in radians counter-clockwise from +x.
+        (n, 3) poses: x and y in meters, angle in radians counter-clockwise from +x.
     radius_m
         Smallest turning radius.
 
