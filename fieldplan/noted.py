@@ -1,6 +1,4 @@
-"""What a plan says beside its figures: every note, in the order in which it is read, and the sources that
-it rests on.
-"""
+"""The notes of a plan in reading order, and the published sources that it rests on."""
 
 from __future__ import annotations
 
@@ -19,12 +17,21 @@ from fieldplan.work.warnings import day_warnings, order_warnings
 
 
 def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
-    """The plan with its notes and sources."""
+    """The plan with its notes and sources.
+
+    Parameters
+    ----------
+    plan
+        A plan without notes of its own.
+    boundary, work
+        Where further notes and findings come from.
+    """
     notes = tuple(_notes(plan, boundary, work))
     return replace(plan, notes=notes, sources=sources_of(notes, plan.cost, plan.tractor))
 
 
 def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
+    """All notes in reading order: booking and tractor, files, seed, fields, and those of every plan."""
     job, driven = plan.job, plan.driven
     yield from booking_findings(plan.booking, job.booking, work)
     yield from tractor_findings(plan.tractor)
@@ -33,7 +40,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
     sown = [
         mix
-        for name in dict.fromkeys(one.seed.mix for one in driven)
+        for name in dict.fromkeys(field.seed.mix for field in driven)
         for mix in job.mixes
         if mix.name == name
     ]

@@ -1,4 +1,4 @@
-"""The way of a job: fields and job in, plan out."""
+"""The planner: fields and a job in, a plan out."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ Progress = Callable[[Iterable[Field]], Iterable[Field]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoveredField:
-    """A field as it is driven, and the seed of what is drilled there."""
+    """The coverage of a field, and the seed for what is drilled there."""
 
     field: Field
     mix: Mix
@@ -53,17 +53,16 @@ class CoveredField:
 
 
 def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = None) -> FieldPlan:
-    """The plan of one field: coverage, then seed for what is drilled, then refills along the route, then
-    the clock.
+    """The plan of one field: coverage, seed for what is drilled, refills along the route, and time.
 
-    A field that cannot be planned for a reason of its own is planned as what it is: nothing is drilled
-    there, all of its plantable ground is missed, and a note says why.
+    A field that the drill cannot work on is not refused: nothing is drilled there, all of its plantable
+    ground is missed, and a note says why.
 
     Parameters
     ----------
     carry_over
-        What earlier fields left in the boxes or was emptied from them. No field is taken to come after this
-        one.
+        Seed that earlier fields left in the boxes, or that was emptied from them; none by default. The
+        field is planned as the last one of the job.
     """
     return _planned(_covered(field, mix, job), job, carry_over or CarryOver(), {})
 
@@ -81,7 +80,7 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
 def _planned(
     covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
 ) -> FieldPlan:
-    """Refills along the route, the clock, and what the field is brought; ``later`` as in `_supplied`."""
+    """Refills along the route, time, and deliveries to the field; ``later`` as in `_supplied`."""
     field, coverage, seed = covered.field, covered.coverage, covered.seed
     changes = carry_over.changes(seed)
     supplied = _supplied(covered, job, changes, later)
@@ -104,7 +103,7 @@ def _planned(
 def _supplied(
     covered: CoveredField, job: Job, changes: Sequence[BoxChange], later: Mapping[str, float]
 ) -> SeedSupply:
-    """The drive with the stops at which the boxes are filled again.
+    """The route with the stops at which the boxes are filled again.
 
     Parameters
     ----------
@@ -112,14 +111,14 @@ def _supplied(
         Volume (m³) that each box will sow of the same contents on later fields.
     """
     working, coverage = job.working, covered.coverage
-    stand = places_kept(covered.field, job.terms_for(covered.field.field_id))[0].seed_at
-    seed_at = coverage.gate if stand is None else covered.frame.to_plane(Point(stand))
+    terms, _ = places_kept(covered.field, job.terms_for(covered.field.field_id))
+    seed_at = coverage.gate if terms.seed_at is None else covered.frame.to_plane(Point(terms.seed_at))
     return supply(
         covered.field.field_id,
         coverage.legs,
         covered.seed.boxes,
         job.drill.effective_width_m,
-        seed_at=None if working.seed_follows and stand is None else seed_at,
+        seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
         path=TravelPaths(coverage.ground).between,
         refill_s=working.refill_time_s,
         speed_m_per_s=working.turn_speed_m_per_s,
@@ -129,7 +128,7 @@ def _supplied(
 
 
 def _timed(covered: CoveredField, supplied: SeedSupply, job: Job) -> FieldTime:
-    """The drive on a clock."""
+    """The time that the route of a field takes."""
     return field_time(
         covered.field.field_id,
         supplied.legs,
@@ -142,15 +141,15 @@ def _timed(covered: CoveredField, supplied: SeedSupply, job: Job) -> FieldTime:
 
 
 def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, today: date) -> Plan:
-    """The plan of a whole job, its fields in the order of the file.
+    """The plan of a whole job, with its fields in the order of the boundary file.
 
     Parameters
     ----------
     progress
-        Wraps the fields as they are planned, to show how far the work is.
+        Wraps the fields as they are planned, to show progress.
     today
-        The day on which the plan is made: old seed tests are judged on the day the booking starts or, if it
-        names none, on this day.
+        The day on which the plan is made. The age of seed tests counts to the first day of the booking or,
+        if there is none yet, to this day.
 
     Raises
     ------
@@ -162,19 +161,19 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     order = order_lines((delivery for plan in fields for delivery in plan.deliveries), job.mixes)
     hours = (
         job_time(
-            sum(one.time.field_s for one in driven),
-            [one.gate_lonlat for one in driven],
+            sum(field.time.field_s for field in driven),
+            [field.gate_lonlat for field in driven],
             job.working,
-            [job.terms_for(one.field.field_id).move_s for one in driven],
+            [job.terms_for(field.field.field_id).move_s for field in driven],
         )
         if driven
         else no_time()
     )
-    here = (driven or fields)[0].gate_lonlat
-    booking = with_latest_start(booking_for(hours.job_s, job.booking, here), hours.job_s, job.booking, here)
-    work = Work(
-        fields_s=tuple(one.time.field_s for one in driven), time=hours, place_lonlat=here, today=today
-    )
+    first_gate = (driven or fields)[0].gate_lonlat
+    booking = booking_for(hours.job_s, job.booking, first_gate)
+    booking = with_latest_start(booking, hours.job_s, job.booking, first_gate)
+    fields_s = tuple(field.time.field_s for field in driven)
+    work = Work(fields_s=fields_s, time=hours, place_lonlat=first_gate, today=today)
     sown = [
         (field.seed.mix, box, field.coverage.audit.drilled_m2)
         for field in fields
@@ -198,22 +197,19 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
 
 
 def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Iterator[FieldPlan]:
-    """The plans of the fields one after the other, each going on with what earlier ones left in the boxes
-    for it and for later ones.
-    """
+    """The plans of the fields in order; each starts with the seed that earlier fields left in the boxes."""
     carry_over = CarryOver()
     every = [_covered(field, mixes[field.field_id], job) for field in fields]
     for k, covered in enumerate(every, start=1):
-        plan = _planned(covered, job, carry_over, later_m3(covered.seed, (one.seed for one in every[k:])))
+        later = later_m3(covered.seed, (later_field.seed for later_field in every[k:]))
+        plan = _planned(covered, job, carry_over, later)
         carry_over = carry_over.after(plan.seed, plan.supply.left_kg)
         yield plan
 
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
-    """Whether the tractor fits the drill and, as far as it is said of them, the slopes and gates of the
-    fields.
-    """
-    terms = {one.field.field_id: job.terms_for(one.field.field_id) for one in driven}
+    """Whether the tractor fits the drill and, where they are given, the slopes and gates of the fields."""
+    terms = {plan.field.field_id: job.terms_for(plan.field.field_id) for plan in driven}
     slopes = [
         (field_id, term.slope_frac) for field_id, term in terms.items() if term.slope_frac is not None
     ]
@@ -224,5 +220,6 @@ def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
 
 
 def _share_range(key: str) -> tuple[float, float]:
+    """Low and high of a percentage in the machinery table, as fractions."""
     low, high, _ = tables.machinery_range(key, "%")
     return low / 100, high / 100

@@ -1,6 +1,4 @@
-"""What the swaths cover: ground covered, missed and outside as areas, never inferred from length ×
-width.
-"""
+"""The audit of a field's ground: covered, missed and outside, measured as areas of the drawn swaths."""
 
 from __future__ import annotations
 
@@ -16,6 +14,7 @@ from fieldplan.model.coverage import Array, Audit, Block, HeadlandRound, Sowing
 from fieldplan.plane.offsets import polygons_of
 
 MIN_GAP_M2 = 0.01
+"""Skips smaller than this are counted, but not drawn."""
 MIN_BESIDE_M = 1e-6
 CORNERS, OBSTACLES, LAST_PASS, PASS_ENDS = "headland corners", "obstacles", "last pass", "pass ends"
 
@@ -27,65 +26,78 @@ def audit(
     covered: Sequence[Swept],
     width_m: float,
 ) -> Audit:
-    """Drilled, double-sown, missed and outside ground of each sowing by itself, then summed.
+    """Drilled, overlap, missed and outside area of each sowing, summed over the sowings.
 
-    With U the union of a sowing's swaths: drilled = Σ sown length × width; double-sown = drilled − area(U);
-    missed = area(ground − U); outside = area(U − ground) = area(U) − (area(ground) − missed). So drilled −
-    double-sown − outside + missed = plantable, once for each sowing. The areas are of ``ground``, the full
-    outline; ``layout``, its thinned copy, only helps to tell the causes of double sowing apart.
+    Parameters
+    ----------
+    ground
+        Plantable ground in plane meters, with its full outline: all areas are measured on it.
+    layout
+        Its thinned copy, used only to tell the causes of overlap apart.
+    covered
+        What each of the sowings covers.
+
+    Notes
+    -----
+    With U the union of the swaths of one sowing:
+
+    - drilled = Σ sown length × width
+    - overlap = drilled − area(U)
+    - missed = area(ground − U)
+    - outside = area(U − ground) = area(U) − (area(ground) − missed)
+
+    So drilled − overlap − outside + missed = plantable, once for each sowing.
     """
-    drilled = double = missed = outside = 0.0
-    causes = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
+    drilled_m2 = overlap_m2 = missed_m2 = outside_m2 = 0.0
+    by_cause_m2 = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     for sowing, swept in zip(sowings, covered, strict=True):
-        drilled_m2 = sowing.swaths().length_m * width_m
-        twice = max(0.0, drilled_m2 - swept.together.area)
-        corners, obstacles = _round_corners(sowing.headland, swept.headland, width_m)
-        last = min(twice - corners - obstacles, _beside_blocks_m2(layout, sowing.blocks, width_m))
-        causes[CORNERS] += corners
-        causes[OBSTACLES] += obstacles
-        causes[LAST_PASS] += last
-        causes[PASS_ENDS] += twice - corners - obstacles - last
-        drilled += drilled_m2
-        double += twice
-        missed += swept.missed.area
-        outside += max(0.0, swept.together.area - (ground.area - swept.missed.area))
+        swaths_m2 = sowing.swaths().length_m * width_m
+        twice_m2 = max(0.0, swaths_m2 - swept.together.area)
+        corners_m2, obstacles_m2 = _headland_overlap_m2(sowing.headland, swept.headland, width_m)
+        beside_m2 = _beside_blocks_m2(layout, sowing.blocks, width_m)
+        last_pass_m2 = min(twice_m2 - corners_m2 - obstacles_m2, beside_m2)
+        by_cause_m2[CORNERS] += corners_m2
+        by_cause_m2[OBSTACLES] += obstacles_m2
+        by_cause_m2[LAST_PASS] += last_pass_m2
+        by_cause_m2[PASS_ENDS] += twice_m2 - corners_m2 - obstacles_m2 - last_pass_m2
+        drilled_m2 += swaths_m2
+        overlap_m2 += twice_m2
+        missed_m2 += swept.missed.area
+        outside_m2 += max(0.0, swept.together.area - (ground.area - swept.missed.area))
     return Audit(
         plantable_m2=float(ground.area),
-        drilled_m2=drilled,
-        overlap_m2=double,
-        overlap_by_cause_m2=causes,
-        missed_m2=missed,
-        outside_m2=outside,
+        drilled_m2=drilled_m2,
+        overlap_m2=overlap_m2,
+        overlap_by_cause_m2=by_cause_m2,
+        missed_m2=missed_m2,
+        outside_m2=outside_m2,
         missed_ground=_drawn([swept.missed for swept in covered]),
     )
 
 
-def _round_corners(
+def _headland_overlap_m2(
     rounds: Sequence[HeadlandRound], headland: HeadlandGround, width_m: float
 ) -> tuple[float, float]:
-    """Ground that sides of the headland sow twice: where no obstacle plays a part, and where one does."""
-    drilled_m2 = sum(headland_round.segments.length_m for headland_round in rounds) * width_m
-    outer_m2 = (
-        sum(headland_round.segments.length_m for headland_round in rounds if not headland_round.obstacle)
-        * width_m
-    )
-    twice = max(0.0, drilled_m2 - headland.together.area)
-    corners = min(twice, max(0.0, outer_m2 - headland.outer.area))
-    return corners, twice - corners
+    """Overlap of headland segments: among rounds along the outside, and where an obstacle plays a part."""
+    drilled_m2 = sum(ring.segments.length_m for ring in rounds) * width_m
+    outer_m2 = sum(ring.segments.length_m for ring in rounds if not ring.obstacle) * width_m
+    overlap_m2 = max(0.0, drilled_m2 - headland.together.area)
+    outer_overlap_m2 = min(overlap_m2, max(0.0, outer_m2 - headland.outer.area))
+    return outer_overlap_m2, overlap_m2 - outer_overlap_m2
 
 
-def _drawn(gaps: Sequence[BaseGeometry]) -> MultiPolygon:
-    """Missed ground to draw: slivers along a ragged edge are counted in the sums, and too small to see."""
+def _drawn(missed: Sequence[BaseGeometry]) -> MultiPolygon:
+    """Missed ground to draw, without slivers that are too small to see; the sums count those too."""
     parts = MultiPolygon(
-        [part for gap in gaps for part in polygons_of(gap).geoms if part.area >= MIN_GAP_M2]
+        [part for ground in missed for part in polygons_of(ground).geoms if part.area >= MIN_GAP_M2]
     )
-    return parts if len(gaps) == 1 else polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
+    if len(missed) == 1:
+        return parts
+    return polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
 
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
-    """Part of the outermost strips of blocks that lies beside their block, over its width, and on the
-    field.
-    """
+    """Area on the field where the first and the last strip of blocks reach beyond their block's width."""
     beside = [corners for block in blocks if len(block.runs) for corners in _beside_block(block, width_m)]
     if not beside:
         return 0.0
@@ -93,16 +105,14 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
-    """Corners, (n, 4, 2), of those stretches of the first and of the last strip that the block does not
-    reach across.
-    """
+    """Corners, (n, 4, 2), of the parts of the first and the last strip that lie beyond the block's width."""
     ends, along = block.ends, block.along
     left = np.array([-along[1], along[0]])
-    reach_m, middle_m = shapely.get_coordinates(block.ground) @ left, ends[[0, -1], 0] @ left
-    below, above = (-width_m / 2, reach_m.min() - middle_m[0]), (reach_m.max() - middle_m[1], width_m / 2)
-    for strip, (low, high) in ((block.strip[0], below), (block.strip[-1], above)):
-        if high - low > MIN_BESIDE_M:
-            yield (
-                ends[block.strip == strip][:, [0, 1, 1, 0]]
-                + np.array([low, low, high, high])[:, None] * left
-            )
+    across_m = shapely.get_coordinates(block.ground) @ left
+    first_m, last_m = ends[[0, -1], 0] @ left  # middle of the first and the last strip
+    below = (block.strip[0], -width_m / 2, across_m.min() - first_m)
+    above = (block.strip[-1], across_m.max() - last_m, width_m / 2)
+    for strip, low_m, high_m in (below, above):
+        if high_m - low_m > MIN_BESIDE_M:
+            offsets_m = np.array([low_m, low_m, high_m, high_m])[:, None]
+            yield ends[block.strip == strip][:, [0, 1, 1, 0]] + offsets_m * left

@@ -1,9 +1,9 @@
-"""Ground cut into blocks, each with a heading of its own, where that saves time.
+"""Ground cut into blocks, each with its own heading, where that saves time.
 
-A cut runs through a corner that points into the ground, along one of the edges that meet there, and through
-all ground on that line, so that one cut can make several pieces. Passes that run along the cut need no
-headland there, and those that end on it turn on the neighbour's ground. Which cuts are worth it is judged
-by the time to drive the passes; whether the whole drive with them is quicker is for the caller to see.
+A cut starts at a corner that points into the ground and follows the line of one of the edges that meet
+there, across all ground on that line; so one cut can make several pieces. Passes along the cut need no
+headland there, and passes that end on it turn on the ground of the next block. Cuts are ranked by the time
+to drive the passes; the caller compares the whole routes.
 """
 
 from __future__ import annotations
@@ -25,34 +25,45 @@ from fieldplan.plane.strips import edges_of
 _SEEN_M = 0.5
 """Corners are looked for on a copy thinned to this."""
 _REFLEX_DEG = 20.0
-_MAX_CORNERS = 24
+"""A corner points into the ground if the boundary turns away from it by more than this."""
+_MAX_CUTS = 24
+"""Cuts tried on one piece of ground, those at the sharpest corners first."""
 _MIN_PIECE_W = 6.0
-"""A piece narrower or shorter than this many drill widths squared is no block."""
+"""A piece smaller than a square this many drill widths wide is too small for a block."""
 _BETWEEN_BLOCKS_M = 60.0
-"""What moving to another block is taken to cost, driven at turning speed."""
+"""Assumed distance of moving to another block, driven at turning speed."""
 
 
 def cut_up(parts: Sequence[Polygon], rig: Rig, maximum: int) -> list[list[Polygon]]:
-    """The parts of the ground after one cut, after two, and so on: the best cut first, as long as one saves
-    driving time.
+    """The pieces of the ground after one cut, after two, and so on, as long as a cut saves driving time.
 
-    There are never more than ``maximum`` pieces, but for parts that lie apart anyway.
+    Parameters
+    ----------
+    parts
+        Separate parts of the ground in plane meters.
+    maximum
+        Largest number of pieces, unless there are more parts anyway.
+
+    Returns
+    -------
+    list of list of Polygon
+        All pieces at each stage; the cut that saves most comes first.
     """
     pieces = [(part, _cost_s(part, rig)) for part in parts]
     cuts = [_worth_cutting(*piece, rig) for piece in pieces]
     stages: list[list[Polygon]] = []
     while True:
         room = maximum - len(pieces)
-        open_cuts = [
-            (cut.saved_s, -i, cut)
-            for i, own in enumerate(cuts)
-            for cut in own
+        possible = [
+            (i, cut)
+            for i, cuts_of_piece in enumerate(cuts)
+            for cut in cuts_of_piece
             if len(cut.pieces) - 1 <= room
         ]
-        if not open_cuts:
+        if not possible:
             return stages
-        _, negative, best = max(open_cuts, key=lambda open_cut: open_cut[:2])
-        del pieces[-negative], cuts[-negative]
+        i, best = max(possible, key=lambda found: (found[1].saved_s, -found[0]))
+        del pieces[i], cuts[i]
         pieces += best.pieces
         cuts += [_worth_cutting(*piece, rig) for piece in best.pieces]
         stages.append([piece for piece, _ in pieces])
@@ -60,20 +71,20 @@ def cut_up(parts: Sequence[Polygon], rig: Rig, maximum: int) -> list[list[Polygo
 
 @dataclass(frozen=True, slots=True)
 class _Cut:
-    """The seconds that a cut saves and the pieces it makes, with their cost."""
+    """The time that a cut saves, and the pieces it makes, each with the time to drive its passes."""
 
     saved_s: float
     pieces: list[tuple[Polygon, float]]
 
 
 def _cost_s(ground: Polygon, rig: Rig) -> float:
-    """About the time to drive the passes: near enough to rank cuts by."""
+    """Estimated time to drive the passes: close enough to rank cuts by."""
     edges = edges_of(ground)
     return float(pass_costs_s(edges, edge_directions(edges), rig).min())
 
 
 def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig) -> list[_Cut]:
-    """Cuts that save driving time against the whole."""
+    """Cuts that save driving time compared with the whole, which takes ``whole_s``."""
     min_m2 = (_MIN_PIECE_W * rig.width_m) ** 2
     if ground.area < 2 * min_m2:
         return []
@@ -94,23 +105,26 @@ def _cuts(ground: Polygon) -> list[LineString]:
     """Lines along the edges at corners that point into the ground, the sharpest corners first."""
     seen = shapely.orient_polygons(shapely.simplify(ground, _SEEN_M), exterior_cw=False)
     west, south, east, north = ground.bounds
-    far = float(np.hypot(east - west, north - south))
+    far_m = float(np.hypot(east - west, north - south))  # reaches across the ground from anywhere on it
     found: list[tuple[float, Array, Array]] = []
     for ring in shapely.get_rings(shapely.get_parts(seen)):
         points = shapely.get_coordinates(ring)
         step = np.diff(points, axis=0)
-        turn = turns_deg(np.roll(step, 1, axis=0), step)
+        turn_deg = turns_deg(np.roll(step, 1, axis=0), step)
         n = len(step)
-        for i in np.flatnonzero(turn < -_REFLEX_DEG):
-            for other in (points[(i - 1) % n], points[(i + 1) % n]):
-                along = points[i] - other
-                found.append((float(turn[i]), points[i], along / np.hypot(*along)))
-    found.sort(key=lambda one: one[0])
-    return [LineString([at - along * far, at + along * far]) for _, at, along in found[:_MAX_CORNERS]]
+        for i in np.flatnonzero(turn_deg < -_REFLEX_DEG):
+            for neighbor in (points[(i - 1) % n], points[(i + 1) % n]):
+                along = points[i] - neighbor
+                found.append((float(turn_deg[i]), points[i], along / np.hypot(*along)))
+    found.sort(key=lambda cut: cut[0])
+    return [
+        LineString([corner - along * far_m, corner + along * far_m])
+        for _, corner, along in found[:_MAX_CUTS]
+    ]
 
 
 def _pieces(ground: Polygon, line: LineString) -> list[Polygon]:
-    """The ground cut along the parts of a line that run through it."""
+    """The pieces of the ground when cut along a line."""
     inside = shapely.intersection(line, ground)
     lines = shapely.union_all([ground.boundary, inside])
     cells = shapely.get_parts(shapely.polygonize(list(shapely.get_parts(lines))))

@@ -1,6 +1,4 @@
-"""Runs of ground grouped into columns: neighbours in a column lie side by side on strips next to each
-other.
-"""
+"""Runs of ground grouped into columns: neighbors in a column lie side by side on adjacent strips."""
 
 from __future__ import annotations
 
@@ -11,10 +9,26 @@ from fieldplan.plane.ragged import members
 
 
 def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
-    """The column of each run, (n,), for runs sorted by strip and start.
+    """The column of each run.
 
-    A column ends where a run splits in two, where two become one, or where the next strip has no run beside
-    it.
+    A column ends where a run splits in two, where two join, or where the next strip has no run beside it.
+
+    Parameters
+    ----------
+    strip, start, end
+        (n,) the strip of each run, and where it starts and ends along the strip; sorted by strip, then by
+        start.
+
+    Returns
+    -------
+    IntArray
+        (n,) numbers of columns, counted from 0.
+
+    Examples
+    --------
+    >>> strip, start, end = np.array([0, 1, 1, 2]), np.array([0, 0, 60, 60]), np.array([90, 40, 90, 90])
+    >>> column_of(strip, start, end).tolist()  # one run splits in two, and one of the two goes on
+    [0, 1, 2, 2]
     """
     n = len(strip)
     lower, upper = _beside(strip, start, end)
@@ -23,20 +37,18 @@ def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
     kept = (n_below[upper] == 1) & (n_above[lower] == 1)
     under[upper[kept]] = lower[kept]
     column = np.empty(n, dtype=np.int64)
-    columns = 0
+    n_columns = 0
     for i, below in enumerate(under.tolist()):
         if below >= 0:
             column[i] = column[below]
         else:
-            column[i] = columns
-            columns += 1
+            column[i] = n_columns
+            n_columns += 1
     return column
 
 
 def _beside(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, IntArray]:
-    """Pairs of runs on neighbouring strips that overlap along them: the one on the lower strip, the one
-    above it.
-    """
+    """Pairs of runs on adjacent strips that overlap: the index on the lower strip, that on the upper one."""
     first = strip.searchsorted(strip + 1, side="left")
     last = strip.searchsorted(strip + 1, side="right")
     lower, nth = members(last - first)

@@ -24,18 +24,21 @@ from fieldplan.model.coverage import Array, Coverage, Leg, Sowing
 
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
-"""If all cuts together do not make the whole drive quicker, the best one alone is tried."""
-MAX_DRIVEN_WHOLE = 16
-"""Where corners of an almost convex field are sown by themselves, so many headings are judged by the whole drive."""
+"""If all cuts together do not make the route quicker, the best cut alone is tried."""
+MAX_WHOLE_ROUTES = 16
+"""Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
 
 
 def cover(site: Site) -> Coverage:
-    """How the drill covers a field.
+    """The quickest coverage found for a field: headland, passes, route and audit.
+
+    Headings are chosen by the time to drive the passes; where that is uncertain, and for cutting the field
+    into blocks, whole routes are compared.
 
     Raises
     ------
     PlanError
-        If the drill fits nowhere on the field, or the field is in too many pieces.
+        If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
     layout = lay_out(site)
     inner = layout.inner()
@@ -67,7 +70,7 @@ def cover(site: Site) -> Coverage:
 
 @dataclass(frozen=True, slots=True)
 class _Driven:
-    """One way of driving a field and the ground that each sowing covers."""
+    """A route over a field, and the ground that each sowing covers."""
 
     sowings: tuple[Sowing, ...]
     covered: tuple[Swept, ...]
@@ -76,16 +79,17 @@ class _Driven:
 
 
 def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _Driven:
-    """The field driven with these pieces of its inner ground as blocks; each sowing runs across the one
-    before.
+    """The field driven with these pieces of its inner ground as blocks.
+
+    Each further sowing is at right angles to the one before.
     """
     site = layout.site
-    sowings_laid = [_sowing(layout, pieces, along, layout.surroundings)]
+    each = [_sowing(layout, pieces, along, layout.surroundings)]
     for _ in range(1, site.working.sowings):
-        first = along if along is not None else _main_heading(site, sowings_laid[0][0])
-        along = None if first is None else _across(first)
-        sowings_laid.append(_sowing(layout, pieces, along, None))
-    sowings, covered = zip(*sowings_laid, strict=True)
+        before = along if along is not None else _main_heading(site, each[0][0])
+        along = None if before is None else _across(before)
+        each.append(_sowing(layout, pieces, along, None))
+    sowings, covered = zip(*each, strict=True)
     if not any(len(sowing.swaths()) for sowing in sowings):
         return _Driven(sowings, covered, (), Point())
     return _Driven(sowings, covered, *route(layout, sowings, site.rig))
@@ -102,10 +106,9 @@ def _sowing(
         swath_layout = best_swath_layout(
             piece, site.rig, along, surroundings if whole else None, all_round=all_round
         )
-        blocks.append(block_of(number, piece, swath_layout, site))
-    blocks = [
-        block for block in blocks if len(block.runs)
-    ]  # what no headland round leaves may be too thin to drive
+        block = block_of(number, piece, swath_layout, site)
+        if len(block.runs):  # a thin piece inside the headland may have none
+            blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     more = left_over_blocks(len(pieces) + 1, layout.thinned, covered.missed, site)
     if more:
@@ -115,34 +118,29 @@ def _sowing(
 
 
 def _corners_apart(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> bool:
-    """Whether an almost convex field has corners that are sown by themselves.
+    """Whether an almost convex field has corners that are sown separately.
 
-    The way to those corners can be far, and where the passes end decides how far; the choice of heading
-    knew nothing of them.
+    They can be far from where the passes end, and the choice of heading did not count the path to them.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
     return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
 
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:
-    """The quickest of whole drives: this one, likely headings all round, and some about the quickest of
-    those.
-    """
+    """The quickest of these routes: this one, likely headings all round, and headings near the quickest."""
     rig = layout.site.rig
 
     def quickest(driven: _Driven, headings: Array) -> _Driven:
         others = (_driven(layout, [inner], along) for along in headings)
         return min([driven, *others], key=lambda other: route_s(other.legs, rig))
 
-    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_DRIVEN_WHOLE))
+    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_WHOLE_ROUTES))
     main = _main_heading(layout.site, driven.sowings[0])
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
 
 
 def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> tuple[_Driven, float]:
-    """The drive with the ground cut into blocks if that is quicker, and what it saves; else the drive as it
-    is, and 0.
-    """
+    """The route with the ground cut into blocks and the time saved, or the given route and 0."""
     working, rig = layout.site.working, layout.site.rig
     if working.heading_deg is not None or working.max_blocks == 1:
         return driven, 0.0
@@ -156,7 +154,7 @@ def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven
 
 
 def _plain_extra_s(layout: Layout, driven: _Driven) -> float | None:
-    """What the plain order costs against the order of least turning; ``None`` if it was not asked for."""
+    """Time that the plain order takes beyond the order with the least turning; ``None`` if not asked for."""
     rig = layout.site.rig
     if not rig.plain_order:
         return None
@@ -165,9 +163,11 @@ def _plain_extra_s(layout: Layout, driven: _Driven) -> float | None:
 
 
 def _main_heading(site: Site, sowing: Sowing) -> Array | None:
+    """The heading of the block with the longest passes in all, as a unit vector; ``None`` without blocks."""
     block = max(sowing.blocks, key=lambda block: block.runs.length_m, default=None)
     return None if block is None else site.along(block.heading_deg)
 
 
 def _across(along: Array) -> Array:
+    """The unit vector at right angles to another."""
     return np.array([along[1], -along[0]])

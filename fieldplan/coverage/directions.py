@@ -1,8 +1,8 @@
-"""Headings worth trying: along the edges; all round; and in small steps about a good one.
+"""Headings worth trying: along the edges, all round, and in small steps near a good one.
 
-The expected number of passes, Σ|e × u|/2w over the edges e for the heading u, is concave between edge
-directions, so it is least along an edge. Where the passes end can outweigh a pass: the last one may lie
-near the gate instead of across the field. That can make another heading quicker, most on small fields.
+The expected number of passes at the heading u, Σ|e × u|/2w over the edges e, is concave between the edge
+directions, so its minimum is along an edge. But the place where the passes end can matter more than one
+pass: near the gate instead of across the field. Then another heading can be quicker, mostly on small fields.
 """
 
 from __future__ import annotations
@@ -15,31 +15,43 @@ from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
 MAX_EDGES = 500
-"""Of more edges than that, those of one direction are put together: each is weighed against all others."""
+"""More edges than this are summed by direction first, as each is compared with all others."""
 _APART_DEG = 1.0
 _STEP_DEG = 0.1
-_ABOUT_STEPS = 5
+_NEAR_STEPS = 5
+"""Steps to either side of a heading."""
 
 
 def edge_directions(edges: Array) -> Array:
-    """Unit vectors along the edges with the fewest expected passes, best first, (k, 2), at least 1°
-    apart.
+    """Headings along edges with the fewest expected passes, best first, at least 1° apart.
+
+    Parameters
+    ----------
+    edges
+        (n, 4) x1, y1, x2, y2 of each edge.
+
+    Returns
+    -------
+    Array
+        (k, 2) unit vectors, k <= `N_EDGES_TRIED`.
+
+    Examples
+    --------
+    >>> edges = np.array([[0, 0, 90, 0], [90, 0, 90, 30], [90, 30, 0, 30], [0, 30, 0, 0]], dtype=float)
+    >>> edge_directions(edges).round(6).tolist()  # along the longer side first
+    [[1.0, 0.0], [0.0, 1.0]]
     """
     e = edges[:, 2:] - edges[:, :2]
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
     angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
     u = _unit(angle)
-    best_first = (
-        _across_m(e if len(e) <= MAX_EDGES else _by_direction(edges), u)
-        .sum(axis=1)
-        .argsort(kind="stable")
-        .tolist()
-    )
+    across_m = _across_m(e if len(e) <= MAX_EDGES else _by_direction(edges), u).sum(axis=1)
     chosen: list[int] = []
     free = np.ones(len(u), dtype=bool)
-    for i in best_first:
+    for i in across_m.argsort(kind="stable").tolist():
         if free[i]:
             chosen.append(i)
+            # headings differ by at most 90°, as either direction is the same
             free &= np.abs((angle - angle[i] + 90.0) % 180.0 - 90.0) >= _APART_DEG
         if len(chosen) == N_EDGES_TRIED:
             break
@@ -47,12 +59,23 @@ def edge_directions(edges: Array) -> Array:
 
 
 def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
-    """Unit vectors every degree and beside each change of the number of passes, (k, 2), but for those that
-    cannot be quickest.
+    """Headings every degree, and at each change of the number of passes, that may be the quickest.
 
-    They are stepped through from the first edge direction, so that the choice turns with the field. Just
-    after a change the last pass is short. Where passes begin and end can save a heading a way across the
-    ground each: one expected to lose more is left out.
+    They start from the first edge direction, so that the choice turns with the field. Next to a change of
+    the number of passes, the last pass is short. The places where passes begin and end can save a heading
+    at most one path across the ground each; headings expected to lose more than that are left out.
+
+    Parameters
+    ----------
+    edges
+        (n, 4) x1, y1, x2, y2 of each edge.
+    along_edges
+        (m, 2) unit vectors, as from `edge_directions`.
+
+    Returns
+    -------
+    Array
+        (k, 2) unit vectors.
     """
     start_deg = float(np.degrees(np.arctan2(along_edges[0, 1], along_edges[0, 0])))
     u = _unit(start_deg + np.arange(0.0, 180.0, _STEP_DEG))
@@ -61,38 +84,49 @@ def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
     tried = (passes != np.roll(passes, 1)) | (passes != np.roll(passes, -1))
     tried[:: round(1 / _STEP_DEG)] = True
     u = u[tried]
-    likely_s = _likely_s(_by_direction(edges), np.concatenate([along_edges, u]), rig)
-    max_s = likely_s.min() + 2 * float(np.hypot(*np.ptp(edges[:, :2], axis=0))) / rig.turn_speed_m_per_s
-    return np.asarray(u[likely_s[len(along_edges) :] <= max_s])
+    expected_s = _expected_ends_s(_by_direction(edges), np.concatenate([along_edges, u]), rig)
+    across_ground_m = float(np.hypot(*np.ptp(edges[:, :2], axis=0)))
+    max_s = expected_s.min() + 2 * across_ground_m / rig.turn_speed_m_per_s
+    return np.asarray(u[expected_s[len(along_edges) :] <= max_s])
 
 
 def directions_about(along: Array) -> Array:
-    """Unit vectors in small steps about each of these headings, (k, 2), and they themselves."""
+    """Each of these headings and others near it, in steps of 0.1° up to 0.5° to either side.
+
+    Parameters
+    ----------
+    along
+        (n, 2) unit vectors.
+
+    Returns
+    -------
+    Array
+        (11·n, 2) unit vectors.
+    """
     angle_deg = np.degrees(np.arctan2(along[:, 1], along[:, 0]))
-    return _unit((angle_deg[:, None] + np.arange(-_ABOUT_STEPS, _ABOUT_STEPS + 1) * _STEP_DEG).ravel())
+    return _unit((angle_deg[:, None] + np.arange(-_NEAR_STEPS, _NEAR_STEPS + 1) * _STEP_DEG).ravel())
 
 
 def _across_m(e: Array, u: Array) -> Array:
-    """How far each edge reaches across each heading, (k, n)."""
+    """Extent of each edge e (n, 2) across each heading u (k, 2): |e × u|, (k, n)."""
     return np.abs(u[:, 1:] * e[:, 0] - u[:, :1] * e[:, 1])
 
 
-def _likely_s(e: Array, u: Array, rig: Rig) -> Array:
-    """The time that turns and oblique ends are expected to take for each heading, (k,).
+def _expected_ends_s(e: Array, u: Array, rig: Rig) -> Array:
+    """Expected time of turns and oblique ends for each heading u (k, 2) on edges e (n, 2): (k,).
 
-    As many passes end at an edge as fit across it. Each end is half a turn, longer the more the ends are
-    staggered, and is sown on until the last corner is in.
+    The passes that end at an edge are as many as fit across it. Each end is half a turn, which is longer
+    the more the ends are staggered, and is sown until its last corner is covered.
     """
-    ends, along_m = _across_m(e, u) / rig.width_m, np.abs(u @ e.T)
-    turning_m = ends * rig.u_turn_m + rig.skip * np.minimum(along_m, 4 * rig.radius_m * ends)
-    each_s = (
-        ends * rig.turn_extra_s + turning_m / rig.turn_speed_m_per_s + along_m / rig.field_speed_m_per_s
-    )
+    n_ends, along_m = _across_m(e, u) / rig.width_m, np.abs(u @ e.T)
+    turning_m = n_ends * rig.u_turn_m + rig.skip * np.minimum(along_m, 4 * rig.radius_m * n_ends)
+    turning_s = n_ends * rig.turn_extra_s + turning_m / rig.turn_speed_m_per_s
+    each_s = turning_s + along_m / rig.field_speed_m_per_s
     return np.asarray(each_s.sum(axis=1) / 2, dtype=np.float64)
 
 
 def _by_direction(edges: Array) -> Array:
-    """The edges as vectors, those of one direction (to a degree) put together, (n, 2) with n <= 180."""
+    """The edges as vectors, summed by direction to a degree, (n, 2) with n <= 180."""
     e = edges[:, 2:] - edges[:, :2]
     e = np.where((e[:, 1] < 0)[:, None], -e, e)
     degree = np.minimum(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 179.0).astype(np.int64)
@@ -101,5 +135,6 @@ def _by_direction(edges: Array) -> Array:
 
 
 def _unit(angle_deg: Array) -> Array:
+    """Unit vectors, (n, 2), of angles counter-clockwise from +x, (n,)."""
     angle = np.radians(angle_deg)
     return np.array([np.cos(angle), np.sin(angle)]).T

@@ -1,6 +1,4 @@
-"""How long it takes to drive the passes that strips make: about, for many layings; by the whole drive, for
-the likeliest few.
-"""
+"""How long it takes to drive the passes of swath layouts: estimated for many, driven through for a few."""
 
 from __future__ import annotations
 
@@ -14,15 +12,23 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.ragged import begins, firsts, lasts, members
-from fieldplan.plane.strips import SwathLayouts, routes_of
+from fieldplan.plane.strips import SwathLayouts, passes_of
 
 _ROUNDING_M = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """What comes before and after the passes: where the drill comes from (if known), where sowing starts,
-    and possible gates, (k, 2).
+    """What comes before and after the passes of a route.
+
+    Parameters
+    ----------
+    comes_from
+        (3,) the pose in which the drill arrives at the passes, if known.
+    sowing_starts
+        (2,) the place where the route starts to sow.
+    gates
+        (k, 2) places that may be the gate.
     """
 
     comes_from: Array | None
@@ -30,30 +36,48 @@ class Surroundings:
     gates: Array
 
     def comes_from_in(self, axes: Array) -> Array | None:
-        """The pose that the drill comes from, (k, 3), in axes turned so, (k, 2, 2)."""
+        """The pose in which the drill arrives, (k, 3), in each of these axes, (k, 2, 2)."""
         if self.comes_from is None:
             return None
-        at = axes @ self.comes_from[:2]
-        return np.column_stack([at, self.comes_from[2] - np.arctan2(axes[:, 0, 1], axes[:, 0, 0])])
+        place = axes @ self.comes_from[:2]
+        return np.column_stack([place, self.comes_from[2] - np.arctan2(axes[:, 0, 1], axes[:, 0, 0])])
 
     def home_m(self, last: Array) -> Array:
-        """The straight way from where the passes end, (n, 2), to the gate, and from there to where sowing
-        starts: (n,).
+        """Straight distance from where the passes end to the gate, and from there to where sowing starts.
+
+        The gate is the one of `gates` for which the sum is smallest.
+
+        Parameters
+        ----------
+        last
+            (n, 2) ends of the passes.
+
+        Returns
+        -------
+        Array
+            (n,) distances in meters.
         """
-        to_gates = np.hypot(self.gates[:, 0] - last[:, :1], self.gates[:, 1] - last[:, 1:])
-        return np.asarray((to_gates + np.hypot(*(self.gates - self.sowing_starts).T)).min(axis=1))
+        to_gates_m = np.hypot(self.gates[:, 0] - last[:, :1], self.gates[:, 1] - last[:, 1:])
+        return np.asarray((to_gates_m + np.hypot(*(self.gates - self.sowing_starts).T)).min(axis=1))
 
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """Passes of several layings, (n,), by laying, strip (counted from 0 in each) and start, in axes where
-    strips run along +x.
+    """Passes of several swath layouts, in axes where the strips of each run along +x.
 
-    ``y_m`` is the middle of the strip. ``count`` and ``sown_m``, (k,), are the number and the sown length
-    of each laying's.
+    Parameters
+    ----------
+    layout_of
+        (n,) the swath layout of each pass; passes are sorted by it, then by strip and start.
+    strip
+        (n,) the strip of each pass, counted from 0 in each layout.
+    start_m, end_m, y_m
+        (n,) where each pass starts and ends, and the middle of its strip.
+    count, sown_m
+        (k,) number of passes and sown length of each layout.
     """
 
-    swath_layout: IntArray
+    layout_of: IntArray
     strip: IntArray
     start_m: Array
     end_m: Array
@@ -63,73 +87,74 @@ class Passes:
 
     @classmethod
     def of(cls, swath_layouts: SwathLayouts, rig: Rig) -> Passes:
-        """Runs of one strip with at most so much between them are one pass, with the drill lifted over the
-        gap.
+        """The passes of swath layouts: runs of one strip with short gaps between them are one pass.
+
+        The drill is lifted over a gap of at most `Rig.lift_over_m`.
         """
-        n = len(swath_layouts.base_m)
-        first = begins(
-            routes_of(swath_layouts.strip, swath_layouts.start_m, swath_layouts.end_m, rig.lift_over_m)
-        ).nonzero()[0]
-        last = (
-            np.concatenate([first[1:], [len(swath_layouts.strip)]])[: len(first)] - 1
-        )  # ground too thin for any strip has none
-        swath_layout = swath_layouts.swath_layout[first]
-        strip = swath_layouts.strip[first] - swath_layouts.first_strip[swath_layout]
+        runs = swath_layouts
+        n = len(runs.base_m)
+        first = begins(passes_of(runs.strip, runs.start_m, runs.end_m, rig.lift_over_m)).nonzero()[0]
+        # cut to the length of first: ground too thin for any strip has no runs at all
+        last = np.concatenate([first[1:], [len(runs.strip)]])[: len(first)] - 1
+        layout_of = runs.layout_of[first]
+        strip = runs.strip[first] - runs.first_strip[layout_of]
+        sown_m = np.bincount(runs.layout_of, weights=runs.end_m - runs.start_m, minlength=n)
         return cls(
-            swath_layout=swath_layout,
+            layout_of=layout_of,
             strip=strip,
-            start_m=swath_layouts.start_m[first],
-            end_m=swath_layouts.end_m[last],
-            y_m=swath_layouts.base_m[swath_layout] + (strip + 0.5) * rig.width_m,
-            count=np.bincount(swath_layout, minlength=n),
-            sown_m=np.asarray(
-                np.bincount(
-                    swath_layouts.swath_layout,
-                    weights=swath_layouts.end_m - swath_layouts.start_m,
-                    minlength=n,
-                ),
-                dtype=np.float64,
-            ),
+            start_m=runs.start_m[first],
+            end_m=runs.end_m[last],
+            y_m=runs.base_m[layout_of] + (strip + 0.5) * rig.width_m,
+            count=np.bincount(layout_of, minlength=n),
+            sown_m=np.asarray(sown_m, dtype=np.float64),
         )
 
     def about_s(self, rig: Rig) -> Array:
-        """About the time to drive the passes of each laying, (k,).
+        """Estimated time to drive the passes of each swath layout, (k,).
 
-        Counted are sown length, lifted gaps, and a U turn a pass lengthened by the stagger of its ends.
+        It counts the length of the passes at field speed, and one U turn per pass, longer where the ends of
+        neighbors are staggered.
         """
-        driven_m = np.bincount(
-            self.swath_layout, weights=self.end_m - self.start_m, minlength=len(self.count)
-        )
-        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.swath_layout[1:] == self.swath_layout[:-1])
+        k = len(self.count)
+        driven_m = np.bincount(self.layout_of, weights=self.end_m - self.start_m, minlength=k)
+        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.layout_of[1:] == self.layout_of[:-1])
         max_m = 4 * rig.radius_m
         apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), max_m)
         apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), max_m)
-        stagger_m = (
-            np.bincount(self.swath_layout[1:][beside], weights=apart_m[beside], minlength=len(self.count))
-            / 2
-            * rig.skip
-        )
-        turning_s = np.maximum(0, self.count - 1) * (
-            rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-        )
+        sums_m = np.bincount(self.layout_of[1:][beside], weights=apart_m[beside], minlength=k)
+        stagger_m = sums_m / 2 * rig.skip
+        u_turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+        turning_s = np.maximum(0, self.count - 1) * u_turn_s
         return np.asarray(
             driven_m / rig.field_speed_m_per_s + turning_s + stagger_m / rig.turn_speed_m_per_s
         )
 
     def only(self, which: IntArray) -> Passes:
-        """The passes of these layings, which are counted anew in that order."""
-        first = self.swath_layout.searchsorted(which)
+        """The passes of some swath layouts, given by index, (m,); they are counted from 0 in that order."""
+        first = self.layout_of.searchsorted(which)
         count = self.count[which]
-        swath_layout, nth = members(count)
-        own = first[swath_layout] + nth
-        parts = (self.strip[own], self.start_m[own], self.end_m[own], self.y_m[own])
-        return Passes(swath_layout, *parts, count, self.sown_m[which])
+        layout_of, nth = members(count)
+        kept = first[layout_of] + nth
+        parts = (self.strip[kept], self.start_m[kept], self.end_m[kept], self.y_m[kept])
+        return Passes(layout_of, *parts, count, self.sown_m[which])
 
     def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> Array:
-        """Time to drive the passes in their order, with the ways before and after them, (k,).
+        """Time to drive the passes in their order, and the paths before and after them.
 
-        Turns are shortest paths; it is straight from column to column, to the first pass if no turn reaches
-        it, and from the last one to the gate. ``along``, (k, 2), are the headings of the layings.
+        Turns are shortest paths. Transfers are straight: from column to column, to the first pass if no
+        turn reaches it, and from the last pass to the gate.
+
+        Parameters
+        ----------
+        along
+            (k, 2) headings of the swath layouts as unit vectors.
+        surroundings
+            If given, the path to the first pass and the path to the gate count too.
+
+        Returns
+        -------
+        Array
+            (k,) seconds.
         """
         k = len(self.count)
         axes = np.array([[along[:, 0], along[:, 1]], [-along[:, 1], along[:, 0]]]).transpose(2, 0, 1)
@@ -137,6 +162,7 @@ class Passes:
         enter, leave, column = self._in_turn(comes_from, rig)
         some = self.count.nonzero()[0]
         first, last = firsts(self.count)[some], lasts(self.count)[some]
+        # the pose before each pass; before the first one of a layout, where the drill comes from
         before = np.concatenate([leave[-1:], leave[:-1]])
         before[first] = enter[first] if comes_from is None else comes_from[some]
         ahead_m, across_m = np.abs(enter[:, :2] - before[:, :2]).T
@@ -145,6 +171,7 @@ class Passes:
         beside[first] = False
         turn = beside | (path_m <= rig.turn_reach_m)
         turn[first] &= comes_from is not None
+        # opposite headings at least 2R apart: two quarter turns and a straight, without a search
         u_turn = beside & (across_m >= 2 * rig.radius_m - _ROUNDING_M)
         path_m[u_turn] = np.pi * rig.radius_m + np.hypot(
             ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m
@@ -152,49 +179,41 @@ class Passes:
         bulb = turn & ~u_turn
         path_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
         turn_s = path_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
-        gaps_m = (
-            np.bincount(self.swath_layout, weights=self.end_m - self.start_m, minlength=k) - self.sown_m
-        )
-        driven_s = (
-            np.bincount(self.swath_layout, weights=turn_s, minlength=k) + gaps_m / rig.turn_speed_m_per_s
-        )
+        passes_m = np.bincount(self.layout_of, weights=self.end_m - self.start_m, minlength=k)
+        gaps_s = (passes_m - self.sown_m) / rig.turn_speed_m_per_s
+        driven_s = np.bincount(self.layout_of, weights=turn_s, minlength=k) + gaps_s
         driven_s += self.sown_m / rig.field_speed_m_per_s
         if surroundings is not None:
+            # the transposed axes turn the last places back to the plane
             home_m = surroundings.home_m(np.einsum("kc,kcx->kx", leave[last, :2], axes[some]))
             driven_s[some] += home_m / rig.turn_speed_m_per_s
         return driven_s
 
     def _in_turn(self, comes_from: Array | None, rig: Rig) -> tuple[Array, Array, IntArray]:
-        """Where passes are entered and left in driving order, (n, 3) poses each, and the column of each,
-        (n,).
-        """
+        """The poses at which passes are entered and left in driving order, (n, 3) each, and columns, (n,)."""
         ends = np.empty((len(self.strip), 2, 2))
         ends[:, 0, 0], ends[:, 1, 0], ends[:, :, 1] = self.start_m, self.end_m, self.y_m[:, None]
         here = None if comes_from is None else comes_from[:, :2]
-        together = one_column_each(ends, self.swath_layout, self.count, here, rig)
+        every = one_column_each(ends, self.layout_of, self.count, here, rig)
         since = firsts(self.count)
+        # layouts whose passes are not one column are driven again, column by column
         for i in (~self.side_by_side).nonzero()[0]:
-            own = slice(since[i], since[i] + self.count[i])
-            column = column_of(self.strip[own], self.start_m[own], self.end_m[own])
-            driven = passes_in_turn(ends[own], column, None if here is None else here[i], rig).after(
-                own.start
-            )
-            together.order[own], together.backward[own], together.column[own] = (
-                driven.order,
-                driven.backward,
-                driven.column,
-            )
-        return *together.poses(ends), together.column
+            of_layout = slice(since[i], since[i] + self.count[i])
+            column = column_of(self.strip[of_layout], self.start_m[of_layout], self.end_m[of_layout])
+            driven = passes_in_turn(ends[of_layout], column, None if here is None else here[i], rig)
+            driven = driven.after(of_layout.start)
+            every.order[of_layout] = driven.order
+            every.backward[of_layout] = driven.backward
+            every.column[of_layout] = driven.column
+        return *every.poses(ends), every.column
 
     @property
     def side_by_side(self) -> BoolArray:
-        """Whether the passes of each laying are one column, (k,): one pass a strip, each beside the one
-        before.
-        """
+        """Whether the passes of each swath layout are one column, (k,): one per strip, side by side."""
         apart = (
             (self.strip[1:] != self.strip[:-1] + 1)
             | (self.start_m[1:] >= self.end_m[:-1])
             | (self.start_m[:-1] >= self.end_m[1:])
         )
-        same = self.swath_layout[1:] == self.swath_layout[:-1]
-        return np.asarray(np.bincount(self.swath_layout[1:][apart & same], minlength=len(self.count)) == 0)
+        same = self.layout_of[1:] == self.layout_of[:-1]
+        return np.asarray(np.bincount(self.layout_of[1:][apart & same], minlength=len(self.count)) == 0)

@@ -1,4 +1,4 @@
-"""A field from degrees to the plane: what the drill covers of it, or that it covers nothing and why."""
+"""A field from degrees to the plane: what the drill covers of it, or why it covers nothing."""
 
 from __future__ import annotations
 
@@ -20,10 +20,11 @@ from fieldplan.plane.frame import Frame
 
 
 def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
-    """The coverage of a field in its frame.
+    """The coverage of a field in the plane of its frame.
 
-    A field that the drill cannot work on is planned as what it is: nothing is driven there, all of its
-    plantable ground is missed, and a note says why. Where all of it was cut out, that was said before.
+    A field that the drill cannot work on is not refused: nothing is drilled there, all of its plantable
+    ground is missed, and a note says why. If all of its ground was cut out, the boundary file's notes have
+    said so already.
     """
     ground = frame.to_plane(field.plantable)
     if ground.is_empty:
@@ -38,7 +39,7 @@ def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
 def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Coverage:
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
-    gate, centre = terms.gate or field.gate_lonlat, ground.centroid
+    gate, center = terms.gate or field.gate_lonlat, ground.centroid
     coverage = cover(
         Site(
             field_id=field.field_id,
@@ -46,8 +47,8 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Cover
             rig=Rig.of(job.drill, job.working),
             working=job.working,
             gate=frame.to_plane(Point(gate)) if gate else None,
-            convergence_deg=frame.convergence_deg(centre.x, centre.y),
-            excluded=tuple(frame.to_plane(one.ground) for one in field.excluded),
+            convergence_deg=frame.convergence_deg(center.x, center.y),
+            excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
         )
     )
     notes = (
@@ -61,15 +62,15 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Cover
 def _undriven(
     field: Field, job: Job, frame: Frame, ground: MultiPolygon, notes: tuple[Note, ...]
 ) -> Coverage:
-    """The coverage of a field on which nothing is drilled; for a gate, a corner."""
+    """The coverage of a field on which nothing is drilled; a corner stands for its gate."""
     corner = frame.to_plane(Point(field.ground.geoms[0].exterior.coords[0][:2]))
     return nothing_driven(ground, job.drill.effective_width_m, job.working.sowings, corner, notes)
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
-    """The note about missed ground, with where the largest piece of it lies; any other as it is."""
+    """The note on missed ground with the place of its largest piece; any other note as it is."""
     pieces = coverage.audit.missed_ground.geoms
     if note.code != "ground-missed" or not pieces:
         return note
-    at = max(pieces, key=lambda piece: piece.area).representative_point()
-    return replace(note, places={"piece": frame.point_to_lonlat(at.x, at.y)})
+    place = max(pieces, key=lambda piece: piece.area).representative_point()
+    return replace(note, places={"piece": frame.point_to_lonlat(place.x, place.y)})

@@ -1,6 +1,4 @@
-"""Which way to drive: likely headings, judged by time with the drill lifted only when all ground is
-sown.
-"""
+"""The choice of heading: likely headings, compared by the time to drive all passes."""
 
 from __future__ import annotations
 
@@ -17,24 +15,27 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.strips import Runs, SwathLayouts, edges_of, lay_strips, turned
 
 N_DRIVEN = 3
-"""So many of the layings whose passes do not all lie side by side are driven, those that look best."""
+"""Swath layouts driven through of those whose passes are not all side by side: the most promising ones."""
 LEAVING_FRAC = 0.002
 MAX_LEAVING_FRAC = 0.004
 MAX_BESIDE_FRAC = 0.02
 BESIDE_EDGE_DEG = 0.25
-"""Passes run along an edge of the block unless another heading saves this share of the time to drive them and, up to the greater
-one, half the share of ground that it sows besides: seed costs too. Nearly along an edge it must save more: passes that run
-out on the edge in a thin wedge look like a mistake and sow it twice."""
+"""Passes run along an edge of the block unless another heading saves enough time.
+
+It must save `LEAVING_FRAC` of the time, plus half the share by which it sows more ground, as seed costs
+too; `MAX_LEAVING_FRAC` is enough in any case. Within `BESIDE_EDGE_DEG` of an edge, `MAX_BESIDE_FRAC` is the
+limit instead: passes that meet the edge in a thin wedge look like a mistake and overlap there.
+"""
 APART_DEG = 1.0
 N_LOOKED_ABOUT = 3
-"""About so many of the quickest headings, so far apart, others are tried in small steps."""
+"""Quickest headings, at least `APART_DEG` apart, near which others are tried in small steps."""
 MAX_EDGES_ALL_ROUND, SEEN_M = 100, 0.2
-"""With more edges than that, headings all round are judged on a copy of the ground thinned to this."""
+"""With more edges than this, headings all round are compared on a copy of the ground thinned to `SEEN_M`."""
 
 
 @dataclass(frozen=True, slots=True)
 class SwathLayout:
-    """Strips laid over a block: along which unit vector, and the runs of ground they meet."""
+    """Strips over a block: their heading as a unit vector, (2,), and the runs of ground along them."""
 
     along: Array
     runs: Runs
@@ -48,20 +49,20 @@ def best_swath_layout(
     *,
     all_round: bool = False,
 ) -> SwathLayout:
-    """The laying of strips that takes the least time.
+    """The swath layout of a block whose passes take the least time.
 
-    Likely headings, each laid from either side, are judged by the drive through all passes in their order.
+    Each heading is tried with strips from either side, and compared by driving all passes in their order.
 
     Parameters
     ----------
     ground
-        The block.
+        The block in plane meters.
     along
-        A wanted heading as a unit vector; if ``None`` edge directions are tried.
+        The heading asked for as a unit vector, (2,); if ``None``, edge directions are tried.
     surroundings
-        If given, the ways to the first pass and from the last one to the gate count too.
+        If given, the path to the first pass and the path from the last one to the gate count too.
     all_round
-        Whether headings all round are tried besides, and then those about the quickest in small steps.
+        Whether to try also headings near the quickest of all round, in small steps.
     """
     edges = edges_of(ground)
     along_edges = edge_directions(edges) if along is None else along[None, :]
@@ -70,11 +71,11 @@ def best_swath_layout(
         others = directions_about(quickest_headings(ground, rig, surroundings, N_LOOKED_ABOUT))
     judged = _Judged.of(edges, along_edges, others, rig, surroundings)
     best = judged.best()
-    return SwathLayout(judged.along[best], judged.swath_layouts.only(int(judged.swath_layout[best])))
+    return SwathLayout(judged.along[best], judged.swath_layouts.only(int(judged.index[best])))
 
 
 def simple_swath_layout(ground: Polygon, rig: Rig) -> SwathLayout:
-    """The laying along an edge whose passes take about the least time, for small ground of few passes."""
+    """The swath layout along an edge with the least estimated time, for small ground with few passes."""
     edges = edges_of(ground)
     tried, swath_layouts = _swath_layouts(edges, edge_directions(edges), rig)
     best = _first_min(Passes.of(swath_layouts, rig).about_s(rig))
@@ -82,8 +83,21 @@ def simple_swath_layout(ground: Polygon, rig: Rig) -> SwathLayout:
 
 
 def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | None, maximum: int) -> Array:
-    """The quickest headings of all round as unit vectors, (k, 2), quickest first; those with equally many
-    passes are apart.
+    """The quickest of headings all round, quickest first.
+
+    Those with the same number of passes are at least `APART_DEG` apart.
+
+    Parameters
+    ----------
+    ground
+        The block in plane meters.
+    maximum
+        Largest number of headings.
+
+    Returns
+    -------
+    Array
+        (k, 2) unit vectors.
     """
     edges = edges_of(ground)
     if len(edges) > MAX_EDGES_ALL_ROUND:
@@ -95,12 +109,14 @@ def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | No
 
 @dataclass(frozen=True, slots=True)
 class _Judged:
-    """Layings judged by the drive through their passes: headings, numbers in ``swath_layouts``, time, sown length
-    and number of passes, (k,).
+    """Swath layouts compared by driving through their passes.
+
+    ``index`` (k,) are their indices in ``swath_layouts``. The others are the headings, (k, 2), whether they
+    run along an edge, the time to drive, the sown length, and the number of passes, (k,) each.
     """
 
     swath_layouts: SwathLayouts
-    swath_layout: IntArray
+    index: IntArray
     along: Array
     along_edge: BoolArray
     driven_s: Array
@@ -111,34 +127,35 @@ class _Judged:
     def of(
         cls, edges: Array, along_edges: Array, others: Array, rig: Rig, surroundings: Surroundings | None
     ) -> _Judged:
-        """Strips along headings that edges have, and along others, laid from one side and from the
-        other.
-        """
+        """Strips along headings of edges and along other headings, from either side."""
         tried, swath_layouts = _swath_layouts(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(swath_layouts, rig)
         n_along_edges = 2 * len(along_edges)
-        which = _worth_judging(passes, n_along_edges, rig)
-        passes = passes.only(which)
-        driven_s = passes.driven_s(tried[which], rig, surroundings)
+        index = _worth_judging(passes, n_along_edges, rig)
+        passes = passes.only(index)
         return cls(
-            swath_layouts, which, tried[which], which < n_along_edges, driven_s, passes.sown_m, passes.count
+            swath_layouts=swath_layouts,
+            index=index,
+            along=tried[index],
+            along_edge=index < n_along_edges,
+            driven_s=passes.driven_s(tried[index], rig, surroundings),
+            sown_m=passes.sown_m,
+            count=passes.count,
         )
 
     def best(self) -> int:
-        """The quickest laying; one that is not along an edge must be worth it."""
+        """Position of the quickest swath layout; one that is not along an edge must save enough time."""
         edge = _first_min(np.where(self.along_edge, self.driven_s, np.inf))
         more_frac = self.sown_m / max(self.sown_m[edge], 1e-9) - 1
-        beside = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1) > np.cos(
-            np.radians(BESIDE_EDGE_DEG)
-        )
+        cos_to_edge = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1)
+        beside = cos_to_edge > np.cos(np.radians(BESIDE_EDGE_DEG))
         max_frac = np.where(beside, MAX_BESIDE_FRAC, MAX_LEAVING_FRAC)
-        wanted_frac = np.where(
-            self.along_edge, 0.0, np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, max_frac)
-        )
+        leaving_frac = np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, max_frac)
+        wanted_frac = np.where(self.along_edge, 0.0, leaving_frac)
         return _first_min(self.driven_s + wanted_frac * self.driven_s[edge])
 
     def quickest(self, maximum: int) -> Array:
-        """The quickest headings, (k, 2), quickest first; those with equally many passes are apart."""
+        """The quickest headings, (k, 2), quickest first; those with the same number of passes are apart."""
         chosen: list[int] = []
         for i in self.driven_s.argsort(kind="stable").tolist():
             alike = [j for j in chosen if self.count[j] == self.count[i]]
@@ -150,10 +167,10 @@ class _Judged:
 
 
 def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
-    """Layings that are driven: all whose passes lie side by side, which is quick, and the likeliest few
-    others.
+    """Indices of the swath layouts to drive through, (k,).
 
-    The likeliest one along an edge is always among them.
+    These are all whose passes lie side by side, as those are quick to drive, the best estimated few of the
+    others, and always the best estimated one along an edge.
     """
     about_s, whole = passes.about_s(rig), passes.side_by_side
     split = (~whole).nonzero()[0]
@@ -162,21 +179,30 @@ def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
 
 
 def _first_min(seconds: Array) -> int:
-    """Index of the least; the first of those within about a millisecond, so that rounding does not
-    choose.
-    """
+    """Index of the minimum, and of equals to the millisecond the first, so that rounding does not choose."""
     return int(seconds.round(3).argmin())
 
 
 def pass_costs_s(edges: Array, headings: Array, rig: Rig) -> Array:
-    """About the time to drive the passes for each heading, (k, 2), strips laid from one side and from the
-    other, (2k,).
+    """Estimated time to drive the passes at each heading.
+
+    Parameters
+    ----------
+    edges
+        (n, 4) x1, y1, x2, y2 of the edges of the ground.
+    headings
+        (k, 2) unit vectors.
+
+    Returns
+    -------
+    Array
+        (2k,) seconds: for each heading with strips from one side, then from the other.
     """
     _, swath_layouts = _swath_layouts(edges, headings, rig)
     return Passes.of(swath_layouts, rig).about_s(rig)
 
 
 def _swath_layouts(edges: Array, headings: Array, rig: Rig) -> tuple[Array, SwathLayouts]:
-    """Strips along each heading, laid from one side and from the other."""
+    """Headings, (2k, 2), and strips along them: for each heading from one side, then from the other."""
     tried = headings.repeat(2, axis=0)
     return tried, lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)

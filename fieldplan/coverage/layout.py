@@ -1,4 +1,4 @@
-"""What every way of driving a field shares: the outline it is laid out on, and the headland."""
+"""What all routes over a field share: the outline that they are laid out on, and the headland."""
 
 from __future__ import annotations
 
@@ -23,29 +23,32 @@ from fieldplan.plane.offsets import inset, polygons_of
 THIN_M = 0.01
 """The layout works on a copy of the outline thinned to this; acres and audit use the full outline."""
 MAX_VERTICES = 20_000
+"""An outline with more vertices than this is thinned further, up to `MAX_THINNED_M`."""
 MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
 MAX_HOLES, MAX_PARTS = 250, 1_000
-"""More take minutes to hours: a drive looks for ways round each hole, and over each part, from every other."""
+"""More would take minutes to hours: paths are looked for around each hole, and between all parts."""
 ALMOST_CONVEX_FRAC = 0.999
 """A field that fills this share of its convex hull is almost convex: headings all round are tried."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Layout:
-    """A site with its headland, before any pass is laid.
+    """A site with its headland, before any pass is laid out.
 
     Parameters
     ----------
     thinned, thinned_m
-        A copy of the outline for the layout, and how far its edge may lie from the full one.
+        A copy of the ground for the layout, and how far its edge may lie from the full outline.
     around, n_driven_over
-        The same with the holes filled in that are too small to go round, and how many those are: where to
-        drive.
+        Where to drive: the same with the holes filled in that are too small to go around, and how many
+        those are.
+    rounds, headland
+        The headland rounds, and the ground that they cover.
     headland_first
-        The sides of the headland in their order, if it is sown first.
+        (n,) segments of the headland in driving order; ``None`` unless it is sown before the passes.
     surroundings
-        What they then mean for the passes.
+        Where the route then comes from before the passes and goes after them; ``None`` as above.
     """
 
     site: Site
@@ -60,12 +63,13 @@ class Layout:
 
     @cached_property
     def almost_convex(self) -> bool:
-        """Whether the field fills almost all of its convex hull."""
+        """Whether the field fills at least `ALMOST_CONVEX_FRAC` of its convex hull."""
         return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
 
     def inner(self) -> list[Polygon]:
-        """The parts of the ground inside the headland; where no round of it fits and nothing is left
-        inside, those that a pass fits on.
+        """The parts of the ground inside the headland, in plane meters.
+
+        If no round fits and nothing remains inside, the parts of the ground on which one pass fits.
         """
         width_m = self.site.rig.width_m
         inside = inset(self.around, self.site.rounds_wanted * width_m)
@@ -76,21 +80,22 @@ class Layout:
 
 
 def lay_out(site: Site) -> Layout:
-    """The layout of a site.
+    """The outline to drive on and the headland of a site.
 
     Raises
     ------
     PlanError
-        If the ground is in more parts, or has more holes, than a drive can be laid over in a minute or so.
+        If the ground has more than `MAX_PARTS` parts or `MAX_HOLES` holes to go around: a route over it
+        would take more than a minute or so to find.
     """
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
     rounds = lay_rounds(around, site.rig.width_m, site.rounds_wanted, site.rig.follows_bend_deg)
-    # only where the headland is sown first is it known before the passes are
-    headland_first = (
-        segments_in_order(rounds, site.gate_xy) if site.working.headland_first and rounds else None
-    )
+    headland_first = None
+    if site.working.headland_first and rounds:
+        # sown last, its order would depend on where the passes end
+        headland_first = segments_in_order(rounds, site.gate_xy)
     return Layout(
         site=site,
         thinned=thinned,
@@ -105,6 +110,7 @@ def lay_out(site: Site) -> Layout:
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
+    """Raise if the ground has too many parts or holes."""
     n_holes, n_parts = sum(len(part.interiors) for part in around.geoms), len(around.geoms)
     if n_holes > MAX_HOLES or n_parts > MAX_PARTS:
         raise PlanError.of(
@@ -118,10 +124,10 @@ def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:
 
 
 def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
-    """A copy for the layout, and how far its edge may lie from the full outline's.
+    """A copy for the layout, and how far its edge may lie from that of the full outline.
 
-    One centimetre takes almost every vertex that does not matter; only outlines noisier than that are
-    thinned on.
+    One centimeter removes almost every vertex that does not matter; only noisier outlines are thinned
+    further.
     """
     thinned, tolerance_m = polygons_of(shapely.simplify(ground, THIN_M)), THIN_M
     while shapely.get_num_coordinates(thinned) > MAX_VERTICES and tolerance_m < MAX_THINNED_M:
@@ -133,11 +139,11 @@ def _thinned(ground: MultiPolygon) -> tuple[MultiPolygon, float]:
 def _gone_round(
     ground: MultiPolygon, smallest_m2: float, excluded: Sequence[MultiPolygon]
 ) -> tuple[MultiPolygon, int]:
-    """The ground with holes under a size filled in (but for excluded ground), and how many those were."""
+    """The ground with small holes filled in, and how many; holes of excluded ground stay open."""
     if not shapely.get_num_interior_rings(shapely.get_parts(ground)).any():
         return ground, 0
     parts, n_filled = [], 0
-    kept_out = MultiPolygon([part for one in excluded for part in one.geoms])
+    kept_out = MultiPolygon([part for ground_out in excluded for part in ground_out.geoms])
     for part in ground.geoms:
         holes = [
             hole
@@ -150,7 +156,7 @@ def _gone_round(
 
 
 def _surroundings(site: Site, around: MultiPolygon, headland_first: Lines) -> Surroundings:
-    """What comes before and after the passes where the headland is sown first."""
+    """Where the route comes from before the passes, and goes after them, if the headland is sown first."""
     gate = site.gate_xy
     return Surroundings(
         comes_from=pose_after(headland_first[-1]),
@@ -160,5 +166,5 @@ def _surroundings(site: Site, around: MultiPolygon, headland_first: Lines) -> Su
 
 
 def gates_of(ground: MultiPolygon) -> Array:
-    """Corners of the outline, (n, 2), any of which may be taken as the gate."""
+    """Corners of the outline without its holes, (n, 2): each may be taken as the gate."""
     return shapely.get_coordinates(shapely.get_exterior_ring(shapely.get_parts(ground)))

@@ -10,18 +10,24 @@ from fieldplan.model.coverage import Audit, Coverage, Sowing
 from fieldplan.model.notes import Note
 
 _ROUNDING_M = 0.005
+"""Tolerance of the largest inscribed circle."""
 _ALL_FRAC = 0.999
+"""A part counts as missed if this share of it is."""
 
 
 def nothing_driven(
     ground: MultiPolygon, width_m: float, sowings: int, gate: Point, notes: tuple[Note, ...]
 ) -> Coverage:
-    """No passes, no turns, no drive; the audit closes, as each sowing misses all of the ground.
+    """A coverage without legs; its audit closes, as each sowing misses all of the ground.
 
     Parameters
     ----------
     ground
-        Plantable ground in plane metres; it may be empty.
+        Plantable ground in plane meters; it may be empty.
+    sowings
+        How often the ground was to be sown.
+    gate
+        A corner of the field.
     notes
         Why nothing is drilled.
     """
@@ -46,9 +52,7 @@ def nothing_driven(
 
 
 def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
-    """The warning that nothing is drilled on a field, why, and what would help: under the code of the
-    problem.
-    """
+    """The warning that nothing is drilled on a field, under the code of the problem that says why."""
     values = {**problem.values, "missed_m2": float(ground.area)}
     if problem.code == "field-too-narrow":
         values["widest_m"] = _widest_m(ground)
@@ -56,21 +60,20 @@ def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
 
 
 def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
-    """A warning if nothing is drilled on some of the separate parts of a field."""
+    """A warning if nothing is drilled on some of the separate parts of a field; empty if there are none."""
     parts, missed = coverage.ground.geoms, coverage.audit.missed_ground
-    left = (
-        [part for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area]
-        if len(parts) > 1
-        else []
-    )
-    if not left:
+    if len(parts) < 2:
         return ()
-    values = {"n_missed": len(left), "n_parts": len(parts), "parts_m2": sum(part.area for part in left)}
+    areas_m2 = [
+        part.area for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area
+    ]
+    if not areas_m2:
+        return ()
+    values = {"n_missed": len(areas_m2), "n_parts": len(parts), "parts_m2": sum(areas_m2)}
     return (Note(code="parts-missed", field_id=field_id, warning=True, values=values),)
 
 
 def _widest_m(ground: MultiPolygon) -> float:
-    """How wide the ground is where it is widest: the diameter of the largest circle on it."""
-    return max(
-        2 * float(shapely.maximum_inscribed_circle(part, _ROUNDING_M).length) for part in ground.geoms
-    )
+    """Width of the ground where it is widest: the diameter of the largest circle that fits on it."""
+    radii = (shapely.maximum_inscribed_circle(part, _ROUNDING_M) for part in ground.geoms)
+    return max(2 * float(radius.length) for radius in radii)

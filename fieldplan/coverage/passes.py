@@ -1,4 +1,4 @@
-"""Passes over a block of ground, as sown swaths in the plane."""
+"""Passes over a block of ground, as swaths in the plane."""
 
 from __future__ import annotations
 
@@ -15,17 +15,27 @@ from fieldplan.model.coverage import Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 
 MIN_LEFT_OVER_M = 0.1
-"""Ground narrower than this between two swaths is a seam, not a gap to drive again."""
+"""Ground narrower than this between two swaths is a seam, not a skip to come back for."""
 MIN_GAIN_FRAC = 0.2
-"""A drive over left-over ground must newly sow at least this share of what it drills."""
+"""A run over left-over ground must newly sow at least this share of what it drills."""
 MIN_PATCH_FRAC = 0.005
-"""A patch that is so much of the field is sown however small: as much missed ground would be worth a note."""
+"""A patch that is this share of the field is sown however small: as much missed ground would make a note."""
 MAX_OUTSIDE_FRAC = 0.02
-"""A drive over left-over ground may have at most this share of what it drills outside the field."""
+"""A run over left-over ground may drill at most this share outside the field."""
 
 
 def block_of(number: int, ground: Polygon, swath_layout: SwathLayout, site: Site) -> Block:
-    """One block sown in strips as laid, its passes in the order of their strips."""
+    """One block with its passes in the order of their strips.
+
+    Parameters
+    ----------
+    number
+        Number of the block, counted from 1.
+    ground
+        The block in plane meters.
+    swath_layout
+        Heading and runs of its strips, in axes turned to that heading.
+    """
     return Block(
         block=number,
         ground=ground,
@@ -37,12 +47,20 @@ def block_of(number: int, ground: Polygon, swath_layout: SwathLayout, site: Site
 
 
 def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry, site: Site) -> list[Block]:
-    """Blocks for ground that neither headland nor blocks reach, such as the middle of a neck where a round
-    vanishes.
+    """Blocks for ground that headland and blocks miss, such as the middle of a neck between two parts.
 
-    Ground smaller than a square as wide as the drill is left, unless it is a fair share of the field, and
-    counts as missed: coming back for it takes thirty times as long as sowing as much elsewhere. A run is
-    kept only if it newly sows a fair share of what it drills and stays inside the field.
+    A patch smaller than a square of the drill's width stays missed, unless it is `MIN_PATCH_FRAC` of the
+    field: coming back for it takes thirty times as long as sowing as much elsewhere. A run is kept only if
+    it newly sows `MIN_GAIN_FRAC` of what it drills and has at most `MAX_OUTSIDE_FRAC` outside the field.
+
+    Parameters
+    ----------
+    first_number
+        Number of the first of these blocks.
+    field
+        Plantable ground in plane meters.
+    left
+        The part of it that is missed so far.
     """
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
@@ -50,6 +68,7 @@ def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry,
     parts = parts[shapely.area(parts) >= min_m2]
     if len(parts) == 0:
         return []
+    # shrunk here and grown back below: that takes away the seams between swaths
     opened = polygons_of(offset(MultiPolygon(list(parts)), -MIN_LEFT_OVER_M / 2))
     blocks: list[Block] = []
     for core in shapely.get_parts(opened):
@@ -65,6 +84,7 @@ def left_over_blocks(first_number: int, field: MultiPolygon, left: BaseGeometry,
 
 
 def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArray:
+    """Whether each run, (n,), newly sows enough of a patch and stays inside the field."""
     drilled_m2 = shapely.area(runs.grounds)
     gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
     outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
@@ -74,16 +94,15 @@ def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArr
 
 
 def _swaths(swath_layout: SwathLayout, width_m: float) -> Swaths:
-    """The runs of a laying in the plane, along its heading."""
-    runs = swath_layout.runs
-    across = np.array([-swath_layout.along[1], swath_layout.along[0]])
-    low = runs.base_m + runs.strip * width_m
-    start, end = runs.start_m[:, None] * swath_layout.along, runs.end_m[:, None] * swath_layout.along
-    beside = [y[:, None] * across for y in (low, low + width_m / 2, low + width_m)]
-    corners = np.stack([start + beside[0], end + beside[0], end + beside[2], start + beside[2]], axis=1)
+    """The runs of a swath layout, turned back from the axes of its strips to the plane."""
+    runs, along = swath_layout.runs, swath_layout.along
+    across = np.array([-along[1], along[0]])
+    low_m = runs.base_m + runs.strip * width_m
+    start, end = runs.start_m[:, None] * along, runs.end_m[:, None] * along
+    low, middle, high = (y[:, None] * across for y in (low_m, low_m + width_m / 2, low_m + width_m))
+    lines = shapely.linestrings(np.stack([start + middle, end + middle], axis=1))
+    corners = np.stack([start + low, end + low, end + high, start + high], axis=1)
     return Swaths(
-        lines=np.asarray(
-            shapely.linestrings(np.stack([start + beside[1], end + beside[1]], axis=1)), dtype=object
-        ),
+        lines=np.asarray(lines, dtype=object),
         grounds=np.asarray(shapely.polygons(corners), dtype=object),
     )

@@ -1,4 +1,4 @@
-"""Where lines are entered and left, and which way."""
+"""Where lines are entered and left, and in which direction."""
 
 from __future__ import annotations
 
@@ -11,11 +11,16 @@ from fieldplan.plane.ragged import begins, ends
 
 
 def poses(lines: Lines) -> tuple[Array, Array]:
-    """Where lines are entered and left, (n, 3) each: x, y and the direction of the first and the last
-    step.
+    """The poses at which lines are entered and left.
+
+    Returns
+    -------
+    enter, leave
+        (n, 3) each: x and y in meters and the angle of the first and of the last step, in radians
+        counter-clockwise from +x.
     """
-    points, of = shapely.get_coordinates(lines, return_index=True)
-    first, last = begins(of).nonzero()[0], ends(of).nonzero()[0]
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    first, last = begins(line_of).nonzero()[0], ends(line_of).nonzero()[0]
     into, out = points[first + 1] - points[first], points[last] - points[last - 1]
     return (
         np.concatenate([points[first], np.arctan2(into[:, 1:], into[:, :1])], axis=1),
@@ -24,5 +29,5 @@ def poses(lines: Lines) -> tuple[Array, Array]:
 
 
 def pose_after(line: LineString) -> Array:
-    """Where the drill is after a line, (3,): x, y and the direction of its last step."""
+    """The pose in which the drill leaves a line, (3,), as in `poses`."""
     return np.asarray(poses(np.array([line], dtype=object))[1][0])

@@ -1,4 +1,4 @@
-"""The drive from gate to gate: sides, passes, turns and transfers as one ordered list of legs."""
+"""The route from gate to gate: headland, passes, turns and transfers as one ordered list of legs."""
 
 from __future__ import annotations
 
@@ -31,17 +31,17 @@ from fieldplan.plane.ragged import firsts, members
 from fieldplan.plane.travel import TravelPaths
 
 _NOWHERE_M = 1e-6
-"""A way or a turn no longer than this is none."""
+"""A transfer or a turn no longer than this is left out."""
 _Joints = dict[int, tuple[LineString, float]]
-"""Lines with their length by the number of the track that they lead to."""
+"""Line and length in meters of what leads to a track, by the index of that track."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Tracks:
-    """Sown lines, (n,), in driving order and as driven; ``column`` is -1 on the headland, ``over_gap`` goes
-    on with a pass.
+    """Sown lines in driving order and direction, (n,) each.
 
-    ``part`` counts headlands and lots of passes as one follows the other. ``enter`` and ``leave``, (n, 3),
+    ``column`` is -1 on the headland. ``over_gap`` is true for a line that continues a pass after a gap.
+    ``part`` counts the headlands and the sets of passes in driving order. ``enter`` and ``leave``, (n, 3),
     are poses: x, y and the direction of the first and the last step.
     """
 
@@ -65,36 +65,59 @@ class _Tracks:
         over_gap: BoolArray,
         sowing: int,
     ) -> _Tracks:
-        """The tracks of one part, with where each is entered and left."""
-        n, none = len(lines), np.zeros(len(lines), dtype=np.int64)
+        """The tracks of one part, with the poses at which each is entered and left."""
+        enter, leave = poses(lines)
+        zeros = np.zeros(len(lines), dtype=np.int64)
         return cls(
-            np.full(n, kind, dtype=object),
-            lines,
-            block,
-            column,
-            over_gap,
-            none + sowing,
-            none,
-            *poses(lines),
+            kind=np.full(len(lines), kind, dtype=object),
+            lines=lines,
+            block=block,
+            column=column,
+            over_gap=over_gap,
+            sowing=zeros + sowing,
+            part=zeros,
+            enter=enter,
+            leave=leave,
         )
 
     @classmethod
     def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
         """All parts, one after the other."""
-        whole = {
-            member.name: np.concatenate([getattr(part, member.name) for part in parts])
-            for member in fields(cls)
+        arrays = {
+            field.name: np.concatenate([getattr(part, field.name) for part in parts])
+            for field in fields(cls)
         }
-        number, _ = members(np.array([len(part.lines) for part in parts]))
-        return cls(**{**whole, "part": number})
+        arrays["part"], _ = members(np.array([len(part.lines) for part in parts]))
+        return cls(**arrays)
 
 
 def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
-    """Every leg of the drive, from the gate through all sowings and back to the gate, and the gate.
+    """The route through all sowings, from the gate and back to it.
 
-    Without a gate, the corner of the outline with the least way to where sowing starts and from where it
-    ends is taken.
+    Parameters
+    ----------
+    sowings
+        At least one of them must have a swath.
+
+    Returns
+    -------
+    legs
+        Every leg in driving order.
+    gate
+        The gate of the site. If it has none, the corner of the outline that is nearest, there and back, to
+        where sowing starts and ends.
     """
+    tracks, gate = _tracks(layout, sowings, rig), layout.site.gate
+    if gate is None:
+        corners = gates_of(layout.around)
+        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
+        distance_m = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
+        gate = Point(corners[int(distance_m.argmin())])
+    return tuple(_legs(layout.around, tracks, gate, rig)), gate
+
+
+def _tracks(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> _Tracks:
+    """The sown lines of all sowings; each part starts near where the one before ended."""
     site = layout.site
     here = site.gate_xy
     driven: list[_Tracks] = []
@@ -102,26 +125,20 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[
         for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
+            elif number == 1 and not driven and layout.headland_first is not None:
+                tracks = _headland(layout.headland_first, number)
             else:
-                known = layout.headland_first if number == 1 and not driven else None
-                tracks = _headland(
-                    segments_in_order(sowing.headland, here) if known is None else known, number
-                )
+                tracks = _headland(segments_in_order(sowing.headland, here), number)
             if len(tracks.lines):
                 driven.append(tracks)
                 here = tracks.leave[-1, :2]
-    tracks, gate = _Tracks.joined(driven), site.gate
-    if gate is None:
-        corners = gates_of(layout.around)
-        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
-        away = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-        gate = Point(corners[int(away.argmin())])
-    return tuple(_legs(layout.around, tracks, gate, rig)), gate
+    return _Tracks.joined(driven)
 
 
 def route_s(legs: Sequence[Leg], rig: Rig) -> float:
-    """Time to drive: sown legs at field speed, the others at turning speed, and what each turn takes
-    besides.
+    """Time to drive a route: Σ sown length / field speed + Σ lifted length / turning speed + time per turn.
+
+    The time per turn is `Rig.turn_extra_s`, once for each turn.
     """
     sown_m = sum(leg.length_m for leg in legs if leg.sown)
     lifted_m = sum(leg.length_m for leg in legs if not leg.sown)
@@ -146,37 +163,36 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
-    one, nth = members(runs[driven.order])
-    order, backward = driven.order[one], driven.backward[one]
+    # from passes to runs: a pass driven backward has its runs in reverse, too
+    position, nth = members(runs[driven.order])
+    order, backward = driven.order[position], driven.backward[position]
     run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
     block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
     return _Tracks.of(
         "pass",
         np.where(backward, shapely.reverse(lines[run]), lines[run]),
         block[order],
-        driven.column[one],
+        driven.column[position],
         nth > 0,
         number,
     )
 
 
 def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
-    """The column of each pass, counted on from block to block."""
-    columns, done, before = [np.zeros(0, dtype=np.int64)], 0, 0
+    """The column of each pass, (n,), counted on from block to block."""
+    columns, first_pass, first_column = [np.zeros(0, dtype=np.int64)], 0, 0
     for block in blocks:
-        own = ends[done : done + block.n_passes]
+        block_ends = ends[first_pass : first_pass + block.n_passes]
         along = block.along
         strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
-        columns.append(before + column_of(strip, own[:, 0] @ along, own[:, 1] @ along))
-        done += len(own)
-        before = int(columns[-1].max()) + 1
+        columns.append(first_column + column_of(strip, block_ends[:, 0] @ along, block_ends[:, 1] @ along))
+        first_pass += block.n_passes
+        first_column = int(columns[-1].max()) + 1
     return np.concatenate(columns)
 
 
 def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Leg]:
-    """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer that keeps to the
-    ground.
-    """
+    """The tracks, each after the turn or the transfer that leads to it, then the transfer to the gate."""
     length_m = shapely.length(tracks.lines).tolist()
     block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
     turns = _turns(ground, tracks, rig)
@@ -186,22 +202,13 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
         sowing = of_sowing[i]
         if i in turns:
             turn, turn_m = turns[i]
-            yield Leg(
-                kind="turn",
-                line=turn,
-                length_m=turn_m,
-                block=block[i] if block[i] == block[i - 1] else 0,
-                sowing=sowing,
-            )
+            # a turn from one block to another belongs to neither
+            turn_block = block[i] if block[i] == block[i - 1] else 0
+            yield Leg(kind="turn", line=turn, length_m=turn_m, block=turn_block, sowing=sowing)
         elif i in paths:
             path, path_m = paths[i]
-            yield Leg(
-                kind="transfer",
-                line=path,
-                length_m=path_m,
-                block=block[i] if over_gap[i] else 0,
-                sowing=sowing,
-            )
+            path_block = block[i] if over_gap[i] else 0
+            yield Leg(kind="transfer", line=path, length_m=path_m, block=path_block, sowing=sowing)
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
         yield Leg(kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=sowing, number=number)
@@ -211,14 +218,14 @@ def _legs(ground: MultiPolygon, tracks: _Tracks, gate: Point, rig: Rig) -> Itera
 
 
 def _paths(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -> _Joints:
-    """The way onto each track that no turn leads to, straight over gaps, and from the last one to the
-    gate.
+    """The transfer to each track that no turn leads to, and from the last track to the gate.
+
+    It is straight over a gap in a pass, and keeps to the ground everywhere else. The gate counts as the
+    track after the last one.
     """
-    at_gate = [[gate.x, gate.y]]
-    start, end = (
-        np.concatenate([at_gate, tracks.leave[:, :2]]),
-        np.concatenate([tracks.enter[:, :2], at_gate]),
-    )
+    gate_xy = [[gate.x, gate.y]]
+    start = np.concatenate([gate_xy, tracks.leave[:, :2]])
+    end = np.concatenate([tracks.enter[:, :2], gate_xy])
     turned = np.zeros(len(start), dtype=bool)
     turned[list(turns)] = True
     which = (~turned & (np.abs(start - end) > _NOWHERE_M).any(axis=1)).nonzero()[0]
@@ -230,8 +237,10 @@ def _paths(ground: MultiPolygon, tracks: _Tracks, gate: Point, turns: _Joints) -
 
 
 def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
-    """The turn onto each track that begins near where the last one ends, or that is of its column and a
-    turn reaches on the field.
+    """The turn to each track that starts near the end of the last one, or in the same column.
+
+    In the same column but farther than `Rig.turn_reach_m`, the turn counts only if it stays within
+    2R + w of the ground; if not, a transfer joins the two.
     """
     column, part, enter, leave = tracks.column, tracks.part, tracks.enter, tracks.leave
     near = np.hypot(*(enter[1:, :2] - leave[:-1, :2]).T) <= rig.turn_reach_m
@@ -239,10 +248,10 @@ def _turns(ground: MultiPolygon, tracks: _Tracks, rig: Rig) -> _Joints:
     wanted = ((near | same) & ~tracks.over_gap[1:]).nonzero()[0]
     if len(wanted) == 0:
         return {}
-    made = turns_between(leave[wanted], enter[wanted + 1], rig)
-    reached = near[wanted] & (made.length_m > _NOWHERE_M)
+    turns = turns_between(leave[wanted], enter[wanted + 1], rig)
+    used = near[wanted] & (turns.length_m > _NOWHERE_M)
     for k in (~near[wanted]).nonzero()[0]:
-        away_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(made.lines[k])))
-        reached[k] = away_m.max() <= 2 * rig.radius_m + rig.width_m
-    onto, lines, length_m = wanted[reached] + 1, made.lines[reached], made.length_m[reached]
-    return dict(zip(onto.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))
+        off_m = shapely.distance(ground, shapely.points(shapely.get_coordinates(turns.lines[k])))
+        used[k] = off_m.max() <= 2 * rig.radius_m + rig.width_m
+    track, lines, length_m = wanted[used] + 1, turns.lines[used], turns.length_m[used]
+    return dict(zip(track.tolist(), zip(lines, length_m.tolist(), strict=True), strict=True))

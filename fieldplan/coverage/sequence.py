@@ -1,6 +1,4 @@
-"""In which sequence the loops of the headland and the columns of passes are driven: always the nearest
-next.
-"""
+"""The sequence of headland rounds and of columns of passes: the nearest one is always driven next."""
 
 from __future__ import annotations
 
@@ -19,8 +17,10 @@ from fieldplan.plane import ragged
 
 @dataclass(frozen=True, slots=True)
 class InTurn:
-    """Passes as they are driven: ``order`` (n,) indexes them, ``backward`` (n,) says which way, ``column``
-    (n,) is the column of each.
+    """Passes in driving order, (n,) each.
+
+    ``order`` indexes the passes, ``backward`` is true for those driven from their end to their start, and
+    ``column`` is the column of each.
     """
 
     order: IntArray
@@ -28,12 +28,21 @@ class InTurn:
     column: IntArray
 
     def after(self, n: int) -> InTurn:
-        """The same where ``n`` passes come before these."""
+        """The same passes, indexed in an array where ``n`` others come before them."""
         return InTurn(self.order + n, self.backward, self.column)
 
     def poses(self, ends: Array) -> tuple[Array, Array]:
-        """Where passes with these ends, (n, 2, 2), are entered and left, in driving order: (n, 3) each, x,
-        y and angle.
+        """The poses at which the passes are entered and left, in driving order.
+
+        Parameters
+        ----------
+        ends
+            (n, 2, 2) start and end of each pass.
+
+        Returns
+        -------
+        enter, leave
+            (n, 3) each: x and y in meters, angle in radians counter-clockwise from +x.
         """
         driven = ends[self.order]
         driven = np.where(self.backward[:, None, None], driven[:, ::-1], driven)
@@ -43,51 +52,61 @@ class InTurn:
 
 
 def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> Lines:
-    """The sides of loops: the nearest loop next, begun at its nearest side; from nowhere, the first loop as
-    it is.
+    """The segments of headland rounds in driving order: the nearest round next, begun at its nearest segment.
+
+    Parameters
+    ----------
+    here
+        (2,) where the drill comes from; if ``None``, the first round is begun at its first segment.
+
+    Returns
+    -------
+    Lines
+        (n,) center lines of all segments.
     """
     if not rounds:
         return np.zeros(0, dtype=object)
     lines = np.concatenate([headland_round.segments.lines for headland_round in rounds])
-    points, of = shapely.get_coordinates(lines, return_index=True)
-    starts, ends = points[ragged.begins(of)], points[ragged.ends(of)]
-    until = np.cumsum([len(headland_round.segments) for headland_round in rounds]).tolist()
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    starts, ends = points[ragged.begins(line_of)], points[ragged.ends(line_of)]
+    count = [len(headland_round.segments) for headland_round in rounds]
+    since = ragged.firsts(np.array(count)).tolist()
     ahead = list(range(len(rounds)))
     order: list[int] = []
     while ahead:
-        nearest = [
-            (0.0, 0)
-            if here is None
-            else _nearest(starts[until[i] - len(rounds[i].segments) : until[i]], here)
-            for i in ahead
-        ]
-        k = min(range(len(ahead)), key=lambda k: (round(nearest[k][0], 3), rounds[ahead[k]].round))
-        i, first = ahead.pop(k), nearest[k][1]
-        n = len(rounds[i].segments)
-        order += [until[i] - n + (first + k) % n for k in range(n)]
+        nearest = {i: _nearest(starts[since[i] : since[i] + count[i]], here) for i in ahead}
+        # to the millimeter, and then by round, so that rounding does not choose
+        i = min(ahead, key=lambda i: (round(nearest[i][0], 3), rounds[i].round))
+        ahead.remove(i)
+        _, first = nearest[i]
+        order += [since[i] + (first + nth) % count[i] for nth in range(count[i])]
         here = ends[order[-1]]
     return lines[order]
 
 
-def _nearest(places: Array, here: Array) -> tuple[float, int]:
-    away = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
-    index = int(away.argmin())
-    return float(away[index]), index
+def _nearest(places: Array, here: Array | None) -> tuple[float, int]:
+    """Distance to the nearest of places, (n, 2), and its index; from nowhere, that is the first one."""
+    if here is None:
+        return 0.0, 0
+    distance_m = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
+    index = int(distance_m.argmin())
+    return float(distance_m[index]), index
 
 
 def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) -> InTurn:
-    """Passes of columns in driving order: the nearest column next, begun at its nearest corner, every other
-    pass the other way.
+    """Passes in driving order: the nearest column next, begun at its nearest corner.
+
+    Within a column the order is that of `pass_order`, and every second pass is driven the other way.
 
     Parameters
     ----------
     ends
         (n, 2, 2) start and end of each pass.
     column
-        (n,) the column of each pass, counted on from the first one's; within a column passes lie in the
-        order of their strips.
+        (n,) the column of each pass; numbers rise by one from that of the first pass. Within a column,
+        passes lie in the order of their strips.
     here
-        Where the drill comes from; from nowhere, the first column is begun at its first corner.
+        (2,) where the drill comes from; if ``None``, the first column is begun at its first corner.
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
@@ -96,56 +115,69 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     since = ragged.firsts(count)
     corners = ends[members[np.array([since, since + count - 1]).T]].reshape(-1, 4, 2)
     ahead = np.ones(len(corners), dtype=bool)
-    turn: list[int] = []
+    sequence: list[int] = []
     begun_at: list[int] = []
     for _ in corners:
         index, corner = 0, 0
         if here is not None:
-            away = np.hypot(corners[..., 0] - here[0], corners[..., 1] - here[1])
-            away[~ahead] = np.inf
-            index, corner = divmod(int(away.argmin()), 4)
+            distance_m = np.hypot(corners[..., 0] - here[0], corners[..., 1] - here[1])
+            distance_m[~ahead] = np.inf
+            index, corner = divmod(int(distance_m.argmin()), 4)
         ahead[index] = False
-        turn.append(index)
+        sequence.append(index)
         begun_at.append(corner)
         n = int(count[index])
         last = int(_order_of(n, rig)[-1])
-        last_one = members[since[index] + (n - 1 - last if corner >= 2 else last)]
-        here = ends[last_one, int((n % 2 == 1) == (corner % 2 == 0))]
-    position, backward = _in_columns(since[turn], count[turn], np.array(begun_at), rig)
+        last_pass = members[since[index] + (n - 1 - last if corner >= 2 else last)]
+        # begun at a start, the last pass of an odd number of them is left at its end
+        here = ends[last_pass, int((n % 2 == 1) == (corner % 2 == 0))]
+    position, backward = _in_columns(since[sequence], count[sequence], np.array(begun_at), rig)
     order = members[position]
     return InTurn(order, backward, column[order])
 
 
-def one_column_each(ends: Array, lot: IntArray, count: IntArray, here: Array | None, rig: Rig) -> InTurn:
-    """The same for very many lots of passes at once, each of them one column: ``lot`` (n,), ``count`` and
-    ``here`` (k,) are theirs.
+def one_column_each(
+    ends: Array, swath_layout: IntArray, count: IntArray, here: Array | None, rig: Rig
+) -> InTurn:
+    """`passes_in_turn` for very many swath layouts at once, where the passes of each are one column.
+
+    Parameters
+    ----------
+    ends
+        (n, 2, 2) start and end of each pass, swath layout after swath layout.
+    swath_layout
+        (n,) the swath layout of each pass; it is returned as the column.
+    count
+        (k,) the number of passes of each swath layout; it may be 0.
+    here
+        (k, 2) where the drill comes from in each.
     """
     since = ragged.firsts(count)
     corner = np.zeros(len(count), dtype=np.int64)
     if here is not None:
         some = count.nonzero()[0]
         corners = ends[np.array([since[some], since[some] + count[some] - 1]).T].reshape(-1, 4, 2)
-        corner[some] = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:]).argmin(
-            axis=1
-        )
-    return InTurn(*_in_columns(since, count, corner, rig), lot.copy())
+        distance_m = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:])
+        corner[some] = distance_m.argmin(axis=1)
+    return InTurn(*_in_columns(since, count, corner, rig), swath_layout.copy())
 
 
 def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) -> tuple[IntArray, BoolArray]:
-    """Positions of passes in driving order and which are driven backward, (n,), for columns one after the
-    other.
+    """Positions of passes in driving order and which are driven backward, (n,) each, column after column.
 
-    ``since`` (k,) are the columns' first positions, ``count`` (k,) their numbers of passes, and ``corner``
-    (k,) where each is begun: at the start (0) or end (1) of its first pass, or of its last one (2, 3).
+    ``since`` (k,) are the first positions of the columns, ``count`` (k,) their numbers of passes, and
+    ``corner`` (k,) where each is begun: at the start (0) or the end (1) of its first pass, or at the start
+    (2) or the end (3) of its last one.
     """
-    own, nth = ragged.members(count)
+    column, nth = ragged.members(count)
     order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
-    position = since[own] + np.where(corner[own] >= 2, count[own] - 1 - order, order)
-    return position, (nth % 2 == 0) == (corner[own] % 2 == 1)
+    position = since[column] + np.where(corner[column] >= 2, count[column] - 1 - order, order)
+    return position, (nth % 2 == 0) == (corner[column] % 2 == 1)
 
 
 @lru_cache(maxsize=4096)
 def _order_of(n: int, rig: Rig) -> IntArray:
+    """`pass_order` of n passes as an array, (n,); read-only, as it is kept."""
     order = pass_order(n, rig.radius_m, rig.width_m, plain=rig.plain_order, may_back_up=rig.reverse_turns)
     positions = np.array(order, dtype=np.int64)
     positions.flags.writeable = False

@@ -1,4 +1,4 @@
-"""What a boundary file held, and what was made of it."""
+"""The contents of a boundary file, and the fields read from it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fieldplan.model.notes import Note
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoundaryFile:
-    """The fields of one boundary file, and what was said on the way."""
+    """The fields of one boundary file, and the notes made while it was read."""
 
     path: Path
     fields: tuple[Field, ...]
@@ -23,9 +23,7 @@ class BoundaryFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerFound:
-    """One layer: how many features it has, how many outlines became fields, and how many did not, by the
-    reason.
-    """
+    """One layer: how many features it has, how many outlines became fields, and how many not, by reason."""
 
     name: str
     reference_system: str
@@ -36,8 +34,7 @@ class LayerFound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Examination:
-    """Everything found in a boundary file: the fields that can be used, and the problems of those that
-    cannot.
+    """Everything found in a boundary file: the fields that can be planned, and the problems of the others.
 
     ``format`` is empty if the file was refused before it was read. A plan is made only if there are no
     problems.

@@ -1,4 +1,4 @@
-"""Range checks that every model value makes on itself."""
+"""Range checks that model classes make when they are created."""
 
 from __future__ import annotations
 
@@ -9,12 +9,25 @@ from fieldplan.facts import Measure, Value
 from fieldplan.units import ACRE_M2, POUND_KG
 
 MASS_RATES_KG_PER_M2 = (0.0001 * POUND_KG / ACRE_M2, 2600 * POUND_KG / ACRE_M2)
-"""The least and the most seed that a drill could be set to."""
+"""Smallest and largest seeding rate that a drill could be set to."""
 _ROUNDING = 1e-12
 
 
 def require(condition: bool, code: str, /, **values: Value) -> None:
-    """Raise an `InputError` of that ``"code"`` or ``"code/case"`` unless the condition holds."""
+    """Check a condition.
+
+    Parameters
+    ----------
+    code
+        Code of the problem, ``"code"`` or ``"code/case"``.
+    values
+        What its sentence names.
+
+    Raises
+    ------
+    InputError
+        If the condition is false.
+    """
     if not condition:
         raise InputError.of(code, cure=None, **values)
 
@@ -30,16 +43,23 @@ def require_between(
     above_low: bool = False,
     **values: Value,
 ) -> None:
-    """Raise unless ``low <= value <= high`` (``low < value`` if ``above_low``).
+    """Check that ``low <= value <= high``, or ``low < value <= high`` if ``above_low``.
 
     Parameters
     ----------
+    key
+        The key of the file that the value was given for.
     ending
-        What the value is in, as the ending of its name; if empty, its range is not said.
+        The unit of the value, as the ending of a name; if empty, the sentence does not state the range.
     example
         A value in that range as people write it.
     values
-        A ``word`` that may stand instead, or the ``part`` of the key that is meant.
+        A ``word`` that may stand instead, or the ``part`` of the key concerned.
+
+    Raises
+    ------
+    InputError
+        If the value is outside the range or not finite.
     """
     slack = _ROUNDING * max(1.0, abs(high))
     inside = (

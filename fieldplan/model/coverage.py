@@ -1,6 +1,4 @@
-"""Where the drill goes on a field, and what ground that covers. Plane metres in the field's layout
-frame.
-"""
+"""Where the drill goes on a field, and what ground that covers, in plane meters of the field's frame."""
 
 from __future__ import annotations
 
@@ -25,9 +23,7 @@ SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Swaths:
-    """Sown lines and the ground that the openers cross along each, (n,) both: ``lines`` down the middle of
-    ``grounds``.
-    """
+    """Sown center lines and the ground that the openers cover along each, (n,) both."""
 
     lines: Lines
     grounds: Lines
@@ -49,7 +45,7 @@ class Swaths:
 
     @property
     def length_m(self) -> float:
-        """Sown length of all of them."""
+        """Sown length of all swaths together."""
         return float(shapely.length(self.lines).sum())
 
 
@@ -57,9 +53,17 @@ class Swaths:
 class Block:
     """Ground sown in parallel passes along strips.
 
-    A pass is one drive along a strip. Its runs of sown ground, with the drill lifted over the gaps between,
-    follow each other in ``runs``; ``strip`` (n,) and ``pass_of`` (n,) are the strip and the pass of each
-    run. Passes count from 0 in the order of strips.
+    A pass goes once along a strip, with the drill lifted over gaps in the ground; a run is the ground sown
+    between two gaps.
+
+    Parameters
+    ----------
+    heading_deg
+        True heading of the passes, in [0, 180).
+    runs
+        (n,) swaths, in the order of strips and, on each strip, from start to end.
+    strip, pass_of
+        (n,) the strip and the pass of each run; passes are counted from 0 in the order of strips.
     """
 
     block: int
@@ -81,15 +85,16 @@ class Block:
 
     @property
     def along(self) -> Array:
-        """The unit vector, (2,), that its runs are laid along; it must have one."""
+        """The unit vector along its runs, (2,); the block must have a run."""
         start, end = shapely.get_coordinates(self.runs.lines[0])
         return np.asarray((end - start) / max(float(np.hypot(*(end - start))), 1e-9))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeadlandRound:
-    """One round along the outside of the field or round an ``obstacle``: its sides in driving order, ground
-    on the left.
+    """One headland round, along the outside of the field or around an obstacle.
+
+    Its segments are in driving order, with the ground on the left. ``round`` counts from 1 at the edge.
     """
 
     round: int
@@ -99,29 +104,28 @@ class HeadlandRound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sowing:
-    """The field sown once: loops of the headland (outermost round first) and blocks."""
+    """The field sown once: headland rounds, the outermost first, and blocks."""
 
     headland: tuple[HeadlandRound, ...]
     blocks: tuple[Block, ...]
 
     @property
     def n_rounds(self) -> int:
-        """Rounds of the headland."""
-        return max((headland_round.round for headland_round in self.headland), default=0)
+        """Number of the innermost headland round; 0 without a headland."""
+        return max((ring.round for ring in self.headland), default=0)
 
     def swaths(self) -> Swaths:
-        """Every side of the headland and every run of every block."""
-        return Swaths.of(
-            [
-                *(headland_round.segments for headland_round in self.headland),
-                *(block.runs for block in self.blocks),
-            ]
-        )
+        """Every headland segment, then every run of every block."""
+        headland = (ring.segments for ring in self.headland)
+        return Swaths.of([*headland, *(block.runs for block in self.blocks)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Audit:
-    """Ground by what happens to it: drilled − double_sown − outside + missed = plantable × sowings."""
+    """Ground by what happens to it, summed over all sowings but for ``plantable_m2``.
+
+    drilled − overlap − outside + missed = plantable × sowings.
+    """
 
     plantable_m2: float
     drilled_m2: float
@@ -134,10 +138,15 @@ class Audit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
-    """One stretch of the drive, in driving order. ``block`` is 0 on the headland and between blocks.
+    """One stretch of the route.
 
-    ``number`` counts passes, and sides of the headland, as driven, from 1 on; what is sown of one pass on
-    several stretches has the number of that pass. It is 0 for what is driven lifted.
+    Parameters
+    ----------
+    block
+        The block it belongs to; 0 on the headland and between blocks.
+    number
+        Passes, and headland segments, are counted from 1 in driving order; all runs of one pass have its
+        number. It is 0 where the drill is lifted.
     """
 
     kind: LegKind
@@ -155,7 +164,7 @@ class Leg:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coverage:
-    """The whole drive over one field, from gate to gate, and the ground it covers."""
+    """The whole route over one field, from gate to gate, and the ground it covers."""
 
     drill_width_m: float
     headland_rounds: int
@@ -165,18 +174,18 @@ class Coverage:
     gate: Point
     audit: Audit
     swing_between_m: float = 0.0
-    """How far turns between passes leave the ground, to the middle of the drill."""
+    """How far outside the ground the middle of the drill swings in turns between passes."""
     swing_at_corners_m: float = 0.0
-    """How far turns at corners of the headland leave it."""
+    """The same for turns at corners of the headland."""
     notes: tuple[Note, ...] = ()
 
     def length_m(self, *kinds: LegKind) -> float:
-        """Driven length of the legs of these kinds, before anything is driven for seed."""
+        """Length of the legs of these kinds, without trips to the seed."""
         return sum(leg.length_m for leg in self.legs if leg.kind in kinds)
 
     @property
     def swings_out_m(self) -> float:
-        """How far the drill leaves the ground while turning, to its middle."""
+        """How far outside the ground the middle of the drill swings in any turn."""
         return max(self.swing_between_m, self.swing_at_corners_m)
 
     @property

@@ -1,6 +1,4 @@
-"""A field as it was drawn: its ground in degrees, its acres, and the ground in it that is not to be
-sown.
-"""
+"""A field as it was drawn: its ground in degrees, its area, and the ground in it that must not be sown."""
 
 from __future__ import annotations
 
@@ -13,8 +11,9 @@ from fieldplan.model.checks import require
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acreage:
-    """One outline measured the ways that go wrong, so that a wrong acreage can be traced to where it came
-    from.
+    """The area of one outline as other methods measure it, to trace where a wrong acreage came from.
+
+    ``own_coordinates_m2`` is the plane area in the file's own coordinates; ``None`` for degrees.
     """
 
     web_mercator_m2: float
@@ -24,7 +23,7 @@ class Acreage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExcludedGround:
-    """Ground of a field that is not to be sown, and why; no two of a field share ground."""
+    """Ground of a field that must not be sown, and why; those of one field do not overlap."""
 
     reason: str
     ground: MultiPolygon
@@ -35,10 +34,25 @@ class ExcludedGround:
 class Field:
     """A field to be sown.
 
-    ``ground`` is the outline less its holes, in longitude and latitude on WGS84, and ``mapped_m2`` its
-    geodesic area; ``plantable`` is what is left of it when the ``excluded`` ground is cut out; that can be
-    nothing. ``mix``, ``priority`` (1 is drilled first), ``gate_lonlat`` and ``exclusion_reasons`` (those
-    that apply; all if ``None``) come from its attributes.
+    Parameters
+    ----------
+    ground
+        The outline without its holes, in longitude and latitude on WGS84.
+    mapped_m2
+        Geodesic area of ``ground``.
+    plantable
+        ``ground`` without the ``excluded`` ground; it can be empty.
+    mix, gate_lonlat
+        From the attributes of the feature; ``None`` if it has none.
+    priority
+        From the attributes; 1 is drilled first.
+    exclusion_reasons
+        From the attributes: the reasons for excluding ground that apply; ``None`` for all.
+
+    Raises
+    ------
+    InputError
+        If the ground is empty or has no area.
     """
 
     field_id: str
@@ -60,18 +74,18 @@ class Field:
 
     @property
     def excluded_m2(self) -> float:
-        """Area of all ground that is not to be sown."""
-        return sum(one.area_m2 for one in self.excluded)
+        """Area of all ground that must not be sown."""
+        return sum(excluded.area_m2 for excluded in self.excluded)
 
     @property
     def excluded_by_reason_m2(self) -> dict[str, float]:
-        """Area that is not to be sown, by reason; adds up to ``excluded_m2``."""
-        by_reason: dict[str, float] = {}
-        for one in self.excluded:
-            by_reason[one.reason] = by_reason.get(one.reason, 0.0) + one.area_m2
-        return by_reason
+        """Area that must not be sown, by reason; adds up to ``excluded_m2``."""
+        by_reason_m2: dict[str, float] = {}
+        for excluded in self.excluded:
+            by_reason_m2[excluded.reason] = by_reason_m2.get(excluded.reason, 0.0) + excluded.area_m2
+        return by_reason_m2
 
     @property
     def plantable_m2(self) -> float:
-        """Mapped less excluded."""
+        """Mapped less excluded area; 0 if nothing is left to sow."""
         return 0.0 if self.plantable.is_empty else self.mapped_m2 - self.excluded_m2

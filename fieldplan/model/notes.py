@@ -10,26 +10,24 @@ from fieldplan.facts import Fact, in_words
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note(Fact):
-    """One thing a reader should know about a number: a default, an assumption, a repair, a limit, a
-    warning.
+    """One thing a reader should know about a number: a default, an assumption, a repair, a warning.
 
     Parameters
     ----------
     case
-        Which of the sentences of the code, where it has several.
+        Selects the sentence, if the code has several.
     about
-        What it is about where that is no field, such as a drill of a season: it is said before the
-        sentence.
+        The subject, if that is not a field, such as a drill of a season; it stands before the sentence.
     values
-        What is said: quantities in SI by name, texts as somebody wrote them, days, facts. Notes that differ
-        in their quantities alone are shown as one, with their range.
+        What the sentence names: quantities in SI, texts as a person wrote them, days, facts. Notes that
+        differ only in their quantities are merged into one, with their range.
     places
-        Longitude and latitude of what the sentence names by ``{name}``; notes that differ in them alone are
-        shown as one, which says whose place is which.
+        Longitude and latitude of places that the sentence names as ``{name}``. Notes that differ only in
+        these are merged into one, with the place of each field.
     sources
-        Keys of the published sources that it rests on, "assumed" or "practice".
+        Keys of the published sources it rests on, "assumed" or "practice".
     warning
-        Something that the reader must see before the numbers: it is said first on every output.
+        Whether the reader must see it before the numbers: it comes first on every output.
     """
 
     case: str = ""
@@ -41,7 +39,7 @@ class Note(Fact):
 
     @property
     def text(self) -> str:
-        """The note as a sentence, in either units."""
+        """The note as a sentence, with quantities in both US and metric units."""
         return in_words(self)
 
 

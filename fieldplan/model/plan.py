@@ -1,8 +1,8 @@
 """A finished plan: every number that any output may print.
 
-What is reckoned from a plan, such as turns, lengths, headings and sums, is a property here, and outputs
-take it from here: what was driven is told by the legs of the supply, which hold the trips to the seed, and
-never by those of the coverage, which do not.
+Whatever is calculated from a plan, such as turns, lengths, headings and sums, is a property here, so that
+all outputs agree. Distances come from the legs of the supply, which include the trips to the seed, and
+never from those of the coverage, which do not.
 """
 
 from __future__ import annotations
@@ -30,18 +30,24 @@ from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
 MIN_SHARE_FRAC = 0.1
-"""Headings of less of the passes' length than this are not named."""
+"""Headings with a smaller share of the length of all passes than this are not listed."""
 
 
 def loads_kg(seed: SeedBudget, supply: SeedSupply) -> tuple[tuple[BoxBudget, float], ...]:
-    """Every load of every box, in the order they are tipped in: the box, and seed and carrier together."""
+    """Every load of every box, in the order they are poured in.
+
+    Returns
+    -------
+    tuple of (BoxBudget, float)
+        The box, and the mass of seed and carrier together in kg.
+    """
     loads = [supply.first_load_kg, *(refill.load_kg for refill in supply.refills)]
     return tuple((box, load[box.box]) for load in loads for box in seed.boxes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldPlan:
-    """The plan of one field."""
+    """The plan of one field: coverage, seed, refills and time."""
 
     field: Field
     gate_lonlat: tuple[float, float]
@@ -57,15 +63,11 @@ class FieldPlan:
 
     @property
     def is_drilled(self) -> bool:
-        """Whether anything of the field is drilled; if not, a note says why, and there is no drive, no seed
-        and no time.
-        """
+        """Whether anything is drilled; if not, a note says why, and there is no route, seed or time."""
         return bool(self.coverage.legs)
 
     def loads_kg(self) -> tuple[tuple[BoxBudget, float], ...]:
-        """Every load of every box, in the order they are tipped in: the box, and seed and carrier
-        together.
-        """
+        """Every load of every box in the order they are poured in, as the function `loads_kg` has them."""
         return loads_kg(self.seed, self.supply)
 
     @property
@@ -96,7 +98,7 @@ class FieldPlan:
         )
 
     def _for_seed_m(self) -> float:
-        """Ways to the seed and back: the transfers right before and after each stop."""
+        """Distance to the seed and back: the transfers right before and after each refill stop."""
         legs = self.supply.legs
         stops = [i for i, leg in enumerate(legs) if leg.kind == "refill"]
         beside = {i for stop in stops for i in (stop - 1, stop + 1) if 0 <= i < len(legs)}
@@ -104,30 +106,32 @@ class FieldPlan:
 
     @property
     def fills(self) -> int:
-        """Times the boxes are filled, the first load counted."""
+        """How often the boxes are filled, including the first load."""
         return 1 + len(self.supply.refills)
 
     @property
     def live_kg(self) -> float:
-        """Pure live seed that goes in the ground, all boxes together."""
+        """Pure live seed (PLS) that goes in the ground, all boxes together."""
         return sum(box.sown_pls_kg for box in self.seed.boxes)
 
     @property
     def headings_deg(self) -> tuple[float, ...]:
-        """True headings of the blocks with a tenth or more of the passes' length, longest first; those
-        within a degree are one.
+        """True headings of the passes, in [0, 180), with the greatest sown length first.
+
+        Headings that round to the same degree are one; those with less than a tenth of the length are left
+        out.
         """
         length_m: dict[int, float] = {}
         first: dict[int, float] = {}
         for block in (block for sowing in self.coverage.sowings for block in sowing.blocks):
-            whole = round(block.heading_deg) % 180
-            first.setdefault(whole, block.heading_deg)
-            length_m[whole] = length_m.get(whole, 0.0) + block.runs.length_m
+            whole_deg = round(block.heading_deg) % 180
+            first.setdefault(whole_deg, block.heading_deg)
+            length_m[whole_deg] = length_m.get(whole_deg, 0.0) + block.runs.length_m
         min_m = MIN_SHARE_FRAC * sum(length_m.values())
         return tuple(
-            first[whole]
-            for whole in sorted(length_m, key=lambda one: -length_m[one])
-            if length_m[whole] >= min_m
+            first[whole_deg]
+            for whole_deg in sorted(length_m, key=lambda degree: -length_m[degree])
+            if length_m[whole_deg] >= min_m
         )
 
 
@@ -149,9 +153,9 @@ class Plan:
     sources: tuple[Source, ...] = ()
 
     def run_out(self, mix: str, box: str) -> RunOut:
-        """Where the seed of a box ends if it sows heavy: of the published degrees the one in the middle."""
-        own = [run_out for run_out in self.run_outs if (run_out.mix, run_out.box) == (mix, box)]
-        return own[len(own) // 2]
+        """Where the seed of a box runs out if it sows too much, by the middle of the published excesses."""
+        of_box = [run_out for run_out in self.run_outs if (run_out.mix, run_out.box) == (mix, box)]
+        return of_box[len(of_box) // 2]
 
     @property
     def driven(self) -> tuple[FieldPlan, ...]:

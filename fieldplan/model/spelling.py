@@ -1,4 +1,4 @@
-"""Words that are spelled almost like known ones."""
+"""Misspelled words, found by their likeness to known ones."""
 
 from __future__ import annotations
 
@@ -8,36 +8,56 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 SLIP = 0.8
-"""How like a known word a word must be to be taken for a slip of it where it could well be a word of its own."""
-
-
+"""Likeness from which an unknown word, which may be a right one, counts as a misspelled known one."""
 _ENDS = ("d", "r", "ed", "er")
-"""Endings that make another word of a known one: "gated" is no slip of "gate"."""
+"""Endings that make a different word of a known one: "gated" is not a misspelled "gate"."""
 
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
-    """The known word that is most like a given one, whatever its capitals, blanks and hyphens; ``None`` if
-    none is.
+    """The known word most like a given one, ignoring capitals, blanks, hyphens and underscores.
+
+    Parameters
+    ----------
+    cutoff
+        Smallest likeness, 0 to 1, as `difflib.SequenceMatcher.ratio` has it.
+
+    Returns
+    -------
+    str or None
+        ``None`` if no known word is that like it.
+
+    Examples
+    --------
+    >>> nearest("Headland-Round", ["headland_rounds", "heading"])
+    'headland_rounds'
     """
-    plain = {_plain(one): one for one in known}
+    plain = {_plain(name): name for name in known}
     near = difflib.get_close_matches(_plain(word), plain, n=1, cutoff=cutoff)
     return plain[near[0]] if near else None
 
 
 def slips(words: Iterable[str], known: Iterable[str]) -> list[tuple[str, str]]:
-    """Words that are all but spelled like a known one that is not among them, each with that one."""
+    """Words that look like misspelled known ones, each with the known word.
+
+    Only known words that are missing among the words are considered.
+
+    Examples
+    --------
+    >>> slips(["priorty", "name"], ["priority", "name", "gate"])
+    [('priorty', 'priority')]
+    """
     return list(_slips(tuple(words), tuple(known)))
 
 
 @lru_cache(maxsize=64)
 def _slips(words: tuple[str, ...], known: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-    """Kept, for the features of a layer have the same attributes."""
-    there, meant = ({_plain(word) for word in words}, {_plain(one) for one in known})
-    missing = [one for one in known if _plain(one) not in there]
-    unknown = [word for word in words if _plain(word) not in meant]
-    found = [(word, near) for word in unknown if (near := nearest(word, missing, SLIP)) is not None]
+    """`slips`, cached: all features of a layer have the same attributes."""
+    plain_words, plain_known = {_plain(word) for word in words}, {_plain(name) for name in known}
+    missing = [name for name in known if _plain(name) not in plain_words]
+    unknown = [word for word in words if _plain(word) not in plain_known]
+    found = [(word, name) for word in unknown if (name := nearest(word, missing, SLIP)) is not None]
     return tuple(
-        (word, near) for word, near in found if _plain(word) not in {_plain(near) + end for end in _ENDS}
+        (word, name) for word, name in found if _plain(word) not in {_plain(name) + end for end in _ENDS}
     )
 
 

@@ -1,6 +1,4 @@
-"""Ground, driving and hours of one field or of several together: every output takes these sums from
-here.
-"""
+"""Ground, distances and hours of one field or of several together: all outputs take these sums from here."""
 
 from __future__ import annotations
 
@@ -12,11 +10,19 @@ from fieldplan.model.work import TimePart, added_up, spent_s
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
-    """What fields take together.
+    """Sums over one or more fields.
 
-    ``to_sow_m2`` is plantable ground as often as it is sown: shares of ground that is missed, sown twice or
-    outside are of that. Sown lengths are passes and headland; lifted ones are turns and all other ways, of
-    which ``for_seed_m`` to the seed and back.
+    Parameters
+    ----------
+    to_sow_m2
+        Plantable ground times the number of sowings: shares of missed ground, overlap and ground outside
+        are shares of this.
+    pass_m, headland_m
+        Distances driven with the openers in the ground.
+    turn_m, transfer_m
+        Distances driven with the drill lifted.
+    for_seed_m
+        The part of ``transfer_m`` that leads to the seed and back.
     """
 
     mapped_m2: float
@@ -49,20 +55,20 @@ class Totals:
 
     @property
     def excluded_m2(self) -> float:
-        """Mapped ground that is not to be sown."""
+        """Mapped ground that must not be sown."""
         return self.mapped_m2 - self.plantable_m2
 
     @property
     def sown_m(self) -> float:
-        """Driven with the openers in the ground."""
+        """Distance driven with the openers in the ground."""
         return self.pass_m + self.headland_m
 
     @property
     def lifted_m(self) -> float:
-        """Driven with the drill lifted, trips to the seed among it."""
+        """Distance driven with the drill lifted, including trips to the seed."""
         return self.turn_m + self.transfer_m
 
     @property
     def field_s(self) -> float:
-        """Everything between entering and leaving the fields."""
+        """Time between entering and leaving the fields, all of it."""
         return spent_s(self.time_parts)

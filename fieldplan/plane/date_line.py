@@ -1,7 +1,6 @@
-"""Shapes at longitude 180: kept together inside fieldplan, with longitudes past 180; cut there in
-everything that is written.
+"""Shapes at longitude 180: in one piece inside fieldplan, with longitudes past 180, and cut when written.
 
-RFC 7946 (section 3.1.9) asks that a shape which crosses be cut into parts, none of which does.
+RFC 7946, section 3.1.9, asks for a shape that crosses longitude 180 to be cut there into parts.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ AnyGeometry = TypeVar("AnyGeometry", bound=BaseGeometry)
 
 
 def past(geometry: AnyGeometry) -> bool:
-    """Whether a shape has longitudes past 180 to either side."""
+    """Whether a shape has longitudes below -180 or above 180."""
     if geometry.is_empty:
         return False
     west, _, east, _ = geometry.bounds
@@ -28,16 +27,23 @@ def past(geometry: AnyGeometry) -> bool:
 
 
 def turned(geometry: AnyGeometry, turns: int = 1) -> AnyGeometry:
-    """The same place, with longitudes that are whole turns larger."""
+    """The same place, with longitudes larger by ``turns`` times 360."""
     return shapely.transform(geometry, lambda xy: np.add(xy, (turns * TURN_DEG, 0.0)))
 
 
 def together(geometry: BaseGeometry, *, short_edges: bool) -> BaseGeometry | None:
-    """A shape that lies on both sides of longitude 180 as one that lies together, longitudes west of it
-    past 180.
+    """A shape on both sides of longitude 180 in one piece, with longitudes from 0 to 360.
 
-    ``None`` if it cannot be told: a ring with long edges that jumps from one side to the other may lie
-    across the line or around the Earth. With ``short_edges`` it can only lie across.
+    Parameters
+    ----------
+    short_edges
+        Whether the edges are known to be short: a ring that jumps from one side to the other then crosses
+        the line. If they may be long, it could as well reach around the Earth.
+
+    Returns
+    -------
+    BaseGeometry or None
+        ``None`` if a ring jumps and its edges may be long, or if the result is 180 degrees wide or wider.
     """
     for ring in _rings(geometry) if not short_edges else []:
         lon = shapely.get_coordinates(ring)[:, 0]
@@ -54,7 +60,7 @@ def together(geometry: BaseGeometry, *, short_edges: bool) -> BaseGeometry | Non
 
 
 def as_written(geometry: BaseGeometry) -> Any:
-    """The shape with longitudes from -180 to 180, cut where it crosses; a MultiPolygon stays one."""
+    """The shape with longitudes from -180 to 180, cut where it crosses; a MultiPolygon remains one."""
     if not past(geometry):
         return geometry
     world = shapely.box(-HALF_TURN_DEG, -90, HALF_TURN_DEG, 90)
@@ -71,7 +77,13 @@ def as_written(geometry: BaseGeometry) -> Any:
 
 
 def wrapped_deg(lon: float) -> float:
-    """A longitude from -180 to 180."""
+    """The same longitude from -180 to 180.
+
+    Examples
+    --------
+    >>> wrapped_deg(190.0), wrapped_deg(-95.5)
+    (-170.0, -95.5)
+    """
     return lon if abs(lon) <= HALF_TURN_DEG else (lon + HALF_TURN_DEG) % TURN_DEG - HALF_TURN_DEG
 
 

@@ -1,8 +1,8 @@
-"""Degrees ⇄ metres: a local transverse Mercator frame near each field.
+"""Degrees to meters and back: a local transverse Mercator frame near each field.
 
-Of the local projections it is the one whose angles are exact, whose lengths are within 0.1 mm on an 800 m
-pass up to 5 km from its centre, and whose text form any geographic program opens. Making a projection costs
-more than planning a field, so centres snap to a 0.05° grid and the projections are kept.
+Its angles are exact, its lengths are within 0.1 mm on an 800 m pass up to 5 km from its center, and any
+geographic program reads its text form. Creating a projection takes longer than planning a field, so centers
+snap to a 0.05° grid and projections are cached.
 """
 
 from __future__ import annotations
@@ -26,24 +26,22 @@ AnyGeometry = TypeVar("AnyGeometry", bound=BaseGeometry)
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """A transverse Mercator frame on WGS84 with scale 1 on its centre, in metres."""
+    """A transverse Mercator frame on WGS84, in meters, with scale 1 on its central meridian."""
 
     lon_deg: float
     lat_deg: float
 
     def to_plane(self, geometry: AnyGeometry) -> AnyGeometry:
-        """The geometry in metres.
+        """A geometry in longitude and latitude, projected to meters.
 
-        Edges between vertices are geodesics on the ground; in this frame they are straight to within a
-        millimetre on any edge that a field has.
+        Edges are geodesics on the ground; in this frame they are straight to within a millimeter on any
+        edge that a field has.
         """
         project = _projection(self.lon_deg, self.lat_deg)
         return shapely.transform(geometry, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 
     def to_lonlat(self, geometry: AnyGeometry) -> AnyGeometry:
-        """The geometry in longitude and latitude; near longitude 180 it lies together, past 180 where it
-        must.
-        """
+        """A geometry in meters as longitude and latitude; near longitude 180 in one piece, past 180."""
         project = _projection(self.lon_deg, self.lat_deg)
 
         def turn(xy: Array) -> Array:
@@ -53,14 +51,12 @@ class Frame:
         return shapely.transform(geometry, turn)
 
     def point_to_lonlat(self, x_m: float, y_m: float) -> tuple[float, float]:
-        """Longitude and latitude of a point."""
+        """Longitude and latitude of a point of the plane, in degrees."""
         lon, lat = _projection(self.lon_deg, self.lat_deg)(x_m, y_m, inverse=True)
         return float(lon), float(lat)
 
     def true_azimuth_deg(self, start: tuple[float, float], end: tuple[float, float]) -> float:
-        """Geodesic azimuth from one point of the plane to another, clockwise from true north, in [0,
-        360).
-        """
+        """Geodesic azimuth between two points of the plane, clockwise from true north, in [0, 360)."""
         azimuth, _, _ = _WGS84.inv(*self.point_to_lonlat(*start), *self.point_to_lonlat(*end))
         return float(azimuth) % 360.0
 
@@ -76,9 +72,9 @@ def _projection(lon_deg: float, lat_deg: float) -> Proj:
 
 
 def frame_near(geometry: BaseGeometry) -> Frame:
-    """The frame of the 0.05° cell that the middle of the geometry (longitude, latitude) lies in.
+    """The frame of the 0.05° cell that contains the middle of a geometry in longitude and latitude.
 
-    Within a cell the area error is at most 0.2 parts in a million.
+    Within a cell the error of areas is at most 0.2 parts in a million.
     """
     west, south, east, north = geometry.bounds
     return Frame(_snap((west + east) / 2), _snap((south + north) / 2))
@@ -89,6 +85,12 @@ def _snap(degrees: float) -> float:
 
 
 def heading_vector(heading_deg: float) -> Array:
-    """Unit vector (east, north) of a bearing clockwise from grid north."""
+    """Unit vector (east, north), (2,), of a bearing clockwise from grid north.
+
+    Examples
+    --------
+    >>> heading_vector(90.0).round(6).tolist()
+    [1.0, 0.0]
+    """
     angle = math.radians(heading_deg)
     return np.array([math.sin(angle), math.cos(angle)])

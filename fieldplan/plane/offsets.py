@@ -1,4 +1,4 @@
-"""Offsets of polygons with mitred corners."""
+"""Offsets of polygons with mitered corners."""
 
 from __future__ import annotations
 
@@ -12,14 +12,19 @@ from shapely.geometry.base import BaseGeometry
 
 _MANY_VERTICES = 1000
 MITRE_LIMIT = 5.0
-"""Longest mitre as a multiple of the offset: beyond it a corner is cut square (11.5° corners and sharper)."""
+"""Longest miter as a multiple of the offset; sharper corners (below 23°) are cut square."""
 
 
 def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
-    """Ground at least ``depth_m`` from every edge, corners mitred.
+    """The ground farther than ``depth_m`` from every edge, with mitered corners.
 
-    With mitred corners and as long as no edge vanishes, the area between two offsets is exactly the offset
-    times the length of the ring half way between them.
+    As long as no edge vanishes, the area between two such offsets is exactly their distance times the
+    length of the ring half way between them.
+
+    Examples
+    --------
+    >>> inset(shapely.box(0, 0, 100, 60), 10.0).bounds
+    (10.0, 10.0, 90.0, 50.0)
     """
     if depth_m == 0:
         return polygons_of(ground)
@@ -27,11 +32,20 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
 
 
 def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
-    """`inset` at several rising depths, (n,), as the library gives it: polygons and multipolygons, empty
-    where nothing is left.
+    """The ground inset to several depths.
 
-    On outlines of many vertices each is inset from the one before: deep insets of ragged outlines take
-    minutes.
+    On outlines with many vertices each inset is made from the one before, as deep insets of ragged outlines
+    take minutes.
+
+    Parameters
+    ----------
+    depths_m
+        (n,) depths in rising order.
+
+    Returns
+    -------
+    array of geometries
+        (n,) polygons and multipolygons; empty where nothing is left.
     """
     if shapely.get_num_coordinates(ground) <= _MANY_VERTICES:
         return np.asarray(offset(ground, -depths_m), dtype=object)
@@ -42,7 +56,18 @@ def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArr
 
 
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:
-    """The mitred strips of that width about lines, cut square at their ends."""
+    """Bands of a width along the middle of lines, mitered at bends and cut square at both ends.
+
+    Parameters
+    ----------
+    lines
+        (n,) lines.
+
+    Returns
+    -------
+    array of geometries
+        (n,) bands.
+    """
     bands = np.empty(len(lines), dtype=object)
     straight = shapely.get_num_coordinates(lines) == 2
     ends = shapely.get_coordinates(lines[straight]).reshape(-1, 2, 2)
@@ -54,18 +79,20 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
     return bands
 
 
-@np.errstate(
-    divide="ignore", invalid="ignore"
-)  # the library divides by zero where lines are parallel, and then sees that they are
+# the library divides by zero where lines are parallel, and then sees that they are
+@np.errstate(divide="ignore", invalid="ignore")
 def offset(geometry: Any, distance_m: Any) -> Any:
-    """Geometries grown or shrunk with mitred corners, lines cut square at their ends."""
+    """Geometries grown, or shrunk by negative distances, with mitered corners; lines are cut square.
+
+    Takes one geometry or an array of them, (n,), and one distance or one for each.
+    """
     return shapely.buffer(
         geometry, distance_m, cap_style="flat", join_style="mitre", mitre_limit=MITRE_LIMIT
     )
 
 
 def polygons_of(geometry: BaseGeometry) -> MultiPolygon:
-    """The polygons in any geometry, as one multipolygon; lines and points are left out."""
+    """The polygons in any geometry as one multipolygon; lines, points and empty parts are left out."""
     if isinstance(geometry, MultiPolygon):
         return geometry
     if isinstance(geometry, Polygon):

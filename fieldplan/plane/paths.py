@@ -1,10 +1,9 @@
 """Shortest paths of bounded curvature between two poses, for many pairs at once.
 
-A pose is (x, y, angle): metres and radians counter-clockwise from +x. A car that only drives forward
-reaches any pose from any other on one of six words of left turns, right turns and straights (L. E. Dubins,
-On curves of minimal length with a constraint on average curvature, American Journal of Mathematics 79,
-1957). The segment lengths below follow the normalised form in which the start lies at the origin and the
-radius is 1.
+A pose is (x, y, angle): meters, and radians counter-clockwise from +x. The shortest path of a vehicle that
+only drives forward is one of six words of left turns (L), right turns (R) and straights (S): L. E. Dubins,
+On curves of minimal length with a constraint on average curvature, American Journal of Mathematics 79
+(1957). Lengths are calculated in normalized form, with the start at the origin and a radius of 1.
 """
 
 from __future__ import annotations
@@ -25,8 +24,16 @@ _FULL = 2 * np.pi
 
 @dataclass(frozen=True, slots=True)
 class Paths:
-    """The shortest paths of n pairs: ``word`` (n,) indexes `WORDS`; ``segments_m`` (n, 3) are the lengths
-    of its parts.
+    """The shortest paths between n pairs of poses.
+
+    Parameters
+    ----------
+    start
+        (n, 3) poses where the paths start.
+    word
+        (n,) indices in `WORDS`.
+    segments_m
+        (n, 3) lengths of the three parts of each word.
     """
 
     start: Array
@@ -36,43 +43,50 @@ class Paths:
 
     @property
     def length_m(self) -> Array:
-        """Length of each path, (n,)."""
+        """Length of each path in meters, (n,)."""
         return np.asarray(self.segments_m.sum(axis=1))
 
     def points(self, step_m: float = 1.0) -> tuple[Array, IntArray]:
-        """Points along every path, (k, 2), at most ``step_m`` apart on bends, and the path each belongs to,
-        (k,).
+        """Points along every path.
+
+        Parameters
+        ----------
+        step_m
+            Largest distance between points on a bend; a straight has points at its ends only.
+
+        Returns
+        -------
+        points
+            (k, 2) x and y, path after path.
+        path
+            (k,) the path of each point.
         """
         n = len(self.word)
-        letters, length = (
-            np.zeros((n, 4)),
-            np.zeros((n, 4)),
-        )  # the start, as a part of no length, and the three parts
+        # four parts for each path: its start, as a part of no length, and the three letters
+        letters, length = np.zeros((n, 4)), np.zeros((n, 4))
         letters[:, 1:] = _TURNS[self.word]
         length[:, 1:] = np.maximum(self.segments_m, 0.0)
-        count = np.where(
-            length <= 0, 0, np.where(letters == 0, 1, np.maximum(2, np.ceil(length / step_m)))
-        ).astype(np.int64)
+        on_bend = np.maximum(2, np.ceil(length / step_m))
+        count = np.where(length <= 0, 0, np.where(letters == 0, 1, on_bend)).astype(np.int64)
         count[:, 0] = 1
-        flat = count.ravel()
-        part, nth = members(flat)
+        part, nth = members(count.ravel())
         along = (length / np.maximum(count, 1)).ravel()[part] * (nth + 1)
         bend = letters / self.radius_m
         turned = bend * length
-        angle = self.start[:, 2:] + turned.cumsum(axis=1) - turned
-        centre, radius, ahead = self._parts(letters, length, angle)
+        angle = self.start[:, 2:] + turned.cumsum(axis=1) - turned  # at the start of each part
+        center, radius, ahead = self._parts(letters, length, angle)
         after = angle.ravel()[part] + bend.ravel()[part] * along
         radius, along = radius.ravel()[part], along[:, None]
-        points = centre.reshape(-1, 2)[part] + ahead.reshape(-1, 2)[part] * along
+        # one formula for bends and straights: a bend has no unit vector ahead, a straight no radius
+        points = center.reshape(-1, 2)[part] + ahead.reshape(-1, 2)[part] * along
         points[:, 0] += radius * np.sin(after)
         points[:, 1] -= radius * np.cos(after)
         return points, part // 4
 
     def _parts(self, letters: Array, length: Array, angle: Array) -> tuple[Array, Array, Array]:
-        """The centre of each bend, its radius (left positive), and the unit vector of each straight, (n, k,
-        …).
+        """Center (n, 4, 2) and radius (n, 4), left positive, of bends, and unit vector (n, 4, 2) of straights.
 
-        For a straight the centre is where it begins and the radius 0; for a bend the unit vector is 0.
+        A straight has its start as the center and the radius 0; the unit vector of a bend is 0.
         """
         radius = letters * self.radius_m
         ahead = np.stack([np.cos(angle), np.sin(angle)], axis=-1)
@@ -84,8 +98,8 @@ class Paths:
             + left
             + radius[..., None] * np.stack([np.sin(after), -np.cos(after)], axis=-1)
         )
-        at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
-        return at + left, radius, ahead
+        start = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
+        return start + left, radius, ahead
 
 
 def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
@@ -94,14 +108,14 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
     Parameters
     ----------
     start, end
-        (n, 3) poses: x and y in metres, angle in radians counter-clockwise from +x.
+        (n, 3) poses: x and y in meters, angle in radians counter-clockwise from +x.
     radius_m
-        Least turning radius.
+        Smallest turning radius.
 
     Returns
     -------
     Paths
-        One path a pair, with its length and its line.
+        One path for each pair.
 
     Examples
     --------
@@ -121,7 +135,11 @@ def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:
 
 
 def _segments(d: Array, a: Array, b: Array) -> Array:
-    """Normalised segment lengths of the six words, (6, 3, n); NaN where a word does not exist."""
+    """Normalized segment lengths of the six words, (6, 3, n); NaN where a word does not exist.
+
+    ``d`` (n,) is the distance divided by the radius; ``a`` and ``b`` (n,) are the angles at the start and
+    at the end, measured from the line between the two.
+    """
     sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
     with np.errstate(invalid="ignore"):
         p_lsl = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0))
@@ -150,6 +168,6 @@ def _segments(d: Array, a: Array, b: Array) -> Array:
     parts = np.array([lsl, rsr, lsr, rsl, rlr, lrl])
     turns = parts[_IS_TURN]
     turns -= _FULL * np.floor(turns / _FULL)
-    turns[_FULL - turns < 1e-9] = 0.0
+    turns[_FULL - turns < 1e-9] = 0.0  # a full circle by rounding is no turn
     parts[_IS_TURN] = turns
     return parts

@@ -19,17 +19,25 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.ragged import firsts, members
 
 SLIVER_M = 0.01
-"""A last strip with less ground than this across it is not worth a drive."""
+"""A last strip with less ground than this across it is left out."""
 SHORT_M = 0.1
-"""Nor is a run as short as this."""
+"""A run no longer than this is left out."""
 _CLOSE_M = 1e-3
 """Vertices this near a border lie on it, and runs this near each other touch."""
 
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Stretches of ground along strips: ``strip`` (n,), ``start_m`` and ``end_m`` (n,) along x, sorted by
-    strip and start.
+    """Stretches of ground along strips, sorted by strip and start.
+
+    Parameters
+    ----------
+    strip
+        (n,) the strip of each run.
+    start_m, end_m
+        (n,) where each run starts and ends along x.
+    base_m
+        y of the lower border of strip 0.
     """
 
     strip: IntArray
@@ -43,37 +51,58 @@ class Runs:
         return float((self.end_m - self.start_m).sum())
 
     def joined_over(self, gap_m: float) -> IntArray:
-        """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between
-        them share it.
-        """
-        return routes_of(self.strip, self.start_m, self.end_m, gap_m)
+        """The pass that each run belongs to, (n,), as in `passes_of`."""
+        return passes_of(self.strip, self.start_m, self.end_m, gap_m)
 
 
 @dataclass(frozen=True, slots=True)
 class SwathLayouts:
-    """Runs of several layings of strips at once: ``swath_layout`` (n,) says whose run it is, the rest is as in
-    `Runs`.
+    """Runs of several swath layouts at once, sorted by layout, strip and start.
 
-    Strips count on from laying to laying, so that no two of them have neighbouring strips.
+    Strips are counted on from layout to layout, and no two layouts have adjacent strips.
+
+    Parameters
+    ----------
+    layout_of
+        (n,) the swath layout of each run.
+    strip, start_m, end_m
+        (n,) as in `Runs`.
+    base_m, first_strip
+        (k,) y of the lower border of the first strip of each layout, and the number of that strip.
     """
 
-    swath_layout: IntArray
+    layout_of: IntArray
     strip: IntArray
     start_m: Array
     end_m: Array
     base_m: Array
     first_strip: IntArray
 
-    def only(self, swath_layout: int) -> Runs:
-        """The runs of one laying, its strips counted from 0."""
-        own = self.swath_layout == swath_layout
-        strip = self.strip[own] - self.first_strip[swath_layout]
-        return Runs(strip, self.start_m[own], self.end_m[own], float(self.base_m[swath_layout]))
+    def only(self, index: int) -> Runs:
+        """The runs of one swath layout, with its strips counted from 0."""
+        kept = self.layout_of == index
+        strip = self.strip[kept] - self.first_strip[index]
+        return Runs(strip, self.start_m[kept], self.end_m[kept], float(self.base_m[index]))
 
 
-def routes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
-    """Number of the drive each run belongs to, (n,): runs of one strip with at most ``gap_m`` between them
-    share it.
+def passes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> IntArray:
+    """The pass that each run belongs to: runs of one strip with at most ``gap_m`` between them share one.
+
+    Parameters
+    ----------
+    strip, start_m, end_m
+        (n,) runs as in `Runs`.
+
+    Returns
+    -------
+    IntArray
+        (n,) numbers of passes, counted from 0.
+
+    Examples
+    --------
+    >>> strip, start_m, end_m = np.array([0, 0, 0, 1]), np.array([0, 12, 50, 0]), np.array([10, 40, 60, 60])
+    >>> passes_of(strip, start_m, end_m, 5.0).tolist()
+    [0, 0, 1, 2]
     """
     if len(strip) == 0:
         return np.zeros(0, dtype=np.int64)
@@ -91,7 +120,25 @@ def edges_of(ground: Polygon | MultiPolygon) -> Array:
 
 
 def turned(edges: Array, along: Array) -> Array:
-    """The edges, (k, n, 4), in axes where each unit vector ``along``, (k, 2), points to +x."""
+    """Edges in axes turned so that a heading points to +x.
+
+    Parameters
+    ----------
+    edges
+        (n, 4) x1, y1, x2, y2.
+    along
+        (k, 2) headings as unit vectors.
+
+    Returns
+    -------
+    Array
+        (k, n, 4) the edges for each heading.
+
+    Examples
+    --------
+    >>> turned(np.array([[0.0, 0.0, 0.0, 5.0]]), np.array([[0.0, 1.0]])).tolist()
+    [[[0.0, 0.0, 5.0, 0.0]]]
+    """
     cos, sin = along[:, 0, None, None], along[:, 1, None, None]
     x, y = edges[None, :, 0::2], edges[None, :, 1::2]
     result = np.empty((len(along), *edges.shape))
@@ -101,27 +148,36 @@ def turned(edges: Array, along: Array) -> Array:
 
 
 def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayouts:
-    """Runs of ground along strips of a width, for several layings at once.
+    """Runs of ground along strips of one width, for several swath layouts at once.
 
     Parameters
     ----------
     edges
-        (k, n, 4) edges of closed rings, turned so that the strips of each laying run along x.
+        (k, n, 4) edges of closed rings, turned so that the strips of each layout run along x.
     width_m
         Width of a strip.
     from_top
-        (k,) whether the first full strip lies against the highest edge instead of the lowest.
+        (k,) whether the strips start at the highest point of the ground instead of the lowest.
 
     Returns
     -------
-    Layings
+    SwathLayouts
         Every stretch over which some ground lies within a strip.
+
+    Examples
+    --------
+    >>> edges = edges_of(shapely.box(0, 0, 100, 7))[None]
+    >>> runs = lay_strips(edges, 3.0, np.array([False])).only(0)
+    >>> runs.strip.tolist(), runs.start_m.tolist(), runs.end_m.tolist()
+    ([0, 1, 2], [0.0, 0.0, 0.0], [100.0, 100.0, 100.0])
     """
     y = edges[:, :, [1, 3]]
     low, high = y.min(axis=(1, 2)), y.max(axis=(1, 2))
     n = np.maximum(0, np.ceil((high - low - SLIVER_M) / width_m)).astype(np.int64)
     base = np.where(from_top, high - n * width_m, low)
+    # an unused strip below and two above each layout keep ground of one out of the strips of the next
     first_strip = firsts(n + 3) + 1
+    # t: y in strips, so that borders are whole numbers, and vertices close to a border lie on it
     t = (y - base[:, None, None]) / width_m
     nearest = np.round(t)
     t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t) + first_strip[:, None, None]
@@ -134,12 +190,15 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayout
         return np.asarray(x1[edge] + (level - t1[edge]) * slope[edge])
 
     floor_lo, ceil_lo, floor_hi, ceil_hi = np.floor(lo), np.ceil(lo), np.floor(hi), np.ceil(hi)
-    edge, k = _spread(floor_lo, ceil_hi - 1)
+    # the extent of each edge in each strip that it passes through
+    edge, k = _each_strip(floor_lo, ceil_hi - 1)
     xa = x_at(edge, np.maximum(lo[edge], k))
     xb = x_at(edge, np.minimum(hi[edge], k + 1))
     level = lo[edge] == hi[edge]
     xa[level], xb[level] = x1[edge[level]], x2[edge[level]]
-    crossing, line = _spread(
+    # the crossings of edges with borders, each border taken twice: as the lower one of the strip above it
+    # and as the upper one of the strip below it, seen from just inside that strip
+    crossing, line = _each_strip(
         np.concatenate([ceil_lo, floor_lo + 1]), np.concatenate([ceil_hi - 1, floor_hi])
     )
     upper = crossing >= len(lo)
@@ -147,19 +206,20 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayout
     border = 2 * line - upper
     order = _order(border, x)
     border, x = border[order], x[order]
+    # along a border, ground lies between the first and the second crossing, the third and the fourth, …
     strips = [k, border[0::2] // 2]
     starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
     strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    swath_layout, nth = members(n + 3)
-    kept = ((nth >= 1) & (nth <= n[swath_layout]))[strip]
+    layout_of, nth = members(n + 3)
+    kept = ((nth >= 1) & (nth <= n[layout_of]))[strip]
     strip, start, end = _merged(strip[kept], start[kept], end[kept])
     long = end - start > SHORT_M
     strip, start, end = strip[long], start[long], end[long]
-    return SwathLayouts(swath_layout[strip], strip, start, end, base, first_strip)
+    return SwathLayouts(layout_of[strip], strip, start, end, base, first_strip)
 
 
-def _spread(first: Array, last: Array) -> tuple[IntArray, IntArray]:
-    """For each edge its strips ``first..last``: (edge number, strip number), flat."""
+def _each_strip(first: Array, last: Array) -> tuple[IntArray, IntArray]:
+    """Every strip from ``first`` to ``last`` of each edge, (n,): the edge and the strip, (m,) each."""
     count = np.maximum(last - first + 1, 0).astype(np.int64)
     edge, nth = members(count)
     return edge, nth + first.astype(np.int64)[edge]
@@ -172,6 +232,7 @@ def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array,
     apart = float(end.max() - start.min()) + 1.0
     order = _order(strip, start)
     strip, start, end = strip[order], start[order], end[order]
+    # strips moved so far apart that the farthest end before a run is one of its own strip
     before = strip * apart
     reach = np.maximum.accumulate(end + before) - before
     new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
@@ -181,8 +242,10 @@ def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array,
 
 
 def _order(group: IntArray, x: Array) -> IntArray:
-    """The order by group, then by x: one key is sorted many times faster than two. Exact to a micrometre on
-    fields of many hundred strips.
+    """The order by group, then by x.
+
+    One combined key sorts many times faster than two; it is exact to a micrometer on fields of many hundred
+    strips.
     """
     if len(x) == 0:
         return np.zeros(0, dtype=np.int64)

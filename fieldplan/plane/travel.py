@@ -1,4 +1,4 @@
-"""Ways across ground that go round what is not ground."""
+"""Shortest paths across ground that go around everything that is not ground."""
 
 from __future__ import annotations
 
@@ -15,24 +15,35 @@ from fieldplan.plane.offsets import offset
 from fieldplan.plane.ragged import begins
 
 TOLERANCE_M = 0.6
-"""Ways may leave the ground by this much: they go round corners of a copy thinned to a little less."""
+"""Paths may leave the ground by this much: they go around corners of a copy thinned to a little less."""
 _THINNED_M = 0.5
 _NARROW_THINNED_M, _GRAZED_M = 0.05, 0.01
-"""Holes narrower than twice the tolerance are thinned less, and grazed by no more than this: no way leads across them."""
+"""Holes narrower than twice the tolerance are thinned and grazed no more than this: no path crosses them."""
 Place = tuple[float, float]
 
 
 def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
-    """The part of a line between two of its stations."""
+    """The part of a line between two distances along it, in meters; a point becomes a line of no length.
+
+    Examples
+    --------
+    >>> stretch(LineString([(0, 0), (100, 0)]), 20.0, 50.0).wkt
+    'LINESTRING (20 0, 50 0)'
+    """
     part = substring(line, start_m, end_m)
     return part if isinstance(part, LineString) else LineString([part.coords[0], part.coords[0]])
 
 
 class TravelPaths:
-    """Shortest ways across one piece of ground.
+    """Shortest paths across one piece of ground.
 
-    A shortest way runs straight between its ends and corners that point into the ground. Which corners see
-    each other is worked out when it is first needed, and kept.
+    A shortest path is straight between its ends and corners that point into the ground. Which corners see
+    each other is calculated when first needed, and cached.
+
+    Parameters
+    ----------
+    ground
+        Ground in plane meters, with holes that paths go around.
     """
 
     def __init__(self, ground: MultiPolygon) -> None:
@@ -41,16 +52,27 @@ class TravelPaths:
         shapely.prepare(ground)
 
     def between(self, start: Place, end: Place) -> LineString:
-        """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
+        """The shortest path between two places that keeps to the ground, to within `TOLERANCE_M`.
 
-        From and to places off the ground it runs straight to the nearest ground, and straight from one part
-        of the ground to another where they are nearest, since there is no ground to keep to.
+        Off the ground it is straight: between a place and the nearest ground, and between two parts of the
+        ground where they are nearest.
         """
         path: LineString = self.all_between(np.array([start]), np.array([end]))[0]
         return path
 
     def all_between(self, start: Array, end: Array) -> Lines:
-        """The shortest way from each start to each end, (n, 2) both: (n,)."""
+        """The shortest path of each pair, as in `between`.
+
+        Parameters
+        ----------
+        start, end
+            (n, 2) places in plane meters.
+
+        Returns
+        -------
+        Lines
+            (n,) lines.
+        """
         paths = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
         straight = shapely.covers(self.ground, paths) | (start == end).all(axis=1)
         if not straight.all():
@@ -60,11 +82,11 @@ class TravelPaths:
         return paths
 
     def _round_corners(self, start: Array, end: Array, direct: LineString) -> LineString:
-        """The shortest way that is not straight."""
+        """The shortest path for a pair that ``direct``, the straight line, does not join on the ground."""
         return self._by_corners(start, end) or self._over_parts(start, end, direct)
 
     def _by_corners(self, start: Array, end: Array) -> LineString | None:
-        """The shortest way over corners; ``None`` if none leads there."""
+        """The shortest path over corners; ``None`` if there is none."""
         ends = np.array([self._onto(start), self._onto(end)])
         path = self._corners_between(ends)
         if path is None:
@@ -75,10 +97,10 @@ class TravelPaths:
         )
 
     def _corners_between(self, ends: Array) -> list[int] | None:
-        """Corners on the shortest way between two places, (2, 2), on the ground; ``None`` if there is none.
+        """Corners on the shortest path between two places on the ground, (2, 2); ``None`` if there is none.
 
-        The corner next looked at is the one over which the way could be shortest (P. E. Hart, N. J. Nilsson
-        and B. Raphael, 1968); which others it sees is worked out then.
+        A* search: the corner looked at next is the one with the shortest possible path through it (P. E.
+        Hart, N. J. Nilsson and B. Raphael, IEEE Transactions on Systems Science and Cybernetics 4, 1968).
         """
         corners = self._corners
         n = len(corners)
@@ -109,9 +131,7 @@ class TravelPaths:
         return path[::-1]
 
     def _over_parts(self, start: Array, end: Array, direct: LineString) -> LineString:
-        """From one part of the ground to another: on each by its ground, and straight between where they
-        are nearest.
-        """
+        """The path from one part of the ground to another, straight between them where they are nearest."""
         parts = shapely.get_parts(self.ground)
         first, last = (
             parts[shapely.distance(parts, shapely.Point(place)).argmin()] for place in (start, end)
@@ -123,11 +143,12 @@ class TravelPaths:
         return LineString(points)
 
     def _on_ground(self, start: Array, end: Array) -> LineString:
+        """The shortest path on one part of the ground; a straight line if there is none."""
         direct = LineString([start, end])
         return direct if shapely.covers(self._within, direct) else self._by_corners(start, end) or direct
 
     def _onto(self, place: Array) -> Array:
-        """The place itself, or the nearest ground to it."""
+        """The place itself if it is on the ground, or the nearest place that is."""
         point = shapely.Point(place)
         if shapely.covers(self._within, point):
             return place
@@ -135,14 +156,14 @@ class TravelPaths:
 
     @cached_property
     def _narrow(self) -> Lines:
-        """Holes that would vanish within the tolerance, as polygons."""
+        """Holes that would close within the tolerance, as polygons, (n,)."""
         rings, ring_of = shapely.get_rings(shapely.get_parts(self.ground), return_index=True)
         holes: Lines = np.array(shapely.polygons(rings[~begins(ring_of)]), dtype=object)
         return np.asarray(holes[shapely.is_empty(offset(holes, -TOLERANCE_M))])
 
     @cached_property
     def _within(self) -> shapely.Geometry:
-        """Where ways may lead."""
+        """The ground on which paths may run, with the tolerance."""
         within: shapely.Geometry = offset(self.ground, TOLERANCE_M)
         if len(self._narrow):
             within = shapely.difference(within, shapely.union_all(offset(self._narrow, -_GRAZED_M)))
@@ -151,7 +172,7 @@ class TravelPaths:
 
     @cached_property
     def _corners(self) -> Array:
-        """Corners that point into the ground, (n, 2), of a copy thinned a little."""
+        """Corners of a slightly thinned copy that point into the ground, (n, 2)."""
         thin = shapely.orient_polygons(shapely.simplify(self.ground, _THINNED_M), exterior_cw=False)
         narrow = shapely.orient_polygons(
             shapely.simplify(self._narrow, _NARROW_THINNED_M), exterior_cw=True
@@ -168,11 +189,12 @@ class TravelPaths:
         return self._rows[corner]
 
     def _seen(self, start: Array, end: Array) -> Array:
+        """Whether the straight line of each pair of places, (n, 2) both, keeps to the ground, (n,)."""
         return np.asarray(shapely.covers(self._within, shapely.linestrings(np.stack([start, end], axis=1))))
 
 
 def _reflex(ring: Array) -> Array:
-    """Vertices of a closed ring, ground on its left, at which it turns right."""
+    """Vertices at which a closed ring with the ground on its left turns right, (n, 2)."""
     step = np.diff(ring, axis=0)
     before = np.roll(step, 1, axis=0)
     return np.asarray(ring[:-1][before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0] < 0])

@@ -1,4 +1,4 @@
-"""What the planner gains: drive time and double-sown ground a field, against simpler choices of heading.
+"""What the planner gains: drive time and overlap of each field, against simpler choices of heading.
 
 Columns: the planner as it is; with one block; the best of 180 headings (the five best by pass cost, driven
 in full); the longest edge; north-south. Minutes are driving time: sowing, turns and transfers. Totals by
@@ -57,7 +57,7 @@ def _best_of_180(ground: MultiPolygon, rig: Rig) -> list[float]:
 def _drives(
     field_id: str, ground: MultiPolygon, rig: Rig, working: WorkingTerms
 ) -> Iterator[tuple[float, float]]:
-    """Minutes and percent double-sown for each choice."""
+    """Minutes and percent of overlap for each choice."""
 
     def driven(**terms: object) -> tuple[float, float]:
         got = cover(Site(field_id=field_id, ground=ground, rig=rig, working=replace(working, **terms)))  # type: ignore[arg-type]
@@ -71,7 +71,7 @@ def _drives(
 
 
 def main() -> None:
-    """Drive every field in every way and print the table."""
+    """Drive every field with every choice of heading and print the table."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
@@ -102,15 +102,15 @@ def main() -> None:
         + f"{'blocks save':>13}"
     )
     for field_id, tag, *figures in rows:
-        shown = "".join(
+        columns = "".join(
             f"{minutes:>9.1f}{twice:>6.2f}%"
             for minutes, twice in zip(figures[0::2], figures[1::2], strict=True)
         )
-        print(f"{field_id:<20}{tag:<20}{shown}{figures[2] - figures[0]:>9.1f} min")
+        print(f"{field_id:<20}{tag:<20}{columns}{figures[2] - figures[0]:>9.1f} min")
     print("\nDrive time against the planner")
     for tag, total in sorted(totals.items()):
-        shown = "".join(f"{minutes / total[0] - 1:>+15.2%} " for minutes in total[0::2])
-        print(f"{tag:<40}{shown}{(total[2] - total[0]):>9.1f} min")
+        columns = "".join(f"{minutes / total[0] - 1:>+15.2%} " for minutes in total[0::2])
+        print(f"{tag:<40}{columns}{(total[2] - total[0]):>9.1f} min")
     if given.out:
         with given.out.open("w", newline="", encoding="utf-8") as stream:
             csv.writer(stream).writerows([["field", "tag", *names], *rows])

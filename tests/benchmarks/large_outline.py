@@ -67,13 +67,15 @@ def main() -> None:
         plan = plan_job(boundary, load_job(JOB), today=date(2027, 4, 1))
         marks.append(time.perf_counter())
     yardstick_s, load_s, plan_s = np.diff(marks)
-    (one,) = plan.fields
+    (field,) = plan.fields
     known_m2 = _by_geographiclib(outline)
     print(
-        f"{n:,} vertices, {one.field.mapped_m2 / ACRE_M2:.6f} acres; geographiclib {known_m2 / ACRE_M2:.6f} "
-        f"({one.field.mapped_m2 / known_m2 - 1:+.1e}), bare ring {area_m2 / ACRE_M2:.6f}"
+        f"{n:,} vertices, {field.field.mapped_m2 / ACRE_M2:.6f} acres; geographiclib {known_m2 / ACRE_M2:.6f} "
+        f"({field.field.mapped_m2 / known_m2 - 1:+.1e}), bare ring {area_m2 / ACRE_M2:.6f}"
     )
-    print(f"missed {one.coverage.audit.missed_m2:.2f} m², outside {one.coverage.audit.outside_m2:.2f} m²")
+    print(
+        f"missed {field.coverage.audit.missed_m2:.2f} m², outside {field.coverage.audit.outside_m2:.2f} m²"
+    )
     print(f"{'stage':<24}{'s':>8}{'× yardstick':>13}")
     for stage, seconds in (
         ("geodesic area", yardstick_s),

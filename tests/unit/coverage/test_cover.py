@@ -20,7 +20,7 @@ def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms, **site: objec
 
 
 def test_a_strip_as_wide_as_the_drill_is_one_pass(rig: Rig, working: WorkingTerms) -> None:
-    """100 m by 5 m: drilled once, nothing sown twice, missed or outside."""
+    """100 m by 5 m: drilled once, no overlap, nothing missed or outside."""
     got = _covered(
         MultiPolygon([box(0, 0, 100, 5)]), replace(rig, width_m=5.0), replace(working, headland_rounds=0)
     )
@@ -39,7 +39,7 @@ def test_passes_go_along_a_wanted_heading(rig: Rig, working: WorkingTerms) -> No
     assert (got.n_passes, got.length_m("pass")) == (20, pytest.approx(400))
 
 
-def test_the_drive_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) -> None:
+def test_the_route_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) -> None:
     """Given, it is where it was given and no note is made; else a corner, with a note."""
     field = MultiPolygon([box(0, 0, 100, 60)])
     given = _covered(field, rig, working, gate=Point(40, 0))
@@ -51,9 +51,7 @@ def test_the_drive_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) 
 
 
 def test_every_second_sowing_is_audited_by_itself(rig: Rig, working: WorkingTerms) -> None:
-    """A square sown twice is drilled twice over and nothing of it is sown twice in one sowing but what one
-    sowing sows twice.
-    """
+    """A square with two sowings: twice the drilled area, and no overlap within either sowing."""
     field, wide = MultiPolygon([box(0, 0, 50, 50)]), replace(rig, width_m=5.0)
     once = _covered(field, wide, replace(working, headland_rounds=0)).audit
     twice = _covered(field, wide, replace(working, headland_rounds=0, sowings=2)).audit
@@ -62,7 +60,7 @@ def test_every_second_sowing_is_audited_by_itself(rig: Rig, working: WorkingTerm
 
 
 def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> None:
-    """The note's extra time is the difference between the two drives."""
+    """The note's extra time is the difference between the two routes."""
     field, plain = MultiPolygon([box(0, 0, 300, 200)]), replace(rig, plain_order=True)
     terms = replace(working, max_blocks=1, heading_deg=90.0)
     got, minimum = _covered(field, plain, terms), _covered(field, rig, terms)

@@ -1,4 +1,4 @@
-"""The outline that a drive is laid out on."""
+"""The outline that a route is laid out on."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def test_without_a_headland_all_ground_is_inner(rig: Rig, working: WorkingTerms)
 def test_what_surrounds_the_passes_is_known_only_if_the_headland_is_sown_first(
     rig: Rig, working: WorkingTerms
 ) -> None:
-    """Sown last, its sides follow from where the passes end."""
+    """Sown last, its segments follow from where the passes end."""
     first = lay_out(_site(box(0, 0, 100, 60), rig, working, headland_first=True))
     last = lay_out(_site(box(0, 0, 100, 60), rig, working, headland_first=False))
     assert first.surroundings is not None
@@ -67,7 +67,7 @@ def test_what_surrounds_the_passes_is_known_only_if_the_headland_is_sown_first(
 
 
 def test_ground_of_too_many_parts_or_holes_is_refused(rig: Rig, working: WorkingTerms) -> None:
-    """One more than a drive is laid over."""
+    """One more than a route can be planned over."""
     specks = MultiPolygon([box(i * 3, 0, i * 3 + 1, 1) for i in range(MAX_PARTS + 1)])
     with pytest.raises(PlanError) as found:
         lay_out(_site(specks, rig, working))
@@ -81,7 +81,7 @@ def test_ground_of_too_many_parts_or_holes_is_refused(rig: Rig, working: Working
     }
     assert (
         problem.text
-        == 'field "f" has 1,001 parts and 0 holes to go round; a drive is laid over at most 1,000 and 250.'
+        == 'field "f" has 1,001 parts and 0 holes to go around; a route can be planned over at most 1,000 parts and 250 holes.'
     )
 
 
@@ -96,7 +96,7 @@ def test_any_corner_of_the_outline_may_be_a_gate() -> None:
     }
 
 
-def test_outlines_noisier_than_a_centimetre_are_thinned_on(rig: Rig, working: WorkingTerms) -> None:
+def test_outlines_noisier_than_a_centimeter_are_thinned_on(rig: Rig, working: WorkingTerms) -> None:
     """30,000 corners, each up to 5 cm off a circle."""
     turn = np.linspace(0, 2 * np.pi, 30_000, endpoint=False)
     reach = 300 + np.random.default_rng(1).uniform(-0.05, 0.05, len(turn))

@@ -55,8 +55,8 @@ def test_a_part_without_a_pass_is_warned_of(rig: Rig, working: WorkingTerms) -> 
     got = cover(Site(field_id="f", ground=two, rig=rig, working=working))
     (note,) = parts_missed("f", got)
     assert note.values == {"n_missed": 1, "n_parts": 2, "parts_m2": pytest.approx(100)}
-    one = cover(Site(field_id="f", ground=MultiPolygon([box(0, 0, 100, 60)]), rig=rig, working=working))
-    assert parts_missed("f", one) == ()
+    whole = cover(Site(field_id="f", ground=MultiPolygon([box(0, 0, 100, 60)]), rig=rig, working=working))
+    assert parts_missed("f", whole) == ()
 
 
 def test_the_problem_says_the_drill_in_both_units(rig: Rig, working: WorkingTerms) -> None:

@@ -1,34 +1,33 @@
-"""What is said of passes, headlands and ground that is missed."""
+"""Phrases about passes, headland rounds, and ground that is missed."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _SPLIT_IT = "split it into several fields, or give smallest_obstacle in the job file a larger area"
+_PARTS_AND_HOLES = (
+    "has {n_parts} {n_parts|part|parts} and {n_holes} {n_holes|hole|holes} to go around; a route can be planned "
+    "over at most {n_most_parts} parts and {n_most_holes} holes"
+)
 _ASTRAY = (
-    "lies {away_m} from the field and is left aside: planned as if none were given. "
+    "lies {away_m} from the field and is ignored: the field is planned as if none were given. "
     "Give latitude and longitude of a place beside the field."
+)
+_AT_CORNERS = (
+    "At corners of the headland the drill swings up to {swing_m:0} outside the field (its middle, lifted). "
+    "Where there is a fence, "
 )
 PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
-        "Cut into blocks that are driven each in a heading of its own: saves {saved_s} against one heading."
+        "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
     ),
     "corners-swing-out": Phrase(
-        "At corners of the headland the drill loops up to {swing_m:0} past the edge (its middle, lifted): where a fence stands, "
-        "say that the rig may back up (reverse_turns = true), or leave the corner unsown."
+        _AT_CORNERS + "let the rig back up (reverse_turns = true), or leave the corner unsown."
     ),
-    "corners-swing-out/may-back-up": Phrase(
-        "At corners of the headland the drill loops up to {swing_m:0} past the edge (its middle, lifted): where a fence stands, "
-        "leave the corner unsown."
-    ),
-    "field-scattered": Phrase(
-        "has {n_parts} {n_parts|part|parts} and {n_holes} {n_holes|hole|holes} to go round; a drive is laid over at most "
-        "{n_most_parts} and {n_most_holes}",
-        hint=_SPLIT_IT,
-    ),
+    "corners-swing-out/may-back-up": Phrase(_AT_CORNERS + "leave the corner unsown."),
+    "field-scattered": Phrase(_PARTS_AND_HOLES, hint=_SPLIT_IT),
     "field-scattered/undriven": Phrase(
-        "The ground has {n_parts} {n_parts|part|parts} and {n_holes} {n_holes|hole|holes} to go round; a drive is laid over at most "
-        "{n_most_parts} and {n_most_holes}. Nothing is drilled there and all of its ground ({missed_m2}) is missed. "
+        f"The ground {_PARTS_AND_HOLES}. Nothing is drilled there and all of its ground ({{missed_m2}}) is missed. "
         f"Try: {_SPLIT_IT}."
     ),
     "field-too-narrow": Phrase(
@@ -36,50 +35,51 @@ PHRASES: dict[str, Phrase] = {
         hint="leave it out, or plan it with a narrower drill",
     ),
     "field-too-narrow/undriven": Phrase(
-        "No pass of the drill, {drill_width_m:2} wide, fits: the ground is at most {widest_m:2} wide. Planned as what it is: nothing is "
-        "drilled there and all of its ground ({missed_m2}) is missed. A drill no wider than the ground would do, or leave the field out."
+        "No pass of the drill, {drill_width_m:2} wide, fits: the ground is at most {widest_m:2} wide. Nothing is "
+        "drilled there and all of its ground ({missed_m2}) is missed. Use a drill no wider than the ground, or "
+        "leave the field out."
     ),
     "gate-assumed": Phrase(
-        "No gate was given: the corner of the outline that saves most travel is taken as the gate."
+        "No gate was given: the corner of the field that saves most travel stands for it."
     ),
     "gate-astray": Phrase(f"its gate in the job file {_ASTRAY}"),
     "gate-far": Phrase(
-        "The gate given lies {away_m:0} from the field: every refill drives there and back. Check its place."
+        "The gate lies {away_m:0} from the field: every refill drives there and back. Check its place."
     ),
     "ground-missed": Phrase(
-        "{missed_frac:1} of the ground is narrower than the drill, out of its reach or too small a corner to come back for, "
-        "and stays unsown; it is drawn in the layer 'missed'.< The largest piece lies at {piece}.>"
+        "{missed_frac:1} of the ground is missed: it is narrower than the drill, out of its reach, or a corner too "
+        "small to come back for. It is drawn in the layer 'missed'.< The largest piece lies at {piece}.>"
     ),
     "layout-thinned": Phrase(
-        "The outline is so finely ragged that passes were laid out on a copy smoothed by up to {smoothed_m:2}; acres "
-        "and ground covered are measured on the full outline."
+        "The outline is so ragged that passes were laid out on a copy smoothed by up to {smoothed_m:2}. Acres and "
+        "ground covered are measured on the full outline."
     ),
     "obstacles-driven-over": Phrase(
-        "{n_holes} {n_holes|hole|holes} smaller than {smallest_small_m2} {n_holes|is|are} not gone round: the drill passes over or "
-        "beside {n_holes|it|them}, lifted where it must be."
+        "The drill does not go around {n_holes} {n_holes|hole|holes} smaller than {smallest_small_m2}: it passes over "
+        "or beside {n_holes|it|them}, lifted where it must be."
     ),
     "order-plain": Phrase(
-        "Passes are driven in the plain order, which takes {extra_s} more than the order of least turning."
+        "Passes are driven in the plain order: it takes {extra_s} more than the order with the least turning."
     ),
     "order-plain/no-longer": Phrase(
-        "Passes are driven in the plain order, which here takes no longer than the order of least turning."
+        "Passes are driven in the plain order: here it takes no longer than the order with the least turning."
     ),
     "parts-apart": Phrase(
-        "The field is in {n_parts} separate parts; from one to the next the way is straight, where they are nearest."
+        "The field is in {n_parts} separate parts: the path from one to the next is straight, where they are nearest."
     ),
     "parts-missed": Phrase(
         "No pass of the drill fits on {n_missed} of its {n_parts} separate parts: that ground ({parts_m2}) is missed."
     ),
     "rounds-fewer": Phrase(
-        "Only {n_rounds} of {n_wanted} headland rounds fit; what they leave is sown in straight passes."
+        "Only {n_rounds} of {n_wanted} headland rounds fit. The rest of the ground is sown in straight passes."
     ),
     "seed-astray": Phrase(f"its seed_at in the job file {_ASTRAY}"),
     "sown-outside": Phrase(
-        "The openers run {outside_frac:1} of the field's area past its edge to sow oblique ends fully; where a fence stands "
-        "there, lift early and leave that ground."
+        "To sow oblique ends fully, the openers cover ground outside the field: {outside_frac:1} of its area. Where "
+        "there is a fence, lift early and leave that ground."
     ),
     "turns-swing-out": Phrase(
-        "Turns between passes swing past the edge of the field or into an obstacle by up to {swing_m:0} (middle of the "
-        "drill, lifted: nothing is sown there): about {n_rounds} headland rounds would hold them, or a rig that turns tighter."
+        "Turns between passes swing up to {swing_m:0} outside the field or into an obstacle (middle of the drill, "
+        "lifted: nothing is sown there). About {n_rounds} headland rounds, or a rig that turns tighter, would avoid it."
     ),
 }
