@@ -1,1 +1,1 @@
-"""Field + drill → headland, blocks, passes, turns, route and audit, all in plane metres."""
+"""Field + drill → headland, blocks, passes, turns, route and audit, all in plane meters."""
