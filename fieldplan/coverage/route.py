@@ -28,6 +28,7 @@ from fieldplan.model.coverage import (
     Lines,
     Sowing,
     Swaths,
+    TurnShape,
 )
 from fieldplan.plane.ragged import firsts, members
 
@@ -224,11 +225,8 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     lines = turns.paths.lines(ARC_STEP_M)
     shapes, fits, reverse_m = turns.shapes, turns.fits, turns.paths.reverse_m
-    transfers = Transfers(room, at_gate[0, :2])
     for k, i in enumerate(wanted.tolist()):
-        if turns.paths.length_m[k] <= _NOWHERE_M:
-            continue
-        if fits[k]:
+        if turns.paths.length_m[k] > _NOWHERE_M and fits[k]:
             joints[i] = Leg(
                 kind="turn",
                 line=lines[k],
@@ -237,14 +235,14 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
                 reverse_m=float(reverse_m[k]),
                 drive_s=float(turns.turn_s[k]),
             )
+    rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)
+    for i, (line, inside) in zip(
+        rest.tolist(), Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest]), strict=True
+    ):
+        if i in wanted:
+            shape: TurnShape = "headland run" if inside else "outside"
+            joints[i] = Leg(kind="turn", line=line, length_m=line.length, shape=shape)
         else:
-            line, inside = transfers.between(leave[i], enter[i])
-            joints[i] = Leg(
-                kind="turn", line=line, length_m=line.length, shape="headland run" if inside else "outside"
-            )
-    for i in (apart & ~over_gap).nonzero()[0].tolist():
-        if i not in joints:
-            line, inside = transfers.between(leave[i], enter[i])
             joints[i] = Leg(
                 kind="transfer", line=line, length_m=line.length, shape="" if inside else "outside"
             )

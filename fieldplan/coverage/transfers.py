@@ -26,6 +26,8 @@ POINTS_M = 0.7
 """Lines are drawn with points so far apart on arcs: within 1 cm of them for radii of 6 m."""
 _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
+_NEAR_R = 4.0
+"""Transfers no longer than so many turning radii go straight."""
 _QUARTER = 32
 
 
@@ -61,25 +63,45 @@ class Transfers:
             self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02
         )
 
-    def between(self, leave: Array, enter: Array) -> tuple[LineString, bool]:
-        """A transfer from pose to pose, (3,) each, and whether it stays inside all the way.
+    def between(self, leave: Array, enter: Array) -> list[tuple[LineString, bool]]:
+        """Transfers from poses to poses, (n, 3) each, and whether each stays inside all the way.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
-        leave, enter = self._headed(leave, enter[:2]), self._headed(enter, leave[:2], arriving=True)
-        direct = self._direct(leave, enter)
-        along = self._along(leave, enter)
-        lines = [line for line in (direct, along) if line is not None]
-        if len(lines) == 2:
-            across = (
-                lines[0].length < (1 - ACROSS_SAVES_FRAC) * lines[1].length
-                or lines[0].length <= 4 * self.room.rig.radius_m
-            )
-            return lines[0 if across else 1], True
-        if lines:
-            return lines[0], True
-        line = self._across.between(tuple(leave[:2]), tuple(enter[:2]))
+        starts = np.array([self._headed(*pair) for pair in zip(leave, enter[:, :2], strict=True)])
+        ends = np.array(
+            [self._headed(*pair, arriving=True) for pair in zip(enter, leave[:, :2], strict=True)]
+        )
+        if not len(starts):
+            return []
+        direct = self._fitting(starts, ends)
+        run_m = self._about_along_m(starts, ends)
+        found = []
+        for k, line in enumerate(direct):
+            near = line is not None and line.length <= _NEAR_R * self.room.rig.radius_m
+            if line is None or (not near and line.length > (1 - ACROSS_SAVES_FRAC) * run_m[k]):
+                along = self._along(starts[k], ends[k])
+                if along is not None and (
+                    line is None or line.length > (1 - ACROSS_SAVES_FRAC) * along.length
+                ):
+                    line = along
+            found.append(self._anyhow(starts[k], ends[k]) if line is None else (line, True))
+        return found
+
+    def _anyhow(self, leave: Array, enter: Array) -> tuple[LineString, bool]:
+        """The shortest path wherever the drill may be, or as near to it as can be, without regard to arcs."""
+        line = self._across.between((leave[0], leave[1]), (enter[0], enter[1]))
         return line, self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)), grown_m=0.03)
+
+    def _about_along_m(self, leave: Array, enter: Array) -> Array:
+        """At least so far it is along a lane from each place to the other, (n,); infinite without lanes."""
+        if not len(self._lanes):
+            return np.full(len(leave), np.inf)
+        here, there = shapely.points(leave[:, :2]), shapely.points(enter[:, :2])
+        away = shapely.distance(self._lanes[:, None], here) + shapely.distance(self._lanes[:, None], there)
+        lane = self._lanes[away.argmin(axis=0)]
+        apart = np.abs(shapely.line_locate_point(lane, here) - shapely.line_locate_point(lane, there))
+        return np.asarray(away.min(axis=0) + np.minimum(apart, shapely.length(lane) - apart))
 
     def _headed(self, pose: Array, other: Array, arriving: bool = False) -> Array:
         """The pose with a heading: at the gate, straight into the field or out of it."""
@@ -98,14 +120,8 @@ class Transfers:
         lanes = self._lanes
         return shapely.MultiLineString(list(lanes)) if len(lanes) else self.room.ground.centroid
 
-    def _direct(self, leave: Array, enter: Array) -> LineString | None:
-        """The shortest path forward, if it fits."""
-        path = shortest_paths(leave[None], enter[None], self.room.rig.radius_m)
-        points = path.points(POINTS_M)[0]
-        return LineString(points) if len(points) > 1 and self._inside(points) else None
-
     def _along(self, leave: Array, enter: Array) -> LineString | None:
-        """The shortest of the ways along a lane, if one fits."""
+        """The shorter of the ways along a lane, if one fits."""
         if not len(self._lanes):
             return None
         here, there = shapely.points([leave[:2], enter[:2]])
