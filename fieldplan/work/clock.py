@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import LineString
 
@@ -202,11 +202,11 @@ def _efficiency_note(
     close = min(abs(efficiency - low), abs(efficiency - high)) < 0.005  # the same in whole percent
     values: dict[str, Value] = {"efficiency_frac": efficiency, "low_frac": low, "high_frac": high}
     if efficiency > high:
-        case = "just-above" if close else "above"
         breaks = any(part.counted for part in parts if part.key == "breaks")
         values["left_out"] = fact("off-the-clock/breaks-counted" if breaks else "off-the-clock")
+        note = Note(code="efficiency-unusual", case="just-above" if close else "above", values=values)
     else:
-        case = "just-below" if close else "below"
         longest = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
         values |= {"part": longest.name, "part_frac": longest.spent_s / spent_s(parts)}
-    return (Note(code="efficiency-unusual", case=case, field_id=field_id, values=values),)
+        note = Note(code="efficiency-unusual", case="just-below" if close else "below", values=values)
+    return (replace(note, field_id=field_id),)
