@@ -118,7 +118,7 @@ def _labor(job: Bought) -> Iterator[CostLine | Fact]:
         yield fact("cost-unknown/labour")
         return
     pay = job.job_s * job.terms.wage_per_s
-    yield CostLine(name="labour", low=pay, high=pay, how=fact("cost-labour", work_s=job.job_s))
+    yield CostLine(name="labor", low=pay, high=pay, how=fact("cost-labour", work_s=job.job_s))
 
 
 ITEMS: tuple[Callable[[Bought], Iterator[CostLine | Fact]], ...] = (_rental, _seed, _fuel, _labor)
