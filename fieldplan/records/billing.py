@@ -15,7 +15,7 @@ from fieldplan.facts import Money, fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
-from fieldplan.work.fee import fee_of, held_of, share_base
+from fieldplan.work.fee import charges_that_apply, fee_of, share_base
 
 
 def bill_of(
@@ -53,7 +53,7 @@ def bill_of(
         raise PlanError.of("bill-still-out", drills=out, renter=renter, request=request, on_typed_day=as_of)
     facts = _facts(account, ground, card)
     try:
-        held = held_of(card, facts)
+        held = charges_that_apply(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
         raise InputError.from_other(

@@ -170,7 +170,7 @@ def ground_that_fits(duration: BookingDuration, days: int, terms: BookingTerms) 
     low, high = 0.0, 1.0
     for _ in range(10):
         middle = (low + high) / 2
-        fits = booking_for(around_s + duration.field_s * middle, terms).held_by(days)
+        fits = booking_for(around_s + duration.field_s * middle, terms).fits_within(days)
         low, high = (middle, high) if fits else (low, middle)
     return duration.ground_m2 * low
 
