@@ -113,7 +113,7 @@ def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
         drill=drill,
         days=days,
         shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
-        priority=run.requests.index(i),
+        position=run.requests.index(i),
         farthest_m=docket.farthest_m[i][drill],
         confirmed=was.confirmed and (i in docket.begun or (drill, days[0]) == (was.drill, was.days[0])),
     )
@@ -218,8 +218,8 @@ def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) 
         )
 
     def in_turn(run: Run) -> bool:
-        return [bookings[i].priority for i in run.requests] == sorted(
-            bookings[i].priority for i in run.requests
+        return [bookings[i].position for i in run.requests] == sorted(
+            bookings[i].position for i in run.requests
         )
 
     kept = {frozenset(run.requests) for run in runs if stays(run) and in_turn(run)}

@@ -27,7 +27,7 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
         parts.insert(0, fact("only-drill"))
     return fact(
         "placed-by-rules",
-        turn=book.of_priorities(i),
+        turn=book.priority_fact(i),
         found=_found(book, book.docket.requests[i]),
         parts=tuple(parts),
     )
@@ -42,7 +42,7 @@ def _waits(book: Book, run: Run, i: int) -> Fact:
     holders = {
         one
         for d in docket.able(i)
-        for one in book.held(d, docket.windows[i][0], first)
+        for one in book.with_days(d, docket.windows[i][0], first)
         if one not in run.requests
     }
     if not holders:
@@ -105,9 +105,9 @@ def _refused(book: Book, i: int) -> Fact:
             n_held=holds[d],
             **_noticed(book, i),
         )
-    holders = _holders(book, {one for d in fits for one in book.held(d, earliest, last)})
+    holders = _holders(book, {one for d in fits for one in book.with_days(d, earliest, last)})
     return fact(
-        "refused-by-rules", turn=book.of_priorities(i), found=_found(book, request), holders=holders
+        "refused-by-rules", turn=book.priority_fact(i), found=_found(book, request), holders=holders
     )
 
 
