@@ -80,7 +80,7 @@ def solve(problem: SchedulingProblem, steps: Steps = iter) -> Solved:
     for chunk in chunks:
         next(step)
         model, taken = _days(problem, counts)
-        weight, terms = 1, []
+        weight, terms = 1, []  # each priority outweighs all that come after it
         for group in reversed(chunk):
             terms += [
                 weight * taken[i]

@@ -16,7 +16,10 @@ MAX_LISTED = 5
 
 
 def season_warnings(program: RentalProgram, requests: Sequence[Request]) -> Iterator[Note]:
-    """Warnings on likely slips: cells of the list in its order, then rules, then days off."""
+    """Warnings on likely slips: cells of the list in its order, then rules, then days off.
+
+    What is likely stands in ``tables/plausible.csv``.
+    """
     for request in requests:
         found = (*_days(program, request), *_sizes(request))
         if found:
