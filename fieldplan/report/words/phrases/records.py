@@ -5,17 +5,19 @@ from __future__ import annotations
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _ANOTHER = "--ledger with another file"
-_RETURN = (
-    "enter its return first, or both at once with --from; for a new meter, bring it in and out on the same day"
-)
+_RETURN = "enter its return first, or both at once with --from; for a new meter, bring it in and out on the same day"
 _GOING = "enter the day it went out first, or both at once with --from"
 
 _LEDGER: dict[str, Phrase] = {
-    "ledger-remote/written": Phrase("a ledger must be a file on this computer", hint="--ledger with a file"),
+    "ledger-remote/written": Phrase(
+        "a ledger must be a file on this computer", hint="--ledger with a file"
+    ),
     "ledger-foreign": Phrase("is not a ledger", hint=_ANOTHER),
     "ledger-of-another": Phrase('is the ledger of "{there}", not of "{season}"', hint=_ANOTHER),
     "ledger-busy": Phrase("another program is writing to it", hint="try again in a moment"),
-    "ledger-damaged": Phrase("is not a ledger, or a damaged one ({reason})", hint="use your last copy of it"),
+    "ledger-damaged": Phrase(
+        "is not a ledger, or a damaged one ({reason})", hint="use your last copy of it"
+    ),
     "ledger-rewritten": Phrase(
         "is not as it was written: another program has changed the file",
         hint="use your last copy of it; only fieldplan season record may write to it",
@@ -123,13 +125,17 @@ _CONFLICTS: dict[str, Phrase] = {
 }
 
 _METERS: dict[str, Phrase] = {
-    "drill-out": Phrase("{drill} has been out with {request} since {since_typed_day} ({row})", hint=_RETURN),
+    "drill-out": Phrase(
+        "{drill} has been out with {request} since {since_typed_day} ({row})", hint=_RETURN
+    ),
     "in-without-out": Phrase("no drill is out with {request} on {on_typed_day}", hint=_GOING),
     "in-without-out/drill": Phrase("{drill} is not out with {request} on {on_typed_day}", hint=_GOING),
     "in-without-out/elsewhere": Phrase(
         "{drill} is not out with {request} on {on_typed_day}: it is with {holder} ({row})", hint=_GOING
     ),
-    "in-which": Phrase("{request} has more than one drill: {drills* and }", hint='say which came back: drill="{first}"'),
+    "in-which": Phrase(
+        "{request} has more than one drill: {drills* and }", hint='say which came back: drill="{first}"'
+    ),
     "meter-backwards": Phrase(
         "the meter of {drill} would run backwards, from {before_m2} on {before_typed_day} ({row}) to {now_m2}",
         hint='correct a misread figure with corrects=…; a new meter is an entry "meter"',

@@ -24,7 +24,9 @@ _FILES: dict[str, Phrase] = {
         '"{start}", "{end}", "{miles}" is not a distance between two places',
         hint="two names and miles from 0 to {n_most_miles}",
     ),
-    "distance-twice": Phrase('gives the distance from "{start}" to "{end}" a second time', hint="keep one row"),
+    "distance-twice": Phrase(
+        'gives the distance from "{start}" to "{end}" a second time', hint="keep one row"
+    ),
 }
 
 _REQUESTS: dict[str, Phrase] = {
@@ -40,7 +42,7 @@ _REQUESTS: dict[str, Phrase] = {
     "request-row/empty": Phrase("is empty"),
     "request-row/twice": Phrase('"{given}" is also in row {row}'),
     "request-row/acres": Phrase(
-        "and column \"fields\": fill in exactly one of the two<; is it in column {named* or }?>"
+        'and column "fields": fill in exactly one of the two<; is it in column {named* or }?>'
     ),
     "request-row/ends-early": Phrase("{until_typed_day} is before ready, {ready_typed_day}"),
     "request-row/no-date": Phrase(
@@ -58,9 +60,7 @@ _REQUESTS: dict[str, Phrase] = {
 
 _WARNINGS: dict[str, Phrase] = {
     "season-doubt": Phrase("{doubt}"),
-    "request-doubt": Phrase(
-        "Row {row}, {request}: {doubts*; }. Is that right? It is planned as written."
-    ),
+    "request-doubt": Phrase("Row {row}, {request}: {doubts*; }. Is that right? It is planned as written."),
     "day-doubt/before": Phrase("{column} = {doubted_typed_day} is {n_days} days before {of}"),
     "day-doubt/after": Phrase("{column} = {doubted_typed_day} is {n_days} days after {of}"),
     "season-opens": Phrase("the season opens"),
@@ -120,9 +120,11 @@ _REASONS: dict[str, Phrase] = {
         "no day from {ready_typed_day} to {until_typed_day} can be had in the season, {opens_typed_day} to {closes_typed_day}< ({notice})>"
     ),
     "refused-no-drill": Phrase("no drill can do it: {each*; }"),
-    "refused-long": Phrase("needs {n_days} working {n_days|day|days}, more than the longest booking of {n_longest}"),
+    "refused-long": Phrase(
+        "needs {n_days} working {n_days|day|days}, more than the longest booking of {n_longest}"
+    ),
     "refused-narrow": Phrase(
-        "needs {n_days} working {n_days|day|days} with {drill}, but only {n_held} {n_held|is|are} left to it from {earliest_typed_day} to {last_typed_day}< ({notice})>"
+        "needs {n_days} working {n_days|day|days} with {drill}, but its window from {earliest_typed_day} to {last_typed_day} has only {n_held}< ({notice})>"
     ),
     "refused-by-rules": Phrase("{turn}< ({found})>; its days go to {holders}"),
     "drill-cannot": Phrase("{drill}: {why}"),
@@ -134,9 +136,7 @@ _REASONS: dict[str, Phrase] = {
 }
 
 _OFFERS: dict[str, Phrase] = {
-    "offer-later": Phrase(
-        "{n_days} {n_days|day|days} later: {drill} would be done by {done_typed_day}"
-    ),
+    "offer-later": Phrase("{n_days} {n_days|day|days} later: {drill} would be done by {done_typed_day}"),
     "offer-less-ground": Phrase(
         "<{how}, >{less_m2:1} less ({ground_m2:1}): {drill} is free for {n_days} working {n_days|day|days}"
     ),
@@ -165,9 +165,7 @@ _RAIN: dict[str, Phrase] = {
         "{lost_typed_day} is outside the season", hint="{opens_typed_day} to {closes_typed_day}"
     ),
     "lost/no-days": Phrase("no drill has enough working days left before {last_typed_day}"),
-    "lost/by-rules": Phrase(
-        "the days left before {last_typed_day} go to others by the rules of priority"
-    ),
+    "lost/by-rules": Phrase("the days left before {last_typed_day} go to others by the rules of priority"),
     "never-booked": Phrase("had no booking before the rain"),
     "finished-before-rain": Phrase("finished before the rain"),
     "goes-on": Phrase("had begun and goes on"),
