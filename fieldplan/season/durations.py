@@ -154,7 +154,7 @@ def _why_not(plan: Plan) -> Fact:
         for note in plan.notes
         if note.code == NO_BOOKING or (note.field_id is not None and note.warning)
     )
-    return fact("drill-cannot-book", notes=notes) if notes else fact("nothing-of-it-drilled")
+    return fact("drill-cannot-book", why=notes) if notes else fact("nothing-of-it-drilled")
 
 
 def _job(request: Request, drill: SeasonDrill, program: RentalProgram, farthest_m: float) -> Job:

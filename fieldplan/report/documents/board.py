@@ -118,7 +118,7 @@ def _money(board: Board, q: Quantities) -> Part:
         if board.deposits
         else []
     )
-    lines = (*deposits, *(f"Not billed: {one}" for one in _unbilled(board, q)))
+    lines = (*deposits, *(f"Not billed: {text}" for text in _unbilled(board, q)))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
 
