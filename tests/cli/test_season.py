@@ -304,7 +304,9 @@ def test_capacity_says_what_a_change_would_buy(capsys: pytest.CaptureFixture[str
     options = {one["name"]: one for one in found["options"]}
     assert options["one more ten foot"]["waiting_days"] < found["now"]["waiting_days"]
     assert options["one more prairie"]["booked"] > found["now"]["booked"]
-    assert {"all drills work on Saturdays", "all drills work on Sundays", "prairie 15.0 ft wide"} <= set(options)
+    assert {"all drills work on Saturdays", "all drills work on Sundays", "prairie 15.0 ft wide"} <= set(
+        options
+    )
     assert found["asked"]["unable"] == ["R01", "R06"]
 
 
@@ -425,7 +427,7 @@ def test_a_table_of_distances_is_taken_for_the_road(
     shown = capsys.readouterr().err
     assert '"far" is not a distance' in shown
     assert "row 3" in shown
-    assert "stands twice" in shown
+    assert "a second time" in shown
 
 
 def test_the_page_says_what_it_was_reckoned_with(capsys: pytest.CaptureFixture[str]) -> None:

@@ -90,7 +90,11 @@ CONTRADICTIONS = [
     (['rain drill="ten foot" day=2027-04-25'], "rain-no-work", "does not work on 2027-04-25"),
     (["remark request=R05 day=2099-01-01 text=x"], "day-outside", "is outside the season"),
     ([OUT, SOWN, SEED + " tested=2027-05-01"], "tested-after", "after it was sown"),
-    ([OUT, OUT.replace("ten foot", "prairie"), IN], "in-which", "R05 has more than one drill: ten foot and prairie"),
+    (
+        [OUT, OUT.replace("ten foot", "prairie"), IN],
+        "in-which",
+        "R05 has more than one drill: ten foot and prairie",
+    ),
     (
         [
             OUT.replace("R05", "R08").replace("04-24", "04-26"),
@@ -746,7 +750,7 @@ def test_slips_are_pointed_out_and_written(tmp_path: Path, capsys: pytest.Captur
     )
     assert _record(ledger, IN.replace("108.5", "1085")) == 0
     assert (
-        "the meter counted 985.00 ac (398.62 ha), and R05 has 8.00 ac (3.24 ha) on the map"
+        "the meter counted 985.00 ac (398.62 ha), but R05 has 8.00 ac (3.24 ha) on the map"
         in capsys.readouterr().err
     )
 

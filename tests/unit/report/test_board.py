@@ -79,7 +79,7 @@ def _part(name: str, system: System = "us", board: Board = BOARD) -> Part:
 def test_groups_are_told_in_acres_with_their_sum() -> None:
     """A group without a name is not recorded; a hectare is 2.47105 acres, of billed ones too."""
     part = _part("By county")
-    assert part.header == ("county", "users", "acres on the map", "acres drilled", "acres billed")
+    assert part.header == ("county", "renters", "acres on the map", "acres drilled", "acres billed")
     assert part.rows == (
         ("North", "2", "40.00", "44.00", "42.50"),
         ("not recorded", "1", "10.00", "11.00", "10.25"),
@@ -146,7 +146,7 @@ def test_in_short() -> None:
     assert _part("In short").lines == (
         "4 rentals to 3 renters, of 5 requests.",
         "55.0 acres drilled by the meters, on 50.0 acres on the map.",
-        "3 days of a drill lost to weather.",
+        "3 drill-days lost to weather.",
         "2 requests turned away, 25.0 acres.",
         "Entries name X-1, which the list of requests has not: they are in no acres and no sum here.",
         "1 request neither returned nor turned away: Cedar.",
@@ -278,7 +278,7 @@ def test_every_table_has_a_header_over_each_column() -> None:
         part.name: part for part in board_document(BOARD, "Spring", Quantities("metric")).parts if part.rows
     }
     assert {name: part.header for name, part in tables.items()} == {
-        "By county": ("county", "users", "hectares on the map", "hectares drilled", "hectares billed"),
+        "By county": ("county", "renters", "hectares on the map", "hectares drilled", "hectares billed"),
         "By drill": ("drill", "rentals", "days out", "hectares drilled", "days lost", "repairs"),
         "Income and repairs": ("", "sum"),
         "Not settled": ("renter", "request", "charged", "paid", "owed"),

@@ -78,7 +78,7 @@ def test_acres_stand_beside_those_of_published_drills() -> None:
         "(source: drill-season), about 350 with one of 12 ft (source: drill-season-12)."
     )
     assert metric.startswith(
-        "40 hectares are booked a drill in this season; published: 200 to 240 hectares and more"
+        "This season books 40 hectares per drill; published: 200 to 240 hectares and more"
     )
     assert "one drill of 3.05 m" in metric
     assert "about 140 with one of 3.66 m" in metric
@@ -92,10 +92,7 @@ def test_in_short_counts_are_sums() -> None:
         "Chance that everyone booked is done by their last day: 75 % (give or take 4).",
     )
     assert "50 days to book were asked for, 55 drill-days are available." in lines
-    assert (
-        "No drill here can do R-9, R-10, or not within the longest booking; their days are not in that."
-        in lines
-    )
+    assert "No drill can do R-9, R-10 within the longest booking; their days are not counted." in lines
 
 
 @pytest.mark.parametrize(
@@ -194,7 +191,7 @@ def test_how_it_was_calculated_says_how_many_weathers_and_what_confidence() -> N
     """400 drawn, and the 80 % of the season's terms."""
     lines = _part("How it was calculated").lines
     assert len(lines) == 4
-    assert lines[0].startswith("400 weathers were drawn")
+    assert lines[0].startswith("400 weathers were simulated")
     assert (
         f"with {100 * FOUND.now.season.program.terms.confidence_prob:.0f} % confidence in each booking"
         in lines[2]
