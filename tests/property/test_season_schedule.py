@@ -65,7 +65,7 @@ def test_two_that_stand_crosswise_change_places() -> None:
     """Near, far, near, far along one road: exchanging the middle two halves the road, at the same cost."""
     at = [1_000, 30_000, 2_000, 31_000, 0]
     runs = [
-        Run(requests=(i,), drill=0, first=k, duration=1, costs=(0,)) for i in range(4) for k in range(4)
+        Run(requests=(i,), drill=0, first=k, n_days=1, costs=(0,)) for i in range(4) for k in range(4)
     ]
     scheduling_problem = SchedulingProblem(
         priorities=[[0, 1, 2, 3]], runs=runs, tow_m={0: [[abs(a - b) for b in at] for a in at]}
@@ -83,9 +83,9 @@ def test_a_party_is_towed_from_its_first_to_its_last() -> None:
     it the other way round.
     """
     at = [10_000, 4_000, 12_000, 0]
-    runs = [Run(requests=own, drill=0, first=0, duration=1, costs=(0,)) for own in ((0, 1), (1, 0))]
+    runs = [Run(requests=own, drill=0, first=0, n_days=1, costs=(0,)) for own in ((0, 1), (1, 0))]
     runs += [
-        Run(requests=(i,), drill=0, first=first, duration=1, costs=(9 * (i < 2),))
+        Run(requests=(i,), drill=0, first=first, n_days=1, costs=(9 * (i < 2),))
         for i in range(3)
         for first in (0, 1)
     ]
@@ -105,10 +105,10 @@ def test_the_driving_order_that_takes_fewer_days_leaves_room() -> None:
     round.
     """
     shared_booking = [
-        Run(requests=own, drill=0, first=0, duration=duration, costs=(0,))
+        Run(requests=own, drill=0, first=0, n_days=duration, costs=(0,))
         for own, duration in (((0, 1), 3), ((1, 0), 2))
     ]
-    last = Run(requests=(2,), drill=0, first=2, duration=1, costs=(0,))
+    last = Run(requests=(2,), drill=0, first=2, n_days=1, costs=(0,))
     found = solve(
         SchedulingProblem(priorities=[[0, 1, 2]], runs=[*shared_booking, last], tow_m={0: [[0] * 4] * 4})
     )

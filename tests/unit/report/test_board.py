@@ -148,7 +148,7 @@ def test_in_short() -> None:
         "55.0 acres drilled by the meters, on 50.0 acres on the map.",
         "3 drill-days lost to weather.",
         "2 requests turned away, 25.0 acres.",
-        "Entries name X-1, which the list of requests has not: they are in no acres and no sum here.",
+        "Entries name X-1, not in the list of requests: no total here includes them.",
         "1 request neither returned nor turned away: Cedar.",
         "3.0 acres were metered while no renter had the drill.",
     )
