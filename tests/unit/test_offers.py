@@ -103,7 +103,7 @@ def test_of_one_field_a_smaller_outline_is_planned(tmp_path: Path) -> None:
     quarter.to_file(tmp_path / "whole.geojson", driver="GeoJSON")
     request = _request("a", 10, 19, fields=tmp_path / "whole.geojson")
     offer = _offers(plan_season(LENDING, [request]), "a")["offer-less-ground"]
-    assert offer.text.startswith("its outline made smaller, ")
+    assert offer.text.startswith("with a smaller outline, ")
     less, left = offer.values["less_m2"], offer.values["ground_m2"]
     factor = (left / (less + left)) ** 0.5
     quarter.set_geometry(quarter.geometry.scale(factor, factor, origin="centroid")).to_file(

@@ -8,9 +8,9 @@ from fieldplan.report.words.plain import plain
 
 
 def document_text(document: Document) -> str:
-    """The document for a terminal."""
+    """A document as text for the terminal."""
     lines = [
-        *(plain(one) for one in document.head),
+        *(plain(line) for line in document.head),
         *([""] if document.head else []),
         plain(document.title),
         *(line for about in document.about for line in paragraph(about, indent=0)),
