@@ -249,9 +249,9 @@ def test_vertex_limit_holds(
 ) -> None:
     """A feature of more vertices than the limit is refused; one of fewer is read."""
     path = s.geojson(tmp_path / "fields.geojson", SQUARE)
-    monkeypatch.setattr(load, "MOST_VERTICES", 5)
+    monkeypatch.setattr(load, "MAX_VERTICES", 5)
     assert exit_code(["check", str(path)]) == 0
-    monkeypatch.setattr(load, "MOST_VERTICES", 4)
+    monkeypatch.setattr(load, "MAX_VERTICES", 4)
     assert exit_code(["check", str(path)]) == 3
     assert "over 4 vertices" in unwrapped(capsys.readouterr().out)
 
