@@ -16,7 +16,7 @@ from xml.etree.ElementTree import Element
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FILE_VERTICES, refuse_vertices
-from fieldplan.boundary.layer import Layer, MisspeltError
+from fieldplan.boundary.layer import Layer, MisspelledError
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.listing import layer_names
@@ -100,16 +100,16 @@ def _n_vertices(elements: list[Element]) -> int:
         number += own in _WITH_RINGS
         try:
             if own != _KNOWN.get(own.casefold(), own) and "opengis.net/gml" in str(element.tag):
-                raise MisspeltError(
+                raise MisspelledError(
                     fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="GML")
                 )
             if own in _FREE_CURVES:
-                raise MisspeltError(fact("misspelt/curve", kind=own))
+                raise MisspelledError(fact("misspelt/curve", kind=own))
             if own in _WITH_RINGS:
                 _check_rings(element)
             if own in _PLACES:
                 total += _n_places(element, own)
-        except MisspeltError as misspelt:
+        except MisspelledError as misspelt:
             raise BoundaryError.of("gml-misspelled", polygon=number, why=misspelt.why) from None
         if total > MAX_FILE_VERTICES:
             refuse_vertices()
@@ -119,21 +119,21 @@ def _n_vertices(elements: list[Element]) -> int:
 def _check_rings(polygon: Element) -> None:
     outer, inner = list(named(polygon, *_OUTER)), list(named(polygon, *_INNER))
     if len(outer) != 1 and (outer or inner):
-        raise MisspeltError(fact("misspelt/outer-rings", n_rings=len(outer)))
+        raise MisspelledError(fact("misspelt/outer-rings", n_rings=len(outer)))
     for boundary in (*outer, *inner):
         if len(boundary) != 1 and (local(boundary) in _OUTER or len(boundary) == 0):
-            raise MisspeltError(fact("misspelt/rings", n_rings=len(boundary)))
+            raise MisspelledError(fact("misspelt/rings", n_rings=len(boundary)))
         if not any(
             local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()
         ):
-            raise MisspeltError(fact("misspelt/empty-ring"))
+            raise MisspelledError(fact("misspelt/empty-ring"))
 
 
 def _n_places(element: Element, kind: str) -> int:
     if kind == "coord":
         numbers, dimension = [(one.text or "").strip() for one in element], len(element)
     elif len(element):
-        raise MisspeltError(fact("misspelt/elements-inside"))
+        raise MisspelledError(fact("misspelt/elements-inside"))
     elif kind == "coordinates":
         return _n_tuples(element)
     else:
@@ -148,7 +148,7 @@ def _n_places(element: Element, kind: str) -> int:
         )
     _check_numbers(numbers)
     if numbers and (not 2 <= dimension <= 4 or (len(numbers) % dimension and len(numbers) % 3)):
-        raise MisspeltError(fact("misspelt/no-places", n_numbers=len(numbers)))
+        raise MisspelledError(fact("misspelt/no-places", n_numbers=len(numbers)))
     return len(numbers) // dimension if numbers else 0
 
 
@@ -163,7 +163,7 @@ def _n_tuples(element: Element) -> int:
         numbers = [part.strip().replace(decimal, ".") for part in tuple_.strip().split(between)]
         _check_numbers(numbers)
         if not 2 <= len(numbers) <= 4:
-            raise MisspeltError(fact("misspelt/no-place", given=tuple_.strip()[:40]))
+            raise MisspelledError(fact("misspelt/no-place", given=tuple_.strip()[:40]))
     return len(tuples)
 
 
@@ -172,7 +172,7 @@ def _check_numbers(numbers: list[str]) -> None:
         try:
             float(number)
         except ValueError:
-            raise MisspeltError(fact("misspelt/no-number", given=number[:40])) from None
+            raise MisspelledError(fact("misspelt/no-number", given=number[:40])) from None
 
 
 def _one_reference_system(root: Element, elements: list[Element]) -> None:

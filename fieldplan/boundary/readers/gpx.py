@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FEATURES, refuse_features
-from fieldplan.boundary.layer import Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.layer import Feature, Layer, MisspelledError, declared_crs
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import fact
@@ -46,7 +46,7 @@ _CHILDREN = {
 """What may stand in each element, of both versions of the schema."""
 
 
-class _NowhereError(MisspeltError):
+class _NowhereError(MisspelledError):
     """A point that lies nowhere: of its track or route nothing can be used, of the rest of the file all."""
 
 
@@ -68,7 +68,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
                 refuse_features()
             if found:
                 yield Layer(name=layer, crs=crs, features=found)
-    except MisspeltError as misspelt:
+    except MisspelledError as misspelt:
         raise BoundaryError.of("gpx-misspelled", why=misspelt.why) from None
 
 
@@ -76,7 +76,7 @@ def _only_known(parent: Element, within: str) -> None:
     for child in parent:
         space, _, own = str(child.tag).rpartition("}")
         if own not in _CHILDREN[within] and (not space or space[1:].startswith(_SPACE)):
-            raise MisspeltError(fact("misspelt/holds", within=within, named=own[:40]))
+            raise MisspelledError(fact("misspelt/holds", within=within, named=own[:40]))
 
 
 def _feature(element: Element, make: Callable[[Element], BaseGeometry]) -> Feature:

@@ -21,7 +21,7 @@ from fieldplan.boundary.guard import (
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspeltError, declared_crs, feature_of
+from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspelledError, declared_crs, feature_of
 from fieldplan.boundary.markup import POINTERS, local, named, refuse_pointer, tree_of
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
@@ -116,11 +116,11 @@ def _feature(mark: Element) -> Feature:
             "",
         )
         if stray:
-            raise MisspeltError(fact("misspelt/stray-geometry", named=stray))
+            raise MisspelledError(fact("misspelt/stray-geometry", named=stray))
         if len(found) > 1:
-            raise MisspeltError(fact("misspelt/geometries", n_geometries=len(found)))
+            raise MisspelledError(fact("misspelt/geometries", n_geometries=len(found)))
         return feature_of(attributes, _geometry(found[0], 0) if found else None)
-    except MisspeltError as misspelt:
+    except MisspelledError as misspelt:
         why = misspelt.why
         if "name" in attributes:
             why = fact("unread/placemark", name=attributes["name"][:40], why=why)
@@ -150,7 +150,7 @@ def _geometry(element: Element, nested: int) -> Spelled:
     kind = local(element)
     if kind == "MultiGeometry":
         if nested > MAX_NESTED:
-            raise MisspeltError(fact("misspelt/too-deep"))
+            raise MisspelledError(fact("misspelt/too-deep"))
         parts = [_geometry(child, nested + 1) for child in element if _is_part(child)]
         return {"type": "GeometryCollection", "geometries": parts}
     if kind == "Polygon":
@@ -158,7 +158,7 @@ def _geometry(element: Element, nested: int) -> Spelled:
     if kind == "Point":
         places = _places(element)
         if len(places) > 1:
-            raise MisspeltError(fact("misspelt/point-of-many", n_places=len(places)))
+            raise MisspelledError(fact("misspelt/point-of-many", n_places=len(places)))
         return {"type": "Point", "coordinates": places[0] if places else []}
     if kind in ("LineString", "LinearRing"):
         return {"type": "LineString", "coordinates": _places(element)}
@@ -177,12 +177,12 @@ def _spaced(track: Element) -> list[list[float]]:
     try:
         return [[float(number) for number in (one.text or "").split()[:2]] for one in named(track, "coord")]
     except ValueError:
-        raise MisspeltError(fact("misspelt/track")) from None
+        raise MisspelledError(fact("misspelt/track")) from None
 
 
 def _is_part(child: Element) -> bool:
     if local(child) in _PARTS:
-        raise MisspeltError(fact("misspelt/no-geometry", named=local(child)))
+        raise MisspelledError(fact("misspelt/no-geometry", named=local(child)))
     return local(child) in _GEOMETRIES
 
 
@@ -190,11 +190,11 @@ def _polygon(element: Element) -> list[list[list[float]]]:
     """The rings of a polygon, the outer one first."""
     for child in element:
         if local(child) in (*_GEOMETRIES, "coordinates"):
-            raise MisspeltError(fact("misspelt/outside-boundaries", named=local(child)))
+            raise MisspelledError(fact("misspelt/outside-boundaries", named=local(child)))
     outer = [ring for one in named(element, "outerBoundaryIs") for ring in _rings(one)]
     inner = [ring for one in named(element, "innerBoundaryIs") for ring in _rings(one)]
     if len(outer) != 1 and (outer or inner):
-        raise MisspeltError(fact("misspelt/polygon-rings", n_rings=len(outer)))
+        raise MisspelledError(fact("misspelt/polygon-rings", n_rings=len(outer)))
     return [*outer, *inner]
 
 
@@ -208,22 +208,22 @@ def _rings(boundary: Element) -> list[list[list[float]]]:
         "",
     )
     if stray:
-        raise MisspeltError(fact("misspelt/no-ring", named=stray))
+        raise MisspelledError(fact("misspelt/no-ring", named=stray))
     return [_places(ring) for ring in named(boundary, "LinearRing")]
 
 
 def _places(element: Element) -> list[list[float]]:
     found = list(named(element, "coordinates"))
     if len(found) > 1:
-        raise MisspeltError(fact("misspelt/lists", kind=local(element), n_lists=len(found)))
+        raise MisspelledError(fact("misspelt/lists", kind=local(element), n_lists=len(found)))
     if any(len(one) for one in found):
-        raise MisspeltError(fact("misspelt/elements-inside"))
+        raise MisspelledError(fact("misspelt/elements-inside"))
     text = (found[0].text or "").strip() if found else ""
     places, at = [], 0
     while at < len(text):
         match = _PLACE.match(text, at)
         if match is None:
-            raise MisspeltError(fact("misspelt/coordinates", given=text[at : at + 40].split()[0]))
+            raise MisspelledError(fact("misspelt/coordinates", given=text[at : at + 40].split()[0]))
         places.append([float(match[1]), float(match[2])])
         at = match.end()
     return places

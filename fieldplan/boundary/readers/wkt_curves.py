@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.layer import MAX_NESTED, MisspeltError
+from fieldplan.boundary.layer import MAX_NESTED, MisspelledError
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.facts import fact
 
@@ -41,13 +41,13 @@ def straightened(text: str) -> BaseGeometry:
 
     Raises
     ------
-    MisspeltError
+    MisspelledError
         If it is not as the standard has it.
     """
     tokens = _Tokens(text)
     made = _geometry(tokens, tokens.word(), 0)
     if tokens.next():
-        raise MisspeltError(fact("wkt/after-end"))
+        raise MisspelledError(fact("wkt/after-end"))
     return made
 
 
@@ -64,7 +64,7 @@ class _Tokens:
         while at < end:
             match = _TOKEN.match(text, at)
             if match is None:
-                raise MisspeltError(fact("wkt/unread-at", given=text[at : at + 20]))
+                raise MisspelledError(fact("wkt/unread-at", given=text[at : at + 20]))
             yield match[1].upper()
             at = match.end()
 
@@ -76,7 +76,7 @@ class _Tokens:
         """The next token, which must be one of these if any are named."""
         token = self.next()
         if not token or (wanted and token not in wanted):
-            raise MisspeltError(
+            raise MisspelledError(
                 fact("wkt/stands", there=token or fact("wkt/end"), wanted=wanted or (fact("wkt/more"),))
             )
         self._at += 1
@@ -86,7 +86,7 @@ class _Tokens:
         """The name of a kind of geometry, without what it says of heights."""
         token = self.take()
         if not token.isalpha():
-            raise MisspeltError(fact("wkt/no-kind", given=token))
+            raise MisspelledError(fact("wkt/no-kind", given=token))
         if self.next() in _DIMENSIONS:
             self.take()
         return token
@@ -99,7 +99,7 @@ class _Tokens:
 
 def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
     if nested > MAX_NESTED:
-        raise MisspeltError(fact("misspelt/too-deep"))
+        raise MisspelledError(fact("misspelt/too-deep"))
     if kind in ("LINESTRING", "CIRCULARSTRING", "COMPOUNDCURVE"):
         return shapely.LineString(_line(tokens, kind, nested))
     if kind in ("POLYGON", "CURVEPOLYGON"):
@@ -109,7 +109,7 @@ def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
         return shapely.GeometryCollection(
             [_geometry(tokens, *part) for part in _parts(tokens, kind, nested)]
         )
-    raise MisspeltError(fact("wkt/beside-curves", kind=kind[:20]))
+    raise MisspelledError(fact("wkt/beside-curves", kind=kind[:20]))
 
 
 def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]:
@@ -127,17 +127,17 @@ def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]
 
 def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if nested > MAX_NESTED:
-        raise MisspeltError(fact("misspelt/too-deep"))
+        raise MisspelledError(fact("misspelt/too-deep"))
     if kind == "COMPOUNDCURVE":
         whole: list[Place] = []
         for one in _parts(tokens, kind, nested):
             part = _line(tokens, *one)
             if whole and part[0] != whole[-1]:
-                raise MisspeltError(fact("wkt/apart"))
+                raise MisspelledError(fact("wkt/apart"))
             whole += part[1:] if whole else part
         return whole
     if kind not in ("LINESTRING", "CIRCULARSTRING"):
-        raise MisspeltError(fact("wkt/no-ring", kind=kind[:20]))
+        raise MisspelledError(fact("wkt/no-ring", kind=kind[:20]))
     tokens.take("(")
     places = [_place(tokens)]
     while tokens.take(",", ")") == ",":
@@ -145,7 +145,7 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if kind == "LINESTRING":
         return places
     if len(places) < 3 or len(places) % 2 == 0:
-        raise MisspeltError(fact("wkt/no-arc", n_points=len(places)))
+        raise MisspelledError(fact("wkt/no-arc", n_points=len(places)))
     drawn = places[:1]
     for i in range(0, len(places) - 2, 2):
         drawn += _arc(*places[i : i + 3])
@@ -156,9 +156,9 @@ def _place(tokens: _Tokens) -> Place:
     try:
         numbers = [float(number) for number in tokens.numbers()]
     except ValueError:
-        raise MisspeltError(fact("wkt/no-place")) from None
+        raise MisspelledError(fact("wkt/no-place")) from None
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):
-        raise MisspeltError(fact("wkt/no-place"))
+        raise MisspelledError(fact("wkt/no-place"))
     return numbers[0], numbers[1]
 
 

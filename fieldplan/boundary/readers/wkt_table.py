@@ -21,7 +21,7 @@ from fieldplan.boundary.guard import (
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspelledError, declared_crs
 from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.wkt_curves import CURVED, straightened
 from fieldplan.errors import BoundaryError
@@ -176,7 +176,7 @@ def _feature(header: list[str], row: _Row, column: int) -> Feature:
                 attributes=attributes,
                 geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell),
             )
-    except MisspeltError as misspelt:
+    except MisspelledError as misspelt:
         return Feature(
             attributes=attributes,
             geometry=None,
