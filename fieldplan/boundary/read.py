@@ -104,7 +104,7 @@ def _layers(
     """The layers of one file; errors name it as the user knows it."""
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
     try:
-        return tuple(reader.layers(path.resolve(), name, kind, folder, encoding))
+        return tuple(reader.layers(path.resolve(), name, folder, encoding))
     except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:

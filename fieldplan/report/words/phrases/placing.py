@@ -43,11 +43,11 @@ PHRASES: dict[str, Phrase] = {
         "rows are in several reference systems (SRID {srids*, })", hint="make a file for each"
     ),
     "crs-not-metres": Phrase(
-        "is labelled as {name}, but its numbers are too small for that ({bounds})",
+        "is labeled as {name}, but its numbers are too small for that ({bounds})",
         hint="say what the numbers are with --crs",
     ),
     "crs-not-degrees": Phrase(
-        "is labelled as degrees ({name}) but runs {bounds}",
+        "is labeled as degrees ({name}) but runs {bounds}",
         hint="say what the numbers are with --crs; {guess}",
     ),
     "crs-not-degrees/past-180": Phrase(

@@ -41,7 +41,9 @@ _FILES: dict[str, Phrase] = {
     "file-too-large/elements": Phrase(
         "has over {n_most} XML elements, or elements nested over {n_deep} deep", hint=_SMALLER
     ),
-    "file-too-large/unpacked": Phrase("unpacks to {unpacked_bytes} in {n_rows} rows", hint=_SMALLER),
+    "file-too-large/unpacked": Phrase(
+        "unpacks to {unpacked_bytes} in {n_rows} {n_rows|row|rows}", hint=_SMALLER
+    ),
     "too-many-features/of-file": Phrase("has over {n_most} features", hint=_SMALLER),
     "too-many-vertices/of-file": Phrase(
         "has over {n_most} vertices", hint="thin the outlines, or split it into smaller files"
@@ -150,41 +152,50 @@ _FILES: dict[str, Phrase] = {
 }
 _LOSSES: dict[str, Phrase] = {
     "features-lost/features": Phrase(
-        "has {n_held} features, but only {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|feature|features}, but only {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/drawn": Phrase(
-        "has {n_held} features with a geometry, but only {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|feature|features} with a geometry, but only {n_read} could be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/lines": Phrase(
         "has {n_held} lines and curves, but only {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
-    "features-lost/rows": Phrase("has {n_held} rows, but {n_read} could be read", hint=_WHAT_IS_LEFT),
+    "features-lost/rows": Phrase(
+        "has {n_held} {n_held|row|rows}, but {n_read} could be read", hint=_WHAT_IS_LEFT
+    ),
     "features-lost/places": Phrase(
-        "has {n_held} points in its geometries, but only {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|point|points} in its geometries, but only {n_read} could be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/rows-read": Phrase(
-        "says that it has {n_stated} rows, but {n_read} could be read", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|row|rows}, but {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/readable": Phrase(
-        "says that it has {n_stated} features, but {n_read} can be read", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|feature|features}, but {n_read} can be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/stated": Phrase(
-        "says that it has {n_stated} features, but has {n_held}", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|feature|features}, but has {n_held}", hint=_WHAT_IS_LEFT
     ),
     "features-lost/of-layer": Phrase(
-        'the layer "{layer}" says that it has {n_stated} features, but has {n_held}', hint=_WHAT_IS_LEFT
+        'the layer "{layer}" says that it has {n_stated} {n_stated|feature|features}, but has {n_held}',
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/part": Phrase(
-        "has {n_held} of {n_stated} features: the server sent only part of them", hint=_WHAT_IS_LEFT
+        "has {n_held} of {n_stated} {n_stated|feature|features}: the server sent only part of them",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/without-geometry": Phrase(
-        "says that {n_stated} rows have no geometry, but {n_held} have none", hint=_WHAT_IS_LEFT
+        "states {n_stated} {n_stated|row|rows} without a geometry, but has {n_held}",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/cut-short": Phrase(
-        "is cut short or damaged: it says that it has {n_stated} features", hint=_WHAT_IS_LEFT
+        "is cut short or damaged: it says that it has {n_stated} {n_stated|feature|features}",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/cut-short-to": Phrase(
-        "is cut short or damaged: it says that it has {n_stated} features, but has {n_held}",
+        "is cut short or damaged: it says that it has {n_stated} {n_stated|feature|features}, but has {n_held}",
         hint=_WHAT_IS_LEFT,
     ),
     "features-lost/end": Phrase(
@@ -203,7 +214,8 @@ _LOSSES: dict[str, Phrase] = {
         hint=_WHAT_IS_LEFT,
     ),
     "shapefile-cut/rows": Phrase(
-        "the .dbf is cut short: it says that it has {n_stated} rows, but has {n_held}", hint=_WHAT_IS_LEFT
+        "the .dbf is cut short: it says that it has {n_stated} {n_stated|row|rows}, but has {n_held}",
+        hint=_WHAT_IS_LEFT,
     ),
     "shapefile-records/bytes": Phrase(
         "the {part} is {n_bytes} bytes long, but its header says {n_stated}", hint=_WHAT_IS_LEFT
@@ -212,7 +224,7 @@ _LOSSES: dict[str, Phrase] = {
         "the .shp has {n_whole} whole {n_whole|record|records}; the rest cannot be read", hint=_WHAT_IS_LEFT
     ),
     "shapefile-records/index": Phrase(
-        "the .shp has {n_held} outlines, but its .shx lists {n_listed}", hint=_WHAT_IS_LEFT
+        "the .shp has {n_held} {n_held|outline|outlines}, but its .shx lists {n_listed}", hint=_WHAT_IS_LEFT
     ),
     "shapefile-records/points": Phrase(
         "outline {outline} has more or fewer points than its record says", hint=_WHAT_IS_LEFT
@@ -223,10 +235,11 @@ _LOSSES: dict[str, Phrase] = {
     ),
     "shapefile-records/table-header": Phrase("the header of the .dbf cannot be read", hint=_WHAT_IS_LEFT),
     "shapefile-records/rows": Phrase(
-        "the .dbf says that it has {n_stated} rows, but has {n_held}", hint=_WHAT_IS_LEFT
+        "the .dbf says that it has {n_stated} {n_stated|row|rows}, but has {n_held}", hint=_WHAT_IS_LEFT
     ),
     "shapefile-records/table": Phrase(
-        "the .shp has {n_outlines} outlines, but the .dbf has {n_rows} rows", hint=_WHAT_IS_LEFT
+        "the .shp has {n_outlines} {n_outlines|outline|outlines}, but the .dbf has {n_rows} {n_rows|row|rows}",
+        hint=_WHAT_IS_LEFT,
     ),
     "shapefile-records/row-marks": Phrase(
         "rows of the .dbf do not begin where they should", hint=_WHAT_IS_LEFT
