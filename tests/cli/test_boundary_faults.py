@@ -544,7 +544,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "field-far",
-        'Or it is field "north 1"',
+        'Or field "north 1"',
     ),
     (
         "a field far off for no known reason",
@@ -1196,7 +1196,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "json-name-twice",
-        '"coordinates" stands twice',
+        '"coordinates" appears twice',
     ),
     (
         "GeoJSON features in a feature",
@@ -1207,7 +1207,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "geometry-unreadable",
-        '"features" of its own',
+        '"features" beside its geometry',
     ),
     (
         "empty outer ring, GeoJSON",
@@ -1476,7 +1476,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         ("--repair",),
         0,
         "field-left-out",
-        "belongs to field",
+        "belong to field",
     ),
     (
         "two fields overlap, repaired",
@@ -1484,7 +1484,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         ("--repair",),
         0,
         "field-cut",
-        "cut off",
+        "cut from this field",
     ),
     (
         "a little overlap",
@@ -1586,7 +1586,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         0,
         "gate-elsewhere",
-        "left aside",
+        "was ignored",
     ),
     (
         "priority unreadable",
@@ -1638,7 +1638,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "field-too-large",
-        "plane",
+        "flat map",
     ),
     (
         "exclusions cut short",
@@ -1690,7 +1690,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (*WET, "--set-back", "1000 m"),
         0,
         "field-all-excluded",
-        "no ground left",
+        "nothing is drilled there",
     ),
     (
         "set-back without unit",
@@ -1721,7 +1721,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ("no such file", lambda f: f / "fields.geojson", (), 3, "file-not-found", "no such file"),
     ("empty file", _write("fields.geojson", ""), (), 3, "file-empty", "empty"),
     ("a folder", lambda f: f, (), 3, "not-a-file", "folder"),
-    ("words", _write("fields.geojson", "hello"), (), 3, "format-unknown", "no format"),
+    ("words", _write("fields.geojson", "hello"), (), 3, "format-unknown", "not in a format"),
     (
         "other JSON",
         _write("fields.json", '{"type": "Topology", "objects": {}}'),
