@@ -1,4 +1,4 @@
-"""Boundary files → layers as they stand in the file: the guard first, then one reader a format."""
+"""Boundary files → layers as the file has them: the guard first, then a reader for each format."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from fieldplan.boundary.archive import boundary_members
-from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
+from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognized_format
 from fieldplan.boundary.layer import Layer
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, disk_full, unwritable
 from fieldplan.facts import Value, fact
@@ -28,14 +28,20 @@ _READERS: dict[Format, str] = {
     "GeoParquet": "geoparquet",
     "CSV": "wkt_table",
 }
-"""Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
+"""Module of ``readers/`` for each format; loaded when needed, because their libraries load slowly."""
 
 
 def read_layers(
     path: Path, encoding: str | None = None, what: Value = BOUNDARY_FILE.what
 ) -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry; ``what`` is what it is called, in
-    messages.
+    """The format of a file, and every layer of it that has geometry.
+
+    Parameters
+    ----------
+    encoding
+        Character set of attribute text, where the format leaves it open.
+    what
+        What the file is called in errors.
 
     Raises
     ------
@@ -44,7 +50,7 @@ def read_layers(
     MissingExtra
         If it is GeoParquet and the reader for that is not installed.
     """
-    kind = recognise(path, replace(BOUNDARY_FILE, what=what))
+    kind = recognized_format(path, replace(BOUNDARY_FILE, what=what))
     with warnings.catch_warnings(), working_folder() as folder:
         warnings.simplefilter("ignore")
         try:
@@ -56,7 +62,7 @@ def read_layers(
 
 
 def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str, tuple[Layer, ...]]:
-    """Layers of every boundary file in a zip; a member of no format that is read is left out, and said."""
+    """Layers of every boundary file in a zip; members of unknown format are left out, with a note."""
     kinds: set[str] = set()
     found: list[tuple[str, Layer]] = []
     unread: list[tuple[str, BoundaryError]] = []
@@ -95,10 +101,10 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
 def _layers(
     path: Path, file_label: str, name: str, kind: Format, folder: Path, encoding: str | None
 ) -> tuple[Layer, ...]:
-    """The layers of one file, errors naming it as the user knows it."""
+    """The layers of one file; errors name it as the user knows it."""
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
     try:
-        return tuple(reader.layers(path.resolve(), name, kind, folder, encoding))
+        return tuple(reader.layers(path.resolve(), name, folder, encoding))
     except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:
@@ -107,7 +113,7 @@ def _layers(
         if disk_full(problem):
             raise
         raise _damaged(problem, path, file_label, folder) from None
-    except Exception as problem:  # the readers raise many kinds for broken files, none of them ours
+    except Exception as problem:  # libraries raise many kinds of their own for broken files
         raise _damaged(problem, path, file_label, folder) from None
 
 
@@ -119,15 +125,13 @@ def _damaged(problem: Exception, path: Path, file_label: str, folder: Path) -> B
 
 def _recognise_member(path: Path, file_label: str) -> Format:
     try:
-        return recognise(path)
+        return recognized_format(path)
     except BoundaryError as error:
         raise _labeled(error, file_label, path, path.parent) from None
 
 
 def _labeled(error: BoundaryError, file_label: str, path: Path, folder: Path) -> BoundaryError:
-    """The same error of the file as the user knows it, where the reader names none, or its own copy in
-    ``folder``.
-    """
+    """The error with the file as the user knows it, where it names none, or a copy in ``folder``."""
     copies = (path.resolve(), folder, folder.resolve())
 
     def names_copy(problem: Problem) -> bool:

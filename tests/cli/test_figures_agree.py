@@ -281,5 +281,5 @@ def test_a_note_on_mended_ground_is_in_the_units_of_the_page(
         shown[units] = " ".join(capsys.readouterr().out.split())
     assert re.search(r"spike of 36\d ft at 44\.60200, -95\.69800", shown["us"])
     assert re.search(r"spike of 11\d m at 44\.60200, -95\.69800", shown["metric"])
-    assert re.search(r"Not to be sown: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are left", shown["us"])
-    assert re.search(r"Not to be sown: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are left", shown["metric"])
+    assert re.search(r"Excluded: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are plantable", shown["us"])
+    assert re.search(r"Excluded: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are plantable", shown["metric"])
