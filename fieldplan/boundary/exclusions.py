@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -15,15 +16,20 @@ from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.lines import closed, joined, lines_in
 from fieldplan.boundary.outlines import polygons_in
-from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.read import layers_in
 from fieldplan.boundary.reference import Reference, settle
 from fieldplan.boundary.repair import mended
+from fieldplan.boundary.source import name_of
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError, placed
 from fieldplan.facts import fact
+from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
 from fieldplan.units import FOOT_M, parse_quantity
+
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
 
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
@@ -62,9 +68,9 @@ class ExclusionFile:
 
 
 def load_exclusions(
-    path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None
+    source: Source, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None
 ) -> ExclusionFile:
-    """The exclusions in a file of any format that a boundary may have.
+    """The exclusions in a file of any format that a boundary may have, or in a GeoDataFrame.
 
     Areas and closed lines are ground as drawn; open lines and points get their width from the set-back. The
     reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
@@ -85,7 +91,8 @@ def load_exclusions(
     BoundaryError
         With every exclusion that cannot be used (left out, with a note, if ``terms.skip_bad``).
     """
-    _, layers = read_layers(path, terms.encoding, fact("called/exclusions"))
+    path = name_of(source, "exclusions")
+    _, layers = layers_in(source, "exclusions", terms.encoding, fact("called/exclusions"))
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []
@@ -122,6 +129,15 @@ def load_exclusions(
             )
         )
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
+
+
+def exclusions_of_job(job: Job, terms: ReadingTerms, set_back_m: float) -> list[ExclusionFile]:
+    """The exclusion files that a job names, each for its field."""
+    return [
+        load_exclusions(notes_of_repair.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
+        for field_id, notes_of_repair in job.fields.items()
+        if notes_of_repair.exclusions
+    ]
 
 
 def _settled(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -24,9 +25,10 @@ from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.places import FAR_FROM_HOME_M, doubtful_places
-from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.read import layers_in
 from fieldplan.boundary.reference import MAX_RINGS, MAX_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
+from fieldplan.boundary.source import name_of, terms_of
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed, problem
 from fieldplan.facts import Fact, Value, fact
@@ -35,6 +37,9 @@ from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, past, together, turned
 from fieldplan.plane.frame import frame_near
+
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
 
 LARGEST_FRAME_ERROR = 1e-6
 _ROUNDED_M2 = 1e-4
@@ -85,14 +90,16 @@ class _Findings:
 
 
 def load_fields(
-    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+    source: Source, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
 ) -> BoundaryFile:
-    """The fields of a boundary file, in any format that `fieldplan.boundary.guard` recognizes.
+    """The fields of a boundary file, in any format that `fieldplan.boundary.guard` recognizes, or of a
+    GeoDataFrame.
 
     Parameters
     ----------
-    path
-        The file, or the folder of a File Geodatabase.
+    source
+        The path of the file (or of the folder of a File Geodatabase), or the GeoDataFrame. A named index
+        gives the fields' ids.
     terms
         How the file is read; the defaults leave everything to the file.
     exclusions
@@ -108,27 +115,28 @@ def load_fields(
     BoundaryError
         With every problem found, each naming the feature and what to do about it.
     """
-    found = examine(path, terms, exclusions)
+    found = examine(source, terms, exclusions)
     if found.problems:
         raise BoundaryError(found.problems)
-    return BoundaryFile(path=path, fields=found.fields, notes=found.notes)
+    return BoundaryFile(path=found.path, fields=found.fields, notes=found.notes)
 
 
 def examine(
-    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+    source: Source, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
 ) -> Examination:
-    """Everything found in a boundary file, including the problems that `load_fields` would raise.
+    """Everything found in a boundary file or GeoDataFrame, including the problems that `load_fields` would
+    raise.
 
     Parameters
     ----------
-    path, terms, exclusions
+    source, terms, exclusions
         As for `load_fields`.
     """
-    terms = terms or ReadingTerms()
+    path, terms = name_of(source, "fields"), terms_of(source, terms or ReadingTerms())
     findings = _Findings(path, terms)
     kind, fields = "", tuple[Field, ...]()
     try:
-        kind, layers = read_layers(path, terms.encoding)
+        kind, layers = layers_in(source, "fields", terms.encoding)
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
         layers = chosen_layers(path, layers, terms)

@@ -6,14 +6,20 @@ import importlib
 import warnings
 from collections import Counter
 from dataclasses import replace
+from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fieldplan.boundary.archive import boundary_members
 from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognized_format
 from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.source import layer_of, name_of
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, disk_full, unwritable
 from fieldplan.facts import Value, fact
 from fieldplan.scratch import working_folder
+
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
@@ -29,6 +35,25 @@ _READERS: dict[Format, str] = {
     "CSV": "wkt_table",
 }
 """Module of ``readers/`` for each format; loaded when needed, because their libraries load slowly."""
+
+
+def layers_in(
+    source: Source, name: str, encoding: str | None = None, what: Value = BOUNDARY_FILE.what
+) -> tuple[str, tuple[Layer, ...]]:
+    """The layers of a file, as `read_layers`, or the one that a GeoDataFrame is, called ``name``.
+
+    Raises
+    ------
+    BoundaryError
+        If it cannot be read.
+    """
+    path = name_of(source, name)
+    if isinstance(source, str | PathLike):
+        return read_layers(path, encoding, what)
+    try:
+        return "GeoDataFrame", (layer_of(source, name),)
+    except BoundaryError as error:
+        raise BoundaryError.from_other(error, file=str(path)) from None
 
 
 def read_layers(

@@ -112,6 +112,21 @@ def left_out(asked: PlanAsked) -> dict[str, Fact]:
     )
 
 
+def writers_asked(names: Iterable[str], asked: PlanAsked) -> tuple[dict[str, Writer], tuple[Fact, ...]]:
+    """Writers of a plan's files and their manifest, and what "all" leaves out and why.
+
+    Raises
+    ------
+    UsageError, MissingExtra
+        As `asked_for`.
+    """
+    names = tuple(names)
+    outputs = asked_for(names)
+    missing = left_out(asked) if "all" in names else {}
+    kept = tuple(one for one in outputs if one.name not in missing)
+    return with_manifest(writers_of(kept, asked)), tuple(missing.values())
+
+
 def writers_of(outputs: Sequence[Output[Asked]], asked: Asked) -> dict[str, Writer]:
     """Writers of all files of the outputs, by file name."""
     return {name: writer for output in outputs for name, writer in output.make(asked).items()}

@@ -6,16 +6,13 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import shapely
-
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_UNPACKED_BYTES,
     MAX_FEATURES,
-    MAX_FILE_VERTICES,
-    refuse_vertices,
 )
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.boundary.layer import Layer, declared_crs
+from fieldplan.boundary.source import features_of
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, problem
 from fieldplan.facts import fact
 from fieldplan.files import opened
@@ -41,17 +38,9 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
         frame = geopandas.read_parquet(path)
     except NotImplementedError:
         raise BoundaryError.of("curves-unread") from None
-    if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MAX_FILE_VERTICES:
-        refuse_vertices()
     crs, statement = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
-    attributes = frame.drop(columns=frame.geometry.name).to_dict("records")
-    features = tuple(
-        Feature(attributes={str(key): value for key, value in row.items()}, geometry=geometry)
-        for row, geometry in zip(attributes, frame.geometry, strict=True)
-    )
-    yield Layer(
-        name=name, crs=crs, crs_statement=statement, features=features, losses=tuple(_losses(head, frame))
-    )
+    features, losses = tuple(features_of(frame)), tuple(_losses(head, frame))
+    yield Layer(name=name, crs=crs, crs_statement=statement, features=features, losses=losses)
 
 
 def _losses(head: Any, frame: Any) -> Iterator[Problem]:

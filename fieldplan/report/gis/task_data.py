@@ -23,6 +23,7 @@ from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.plain import plain
+from fieldplan.version import VERSION
 
 LONGEST = 32
 SETPOINT_MASS = "0006"
@@ -39,7 +40,7 @@ def task_data(plan: Plan, version: Version) -> bytes:
             "VersionMajor": str(version),
             "VersionMinor": "3",
             "ManagementSoftwareManufacturer": "fieldplan",
-            "ManagementSoftwareVersion": "0.1.0",
+            "ManagementSoftwareVersion": VERSION,
             "DataTransferOrigin": "1",
         },
     )

@@ -16,7 +16,7 @@ from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
-from fieldplan.report.text.plan_page import page, short_lines
+from fieldplan.report.text.plan_page import page, short_lines, title_of
 from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
@@ -30,7 +30,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     """
     folder = files("fieldplan.report.html")
     css, script = (folder.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "page.js"))
-    title = _text(f"Plan for {boundary_name} with {plan.job.path.name}")
+    title = _text(title_of(plan, boundary_name))
     links = "".join(
         f'<li><a href="#f{i}">{_text(parcel(field))}</a></li>' for i, field in enumerate(plan.fields)
     )

@@ -62,6 +62,11 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities, *, every_stop: 
     return "\n".join(line for section in sections for line in section) + "\n"
 
 
+def title_of(plan: Plan, boundary_name: str) -> str:
+    """What is planned, with which job."""
+    return plain(f"Plan for {boundary_name} with {plan.job.path.name}")
+
+
 def short_answer(plan: Plan, quantities: Quantities) -> str:
     """The few lines that answer how much ground, how long to book and what to buy."""
     return "\n".join(_short(plan, quantities)) + "\n"
@@ -70,7 +75,7 @@ def short_answer(plan: Plan, quantities: Quantities) -> str:
 def _head(plan: Plan, boundary_name: str, q: Quantities) -> list[str]:
     drill, working = plan.job.drill, plan.job.working
     return [
-        plain(f"Plan for {boundary_name} with {plan.job.path.name}"),
+        title_of(plan, boundary_name),
         f"{plain(drill.name)}: {q.length(drill.effective_width_m, 1)} of ground a pass ({drill.rows} rows, "
         f"{q.spacing(drill.row_spacing_m)} apart), {q.speed(working.field_speed_m_per_s)} while sowing",
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fieldplan.model.season import Request, Season
+from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
@@ -29,7 +29,7 @@ def season_page(season: Season, q: Quantities) -> str:
         *(refusal.request for refusal in season.refusals),
     ]
     lines = [
-        plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"),
+        season_title(season.program),
         "",
         "IN SHORT",
         *_short(season, q),
@@ -99,6 +99,17 @@ def season_page(season: Season, q: Quantities) -> str:
         ),
     ]
     return "\n".join(lines) + "\n"
+
+
+def season_title(program: RentalProgram) -> str:
+    """The season and its days."""
+    terms = program.terms
+    return plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}")
+
+
+def season_in_short(season: Season, q: Quantities) -> str:
+    """The few lines that say how many are served, and how well."""
+    return "\n".join(_short(season, q))
 
 
 def _sources(season: Season) -> Iterator[str]:

@@ -28,6 +28,10 @@ _FILES: dict[str, Phrase] = {
         "is a database, but not a GeoPackage", hint="export it as GeoPackage"
     ),
     "format-unknown/parquet": Phrase("is a Parquet table without geometry", hint="write it as GeoParquet"),
+    "frame-without-geometry": Phrase(
+        "has no column of geometry that is set", hint='frame.set_geometry("geometry")'
+    ),
+    "frame-column-twice": Phrase('has two columns "{name}"', hint="rename one of them"),
     "file-empty": Phrase("the {what} is empty", hint=_AGAIN),
     "file-empty/no-tables": Phrase("the File Geodatabase has no tables", hint="copy the whole folder"),
     "file-refused/document-type": Phrase(
