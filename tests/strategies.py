@@ -93,14 +93,14 @@ def claims_on_drills(draw: st.DrawFn) -> SchedulingProblem:
     for request in range(n):
         ready, slack = draw(st.integers(0, 6)), draw(st.integers(0, 2))
         for drill in range(2):
-            length, moved = draw(st.integers(1, 3)), draw(st.integers(0, 2))
+            n_days, moved = draw(st.integers(1, 3)), draw(st.integers(0, 2))
             if draw(st.integers(0, 4)):
                 runs += [
                     Run(
                         requests=(request,),
                         drill=drill,
                         first=ready + k,
-                        length=length,
+                        n_days=n_days,
                         costs=(int(k == moved), k),
                     )
                     for k in range(slack + 1)
@@ -110,7 +110,7 @@ def claims_on_drills(draw: st.DrawFn) -> SchedulingProblem:
     ]
     tow = {d: [[abs(a - b) for b in (*places, homes[d])] for a in (*places, homes[d])] for d in range(2)}
     return SchedulingProblem(
-        levels=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
+        priorities=[[i for i in range(n) if level[i] == k] for k in range(3) if k in level],
         runs=runs,
         tow_m=tow,
     )
@@ -127,7 +127,7 @@ def _parties(draw: st.DrawFn, a: Run, b: Run) -> Iterator[Run]:
                 requests=(*x.requests, *y.requests),
                 drill=a.drill,
                 first=a.first,
-                length=draw(st.integers(min(a.length, b.length), a.length + b.length - 1)),
+                n_days=draw(st.integers(min(a.n_days, b.n_days), a.n_days + b.n_days - 1)),
                 costs=tuple(p + q for p, q in zip(a.costs, b.costs, strict=True)),
             )
 

@@ -64,9 +64,7 @@ def test_no_way_of_all_is_better(scheduling_problem: SchedulingProblem) -> None:
 def test_two_that_stand_crosswise_change_places() -> None:
     """Near, far, near, far along one road: exchanging the middle two halves the road, at the same cost."""
     at = [1_000, 30_000, 2_000, 31_000, 0]
-    runs = [
-        Run(requests=(i,), drill=0, first=k, n_days=1, costs=(0,)) for i in range(4) for k in range(4)
-    ]
+    runs = [Run(requests=(i,), drill=0, first=k, n_days=1, costs=(0,)) for i in range(4) for k in range(4)]
     scheduling_problem = SchedulingProblem(
         priorities=[[0, 1, 2, 3]], runs=runs, tow_m={0: [[abs(a - b) for b in at] for a in at]}
     )
