@@ -27,8 +27,8 @@ def _every(
     for run in scheduling_problem.runs:
         clear = all(
             other.drill != run.drill
-            or run.first >= other.first + other.duration
-            or other.first >= run.first + run.duration
+            or run.first >= other.first + other.n_days
+            or other.first >= run.first + run.n_days
             for other in given
         )
         if min(run.requests) == request and clear and not served & set(run.requests):
