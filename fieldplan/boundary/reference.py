@@ -155,11 +155,14 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, file_label, numbers)
     use = area_of_use(crs)
-    small_numbers = in_degrees or (fits_swapped and use is not None and bool(list(degrees(numbers, use))))
-    if crs.is_projected and use is not None and small_numbers:
-        fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
-        cure = fact("try/degrees", fits=first_few(fits)) if fits else None
-        raise BoundaryError.of("crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure)
+    if crs.is_projected and use is not None:
+        fits = list(degrees(numbers, use)) if in_degrees or fits_swapped else []
+        if in_degrees or fits:
+            fits = fits or list(degrees(numbers, None))
+            cure = fact("try/degrees", fits=first_few(fits)) if fits else None
+            raise BoundaryError.of(
+                "crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure
+            )
     transformer, notes = _transformer(crs, bounds, numbers, where, terms, file_label)
     if terms.crs:
         notes.append(Note(code="crs-given", values={"name": crs.name}))
