@@ -1,7 +1,7 @@
 """Opening files that the user names; no other module opens files to read them, which a test checks.
 
-Only a regular file on this machine is opened, within a size limit, once and without waiting: never a device,
-a pipe, a folder or an address. Each error says what the file is needed for.
+Only a regular file on this machine is opened, within a size limit, once and without waiting: never a
+device, a pipe, a folder or an address. Each error says what the file is needed for.
 """
 
 from __future__ import annotations

@@ -100,8 +100,8 @@ def hold(path: Path, wait_s: float = 0.0) -> int | None:
     Returns
     -------
     int or None
-        The open descriptor, for `release`; ``None`` if another still holds the lock after the wait. On a disk
-        without locks the descriptor is returned without a lock.
+        The open descriptor, for `release`; ``None`` if another still holds the lock after the wait. On a
+        disk without locks the descriptor is returned without a lock.
     """
     until = time.monotonic() + wait_s
     while True:
@@ -109,9 +109,8 @@ def hold(path: Path, wait_s: float = 0.0) -> int | None:
         try:
             lock = _lock(descriptor)
             if lock != "another's" and _still_there(descriptor, path):
-                with suppress(
-                    OSError
-                ):  # on a full disk: left empty, it looks new, and is removed after a day
+                with suppress(OSError):
+                    # not on a full disk: left empty, the folder looks new, and is removed after a day
                     os.write(descriptor, b"in use\n")
                 return descriptor
         except BaseException:

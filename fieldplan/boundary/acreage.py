@@ -106,9 +106,8 @@ def acreage_of(ground: MultiPolygon, file_crs: CRS) -> Acreage:
 
 def _projected(ground: MultiPolygon, crs: CRS) -> MultiPolygon:
     project = _from_lonlat(crs).transform
-    if (
-        past(ground) and crs.to_epsg() == _WEB_MERCATOR
-    ):  # areas are the same half way around the Earth, and do not straddle its edge there
+    if past(ground) and crs.to_epsg() == _WEB_MERCATOR:
+        # half way around the Earth areas are the same, and no edge of the map is near
         ground = shapely.transform(ground, lambda xy: xy - (180.0, 0.0))
     return shapely.transform(ground, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 

@@ -177,7 +177,7 @@ def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
 
 
 def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tuple[float, float] | None:
-    """Longitude and latitude from ``gate_lat`` and ``gate_lon``, or ``gate`` as text with latitude first."""
+    """Longitude and latitude from ``gate_lat`` and ``gate_lon``, or from the text ``gate``."""
     pair = [text_of(attributes, "gate_lat"), text_of(attributes, "gate_lon")]
     text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:

@@ -102,10 +102,8 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
     pieces, taken = [], []
     for i in touched:
         earlier = zones[[k for k in tree.query(zones[i]).tolist() if k < i]]
-        not_counted_yet = (
-            shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
-        )
-        piece = _pieces(shapely.intersection(ground, not_counted_yet))
+        new = shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
+        piece = _pieces(shapely.intersection(ground, new))
         if not piece.is_empty:
             taken.append(zones[i])
             pieces.append(
@@ -136,9 +134,8 @@ def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
         return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS)
     if zone.is_valid:
         return zone
-    return MultiPolygon(
-        polygons_in(shapely.make_valid(zone))
-    )  # rounding on the way to the plane can break it
+    # rounding on the way to the plane can break it
+    return MultiPolygon(polygons_in(shapely.make_valid(zone)))
 
 
 def _reach(exclusion: Exclusion) -> BaseGeometry:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 _AT_ONCE, _SAMPLE = 2, 400
 _BESIDE = 12
-"""An edge meets itself, the one before and the one after, each again where a ring is traced more than once."""
+"""An edge meets itself and its two neighbors, and these again each time a ring is traced once more."""
 Points = npt.NDArray[np.float64]
 
 
@@ -66,7 +66,7 @@ def n_rings(geometry: BaseGeometry) -> int:
 def any_longer(geometry: BaseGeometry, longest: float) -> bool:
     """Whether an edge is longer than ``longest``, in the unit of the coordinates.
 
-    The step from one ring to the next counts as an edge: a quick answer that may be yes too often, never no.
+    Quick: the step from one ring to the next counts as an edge, so the answer may be yes too often.
     """
     edges = np.diff(shapely.get_coordinates(geometry), axis=0)
     return bool((np.hypot(edges[:, 0], edges[:, 1]) > longest).any())
@@ -93,7 +93,7 @@ def _with_vertices_between(points: Points, longest: float) -> Points:
 
 
 def crosses_too_often(ring: shapely.LinearRing, n_most: int) -> bool:
-    """Whether a ring meets itself in more than about ``n_most`` places, estimated from a sample of its edges.
+    """Whether a ring meets itself in more than about ``n_most`` places, judged by a sample of its edges.
 
     A ring that is traced twice does not count as meeting itself.
     """
@@ -103,10 +103,8 @@ def crosses_too_often(ring: shapely.LinearRing, n_most: int) -> bool:
         return False
     sample = edges[:: max(1, len(edges) // _SAMPLE)]
     tree = shapely.STRtree(edges)
-    maximum, met = (
-        len(sample) * (_BESIDE + 2 * n_most / len(edges)),
-        0,
-    )  # each crossing is met from both edges
+    maximum = len(sample) * (_BESIDE + 2 * n_most / len(edges))  # each crossing is met from both edges
+    met = 0
     for first in range(0, len(sample), _AT_ONCE):
         met += tree.query(sample[first : first + _AT_ONCE], predicate="intersects").shape[1]
         if met > maximum:

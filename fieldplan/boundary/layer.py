@@ -29,7 +29,7 @@ class Feature:
     ring_unclosed
         A ring that the file left open was closed.
     unreadable
-        Why the geometry in the file could not be read: a fact, or the words of a library; empty if it could.
+        Why the geometry in the file could not be read: a fact or the words of a library; else empty.
     """
 
     attributes: Mapping[str, Any]
@@ -51,7 +51,7 @@ class Layer:
     remarks
         What the reader had to do to the file, under the codes of their notes.
     losses
-        What the file says it has and does not. It is refused for them, unless the user asks for what is left.
+        What the file says it has and does not: it is refused, unless the user asks for what is left.
     """
 
     name: str

@@ -15,7 +15,7 @@ LARGEST_GAP_M = 5.0
 LARGEST_GAP_FRAC = 0.01
 """A line with ends nearer than both limits was meant to close."""
 _JOIN_DEG = 1e-8
-"""Ends of lines within about a millimetre are one place."""
+"""Ends of lines within about a millimeter are one place."""
 _DEGREE_M = 111_200.0
 Place = tuple[float, float]
 

@@ -11,7 +11,7 @@ from fieldplan.errors import BoundaryError
 from fieldplan.files import Purpose, opened
 
 POINTERS = (b"OGRVRT", b"gdal_streamed_alg", b"OGRWFSDataSource", b"OGRCSWDataSource", b"OGRAPI")
-"""Marks of virtual and remote formats. A library that tells formats by content may find them anywhere in a file."""
+"""Marks of virtual and remote formats, which a library may find anywhere in a file."""
 MAX_ELEMENTS = 5_000_000
 DEEPEST = 100
 _CHUNK_BYTES = 1 << 20

@@ -46,8 +46,8 @@ def outlines_of(placed: Iterable[Placed]) -> Outlines:
     """The outlines of a layer.
 
     Polygons are outlines. So are lines that close, lines whose ends are nearer than 5 m and 1 % of their
-    length, and lines that enclose ground by crossing themselves, unless they follow the edge of a polygon. A
-    line that stays open is left out of a layer that has polygons. In a layer without polygons, lines of
+    length, and lines that enclose ground by crossing themselves, unless they follow the edge of a polygon.
+    A line that stays open is left out of a layer that has polygons. In a layer without polygons, lines of
     several features are joined end to end, and a line that still encloses nothing is a problem.
     """
     result = Outlines()
@@ -141,7 +141,7 @@ def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[L
 
 
 def _outline_together(still_open: list[OpenLine], result: Outlines) -> None:
-    """Make outlines of the open lines of several features; those that still enclose nothing are problems."""
+    """Make outlines of the open lines of several features; lines that enclose nothing are problems."""
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
         result.remarks.append(

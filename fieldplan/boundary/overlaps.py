@@ -105,7 +105,7 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
 
 
 def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:
-    """Pairs of fields whose bounds meet, in the order of the file, one at a time: there may be very many."""
+    """Pairs of fields whose bounds meet, in file order, one at a time because there may be many."""
     ids = list(grounds)
     drawn = np.array([grounds[field_id] for field_id in ids], dtype=object)
     tree = shapely.STRtree(drawn)

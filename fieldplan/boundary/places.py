@@ -163,7 +163,7 @@ def _in_space(lonlat: Points) -> Points:
 
 
 def _away_m(places: Points, targets: Points) -> Points:
-    """How far each place is from the nearest target, straight through the Earth: right for short distances."""
+    """How far in m each place is from the nearest target, straight through the Earth, so right if near."""
     here, there = _in_space(places), _in_space(targets)
     rows = max(1, _AT_ONCE**2 // len(there))
     return np.concatenate(

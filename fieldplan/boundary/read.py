@@ -94,7 +94,7 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
     for member in boundary_members(path, folder):
         file_label = f"{path}, {member.name}"
         try:
-            inner = _recognise_member(member.path, file_label)
+            inner = _format_of_member(member.path, file_label)
         except BoundaryError as error:
             if error.problems[0].code != "format-unknown":
                 raise
@@ -148,7 +148,7 @@ def _damaged(problem: Exception, path: Path, file_label: str, folder: Path) -> B
     return BoundaryError.of("file-unreadable/damaged", file=file_label, reason=reason)
 
 
-def _recognise_member(path: Path, file_label: str) -> Format:
+def _format_of_member(path: Path, file_label: str) -> Format:
     try:
         return recognized_format(path)
     except BoundaryError as error:

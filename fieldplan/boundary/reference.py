@@ -1,4 +1,4 @@
-"""The reference system of a layer, settled before anything is measured: never guessed, asked where in doubt."""
+"""The reference system of a layer, settled before anything is measured; asked for where in doubt."""
 
 from __future__ import annotations
 
@@ -49,8 +49,10 @@ MAX_VERTICES = 2_000_000
 MAX_RINGS = 10_000
 """Parts and holes of one feature."""
 LONGEST_EDGE_M = 400.0
-"""Longer edges of a projected file get extra vertices, because straight there is not straight on the ground. In a file of
-degrees an edge is the geodesic between its vertices, as its acres are measured."""
+"""Longer edges of a projected file get extra vertices: straight there is not straight on the ground.
+
+In a file of degrees an edge is the geodesic between its vertices, as its acres are measured.
+"""
 NOTABLE_ACCURACY_M = 1.0
 MAX_OUTSIDE_USE = 1.0
 """Coordinates farther outside the area a projection is made for than that area is wide cannot be in it."""
@@ -124,8 +126,8 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     Raises
     ------
     BoundaryError
-        If none is declared or given, or the coordinates cannot be in it; with their bounds and the option to
-        pass.
+        If none is declared or given, or the coordinates cannot be in it; with their bounds and the option
+        to pass.
     """
     bounds = _bounds(layer, swapped=terms.axes == "lat-lon")
     crs = _given(terms.crs) if terms.crs else layer.crs
@@ -153,11 +155,14 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, file_label, numbers)
     use = area_of_use(crs)
-    small_numbers = in_degrees or (fits_swapped and use is not None and bool(list(degrees(numbers, use))))
-    if crs.is_projected and use is not None and small_numbers:
-        fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
-        cure = fact("try/degrees", fits=first_few(fits)) if fits else None
-        raise BoundaryError.of("crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure)
+    if crs.is_projected and use is not None:
+        fits = list(degrees(numbers, use)) if in_degrees or fits_swapped else []
+        if in_degrees or fits:
+            fits = fits or list(degrees(numbers, None))
+            cure = fact("try/degrees", fits=first_few(fits)) if fits else None
+            raise BoundaryError.of(
+                "crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure
+            )
     transformer, notes = _transformer(crs, bounds, numbers, where, terms, file_label)
     if terms.crs:
         notes.append(Note(code="crs-given", values={"name": crs.name}))
@@ -229,7 +234,7 @@ def _require_degrees(
     file_label: str,
     numbers: Numbers,
 ) -> None:
-    """Raise an error if numbers labeled as degrees cannot be, or look swapped and ``--axes`` is not given."""
+    """Raise an error if numbers labeled as degrees are none, or look swapped without ``--axes``."""
     west, south, east, north = bounds
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     if not in_degrees and fits_swapped:
@@ -254,7 +259,7 @@ def _transformer(
     terms: ReadingTerms,
     file_label: str,
 ) -> tuple[Transformer | None, list[Note]]:
-    """The most accurate conversion at hand for these bounds, with a note if it is off by a meter or more."""
+    """The most accurate conversion at hand for these bounds, with a note if it may be a meter off."""
     notes = []
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
@@ -285,9 +290,7 @@ def _transformer(
 
 
 def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:
-    """Other readings that fit: first those in another unit or a neighboring zone, and the web map; then other
-    systems of the area.
-    """
+    """Other readings that fit: another unit, a neighboring zone or the web map; then others of the area."""
     if not crs.is_projected:
         return [], []
     related = [*unit_twins(crs, numbers), *neighbors(crs, numbers), *web_mercator(numbers)]
@@ -375,9 +378,7 @@ def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) 
     declared_m2 = numbers.area_m2(place)
     n = max(1, len(numbers.points))
     odd = not _plausible(declared_m2 / n) and _plausible(twins[0].area_m2 / n)
-    in_feet = (
-        unit_m(crs) < 1.0
-    )  # feet seldom fit the zone when read as meters; meters read as feet often do
+    in_feet = unit_m(crs) < 1.0  # feet read as meters seldom fit the zone; meters read as feet often do
     values: dict[str, Value] = {
         "own_m2": declared_m2,
         "other": twins[0].name,

@@ -33,7 +33,7 @@ NEAR_HOME_M = 500_000.0
 _SAME_PLACE_M = 1_000.0
 """Readings closer together than this differ only by their datum."""
 _SURELY_WEB_MERCATOR_M = (5e6, 2e6)
-"""No zone of a projection has eastings (or negative ones) and northings both as large as this, in meters or feet."""
+"""No zone has eastings (or negative ones) and northings both as large as this, in meters or feet."""
 _CONTINENTS = ("5070", "3035")
 """Equal-area systems for maps of whole continents: North America and Europe."""
 _UNITS = (
@@ -348,7 +348,7 @@ def used_there(crs: CRS, numbers: Numbers, *, everywhere: bool) -> list[Reading]
 
 
 def _usual(info: CRSInfo) -> bool:
-    """Whether a system stands for all of the same zone on other datums: UTM on WGS 84, or a state zone on NAD83."""
+    """Whether a system stands for its zone on all datums: UTM on WGS 84, or a state zone on NAD83."""
     datum, _, zone = info.name.partition(" / ")
     return (datum, zone.startswith("UTM")) in (("WGS 84", True), ("NAD83", False))
 
@@ -374,7 +374,7 @@ def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
-    """Longitude and latitude, or else latitude and longitude, if the numbers can be that; at most one reading.
+    """Longitude and latitude in either order, if the numbers can be that; at most one reading.
 
     Parameters
     ----------

@@ -890,7 +890,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "layer-lost",
-        '"south" that it does not hold',
+        '"south" that is missing',
     ),
     (
         "GeoPackage less an entry",

@@ -2,8 +2,8 @@
 
 A circle of radius r drawn with n chords of angle t = 2π/n encloses (n/2) r² sin t, which is smaller than π
 r² by the fraction 1 − sin(t)/t ≈ t²/6: for 1e-5, t = 0.0077 rad = 0.44°. A lens between two arcs of angle T
-is flatter: the chords cut off the fraction t²/T² of it, which at a tenth of a degree is under 1e-5 for every
-lens with arcs of 32° or more, that is, wider than a seventh of its length.
+is flatter: the chords cut off the fraction t²/T² of it, which at a tenth of a degree is under 1e-5 for
+every lens with arcs of 32° or more, that is, wider than a seventh of its length.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A drawing's group codes, read one by one before any library opens it (DXF reference, public).
 
-The scan counts what the drawing would have once every insert is drawn, and checks the counts that it states,
-its sections and its end. Nothing is drawn here.
+The scan counts what the drawing would have once every insert is drawn, and checks the counts that it
+states, its sections and its end. Nothing is drawn here.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ _NOT_INSERTING = ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH")
 """Entities whose group code 2 does not name a block."""
 _NUMBERS = (*range(10, 60), *range(210, 240))
 EDGES_OF_SPAN = 256
-"""Edges of a spline between two knots: 0.35° each on a quarter circle, which loses 6e-6 of its area (see `curves`)."""
+"""Edges of a spline between two knots: 0.35° each on a quarter circle, which loses 6e-6 of its area."""
 
 Pair = tuple[int, str]
 """A group code and its value."""
@@ -210,7 +210,7 @@ def scanned(path: Path) -> Drawing:
 
 
 def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
-    """Section, kind, group codes and line of each entity; each section, and the drawing, must have an end."""
+    """Section, kind, group codes and line of each entity; sections and the drawing must have an end."""
     section, kind, begun, last = "", "", 0, 0
     pairs: list[Pair] = []
     ended = False

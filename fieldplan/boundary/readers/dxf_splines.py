@@ -85,9 +85,11 @@ def _drawn(pairs: list[Pair], line: int) -> Values:
 def _basis(knots: Values, degree: int, n: int, at: Values) -> Values:
     """B-spline basis functions by the recursion of Cox and de Boor.
 
-    N(i,0) is 1 between knots i and i+1, else 0; N(i,d) = (t - t_i)/(t_(i+d) - t_i) N(i,d-1) + (t_(i+d+1) - t)
-    /(t_(i+d+1) - t_(i+1)) N(i+1,d-1), where a quotient over no width is 0. A row for each parameter in
-    ``at``, a column for each of the ``n`` control points.
+    N(i, 0) is 1 between knots i and i+1, else 0, and N(i, d) is the sum of
+    (t - t_i) / (t_(i+d) - t_i) N(i, d-1) and
+    (t_(i+d+1) - t) / (t_(i+d+1) - t_(i+1)) N(i+1, d-1), where a quotient over no width is 0.
+
+    A row for each parameter in ``at``, a column for each of the ``n`` control points.
     """
     last = np.flatnonzero(np.diff(knots[: n + 1]) > 0)[-1]
     basis = ((knots[:-1] <= at[:, None]) & (at[:, None] < knots[1:])).astype(float)

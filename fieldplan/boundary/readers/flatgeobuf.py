@@ -1,8 +1,8 @@
 """FlatGeobuf: read record by record with fiona, and compared with what its header and its index say.
 
-The library reads as far as it can and reports nothing. So the file is walked first: every record begins with
-its length (FlatGeobuf specification 3.0; the tables are FlatBuffers), and the index lists where each begins
-and its bounding box.
+The library reads as far as it can and reports nothing. So the file is walked first: every record begins
+with its length (FlatGeobuf specification 3.0; the tables are FlatBuffers), and the index lists where each
+begins and its bounding box.
 """
 
 from __future__ import annotations
@@ -148,7 +148,7 @@ def _cut_short(n_stated: int, places: list[int] | None) -> Problem:
 
 
 def _index(content: bytes, at: int, n: int, node_size: int) -> tuple[npt.NDArray[np.float64], Offsets, int]:
-    """Boxes, shape (n, 4), and offsets of the features, from the leaves of the packed tree; and where it ends."""
+    """Boxes, shape (n, 4), and offsets of the features from the packed tree's leaves; and its end."""
     if node_size < 2 or n == 0:
         return np.empty((0, 4)), np.empty(0, dtype=np.int64), at
     nodes, level = n, n

@@ -1,7 +1,7 @@
 """File Geodatabases, read with fiona once each table's header has been compared with its file.
 
-A table's header says how long its file is and how many rows it has; its index says how many rows it has room
-for. (The format is not published; these figures are at the same bytes in every file that free software
+A table's header says how long its file is and how many rows it has; its index says how many rows it has
+room for. (The format is not published; these figures are at the same bytes in every file that free software
 writes and reads.)
 """
 

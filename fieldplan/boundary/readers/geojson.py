@@ -70,9 +70,8 @@ def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
         kind = found["type"] if isinstance(found.get("type"), str) else ""
-        raise BoundaryError.of(
-            "json-name-twice", name=twice[:40], kind=kind
-        )  # readers differ in which they take
+        # readers differ in which of the two they take
+        raise BoundaryError.of("json-name-twice", name=twice[:40], kind=kind)
     return found
 
 

@@ -172,7 +172,7 @@ def _check_numbers(numbers: list[str]) -> None:
 
 
 def _one_reference_system(root: Element, elements: list[Element]) -> None:
-    """Raise an error if geometries are in several reference systems, or in another than the document states."""
+    """Raise an error if geometries are in several reference systems, or not in the document's."""
     of_parts = {
         statement for element in elements if (statement := element.get("srsName")) and element is not root
     }
@@ -183,7 +183,7 @@ def _one_reference_system(root: Element, elements: list[Element]) -> None:
 
 
 def _system(statement: str) -> tuple[str, bool]:
-    """What a reference system's name means: its code, and whether the order of axes is that of the system."""
+    """A reference system's code, and whether its name keeps the system's order of axes."""
     code = _CODE.search(statement)
     keeps_axes = statement.lower().startswith(("urn:", "http://www.opengis.net/def/crs"))
     return (code[1] if code else statement), keeps_axes

@@ -1,9 +1,9 @@
 """KML (OGC 12-007r2), each folder of it a layer, read with the standard library.
 
 The geographic libraries keep one of two outer rings, one of two geometries, and as much as they understand
-of coordinates. Here a placemark follows the standard exactly or is unreadable, except for mistakes so common
-that they are read: a missing or other namespace, several rings in one inner boundary, and rings that stand
-alone.
+of coordinates. Here a placemark follows the standard exactly or is unreadable, except for mistakes so
+common that they are read: a missing or other namespace, several rings in one inner boundary, and rings that
+stand alone.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def _check_texts(root: Element, path: Path) -> None:
 
 
 def _check_spelling(root: Element) -> None:
-    """Raise an error for placemarks in the wrong place, and names that differ from the standard's in case."""
+    """Raise an error for placemarks in the wrong place, and for names in the wrong case."""
     for parent in root.iter():
         tag = local(parent)
         known = _KNOWN.get(tag.casefold(), tag)

@@ -1,4 +1,4 @@
-"""One layer of a file, read with fiona and only one driver allowed, so that nothing virtual or remote opens.
+"""One layer of a file, read with fiona and only one driver allowed: nothing virtual or remote opens.
 
 The library gets the file under a fixed name in a temporary folder, because some drivers write beside what
 they read, and take parts of a name for commands.
@@ -105,9 +105,8 @@ def complaints() -> Iterator[list[Fact | str]]:
     ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
     log.addHandler(ear)
     before = sys.unraisablehook
-    sys.unraisablehook = lambda _: heard.append(
-        fact("unread/text-damaged")
-    )  # errors while it logs an error
+    # errors while it logs an error
+    sys.unraisablehook = lambda _: heard.append(fact("unread/text-damaged"))
     try:
         yield heard
     finally:

@@ -49,7 +49,7 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
 
 
 def _with_newer_wkt(layer: Layer, prj: Path) -> Layer:
-    """The layer with the reference system of a .prj in newer WKT (ISO 19162:2019), which the library ignores."""
+    """The layer with the reference system of a .prj in ISO 19162:2019 WKT, which the library ignores."""
     if not prj.exists():
         return layer
     crs, statement = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))

@@ -146,7 +146,7 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
 
 
 def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
-    """Whether a record's length fits: 4 bytes for each part, 16 for each point, 8 more for a height or measure."""
+    """Whether a record's length fits: 4 bytes a part, 16 a point, 8 more for each height or measure."""
     if kind not in _OF_PARTS:
         return kind in _OF_POINTS or (kind == 0 and n_bytes == 4)
     n_parts, n_points = (int.from_bytes(head[part], "little") for part in (slice(36, 40), slice(40, 44)))

@@ -39,7 +39,7 @@ _SRID = re.compile(r"\s{0,4}SRID\s{0,4}=\s{0,4}\d{1,9}\s{0,4}", re.IGNORECASE)
 
 
 def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
-    """The one layer of a table: the column with most outlines is the geometry, the others are attributes."""
+    """The one layer of a table: the column with most outlines is the geometry, the rest attributes."""
     del folder
     header, *records = _rows(path, encoding)
     if any(_WKT.match(cell) for cell in header.cells):  # no names above the columns
@@ -135,7 +135,7 @@ def _geometry_column(records: list[list[str]]) -> int | None:
 
 
 def _wrong_with(header: list[str], row: _Row, column: int) -> Fact | None:
-    """What shows that a row is not as it was written: a stray quote or separator, or the end of the file."""
+    """What shows that a row is damaged: a stray quote or separator, or the end of the file."""
     if column >= len(row.cells) or any(cell.strip() for cell in row.cells[len(header) :]):
         return fact("row/cells", line=row.line, n_cells=len(row.cells), n_columns=len(header))
     outline = next((i for i, cell in enumerate(row.cells) if i != column and _OUTLINE.search(cell)), None)

@@ -32,7 +32,7 @@ def check_page(found: Examination, quantities: Quantities) -> str:
     if notes:
         lines += ["", "NOTES", *notes]
     if found.problems:
-        lines += ["", "IN THE WAY"]
+        lines += ["", "PROBLEMS"]
         for problem in found.problems:
             lines += paragraph(sentence(problem, q), bullet="- ")
             hint = hint_sentence(problem, q)
