@@ -38,23 +38,23 @@ def fiboa_json(plan: Plan) -> str:
     return json_text({"type": "FeatureCollection", "schemas": {COLLECTION: SCHEMAS}, "features": features})
 
 
-def _feature(one: FieldPlan, name: str) -> dict[str, Any]:
+def _feature(field: FieldPlan, name: str) -> dict[str, Any]:
     perimeter = sum(
         _WGS84.geometry_length(ring)
-        for part in one.field.ground.geoms
+        for part in field.field.ground.geoms
         for ring in (part.exterior, *part.interiors)
     )
     return {
         "type": "Feature",
         "id": name,
-        "geometry": mapping(as_written(one.field.ground)),
+        "geometry": mapping(as_written(field.field.ground)),
         "properties": {
             "collection": COLLECTION,
-            "metrics:area": round(one.field.mapped_m2, 2),
+            "metrics:area": round(field.field.mapped_m2, 2),
             "metrics:perimeter": round(perimeter, 2),
             "category": "operational",
             "determination:method": "unknown",
-            "name": plain(one.field.name),
+            "name": plain(field.field.name),
         },
     }
 

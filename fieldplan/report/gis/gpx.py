@@ -33,36 +33,36 @@ def gpx_bytes(plan: Plan) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _waypoints(root: ET.Element, one: FieldPlan) -> None:
-    frame = frame_near(one.field.ground)
-    places = [("gate", one.gate_lonlat)] if one.is_drilled else []
+def _waypoints(root: ET.Element, field: FieldPlan) -> None:
+    frame = frame_near(field.field.ground)
+    places = [("gate", field.gate_lonlat)] if field.is_drilled else []
     places += [
         (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
-        for stop in one.supply.refills
+        for stop in field.supply.refills
     ]
     for name, (lon, lat) in places:
-        _text(_point(root, "wpt", lon, lat), "name", f"{one.field.field_id} {name}")
+        _text(_point(root, "wpt", lon, lat), "name", f"{field.field.field_id} {name}")
 
 
-def _lines(root: ET.Element, one: FieldPlan) -> None:
+def _lines(root: ET.Element, field: FieldPlan) -> None:
     """The longest pass of each block, from A to B."""
-    frame = frame_near(one.field.ground)
-    for number, sowing in enumerate(one.coverage.sowings, start=1):
+    frame = frame_near(field.field.ground)
+    for number, sowing in enumerate(field.coverage.sowings, start=1):
         for block in sowing.blocks:
             route = _child(root, "rte")
             _text(
                 route,
                 "name",
-                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {heading_text(block.heading_deg, 1)} deg",
+                f"{field.field.field_id} block {block.block} sowing {number}: A to B, {heading_text(block.heading_deg, 1)} deg",
             )
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)
 
 
-def _tracks(root: ET.Element, one: FieldPlan) -> None:
+def _tracks(root: ET.Element, field: FieldPlan) -> None:
     track = _child(root, "trk")
-    _text(track, "name", f"{one.field.field_id} {one.field.name} boundary")
-    for ring in shapely.get_rings(shapely.get_parts(one.field.ground)):
+    _text(track, "name", f"{field.field.field_id} {field.field.name} boundary")
+    for ring in shapely.get_rings(shapely.get_parts(field.field.ground)):
         segment = _child(track, "trkseg")
         for lon, lat in shapely.get_coordinates(ring):
             _point(segment, "trkpt", lon, lat)

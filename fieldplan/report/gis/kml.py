@@ -47,20 +47,20 @@ def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
     path.write_bytes(zip_of("doc.kml", kml_bytes(plan, q)))
 
 
-def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
-    frame = frame_near(one.field.ground)
+def _field(document: ET.Element, field: FieldPlan, q: Quantities) -> None:
+    frame = frame_near(field.field.ground)
     folder = _child(document, "Folder")
-    _text(folder, "name", f"{one.field.field_id} {one.field.name}")
-    totals = one.totals
+    _text(folder, "name", f"{field.field.field_id} {field.field.name}")
+    totals = field.totals
     figures = {
         f"to_sow_{q.area_word}": totals.plantable_m2 / q.area_unit_m2,
         f"meter_{q.area_word}": totals.drilled_m2 / q.area_unit_m2,
     }
-    _placemark(folder, one.field.field_id, "fields", one.field.ground, figures)
+    _placemark(folder, field.field.field_id, "fields", field.field.ground, figures)
     for kind, title in (("headland", "Headland"), ("pass", "Passes")):
         inner = _child(folder, "Folder")
         _text(inner, "name", title)
-        legs = [timed.leg for timed in one.time.legs if timed.leg.kind == kind]
+        legs = [timed.leg for timed in field.time.legs if timed.leg.kind == kind]
         for leg in legs:
             _placemark(
                 inner,
@@ -68,10 +68,10 @@ def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
                 "passes" if kind == "pass" else "headland",
                 frame.to_lonlat(leg.line),
             )
-    for refill in one.supply.refills:
+    for refill in field.supply.refills:
         _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
-    if one.is_drilled:
-        _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
+    if field.is_drilled:
+        _placemark(folder, "gate", "", shapely.Point(field.gate_lonlat))
 
 
 def _placemark(

@@ -91,16 +91,16 @@ def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     return frames
 
 
-def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
-    frame = frame_near(one.field.ground)
-    field_id = one.field.field_id
-    audit, totals = one.coverage.audit, one.totals
+def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
+    frame = frame_near(field.field.ground)
+    field_id = field.field.field_id
+    audit, totals = field.coverage.audit, field.totals
     rows: dict[str, Rows] = {layer: [] for layer in KINDS}
     rows["fields"].append(
         {
             "field_id": field_id,
-            "name": one.field.name,
-            "mix": one.seed.mix,
+            "name": field.field.name,
+            "mix": field.seed.mix,
             "mapped_m2": totals.mapped_m2,
             "plantable_m2": totals.plantable_m2,
             "drilled_m2": totals.drilled_m2,
@@ -109,15 +109,15 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
             "sown_m": totals.sown_m,
             "lifted_m": totals.lifted_m,
             "field_s": totals.field_s,
-            "geometry": one.field.ground,
+            "geometry": field.field.ground,
         }
     )
-    legs = [timed.leg for timed in one.time.legs]
+    legs = [timed.leg for timed in field.time.legs]
     drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
     refills = dict(
         zip(
             (n for n, leg in enumerate(legs, start=1) if leg.kind == "refill"),
-            one.supply.refills,
+            field.supply.refills,
             strict=True,
         )
     )
@@ -126,7 +126,7 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
             rows["headland" if leg.kind == "headland" else "passes"].append(
                 {
                     "field_id": field_id,
-                    "width_m": one.coverage.drill_width_m,
+                    "width_m": field.coverage.drill_width_m,
                     "block": leg.block,
                     "leg": number,
                     "sowing": leg.sowing,
@@ -162,10 +162,10 @@ def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
             "excluded_m2": piece.area_m2,
             "geometry": piece.ground,
         }
-        for piece in one.field.excluded
+        for piece in field.field.excluded
     ]
-    if one.is_drilled:
-        rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
+    if field.is_drilled:
+        rows["gates"].append({"field_id": field_id, "geometry": Point(field.gate_lonlat)})
     return rows
 
 

@@ -59,32 +59,34 @@ def task_data(plan: Plan, version: Version) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
-    name = _short(f"{one.field.field_id} {one.field.name}")
-    field = ET.SubElement(
-        root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))}
+def _field(root: ET.Element, field: FieldPlan, number: int, version: int) -> None:
+    name = _short(f"{field.field.field_id} {field.field.name}")
+    element = ET.SubElement(
+        root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(field.field.mapped_m2))}
     )
-    parts = [part for part in as_written(one.field.ground).geoms if isinstance(part, Polygon)]
+    parts = [part for part in as_written(field.field.ground).geoms if isinstance(part, Polygon)]
     if version == 4:
         for part in parts:
-            _polygon(ET.SubElement(field, "PLN", {"A": "1", "C": str(round(_area(one, part)))}), part)
+            _polygon(ET.SubElement(element, "PLN", {"A": "1", "C": str(round(_area(field, part)))}), part)
     else:
-        boundary = ET.SubElement(field, "PLN", {"A": "1", "C": str(round(one.field.mapped_m2))})
+        boundary = ET.SubElement(element, "PLN", {"A": "1", "C": str(round(field.field.mapped_m2))})
         for part in parts:
             _polygon(boundary, part)
-    frame = frame_near(one.field.ground)
-    blocks = [block for sowing in one.coverage.sowings for block in sowing.blocks]
+    frame = frame_near(field.field.ground)
+    blocks = [block for sowing in field.coverage.sowings for block in sowing.blocks]
     if version == 3:
         for block in blocks:
-            _line(field, block, frame, one, version)
-    lon, lat = one.gate_lonlat
+            _line(element, block, frame, field, version)
+    lon, lat = field.gate_lonlat
     ET.SubElement(
-        field, "PNT", {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}
+        element,
+        "PNT",
+        {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"},
     )
     if version == 4:
         for k, block in enumerate(blocks, start=1):
             key = f"{number}{k:03d}"
-            group = ET.SubElement(field, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
+            group = ET.SubElement(element, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
             pattern = ET.SubElement(
                 group,
                 "GPN",
@@ -98,11 +100,11 @@ def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
                     "I": "16",
                 },
             )
-            _line(pattern, block, frame, one, version)
+            _line(pattern, block, frame, field, version)
 
 
-def _area(one: FieldPlan, part: Polygon) -> float:
-    return float(frame_near(one.field.ground).to_plane(part).area)
+def _area(field: FieldPlan, part: Polygon) -> float:
+    return float(frame_near(field.field.ground).to_plane(part).area)
 
 
 def _polygon(parent: ET.Element, part: Polygon) -> None:
@@ -112,12 +114,16 @@ def _polygon(parent: ET.Element, part: Polygon) -> None:
             ET.SubElement(line, "PNT", {"A": "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
 
 
-def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, version: int) -> None:
+def _line(parent: ET.Element, block: Block, frame: Frame, field: FieldPlan, version: int) -> None:
     """The longest pass of a block, from A to B, as wide as the drill."""
     line = ET.SubElement(
         parent,
         "LSG",
-        {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))},
+        {
+            "A": "5",
+            "B": _short(f"block {block.block}"),
+            "C": str(round(field.coverage.drill_width_m * 1000)),
+        },
     )
     for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
         lon = wrapped_deg(lon)
@@ -126,25 +132,25 @@ def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, versio
         )
 
 
-def _task(root: ET.Element, one: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
+def _task(root: ET.Element, field: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
     task = ET.SubElement(
         root,
         "TSK",
         {
             "A": f"TSK{number}",
-            "B": _short(f"sow {one.field.field_id}"),
+            "B": _short(f"sow {field.field.field_id}"),
             "E": f"PFD{number}",
             "G": "1",
             "H": "1",
         },
     )
     zone = ET.SubElement(task, "TZN", {"A": "1", "B": "whole field"})
-    for key, rate_mg in _rates(one, products):
+    for key, rate_mg in _rates(field, products):
         ET.SubElement(zone, "PDV", {"A": SETPOINT_MASS, "B": str(rate_mg), "C": key})
 
 
-def _rates(one: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tuple[str, int]]:
-    for box in one.seed.boxes:
+def _rates(field: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tuple[str, int]]:
+    for box in field.seed.boxes:
         for part in box.components:
             yield products[part.species, part.lot], round(part.bulk_kg_per_m2 * _MG_PER_KG)
 

@@ -71,7 +71,7 @@ text{font-family:sans-serif;fill:#000}
 
 
 def map_svg(
-    one: FieldPlan,
+    field: FieldPlan,
     width_mm: float = 180.0,
     height_mm: float = 150.0,
     *,
@@ -87,14 +87,18 @@ def map_svg(
     legs
         Give every leg a line of its own with its number (``data-leg``), for pages that play through them.
     """
-    frame = frame_near(one.field.ground)
-    ground = frame.to_plane(one.field.ground)
+    frame = frame_near(field.field.ground)
+    ground = frame.to_plane(field.field.ground)
     bounds = shapely.total_bounds(
-        [ground, *([one.coverage.gate] if one.is_drilled else []), *(leg.line for leg in one.supply.legs)]
+        [
+            ground,
+            *([field.coverage.gate] if field.is_drilled else []),
+            *(leg.line for leg in field.supply.legs),
+        ]
     )
     scale, place = _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)
     draw = _Drawer(scale, place)
-    title = f"{one.field.field_id} {one.field.name}".strip()
+    title = f"{field.field.field_id} {field.field.name}".strip()
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
         f'role="img" aria-label={quoteattr(plain(f"Map of {title}"))}>',
@@ -103,11 +107,11 @@ def map_svg(
         '<rect width="2" height="2" fill="#fff"/><path d="M0 0V2" stroke="#000" stroke-width=".3"/></pattern></defs>',
         f'<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>',
         draw.area("ground", ground),
-        *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in one.field.excluded),
-        *(draw.area("missed", part) for part in one.coverage.audit.missed_ground.geoms),
-        *_legs(one, draw, legs=legs),
-        *_numbers(one, draw),
-        *_marks(one, draw),
+        *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in field.field.excluded),
+        *(draw.area("missed", part) for part in field.coverage.audit.missed_ground.geoms),
+        *_legs(field, draw, legs=legs),
+        *_numbers(field, draw),
+        *_marks(field, draw),
         *_bar(scale, width_mm, height_mm, us=us, figures=not legs),
         *_north(frame, ground, width_mm),
         "</svg>",
@@ -119,7 +123,7 @@ def _fitted(bounds: Iterable[float], width_mm: float, height_mm: float) -> tuple
     """The scale, and where the plane's origin falls on the paper in mm."""
     west, south, east, north = (float(value) for value in bounds)
     minimum = max((east - west) * 1000 / width_mm, (north - south) * 1000 / height_mm, 1.0)
-    scale = next((one for one in SCALES if one >= minimum), math.ceil(minimum))
+    scale = next((known for known in SCALES if known >= minimum), math.ceil(minimum))
     k = 1000 / scale
     x = MARGIN_MM + (width_mm - (east - west) * k) / 2 - west * k
     y = MARGIN_MM + (height_mm - (north - south) * k) / 2 + north * k
@@ -148,10 +152,10 @@ class _Drawer:
         return f'<path class="{kind}" fill-rule="evenodd" d="{d}"/>'
 
 
-def _legs(one: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
+def _legs(field: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
     """The drive by kind of leg, or leg by leg."""
     drawn: dict[str, list[str]] = {"transfer": [], "turn": [], "headland": [], "pass": []}
-    for number, timed in enumerate(one.time.legs, start=1):
+    for number, timed in enumerate(field.time.legs, start=1):
         leg = timed.leg
         if leg.kind not in drawn:
             if legs:
@@ -165,18 +169,20 @@ def _legs(one: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
             yield "\n".join(paths) if legs else f'<path class="{kind}" d="{"".join(paths)}"/>'
 
 
-def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
+def _numbers(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The number of each pass in driving order, where it is begun; none over another or over a mark."""
     begun: dict[int, Leg] = {}
-    for timed in one.time.legs:
+    for timed in field.time.legs:
         if timed.leg.kind == "pass":
             begun.setdefault(timed.leg.number, timed.leg)
     every = next(
         (step for step in _SETS_OF_NUMBERS if len(begun) / step <= MAX_NUMBERS), _SETS_OF_NUMBERS[-1]
     )
-    taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
-    taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
-    before_stops = [last_sown(one, refill.leg) for refill in one.supply.refills]
+    taken = [draw.at(field.coverage.gate.x, field.coverage.gate.y)]
+    taken += [
+        draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in field.supply.refills
+    ]
+    before_stops = [last_sown(field, refill.leg) for refill in field.supply.refills]
     named = {last.number for last in before_stops if last.kind == "pass"}
     order = [*sorted(named), *(n for n in begun if (n == 1 or n % every == 0) and n not in named)]
     for number in order:
@@ -186,16 +192,16 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
             yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
 
 
-def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
+def _marks(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
     """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is
     room.
     """
-    if not one.is_drilled:
+    if not field.is_drilled:
         return
-    x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
+    x, y = draw.at(field.coverage.gate.x, field.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
     heaps: list[list[tuple[float, float, int]]] = []
-    for refill in one.supply.refills:
+    for refill in field.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         heap = next((heap for heap in heaps if math.hypot(x - heap[0][0], y - heap[0][1]) < CLEAR_MM), None)
         if heap is None:
