@@ -1,5 +1,5 @@
-"""The plan for a handheld: boundaries as tracks, a guidance line a block, stops and gates as waypoints (GPX
-1.1).
+"""The plan for a handheld (GPX 1.1): boundaries as tracks, a guidance line per block, stops and gates as
+waypoints.
 """
 
 from __future__ import annotations
@@ -20,8 +20,14 @@ _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
 
 def gpx_bytes(plan: Plan) -> bytes:
-    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them. Passes are not routes: a
-    handheld could not be read.
+    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them.
+
+    Only one guidance line per block is a route: with every pass a handheld could not be read.
+
+    Parameters
+    ----------
+    plan
+        The plan to write.
     """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
@@ -50,11 +56,8 @@ def _lines(root: ET.Element, field: FieldPlan) -> None:
     for number, sowing in enumerate(field.coverage.sowings, start=1):
         for block in sowing.blocks:
             route = _child(root, "rte")
-            _text(
-                route,
-                "name",
-                f"{field.field.field_id} block {block.block} sowing {number}: A to B, {heading_text(block.heading_deg, 1)} deg",
-            )
+            name = f"{field.field.field_id} block {block.block} sowing {number}"
+            _text(route, "name", f"{name}: A to B, {heading_text(block.heading_deg, 1)} deg")
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)
 
