@@ -1,4 +1,4 @@
-"""The seed of a plan, for programs."""
+"""The seed of a plan as JSON."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from fieldplan.report.words.notes import notes_as_data
 
 
 def seed_object(plan: Plan) -> dict[str, object]:
-    """The seed of a job as nested dicts and lists, ready for JSON: SI."""
+    """The seed of a job as nested dicts in SI: order, carriers, parcels, where seed runs out, notes."""
     return {
         "schema": "fieldplan/seed/1",
         "order": [

@@ -32,7 +32,7 @@ def cost_lines(plan: Plan, q: Quantities) -> list[str]:
     lines += paragraph(sentence(fact("diesel", low_fuel_m3=low_m3, high_fuel_m3=high_m3, said=sources), q))
     deposits = cost.fee.deposits if cost.fee else 0
     if deposits:
-        lines += paragraph(f"Deposit, paid back later: {money_text(deposits, cost.currency)}.")
+        lines += paragraph(f"Refundable deposit: {money_text(deposits, cost.currency)}.")
     return lines
 
 
