@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
+from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.documents.yardstick import years
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.sentences import sentence, sources_text

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
+from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.documents.yardstick import years
 from fieldplan.report.words.quantities import Quantities, counted, odds_text
 from fieldplan.report.words.sentences import sentence, sources_text
 

@@ -16,7 +16,8 @@ from fieldplan.model.totals import Totals
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.pictures.season_svg import season_svg
 from fieldplan.report.text.fields import field_rows, fields_title
-from fieldplan.report.text.plan_page import short_lines, title_of
+from fieldplan.report.text.plan.short import short_lines
+from fieldplan.report.text.plan_page import title_of
 from fieldplan.report.text.season_page import season_in_short, season_title
 from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.notes import warning_lines

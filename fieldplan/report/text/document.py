@@ -1,4 +1,4 @@
-"""A document for the terminal."""
+"""Documents for the terminal."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fieldplan.report.words.plain import plain
 
 
 def document_text(document: Document) -> str:
-    """A document as text for the terminal."""
+    """The document as wrapped lines, a letterhead first; lines to fill in by hand are left out."""
     lines = [
         *(plain(line) for line in document.head),
         *([""] if document.head else []),
