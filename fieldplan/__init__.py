@@ -1,4 +1,9 @@
-"""From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill."""
+"""From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
+
+``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
+`Plan`, `Fields`, `Season` and `SeasonPlan`. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
+``plan_job`` give plain data.
+"""
 
 from __future__ import annotations
 
@@ -6,22 +11,115 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from fieldplan.facts import Part, spoken_by
+from fieldplan.version import VERSION
 
 if TYPE_CHECKING:
+    from fieldplan.api.fields import Fields, read_fields
+    from fieldplan.api.job import read_job
+    from fieldplan.api.plan import Plan, plan
+    from fieldplan.api.season import Season, SeasonPlan, read_season
     from fieldplan.boundary.load import load_fields
-    from fieldplan.errors import FieldplanError
+    from fieldplan.boundary.terms import ReadingTerms
+    from fieldplan.errors import (
+        BoundaryError,
+        FieldplanError,
+        InputError,
+        JobFileError,
+        MissingExtra,
+        OutputError,
+        PlanError,
+        Problem,
+        QuantityError,
+        UsageError,
+    )
     from fieldplan.jobfile.load import load_job
+    from fieldplan.model.boundary import BoundaryFile
+    from fieldplan.model.coverage import Coverage
+    from fieldplan.model.field import Field
+    from fieldplan.model.job import BookingTerms, Job, WorkingTerms
+    from fieldplan.model.machine import Drill, Tractor
+    from fieldplan.model.notes import Note
+    from fieldplan.model.plan import FieldPlan
+    from fieldplan.model.season import Request
+    from fieldplan.model.seed import Mix
+    from fieldplan.model.work import Booking
     from fieldplan.planner import plan_field, plan_job
 
-__all__ = ["FieldplanError", "load_fields", "load_job", "plan_field", "plan_job"]
+__version__ = VERSION
+
+__all__ = [
+    "Booking",
+    "BookingTerms",
+    "BoundaryError",
+    "BoundaryFile",
+    "Coverage",
+    "Drill",
+    "Field",
+    "FieldPlan",
+    "FieldplanError",
+    "Fields",
+    "InputError",
+    "Job",
+    "JobFileError",
+    "MissingExtra",
+    "Mix",
+    "Note",
+    "OutputError",
+    "Plan",
+    "PlanError",
+    "Problem",
+    "QuantityError",
+    "ReadingTerms",
+    "Request",
+    "Season",
+    "SeasonPlan",
+    "Tractor",
+    "UsageError",
+    "WorkingTerms",
+    "__version__",
+    "load_fields",
+    "load_job",
+    "plan",
+    "plan_field",
+    "plan_job",
+    "read_fields",
+    "read_job",
+    "read_season",
+]
 
 _HOMES = {
-    "FieldplanError": "fieldplan.errors",
-    "load_fields": "fieldplan.boundary.load",
-    "load_job": "fieldplan.jobfile.load",
-    "plan_field": "fieldplan.planner",
-    "plan_job": "fieldplan.planner",
+    "api.fields": ("Fields", "read_fields"),
+    "api.job": ("read_job",),
+    "api.plan": ("Plan", "plan"),
+    "api.season": ("Season", "SeasonPlan", "read_season"),
+    "boundary.load": ("load_fields",),
+    "boundary.terms": ("ReadingTerms",),
+    "errors": (
+        "BoundaryError",
+        "FieldplanError",
+        "InputError",
+        "JobFileError",
+        "MissingExtra",
+        "OutputError",
+        "PlanError",
+        "Problem",
+        "QuantityError",
+        "UsageError",
+    ),
+    "jobfile.load": ("load_job",),
+    "model.boundary": ("BoundaryFile",),
+    "model.coverage": ("Coverage",),
+    "model.field": ("Field",),
+    "model.job": ("BookingTerms", "Job", "WorkingTerms"),
+    "model.machine": ("Drill", "Tractor"),
+    "model.notes": ("Note",),
+    "model.plan": ("FieldPlan",),
+    "model.season": ("Request",),
+    "model.seed": ("Mix",),
+    "model.work": ("Booking",),
+    "planner": ("plan_field", "plan_job"),
 }
+_HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 
 def _in_words(thing: object, part: Part) -> str:
@@ -38,6 +136,12 @@ def __getattr__(name: str) -> Any:
     """Load a public name when it is first asked for: help and complaints of the command line need none of
     them.
     """
-    if name not in _HOMES:
+    if name not in _HOME_OF:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(importlib.import_module(_HOMES[name]), name)
+    found = getattr(importlib.import_module(f"{__name__}.{_HOME_OF[name]}"), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

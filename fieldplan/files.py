@@ -1,8 +1,7 @@
-"""The one way in which a file that somebody names is opened.
+"""Opening files that the user names; no other module opens files to read them, which a test checks.
 
-Only a regular file on this machine, not over a stated size, opened once and without waiting: never a
-device, a pipe, a folder or an address. Each error says what the file was wanted for. A test holds that
-nothing else in the package opens files to read them.
+Only a regular file on this machine is opened, within a size limit, once and without waiting: never a
+device, a pipe, a folder or an address. Each error says what the file is needed for.
 """
 
 from __future__ import annotations
@@ -44,9 +43,15 @@ class Purpose:
     what
         What the file is called, such as "rate card".
     code
-        How the codes of its errors begin, which are of class ``error``.
+        First part of the codes of its errors.
+    max_bytes
+        A larger file is refused.
+    error
+        Class of its errors.
     hint, of_text
-        What to try where it is missing, and where it is no text.
+        What to try if it is missing, and if it is not text.
+    through_links
+        Whether a symbolic link is followed.
     """
 
     what: Value
@@ -58,7 +63,15 @@ class Purpose:
     through_links: bool = True
 
     def fault(self, kind: str, path: Path | str, **values: Value) -> InputError:
-        """The error of one ``kind``."""
+        """The error of one kind.
+
+        Parameters
+        ----------
+        kind
+            Last part of its code.
+        values
+            What its sentence names.
+        """
         code, case = parted(f"{self.code}-{kind}")
         return self.error(
             Problem(code=code, case=case, file=str(path), values={"what": self.what, **values})
@@ -66,12 +79,12 @@ class Purpose:
 
 
 def is_there(path: Path, purpose: Purpose) -> bool:
-    """Whether a file stands at a path; anything else there that is no regular file is refused.
+    """Whether there is a file at a path; anything else there is refused.
 
     Raises
     ------
     InputError
-        If what is there is no file, or no file could have that name.
+        If what is there is not a file, or no file can have that name.
     """
     try:
         found = path.stat(follow_symlinks=purpose.through_links)
@@ -84,7 +97,13 @@ def is_there(path: Path, purpose: Purpose) -> bool:
 
 
 def is_address(path: Path) -> bool:
-    """Whether a path looks like a place on the network: it would be taken for folders of odd names."""
+    """Whether a path looks like an address on the network, which would be taken for folders of odd names.
+
+    Examples
+    --------
+    >>> is_address(Path("https://example.org/field.kml")), is_address(Path("field.kml"))
+    (True, False)
+    """
     return _ADDRESS.match(str(path)) is not None
 
 
@@ -94,7 +113,7 @@ def opened(path: Path, purpose: Purpose) -> BinaryIO:
     Raises
     ------
     InputError
-        If there is none, it is no regular file, it is over its limit, or it cannot be opened.
+        If there is none, it is not a regular file, it is over its limit, or it cannot be opened.
     """
     if not is_there(path, purpose):
         raise _missing(path, purpose)
@@ -106,7 +125,7 @@ def opened(path: Path, purpose: Purpose) -> BinaryIO:
         raise _unopened(path, purpose, problem) from None
     stream = os.fdopen(number, "rb")
     try:
-        found = os.fstat(number)  # again: what stands there may have been exchanged since
+        found = os.fstat(number)  # again: the file may have been replaced since
         _only_a_file(path, purpose, found)
         if found.st_size > purpose.max_bytes:
             raise _too_large(path, purpose)
@@ -135,7 +154,7 @@ def content_of(path: Path, purpose: Purpose) -> bytes:
 
 
 def head_of(path: Path, purpose: Purpose, n: int) -> bytes:
-    """The first ``n`` bytes of a file, or all if it has fewer: by these one can tell what it is.
+    """The first ``n`` bytes of a file, or all if it has fewer.
 
     Raises
     ------
@@ -150,12 +169,12 @@ def head_of(path: Path, purpose: Purpose, n: int) -> bytes:
 
 
 def text_of(path: Path, purpose: Purpose) -> str:
-    """The text of a file in UTF-8, a mark at its beginning taken off.
+    """The text of a file in UTF-8, without a byte-order mark.
 
     Raises
     ------
     InputError
-        As `content_of`, and if it is no text in UTF-8.
+        As `content_of`, and if it is not text in UTF-8.
     """
     content = content_of(path, purpose)
     if content.startswith(_UTF16_MARKS):

@@ -12,6 +12,7 @@ from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.field import cover_field
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
+from fieldplan.model.card import Card
 from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
@@ -29,6 +30,7 @@ from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.seed.depth import depths_of
 from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
+from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, with_latest_start
 from fieldplan.work.clock import field_time
@@ -205,6 +207,16 @@ def _in_turn(fields: Iterable[Field], mixes: Mapping[str, Mix], job: Job) -> Ite
         plan = _planned(covered, job, carry_over, later)
         carry_over = carry_over.after(plan.seed, plan.supply.left_kg)
         yield plan
+
+
+def setup_cards(plan: Plan) -> list[Card]:
+    """The set-up card of each mix that the plan sows, in the order of the job file."""
+    job, sown = plan.job, {one.seed.mix for one in plan.fields}
+    return [
+        setup_card(job.drill, job.tractor, mix, job.working.sowings)
+        for mix in job.mixes
+        if mix.name in sown
+    ]
 
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:

@@ -1,8 +1,7 @@
-"""Folders that a run keeps things in while it works, and what runs that were killed left of them.
+"""Temporary folders of a run, and the removal of those that killed runs left behind.
 
-Who owns such a folder is told by a lock that the system drops when its holder ends, however it ends.
-Process numbers would not do: they are given out anew, and mean nothing to another container that shares the
-disk.
+A lock shows that a folder is in use: the system drops it when its process ends, however it ends. Process
+numbers would not do: they are reused, and mean nothing to another container that shares the disk.
 """
 
 from __future__ import annotations
@@ -20,11 +19,11 @@ from typing import Literal
 from fieldplan.errors import OutputError, unwritable
 
 OWNER = ".owner"
-"""The file of a folder that its owner holds locked."""
+"""The file in a folder that its owner keeps locked."""
 PREFIX = "fieldplan-"
 HIDDEN_PREFIX = ".fieldplan-"
 _FORGOTTEN_S = 24 * 3600.0
-"""A folder whose owner cannot be told is taken for left behind when nobody has touched it for so long."""
+"""A folder whose owner is unknown counts as left behind if nobody has touched it for so long."""
 _LONGEST_LOOK_S = 5.0
 """How long another run may take to see that a new folder is in use."""
 _LOOK_AGAIN_S = 0.02
@@ -35,32 +34,37 @@ Lock = Literal["mine", "another's", "unknown"]
 
 @contextmanager
 def working_folder(parent: Path | None = None) -> Iterator[Path]:
-    """A new folder for the time of a block, in the system's place for temporary files or hidden in
-    ``parent``.
+    """A new folder for a ``with`` block, removed at its end.
 
-    What dead runs left in the same place is cleared first.
+    What killed runs left in the same place is removed first.
+
+    Parameters
+    ----------
+    parent
+        Where to make it, under a hidden name; ``None`` for the system's folder of temporary files.
 
     Raises
     ------
     FieldplanError
-        If no folder can be made in the system's place. In ``parent`` that is an `OSError`, for its owner
-        knows what it is.
+        If no folder can be made in the system's folder of temporary files.
+    OSError
+        If no folder can be made in ``parent``: the caller knows what that folder is.
     """
-    place, held = None, None
+    place, descriptor = None, None
     try:
         try:
             home = _system_home() if parent is None else parent
             prefix = PREFIX if parent is None else HIDDEN_PREFIX
             clear_left_behind(home, prefix)
             place = Path(tempfile.mkdtemp(prefix=prefix, dir=home))
-            held = hold(place / OWNER, _LONGEST_LOOK_S)
+            descriptor = hold(place / OWNER, _LONGEST_LOOK_S)
         except OSError as problem:
             if parent is not None:
                 raise
             raise unwritable(problem) from None
         yield place
     finally:
-        release(held)
+        release(descriptor)
         if place is not None:
             shutil.rmtree(place, ignore_errors=True)
 
@@ -73,8 +77,9 @@ def _system_home() -> Path:
 
 
 def clear_left_behind(home: Path, prefix: str) -> None:
-    """Remove folders in ``home`` that begin with ``prefix`` and whose owner is gone; never one that is in
-    use or somebody else's.
+    """Remove folders in ``home`` whose names begin with ``prefix`` and whose owner is gone.
+
+    A folder that is in use or belongs to another user is never removed.
     """
     with suppress(OSError):
         for place in sorted(home.glob(f"{prefix}*")):
@@ -83,36 +88,45 @@ def clear_left_behind(home: Path, prefix: str) -> None:
 
 
 def hold(path: Path, wait_s: float = 0.0) -> int | None:
-    """A lock on a file, made if need be, as an open descriptor for `release`; ``None`` if another still
-    holds it after the wait.
+    """Lock a file, which is made if it does not exist.
 
-    Where the disk knows no locks, it is given without one.
+    Parameters
+    ----------
+    path
+        The file.
+    wait_s
+        How long to wait for another holder.
+
+    Returns
+    -------
+    int or None
+        The open descriptor, for `release`; ``None`` if another still holds the lock after the wait. On a
+        disk without locks the descriptor is returned without a lock.
     """
     until = time.monotonic() + wait_s
     while True:
-        held = os.open(path, _NEW_FILE, 0o666)
+        descriptor = os.open(path, _NEW_FILE, 0o666)
         try:
-            lock = _lock(held)
-            if lock != "another's" and _still_there(held, path):
-                with suppress(
-                    OSError
-                ):  # on a full disk it is not told from one that is being made, and cleared after a day
-                    os.write(held, b"in use\n")
-                return held
+            lock = _lock(descriptor)
+            if lock != "another's" and _still_there(descriptor, path):
+                with suppress(OSError):
+                    # not on a full disk: left empty, the folder looks new, and is removed after a day
+                    os.write(descriptor, b"in use\n")
+                return descriptor
         except BaseException:
-            os.close(held)
+            os.close(descriptor)
             raise
-        os.close(held)
+        os.close(descriptor)
         if lock == "another's":
             if time.monotonic() >= until:
                 return None
             time.sleep(_LOOK_AGAIN_S)
 
 
-def release(held: int | None) -> None:
-    """Give a lock back."""
-    if held is not None:
-        os.close(held)
+def release(descriptor: int | None) -> None:
+    """Give back a lock from `hold`."""
+    if descriptor is not None:
+        os.close(descriptor)
 
 
 def _is_left_behind(place: Path) -> bool:
@@ -120,18 +134,18 @@ def _is_left_behind(place: Path) -> bool:
     if not stat.S_ISDIR(found.st_mode) or (hasattr(os, "getuid") and found.st_uid != os.getuid()):
         return False
     try:
-        held = os.open(place / OWNER, _NEW_FILE & ~os.O_CREAT)
+        descriptor = os.open(place / OWNER, _NEW_FILE & ~os.O_CREAT)
     except OSError:  # its owner is about to make it, or was killed before
         return time.time() - found.st_mtime > _FORGOTTEN_S
-    lock = _lock(held) if os.fstat(held).st_size else "unknown"
-    os.close(held)
+    lock = _lock(descriptor) if os.fstat(descriptor).st_size else "unknown"
+    os.close(descriptor)
     return lock == "mine" or (lock == "unknown" and time.time() - found.st_mtime > _FORGOTTEN_S)
 
 
-def _still_there(held: int, path: Path) -> bool:
-    """Whether the locked file is the one that the name leads to: the holder before may have removed it."""
+def _still_there(descriptor: int, path: Path) -> bool:
+    """Whether the locked file is still the one at the path: its last holder may have removed it."""
     try:
-        return os.path.samestat(os.fstat(held), path.lstat())
+        return os.path.samestat(os.fstat(descriptor), path.lstat())
     except FileNotFoundError:
         return False
 

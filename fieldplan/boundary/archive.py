@@ -1,4 +1,4 @@
-"""Zip files: their limits, and their boundary files copied out under names of our own."""
+"""Zip files: their limits, and copies of their boundary files under names chosen here."""
 
 from __future__ import annotations
 
@@ -19,19 +19,32 @@ MAX_ZIP_MEMBERS = 1_000
 LARGEST_ZIP_RATIO = 200
 LONGEST_MEMBER_NAME = 300
 _LOCKED = 0x1
-_SINGLE = (
-    ".geojson",
-    ".json",
-    ".gpkg",
-    ".kml",
-    ".gml",
-    ".gpx",
-    ".dxf",
-    ".fgb",
-    ".csv",
-    ".parquet",
-    ".geoparquet",
+_SINGLE = frozenset(
+    {
+        ".geojson",
+        ".json",
+        ".gpkg",
+        ".kml",
+        ".gml",
+        ".gpx",
+        ".dxf",
+        ".fgb",
+        ".csv",
+        ".parquet",
+        ".geoparquet",
+    }
 )
+"""Endings of boundary files that are one file each."""
+_BROKEN = (
+    zipfile.BadZipFile,
+    zipfile.LargeZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    RuntimeError,
+    EOFError,
+    ValueError,
+)
+"""What the library raises for a zip that is damaged."""
 _SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
 
 
@@ -44,15 +57,22 @@ class Member:
 
 
 def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
-    """Copy each boundary file of a zip, with what belongs to it, into a folder of its own under ``folder``.
+    """Copy each boundary file of a zip, with the files that belong to it, into a folder of its own.
 
-    Names in the zip never become paths, but for the fixed names of a File Geodatabase's tables; nothing
-    else is unpacked.
+    Names in the zip never become paths, except the fixed names of a File Geodatabase's tables; nothing else
+    is unpacked.
+
+    Parameters
+    ----------
+    archive
+        The zip file.
+    folder
+        An empty folder for the copies.
 
     Raises
     ------
     BoundaryError
-        If the zip is broken, locked, over a limit, has names that lead out of it, or holds no boundary
+        If the zip is broken, locked or over a limit, has names that lead outside it, or has no boundary
         file.
     """
     try:
@@ -72,30 +92,21 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
                 place = folder / str(number) / "boundary.gdb"
                 place.mkdir(parents=True)
                 for name in members:
-                    own = PurePosixPath(name.replace("\\", "/")).name
-                    if GEODATABASE_MEMBER.fullmatch(own):
-                        _copy(source, name, place / own)
+                    table = PurePosixPath(name.replace("\\", "/")).name
+                    if GEODATABASE_MEMBER.fullmatch(table):
+                        _copy(source, name, place / table)
                 number += 1
                 yield Member(PurePosixPath(database).name or archive.stem, place)
             if number == 0:
                 raise _nothing_in(archive, names)
-    except (
-        zipfile.BadZipFile,
-        zipfile.LargeZipFile,
-        zlib.error,
-        lzma.LZMAError,
-        RuntimeError,
-        EOFError,
-        ValueError,
-        OSError,
-    ) as problem:
+    except (*_BROKEN, OSError) as problem:
         if isinstance(problem, OSError) and disk_full(problem):  # where copies are made, not in the zip
             raise
         raise BoundaryError.of("zip-broken", file=str(archive), reason=str(problem)) from None
 
 
 def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
-    """Names of the members that count, after a look at their sizes, number and names."""
+    """Names of the members that count, once their sizes, number and names are found safe."""
     members = source.infolist()
     unpacked = sum(member.file_size for member in members)
     if (
@@ -118,15 +129,19 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
         if member.flag_bits & _LOCKED:
             raise BoundaryError.of("zip-locked", file=str(archive))
     names = [member.filename for member in members if not member.is_dir()]
-    return [n for n in names if "__MACOSX" not in n and not PurePosixPath(n).name.startswith(".")]
+    return [
+        name for name in names if "__MACOSX" not in name and not PurePosixPath(name).name.startswith(".")
+    ]
 
 
 def _parts(shp: str, names: list[str]) -> list[str]:
     """A shapefile's own parts: same folder, same stem, whatever the case of the ending."""
     stem = PurePosixPath(shp).with_suffix("")
-    beside = [n for n in names if PurePosixPath(n).suffix.lower() in _SHAPEFILE_PARTS]
-    exact = [n for n in beside if PurePosixPath(n).with_suffix("") == stem]
-    alike = [n for n in beside if str(PurePosixPath(n).with_suffix("")).lower() == str(stem).lower()]
+    beside = [name for name in names if PurePosixPath(name).suffix.lower() in _SHAPEFILE_PARTS]
+    exact = [name for name in beside if PurePosixPath(name).with_suffix("") == stem]
+    alike = [
+        name for name in beside if str(PurePosixPath(name).with_suffix("")).lower() == str(stem).lower()
+    ]
     return [shp, *(exact or alike)]
 
 

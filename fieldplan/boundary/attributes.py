@@ -1,4 +1,4 @@
-"""What a feature's attributes say of a field: id, name, mix, priority, gate and which exclusions apply."""
+"""What the attributes of a feature say about a field: id, name, mix, priority, gate and exclusions."""
 
 from __future__ import annotations
 
@@ -25,7 +25,19 @@ _SPACES = re.compile(r"\s+")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldAttributes:
-    """What the attributes of one feature say."""
+    """What the attributes of one feature say, ``None`` where they say nothing.
+
+    Parameters
+    ----------
+    mix
+        Name of the seed mix of the job file.
+    priority
+        Place in the order in which fields are drilled, 1 first.
+    gate_lonlat
+        Longitude and latitude of the gate, in degrees.
+    exclusion_reasons
+        The only exclusions that apply, by their reasons.
+    """
 
     mix: str | None
     priority: int | None
@@ -33,7 +45,7 @@ class FieldAttributes:
     exclusion_reasons: tuple[str, ...] | None
 
 
-def names(
+def id_and_name(
     attributes: Mapping[str, Any],
     number: int,
     layer: str,
@@ -41,8 +53,18 @@ def names(
     terms: ReadingTerms,
     notes: list[Note],
 ) -> tuple[str, str]:
-    """A field's id, made unique in the file with a note, and its name: from its attributes, or else its
-    layer and number.
+    """A field's id, unique in the file, and its name: from its attributes, else its layer and number.
+
+    Parameters
+    ----------
+    attributes
+        Of the field's feature.
+    number
+        The field's number in the file, from 1.
+    taken
+        How often each id has been given so far; this one is added.
+    notes
+        Takes a note if the id had to be changed to be unique.
     """
     id_names = (terms.id_field,) if terms.id_field else _ID_NAMES
     name_names = (terms.name_field,) if terms.name_field else _NAME_NAMES
@@ -62,9 +84,17 @@ def names(
 def field_attributes(
     attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, notes: list[Note]
 ) -> FieldAttributes:
-    """Mix, priority, gate and exclusions; what cannot be understood is left aside, with a note.
+    """Mix, priority, gate and exclusions of a field.
 
-    A stranger's attribute of such a name may mean something else.
+    A value that cannot be understood is ignored, with a note: in a file made for another purpose an
+    attribute of such a name may mean something else.
+
+    Parameters
+    ----------
+    attributes
+        Of the field's feature.
+    notes
+        Takes the notes about what was ignored.
     """
     reasons = text_of(attributes, "exclusions")
     for named, known in slips(attributes, _KNOWN if terms.mix_field is None else _KNOWN[1:]):
@@ -75,10 +105,13 @@ def field_attributes(
         mix=text_of(attributes, terms.mix_field or "mix"),
         priority=_priority(text_of(attributes, "priority"), field_id, notes),
         gate_lonlat=_gate(attributes, field_id, notes),
-        exclusion_reasons=None
-        if reasons is None
-        else tuple(r.strip() for r in re.split(r"[,;]", reasons) if r.strip()),
+        exclusion_reasons=None if reasons is None else _listed(reasons),
     )
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    """The items of a list with commas or semicolons."""
+    return tuple(item.strip() for item in re.split(r"[,;]", text) if item.strip())
 
 
 def _place(text: str) -> tuple[float, float] | None:
@@ -99,12 +132,26 @@ def _place(text: str) -> tuple[float, float] | None:
 
 
 def one_line(text: str) -> str:
-    """Text with every run of spaces, tabs and line breaks made one space."""
+    """Text with every run of spaces, tabs and line breaks made one space.
+
+    Examples
+    --------
+    >>> one_line("  North\\n  quarter ")
+    'North quarter'
+    """
     return _SPACES.sub(" ", text).strip()
 
 
 def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
-    """An attribute as text; ``None`` if it is missing or blank."""
+    """An attribute as text; ``None`` if it is missing or blank.
+
+    Examples
+    --------
+    >>> text_of({"Name": " North "}, "name")
+    'North'
+    >>> text_of({"id": 7.0}, "id")
+    '7'
+    """
     value = attribute(attributes, name)
     if value is None:
         return None
@@ -112,11 +159,11 @@ def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
         return str(int(value))
     if isinstance(value, str | bytes) or not hasattr(value, "__iter__"):
         return _writable(str(value)).strip()
-    return _writable(", ".join(str(one) for one in value)).strip()
+    return _writable(", ".join(str(item) for item in value)).strip()
 
 
 def _writable(text: str) -> str:
-    """Text less what no file can hold: null characters, and halves of a character."""
+    """Text without what no file can hold: null characters, and halves of a character."""
     return text.replace("\x00", "").encode("utf-8", "replace").decode("utf-8")
 
 
@@ -130,7 +177,7 @@ def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
 
 
 def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tuple[float, float] | None:
-    """From ``gate_lat`` and ``gate_lon``, or ``gate`` as text with latitude first."""
+    """Longitude and latitude from ``gate_lat`` and ``gate_lon``, or from the text ``gate``."""
     pair = [text_of(attributes, "gate_lat"), text_of(attributes, "gate_lon")]
     text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:
@@ -138,6 +185,6 @@ def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tu
     place = _place(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
     if place is not None:
         return place
-    given = text or ", ".join(one or "" for one in pair)
+    given = text or ", ".join(number or "" for number in pair)
     notes.append(Note(code="gate-unreadable", field_id=field_id, values={"given": given}))
     return None

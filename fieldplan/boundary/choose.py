@@ -26,15 +26,16 @@ _SIGNS: dict[str, Callable[[Any, Any], bool]] = {
 }
 MAX_LISTED = 12
 Condition = tuple[str, str, str]
+"""Name of an attribute, sign, and the value to compare with."""
 
 
 def chosen_layers(path: Path, layers: tuple[Layer, ...], terms: ReadingTerms) -> tuple[Layer, ...]:
-    """The layers asked for, or all.
+    """The layers named with ``--layer``, or all if none is named.
 
     Raises
     ------
     BoundaryError
-        If a name asked for is none of the file's.
+        If the file has no layer of that name.
     """
     names = [layer.name for layer in layers]
     for wanted in terms.layers:
@@ -44,14 +45,14 @@ def chosen_layers(path: Path, layers: tuple[Layer, ...], terms: ReadingTerms) ->
 
 
 def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tuple[Condition, ...]:
-    """The conditions of ``--where`` taken apart: attribute, sign and value.
+    """The conditions of ``--where``, each as its attribute, sign and value.
 
     Raises
     ------
     UsageError
-        If one cannot be understood.
+        If a condition cannot be understood.
     BoundaryError
-        If one, or an option that names an attribute, names none of the file's.
+        If a condition or an option names an attribute that no feature of the file has.
     """
     known = {key for layer in layers for feature in layer.features for key in feature.attributes}
     found = []
@@ -65,10 +66,9 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
         "--name-field": terms.name_field,
         "--mix-field": terms.mix_field,
     }
-    asked = [("--where", name) for name, _, _ in found] + [
-        (option, name) for option, name in options.items() if name
-    ]
-    for option, name in asked:
+    named = [("--where", name) for name, _, _ in found]
+    named += [(option, name) for option, name in options.items() if name]
+    for option, name in named:
         if name.lower() not in {key.lower() for key in known}:
             raise BoundaryError.of(
                 "attribute-unknown",
@@ -81,38 +81,50 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
 
 
 def holds(condition: Condition, feature: Feature) -> bool:
-    """Whether a feature meets a condition: as numbers if both sides are, else as text."""
-    name, sign, value = condition
-    has = attribute(feature.attributes, name)
-    if has is None:
+    """Whether a feature meets a condition, compared as numbers if both sides are numbers, else as text.
+
+    Examples
+    --------
+    >>> oats = Feature(attributes={"crop": "oats", "acres": 12}, geometry=None)
+    >>> holds(("crop", "=", "oats"), oats), holds(("acres", ">", "5"), oats), holds(("gate", "=", ""), oats)
+    (True, True, False)
+    """
+    name, sign, wanted = condition
+    value = attribute(feature.attributes, name)
+    if value is None:
         return sign == "!="
-    if isinstance(has, bool):
-        return _SIGNS[sign](str(has).lower(), value.lower())
+    if isinstance(value, bool):
+        return _SIGNS[sign](str(value).lower(), wanted.lower())
     try:
-        return _SIGNS[sign](float(has), float(value))
+        return _SIGNS[sign](float(value), float(wanted))
     except (TypeError, ValueError):
-        return _SIGNS[sign](str(has).strip(), value)
+        return _SIGNS[sign](str(value).strip(), wanted)
 
 
 def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> tuple[Fact, ...]:
-    """The values that the attributes of some conditions have, for a hint."""
-    there = []
+    """For a hint: the values that the attributes named in some conditions have in the file."""
+    features = [feature for layer in layers for feature in layer.features]
+    facts = []
     for name, _, _ in wanted:
-        values = {
-            str(has)
-            for layer in layers
-            for f in layer.features
-            if (has := attribute(f.attributes, name)) is not None
-        }
-        there.append(fact("attribute-values", attribute=name, known=listed(sorted(values))))
-    return tuple(there)
+        found = (attribute(feature.attributes, name) for feature in features)
+        values = sorted({str(value) for value in found if value is not None})
+        facts.append(fact("attribute-values", attribute=name, known=listed(values)))
+    return tuple(facts)
 
 
 def attribute(attributes: Mapping[str, Any], name: str) -> Any:
-    """An attribute's value whatever the case of its name; ``None`` if it is missing or blank."""
+    """An attribute's value, whatever the case of its name; ``None`` if it is missing or blank.
+
+    Examples
+    --------
+    >>> attribute({"MIX": "prairie", "note": " "}, "mix")
+    'prairie'
+    >>> attribute({"note": " "}, "note") is None
+    True
+    """
     value = attributes.get(name)
     if value is None:
-        value = next((v for key, v in attributes.items() if key.lower() == name.lower()), None)
+        value = next((found for key, found in attributes.items() if key.lower() == name.lower()), None)
     return None if _missing(value) else value
 
 
@@ -125,7 +137,7 @@ def _missing(value: Any) -> bool:
 
 
 def listed(names: Iterable[str]) -> Fact:
-    """Names to be listed, the first dozen of them."""
+    """Names for a sentence: the first dozen, and how many more there are."""
     names = tuple(names)
     if len(names) > MAX_LISTED:
         return fact("names/many", names=names[:MAX_LISTED], n_more=len(names) - MAX_LISTED)

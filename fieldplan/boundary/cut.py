@@ -1,6 +1,4 @@
-"""Fields less the ground that is not to be sown: each piece of ground once, under the reason that comes
-first.
-"""
+"""Exclusions cut out of fields: each piece of ground once, under the first reason that covers it."""
 
 from __future__ import annotations
 
@@ -15,82 +13,97 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.boundary.choose import listed
 from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.outlines import point_in, polygons_in
-from fieldplan.facts import fact
+from fieldplan.facts import Value, fact
 from fieldplan.model.field import ExcludedGround, Field
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import past, turned
 from fieldplan.plane.frame import Frame, frame_near
 
 _ROUND_SEGMENTS = 32
-"""A quarter circle in this many edges: the set-back is nowhere short by more than 0.03 %."""
+"""Edges of a quarter circle: the set-back is nowhere short by more than 0.03 %."""
 _MIN_PIECE_M2 = 1e-3
 _DEGREE_M = 111_000.0
 _NO_REASON = "none"
 
 
-def without(
+def without_exclusions(
     fields: Sequence[Field], files: Sequence[ExclusionFile]
 ) -> tuple[tuple[Field, ...], list[Note]]:
-    """The fields with the exclusions cut out, and what is to be said of it; a field of which nothing is
-    left stays, with no plantable ground.
+    """The fields with the exclusions cut out, and the notes about them.
+
+    A field of which nothing is left is kept, with no plantable ground.
+
+    Parameters
+    ----------
+    files
+        Their order decides under which reason ground that two exclusions share is counted.
     """
     notes = [note for file in files for note in file.notes]
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
     n = len(every)
-    if any(
-        map(past, [*(one.drawn for _, one in every), *(field.ground for field in fields)])
-    ):  # each where a field may see it
-        every += [(own, replace(one, drawn=turned(one.drawn, k))) for k in (1, -1) for own, one in every]
+    if any(map(past, [*(exclusion.drawn for _, exclusion in every), *(field.ground for field in fields)])):
+        every += _turned_around(every)
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
     reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
     used: set[int] = set()
-    made = []
+    fields_left = []
     for field in fields:
-        wanted = (
-            None
-            if field.exclusion_reasons is None
-            else {reason.lower() for reason in field.exclusion_reasons} - {_NO_REASON}
-        )
+        wanted = _wanted(field)
         unknown = sorted((wanted or set()) - reasons.keys())
         if unknown:
             values = {"unknown": listed(unknown), "known": listed(reasons.values())}
             notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, values=values))
-        apply = [
-            i
-            for i in sorted(tree.query(field.ground).tolist())
-            if every[i][0] in (None, field.field_id)
-            and (wanted is None or every[i][1].reason.lower() in wanted)
-        ]
+        near = sorted(tree.query(field.ground).tolist())
+        apply = [i for i in near if _applies(*every[i], field=field, wanted=wanted)]
         cut, touched = _cut(field, [every[i][1] for i in apply])
-        used |= {apply[k] % n for k in touched}
-        made.append(cut)
+        used |= {apply[k] % n for k in touched}  # turned copies follow in the same order
+        fields_left.append(cut)
         notes += _notes(cut)
     elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
     if elsewhere:
-        first = elsewhere[0]
-        notes.append(
-            Note(
-                code="exclusion-elsewhere",
-                values={"n_exclusions": len(elsewhere), "reason": first.reason},
-                places={"first": point_in(first.drawn)},
-            )
-        )
-    return tuple(made), notes
+        notes.append(_elsewhere(elsewhere))
+    return tuple(fields_left), notes
+
+
+def _turned_around(every: Sequence[tuple[str | None, Exclusion]]) -> list[tuple[str | None, Exclusion]]:
+    """The exclusions 360° east and west: a field across the date line may have either beside it."""
+    return [
+        (field_id, replace(exclusion, drawn=turned(exclusion.drawn, k)))
+        for k in (1, -1)
+        for field_id, exclusion in every
+    ]
+
+
+def _wanted(field: Field) -> set[str] | None:
+    """The reasons that apply to a field, in small letters; ``None`` if all do."""
+    if field.exclusion_reasons is None:
+        return None
+    return {reason.lower() for reason in field.exclusion_reasons} - {_NO_REASON}
+
+
+def _applies(only: str | None, exclusion: Exclusion, *, field: Field, wanted: set[str] | None) -> bool:
+    return only in (None, field.field_id) and (wanted is None or exclusion.reason.lower() in wanted)
+
+
+def _elsewhere(exclusions: Sequence[Exclusion]) -> Note:
+    first = exclusions[0]
+    values: dict[str, Value] = {"n_exclusions": len(exclusions), "reason": first.reason}
+    return Note(code="exclusion-elsewhere", values=values, places={"first": point_in(first.drawn)})
 
 
 def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int]]:
     """The field with exclusions cut out, and which of them reach its ground."""
     frame = frame_near(field.ground)
     ground = frame.to_plane(field.ground)
-    to_m2 = field.mapped_m2 / ground.area
+    to_m2 = field.mapped_m2 / ground.area  # so that excluded and plantable add up to the geodesic acres
     zones = np.array([_zone(exclusion, field, frame) for exclusion in exclusions], dtype=object)
     touched = np.flatnonzero(shapely.intersects(zones, ground)).tolist()
     tree = shapely.STRtree(zones)
     pieces, taken = [], []
     for i in touched:
         earlier = zones[[k for k in tree.query(zones[i]).tolist() if k < i]]
-        own = shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
-        piece = _pieces(shapely.intersection(ground, own))
+        new = shapely.difference(zones[i], shapely.union_all(earlier)) if len(earlier) else zones[i]
+        piece = _pieces(shapely.intersection(ground, new))
         if not piece.is_empty:
             taken.append(zones[i])
             pieces.append(
@@ -109,7 +122,7 @@ def _pieces(ground: BaseGeometry) -> MultiPolygon:
 
 
 def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
-    """The ground of an exclusion near a field, set-back and all, in the field's plane."""
+    """The ground of an exclusion near a field, with its set-back, in the field's plane."""
     near = shapely.box(*_widened(field.ground.bounds, exclusion.set_back_m + _DEGREE_M / 10))
     drawn = exclusion.drawn
     if not near.covers(shapely.box(*drawn.bounds)):  # far ground has no place in a plane near the field
@@ -119,13 +132,14 @@ def _zone(exclusion: Exclusion, field: Field, frame: Frame) -> BaseGeometry:
     zone = frame.to_plane(drawn)
     if exclusion.set_back_m > 0:
         return shapely.buffer(zone, exclusion.set_back_m, quad_segs=_ROUND_SEGMENTS)
-    return (
-        zone if zone.is_valid else MultiPolygon(polygons_in(shapely.make_valid(zone)))
-    )  # rounded on its way to the plane
+    if zone.is_valid:
+        return zone
+    # rounding on the way to the plane can break it
+    return MultiPolygon(polygons_in(shapely.make_valid(zone)))
 
 
 def _reach(exclusion: Exclusion) -> BaseGeometry:
-    """A box in degrees that holds the exclusion with its set-back."""
+    """A box in degrees around the exclusion with its set-back."""
     return shapely.box(*_widened(exclusion.drawn.bounds, exclusion.set_back_m))
 
 

@@ -1,11 +1,10 @@
-"""Ground that is not to be sown, as a file of areas, lines and points gives it: each with a reason and a
-set-back.
-"""
+"""Ground that is not planted, from a file of areas, lines and points with a reason and a set-back each."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -17,23 +16,34 @@ from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.lines import closed, joined, lines_in
 from fieldplan.boundary.outlines import polygons_in
-from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.read import layers_in
 from fieldplan.boundary.reference import Reference, settle
 from fieldplan.boundary.repair import mended
+from fieldplan.boundary.source import name_of
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError, placed
 from fieldplan.facts import fact
+from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
 from fieldplan.units import FOOT_M, parse_quantity
+
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
 
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exclusion:
-    """Ground that is not to be sown: ``drawn`` in longitude and latitude, and all within ``set_back_m`` of
-    it.
+    """Ground that is not planted, and why.
+
+    Parameters
+    ----------
+    drawn
+        In longitude and latitude.
+    set_back_m
+        Ground nearer than this to ``drawn`` is excluded too.
     """
 
     reason: str
@@ -43,7 +53,13 @@ class Exclusion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExclusionFile:
-    """The exclusions of one file; ``field_id`` is the only field they apply to, if not all."""
+    """The exclusions of one file.
+
+    Parameters
+    ----------
+    field_id
+        The only field they apply to; ``None`` if they apply to all.
+    """
 
     path: Path
     exclusions: tuple[Exclusion, ...]
@@ -52,22 +68,31 @@ class ExclusionFile:
 
 
 def load_exclusions(
-    path: Path, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None
+    source: Source, terms: ReadingTerms, *, set_back_m: float = 0.0, field_id: str | None = None
 ) -> ExclusionFile:
-    """The exclusions in a file of any format that a boundary may have.
+    """The exclusions in a file of any format that a boundary may have, or in a GeoDataFrame.
 
-    Areas and closed lines are ground as drawn; open lines and points are given width by their set-back. The
-    reason of each comes from its attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``,
-    ``name``), or else is the name of its layer; its set-back from ``set_back`` as text with a unit, from
-    ``set_back_m`` or from ``set_back_ft``, or else is ``set_back_m``. The file's reference system is its
-    own; ``terms`` answer only where it leaves that in doubt.
+    Areas and closed lines are ground as drawn; open lines and points get their width from the set-back. The
+    reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
+    else is the name of the layer. The set-back comes from the attribute ``set_back`` (text with a unit),
+    ``set_back_m`` or ``set_back_ft``.
+
+    Parameters
+    ----------
+    terms
+        How the file is read. Its reference system is used only where the file leaves that in doubt.
+    set_back_m
+        The set-back of exclusions that have none of their own.
+    field_id
+        The only field the exclusions apply to; ``None`` for all.
 
     Raises
     ------
     BoundaryError
         With every exclusion that cannot be used (left out, with a note, if ``terms.skip_bad``).
     """
-    _, layers = read_layers(path, terms.encoding, fact("called/exclusions"))
+    path = name_of(source, "exclusions")
+    _, layers = layers_in(source, "exclusions", terms.encoding, fact("called/exclusions"))
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []
@@ -106,10 +131,17 @@ def load_exclusions(
     return ExclusionFile(path=path, exclusions=tuple(found), notes=tuple(notes), field_id=field_id)
 
 
+def exclusions_of_job(job: Job, terms: ReadingTerms, set_back_m: float) -> list[ExclusionFile]:
+    """The exclusion files that a job names, each for its field."""
+    return [
+        load_exclusions(notes_of_repair.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
+        for field_id, notes_of_repair in job.fields.items()
+        if notes_of_repair.exclusions
+    ]
+
+
 def _settled(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
-    """The layer's own reference system, or what was answered for the boundary file where this one leaves it
-    in doubt.
-    """
+    """The layer's own reference system, or, where it leaves that in doubt, the one given in ``terms``."""
     try:
         return settle(layer, replace(terms, crs=None if layer.crs else terms.crs, axes=None), file_label)
     except BoundaryError:
@@ -119,7 +151,7 @@ def _settled(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
 
 
 def _reason(feature: Feature, layer: str) -> str:
-    """Why the ground is not to be sown, or else the name of its layer."""
+    """Why the ground is not planted, or else the name of its layer."""
     return next(
         (one_line(text) for name in _REASON_NAMES if (text := text_of(feature.attributes, name))), layer
     )
@@ -134,8 +166,8 @@ def _exclusion(
     terms: ReadingTerms,
     notes: list[Note],
 ) -> Exclusion:
-    own_m = _set_back_m(feature)
-    set_back_m = set_back_m if own_m is None else own_m
+    of_feature_m = _set_back_m(feature)
+    set_back_m = set_back_m if of_feature_m is None else of_feature_m
     areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
         if not areas:
@@ -161,16 +193,16 @@ def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:
     if not np.isfinite(shapely.get_coordinates(drawn)).all():
         raise BoundaryError.of("coordinates-not-finite")
     west, _, east, _ = drawn.bounds
-    whole = (
-        together(drawn, short_edges=reference.crs.is_projected) if east - west > HALF_TURN_DEG else drawn
-    )
+    if east - west <= HALF_TURN_DEG:
+        return drawn
+    whole = together(drawn, short_edges=reference.crs.is_projected)
     if whole is None:
         raise BoundaryError.of("across-date-line")
     return whole
 
 
 def _areas_and_thin(drawn: BaseGeometry) -> tuple[list[Polygon], list[BaseGeometry]]:
-    """Polygons and the ground in closed lines; open lines and points."""
+    """Polygons and the ground in closed lines; then open lines and points."""
     areas, thin = polygons_in(drawn), list[BaseGeometry]()
     lines = lines_in(drawn)
     for line in joined(lines) if lines else []:
@@ -192,16 +224,16 @@ def _points_in(geometry: BaseGeometry) -> list[BaseGeometry]:
 
 def _set_back_m(feature: Feature) -> float | None:
     text = attribute(feature.attributes, "set_back")
-    metres, feet = attribute(feature.attributes, "set_back_m"), attribute(feature.attributes, "set_back_ft")
+    meters, feet = attribute(feature.attributes, "set_back_m"), attribute(feature.attributes, "set_back_ft")
     try:
         if text is not None:
             value = parse_quantity(str(text), "length")
-        elif metres is not None or feet is not None:
-            value = float(metres) if metres is not None else float(feet) * FOOT_M
+        elif meters is not None or feet is not None:
+            value = float(meters) if meters is not None else float(feet) * FOOT_M
         else:
             return None
     except (QuantityError, ValueError, TypeError):
-        raise BoundaryError.of("set-back-unreadable", given=str(text or metres or feet)) from None
+        raise BoundaryError.of("set-back-unreadable", given=str(text or meters or feet)) from None
     if not 0 <= value <= LARGEST_SET_BACK_M:
         raise BoundaryError.of("set-back-unreadable/range", set_back_m=value, most_m=LARGEST_SET_BACK_M)
     return value

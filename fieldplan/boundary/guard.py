@@ -1,6 +1,6 @@
-"""What a boundary file really is, by its first bytes, and what is refused before any library opens it.
+"""What a boundary file really is, by its first bytes, and what is refused before a library opens it.
 
-A path is never an interface here: only a regular file on this machine is opened (or a folder that is a File
+Only a regular file on this machine is opened (or a folder that is a File
 Geodatabase), its format is told from its content, and formats that point at other files or addresses are
 refused.
 """
@@ -37,13 +37,13 @@ LARGEST_UNPACKED_BYTES = 512_000_000
 LARGEST_TEXT_BYTES = 512_000_000
 MAX_FEATURES = 200_000
 MAX_FILE_VERTICES = 5_000_000
-"""Of one file, all its fields together; held while it is read, not after."""
+"""Of one file, all its fields together; kept in memory only while it is read."""
 BOUNDARY_FILE = Purpose(
     what=fact("called/boundary"), code="file", max_bytes=LARGEST_FILE_BYTES, error=BoundaryError
 )
 """How boundary files, their parts and their copies are opened."""
 COMPANION = replace(BOUNDARY_FILE, what=fact("called/companion"), through_links=False)
-"""How files that stand beside a boundary file are opened: a link could lead anywhere."""
+"""How files beside a boundary file are opened: never through a link, which could lead anywhere."""
 _SNIFF_BYTES = 65_536
 _MAGIC: tuple[tuple[bytes, Format], ...] = (
     (b"PK\x03\x04", "zip"),
@@ -70,13 +70,21 @@ GEODATABASE_MEMBER = re.compile(
 )
 
 
-def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
-    """The format of a file, told from its content.
+def recognized_format(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
+    """The format of a file, by its content.
+
+    Parameters
+    ----------
+    path
+        A file, or a folder that is a File Geodatabase.
+    purpose
+        What the file is for, for the error if it is missing or too large.
 
     Raises
     ------
     BoundaryError
-        If there is no such file, or it is of no format that is read, or of one that refers to other places.
+        If there is no such file, its format is not read, or its format can point to other files or
+        addresses.
     """
     if _is_folder(path):
         return _check_folder(path, path.resolve())
@@ -95,7 +103,7 @@ def recognise(path: Path, purpose: Purpose = BOUNDARY_FILE) -> Format:
 def _is_folder(path: Path) -> bool:
     try:
         return path.is_dir()
-    except (OSError, ValueError):  # told where it is opened
+    except (OSError, ValueError):  # reported where it is opened
         return False
 
 

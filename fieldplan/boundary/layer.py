@@ -1,4 +1,4 @@
-"""Layers and features as they stand in a file, before anything is judged."""
+"""Layers and features as a file has them, before they are checked."""
 
 from __future__ import annotations
 
@@ -20,8 +20,16 @@ from fieldplan.facts import Fact, fact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature:
-    """One feature. ``unreadable`` is why a geometry that stands in the file could not be read; a library's
-    reason is in its own words.
+    """One feature of a layer.
+
+    Parameters
+    ----------
+    geometry
+        In the coordinates of the file; ``None`` if it has none or it could not be read.
+    ring_unclosed
+        A ring that the file left open was closed.
+    unreadable
+        Why the geometry in the file could not be read: a fact or the words of a library; else empty.
     """
 
     attributes: Mapping[str, Any]
@@ -32,11 +40,18 @@ class Feature:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
-    """One layer.
+    """One layer of a file.
 
-    ``crs`` is ``None`` if none is declared or it is not known; ``crs_statement`` is then which. ``remarks`` are
-    what the reader had to do to the file, under the codes of their notes. ``losses`` are what the file
-    promises and does not hold: it is refused for them, unless what is left is asked for.
+    Parameters
+    ----------
+    crs
+        The declared reference system; ``None`` if none is declared or it is not known.
+    crs_statement
+        What the file says instead, if ``crs`` is ``None``.
+    remarks
+        What the reader had to do to the file, under the codes of their notes.
+    losses
+        What the file says it has and does not: it is refused, unless the user asks for what is left.
     """
 
     name: str
@@ -47,8 +62,14 @@ class Layer:
     losses: tuple[Problem, ...] = ()
 
 
-class MisspeltError(Exception):
-    """A file or geometry that is not as its format has it."""
+class MisspelledError(Exception):
+    """A file or geometry does not follow the standard of its format.
+
+    Parameters
+    ----------
+    why
+        What is wrong with it.
+    """
 
     def __init__(self, why: Fact) -> None:
         super().__init__(why)
@@ -58,13 +79,41 @@ class MisspeltError(Exception):
 _ELSEWHERE = re.compile(
     r"geoidgrids|PROJ4_GRIDS|PARAMETERFILE|nadgrids\s*=\s*(?!@null)|init\s*=\s*(?!epsg:\d)", re.IGNORECASE
 )
+_NOT_A_GEOMETRY = (
+    shapely.errors.ShapelyError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    IndexError,
+    OverflowError,
+)
+"""What numbers and lists raise that are not the coordinates they should be."""
 MAX_NESTED = 10
 MAX_IN_POSITION = 4
 """Numbers in a position: x, y, a height and a measure."""
 
 
 def declared_crs(text: str | None) -> tuple[CRS | None, Fact | None]:
-    """The reference system that a file declares, or ``None`` and what was said instead."""
+    """The reference system that a file declares.
+
+    Parameters
+    ----------
+    text
+        A code, a name or WKT, as the file has it.
+
+    Returns
+    -------
+    tuple
+        The system and ``None``; or ``None`` and what the file says instead. A statement that points to
+        another file is never followed.
+
+    Examples
+    --------
+    >>> declared_crs("EPSG:4326")[0].name
+    'WGS 84'
+    >>> declared_crs(None)[1].code
+    'crs-said/nothing'
+    """
     if not text or not text.strip():
         return None, fact("crs-said/nothing")
     if _ELSEWHERE.search(text):
@@ -79,9 +128,23 @@ def declared_crs(text: str | None) -> tuple[CRS | None, Fact | None]:
 
 
 def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0) -> Feature:
-    """A feature whose geometry is given as GeoJSON spells it, rings closed where the file left them open.
+    """A feature from a geometry spelled as in GeoJSON, its rings closed where the file left them open.
 
-    What is not spelled exactly so is unreadable, never taken for what it may have meant.
+    A geometry that is not spelled exactly so is unreadable; nothing is guessed.
+
+    Parameters
+    ----------
+    geometry
+        A mapping with ``type`` and ``coordinates`` (or ``geometries``); ``None`` if the feature has none.
+    nested
+        In how many collections the geometry lies.
+
+    Examples
+    --------
+    >>> feature_of({}, {"type": "Polygon", "coordinates": [[[0, 0], [1, 0], [1, 1]]]}).ring_unclosed
+    True
+    >>> feature_of({}, {"type": "polygon", "coordinates": []}).unreadable.code
+    'misspelt/no-type'
     """
     if geometry is None:
         return Feature(attributes=attributes, geometry=None)
@@ -96,7 +159,7 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
         made = [shapely.Polygon(rings_of[0], rings_of[1:]) for rings_of in rings if rings_of]
         unclosed = any((ring[0] != ring[-1]).any() for polygon in rings for ring in polygon)
         return Feature(attributes=attributes, geometry=shapely.MultiPolygon(made), ring_unclosed=unclosed)
-    except MisspeltError as problem:
+    except MisspelledError as problem:
         return Feature(attributes=attributes, geometry=None, unreadable=problem.why)
     except KeyError as problem:
         return Feature(
@@ -104,14 +167,7 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
             geometry=None,
             unreadable=fact("misspelt/lacks", name=str(problem.args[0])),
         )
-    except (
-        shapely.errors.ShapelyError,
-        ValueError,
-        TypeError,
-        AttributeError,
-        IndexError,
-        OverflowError,
-    ) as problem:
+    except _NOT_A_GEOMETRY as problem:
         reason = str(problem).strip().splitlines()[0] if str(problem).strip() else type(problem).__name__
         return Feature(attributes=attributes, geometry=None, unreadable=reason)
 
@@ -119,7 +175,7 @@ def feature_of(attributes: Mapping[str, Any], geometry: Any, *, nested: int = 0)
 def _collection_of(attributes: Mapping[str, Any], geometries: Any, nested: int) -> Feature:
     if nested > MAX_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
-    parts = [feature_of({}, one, nested=nested + 1) for one in _listed(geometries)]
+    parts = [feature_of({}, part, nested=nested + 1) for part in _listed(geometries)]
     unreadable = next((part.unreadable for part in parts if part.unreadable), "")
     whole = shapely.GeometryCollection([part.geometry for part in parts if part.geometry is not None])
     unclosed = any(part.ring_unclosed for part in parts)
@@ -142,19 +198,20 @@ def _lines_or_points(kind: Any, coordinates: Any) -> BaseGeometry:
         return shapely.MultiLineString(
             [shapely.LineString(_positions(line)) for line in _listed(coordinates)]
         )
-    raise MisspeltError(fact("misspelt/no-type", kind=str(kind)[:40]))
+    raise MisspelledError(fact("misspelt/no-type", kind=str(kind)[:40]))
 
 
 def _rings(polygon: Any) -> list[npt.NDArray[np.float64]]:
-    """The rings of a polygon; none if it is empty. An outer ring without points would make a hole of it the
-    outline.
+    """The rings of a polygon; none if it is empty.
+
+    An empty ring among others is refused: were the outer one dropped, a hole would become the outline.
     """
     if all(len(ring) == 0 for ring in _listed(polygon)):
         return []
     rings = [_positions(ring) for ring in polygon if len(ring) or _refuse(fact("misspelt/empty-ring"))]
     for ring in rings:
         if len(ring) < 3 + int((ring[0] == ring[-1]).all()):
-            raise MisspeltError(fact("misspelt/short-ring", n_points=len(ring)))
+            raise MisspelledError(fact("misspelt/short-ring", n_points=len(ring)))
     return rings
 
 
@@ -163,19 +220,21 @@ def _listed(value: Any) -> Any:
 
 
 def _positions(given: Any) -> npt.NDArray[np.float64]:
-    """Places as x and y; heights and measures are dropped."""
+    """Positions as an array of x and y, shape (n, 2); heights and measures are dropped."""
     try:
         found = np.asarray(given)
     except ValueError:  # some positions with a height and some without
         found = np.array([position[:2] if _are_numbers(position) else [None] for position in given])
     if found.ndim != 2 or not 2 <= found.shape[1] <= MAX_IN_POSITION or found.dtype.kind not in "fiu":
-        raise MisspeltError(fact("misspelt/no-pairs"))
+        raise MisspelledError(fact("misspelt/no-pairs"))
     return found[:, :2].astype(float)
 
 
 def _are_numbers(position: Any) -> bool:
-    return 2 <= len(position) <= MAX_IN_POSITION and all(isinstance(one, (int, float)) for one in position)
+    return 2 <= len(position) <= MAX_IN_POSITION and all(
+        isinstance(number, (int, float)) for number in position
+    )
 
 
 def _refuse(why: Fact) -> NoReturn:
-    raise MisspeltError(why)
+    raise MisspelledError(why)

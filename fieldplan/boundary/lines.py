@@ -13,15 +13,15 @@ from fieldplan.boundary.acreage import distance_m
 
 LARGEST_GAP_M = 5.0
 LARGEST_GAP_FRAC = 0.01
-"""A line whose ends are nearer than both was driven or drawn to close."""
+"""A line with ends nearer than both limits was meant to close."""
 _JOIN_DEG = 1e-8
-"""Ends of lines within about a millimetre are one place."""
+"""Ends of lines within about a millimeter are one place."""
 _DEGREE_M = 111_200.0
 Place = tuple[float, float]
 
 
 def lines_in(geometry: BaseGeometry) -> list[LineString]:
-    """Every line in a geometry, however nested; outlines of polygons are none."""
+    """Every line in a geometry, however nested; outlines of polygons do not count."""
     if isinstance(geometry, LineString):
         return [] if geometry.is_empty or geometry.length == 0 else [LineString(geometry.coords)]
     if hasattr(geometry, "geoms"):
@@ -30,17 +30,30 @@ def lines_in(geometry: BaseGeometry) -> list[LineString]:
 
 
 def joined(lines: Sequence[LineString]) -> list[LineString]:
-    """The lines, those that meet end to end made one."""
-    whole = (
-        shapely.set_precision(MultiLineString(lines), _JOIN_DEG, mode="pointwise")
-        if len(lines) > 1
-        else lines[0]
+    """The lines, in longitude and latitude, with those that meet end to end made one.
+
+    Examples
+    --------
+    >>> len(joined([LineString([(0, 0), (1, 0)]), LineString([(1, 0), (1, 1)])]))
+    1
+    """
+    if len(lines) == 1:
+        return lines_in(shapely.line_merge(lines[0]))
+    return lines_in(
+        shapely.line_merge(shapely.set_precision(MultiLineString(lines), _JOIN_DEG, mode="pointwise"))
     )
-    return lines_in(shapely.line_merge(whole))
 
 
 def closed(line: LineString) -> Polygon | None:
-    """The ground inside a line that closes, or nearly does; ``None`` if it stays open."""
+    """The ground inside a line that closes, or nearly does; ``None`` if it stays open.
+
+    A line nearly closes if its ends are nearer than 5 m and than 1 % of its length.
+
+    Parameters
+    ----------
+    line
+        In longitude and latitude.
+    """
     start, end = ends(line)
     if len(line.coords) < (4 if start == end else 3):
         return None
@@ -51,8 +64,12 @@ def closed(line: LineString) -> Polygon | None:
 
 
 def enclosed(lines: Sequence[LineString]) -> tuple[list[Polygon], list[LineString]]:
-    """The ground that lines enclose where they cross or overlap, one polygon a connected piece, and the
-    lines that enclose none.
+    """The ground that lines enclose where they cross or overlap, and the lines that enclose none.
+
+    Returns
+    -------
+    tuple
+        A polygon for each connected piece of ground, and the lines that touch none of them.
     """
     if not lines:
         return [], []
@@ -67,18 +84,18 @@ def enclosed(lines: Sequence[LineString]) -> tuple[list[Polygon], list[LineStrin
 
 
 def ends(line: LineString) -> tuple[Place, Place]:
-    """First and last place of a line."""
+    """Longitude and latitude of the first and the last point of a line."""
     (x0, y0), (x1, y1) = line.coords[0][:2], line.coords[-1][:2]
     return (x0, y0), (x1, y1)
 
 
 def gap_m(line: LineString) -> float:
-    """How far apart a line's ends are."""
+    """Distance between the ends of a line, in m."""
     return distance_m(*ends(line))
 
 
 def _length_m(line: LineString) -> float:
-    """Length good to a percent, which is all that the gap rule needs."""
+    """Length to within a percent, which is all that the gap rule needs."""
     lon, lat = np.asarray(line.coords)[:, :2].T
     east, north = np.diff(lon) * np.cos(np.radians(lat[:-1])), np.diff(lat)
     return float(np.hypot(east, north).sum()) * _DEGREE_M

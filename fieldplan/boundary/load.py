@@ -1,6 +1,4 @@
-"""A boundary file → fields: chosen, placed, mended, named, measured, and without ground that is not to be
-sown.
-"""
+"""A boundary file → fields: chosen, placed, mended, named, measured, with exclusions cut out."""
 
 from __future__ import annotations
 
@@ -8,16 +6,18 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from pyproj import CRS
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
-from fieldplan.boundary.attributes import field_attributes, names
+from fieldplan.boundary.attributes import field_attributes, id_and_name
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
-from fieldplan.boundary.cut import without
+from fieldplan.boundary.cut import without_exclusions
 from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MAX_FEATURES
@@ -25,9 +25,10 @@ from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.places import FAR_FROM_HOME_M, doubtful_places
-from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.read import layers_in
 from fieldplan.boundary.reference import MAX_RINGS, MAX_VERTICES, Reference, settle
 from fieldplan.boundary.repair import mended
+from fieldplan.boundary.source import name_of, terms_of
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, placed, problem
 from fieldplan.facts import Fact, Value, fact
@@ -37,14 +38,17 @@ from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, past, together, turned
 from fieldplan.plane.frame import frame_near
 
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
+
 LARGEST_FRAME_ERROR = 1e-6
 _ROUNDED_M2 = 1e-4
-"""What degrees with fifteen digits leave in doubt of a field of a few square feet."""
+"""How exactly degrees with fifteen digits give the area of a field of a few square feet."""
 _LAST = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Drawn:
+class _Outline:
     """One field's outline, mended, before overlaps are settled."""
 
     name: str
@@ -53,14 +57,14 @@ class _Drawn:
     crs: CRS
 
 
-class _Desk:
-    """What is gathered while a file is read: fields drawn, notes, and problems (or, with ``skip_bad``, what
-    is left out).
+class _Findings:
+    """What is gathered while a file is read: outlines, notes, and problems (with ``skip_bad``, notes about
+    what is left out instead).
     """
 
     def __init__(self, path: Path, terms: ReadingTerms) -> None:
         self.path, self.terms = path, terms
-        self.drawn: dict[str, _Drawn] = {}
+        self.drawn: dict[str, _Outline] = {}
         self.layers: list[LayerFound] = []
         self.notes: list[Note] = []
         self.problems: list[Problem] = []
@@ -70,150 +74,178 @@ class _Desk:
     def refuse(self, problems: Sequence[Problem], about: str = "") -> None:
         """Record problems of one feature or field: the file is refused for them, or the feature left out.
 
-        ``about`` says which, if they do not know where they are.
+        Parameters
+        ----------
+        about
+            Which feature or field, if the problems do not say so themselves.
         """
         if about:
-            problems = [placed(one, file=str(self.path), about=about) for one in problems]
-        if not self.terms.skip_bad:
-            self.problems += problems
+            problems = [placed(problem, file=str(self.path), about=about) for problem in problems]
+        if self.terms.skip_bad:
+            self.notes += [
+                Note(code="feature-left-out", values={"problem": problem}) for problem in problems
+            ]
         else:
-            self.notes += [Note(code="feature-left-out", values={"problem": one}) for one in problems]
+            self.problems += problems
 
 
 def load_fields(
-    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+    source: Source, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
 ) -> BoundaryFile:
-    """The fields of a boundary file of any format that `fieldplan.boundary.guard` recognises.
+    """The fields of a boundary file, in any format that `fieldplan.boundary.guard` recognizes, or of a
+    GeoDataFrame.
 
     Parameters
     ----------
+    source
+        The path of the file (or of the folder of a File Geodatabase), or the GeoDataFrame. A named index
+        gives the fields' ids.
     terms
-        How the file is to be read.
+        How the file is read; the defaults leave everything to the file.
     exclusions
-        Ground that is not to be sown, from `fieldplan.boundary.exclusions.load_exclusions`.
+        Ground that is not planted, from `fieldplan.boundary.exclusions.load_exclusions`.
+
+    Returns
+    -------
+    BoundaryFile
+        Fields in longitude and latitude on WGS84, with areas in m², in the order they are drilled.
 
     Raises
     ------
     BoundaryError
-        With every problem found, each naming the feature and what would be right.
+        With every problem found, each naming the feature and what to do about it.
     """
-    found = examine(path, terms, exclusions)
+    found = examine(source, terms, exclusions)
     if found.problems:
         raise BoundaryError(found.problems)
-    return BoundaryFile(path=path, fields=found.fields, notes=found.notes)
+    return BoundaryFile(path=found.path, fields=found.fields, notes=found.notes)
 
 
 def examine(
-    path: Path, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
+    source: Source, terms: ReadingTerms | None = None, exclusions: Sequence[ExclusionFile] = ()
 ) -> Examination:
-    """Everything found in a boundary file, the problems that `load_fields` would raise among it."""
-    terms = terms or ReadingTerms()
-    desk = _Desk(path, terms)
+    """Everything found in a boundary file or GeoDataFrame, including the problems that `load_fields` would
+    raise.
+
+    Parameters
+    ----------
+    source, terms, exclusions
+        As for `load_fields`.
+    """
+    path, terms = name_of(source, "fields"), terms_of(source, terms or ReadingTerms())
+    findings = _Findings(path, terms)
     kind, fields = "", tuple[Field, ...]()
     try:
-        kind, layers = read_layers(path, terms.encoding)
+        kind, layers = layers_in(source, "fields", terms.encoding)
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
-            _read_layer(layer, desk, wanted, alone=len(layers) == 1)
-        fields = _fields(desk, exclusions)
-        if not fields and not desk.problems:
-            desk.problems.append(_nothing(desk, values_there(layers, wanted)))
+            _read_layer(layer, findings, wanted, alone=len(layers) == 1)
+        fields = _fields(findings, exclusions)
+        if not fields and not findings.problems:
+            findings.problems.append(_nothing(findings, values_there(layers, wanted)))
     except BoundaryError as error:
-        desk.problems += error.problems
+        findings.problems += error.problems
     return Examination(
         path=path,
         format=kind,
-        layers=tuple(desk.layers),
+        layers=tuple(findings.layers),
         fields=fields,
-        notes=tuple(desk.notes),
-        problems=tuple(desk.problems),
+        notes=tuple(findings.notes),
+        problems=tuple(findings.problems),
     )
 
 
-def _read_layer(layer: Layer, desk: _Desk, wanted: tuple[Condition, ...], *, alone: bool) -> None:
-    """Take a layer's features to the desk: as outlines drawn, notes or problems."""
+def _read_layer(layer: Layer, findings: _Findings, wanted: tuple[Condition, ...], *, alone: bool) -> None:
+    """Add a layer's outlines, notes and problems to the findings."""
     of_layer = "" if alone else f' of layer "{layer.name}"'
-    file_label = f"{desk.path}" if alone else f'{desk.path}, layer "{layer.name}"'
-    desk.notes += [Note(code=remark.code, values=remark.values) for remark in layer.remarks]
+    file_label = f"{findings.path}" if alone else f'{findings.path}, layer "{layer.name}"'
+    findings.notes += [Note(code=remark.code, values=remark.values) for remark in layer.remarks]
     left_out: Counter[Fact] = Counter()
     kept = {
         n: feature
         for n, feature in enumerate(layer.features, start=1)
-        if all(holds(one, feature) for one in wanted)
+        if all(holds(condition, feature) for condition in wanted)
     }
     if len(kept) < len(layer.features):
         left_out[fact("left-out/not-chosen")] += len(layer.features) - len(kept)
-    before = len(desk.drawn)
+    before = len(findings.drawn)
     name = "none"
     try:
-        desk.refuse([placed(loss, file=file_label) for loss in layer.losses])
-        reference = settle(replace(layer, features=tuple(kept.values())), desk.terms, file_label)
+        findings.refuse([placed(loss, file=file_label) for loss in layer.losses])
+        reference = settle(replace(layer, features=tuple(kept.values())), findings.terms, file_label)
         name = reference.name
-        desk.notes += [note for note in reference.notes if note not in desk.notes]
-        outlines = outlines_of(_placed(kept, reference, of_layer, desk, left_out))
+        findings.notes += [note for note in reference.notes if note not in findings.notes]
+        outlines = outlines_of(_placed(kept, reference, of_layer, findings, left_out))
         left_out += outlines.left_out
-        desk.notes += outlines.remarks
-        desk.refuse(outlines.problems, f"a line{of_layer}")
+        findings.notes += outlines.remarks
+        findings.refuse(outlines.problems, f"a line{of_layer}")
         for feature, polygons in outlines.found:
-            _draw(feature, polygons, layer, reference, of_layer, desk)
+            _draw(feature, polygons, layer, reference, of_layer, findings)
     except BoundaryError as error:
-        desk.problems += error.problems
-    desk.layers.append(
+        findings.problems += error.problems
+    findings.layers.append(
         LayerFound(
             name=layer.name,
             reference_system=name,
             n_features=len(layer.features),
-            n_fields=len(desk.drawn) - before,
+            n_fields=len(findings.drawn) - before,
             left_out=dict(left_out),
         )
     )
-    whose: dict[str, Value] = {} if alone else {"layer": layer.name}
-    desk.notes += [
+    of_which: dict[str, Value] = {} if alone else {"layer": layer.name}
+    findings.notes += [
         Note(
             code="features-left-out",
             case="" if alone else "layer",
-            values={**whose, "n_features": n, "reason": reason},
+            values={**of_which, "n_features": n, "reason": reason},
         )
         for reason, n in left_out.items()
     ]
 
 
 def _placed(
-    kept: Mapping[int, Feature], reference: Reference, of_layer: str, desk: _Desk, left_out: Counter[Fact]
+    kept: Mapping[int, Feature],
+    reference: Reference,
+    of_layer: str,
+    findings: _Findings,
+    left_out: Counter[Fact],
 ) -> list[Placed]:
-    """Features with their geometry in longitude and latitude; those that have none or cannot be placed are
-    told.
+    """Features with their geometry in longitude and latitude; those without one, or that cannot be placed,
+    are recorded.
     """
-    placed = []
+    found = []
     for number, feature in kept.items():
         about = f"feature {number}{of_layer}"
         wrong = _wrong(feature)
         if wrong is not None:
-            desk.refuse([wrong], about)
+            findings.refuse([wrong], about)
         elif feature.geometry is None or feature.geometry.is_empty:
             left_out[fact("left-out/no-geometry")] += 1
         else:
             try:
                 geometry = reference.to_lonlat(feature.geometry, about)
             except BoundaryError as error:
-                desk.refuse(error.problems, about)
+                findings.refuse(error.problems, about)
                 continue
-            west, _, east, _ = geometry.bounds
-            whole = (
-                together(geometry, short_edges=reference.crs.is_projected)
-                if east - west > HALF_TURN_DEG
-                else geometry
-            )
+            whole = _whole(geometry, reference)
             if whole is None:
-                desk.refuse([problem("across-date-line")], about)
+                findings.refuse([problem("across-date-line")], about)
             elif np.isfinite(shapely.get_coordinates(whole)).all():
-                placed.append((feature, whole))
+                found.append((feature, whole))
             else:
-                desk.refuse([problem("coordinates-off-earth/feature", reference=reference.name)], about)
-    return placed
+                findings.refuse([problem("coordinates-off-earth/feature", reference=reference.name)], about)
+    return found
+
+
+def _whole(drawn: BaseGeometry, reference: Reference) -> BaseGeometry | None:
+    """The geometry put together where it lies across the date line; ``None`` if it cannot be."""
+    west, _, east, _ = drawn.bounds
+    if east - west > HALF_TURN_DEG:
+        return together(drawn, short_edges=reference.crs.is_projected)
+    return drawn
 
 
 def _wrong(feature: Feature) -> Problem | None:
@@ -226,11 +258,9 @@ def _wrong(feature: Feature) -> Problem | None:
         return problem("too-many-vertices/feature", n_most=MAX_VERTICES)
     if (n_parts := n_rings(feature.geometry)) > MAX_RINGS:
         return problem("too-many-parts", n_parts=n_parts, n_most=MAX_RINGS)
-    return (
-        None
-        if np.isfinite(shapely.get_coordinates(feature.geometry)).all()
-        else problem("coordinates-not-finite")
-    )
+    if not np.isfinite(shapely.get_coordinates(feature.geometry)).all():
+        return problem("coordinates-not-finite")
+    return None
 
 
 def _draw(
@@ -239,26 +269,26 @@ def _draw(
     layer: Layer,
     reference: Reference,
     of_layer: str,
-    desk: _Desk,
+    findings: _Findings,
 ) -> None:
-    """Take one outline to the desk, mended and named, or its problems."""
-    desk.number += 1
-    field_id, name = names(feature.attributes, desk.number, layer.name, desk.ids, desk.terms, desk.notes)
+    """Add one outline to the findings, mended and named, or its problems."""
+    findings.number += 1
+    field_id, name = id_and_name(
+        feature.attributes, findings.number, layer.name, findings.ids, findings.terms, findings.notes
+    )
     try:
-        ground, notes = mended(polygons, field_id, repair=desk.terms.repair)
+        ground, notes = mended(polygons, field_id, repair=findings.terms.repair)
     except BoundaryError as error:
-        desk.refuse(error.problems, f'field "{field_id}"{of_layer}')
+        findings.refuse(error.problems, f'field "{field_id}"{of_layer}')
         return
     if feature.ring_unclosed:
         notes.append(_closed(polygons, field_id))
-    desk.notes += notes
-    desk.drawn[field_id] = _Drawn(name=name, ground=ground, feature=feature, crs=reference.crs)
+    findings.notes += notes
+    findings.drawn[field_id] = _Outline(name=name, ground=ground, feature=feature, crs=reference.crs)
 
 
 def _closed(polygons: list[Polygon], field_id: str) -> Note:
-    """That a ring which the file left open was closed, and where and over what distance if there is only
-    one ring.
-    """
+    """The note that a ring which the file left open was closed; with a single ring, also where."""
     if len(polygons) > 1 or polygons[0].interiors:
         return Note(code="ring-closed", field_id=field_id)
     (x0, y0), (x1, y1) = polygons[0].exterior.coords[-2][:2], polygons[0].exterior.coords[-1][:2]
@@ -271,48 +301,51 @@ def _closed(polygons: list[Polygon], field_id: str) -> Note:
     )
 
 
-def _fields(desk: _Desk, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
-    """The fields drawn, in the order they are to be drilled."""
-    file_label = str(desk.path)
-    if any(past(one.ground) for one in desk.drawn.values()):
-        desk.notes.append(Note(code="date-line"))
-        for field_id, one in desk.drawn.items():
-            west = one.ground.bounds[0]
-            desk.drawn[field_id] = replace(one, ground=turned(one.ground)) if west < 0 else one
-    places = [(field_id, point_in(one.ground)) for field_id, one in desk.drawn.items()]
-    desk.problems += doubtful_places(places, desk.terms, file_label)
+def _fields(findings: _Findings, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
+    """The fields, in the order they are drilled."""
+    file_label = str(findings.path)
+    if any(past(outline.ground) for outline in findings.drawn.values()):
+        findings.notes.append(Note(code="date-line"))
+        for field_id, outline in findings.drawn.items():
+            if outline.ground.bounds[0] < 0:
+                findings.drawn[field_id] = replace(outline, ground=turned(outline.ground))
+    places = [(field_id, point_in(outline.ground)) for field_id, outline in findings.drawn.items()]
+    findings.problems += doubtful_places(places, findings.terms, file_label)
     grounds, notes, problems = without_overlaps(
-        {field_id: one.ground for field_id, one in desk.drawn.items()}, repair=desk.terms.repair
+        {field_id: outline.ground for field_id, outline in findings.drawn.items()},
+        repair=findings.terms.repair,
     )
-    desk.notes += notes
-    desk.problems += [placed(one, file=file_label) for one in problems]
+    findings.notes += notes
+    findings.problems += [placed(problem, file=file_label) for problem in problems]
     fields = []
     for field_id, ground in grounds.items():
         try:
-            fields.append(_field(field_id, desk.drawn[field_id], ground, desk.terms, desk.notes))
+            fields.append(
+                _field(field_id, findings.drawn[field_id], ground, findings.terms, findings.notes)
+            )
         except FieldplanError as error:
-            desk.refuse(error.problems, f'field "{field_id}"')
+            findings.refuse(error.problems, f'field "{field_id}"')
     if any(field.priority is not None for field in fields):
         fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
-        desk.notes.append(Note(code="priority-order"))
+        findings.notes.append(Note(code="priority-order"))
     if not exclusions:
         return tuple(fields)
-    cut, notes = without(fields, exclusions)
-    desk.notes += notes
+    cut, notes = without_exclusions(fields, exclusions)
+    findings.notes += notes
     return cut
 
 
 def _field(
-    field_id: str, drawn: _Drawn, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]
+    field_id: str, drawn: _Outline, ground: MultiPolygon, terms: ReadingTerms, notes: list[Note]
 ) -> Field:
     attributes = field_attributes(drawn.feature.attributes, terms, field_id, notes)
     mapped_m2 = geodesic_area_m2(ground)
-    off_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
-    if not (mapped_m2 > 0 and off_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
+    frame_error_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
+    if not (mapped_m2 > 0 and frame_error_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
         raise BoundaryError.of("field-too-large")
     gate = attributes.gate_lonlat
-    if gate and distance_m(gate, point_in(ground)) > FAR_FROM_HOME_M:
-        away_m = distance_m(gate, point_in(ground))
+    away_m = distance_m(gate, point_in(ground)) if gate else 0.0
+    if gate and away_m > FAR_FROM_HOME_M:
         notes.append(
             Note(code="gate-elsewhere", field_id=field_id, values={"away_m": away_m}, places={"gate": gate})
         )
@@ -331,11 +364,11 @@ def _field(
     )
 
 
-def _nothing(desk: _Desk, values: tuple[Fact, ...]) -> Problem:
-    """What to say of a file without a single field."""
+def _nothing(findings: _Findings, values: tuple[Fact, ...]) -> Problem:
+    """The problem of a file without a single field."""
     left_out: Counter[Fact] = Counter()
-    for layer in desk.layers:
+    for layer in findings.layers:
         left_out.update(layer.left_out)
     found = tuple(fact("left-out/counted", n_features=n, reason=reason) for reason, n in left_out.items())
     cure = fact("another-where", values=values) if values else None
-    return problem("no-fields", file=str(desk.path), cure=cure, found=found or fact("left-out/nothing"))
+    return problem("no-fields", file=str(findings.path), cure=cure, found=found or fact("left-out/nothing"))

@@ -1,6 +1,4 @@
-"""XML files: their root element, and what no boundary needs; a document type declaration is refused
-wherever it stands.
-"""
+"""XML files: their root element, and a refusal of what no boundary file needs."""
 
 from __future__ import annotations
 
@@ -13,22 +11,21 @@ from fieldplan.errors import BoundaryError
 from fieldplan.files import Purpose, opened
 
 POINTERS = (b"OGRVRT", b"gdal_streamed_alg", b"OGRWFSDataSource", b"OGRCSWDataSource", b"OGRAPI")
-"""Marks of virtual and remote formats. A library that tells formats by content may find them anywhere in a file."""
+"""Marks of virtual and remote formats, which a library may find anywhere in a file."""
 MAX_ELEMENTS = 5_000_000
 DEEPEST = 100
 _CHUNK_BYTES = 1 << 20
 
 
 def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
-    """Local name of the root element, and the namespaces it declares; the whole document is checked to be
-    well formed.
+    """Local name of the root element and the namespaces it declares, once the whole document is checked.
 
     Raises
     ------
     BoundaryError
-        If the document declares a document type (its entities may point at other files, or grow without
-        end), if it bears the mark of a format that points elsewhere, if it is not well-formed XML, or if it
-        has more elements than any boundary needs, or deeper ones.
+        If the document declares a document type (its entities may point to other files, or grow without
+        end), has the mark of a format that points elsewhere, is not well-formed XML, or has more or deeper
+        elements than any boundary needs.
     """
     root: list[str] = []
     namespaces: set[str] = set()
@@ -68,23 +65,25 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
                 tail = chunk[-32:]
                 parser.Parse(chunk, False)
         parser.Parse(b"", True)
-    except (
-        expat.ExpatError,
-        LookupError,
-        ValueError,
-    ) as problem:  # an encoding it does not know is the latter two
+    except (expat.ExpatError, LookupError, ValueError) as problem:  # the latter two: an unknown encoding
         raise BoundaryError.of("file-unreadable/xml", file=str(path), reason=str(problem)) from None
     return root[0], frozenset(namespaces)
 
 
 def tree_of(path: Path, purpose: Purpose) -> ElementTree.Element:
-    """The elements of a document that the guard has let through."""
+    """The root element of a document that the guard has accepted."""
     with opened(path, purpose) as stream:
         return ElementTree.parse(stream).getroot()
 
 
 def local(element: ElementTree.Element) -> str:
-    """The name of an element without its namespace."""
+    """The name of an element without its namespace.
+
+    Examples
+    --------
+    >>> local(ElementTree.Element("{http://www.opengis.net/kml/2.2}Placemark"))
+    'Placemark'
+    """
     return str(element.tag).rpartition("}")[2]
 
 
@@ -94,5 +93,5 @@ def named(parent: ElementTree.Element, *names: str) -> Iterator[ElementTree.Elem
 
 
 def refuse_pointer(path: Path) -> None:
-    """Refuse a file of a format that points at other files or addresses."""
+    """Raise the error for a file of a format that points to other files or addresses."""
     raise BoundaryError.of("file-refused/pointer", file=str(path))

@@ -21,12 +21,20 @@ _POINTS = ("Point", "MultiPoint")
 _LINES = ("LineString", "MultiLineString", "LinearRing")
 Placed = tuple[Feature, BaseGeometry]
 """A feature and its geometry in longitude and latitude."""
-Open = tuple[Feature, LineString]
+OpenLine = tuple[Feature, LineString]
 
 
 @dataclass(slots=True)
 class Outlines:
-    """What a layer's geometries gave."""
+    """The outlines of a layer, and what happened to the rest of its geometries.
+
+    Parameters
+    ----------
+    found
+        Features with the polygons of their outlines.
+    left_out
+        How many features were left out, by the reason.
+    """
 
     found: list[tuple[Feature, list[Polygon]]] = field(default_factory=list)
     left_out: Counter[Fact] = field(default_factory=Counter)
@@ -35,24 +43,24 @@ class Outlines:
 
 
 def outlines_of(placed: Iterable[Placed]) -> Outlines:
-    """Outlines of a layer.
+    """The outlines of a layer.
 
-    Polygons are outlines. So are lines that close, or whose ends are nearer than 5 m and 1 % of their
-    length, or that enclose ground by crossing themselves, unless they follow the edge of a polygon. What is
-    left open is left out of a layer that has polygons; in a layer without, lines of several features are
-    joined end to end, and one that still encloses nothing is a problem.
+    Polygons are outlines. So are lines that close, lines whose ends are nearer than 5 m and 1 % of their
+    length, and lines that enclose ground by crossing themselves, unless they follow the edge of a polygon.
+    A line that stays open is left out of a layer that has polygons. In a layer without polygons, lines of
+    several features are joined end to end, and a line that still encloses nothing is a problem.
     """
     result = Outlines()
     lines: list[tuple[Feature, list[LineString]]] = []
     for feature, geometry in placed:
-        polygons, own_lines = polygons_in(geometry), lines_in(geometry)
+        polygons, drawn_lines = polygons_in(geometry), lines_in(geometry)
         if polygons:
             result.found.append((feature, polygons))
             other = _other_parts(geometry)
             if other is not None:
                 result.left_out[other] += 1
-        elif own_lines:
-            lines.append((feature, own_lines))
+        elif drawn_lines:
+            lines.append((feature, drawn_lines))
         else:
             result.left_out[fact("left-out/no-geometry" if geometry.is_empty else "left-out/points")] += 1
     has_polygons = bool(result.found)
@@ -74,25 +82,28 @@ def polygons_in(geometry: BaseGeometry) -> list[Polygon]:
 
 
 def point_in(ground: BaseGeometry) -> tuple[float, float]:
-    """A place on the ground, as longitude and latitude."""
+    """Longitude and latitude of a place that surely lies on the ground."""
     point: Point = ground.representative_point()
     return float(point.x), float(point.y)
 
 
 def _other_parts(geometry: BaseGeometry) -> Fact | None:
-    """What else stands in a feature that has polygons."""
-    kinds = (
-        {part.geom_type for part in geometry.geoms} if isinstance(geometry, GeometryCollection) else set()
-    )
+    """What else a feature with polygons has."""
+    if not isinstance(geometry, GeometryCollection):
+        return None
+    kinds = {part.geom_type for part in geometry.geoms}
     lines, points = not kinds.isdisjoint(_LINES), not kinds.isdisjoint(_POINTS)
     if lines and points:
         return fact("left-out/lines-and-points-beside")
-    return fact("left-out/lines-beside" if lines else "left-out/points-beside") if lines or points else None
+    if lines:
+        return fact("left-out/lines-beside")
+    return fact("left-out/points-beside") if points else None
 
 
-def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines) -> list[Open]:
-    """Make outlines of features' own lines, but for those that follow an outline there is already; what
-    stays open comes back.
+def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines) -> list[OpenLine]:
+    """Make outlines of each feature's lines, unless they follow an outline found already.
+
+    Returns the lines that stay open.
     """
     if not lines:
         return []
@@ -114,7 +125,7 @@ def _lines_taken(lines: list[tuple[Feature, list[LineString]]], result: Outlines
 
 
 def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[LineString]]:
-    """The outlines that one feature's lines make, what is to be said of them, and what stays open."""
+    """The outlines that one feature's lines make, the notes about them, and the lines that stay open."""
     polygons, remarks, still_open = list[Polygon](), list[Note](), list[LineString]()
     for line in joined(parts):
         polygon = closed(line)
@@ -129,10 +140,8 @@ def _outline(parts: list[LineString]) -> tuple[list[Polygon], list[Note], list[L
     return polygons, remarks, still_open
 
 
-def _outline_together(still_open: list[Open], result: Outlines) -> None:
-    """Make outlines of the lines of several features, and say of those that enclose nothing where they
-    end.
-    """
+def _outline_together(still_open: list[OpenLine], result: Outlines) -> None:
+    """Make outlines of the open lines of several features; lines that enclose nothing are problems."""
     whole = joined([line for _, line in still_open])
     if len(whole) < len(still_open):
         result.remarks.append(
@@ -143,17 +152,19 @@ def _outline_together(still_open: list[Open], result: Outlines) -> None:
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
     result.remarks += [_enclosing(cell) for cell in cells]
     for polygon in (*polygons, *cells):
-        owner, _ = min(still_open, key=lambda one: one[1].distance(polygon.exterior))
+        owner, _ = min(still_open, key=lambda open_line: open_line[1].distance(polygon.exterior))
         result.found.append((owner, [polygon]))
     result.problems += [_open(line) for line in loose]
 
 
-def _same_ground(one: MultiPolygon, other: MultiPolygon) -> bool:
+def _same_ground(first: MultiPolygon, second: MultiPolygon) -> bool:
     """Whether two outlines are valid and the same ground, as a line along the edge of a polygon is."""
-    larger = max(one.area, other.area)
-    if min(one.area, other.area) <= SAME_GROUND_FRAC * larger or not (one.is_valid and other.is_valid):
+    larger = max(first.area, second.area)
+    if min(first.area, second.area) <= SAME_GROUND_FRAC * larger or not (
+        first.is_valid and second.is_valid
+    ):
         return False
-    return bool(shapely.intersection(one, other).area > SAME_GROUND_FRAC * larger)
+    return bool(shapely.intersection(first, second).area > SAME_GROUND_FRAC * larger)
 
 
 def _closing(line: LineString) -> Note:

@@ -1,4 +1,4 @@
-"""Ground that two fields of a file share, which would be counted, sown and paid for twice."""
+"""Ground that two fields of a file share, which would be counted, seeded and paid for twice."""
 
 from __future__ import annotations
 
@@ -23,10 +23,23 @@ _WHOLE_FRAC = 0.995
 def without_overlaps(
     grounds: Mapping[str, MultiPolygon], *, repair: bool
 ) -> tuple[dict[str, MultiPolygon], list[Note], list[Problem]]:
-    """The grounds by field id, notes about small overlaps, and problems about large ones.
+    """Fields without the ground they share, notes about small overlaps, and problems about large ones.
 
-    An overlap is large if it is more than 0.5 % of the smaller field. With ``repair`` its ground stays with
-    the field that comes first in the file and is cut from the other; a field drawn twice is kept once.
+    An overlap is large if it is more than 0.5 % of the smaller field. With ``repair`` the shared ground
+    stays with the field that comes first in the file and is cut from the other; a field drawn twice is kept
+    once.
+
+    Parameters
+    ----------
+    grounds
+        Outlines in longitude and latitude by field id, in the order of the file.
+    repair
+        Cut large overlaps instead of reporting them.
+
+    Returns
+    -------
+    tuple
+        The outlines by field id after the cuts; notes; problems, at most `MAX_QUESTIONS` of them.
     """
     left = dict(grounds)
     area_m2: dict[str, float] = {}
@@ -41,9 +54,9 @@ def without_overlaps(
             or not left[first].intersects(left[second])
         ):
             continue
-        for one in (first, second):
-            if one not in area_m2:
-                area_m2[one] = geodesic_area_m2(grounds[one])
+        for field_id in (first, second):
+            if field_id not in area_m2:
+                area_m2[field_id] = geodesic_area_m2(grounds[field_id])
         shared = MultiPolygon(polygons_in(shapely.intersection(left[first], left[second])))
         shared_m2 = geodesic_area_m2(shared)
         if shared_m2 <= LARGEST_CHANGE_FRAC * min(area_m2[first], area_m2[second]):
@@ -62,8 +75,8 @@ def without_overlaps(
 
 def _question(first: str, second: str, shared: MultiPolygon, area_m2: Mapping[str, float]) -> Problem:
     shared_m2 = geodesic_area_m2(shared)
-    same = shared_m2 >= _WHOLE_FRAC * max(area_m2[first], area_m2[second])
-    inside = not same and shared_m2 >= _WHOLE_FRAC * min(area_m2[first], area_m2[second])
+    smaller_m2, larger_m2 = sorted((area_m2[first], area_m2[second]))
+    same, inside = shared_m2 >= _WHOLE_FRAC * larger_m2, shared_m2 >= _WHOLE_FRAC * smaller_m2
     return problem(
         "fields-overlap/same" if same else "fields-overlap/inside" if inside else "fields-overlap",
         about=f'fields "{first}" and "{second}"',
@@ -75,11 +88,8 @@ def _question(first: str, second: str, shared: MultiPolygon, area_m2: Mapping[st
 def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: float) -> Note:
     """Cut the first field's ground off the second, or take the second out if nothing is left of it."""
     before_m2 = geodesic_area_m2(left[second])
-    parts = [
-        p
-        for p in polygons_in(shapely.difference(left[second], left[first]))
-        if geodesic_area_m2(p) >= MIN_PART_M2
-    ]
+    outside_first = polygons_in(shapely.difference(left[second], left[first]))
+    parts = [part for part in outside_first if geodesic_area_m2(part) >= MIN_PART_M2]
     after_m2 = sum(geodesic_area_m2(part) for part in parts)
     if after_m2 <= (1 - _WHOLE_FRAC) * before_m2:
         del left[second]
@@ -95,9 +105,7 @@ def _cut(left: dict[str, MultiPolygon], first: str, second: str, shared_m2: floa
 
 
 def _pairs(grounds: Mapping[str, MultiPolygon]) -> Iterator[tuple[str, str]]:
-    """Pairs of fields whose bounds meet, in the order of the file, one by one: a file may hold very
-    many.
-    """
+    """Pairs of fields whose bounds meet, in file order, one at a time because there may be many."""
     ids = list(grounds)
     drawn = np.array([grounds[field_id] for field_id in ids], dtype=object)
     tree = shapely.STRtree(drawn)

@@ -1,4 +1,4 @@
-"""Boundary files → layers as they stand in the file: the guard first, then one reader a format."""
+"""Boundary files → layers as the file has them: the guard first, then a reader for each format."""
 
 from __future__ import annotations
 
@@ -6,14 +6,20 @@ import importlib
 import warnings
 from collections import Counter
 from dataclasses import replace
+from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fieldplan.boundary.archive import boundary_members
-from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognise
+from fieldplan.boundary.guard import BOUNDARY_FILE, Format, recognized_format
 from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.source import layer_of, name_of
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, disk_full, unwritable
 from fieldplan.facts import Value, fact
 from fieldplan.scratch import working_folder
+
+if TYPE_CHECKING:
+    from fieldplan.boundary.source import Source
 
 _READERS: dict[Format, str] = {
     "GeoJSON": "geojson",
@@ -28,14 +34,39 @@ _READERS: dict[Format, str] = {
     "GeoParquet": "geoparquet",
     "CSV": "wkt_table",
 }
-"""Module of ``readers/`` for each format; loaded when needed, for the libraries behind them are slow to load."""
+"""Module of ``readers/`` for each format; loaded when needed, because their libraries load slowly."""
+
+
+def layers_in(
+    source: Source, name: str, encoding: str | None = None, what: Value = BOUNDARY_FILE.what
+) -> tuple[str, tuple[Layer, ...]]:
+    """The layers of a file, as `read_layers`, or the one that a GeoDataFrame is, called ``name``.
+
+    Raises
+    ------
+    BoundaryError
+        If it cannot be read.
+    """
+    path = name_of(source, name)
+    if isinstance(source, str | PathLike):
+        return read_layers(path, encoding, what)
+    try:
+        return "GeoDataFrame", (layer_of(source, name),)
+    except BoundaryError as error:
+        raise BoundaryError.from_other(error, file=str(path)) from None
 
 
 def read_layers(
     path: Path, encoding: str | None = None, what: Value = BOUNDARY_FILE.what
 ) -> tuple[str, tuple[Layer, ...]]:
-    """What format a file is, and every layer of it that has geometry; ``what`` is what it is called, in
-    messages.
+    """The format of a file, and every layer of it that has geometry.
+
+    Parameters
+    ----------
+    encoding
+        Character set of attribute text, where the format leaves it open.
+    what
+        What the file is called in errors.
 
     Raises
     ------
@@ -44,7 +75,7 @@ def read_layers(
     MissingExtra
         If it is GeoParquet and the reader for that is not installed.
     """
-    kind = recognise(path, replace(BOUNDARY_FILE, what=what))
+    kind = recognized_format(path, replace(BOUNDARY_FILE, what=what))
     with warnings.catch_warnings(), working_folder() as folder:
         warnings.simplefilter("ignore")
         try:
@@ -56,14 +87,14 @@ def read_layers(
 
 
 def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str, tuple[Layer, ...]]:
-    """Layers of every boundary file in a zip; a member of no format that is read is left out, and said."""
+    """Layers of every boundary file in a zip; members of unknown format are left out, with a note."""
     kinds: set[str] = set()
     found: list[tuple[str, Layer]] = []
     unread: list[tuple[str, BoundaryError]] = []
     for member in boundary_members(path, folder):
         file_label = f"{path}, {member.name}"
         try:
-            inner = _recognise_member(member.path, file_label)
+            inner = _format_of_member(member.path, file_label)
         except BoundaryError as error:
             if error.problems[0].code != "format-unknown":
                 raise
@@ -95,10 +126,10 @@ def _zipped_layers(path: Path, folder: Path, encoding: str | None) -> tuple[str,
 def _layers(
     path: Path, file_label: str, name: str, kind: Format, folder: Path, encoding: str | None
 ) -> tuple[Layer, ...]:
-    """The layers of one file, errors naming it as the user knows it."""
+    """The layers of one file; errors name it as the user knows it."""
     reader = importlib.import_module(f"fieldplan.boundary.readers.{_READERS[kind]}")
     try:
-        return tuple(reader.layers(path.resolve(), name, kind, folder, encoding))
+        return tuple(reader.layers(path.resolve(), name, folder, encoding))
     except (MissingExtra, MemoryError, AssertionError, NameError, ImportError):
         raise
     except BoundaryError as error:
@@ -107,7 +138,7 @@ def _layers(
         if disk_full(problem):
             raise
         raise _damaged(problem, path, file_label, folder) from None
-    except Exception as problem:  # the readers raise many kinds for broken files, none of them ours
+    except Exception as problem:  # libraries raise many kinds of their own for broken files
         raise _damaged(problem, path, file_label, folder) from None
 
 
@@ -117,17 +148,15 @@ def _damaged(problem: Exception, path: Path, file_label: str, folder: Path) -> B
     return BoundaryError.of("file-unreadable/damaged", file=file_label, reason=reason)
 
 
-def _recognise_member(path: Path, file_label: str) -> Format:
+def _format_of_member(path: Path, file_label: str) -> Format:
     try:
-        return recognise(path)
+        return recognized_format(path)
     except BoundaryError as error:
         raise _labeled(error, file_label, path, path.parent) from None
 
 
 def _labeled(error: BoundaryError, file_label: str, path: Path, folder: Path) -> BoundaryError:
-    """The same error of the file as the user knows it, where the reader names none, or its own copy in
-    ``folder``.
-    """
+    """The error with the file as the user knows it, where it names none, or a copy in ``folder``."""
     copies = (path.resolve(), folder, folder.resolve())
 
     def names_copy(problem: Problem) -> bool:

@@ -1,6 +1,4 @@
-"""What a layer's coordinates are measured in, settled before anything is measured: never guessed, asked
-where in doubt.
-"""
+"""The reference system of a layer, settled before anything is measured; asked for where in doubt."""
 
 from __future__ import annotations
 
@@ -34,7 +32,7 @@ from fieldplan.boundary.use import (
     ground,
     middle,
     near_home,
-    neighbours,
+    neighbors,
     outside,
     slipped,
     unit_m,
@@ -51,15 +49,17 @@ MAX_VERTICES = 2_000_000
 MAX_RINGS = 10_000
 """Parts and holes of one feature."""
 LONGEST_EDGE_M = 400.0
-"""Longer edges of a projected file get extra vertices: straight there is not straight on the ground. In a file of degrees
-an edge is taken as the geodesic between its vertices, which is how its acres are measured."""
+"""Longer edges of a projected file get extra vertices: straight there is not straight on the ground.
+
+In a file of degrees an edge is the geodesic between its vertices, as its acres are measured.
+"""
 NOTABLE_ACCURACY_M = 1.0
 MAX_OUTSIDE_USE = 1.0
-"""Coordinates further outside the area that a projection is made for than that area is wide are not in it."""
+"""Coordinates farther outside the area a projection is made for than that area is wide cannot be in it."""
 MAX_BEYOND_M = 1_000_000.0
-"""And of a system for a whole continent, not even so far."""
+"""The same limit for systems of whole continents, whose areas are wide."""
 _PLAUSIBLE_M2 = (0.25 * ACRE_M2, 1_000 * ACRE_M2)
-"""What most fields measure: by this alone nothing is refused."""
+"""What most fields measure. Nothing is refused by this alone."""
 _ROUND_THE_EARTH_DEG = 359.0
 _WHOLE_TURN_DEG = 360.0
 _WGS84 = CRS("EPSG:4326")
@@ -67,7 +67,15 @@ _WGS84 = CRS("EPSG:4326")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reference:
-    """A layer's settled reference system and the way from it to longitude and latitude on WGS84."""
+    """A layer's settled reference system, and how to get from it to longitude and latitude on WGS84.
+
+    Parameters
+    ----------
+    transformer
+        ``None`` if the coordinates are longitude and latitude on WGS84 already.
+    swapped
+        The file has the second axis first.
+    """
 
     crs: CRS
     name: str
@@ -76,12 +84,19 @@ class Reference:
     notes: tuple[Note, ...] = ()
 
     def to_lonlat(self, geometry: BaseGeometry, file_label: str) -> BaseGeometry:
-        """The geometry, flat, in longitude and latitude on WGS84.
+        """The geometry in two dimensions, in degrees of longitude and latitude on WGS84.
+
+        Parameters
+        ----------
+        geometry
+            In the coordinates of the file.
+        file_label
+            What it is called in errors.
 
         Raises
         ------
         BoundaryError
-            If it has more vertices than `MAX_VERTICES`, those that long edges need included.
+            If it has more vertices than `MAX_VERTICES`, counting those added on long edges.
         """
         flat = shapely.force_2d(geometry)
         if self.swapped:
@@ -99,16 +114,23 @@ class Reference:
 
 
 def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
-    """The reference system of a layer.
+    """The reference system of a layer: given in ``terms``, or else declared by the file.
+
+    Parameters
+    ----------
+    terms
+        ``crs``, ``axes``, ``near`` and ``place_is_right`` are used.
+    file_label
+        The file as the user knows it, for errors.
 
     Raises
     ------
     BoundaryError
-        If none is declared or asked for, or the coordinates cannot be what is said: with their bounds and
-        the option to pass.
+        If none is declared or given, or the coordinates cannot be in it; with their bounds and the option
+        to pass.
     """
     bounds = _bounds(layer, swapped=terms.axes == "lat-lon")
-    crs = _asked(terms.crs) if terms.crs else layer.crs
+    crs = _given(terms.crs) if terms.crs else layer.crs
     if bounds is None:
         return Reference(
             crs=crs or _WGS84, name=crs.name if crs else "none", transformer=None, swapped=False
@@ -133,14 +155,14 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     if crs.is_geographic and unit_m(crs) > np.radians(0.95):
         _require_degrees(bounds, in_degrees, crs, where, terms, file_label, numbers)
     use = area_of_use(crs)
-    if (
-        crs.is_projected
-        and use is not None
-        and (in_degrees or (fits_swapped and list(degrees(numbers, use))))
-    ):
-        fits = list(degrees(numbers, use)) or list(degrees(numbers, None))
-        cure = fact("try/degrees", fits=first_few(fits)) if fits else None
-        raise BoundaryError.of("crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure)
+    if crs.is_projected and use is not None:
+        fits = list(degrees(numbers, use)) if in_degrees or fits_swapped else []
+        if in_degrees or fits:
+            fits = fits or list(degrees(numbers, None))
+            cure = fact("try/degrees", fits=first_few(fits)) if fits else None
+            raise BoundaryError.of(
+                "crs-not-metres", file=file_label, name=crs.name, bounds=where, cure=cure
+            )
     transformer, notes = _transformer(crs, bounds, numbers, where, terms, file_label)
     if terms.crs:
         notes.append(Note(code="crs-given", values={"name": crs.name}))
@@ -153,7 +175,7 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     )
 
 
-def _asked(text: str) -> CRS:
+def _given(text: str) -> CRS:
     try:
         return CRS.from_user_input(text)
     except CRSError:
@@ -162,16 +184,16 @@ def _asked(text: str) -> CRS:
 
 def _numbers(layer: Layer, *, swapped: bool) -> Numbers:
     """One point of each feature, of outlines and lines if there are any."""
-    drawn = [f for f in layer.features if f.geometry is not None and shapely.get_dimensions(f.geometry) > 0]
-    drawn = drawn or [f for f in layer.features if f.geometry is not None]
-    points, of = shapely.get_coordinates([f.geometry for f in drawn], return_index=True)
-    points = points[np.unique(of, return_index=True)[1]]
+    placed = [feature for feature in layer.features if feature.geometry is not None]
+    drawn = [feature for feature in placed if shapely.get_dimensions(feature.geometry) > 0] or placed
+    points, of_feature = shapely.get_coordinates([feature.geometry for feature in drawn], return_index=True)
+    points = points[np.unique(of_feature, return_index=True)[1]]  # the first of each
     points = points[np.isfinite(points).all(axis=1)]
     return Numbers(points=points[:, ::-1] if swapped else points, features=drawn, swapped=swapped)
 
 
 def _guess(numbers: Numbers, terms: ReadingTerms) -> Fact:
-    """What numbers without a reference system may be: a code only where it follows from them."""
+    """What numbers without a reference system may be; a code is named only if it follows from them."""
     if fits := list(degrees(numbers, None)):
         return fact(
             "looks-like/degrees", option=fits[0].option, ground=ground(fits[0].place, fits[0].area_m2)
@@ -187,15 +209,13 @@ def _guess(numbers: Numbers, terms: ReadingTerms) -> Fact:
 
 
 def _bounds(layer: Layer, *, swapped: bool) -> tuple[float, float, float, float] | None:
-    """Of outlines and lines: a stray point at 0, 0 says nothing of the rest."""
-    drawn = [
-        f.geometry
-        for f in layer.features
-        if f.geometry is not None and shapely.get_dimensions(f.geometry) > 0
-    ]
-    points = shapely.get_coordinates(
-        np.array(drawn or [f.geometry for f in layer.features if f.geometry], dtype=object)
-    )
+    """West, south, east and north of outlines and lines; of points only if there is nothing else.
+
+    A stray point at 0, 0 says nothing about the rest.
+    """
+    placed = [feature.geometry for feature in layer.features if feature.geometry is not None]
+    drawn = [geometry for geometry in placed if shapely.get_dimensions(geometry) > 0]
+    points = shapely.get_coordinates(np.array(drawn or placed, dtype=object))
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) == 0:
         return None
@@ -214,7 +234,7 @@ def _require_degrees(
     file_label: str,
     numbers: Numbers,
 ) -> None:
-    """Stop if numbers labelled as degrees are none, or look swapped and nobody said which is which."""
+    """Raise an error if numbers labeled as degrees are none, or look swapped without ``--axes``."""
     west, south, east, north = bounds
     fits_swapped = west >= -90 and east <= 90 and south >= -180 and north <= 180
     if not in_degrees and fits_swapped:
@@ -239,7 +259,7 @@ def _transformer(
     terms: ReadingTerms,
     file_label: str,
 ) -> tuple[Transformer | None, list[Note]]:
-    """The best operation at hand for these bounds, with a note if it is good to a metre or worse."""
+    """The most accurate conversion at hand for these bounds, with a note if it may be a meter off."""
     notes = []
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
@@ -270,30 +290,25 @@ def _transformer(
 
 
 def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:
-    """Other readings that fit: the twin in metres or feet, a neighbouring zone and the web map; then other
-    systems of the area.
-    """
+    """Other readings that fit: another unit, a neighboring zone or the web map; then others of the area."""
     if not crs.is_projected:
         return [], []
-    kin = sorted(
-        [*unit_twins(crs, numbers), *neighbours(crs, numbers), *web_mercator(numbers)],
-        key=lambda unit_twin: not unit_twin.registered,
-    )
-    return kin, used_there(crs, numbers, everywhere=far)
+    related = [*unit_twins(crs, numbers), *neighbors(crs, numbers), *web_mercator(numbers)]
+    related.sort(key=lambda reading: not reading.registered)
+    return related, used_there(crs, numbers, everywhere=far)
 
 
 def _offered(
-    crs: CRS, numbers: Numbers, terms: ReadingTerms, kin: list[Reading], far_fields: list[Reading]
+    crs: CRS, numbers: Numbers, terms: ReadingTerms, related: list[Reading], others: list[Reading]
 ) -> Fact | None:
-    """What would fit; of many systems that have nothing to do with the one named, only that a place would
-    tell which.
-    """
+    """What would fit, for a hint; if many systems would, only that ``--near`` would tell which."""
     if terms.near is not None and crs.is_projected and (home := near_home(numbers, terms.near)):
         return fact("offer/near", fits=first_few(home))
-    if len(kin) + len(far_fields) <= MAX_NAMED:
-        return fact("offer/fits", fits=first_few([*kin, *far_fields])) if kin or far_fields else None
-    named = first_few(kin)
-    return fact("offer/many", fits=named, n_others=len(kin) + len(far_fields) - len(named))
+    n = len(related) + len(others)
+    if n > MAX_NAMED:
+        named = first_few(related)
+        return fact("offer/many", fits=named, n_others=n - len(named))
+    return fact("offer/fits", fits=first_few([*related, *others])) if n else None
 
 
 def _in_use(
@@ -305,10 +320,10 @@ def _in_use(
     terms: ReadingTerms,
     file_label: str,
 ) -> list[Note]:
-    """Stop if coordinates land far from where their reference system is used, or outside it where another
-    reading would fit; else what is to be said of it.
+    """Notes on whether coordinates lie where their reference system is used.
 
-    Counties use one zone for a whole state, so that up to a width beyond the edge is possible.
+    Raises an error if they lie far outside, or outside where another reading would fit. Some counties use
+    one zone for the whole state, so coordinates up to the area's width beyond its edge are possible.
     """
 
     def place(xy: Points) -> Points:
@@ -322,15 +337,14 @@ def _in_use(
         return _twin_inside(crs, numbers, place)
     worst = (float(lonlat[off.argmax()][0]), float(lonlat[off.argmax()][1]))
     placed = bool(np.isfinite(lonlat).all())
-    far = float(np.median(off)) > MAX_OUTSIDE_USE or (
-        placed and beyond_m(use, middle(lonlat)) > MAX_BEYOND_M
-    )
+    too_far = placed and beyond_m(use, middle(lonlat)) > MAX_BEYOND_M
+    far = float(np.median(off)) > MAX_OUTSIDE_USE or too_far
     if terms.place_is_right and placed:
         return [_past_use(crs, use, worst, case="meant")]
-    kin, far_fields = _others(crs, numbers, far=far)
-    kin = [one for one in kin if far or one.registered]
+    related, others = _others(crs, numbers, far=far)
+    related = [reading for reading in related if far or reading.registered]
     slip = slipped(use, numbers) if crs.is_geographic else None
-    if not (far or kin or far_fields or slip):
+    if not (far or related or others or slip):
         return [_past_use(crs, use, worst)]
     raise BoundaryError.of(
         "crs-elsewhere/far" if far else "crs-elsewhere/outside",
@@ -338,41 +352,41 @@ def _in_use(
         name=crs.name,
         bounds=where,
         ground=ground(middle(lonlat), numbers.area_m2(place)) if placed else "",
-        meant=slip or _offered(crs, numbers, terms, kin, far_fields) or fact("try/crs"),
+        meant=slip or _offered(crs, numbers, terms, related, others) or fact("try/crs"),
     )
 
 
 def _past_use(crs: CRS, use: Bounds, worst: Place, case: str = "") -> Note:
-    """That places lie outside where a system is used, and how far."""
+    """The note that places lie outside the area where a system is used, and how far."""
     values: dict[str, Value] = {"worst_lonlat": worst, "beyond_m": beyond_m(use, worst), "name": crs.name}
     return Note(code="outside-use", case=case, values=values)
 
 
 def _anywhere(crs: CRS, lonlat: Points) -> Note:
-    """That nothing speaks against a system which is used everywhere, and the place that hangs on it."""
+    """The note that a system used everywhere cannot be checked, with the place it gives."""
     return Note(code="anywhere", values={"name": crs.name}, places={"first": middle(lonlat)})
 
 
 def _twin_inside(crs: CRS, numbers: Numbers, place: Callable[[Points], Points]) -> list[Note]:
-    """That the numbers would lie in the same zone read in the other unit too: the file's own word is taken,
-    and acres hang on it.
+    """The note that the numbers would lie in the same zone in the other unit too, with other acres.
+
+    The unit that the file declares is used.
     """
     twins = [twin for twin in unit_twins(crs, numbers) if twin.registered]
     if not twins:
         return []
-    own_m2 = numbers.area_m2(place)
+    declared_m2 = numbers.area_m2(place)
     n = max(1, len(numbers.points))
-    odd = (
-        not _PLAUSIBLE_M2[0] <= own_m2 / n <= _PLAUSIBLE_M2[1]
-        and _PLAUSIBLE_M2[0] <= twins[0].area_m2 / n <= _PLAUSIBLE_M2[1]
-    )
-    in_feet = (
-        unit_m(crs) < 1.0
-    )  # few fields that are in feet lie in their zone read in metres too; the other way round many do
+    odd = not _plausible(declared_m2 / n) and _plausible(twins[0].area_m2 / n)
+    in_feet = unit_m(crs) < 1.0  # feet read as meters seldom fit the zone; meters read as feet often do
     values: dict[str, Value] = {
-        "own_m2": own_m2,
+        "own_m2": declared_m2,
         "other": twins[0].name,
         "other_lonlat": twins[0].place,
         "other_m2": twins[0].area_m2,
     }
-    return [Note(code="unit-in-doubt", values=values, warning=own_m2 > 0 and (odd or in_feet))]
+    return [Note(code="unit-in-doubt", values=values, warning=declared_m2 > 0 and (odd or in_feet))]
+
+
+def _plausible(field_m2: float) -> bool:
+    return _PLAUSIBLE_M2[0] <= field_m2 <= _PLAUSIBLE_M2[1]

@@ -1,8 +1,8 @@
-"""Outlines that are drawn wrong → valid ground, or a refusal: acres before and after are always said.
+"""Outlines that are drawn wrong → valid ground, or a refusal; both give the acres before and after.
 
 The winding of a ring is never a fault. A part drawn inside another part of the same field is a hole.
-Everything else that makes an outline invalid is mended ring by ring; where that changes the acres by more
-than 0.5 %, nobody but the user can know which ground was meant.
+Everything else that makes an outline invalid is mended ring by ring. Where that changes the acres by more
+than 0.5 %, only the user can know which ground was meant.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
-from fieldplan.boundary.edges import crosses_oftener
+from fieldplan.boundary.edges import crosses_too_often
 from fieldplan.boundary.outlines import point_in, polygons_in
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
@@ -22,11 +22,11 @@ from fieldplan.model.notes import Note
 
 LARGEST_CHANGE_FRAC = 0.005
 MAX_CROSSINGS = 20_000
-"""Of a ring with itself: mending more takes from five seconds to hours."""
+"""Of a ring with itself. Mending more takes from five seconds to hours."""
 MIN_PART_M2 = 1e-3
-"""Parts and holes smaller than this have no area to speak of: they are specks left by an export, not ground."""
+"""Smaller parts and holes are specks left by an export, not ground."""
 _SURELY_GROUND_DEG2 = 1e-8
-"""Larger than a speck at any latitude where anything is drilled: measuring it can be spared."""
+"""Larger than a speck at any latitude where anything is drilled, so it need not be measured."""
 _SAME_PART_FRAC = 0.99
 _MIN_SPIKE_M = 0.01
 _ON_EDGE_DEG = 1e-8
@@ -34,17 +34,20 @@ _REASON = re.compile(r"(?P<what>.*)\[(?P<x>\S+) (?P<y>\S+)\]")
 
 
 def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiPolygon, list[Note]]:
-    """Valid ground of one field from its polygons as drawn, in longitude and latitude.
+    """Valid ground of one field from its polygons as drawn, and the notes about the mending.
 
     Parameters
     ----------
+    parts
+        The polygons, in longitude and latitude.
     repair
         Accept repairs that change the acres by more than 0.5 %.
 
     Raises
     ------
     BoundaryError
-        If the outline encloses nothing, or a repair changes its acres and ``repair`` is not given.
+        If the outline encloses nothing, is too tangled to mend, or a repair would change its acres by more
+        than 0.5 % and ``repair`` is false.
     """
     notes: list[Note] = []
     parts = _holes_reported(parts, field_id, notes)
@@ -55,16 +58,18 @@ def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiP
     kept = [_without_specks(part) for part in flat if not _speck(part)]
     if not kept:
         raise BoundaryError.of("outline-no-area")
-    specks = (
-        len(flat) - len(kept) + sum(len(p.interiors) for p in flat) - sum(len(p.interiors) for p in kept)
-    )
+    specks = _n_parts_and_holes(flat) - _n_parts_and_holes(kept)
     if specks:
         notes.append(Note(code="specks-left-out", field_id=field_id, values={"n_specks": specks}))
     return MultiPolygon(kept), notes
 
 
+def _n_parts_and_holes(polygons: list[Polygon]) -> int:
+    return sum(1 + len(polygon.interiors) for polygon in polygons)
+
+
 def _holes_reported(parts: list[Polygon], field_id: str, notes: list[Note]) -> list[Polygon]:
-    """Parts that lie wholly inside another part of the same field, as holes of it."""
+    """The parts, with those that lie wholly inside another part made holes of it."""
     if len(parts) == 1:
         return parts
     by_size = sorted(parts, key=lambda part: part.area, reverse=True)
@@ -72,19 +77,18 @@ def _holes_reported(parts: list[Polygon], field_id: str, notes: list[Note]) -> l
     tree = shapely.STRtree(shells)
     area, sound = shapely.area(shells), shapely.is_valid(shells)
     holes: dict[int, list[int]] = {}
-    own_holes: dict[int, shapely.STRtree] = {}
+    drawn_holes: dict[int, shapely.STRtree] = {}
     reported: set[int] = set()
     for inner, shell in enumerate(shells):
         near = tree.query(shell) if sound[inner] else np.zeros(0, dtype=np.int64)
         near = near[(near < inner) & sound[near] & (area[inner] < _SAME_PART_FRAC * area[near])]
-        outer = next(
-            (i for i in np.sort(near)[::-1].tolist() if shells[i].contains(shell)), None
-        )  # the smallest around it
+        smallest_first = np.sort(near)[::-1].tolist()
+        outer = next((i for i in smallest_first if shells[i].contains(shell)), None)
         if outer is None:
             continue
-        if outer not in own_holes:
-            own_holes[outer] = shapely.STRtree([Polygon(hole) for hole in by_size[outer].interiors])
-        if outer not in reported and len(own_holes[outer].query(shell, predicate="within")) == 0:
+        if outer not in drawn_holes:
+            drawn_holes[outer] = shapely.STRtree([Polygon(hole) for hole in by_size[outer].interiors])
+        if outer not in reported and len(drawn_holes[outer].query(shell, predicate="within")) == 0:
             holes.setdefault(outer, []).append(inner)
             reported.add(inner)
     if not holes:
@@ -107,19 +111,19 @@ def _holes_reported(parts: list[Polygon], field_id: str, notes: list[Note]) -> l
 
 
 def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
-    if any(crosses_oftener(ring, MAX_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
+    if any(crosses_too_often(ring, MAX_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
         raise BoundaryError.of("outline-tangled", n_most=MAX_CROSSINGS)
     fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
     fault, at = _fault(whole, fixed, before, after)
-    asked = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
-    if asked and not repair:
+    large = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
+    if large and not repair:
         raise BoundaryError.of(
             "outline-invalid", fault=fault, at_lonlat=at, before_m2=before, after_m2=after
         )
     notes.append(
         Note(
-            code="outline-repaired" if asked else "outline-mended",
+            code="outline-repaired" if large else "outline-mended",
             field_id=field_id,
             values={"fault": fault, "before_m2": before, "after_m2": after},
             places={"at": at},
@@ -138,10 +142,11 @@ def _fault(
         return fact("outline-fault/spike", spike_m=spike_m), tip
     reason = _REASON.fullmatch(shapely.is_valid_reason(whole))
     at = (float(reason["x"]), float(reason["y"])) if reason else point_in(whole)
-    return _how(whole, reason["what"] if reason else "", abs(after - before), twice=twice), at
+    return _kind_of_fault(whole, reason["what"] if reason else "", abs(after - before), twice=twice), at
 
 
-def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fact:
+def _kind_of_fault(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fact:
+    """The fault by the words that GEOS has for it (``what``)."""
     if twice:
         return fact("outline-fault/traced-twice")
     if what.startswith("Hole lies outside"):
@@ -158,7 +163,7 @@ def _how(whole: MultiPolygon, what: str, change_m2: float, *, twice: bool) -> Fa
 
 
 def _spike(whole: MultiPolygon, fixed: MultiPolygon) -> tuple[float, tuple[float, float]]:
-    """How far the drawn vertices stick out of the mended ground, and the tip that does so most."""
+    """How far in m the drawn vertices stick out of the mended ground, and the one that sticks out most."""
     if fixed.is_empty:
         return 0.0, (0.0, 0.0)
     vertices = np.array(shapely.points(shapely.get_coordinates(whole)), dtype=object)

@@ -1,4 +1,4 @@
-"""What goes wrong with the two numbers of a place when they are typed or exported, the likeliest first."""
+"""What goes wrong with longitude and latitude when they are typed or exported, most likely slip first."""
 
 from __future__ import annotations
 
@@ -11,24 +11,37 @@ from fieldplan.facts import Fact, fact
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """What went wrong, and where the place belongs then: longitude and latitude, as numbers or arrays."""
+    """A slip and how to undo it.
+
+    Parameters
+    ----------
+    what
+        What went wrong, as part of a sentence.
+    undone
+        From longitude and latitude as given to those that were meant; numbers or arrays.
+    swapped
+        The two numbers changed places.
+
+    Examples
+    --------
+    >>> SLIPS[0].undone(95.0, 44.0)
+    (-95.0, 44.0)
+    """
 
     what: Fact
     undone: Callable[[Any, Any], tuple[Any, Any]]
     swapped: bool = False
 
 
-_TURNED, _ONE_SIGN, _BOTH_SIGNS = (
-    fact("slip/swapped"),
-    fact("slip/swapped-sign"),
-    fact("slip/swapped-signs"),
-)
+_SWAPPED = fact("slip/swapped")
+_SWAPPED_SIGN = fact("slip/swapped-sign")
+_SWAPPED_SIGNS = fact("slip/swapped-signs")
 SLIPS = (
     Slip(fact("slip/longitude-sign"), lambda lon, lat: (-lon, lat)),
     Slip(fact("slip/latitude-sign"), lambda lon, lat: (lon, -lat)),
-    Slip(_TURNED, lambda lon, lat: (lat, lon), swapped=True),
+    Slip(_SWAPPED, lambda lon, lat: (lat, lon), swapped=True),
     Slip(fact("slip/signs"), lambda lon, lat: (-lon, -lat)),
-    Slip(_ONE_SIGN, lambda lon, lat: (-lat, lon), swapped=True),
-    Slip(_ONE_SIGN, lambda lon, lat: (lat, -lon), swapped=True),
-    Slip(_BOTH_SIGNS, lambda lon, lat: (-lat, -lon), swapped=True),
+    Slip(_SWAPPED_SIGN, lambda lon, lat: (-lat, lon), swapped=True),
+    Slip(_SWAPPED_SIGN, lambda lon, lat: (lat, -lon), swapped=True),
+    Slip(_SWAPPED_SIGNS, lambda lon, lat: (-lat, -lon), swapped=True),
 )

@@ -1,4 +1,4 @@
-"""How a boundary file is to be read: what the user chose and answered."""
+"""How a boundary file is read: what the user chose."""
 
 from __future__ import annotations
 
@@ -14,25 +14,24 @@ Axes = Literal["lon-lat", "lat-lon"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingTerms:
-    """Choices and answers for reading one boundary file; the defaults leave everything to the file.
+    """Choices for reading one boundary file; the defaults leave everything to the file.
 
     Parameters
     ----------
     crs
-        Reference system of the coordinates, such as ``"EPSG:32615"``: needed if the file declares none, and
-        taken instead of what it declares.
+        Reference system of the coordinates, such as ``"EPSG:32615"``; needed if the file declares none, and
+        used instead of what it declares.
     axes
-        What the first number of each pair is, if the file has them the wrong way round or leaves that in
-        doubt.
+        Order of the two numbers of each pair, if the file has them swapped or leaves that in doubt.
     near
         Longitude and latitude of a place near the fields; a field over 500 km away is asked about.
     place_is_right
-        The fields lie where they should, though far from each other or outside where their reference system
-        is used.
+        The fields are in the right place, though far from each other or outside the area where their
+        reference system is used.
     layers
         Names of the layers to read; all if empty.
     where
-        Conditions on attributes, such as ``"crop = oats"``; a feature is read if all hold.
+        Conditions on attributes, such as ``"crop = oats"``; a feature is read if all of them hold.
     id_field, name_field, mix_field
         Attributes that hold a field's id, name and mix; ``None`` leaves the choice to fieldplan.
     encoding
@@ -57,7 +56,13 @@ class ReadingTerms:
     skip_bad: bool = False
 
     def __post_init__(self) -> None:
-        """Check that the character set is one."""
+        """Check that the character set is known.
+
+        Raises
+        ------
+        UsageError
+            If it is not.
+        """
         if self.encoding:
             try:
                 codecs.lookup(self.encoding)

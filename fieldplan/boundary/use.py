@@ -1,4 +1,4 @@
-"""Where a reference system is used, and which others would put the same numbers into their own area."""
+"""Where a reference system is used, and which others would put the same numbers where they are used."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ from fieldplan.units import FOOT_M
 
 SURVEY_FOOT_M = 1200 / 3937
 FARTHEST_FIELD_DEG = 72.0
-"""Nothing is drilled nearer to a pole; coordinates that say so are read wrongly."""
+"""Nothing is drilled nearer to a pole; coordinates there have been misread."""
 MAX_NAMED = 3
 NEAR_HOME_M = 500_000.0
 _SAME_PLACE_M = 1_000.0
-"""Readings nearer to each other than this differ by their datum alone."""
+"""Readings closer together than this differ only by their datum."""
 _SURELY_WEB_MERCATOR_M = (5e6, 2e6)
-"""No zone of a projection has eastings (or negative ones) and northings both as large as this, in metres or in feet."""
+"""No zone has eastings (or negative ones) and northings both as large as this, in meters or feet."""
 _CONTINENTS = ("5070", "3035")
-"""Systems that maps of whole continents come in: equal areas of America and of Europe."""
+"""Equal-area systems for maps of whole continents: North America and Europe."""
 _UNITS = (
     (1.0, fact("length-unit/metre"), ""),
     (SURVEY_FOOT_M, fact("length-unit/survey-foot"), " (ftUS)"),
@@ -53,10 +53,20 @@ _WORLD = (-180.0, -90.0, 180.0, 90.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One way to read a layer's numbers: what they would be, the option that says so, and what would come
-    of it.
+    """One way to read a layer's numbers.
 
-    A reading is registered if its reference system has a code, as one that is in use has.
+    Parameters
+    ----------
+    name
+        What the numbers would be.
+    option
+        The option that makes fieldplan read them so.
+    place
+        Longitude and latitude where they would lie.
+    area_m2
+        What their outlines would measure.
+    registered
+        Whether the reference system has a code, as systems in use have.
     """
 
     name: Fact | str
@@ -66,33 +76,46 @@ class Reading:
     registered: bool = True
 
     @property
-    def puts(self) -> Fact:
-        """What would come of it."""
+    def outcome(self) -> Fact:
+        """The part of a sentence that says where this reading puts the numbers."""
         return fact("reading", name=self.name, option=self.option, ground=ground(self.place, self.area_m2))
 
 
 def ground(place: Place, area_m2: float) -> Fact:
-    """Where numbers lie, and how much ground they enclose if any."""
+    """The part of a sentence that says where numbers lie, and the area they enclose if any."""
     if area_m2 <= 0:
         return fact("ground/place", at_lonlat=place)
     return fact("ground/acres", at_lonlat=place, ground_m2=area_m2)
 
 
 def horizontal(crs: CRS) -> CRS:
-    """A reference system without its heights."""
+    """A reference system without its heights.
+
+    Examples
+    --------
+    >>> horizontal(CRS("EPSG:26915+5703")).name
+    'NAD83 / UTM zone 15N'
+    """
     return crs.sub_crs_list[0] if crs.is_compound else crs
 
 
 def unit_m(crs: CRS) -> float:
-    """Metres (or, of degrees, radians) in one unit of the horizontal axes."""
+    """Meters in one unit of the horizontal axes; radians for a system in degrees.
+
+    Examples
+    --------
+    >>> unit_m(CRS("EPSG:26915")), round(unit_m(CRS("EPSG:4326")), 6)
+    (1.0, 0.017453)
+    """
     flat = horizontal(crs)
     axes = flat.axis_info or (flat.source_crs.axis_info if flat.source_crs else [])
     return float(axes[0].unit_conversion_factor) if axes else 1.0
 
 
 def area_of_use(crs: CRS) -> Bounds | None:
-    """West, south, east and north of where a system is used (west is the larger across the date line);
-    ``None`` if unknown.
+    """West, south, east and north, in degrees, of the area where a system is used.
+
+    ``None`` if unknown. West is the larger number if the area lies across the date line.
     """
     return _area_of_use(crs)
 
@@ -100,10 +123,10 @@ def area_of_use(crs: CRS) -> Bounds | None:
 @lru_cache(maxsize=256)
 def _area_of_use(crs: CRS) -> Bounds | None:
     flat = horizontal(crs)
-    for one in (crs, flat, *([flat.source_crs] if flat.is_bound and flat.source_crs else [])):
-        if one.area_of_use is not None:
-            return one.area_of_use.bounds
-        known = one.to_authority(min_confidence=70)
+    for system in (crs, flat, *([flat.source_crs] if flat.is_bound and flat.source_crs else [])):
+        if system.area_of_use is not None:
+            return system.area_of_use.bounds
+        known = system.to_authority(min_confidence=70)
         if known is not None and (use := CRS.from_authority(*known).area_of_use) is not None:
             return use.bounds
     if flat.utm_zone is not None:
@@ -113,8 +136,8 @@ def _area_of_use(crs: CRS) -> Bounds | None:
 
 
 def _drawn_for(crs: CRS) -> Bounds | None:
-    """About where a projection without a name is of use, by its own parameters: its middle meridian, and
-    its parallels if it has two.
+    """About where a projection without a name is used: around its central meridian, and its parallels if it
+    has two.
     """
     if not crs.is_projected or crs.coordinate_operation is None:
         return None
@@ -135,12 +158,28 @@ def _drawn_for(crs: CRS) -> Bounds | None:
 
 
 def outside(use: Bounds, lonlat: Points) -> Points:
-    """How far places lie outside an area, in widths (or heights) of it; 0 inside, infinite where nothing is
-    drilled.
+    """How far places lie outside an area, in widths (or heights) of that area.
+
+    Parameters
+    ----------
+    use
+        West, south, east and north of the area, in degrees; west is the larger across the date line.
+    lonlat
+        Longitude and latitude, shape (n, 2).
+
+    Returns
+    -------
+    ndarray
+        Shape (n,): 0 inside, infinite where nothing is drilled.
+
+    Examples
+    --------
+    >>> outside((-96.0, 40.0, -92.0, 44.0), np.array([[-95.0, 42.0], [-88.0, 42.0], [0.0, 89.0]])).tolist()
+    [0.0, 1.0, inf]
     """
     west, south, east, north = use
     wide = (east - west) % 360.0 or 360.0
-    lon = (lonlat[:, 0] - west) % 360.0
+    lon = (lonlat[:, 0] - west) % 360.0  # east of the western edge, so the date line needs no care
     across = np.where(lon <= wide, 0.0, np.minimum(lon - wide, 360.0 - lon)) / max(1.0, wide)
     up = np.maximum(np.maximum(south - lonlat[:, 1], lonlat[:, 1] - north), 0.0) / max(1.0, north - south)
     off = np.where(np.abs(lonlat[:, 1]) > FARTHEST_FIELD_DEG, np.inf, np.maximum(across, up))
@@ -148,7 +187,7 @@ def outside(use: Bounds, lonlat: Points) -> Points:
 
 
 def beyond_m(use: Bounds, place: Place) -> float:
-    """How far a place lies from the nearest edge of an area of use."""
+    """Distance in m from a place (longitude, latitude) to the nearest edge of an area of use; 0 inside."""
     west, south, east, north = use
     lon, lat = place
     wide = (east - west) % 360.0 or 360.0
@@ -159,14 +198,30 @@ def beyond_m(use: Bounds, place: Place) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Numbers:
-    """The numbers of a layer: one point of each feature, and the features for their acres."""
+    """The coordinates of a layer, as bare numbers.
+
+    Parameters
+    ----------
+    points
+        One point of each feature, shape (n, 2), swapped already if ``swapped``.
+    features
+        The features, for their areas.
+    swapped
+        The file has the second axis first.
+    """
 
     points: Points
     features: Sequence[Feature]
     swapped: bool
 
     def area_m2(self, place: Callable[[Points], Points]) -> float:
-        """Acres of all outlines and closed lines, read that way."""
+        """Area of all outlines and closed lines in m², when read one way.
+
+        Parameters
+        ----------
+        place
+            From numbers to longitude and latitude, both of shape (n, 2).
+        """
         total = 0.0
         for feature in self.features:
             if feature.geometry is None:
@@ -186,7 +241,15 @@ class Numbers:
         return total
 
     def read(self, name: Fact | str, option: str, place: Callable[[Points], Points]) -> Reading:
-        """What would come of reading them so."""
+        """The reading that a reference system would give.
+
+        Parameters
+        ----------
+        name, option
+            As in `Reading`.
+        place
+            From numbers to longitude and latitude, both of shape (n, 2).
+        """
         lon, lat = middle(place(self.points))
         return Reading(
             name=name, option=option, place=((lon + 180) % 360 - 180, lat), area_m2=self.area_m2(place)
@@ -194,7 +257,7 @@ class Numbers:
 
 
 def middle(lonlat: Points) -> Place:
-    """The place nearest to the middle of all."""
+    """The place nearest to the median of all, as longitude and latitude; NaN if none is finite."""
     sound = lonlat[np.isfinite(lonlat).all(axis=1)]
     if len(sound) == 0:
         return float("nan"), float("nan")
@@ -203,109 +266,95 @@ def middle(lonlat: Points) -> Place:
 
 
 def unit_twins(crs: CRS, numbers: Numbers) -> list[Reading]:
-    """The same projection in metres or in feet, if that puts the numbers where the system is used."""
-    use, own_m = area_of_use(crs), unit_m(crs)
+    """The same projection in meters or feet, if that puts the numbers where the system is used."""
+    use, declared_m = area_of_use(crs), unit_m(crs)
     if use is None or not crs.is_projected or use[2] - use[0] >= 360.0:
         return []
     found: list[Reading] = []
     for in_m, unit, suffix in _UNITS:
-        if abs(in_m / own_m - 1) < 1e-5 or (
-            found and in_m < 1.0
-        ):  # the two feet differ by 2 in a million: one is enough
+        same_unit = abs(in_m / declared_m - 1) < 1e-5
+        other_foot = found and in_m < 1.0  # the two feet differ by 2 in a million: one is enough
+        if same_unit or other_foot:
             continue
-        place = _inverse(crs, in_m / own_m)
+        place = _inverse(crs, in_m / declared_m)
         if place is None or outside(use, place(numbers.points)).any():
             continue
         base = _SUFFIX.sub("", _known_name(crs))
-        twin = (
-            _by_name(base + suffix, in_m)
-            or (_by_name(f"{base} (ft)", FOOT_M) if in_m < 1.0 else None)
-            or _by_parameters(crs, in_m)
-        )
+        twin = _by_name(base + suffix, in_m)
+        if twin is None and in_m < 1.0:
+            twin = _by_name(f"{base} (ft)", FOOT_M)
+        twin = twin or _by_parameters(crs, in_m)
+        if twin is not None:
+            found.append(numbers.read(twin.name, f"--crs EPSG:{twin.code}", place))
+            continue
         nameless = fact("read-as/same-projection", unit=unit)
-        named = (
-            twin.name
-            if twin
-            else nameless
-            if base in _NAMELESS
-            else fact("read-as/in-unit", base=base, unit=unit)
-        )
-        option = f"--crs EPSG:{twin.code}" if twin else _spelled_out(crs, in_m)
-        found.append(replace(numbers.read(named, option, place), registered=twin is not None))
+        name = nameless if base in _NAMELESS else fact("read-as/in-unit", base=base, unit=unit)
+        found.append(replace(numbers.read(name, _spelled_out(crs, in_m), place), registered=False))
     return found
 
 
-def neighbours(crs: CRS, numbers: Numbers) -> list[Reading]:
-    """Other zones of the same projection (those of a state, of UTM, north and south) that put the numbers
-    into their own area.
+def neighbors(crs: CRS, numbers: Numbers) -> list[Reading]:
+    """Other zones of the same projection that put the numbers where they are used.
 
-    Those that lie in the longitudes of the declared one come first.
+    Zones of a state, or of UTM, north and south. Those in the longitudes of the declared zone come first.
     """
-    use, own = area_of_use(crs), _SUFFIX.sub("", _known_name(crs))
-    datum, _, zone = own.partition(" / ")
+    use, declared = area_of_use(crs), _SUFFIX.sub("", _known_name(crs))
+    datum, _, zone = declared.partition(" / ")
     family = _family(zone)
     if use is None or not family:
         return []
     found = []
     for info in _projected():
         other_datum, _, other_zone = info.name.partition(" / ")
-        if (
-            other_datum != datum
-            or _family(other_zone) != family
-            or _SUFFIX.sub("", info.name) == own
-            or not _beside(use, info)
-        ):
+        same_family = other_datum == datum and _family(other_zone) == family
+        if not same_family or _SUFFIX.sub("", info.name) == declared or not _beside(use, info):
             continue
         if (reading := _fitting(CRS.from_epsg(info.code), numbers)) is not None:
             found.append(reading)
-    return sorted(found, key=lambda one: outside((use[0], -90.0, use[2], 90.0), np.array([one.place]))[0])
+    longitudes = (use[0], -90.0, use[2], 90.0)
+    return sorted(found, key=lambda reading: outside(longitudes, np.array([reading.place]))[0])
 
 
 def web_mercator(numbers: Numbers) -> list[Reading]:
-    """Web Mercator, if the numbers can hardly be anything else."""
+    """Web Mercator, if the numbers can hardly be anything else; at most one reading."""
     x, y = np.abs(numbers.points).T
-    plain = (x > _SURELY_WEB_MERCATOR_M[0]) & ((y > _SURELY_WEB_MERCATOR_M[1]) | (numbers.points[:, 0] < 0))
-    reading = _fitting(CRS.from_epsg(3857), numbers, _WORLD) if plain.all() else None
+    large = (x > _SURELY_WEB_MERCATOR_M[0]) & ((y > _SURELY_WEB_MERCATOR_M[1]) | (numbers.points[:, 0] < 0))
+    reading = _fitting(CRS.from_epsg(3857), numbers, _WORLD) if large.all() else None
     return [reading] if reading else []
 
 
 def used_there(crs: CRS, numbers: Numbers, *, everywhere: bool) -> list[Reading]:
-    """Other systems in use in the same area that put the numbers into it: those of whole continents, UTM,
-    zones of states.
+    """Other systems used in the same area that put the numbers into it: of whole continents, UTM, states.
 
-    ``everywhere`` looks at national ones too, which is of use only where the numbers cannot be what is
-    said. Systems that put the numbers at one place are named once.
+    Systems that put the numbers at the same place are named once.
+
+    Parameters
+    ----------
+    everywhere
+        Look at national systems too, which helps only if the numbers cannot be in the declared one.
     """
     use = area_of_use(crs)
     if use is None or use[2] - use[0] >= 360.0:
         return []
-    found = [
-        one for code in _CONTINENTS if (one := _fitting(CRS.from_epsg(code), numbers, use)) is not None
-    ]
-    own = _known_name(crs).partition(" / ")[2]
+    codes = [*_CONTINENTS]
+    declared = _family(_known_name(crs).partition(" / ")[2])
     for info in sorted(_projected(), key=lambda info: not _usual(info)):
-        if (
-            not (everywhere or _usual(info))
-            or _family(info.name.partition(" / ")[2]) == _family(own)
-            or not _beside(use, info)
-        ):
+        if info.code in ("3857", *_CONTINENTS) or not (everywhere or _usual(info)):
             continue
-        if (
-            info.code not in ("3857", *_CONTINENTS)
-            and (reading := _fitting(CRS.from_epsg(info.code), numbers, use)) is not None
-        ):
-            found.append(reading)
-    return _apart(found)
+        if _family(info.name.partition(" / ")[2]) != declared and _beside(use, info):
+            codes.append(info.code)
+    readings = (_fitting(CRS.from_epsg(code), numbers, use) for code in codes)
+    return _apart([reading for reading in readings if reading is not None])
 
 
 def _usual(info: CRSInfo) -> bool:
-    """Whether a system is the one that others of the same zone, on other datums, are told by."""
+    """Whether a system stands for its zone on all datums: UTM on WGS 84, or a state zone on NAD83."""
     datum, _, zone = info.name.partition(" / ")
     return (datum, zone.startswith("UTM")) in (("WGS 84", True), ("NAD83", False))
 
 
 def _apart(readings: Sequence[Reading]) -> list[Reading]:
-    """Readings, the first of those that come to the same place."""
+    """The readings, only the first of those at the same place."""
     found: list[Reading] = []
     for reading in readings:
         if all(distance_m(reading.place, other.place) > _SAME_PLACE_M for other in found):
@@ -314,9 +363,7 @@ def _apart(readings: Sequence[Reading]) -> list[Reading]:
 
 
 def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
-    """Which slips would explain degrees outside the area where their system is used; ``None`` if none
-    would.
-    """
+    """For a hint: the slips that would explain degrees outside the area where their system is used."""
     found: dict[Place, Fact] = {}
     for slip in SLIPS:
         moved = np.column_stack(slip.undone(*numbers.points.T))
@@ -327,24 +374,30 @@ def slipped(use: Bounds, numbers: Numbers) -> Fact | None:
 
 
 def degrees(numbers: Numbers, use: Bounds | None) -> Iterator[Reading]:
-    """Plain longitude and latitude, or the other way round, if the numbers can be that (and lie where the
-    system is used).
+    """Longitude and latitude in either order, if the numbers can be that; at most one reading.
+
+    Parameters
+    ----------
+    use
+        Where they must lie; ``None`` for anywhere.
     """
-    for option, points in (("", numbers.points), (" --axes lat-lon", numbers.points[:, ::-1])):
-        if (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all() and (
-            use is None or (outside(use, points) <= 1.0).all()
-        ):
-            turned = bool(option)
-            yield numbers.read(
-                fact("read-as/lat-lon" if turned else "read-as/lon-lat"),
-                f"--crs EPSG:4326{option}",
-                (lambda xy: xy[:, ::-1]) if turned else (lambda xy: xy),
-            )
+    for swapped, points in ((False, numbers.points), (True, numbers.points[:, ::-1])):
+        on_land = (np.abs(points) <= (180.0, FARTHEST_FIELD_DEG)).all()
+        if on_land and (use is None or (outside(use, points) <= 1.0).all()):
+            name = fact("read-as/lat-lon" if swapped else "read-as/lon-lat")
+            option = "--crs EPSG:4326 --axes lat-lon" if swapped else "--crs EPSG:4326"
+            yield numbers.read(name, option, (lambda xy: xy[:, ::-1]) if swapped else (lambda xy: xy))
             return
 
 
 def near_home(numbers: Numbers, near: Place) -> list[Reading]:
-    """Projected systems in use at a place that put the numbers near it, the nearest first."""
+    """Projected systems used at a place that put the numbers near it, the nearest first.
+
+    Parameters
+    ----------
+    near
+        Longitude and latitude of the place, in degrees.
+    """
     found = []
     for info in sorted(_projected(), key=lambda info: not _usual(info)):
         use = info.area_of_use
@@ -353,12 +406,12 @@ def near_home(numbers: Numbers, near: Place) -> list[Reading]:
         reading = _fitting(CRS.from_epsg(info.code), numbers)
         if reading is not None and distance_m(reading.place, near) <= NEAR_HOME_M:
             found.append(reading)
-    return sorted(_apart(found), key=lambda one: distance_m(one.place, near))
+    return sorted(_apart(found), key=lambda reading: distance_m(reading.place, near))
 
 
 def first_few(readings: Iterable[Reading]) -> tuple[Fact, ...]:
-    """What would come of the first few readings: as many as a hint names."""
-    return tuple(reading.puts for reading in list(readings)[:MAX_NAMED])
+    """The outcomes of the first few readings, as many as a hint names."""
+    return tuple(reading.outcome for reading in list(readings)[:MAX_NAMED])
 
 
 def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | None:
@@ -372,8 +425,9 @@ def _fitting(crs: CRS, numbers: Numbers, within: Bounds = _WORLD) -> Reading | N
 
 
 def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
-    """From numbers (times a scale) to longitude and latitude on the system's own datum: a hundred metres
-    are no matter here.
+    """From numbers (times a scale) to longitude and latitude on the system's own datum.
+
+    The datum shift to WGS84, up to a few hundred meters, does not matter here.
     """
     try:
         with warnings.catch_warnings():
@@ -390,7 +444,7 @@ def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
 
 
 def _by_parameters(crs: CRS, in_m: float) -> CRSInfo | None:
-    """The registered system that a nameless one would be in another unit."""
+    """The registered system that equals a nameless one in another unit."""
     if _known_name(crs) not in _NAMELESS:
         return None
     try:
@@ -401,7 +455,7 @@ def _by_parameters(crs: CRS, in_m: float) -> CRSInfo | None:
 
 
 def _spelled_out(crs: CRS, in_m: float) -> str:
-    """The option for a system that has no code, its parameters written out."""
+    """The option for a system without a code, its parameters written out."""
     return f'--crs "{_parameters(crs, in_m)}"'
 
 

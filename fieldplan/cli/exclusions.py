@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fieldplan.boundary.exclusions import ExclusionFile, load_exclusions
+from fieldplan.boundary.exclusions import ExclusionFile, exclusions_of_job, load_exclusions
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.model.job import Job
 
@@ -19,9 +19,4 @@ def exclusion_files(
     """
     paths, set_back_m = excluding
     files = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]
-    for field_id, sentence in job.fields.items() if job else ():
-        if sentence.exclusions:
-            files.append(
-                load_exclusions(sentence.exclusions, terms, set_back_m=set_back_m, field_id=field_id)
-            )
-    return files
+    return files + (exclusions_of_job(job, terms, set_back_m) if job else [])

@@ -27,7 +27,7 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, System, counted
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
-from fieldplan.work.fee import fee_of, held_of
+from fieldplan.work.fee import charges_that_apply, fee_of
 
 
 def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -130,7 +130,7 @@ def command(
     )
     unknown = []
     if boundary is not None and days is None:  # a booking that cannot be had
-        unknown = [charge.name for charge in held_of(card, facts) if charge.unit == "day"]
+        unknown = [charge.name for charge in charges_that_apply(card, facts) if charge.unit == "day"]
         card = replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day"))
         warnings += (
             [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."]

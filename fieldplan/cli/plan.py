@@ -27,7 +27,7 @@ from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
-from fieldplan.planner import plan_job
+from fieldplan.planner import plan_job, setup_cards
 from fieldplan.report.data.plan_json import plan_json
 from fieldplan.report.output import PlanAsked
 from fieldplan.report.outputs import (
@@ -35,16 +35,13 @@ from fieldplan.report.outputs import (
     PLAN,
     USUAL,
     asked_for,
-    left_out,
     names_of,
-    with_manifest,
-    writers_of,
+    writers_asked,
 )
 from fieldplan.report.text.plan_page import page, short_answer
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.sentences import sentence
-from fieldplan.seed.setup_card import setup_card
 from fieldplan.units import parse_quantity
 
 
@@ -108,27 +105,24 @@ def command(
     if write and folder is None:
         raise UsageError.of("write-nowhere", about="--write")
     names = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
-    outputs = asked_for(names)
+    asked_for(names)  # a name that is none is refused before the long work
     job = _with_choices(load_job(job_path), heading, blocks, order)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
     if folder is not None:
-        used = {field.seed.mix for field in plan.fields}
-        cards = [
-            setup_card(job.drill, job.tractor, mix, job.working.sowings)
-            for mix in job.mixes
-            if mix.name in used
-        ]
         asked = PlanAsked(
-            plan=plan, cards=cards, boundary_name=boundary.name, q=quantities, paper=paper, legs=legs
+            plan=plan,
+            cards=setup_cards(plan),
+            boundary_name=boundary.name,
+            q=quantities,
+            paper=paper,
+            legs=legs,
         )
-        if "all" in names:
-            missing = left_out(asked)
-            outputs = tuple(output for output in outputs if output.name not in missing)
-            for why in missing.values():
-                click.echo(f"Note: {sentence(why, quantities)}", err=True)
-        write_and_say(folder, with_manifest(writers_of(outputs, asked)), force=force, progress=with_files)
+        writers, left_out = writers_asked(names, asked)
+        for why in left_out:
+            click.echo(f"Note: {sentence(why, quantities)}", err=True)
+        write_and_say(folder, writers, force=force, progress=with_files)
     if as_json:
         click.echo(plan_json(plan, legs=legs), nl=False)
     elif quiet:

@@ -19,12 +19,13 @@ from fieldplan.cli.options import (
 )
 from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_capacity import capacity_command
-from fieldplan.cli.season_ledger import confirmed_in, ledger_option
+from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
 from fieldplan.cli.season_record import ledger_command, record_command
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import SoFar
+from fieldplan.records.confirmed import confirmed_in
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_json import season_object
 from fieldplan.report.data.season_rain import rain_object

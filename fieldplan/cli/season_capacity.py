@@ -16,7 +16,8 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_seasons
-from fieldplan.cli.season_ledger import confirmed_in, ledger_option
+from fieldplan.cli.season_ledger import ledger_option
+from fieldplan.records.confirmed import confirmed_in
 from fieldplan.report.data.capacity import capacity_object
 from fieldplan.report.documents.capacity import capacity_document
 from fieldplan.report.typeset import Paper

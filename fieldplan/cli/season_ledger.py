@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -10,14 +9,14 @@ from pathlib import Path
 import click
 
 from fieldplan.errors import InputError, UsageError
-from fieldplan.files import is_there
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Entry, Ground
-from fieldplan.model.season import Confirmed, RentalProgram, Request
+from fieldplan.model.season import RentalProgram, Request
 from fieldplan.records.accounts import accounts_of
+from fieldplan.records.confirmed import ledger_path_of, season_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.ledger import LEDGER_FILE, entries_of
+from fieldplan.records.ledger import entries_of
 from fieldplan.season.durations import boundary_of
 from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
@@ -81,33 +80,6 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
         entries=tuple(hold for hold in holds if hold.day <= as_of),
         as_of=as_of,
     )
-
-
-def confirmed_in(
-    season_path: Path, ledger_path: Path | None, program: RentalProgram, requests: Sequence[Request]
-) -> dict[str, Confirmed]:
-    """Bookings that renters have said yes to, by request; none if no ledger was named and there is none
-    beside the season's file.
-    """
-    path = ledger_path_of(season_path, ledger_path)
-    if ledger_path is None and not is_there(path, LEDGER_FILE):
-        return {}
-    accounts = accounts_of(current_entries(entries_of(path, season_of(program))), requests)
-    return {
-        account.request.request_id: account.confirmed
-        for account in accounts
-        if account.confirmed and not account.refused
-    }
-
-
-def ledger_path_of(season_path: Path, ledger_path: Path | None) -> Path:
-    """The ledger that was named, or the one beside the season's file."""
-    return ledger_path or season_path.with_suffix(".ledger")
-
-
-def season_of(program: RentalProgram) -> str:
-    """What a ledger is of: the season by its name. Its days may still be moved."""
-    return program.terms.name
 
 
 def card_of(program: RentalProgram) -> RateCard:

@@ -8,8 +8,9 @@ from pathlib import Path
 import click
 
 from fieldplan.cli.options import json_option, season_argument
-from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option, ledger_path_of, season_of
+from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option
 from fieldplan.errors import OutputError, UsageError
+from fieldplan.records.confirmed import ledger_path_of, season_of
 from fieldplan.records.conflicts import Known, refuse_conflicts
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.entries import read_entries, typed_entry

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -29,15 +30,33 @@ JOB_FILE = Purpose(
 )
 
 
-def load_job(path: Path) -> Job:
+def load_job(path: str | PathLike[str]) -> Job:
     """The job that a TOML file describes.
+
+    Raises
+    ------
+    JobFileError
+        As `job_of`, and if the file cannot be read.
+    """
+    path = Path(path)
+    return job_of(read_toml(path), path)
+
+
+def job_of(document: Table, path: Path) -> Job:
+    """The job that the tables of a job file describe.
+
+    Parameters
+    ----------
+    document
+        Tables by their names, as TOML gives them.
+    path
+        Where they stand: files that they name lie beside it, and messages name it.
 
     Raises
     ------
     JobFileError
         With every problem found, each naming file, table and key, what is wrong and what would be right.
     """
-    document = read_toml(path)
     checker = Checker()
     parts_misnamed: dict[str, Any] = {}
     for key in document:

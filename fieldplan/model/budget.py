@@ -1,4 +1,4 @@
-"""The seed a job takes: what goes in the ground from each box, what to load, to label and to order."""
+"""The seed of a job: what each box sows, and what to load, label and order."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from fieldplan.model.seed import Price
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SownComponent:
-    """What one component puts on a field: its rates and its sums."""
+    """What one component sows on a field: its rates and total weights."""
 
     species: str
     lot: str
@@ -23,7 +23,7 @@ class SownComponent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """A weighed amount of one lot, or of a ``carrier``, of which nothing is live."""
+    """A weighed amount of one lot, or of a ``carrier``, which has no live seed."""
 
     species: str
     lot: str
@@ -34,10 +34,16 @@ class Portion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxBudget:
-    """What one box puts on a field, and what it takes for each square metre of a sowing.
+    """What one box sows on a field, and its rates per square meter of one sowing.
 
-    ``bulk_kg_per_m2`` is seed; ``carrier_kg_per_m2`` comes on top, and ``volume_m3_per_m2`` holds both.
-    ``swept`` and ``min_m3`` are as in `SeedBox`.
+    Parameters
+    ----------
+    bulk_kg_per_m2, carrier_kg_per_m2
+        Rates of seed and of carrier.
+    volume_m3_per_m2
+        Volume rate of both together.
+    working_m3, min_m3, swept
+        As in `SeedBox`.
     """
 
     box: str
@@ -53,45 +59,46 @@ class BoxBudget:
 
     @property
     def sown_bulk_kg(self) -> float:
-        """Bulk seed that goes in the ground."""
+        """Bulk seed sown on the field."""
         return sum(component.sown_bulk_kg for component in self.components)
 
     @property
     def sown_pls_kg(self) -> float:
-        """Pure live seed that goes in the ground."""
+        """Pure live seed sown on the field."""
         return sum(component.sown_pls_kg for component in self.components)
 
     @property
     def load_kg_per_m2(self) -> float:
-        """Seed and carrier for a square metre: what the drill must deliver."""
+        """Rate of seed and carrier together: what the drill must deliver."""
         return self.bulk_kg_per_m2 + self.carrier_kg_per_m2
 
     @property
     def load_kg_per_m3(self) -> float:
-        """Weight of what the box holds, by volume."""
+        """Bulk weight of seed and carrier in the box."""
         return self.load_kg_per_m2 / self.volume_m3_per_m2
 
     @property
     def carrier_frac(self) -> float:
-        """Share of the carrier in what the box holds, by weight."""
+        """Share of carrier in the contents of the box, by weight."""
         return self.carrier_kg_per_m2 / self.load_kg_per_m2
 
     @property
     def area_per_fill_m2(self) -> float:
-        """Ground that one fill sows before the box reaches its least level."""
+        """Ground that one fill sows before the box is down to its minimum level."""
         return self.working_m3 / self.volume_m3_per_m2
 
     def keeps_m3(self, still_to_sow_m3: float) -> float:
-        """What should be in the box while so much of its contents is still to be sown.
+        """The volume that should be in the box while ``still_to_sow_m3`` of its contents is still to be sown.
 
-        Its least level; where it is swept, no more than all that is still to be sown.
+        It is the minimum level or, if the box is swept at the end, what is still to be sown if that is less.
         """
         return min(self.min_m3, still_to_sow_m3) if self.swept else self.min_m3
 
     @property
     def contents(self) -> tuple[tuple[str, str, float], ...]:
-        """Species, lot and share of everything in the box: two fields with the same contents may go on from
-        one box.
+        """Species, lot and share by weight of all in the box, carrier last.
+
+        Fields with the same contents can be sown one after the other without emptying the box.
         """
         seed = [
             (component.species, component.lot, round(component.bulk_kg_per_m2 / self.load_kg_per_m2, 9))
@@ -100,7 +107,7 @@ class BoxBudget:
         return (*seed, (self.carrier, "", round(self.carrier_frac, 9)))
 
     def portions(self, load_kg: float) -> tuple[Portion, ...]:
-        """A load of seed and carrier, lot by lot, the carrier last."""
+        """A load of seed and carrier, in kg, split by lot, with the carrier last."""
         area_m2 = load_kg / self.load_kg_per_m2
         seed = tuple(
             Portion(
@@ -127,9 +134,10 @@ class BoxBudget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxChange:
-    """What to do to a box before a field: some of the same mix is still in it, or it held another mix and
-    is emptied (what is left is bagged) first, or seed of this mix that was emptied before is tipped back
-    in. ``kg`` is seed and carrier.
+    """What to do to a box before a field. ``kg`` is seed and carrier.
+
+    "in the box": some of the same mix is still in it. "empty first": it held another mix; empty it and bag
+    what is left. "tip back": pour seed of this mix back in that was emptied before.
     """
 
     box: str
@@ -149,9 +157,7 @@ class SeedBudget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
-    """Seed of one box, mixed ahead and labelled: one a fill, and what a parcel gets beyond its fills as a
-    spare.
-    """
+    """Seed of one box, mixed ahead and labeled: one for each fill, and a spare for what goes beyond."""
 
     field_id: str
     mix: str
@@ -174,17 +180,21 @@ class Batch:
 
     @property
     def load_kg(self) -> float:
-        """Seed and carrier."""
+        """Seed and carrier together."""
         return sum(portion.bulk_kg for portion in self.portions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel is brought of one lot: need = sown + overage + carried; of the overage, ``residual_kg``
-    is what its boxes keep.
+    """What one parcel is brought of one lot: need = sown + overage + carried.
 
-    ``carried_kg`` is put into the box here and sown on later parcels or, below zero, was put into it before
-    and is sown here: over a job it adds to nothing.
+    Parameters
+    ----------
+    residual_kg
+        The part of the overage that stays in the boxes.
+    carried_kg
+        Put into the box here and sown on later parcels; if negative, put in before and sown here. Over a
+        job it adds up to zero.
     """
 
     field_id: str
@@ -198,7 +208,7 @@ class Delivery:
 
     @property
     def need_kg(self) -> float:
-        """What the parcel is brought: sown, overage and what is carried to or from others in the box."""
+        """What the parcel is brought: sown + overage + carried, at least 0."""
         return max(0.0, self.sown_kg + self.overage_kg + self.carried_kg)
 
 
@@ -213,8 +223,9 @@ class CarrierLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
-    """What to buy of one lot for the whole job: need = sown + overage, of which boxes keep ``residual_kg``; in
-    whole bags.
+    """What to buy of one lot for the whole job, in whole bags: need = sown + overage.
+
+    ``residual_kg`` is the part of the overage that stays in the boxes.
     """
 
     species: str
@@ -229,12 +240,12 @@ class OrderLine:
 
     @property
     def overage_kg(self) -> float:
-        """What is bought beyond what is sown, before rounding up to bags."""
+        """What is needed beyond what is sown, before rounding up to bags."""
         return max(0.0, self.need_kg - self.sown_kg)
 
     @property
     def ordered_kg(self) -> float:
-        """Whole bags, in kg."""
+        """Weight of the whole bags ordered."""
         return self.bags * self.bag_kg
 
     @property
@@ -244,21 +255,29 @@ class OrderLine:
 
     @property
     def cost(self) -> float | None:
-        """Money for the order, if the price is known."""
+        """Cost of the order; ``None`` without a price."""
         return None if self.price is None else self.price.per_kg * self.ordered_kg
 
     @property
     def price_per_live_kg(self) -> float | None:
-        """Money for a kilogram of pure live seed: bulk price / pure live fraction."""
+        """Price per kilogram of pure live seed: bulk price / PLS share; ``None`` without a price."""
         return None if self.price is None else self.price.per_kg / self.pls_frac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
-    """If a box of a mix sows ``heavy_frac`` more than wanted: ground that one fill, and that all seed but
-    what stays, sows.
+    """How far the seed of one box of a mix goes if the drill sows heavy.
 
-    ``found`` says when a drill did so, and ``source`` is the key of who says it.
+    Parameters
+    ----------
+    heavy_frac
+        How much more than wanted it sows.
+    found
+        When a drill did so, from the source with the key ``source``.
+    planned_m2
+        Ground that the plan sows with it.
+    fill_m2, seed_m2
+        Ground that one fill sows, and that all seed of the order but the residual sows.
     """
 
     mix: str

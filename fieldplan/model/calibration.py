@@ -1,4 +1,4 @@
-"""What to catch from a box, and what a catch turned out to be."""
+"""The catch to aim for from each box, and a catch that was weighed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,15 @@ from fieldplan.model.notes import Source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CatchTarget:
-    """What one box should let fall over the ground of the catch, at the wanted rate of seed and carrier."""
+    """What one box should drop over the distance of the catch, at the wanted rate of seed and carrier.
+
+    Parameters
+    ----------
+    contents
+        What the box holds, in words.
+    row_kg, drill_kg
+        Catch from one row and from all rows.
+    """
 
     box: str
     contents: str
@@ -21,8 +29,18 @@ class CatchTarget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catch:
-    """A weighed catch beside the wanted rate; ``next_setting`` where the setting was said, or in
-    ``no_setting`` why the chart gives none.
+    """A weighed catch beside the wanted rate.
+
+    Parameters
+    ----------
+    tubes
+        Rows that were caught.
+    next_setting
+        The setting to try next, if the setting of this catch is known.
+    no_setting
+        Why the rate chart gives no next setting, if it gives none.
+    near_enough_frac
+        Largest error that needs no other setting.
     """
 
     kg: float
@@ -36,18 +54,26 @@ class Catch:
 
     @property
     def error_frac(self) -> float:
-        """Real over wanted rate, less one."""
+        """Relative error of the rate: real / wanted − 1."""
         return self.real_kg_per_m2 / self.wanted_kg_per_m2 - 1
 
     @property
     def near_enough(self) -> bool:
-        """Whether the error is within the pass band (a choice of this project: no source states one)."""
+        """Whether the error is within ``near_enough_frac`` (this project's choice: no source states one)."""
         return abs(self.error_frac) <= self.near_enough_frac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calibration:
-    """The ground of a catch, the targets on it, and the catch if there was one."""
+    """The distance of a catch, its target for each box, and the catch if there was one.
+
+    Parameters
+    ----------
+    turns
+        Turns of the drive wheel over the distance; ``None`` if it was measured on the ground.
+    slip_frac
+        Slip of the drive wheel.
+    """
 
     row_spacing_m: float
     rows: int

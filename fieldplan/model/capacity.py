@@ -1,4 +1,4 @@
-"""Whether the drills of a season are enough, and what more of them would buy."""
+"""Whether the drills of a season are enough, and what more of them would bring."""
 
 from __future__ import annotations
 
@@ -10,11 +10,18 @@ from fieldplan.model.season import Season
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chances:
-    """How a season goes over many drawn weathers.
+    """How a season turns out over many simulated weathers.
 
-    ``all_prob`` is the chance that everyone who asked is done by their last day, ``booked_prob`` that
-    everyone with a booking is; ``each_prob`` the chance of each booking, by request; ``n_drawn`` how many
-    weathers were drawn.
+    Parameters
+    ----------
+    all_prob
+        Chance that everyone who asked is done by their last day.
+    booked_prob
+        Chance that everyone with a booking is.
+    each_prob
+        Chance that each booking is done in time, by request.
+    n_drawn
+        How many weathers were simulated.
     """
 
     all_prob: float
@@ -24,14 +31,24 @@ class Chances:
 
     @property
     def mean_done(self) -> float:
-        """Requests that are done in an average season."""
+        """Requests done in an average season: the sum of the chances of all bookings."""
         return sum(self.each_prob.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrillUse:
-    """A drill over the season: working days, those of them that weather leaves on average, days booked,
-    ground booked.
+    """A drill over the season.
+
+    Parameters
+    ----------
+    working_days
+        Days of the season on which it works.
+    fieldwork_days
+        Working days that the weather leaves on average.
+    booked_days
+        Days with a booking.
+    ground_m2
+        Ground booked.
     """
 
     name: str
@@ -43,11 +60,19 @@ class DrillUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What was asked for: days to book and fit days of work, each with the drill that needs the fewest, and
-    ground.
+    """What was asked for, each request with the drill that needs the fewest days.
 
-    ``unable`` are requests that no drill can do, or not within the longest booking; their days are left
-    out, their ground is not.
+    Parameters
+    ----------
+    days
+        Working days to book.
+    fieldwork_days
+        Fieldwork days of work.
+    ground_m2
+        Plantable ground of all requests.
+    unable
+        Requests that no drill can do within the longest booking; their days are left out, their ground is
+        not.
     """
 
     days: int
@@ -67,7 +92,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Capacity:
-    """A season's capacity: what was asked, what there is, how it goes, and what each change would bring."""
+    """A season's capacity: what was asked, what there is, how it turns out, and what each change would bring."""
 
     asked: Asked
     drills: tuple[DrillUse, ...]

@@ -10,10 +10,18 @@ from fieldplan.model.notes import Source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardStep:
-    """One thing to do and tick; ``blank`` names a reading to write down, ``source`` is the key of where it
-    comes from.
+    """One step to do and tick off.
 
-    ``says`` is a fact, or a sentence of a table.
+    Parameters
+    ----------
+    part
+        Heading of the card under which it stands.
+    says
+        The step, as a fact or a sentence of a table.
+    blank
+        Name of a reading to write down; empty if there is none.
+    source
+        Key of its source, or "practice".
     """
 
     part: str
@@ -24,7 +32,7 @@ class CardStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """One thing that can hurt, a sentence of a table, and its source."""
+    """One hazard, as a sentence of a table, and the key of its source."""
 
     says: TableSentence
     source: str
@@ -37,7 +45,7 @@ class Card:
     drill: str
     mix: str
     tractor: Fact
-    """What it must know of the tractor."""
+    """What is known of the tractor."""
     steps: tuple[CardStep, ...]
     cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]

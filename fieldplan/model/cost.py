@@ -1,4 +1,4 @@
-"""What a job costs besides the drill's time, and whether the tractor will do."""
+"""The cost of a job, and the checks of the tractor."""
 
 from __future__ import annotations
 
@@ -11,12 +11,20 @@ from fieldplan.model.checks import require_between
 from fieldplan.model.fee import Fee, RateCard
 
 OWN_NEED = "job file"
-"""The source of what the drill's own requirement asks for."""
+"""Source of a limit that the drill's owner sets: the job file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CostTerms:
-    """Prices of a job as far as they are known, all in one currency."""
+    """Prices of a job as far as they are known, all in one currency.
+
+    Parameters
+    ----------
+    conditions
+        Facts of the job that the rate card asks for, by name.
+    miles
+        Miles that a rate card may bill.
+    """
 
     rate_card: RateCard | None = None
     conditions: Mapping[str, str] = field(default_factory=dict)
@@ -35,9 +43,9 @@ class CostTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CostLine:
-    """One part of the cost, from the least to the most where it is a range, and how it came about.
+    """One part of the cost, as a range from ``low`` to ``high``, and how it was calculated.
 
-    A line ``by_drill`` is owed again for every drill that is at work at the same time.
+    A line ``by_drill`` counts once for each drill that works at the same time.
     """
 
     name: str
@@ -50,8 +58,9 @@ class CostLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobCost:
-    """The items of a job as far as they are known; ``unknown`` names the parts that are not, and what would
-    make them known.
+    """The known parts of the cost of a job.
+
+    ``unknown`` names the other parts, each with the key that would make it known.
     """
 
     currency: str
@@ -63,7 +72,7 @@ class JobCost:
 
     @property
     def total(self) -> tuple[float, float]:
-        """Least and most of all known parts."""
+        """Lowest and highest sum of the known parts."""
         return sum(line.low for line in self.lines), sum(line.high for line in self.lines)
 
 
@@ -72,11 +81,12 @@ Verdict = Literal["pass", "warn", "fail", "ask"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TractorCheck:
-    """One thing that tractor and drill must agree on: the verdict, the numbers and where the limits come
-    from.
+    """One check of a tractor for a drill: the verdict, the figures and the sources of the limits.
 
-    ``sources`` are keys of the sources, the first that of the limit: "practice" or `OWN_NEED` among them.
-    What the text names as a source itself stands among its values.
+    Parameters
+    ----------
+    sources
+        Keys of sources, that of the limit first. "practice" and `OWN_NEED` may be among them.
     """
 
     about: str
@@ -86,10 +96,10 @@ class TractorCheck:
 
     @property
     def source(self) -> str:
-        """Where the limit comes from."""
+        """Key of the source of the limit."""
         return self.sources[0]
 
     @property
     def unnamed_sources(self) -> tuple[str, ...]:
-        """The sources that the text does not name itself."""
+        """Keys of sources that the text does not already name."""
         return tuple(key for key in self.sources if key not in self.text.values.values())

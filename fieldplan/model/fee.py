@@ -1,4 +1,4 @@
-"""A district's rate card as data, the facts of a job that it asks for, and the bill."""
+"""A rate card as data, the facts of a job that it asks for, and the bill."""
 
 from __future__ import annotations
 
@@ -20,13 +20,14 @@ UNIT_WORDS: Mapping[Unit, tuple[str, ...]] = {
     "mile": ("mi", "mile", "miles"),
     "use": ("use", "job"),
 }
-"""What cards charge by, as they write it."""
+"""Units that cards charge by, as they may be written."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tier:
-    """A band of acres, days or miles: up to ``to`` (``None``: all beyond), at a rate for each or for one
-    flat sum.
+    """A band of acres, days or miles, at a rate per unit or for a flat sum.
+
+    ``to`` is its upper bound; ``None`` means that it has none.
     """
 
     to: float | None
@@ -36,7 +37,7 @@ class Tier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
-    """Money = rate × (quantity − free)."""
+    """A plain rate: amount = rate × (quantity − free)."""
 
     rate: Decimal
     free: float = 0.0
@@ -44,10 +45,15 @@ class Rate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tiers:
-    """Money by bands: each for what falls in it or, for the ``whole_job``, by the one in which all of it
-    falls.
+    """Rates by tiers.
 
-    With ``fraction_next`` a fraction over a bound falls in the next band, else it stays in the lower one.
+    Parameters
+    ----------
+    whole_job
+        Whether the tier in which the quantity falls holds for all of it. Otherwise each tier holds for the
+        part of the quantity in it.
+    fraction_next
+        Whether a fraction over an upper bound falls in the next tier; otherwise it stays in the lower one.
     """
 
     tiers: tuple[Tier, ...]
@@ -57,10 +63,18 @@ class Tiers:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """A share of another line, or of "all" lines that are no share and the shares above it, for no more
-    than ``up_to`` of the acres.
+    """A share of another line, or of "all": the lines that are no share, and the shares above this one.
 
-    With ``each_days`` it is due once for every such period that payment comes later than the first.
+    Parameters
+    ----------
+    share_frac
+        The share; negative for a rebate.
+    of
+        Name of the other line, or "all".
+    up_to
+        Acres to which the share is limited; ``None`` for all.
+    each_days
+        For late payment: due once for every such period after the first one.
     """
 
     share_frac: Decimal
@@ -74,10 +88,20 @@ Price = Rate | Tiers | Share
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Charge:
-    """One line of a rate card: what it comes to, at least ``minimum`` and for at least ``min_quantity``.
+    """One line of a rate card.
 
-    It holds only where the facts in ``when`` do. Of lines with the same ``one_of`` only the greater or the
-    smaller counts.
+    Parameters
+    ----------
+    minimum
+        Least amount.
+    min_quantity
+        Least quantity that is billed.
+    paid_within_days
+        For prompt payment: applies only if payment comes within these days.
+    when
+        Facts of the job, by name, with the values for which the line applies.
+    one_of
+        Name of a group of alternatives, of which only the greater or the smaller amount counts.
     """
 
     name: str
@@ -92,21 +116,27 @@ class Charge:
 
     @property
     def share(self) -> Share | None:
-        """What it is a share of, if it is one."""
+        """The price as a share, if it is one."""
         return self.price if isinstance(self.price, Share) else None
 
     @property
     def each_days(self) -> int | None:
-        """The days after which it falls due again if nothing is paid; ``None`` if it is no charge for late
-        payment.
-        """
+        """Days after which a charge for late payment falls due again; ``None`` for other charges."""
         return self.share.each_days if self.share else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RateCard:
-    """All lines of a card; which acres it bills; what holds if nothing is said; whether alternatives go by
-    the greater sum.
+    """A rate card.
+
+    Parameters
+    ----------
+    acres
+        Which acres it bills: mapped, on the drill's meter, or plantable ("to sow").
+    usual
+        Facts that are assumed if the job does not give them.
+    greater
+        Whether the greater of alternative amounts counts; otherwise the smaller.
     """
 
     name: str
@@ -119,7 +149,17 @@ class RateCard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobFacts:
-    """What the bill depends on; acres of each kind as far as they are known."""
+    """What the bill of a job depends on, as far as it is known.
+
+    Parameters
+    ----------
+    acres
+        Acres by kind.
+    hours
+        Hours in the fields.
+    conditions
+        Other facts by name.
+    """
 
     acres: Mapping[Acres, float]
     days: float | None = None
@@ -131,8 +171,14 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeeLine:
-    """One line of the bill and how it came about, if there is more to it than a sum; ``billed_ac`` is how
-    many acres it counts, if it goes by the acre.
+    """One line of the bill.
+
+    Parameters
+    ----------
+    how
+        How the amount was calculated; ``None`` for a plain sum.
+    billed_ac
+        Acres that it bills, if it goes by the acre.
     """
 
     name: str
@@ -144,7 +190,7 @@ class FeeLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fee:
-    """The bill. A deposit comes back and is no revenue."""
+    """The bill for a job. Deposits come back and are not part of its total."""
 
     lines: tuple[FeeLine, ...]
     acres: float
@@ -152,15 +198,15 @@ class Fee:
 
     @property
     def total(self) -> Decimal:
-        """All charges, without deposits."""
+        """Sum of all charges, without deposits."""
         return sum((line.amount for line in self.lines if line.kind == "charge"), Decimal(0))
 
     @property
     def billed_ac(self) -> float:
-        """Acres billed: those of the card's kind, or the least that a line counts if that is more."""
+        """Acres billed: those of the card's kind or, if more, the least acres that a line bills."""
         return max([self.acres, *(line.billed_ac for line in self.lines)])
 
     @property
     def deposits(self) -> Decimal:
-        """What is held and comes back."""
+        """Sum of the deposits."""
         return sum((line.amount for line in self.lines if line.kind == "deposit"), Decimal(0))

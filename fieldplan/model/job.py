@@ -16,7 +16,31 @@ from fieldplan.model.seed import Component, Mix
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingTerms:
-    """How the ground is driven and how long each stop takes. ``None`` stands for "fieldplan chooses"."""
+    """How the ground is driven and how long each stop takes. ``None`` leaves the choice to fieldplan.
+
+    Parameters
+    ----------
+    turn_extra_s
+        Time of a turn on top of its path: lifting, slowing down and lining up.
+    smallest_obstacle_m2
+        Smaller obstacles are drilled over.
+    lift_over_m
+        Gaps in a pass up to this length are crossed with the drill lifted.
+    refill_time_s, tube_check_s, break_s
+        Time of one refill, check of the seed tubes, or break.
+    break_every_s
+        Time from one break to the next.
+    pick_up_s, set_up_s, calibration_s, clean_out_s
+        Times of the whole job; ``clean_out_s`` holds the return of the drill.
+    road_factor
+        Road distance / straight distance between fields.
+    heading_deg
+        True azimuth of the passes.
+    sowings
+        Times each field is sown, each at its share of the rate.
+    seed_follows
+        Whether a vehicle with the seed meets the drill wherever it stops.
+    """
 
     field_speed_m_per_s: float
     turn_speed_m_per_s: float
@@ -74,7 +98,25 @@ class WorkingTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookingTerms:
-    """How long a working day is and how likely a day is fit for drilling."""
+    """Length of a working day, odds of a fieldwork day, and when to start and end.
+
+    Parameters
+    ----------
+    day_s
+        Working time of a day.
+    fieldwork_day_prob
+        Long-run share of days on which the ground can be worked.
+    confidence_prob
+        Wanted probability of being done within the booking.
+    weekdays_off
+        Days of the week without work, Monday being 0.
+    persistence_frac
+        How much likelier than by chance a day is like the day before.
+    uncertainty_frac
+        Uncertainty of the hours, as a share: half the width of a triangular distribution.
+    meant
+        Keys of unlikely days that the job file confirms.
+    """
 
     day_s: float
     fieldwork_day_prob: float
@@ -109,7 +151,17 @@ class BookingTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTerms:
-    """What the job file says about one field."""
+    """What the job file says about one field.
+
+    Parameters
+    ----------
+    gate, seed_at
+        Longitude and latitude of the gate, and of the place where the seed stands.
+    slope_frac
+        Slope, rise over run.
+    move_s
+        Time to get here from the field before.
+    """
 
     gate: tuple[float, float] | None = None
     mix: str | None = None
@@ -131,7 +183,7 @@ class FieldTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """Everything a plan needs besides the ground."""
+    """Everything that a plan needs besides the fields."""
 
     path: Path
     drill: Drill
@@ -149,9 +201,10 @@ class Job:
         require(len(set(names)) == len(names), "mix-twice")
 
         lots: dict[tuple[str, str], Component] = {}
-        for one in (component for mix in self.mixes for component in mix.components):
-            known = lots.setdefault((one.species, one.lot), one)
-            require(known.same_tag(one), "lot-twice", species=one.species, lot=one.lot)
+        for component in (component for mix in self.mixes for component in mix.components):
+            lot = (component.species, component.lot)
+            known = lots.setdefault(lot, component)
+            require(known.same_tag(component), "lot-twice", species=lot[0], lot=lot[1])
 
         weights: dict[str, float] = {}
         for carrier in (
@@ -161,5 +214,5 @@ class Job:
             require(weight == carrier.bulk_kg_per_m3, "carrier-twice", carrier=carrier.name)
 
     def terms_for(self, field_id: str) -> FieldTerms:
-        """What the job file says about this field, or nothing."""
+        """The terms of a field; empty if the job file does not name it."""
         return self.fields.get(field_id, FieldTerms())

@@ -1,4 +1,4 @@
-"""How much live seed a rate stands for, in whichever form it was given."""
+"""Pure live seed of a rate, whatever form it was given in."""
 
 from __future__ import annotations
 
@@ -10,17 +10,27 @@ from fieldplan.model.seed import Rate
 def live_kg_per_m2(
     rate: Rate, pls_frac: float, seeds_per_kg: float | None, full_rate_kg_per_m2: float | None
 ) -> float | None:
-    """Pure live seed on a square metre; ``None`` where the figure that it takes is not known.
+    """Pure live seed on a square meter, in kg/m².
 
-    From live seeds: seeds per m² / seeds per kg. From a share of a full stand: share × the full stand's
-    rate.
+    PLS rate: as it is. Bulk rate: bulk × PLS share. Live seeds: seeds per m² / seeds per kg. Share of the
+    full seeding rate: share × full rate.
 
     Parameters
     ----------
     pls_frac
-        Pure live seed of the lot: purity × (germination + hard + dormant).
+        Share of pure live seed in the lot: purity × (germination + hard + dormant).
     full_rate_kg_per_m2
-        Pure live seed of a full stand.
+        Full seeding rate in pure live seed.
+
+    Returns
+    -------
+    float or None
+        ``None`` if the seeds per kg or the full rate that the form needs is not known.
+
+    Examples
+    --------
+    >>> live_kg_per_m2(Rate(value=0.01, basis="bulk"), 0.9, None, None)
+    0.009
     """
     match rate.basis:
         case "pls":

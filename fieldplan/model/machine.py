@@ -10,16 +10,30 @@ from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_betwee
 BoxKind = Literal["grain", "native", "small"]
 HitchKind = Literal["drawbar", "three-point", "ball"]
 MIN_WIDTH_M = 0.5
-"""Effective width of the narrowest drill that is planned."""
+"""Smallest effective width that can be planned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedBox:
-    """One seed box. ``usable_frac`` of its volume may be filled; it should not fall under ``min_frac`` of
-    it.
+    """One seed box of a drill.
 
-    ``swept``: when no more of a mix is to be sown, the last bit is run and swept out to the meters; else
-    the least level stays in the box. ``min_assumed``: nobody gave the least level.
+    Parameters
+    ----------
+    usable_frac
+        Share of the volume that may be filled.
+    min_frac
+        Share of the volume that the box should not fall below.
+    swept
+        Whether the last seed is swept to the meters once no more of a mix is to be sown. Otherwise the
+        minimum level stays in the box as residual seed.
+    min_assumed
+        Whether the minimum level is assumed, as the job file does not give it.
+    metering_m3_per_m2
+        Smallest and largest volume rate that the box can meter, if known.
+    drive
+        What drives its meters, if it is a drive of its own.
+    lands
+        Where its seed falls.
     """
 
     name: str
@@ -44,20 +58,18 @@ class SeedBox:
 
     @property
     def working_m3(self) -> float:
-        """Volume that can be sown between a fill and the least level."""
+        """Volume that can be sown between the fill line and the minimum level."""
         return self.volume_m3 * (self.usable_frac - self.min_frac)
 
     @property
     def min_m3(self) -> float:
-        """Volume under which it should not fall while more is to be sown."""
+        """Minimum level: the volume to keep in the box while more is to be sown."""
         return self.volume_m3 * self.min_frac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPoint:
-    """One line of the maker's rate chart as the user typed it: what a setting of a gear range sows of a
-    seed, in bulk.
-    """
+    """One line of the maker's rate chart as typed: the bulk rate of a seed at a setting of a gear range."""
 
     seed: str
     gear_range: str
@@ -74,9 +86,7 @@ class ChartPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hitch:
-    """How a drill is hitched, or what a tractor offers for it; the category is that of its pins and links,
-    ``None`` if not said.
-    """
+    """The hitch that a drill needs or a tractor has; ``category`` of its pins and links, if given."""
 
     kind: HitchKind
     category: int | None = None
@@ -88,7 +98,7 @@ class Hitch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tractor:
-    """What is known of the tractor; ``None`` where it was not said."""
+    """What is known of the tractor; ``None`` for what was not given."""
 
     pto_power_w: float | None = None
     remotes: int | None = None
@@ -104,8 +114,20 @@ class Tractor:
 class Drill:
     """A grain or native-seed drill. Effective width = rows × row spacing − wanted pass overlap.
 
-    ``min_pto_power_w``, ``min_remotes`` and ``hitch`` are what it asks of a tractor, as its owner posts it;
-    ``None`` if that is not known.
+    Parameters
+    ----------
+    turning_radius_m
+        Of tractor and drill together, to the middle of the drill.
+    follows_bend_deg
+        Largest change of direction that the openers can follow in the ground.
+    reverse_turns
+        Whether it may back up to turn.
+    notch_depth_m
+        Depth of one notch of the depth stop.
+    min_pto_power_w, min_remotes, hitch
+        What its owner asks of a tractor; ``None`` if not known.
+    chart
+        The maker's rate chart, as far as it was typed.
     """
 
     name: str
@@ -147,18 +169,20 @@ class Drill:
         if self.weight_kg is not None:
             require_between("weight", self.weight_kg, 20, 60_000, "_kg", example='"4500 lb"')
         _require_power_and_remotes("min_", self.min_pto_power_w, self.min_remotes)
-        lines = [(one.seed.casefold(), one.gear_range.casefold(), one.setting) for one in self.chart]
+        lines = [
+            (point.seed.casefold(), point.gear_range.casefold(), point.setting) for point in self.chart
+        ]
         require(len(set(lines)) == len(lines), "chart-twice")
         names = [box.name for box in self.boxes]
         require(len(set(names)) == len(names), "box-twice")
 
     @property
     def effective_width_m(self) -> float:
-        """Ground newly sown by one pass beside another."""
+        """Width of new ground that each pass sows beside the one before."""
         return self.rows * self.row_spacing_m - self.pass_overlap_m
 
     def box(self, name: str) -> SeedBox | None:
-        """The box of that name, if the drill has one."""
+        """The box with this name; ``None`` if the drill has none."""
         return next((box for box in self.boxes if box.name == name), None)
 
 

@@ -1,4 +1,4 @@
-"""How a job goes: what was measured so far, and what that says of the rest."""
+"""Progress of a job: what was measured so far, and the outlook for the rest."""
 
 from __future__ import annotations
 
@@ -10,10 +10,18 @@ from fieldplan.model.work import Booking
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoFar:
-    """Read on the day: ground on the drill's meter, hours in the fields, and what is left of lots, keyed by
-    species and lot.
+    """Readings so far.
 
-    ``done`` are fields that are done, where they were not sown in the order of the plan.
+    Parameters
+    ----------
+    metered_m2
+        Ground on the drill's meter.
+    worked_s
+        Time in the fields.
+    left_kg
+        Seed left in bags and boxes, by species and lot.
+    done
+        Ids of fields reported as done, if they were not sown in the order of the plan.
     """
 
     metered_m2: float
@@ -24,9 +32,7 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldAhead:
-    """What the plan says of a field: ground under the drill, hours, and seed of each lot, by species and
-    lot.
-    """
+    """The plan of a field: drilled ground, field time, and seed by species and lot."""
 
     field_id: str
     drilled_m2: float
@@ -36,7 +42,7 @@ class FieldAhead:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldDone:
-    """How far a field is done, and whether that was ``reported`` or follows from the meter."""
+    """Share of a field that is done, either ``reported`` or from the meter."""
 
     field_id: str
     share: float
@@ -45,10 +51,20 @@ class FieldDone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotPace:
-    """One lot: what should have been sown of it by now, what is gone, the rates that makes (of ground that
-    gets it, sown so far or, if it was not begun, in all), and whether what is left sows the rest.
+    """How fast one lot is used, and whether what is left is enough for the rest.
 
-    It is ``begun`` once so much ground that gets it is done that what is gone of it says something.
+    Parameters
+    ----------
+    planned_kg_per_m2, real_kg_per_m2
+        Rates on the ground that gets the lot: sown so far or, if the lot is not begun, in all.
+    begun
+        Whether enough of that ground is done for the seed gone to say something.
+    expected_kg
+        What should have been sown by now.
+    gone_kg
+        Ordered less left.
+    asked_kg
+        What the rest of the job takes at the real rate.
     """
 
     species: str
@@ -63,19 +79,31 @@ class LotPace:
 
     @property
     def error_frac(self) -> float:
-        """What is gone over what should have been sown, less one; 0 if it was not begun."""
+        """Relative error of the rate: gone / expected − 1; 0 if the lot is not begun."""
         return self.gone_kg / self.expected_kg - 1 if self.begun else 0.0
 
     @property
     def short_kg(self) -> float:
-        """What is missing at the real rate; below zero if seed remains."""
+        """Seed that is missing at the real rate; negative if some will be left."""
         return self.asked_kg - self.left_kg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """The rest of the job at the pace so far, with its own odds. ``planned_s`` are the hours that the plan
-    has for what is done.
+    """The rest of a job at the pace so far.
+
+    Parameters
+    ----------
+    drilled_m2, rest_m2
+        Ground that the plan drills, in all and still to do.
+    planned_s, worked_s
+        Time of the ground that is done: as planned and as worked.
+    rest_s
+        Time of the rest, with moves and clean-out.
+    booking
+        Days to book for the rest.
+    days_left, prob_in_days_left
+        Days left of the booking, if given, and the probability of being done in them.
     """
 
     drilled_m2: float

@@ -1,5 +1,5 @@
-"""What happened in a season, as a clerk wrote it down, and what follows from it: loans, bills, proof for
-cost share, the board's report.
+"""What happened in a season, as a clerk wrote it down, and the papers made from it: rentals, bills,
+cost-share packets, the report to the board.
 """
 
 from __future__ import annotations
@@ -17,10 +17,16 @@ from fieldplan.model.season import Confirmed, Request
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fresh:
-    """An entry that is not in the ledger yet: its kind, its facts as they were typed, and the row that it
-    puts right, if any.
+    """An entry that is not in the ledger yet.
 
-    ``where`` says where it was typed, for messages.
+    Parameters
+    ----------
+    typed
+        Its facts as they were typed.
+    corrects
+        The row of the ledger that it corrects, if any.
+    where
+        Where it was typed, for messages.
     """
 
     kind: str
@@ -31,8 +37,18 @@ class Fresh:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """A row of the ledger. ``facts`` are the typed facts in SI; ``entered`` is when it was written, UTC,
-    ISO 8601.
+    """A row of the ledger.
+
+    Parameters
+    ----------
+    entered
+        When it was written: UTC, ISO 8601.
+    typed
+        Its facts as they were typed.
+    facts
+        The same facts read: quantities in SI, days as dates, sums of money as decimals.
+    corrects
+        The row that it corrects, if any.
     """
 
     number: int
@@ -51,13 +67,13 @@ class Entry:
 
     @property
     def request(self) -> str:
-        """The request it is about, or nothing."""
+        """Id of the request that it is about, or nothing."""
         return str(self.facts.get("request", ""))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sown:
-    """Ground sown on one day: the field, what the meter counted there if it was read, and how."""
+    """A field sown on one day, and how; ``drilled_m2`` is what the meter counted there, if it was read."""
 
     number: int
     field_id: str
@@ -71,7 +87,7 @@ class Sown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedUsed:
-    """Seed of one lot that went into one field, and what its tag says as far as it was written down."""
+    """Seed of one lot that went into one field, with what was written down from its tag."""
 
     number: int
     field_id: str
@@ -89,8 +105,9 @@ class SeedUsed:
 
     @property
     def pls_kg(self) -> float | None:
-        """Pure live seed: bulk × purity × (germination + hard and dormant); ``None`` if the tag was not
-        written down.
+        """Pure live seed: bulk × purity × (germination + hard and dormant seed).
+
+        ``None`` if purity or germination was not written down.
         """
         if self.purity_frac is None or self.germination_frac is None:
             return None
@@ -99,7 +116,7 @@ class SeedUsed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rental:
-    """A drill out with a renter: from one meter reading to the next. Without ``back`` it is still out."""
+    """A drill out with a renter, from one meter reading to the next. Without ``back`` it is still out."""
 
     request: str
     drill: str
@@ -113,13 +130,25 @@ class Rental:
 
     @property
     def days(self) -> int | None:
-        """Days that the drill was out, the first and the last counted; ``None`` while it is out."""
+        """Calendar days out, counting the first and the last; ``None`` while the drill is out."""
         return None if self.back is None else (self.back.day - self.out.day).days + 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Account:
-    """All that was written down about one request. ``deposit`` is what is held of it now."""
+    """Everything written down about one request.
+
+    Parameters
+    ----------
+    paid
+        Payments; those below 0 were paid back.
+    deposit
+        What is held of it now.
+    confirmed, refused
+        The last answer to the request, if there is one.
+    facts
+        Facts for the rate card, such as ``area=outside``.
+    """
 
     request: Request
     rentals: tuple[Rental, ...]
@@ -134,18 +163,19 @@ class Account:
 
     @property
     def returned(self) -> bool:
-        """Whether a drill was out and all are back."""
+        """Whether a drill was out and every drill is back."""
         return bool(self.rentals) and all(rental.back is not None for rental in self.rentals)
 
     @property
     def drilled_m2(self) -> float:
-        """What the meters counted on all loans that are over."""
+        """What the meters counted on all rentals that are over."""
         return sum(rental.drilled_m2 or 0.0 for rental in self.rentals)
 
     @property
     def days(self) -> int:
-        """Calendar days on which drills were out, on loans that are over; a day on which one ended and the
-        next began counts once.
+        """Calendar days that drills were out, on rentals that are over.
+
+        A day on which one rental ended and the next began counts once.
         """
         out = {rental.out.day.toordinal() + k for rental in self.rentals for k in range(rental.days or 0)}
         return len(out)
@@ -153,9 +183,7 @@ class Account:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """A field of a request on the map: its id, the ground inside its outline less holes, and what of it can
-    be sown.
-    """
+    """A field of a request on the map: the ground inside its outline, less holes, and what is plantable."""
 
     field_id: str
     mapped_m2: float
@@ -166,9 +194,17 @@ class Ground:
 class Bill:
     """What a request owes: three acreages kept apart, the fee, and what was paid.
 
-    ``if_prompt`` is what it comes to if it is paid in time for the card's prompt-pay line, within
-    ``prompt_days``; ``None`` if the card has none, or it is too late. ``lost_days`` are days of the loans
-    that were lost to weather.
+    Parameters
+    ----------
+    mapped_m2, drilled_m2
+        Ground on the map, and ground that the meters counted.
+    billed_ac
+        What the rate card bills, in acres.
+    if_prompt, prompt_days
+        The fee if it is paid within so many days of the return; ``None`` if the card offers no such
+        discount, or it is too late.
+    lost_days
+        Days of the rentals that were lost to weather.
     """
 
     account: Account
@@ -185,13 +221,13 @@ class Bill:
 
     @property
     def owed(self) -> Decimal:
-        """Still to be paid; below nothing if too much was."""
+        """Still to be paid; below 0 if too much was paid."""
         return self.fee.total - self.paid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PacketField:
-    """One field of a cost-share packet. ``missing`` says what of it is not on record."""
+    """One field of a cost-share packet. ``missing`` says what is not on record."""
 
     field_id: str
     mapped_m2: float
@@ -203,8 +239,18 @@ class PacketField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packet:
-    """Proof for a cost-share payment: complete, or what is missing. ``facts`` are named facts of the whole
-    request, ``sources`` the keys of what says that it is asked for.
+    """Proof for a cost-share payment: complete, or what is missing.
+
+    Parameters
+    ----------
+    facts
+        Facts of the whole request by name: farm, tract, practice.
+    missing
+        What is not on record for the whole request.
+    cautions
+        What a payer may question.
+    sources
+        Keys of the sources that ask for these facts.
     """
 
     account: Account
@@ -222,10 +268,10 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardLine:
-    """Sums over the requests of one group, such as a practice: acres in m² but those billed, which a rate
-    card counts in acres.
+    """Sums over the requests of one group, such as a practice.
 
-    ``name`` is empty where the list does not say the group.
+    Ground is in m²; what was billed is in acres, as rate cards count it. ``name`` is empty where the list
+    does not name the group.
     """
 
     name: str
@@ -237,7 +283,7 @@ class BoardLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrillLine:
-    """Sums over the loans and repairs of one drill."""
+    """Sums over the rentals and repairs of one drill."""
 
     name: str
     rentals: int
@@ -249,13 +295,32 @@ class DrillLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
-    """The season for the board and whoever funds it. Every total is a sum over records.
+    """The season for the board and whoever funds it. Every total is a sum of entries.
 
-    ``balances`` are what each request was charged and what it paid; ``strays`` are requests that entries
-    name and the list has not.
-
-    ``groups`` are by column of the list of requests; ``deposits`` are held and no income; ``unbilled`` are
-    requests with returned loans that could not be billed, and why; ``remarks`` what was said, by request.
+    Parameters
+    ----------
+    users
+        Renters who had a drill; each counts once.
+    groups
+        Sums by column of the list of requests.
+    deposits
+        Held, and no income.
+    balances
+        Each request with what it was charged and what it paid.
+    strays
+        Requests that entries name and the list does not have.
+    turned_away
+        Each request turned away, with its ground in m² and the reason.
+    open_requests
+        Ids of requests neither returned nor turned away.
+    seed_kg
+        Bulk seed by species.
+    unbilled
+        Requests with returned rentals that could not be billed, and why.
+    unaccounted_m2
+        Ground that meters counted while no renter had the drill.
+    remarks
+        What renters said, by request.
     """
 
     as_of: date

@@ -1,6 +1,4 @@
-"""A district's season: who asks for a drill, which drills there are, by which rules they are served, and
-who gets what.
-"""
+"""A district's season: the requests, the drills, the rules of priority, and the bookings that follow."""
 
 from __future__ import annotations
 
@@ -20,9 +18,22 @@ from fieldplan.model.notes import Note
 class Request:
     """One row of the clerk's list.
 
-    Either ``fields`` (a boundary file) or ``ground_m2`` says how much ground. The renter may begin on
-    ``ready`` and must be done by ``until``. ``boxes`` are kinds of boxes that its drill must have.
-    ``facts`` are all columns as they were typed, for the rules.
+    Parameters
+    ----------
+    row
+        Its row in the list; the header is row 1.
+    ready, until
+        First day the renter can begin; last day the work may be done.
+    asked
+        Day of asking, from which days of notice count.
+    fields, ground_m2
+        A boundary file, or the size of the ground: always one of the two.
+    place_lonlat
+        Longitude and latitude in degrees.
+    boxes
+        Kinds of boxes that the drill must have.
+    facts
+        Every column as typed, for the rules.
     """
 
     row: int
@@ -41,16 +52,24 @@ class Request:
 
     @property
     def phone(self) -> str:
-        """The renter's telephone number, if the list has one. It is shown to the clerk, and to nobody else
-        unless asked.
-        """
+        """The renter's telephone number, or nothing. Only the clerk sees it, unless it is asked for."""
         return self.facts.get("phone", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonDrill:
-    """A drill of the district: the job file that says what it is and how it works, where it stands, and
-    when it rests.
+    """A drill of the district.
+
+    Parameters
+    ----------
+    job
+        Its job file: what it is and how it works.
+    home_lonlat
+        Where it stands between rentals: longitude and latitude in degrees.
+    weekdays_off
+        Days of the week without work; Monday is 0.
+    dates_off
+        Single days without work.
     """
 
     name: str
@@ -60,17 +79,17 @@ class SeasonDrill:
     dates_off: frozenset[date] = frozenset()
 
     def __post_init__(self) -> None:
-        """Check that it works at all."""
+        """Check that at least one day of the week is left for work."""
         require(len(self.weekdays_off) < 7, "out-of-range/every-day", key="days_off")
 
 
 Rank = tuple[int, float, str]
-"""Where a rule puts a request: the lower the sooner it is served."""
+"""Sort key that a rule gives a request: the lowest is served first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule(ABC):
-    """Who comes first, by what a ``column`` of the list says; its kinds stand in ``season/turns``."""
+    """A rule of priority over one ``column`` of the list; the kinds of rules are in ``season/priorities``."""
 
     column: str
 
@@ -81,24 +100,40 @@ class Rule(ABC):
 
     @abstractmethod
     def rank(self, cell: str) -> Rank:
-        """Where a request stands whose cell says that."""
+        """Sort key of a request with that cell."""
 
     @abstractmethod
     def finds(self, cell: str) -> Fact:
         """What the rule finds in that cell."""
 
     def warning(self, cells: Collection[str]) -> Fact | None:
-        """What of the rule can hardly be meant, by all cells of the column; ``None`` if nothing."""
+        """A likely slip in the rule, found in all cells of the column; ``None`` if there is none."""
         del cells
         return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTerms:
-    """When the season is, and by which rules drills are lent. Days of notice count from the day of asking.
+    """When the season is, and the terms on which drills are rented out.
 
-    With ``share_days`` short jobs may have a drill on the same days. ``letterhead`` are lines at the head
-    of papers: who lends, and where to pay.
+    Parameters
+    ----------
+    opens, closes
+        First and last day of the season.
+    confidence_prob
+        Chance of being done in time that every booking is made for.
+    longest_days
+        Most working days that one booking may have.
+    notice_days
+        Days from asking to the first day that can be had.
+    inspection_s
+        Time to look over the drill at each hand-over.
+    rules
+        Rules of priority, the strongest first.
+    letterhead
+        Lines at the head of papers: who rents out the drills, and where to pay.
+    share_days
+        Whether short jobs may have a drill on the same days.
     """
 
     name: str
@@ -124,8 +159,16 @@ class SeasonTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RentalProgram:
-    """A season's file: its terms, its drills, and the files beside it: the list of requests, and the rate
-    card and the distances by road (m, by two names) if it has them.
+    """The rental program of a season, as its file describes it.
+
+    Parameters
+    ----------
+    path
+        The season's file.
+    requests_path, card_path
+        The list of requests, and the rate card if there is one.
+    distances
+        Meters of road by two names in lower case, from the first to the second.
     """
 
     path: Path
@@ -139,12 +182,20 @@ class RentalProgram:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookingDuration:
-    """How long a request takes with a drill: working days to book and hours of work, or why that drill
-    cannot do it.
+    """How long a request takes with a drill, or why the drill cannot do it.
 
-    The hours ``job_s`` hold ``field_s`` in the field and ``road_s`` on the road to collect the drill.
-    ``undrilled`` are fields of the request on which nothing is drilled with it; ``ground_m2`` is that of
-    the others.
+    Parameters
+    ----------
+    days
+        Working days to book.
+    job_s
+        All the work, with ``field_s`` in the field and ``road_s`` on the road to collect the drill.
+    ground_m2
+        Plantable ground of the fields that are drilled.
+    cannot
+        Why the drill cannot do it; ``None`` if it can.
+    undrilled
+        Fields on which nothing is drilled.
     """
 
     days: int = 0
@@ -158,14 +209,24 @@ class BookingDuration:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
-    """A request that is served: its drill, its days, and why there.
+    """A booking: a request with its drill, its days, and the reason for them.
 
-    ``collect_from`` is the renter who had the drill before, empty if it stands at its home; ``tow_m`` the
-    road from there; ``farthest_m`` the road from the farthest place that it could come from, which the days
-    hold. ``odds_prob`` is the chance that the work, that of all who share the days, is done within them;
-    ``None`` if it is done already. ``shared_booking`` are the requests that share the days, by name and in the order
-    that the drill goes to them; this one alone, if nobody does. ``confirmed`` is whether the renter has
-    said yes to these days.
+    Parameters
+    ----------
+    waiting_days
+        Days from the first day that the request could begin.
+    tow_m
+        Road from where the drill is collected.
+    collect_from
+        The renter who had the drill before; empty if it stands at its home.
+    shared_booking
+        Ids of all requests on these days, in the order that they get the drill.
+    confirmed
+        Whether the renter said yes to these days.
+    farthest_m
+        Road from the farthest place that the drill could come from; the days allow for it.
+    odds_prob
+        Chance that all work on these days is done within them; ``None`` if it is done already.
     """
 
     request: Request
@@ -184,12 +245,12 @@ class Placement:
     @property
     def shares_with(self) -> tuple[str, ...]:
         """The other requests that have the drill on the same days."""
-        return tuple(one for one in self.shared_booking if one != self.request.request_id)
+        return tuple(other for other in self.shared_booking if other != self.request.request_id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Confirmed:
-    """A booking that a renter has said yes to: its drill and its first day."""
+    """A booking that a renter said yes to: its drill and its first day."""
 
     drill: str
     first: date
@@ -197,25 +258,40 @@ class Confirmed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Booked:
-    """A booking as it was made, and the other requests that have the drill on the same days.
+    """A booking as it was made.
 
-    ``priority`` is its place in the order in which the drill goes to those that share; ``confirmed`` whether
-    the renter had said yes to it; ``farthest_m`` the road to collect the drill that its days were made to
-    hold, ``None`` if that is not known.
+    Parameters
+    ----------
+    shares_with
+        Ids of the other requests on the same days.
+    position
+        Its place, from 0, in the order that those who share get the drill.
+    confirmed
+        Whether the renter said yes to it.
+    farthest_m
+        Road to collect the drill that its days allow for; ``None`` if it is not known.
     """
 
     drill: str
     days: tuple[date, ...]
     shares_with: tuple[str, ...] = ()
-    priority: int = 0
+    position: int = 0
     confirmed: bool = False
     farthest_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoFar:
-    """How a season stands: the first day that is still to come, days known to be lost, and the share done
-    of what was begun.
+    """How far a season is.
+
+    Parameters
+    ----------
+    today
+        The first day that is still to come.
+    lost
+        Days lost to weather.
+    done_frac
+        Share of the work that is done, by request.
     """
 
     today: date
@@ -225,10 +301,18 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """What becomes of a booking: ``now`` is ``None`` if it is lost, and then ``reason`` says why.
+    """What becomes of a booking after rain.
 
-    ``odds_prob`` is the chance that its work, or what is left of it, is done within the days that it has
-    now.
+    Parameters
+    ----------
+    now
+        The booking as it is now; ``None`` if it is lost.
+    begun
+        Whether its work had begun.
+    reason
+        Why it is lost.
+    odds_prob
+        Chance that the work left is done within the days it has now.
     """
 
     request: Request
@@ -240,14 +324,14 @@ class Change:
 
     @property
     def moved(self) -> bool:
-        """Whether somebody must be told of another drill or another first day."""
+        """Whether it lost its days or, not begun yet, got another drill or another first day."""
         return self.now is None or (
             not self.begun and (self.now.drill, self.now.days[0]) != (self.was.drill, self.was.days[0])
         )
 
     @property
     def shared_otherwise(self) -> bool:
-        """Whether somebody that stays where it was, and has not begun, has other company now, or none."""
+        """Whether a booking that keeps its drill and first day, and has not begun, is shared with others now."""
         return (
             self.now is not None
             and not (self.moved or self.begun)
@@ -256,7 +340,7 @@ class Change:
 
     @property
     def must_be_notified(self) -> bool:
-        """Whether anything is other than it was for the renter: drill, first or last day, company."""
+        """Whether anything changed for the renter: drill, first or last day, who shares the days."""
         return (
             self.moved
             or self.shared_otherwise
@@ -265,16 +349,26 @@ class Change:
 
     @property
     def later_days(self) -> int:
-        """Days from the first day as it was to the first day now."""
+        """Days from the old first day to the new one; below 0 if it is earlier."""
         return 0 if self.now is None or self.begun else (self.now.days[0] - self.was.days[0]).days
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Replanned:
-    """A season after rain: what becomes of every booking that was not finished, and whether fewer could not
-    have been moved.
+    """A season after rain.
 
-    ``confidence_prob`` are the odds that renters were promised.
+    Parameters
+    ----------
+    changes
+        What becomes of each booking that was not finished.
+    finished
+        Ids of the requests that are done.
+    served_proven
+        Whether it is proven that no schedule serves more by the rules.
+    moved_bound, moved_days_bound
+        Bookings moved, and days they are moved by: no schedule has fewer.
+    confidence_prob
+        The odds that renters were promised.
     """
 
     changes: tuple[Change, ...]
@@ -286,7 +380,7 @@ class Replanned:
 
     @property
     def unlikely(self) -> tuple[Change, ...]:
-        """Bookings whose days hold the work with less than the odds promised."""
+        """Bookings with lower odds of being done than were promised."""
         return tuple(
             change
             for change in self.changes
@@ -296,9 +390,7 @@ class Replanned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """A request that is not served, why, and what would change it: each change was planned again and
-    holds.
-    """
+    """A request that is not served, and why. Each of ``changes`` was planned again and would serve it."""
 
     request: Request
     reason: Fact
@@ -307,7 +399,7 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """What is proven of a schedule. A bound is what no schedule can beat."""
+    """What is proven of a schedule. No schedule can do better than a bound."""
 
     served_proven: bool
     waiting_days: int
@@ -318,7 +410,7 @@ class Proof:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
-    """Who has which drill when."""
+    """Who has which drill when, who is not served, and what is proven of it."""
 
     program: RentalProgram
     placements: tuple[Placement, ...]

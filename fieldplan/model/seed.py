@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Literal
 
@@ -10,17 +10,17 @@ from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_betwee
 from fieldplan.units import POUND_KG, SQUARE_FOOT_M2, Kind
 
 TAG_ROUNDING_FRAC = 0.0011
-"""The parts of a tag may miss 100 % by so much: each is rounded to a tenth or a hundredth of a percent."""
+"""How far the parts of a tag may miss 100 %: each is rounded to a tenth or a hundredth of a percent."""
 MIN_LIVE_FRAC = 0.001
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
 MAX_VOLUME_M3_PER_M2 = 1e-3
 WEIGHTS_KG_PER_M3 = (5.0, 2000.0)
-"""The least and the most that anything in a box could weigh."""
+"""Lightest and heaviest contents of a box, by volume."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Depth:
-    """Published depth of one species, in m, and the key of its source."""
+    """Published sowing depth of one species, and the key of its source."""
 
     species: str
     min_m: float
@@ -30,8 +30,18 @@ class Depth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RateForm:
-    """A way to give a rate: what its amount is by ``kind``, the ending of its name in SI, its least and its
-    most, and an example.
+    """A form in which a rate can be given.
+
+    Parameters
+    ----------
+    kind
+        The kind of quantity that its amount is.
+    ending
+        Ending of the amount's name in SI.
+    limits
+        Smallest and largest amount, in SI.
+    example
+        A rate of this form as people write it.
     """
 
     name: RateBasis
@@ -72,27 +82,31 @@ _FORMS = {form.name: form for form in RATE_FORMS}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
-    """A seeding rate. ``value`` is kg/m² (pls, bulk), live seeds per m², or a fraction of a full stand."""
+    """A seeding rate.
+
+    ``value`` is in kg/m² (pls, bulk), in pure live seeds per m² (live seeds), or a fraction of the full
+    seeding rate (stand).
+    """
 
     value: float
     basis: RateBasis
 
     def __post_init__(self) -> None:
-        """Check that it is a rate that a drill could sow."""
+        """Check that a drill could sow this rate."""
         require_between("rate", self.value, *self.form.limits, self.form.ending, example=self.form.example)
 
     @property
     def form(self) -> RateForm:
-        """The way in which it is given."""
+        """The form in which the rate is given."""
         return _FORMS[self.basis]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carrier:
-    """Inert bulk, such as rice hulls, mixed with seed so that a box has enough volume to meter.
+    """Inert material, such as rice hulls, mixed with seed so that a box has enough volume to meter.
 
-    ``volume_m3_per_m2`` is the volume of seed and carrier to reach; ``None`` is the least that the box
-    meters.
+    ``volume_m3_per_m2`` is the volume of seed and carrier to reach; ``None`` means the least that the box
+    can meter.
     """
 
     name: str
@@ -124,7 +138,7 @@ class Carrier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
-    """Money for a kilogram of bulk seed, in a currency that is only shown, never converted."""
+    """Price per kilogram of bulk seed. The currency is only printed, never converted."""
 
     per_kg: float
     currency: str
@@ -138,9 +152,18 @@ class Price:
 class Component:
     """One seed lot of a mix: its rate, its box and what its tag says.
 
-    ``inert_frac``, ``other_crop_frac`` and ``weed_frac`` are the rest of the tag, where it was given; with
-    purity they make up the whole bag. ``coating_frac`` is a part of the inert share. ``meant`` names
-    figures that are said to be meant, however unlikely; ``unlikely`` those that are unlikely and were not.
+    Parameters
+    ----------
+    inert_frac, other_crop_frac, weed_frac
+        The rest of the tag, if given. With purity they make up the whole bag.
+    coating_frac
+        Coating, a part of the inert share.
+    full_rate_kg_per_m2
+        Full seeding rate in pure live seed, if the rate is a share of it.
+    meant
+        Keys of unlikely figures that the job file confirms.
+    unlikely
+        Keys of unlikely figures that it does not confirm.
     """
 
     species: str
@@ -167,7 +190,7 @@ class Component:
     unlikely: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        """Check ranges and that the tag's live shares stay within the seed they describe."""
+        """Check ranges, and that the parts of the tag add up."""
         for name in ("purity", "germination", "hard", "dormant", "coating", "inert", "other_crop", "weed"):
             share = getattr(self, f"{name}_frac")
             if share is not None:
@@ -192,49 +215,33 @@ class Component:
         require_between("bag", self.bag_kg, 0.005, 2000, "_typed_kg", example='"50 lb"')
 
     def _check_tag_parts(self) -> None:
-        """Pure seed, other crop, inert matter and weed seed are the whole bag; coating counts as inert
-        matter.
-        """
+        """Pure seed, other crop, inert matter and weed seed make the whole bag; coating is inert matter."""
         rest = (self.inert_frac, self.other_crop_frac, self.weed_frac)
         given = self.purity_frac + sum(share for share in rest if share is not None)
         whole = given <= 1 + TAG_ROUNDING_FRAC and (None in rest or given >= 1 - TAG_ROUNDING_FRAC)
         require(whole, "tag-parts", given_frac=given)
-        maximum = min(one for one in (1 - self.purity_frac, self.inert_frac) if one is not None)
+        max_frac = 1 - self.purity_frac
+        if self.inert_frac is not None:
+            max_frac = min(max_frac, self.inert_frac)
         shares = {"coating_typed_frac": self.coating_frac, "purity_typed_frac": self.purity_frac}
-        require(self.coating_frac <= maximum + TAG_ROUNDING_FRAC, "tag-coating", **shares)
+        require(self.coating_frac <= max_frac + TAG_ROUNDING_FRAC, "tag-coating", **shares)
 
     def same_tag(self, other: Component) -> bool:
-        """Whether two uses of a lot agree in all that a tag says; what only one of them says is no
-        contradiction.
-        """
-        names = (
-            "purity_frac",
-            "germination_frac",
-            "hard_frac",
-            "dormant_frac",
-            "bulk_kg_per_m3",
-            "bag_kg",
-            "coating_frac",
-            "price",
-            "tested",
-            "treated",
-            "seeds_per_kg",
-            "inert_frac",
-            "other_crop_frac",
-            "weed_frac",
-        )
+        """Whether two uses of a lot agree in all that their tags say; a figure that one lacks is no conflict."""
+        of_use = ("box", "rate", "full_rate_kg_per_m2", "carrier", "meant", "unlikely")
+        names = [field.name for field in fields(self) if field.name not in of_use]
         pairs = [(getattr(self, name), getattr(other, name)) for name in names]
         return all(mine == its for mine, its in pairs if mine is not None and its is not None)
 
     @property
     def pls_frac(self) -> float:
-        """Pure live seed: purity × (germination + hard + dormant)."""
+        """Share of pure live seed in the bulk: purity × (germination + hard + dormant), fsa-201."""
         return self.purity_frac * min(1.0, self.germination_frac + self.hard_frac + self.dormant_frac)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
-    """What is sown together, and how much more than that to order."""
+    """Seed lots that are sown together, and the share to order beyond what is sown."""
 
     name: str
     components: tuple[Component, ...]

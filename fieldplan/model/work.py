@@ -15,8 +15,18 @@ from fieldplan.model.notes import Note
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refill:
-    """One stop to fill boxes: which leg of the timed route it is, and where the drill stops sowing for
-    it.
+    """One stop to fill boxes.
+
+    Parameters
+    ----------
+    stop
+        Its number on the field, from 1.
+    leg
+        Its place among the legs of the supplied route, from 1.
+    sowing_stops_at
+        Where the drill stops sowing for it, in the plane of the route.
+    load_kg
+        By box: seed and carrier poured in.
     """
 
     stop: int
@@ -27,8 +37,14 @@ class Refill:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeedSupply:
-    """A route with its refill stops in it, what is tipped into the boxes at the start and at each stop, and
-    what is left in them.
+    """A route with its refill stops.
+
+    Parameters
+    ----------
+    first_load_kg
+        By box: seed and carrier poured in before the field.
+    left_kg
+        By box: seed and carrier left in it after the field.
     """
 
     legs: tuple[Leg, ...]
@@ -40,7 +56,7 @@ class SeedSupply:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimedLeg:
-    """A leg with its place on the clock of its field."""
+    """A leg with its start and duration on the clock of its field."""
 
     leg: Leg
     start_s: float
@@ -49,9 +65,9 @@ class TimedLeg:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimePart:
-    """A part of the hours by its key, such as "turning", and how long it takes.
+    """A part of the hours by its key, such as "turning", and its time.
 
-    ``counted`` is false where the job does not ask for it at all, as for breaks if nobody takes any.
+    ``counted`` is false if the job does not count it at all, such as breaks that nobody takes.
     """
 
     key: str
@@ -60,22 +76,22 @@ class TimePart:
 
     @property
     def name(self) -> Fact:
-        """What it is called."""
+        """Its name."""
         return case_of("time-part", self.key)
 
     @property
     def heading(self) -> Fact:
-        """What it is called where there is little room."""
+        """Its name where there is little room, as in the head of a column."""
         return case_of("time-part-short", self.key)
 
 
 def spent_s(parts: Iterable[TimePart], *keys: str) -> float:
-    """The time of the parts of those keys or, where none is named, of all."""
+    """The time, in s, of the parts with these keys or, without keys, of all parts."""
     return sum(part.spent_s for part in parts if not keys or part.key in keys)
 
 
 def added_up(each: Iterable[Sequence[TimePart]]) -> tuple[TimePart, ...]:
-    """Part by part, the sums over several fields."""
+    """The parts of several fields, added up by key."""
     sums: dict[str, TimePart] = {}
     for part in (part for parts in each for part in parts):
         so_far = sums.get(part.key)
@@ -85,8 +101,14 @@ def added_up(each: Iterable[Sequence[TimePart]]) -> tuple[TimePart, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTime:
-    """A field's clock. Its parts stand in the order in which they are told; a field where nothing is driven
-    has no efficiency.
+    """The clock of a field, with its parts in the order of the outputs.
+
+    Parameters
+    ----------
+    handbook_s
+        Shortest and longest time by the handbook.
+    field_efficiency_frac, field_capacity_m2_per_s
+        ``None`` where nothing is driven.
     """
 
     legs: tuple[TimedLeg, ...]
@@ -104,9 +126,7 @@ class FieldTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobTime:
-    """Hours of the whole job by part, in the order in which they are told; the part "field" is that of all
-    fields.
-    """
+    """Time of the whole job by part, in the order of the outputs; the part "field" is all fields together."""
 
     parts: tuple[TimePart, ...]
 
@@ -121,7 +141,7 @@ class JobTime:
         return spent_s(self.parts, "field")
 
     def with_field_s(self, field_s: float) -> JobTime:
-        """The same around other hours in the fields."""
+        """The same job with another time in the fields."""
         return JobTime(
             parts=tuple(
                 replace(part, spent_s=field_s) if part.key == "field" else part for part in self.parts
@@ -131,7 +151,7 @@ class JobTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Odds:
-    """Chance that the job is done within so many days."""
+    """Probability that the job is done within a number of days."""
 
     days: int
     prob: float
@@ -139,12 +159,21 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Booking:
-    """Days to book: the least number that reaches the wanted confidence, and the odds around it.
+    """Days to book: the fewest that reach the wanted confidence, and the odds around them.
 
-    ``finish`` is the last of them if the start is known, ``latest_start`` the last safe day to start for a
-    given end; ``day_s`` the shortest and longest working day among them. Where no number of days reaches
-    the confidence, ``suggested_days`` is ``None`` and the odds end with the most days that are booked at
-    once; there are none if there is nothing to book for.
+    Parameters
+    ----------
+    suggested_days
+        ``None`` if no number of days reaches the confidence, or if there is no work.
+    odds
+        By number of days, rising; without ``suggested_days`` they end with the most days that can be
+        booked. Empty if there is no work.
+    finish
+        The last day of the booking, if the start is known.
+    latest_start
+        The last safe day to start for a given end.
+    day_s
+        The shortest and the longest working day of the booking.
     """
 
     fieldwork_days_needed: int
@@ -157,14 +186,10 @@ class Booking:
 
     @property
     def prob(self) -> float:
-        """The odds of being done in the days to book or, where none are enough, in the most there are odds
-        for.
-        """
-        return next(
-            (odd.prob for odd in self.odds if odd.days == self.suggested_days),
-            self.odds[-1].prob if self.odds else 0.0,
-        )
+        """The odds for the suggested days or, if there are none, for the most days that can be booked."""
+        best_prob = self.odds[-1].prob if self.odds else 0.0
+        return next((odds.prob for odds in self.odds if odds.days == self.suggested_days), best_prob)
 
-    def held_by(self, days: int) -> bool:
-        """Whether so many days are enough."""
+    def fits_within(self, days: int) -> bool:
+        """Whether the suggested days are no more than ``days``."""
         return self.suggested_days is not None and self.suggested_days <= days

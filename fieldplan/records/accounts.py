@@ -1,4 +1,4 @@
-"""Entries that hold, gathered by request: loans, ground sown, seed, payments."""
+"""Current entries gathered by request: rentals, ground sown, seed, payments."""
 
 from __future__ import annotations
 
@@ -16,33 +16,33 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
     Parameters
     ----------
     entries
-        Those that hold (`current_entries`), without contradictions.
+        Current entries (`current_entries`), without conflicts.
     """
     rentals = rentals_of(entries)
-    own: dict[str, list[Entry]] = {}
+    by_request: dict[str, list[Entry]] = {}
     for entry in entries:
-        own.setdefault(entry.request, []).append(entry)
+        by_request.setdefault(entry.request, []).append(entry)
     return tuple(
-        _account(request, own.get(request.request_id, []), rentals.get(request.request_id, ()))
+        _account(request, by_request.get(request.request_id, []), rentals.get(request.request_id, ()))
         for request in requests
     )
 
 
-def _account(request: Request, own: Sequence[Entry], rentals: Sequence[Rental]) -> Account:
+def _account(request: Request, entries: Sequence[Entry], rentals: Sequence[Rental]) -> Account:
     facts: dict[str, str] = {}
-    answers = [one for one in own if one.kind in ("refused", "confirm")]
+    answers = [entry for entry in entries if entry.kind in ("refused", "confirm")]
     last = answers[-1] if answers else None
-    for entry in own:
+    for entry in entries:
         facts |= entry.facts.get("bill", {})
     return Account(
         request=request,
         rentals=tuple(rentals),
         facts=facts,
-        sown=tuple(_sown(one, request.facts) for one in own if one.kind == "sown"),
-        seed=tuple(_seed(one) for one in own if one.kind == "seed"),
-        paid=tuple(one for one in own if one.kind == "paid"),
-        deposit=sum((one.facts["sum"] for one in own if one.kind == "deposit"), Decimal(0)),
-        remarks=tuple(one for one in own if one.kind == "remark"),
+        sown=tuple(_sown(entry, request.facts) for entry in entries if entry.kind == "sown"),
+        seed=tuple(_seed(entry) for entry in entries if entry.kind == "seed"),
+        paid=tuple(entry for entry in entries if entry.kind == "paid"),
+        deposit=sum((entry.facts["sum"] for entry in entries if entry.kind == "deposit"), Decimal(0)),
+        remarks=tuple(entry for entry in entries if entry.kind == "remark"),
         confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"])
         if last and last.kind == "confirm"
         else None,
@@ -51,7 +51,7 @@ def _account(request: Request, own: Sequence[Entry], rentals: Sequence[Rental]) 
 
 
 def _sown(entry: Entry, row: Mapping[str, str]) -> Sown:
-    """What was sown, of the practice that the entry says, else the list of requests."""
+    """Ground sown; its practice is that of the entry, else that of the list of requests."""
     facts = entry.facts
     return Sown(
         number=entry.number,

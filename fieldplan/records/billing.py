@@ -1,6 +1,4 @@
-"""What a request owes by the rate card. Acres on the map, acres that the meter counted and acres billed are
-three figures.
-"""
+"""What a request owes by the rate card. Acres on the map, acres on the meter and acres billed are three figures."""
 
 from __future__ import annotations
 
@@ -15,7 +13,7 @@ from fieldplan.facts import Money, fact
 from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, RateCard
 from fieldplan.model.records import Account, Bill, Ground
 from fieldplan.units import ACRE_M2, HOUR_S, MILE_M
-from fieldplan.work.fee import fee_of, held_of, share_base
+from fieldplan.work.fee import charges_that_apply, fee_of, share_base
 
 
 def bill_of(
@@ -25,35 +23,39 @@ def bill_of(
     as_of: date,
     lost: Collection[tuple[str, date]] = (),
 ) -> Bill:
-    """The bill for all loans of a request, as it stands on a day.
+    """The bill for all rentals of a request, as of a day.
 
-    Days run from the return of the drill. Lines for prompt payment hold if payments in time came to the sum
-    that they leave, and stayed; while there is time they are an offer. A line for late payment counts, at
-    the end of each of its periods, what was unpaid then.
+    Payment days count from the return of the drill. A discount for prompt payment counts if payments in
+    time reached the reduced sum and were not paid back; until the time is over it is an offer. A charge for
+    late payment counts what was unpaid at the end of each of its periods.
 
     Parameters
     ----------
     account
-        Of the entries up to ``as_of``.
+        Account of the entries up to ``as_of``.
+    ground
+        Fields of the request on the map.
     lost
-        Drills and days that were lost to weather.
+        Drill and day of each day lost to weather.
 
     Raises
     ------
     PlanError
         If no drill went out, or one is still out.
     InputError
-        If the card asks for a fact that nobody wrote down.
+        If the card asks for a fact that was not recorded.
     """
     renter, request = account.request.renter, account.request.request_id
     if not account.rentals:
         raise PlanError.of("bill-no-loan", renter=renter, request=request, by_typed_day=as_of)
-    out = tuple(rental.drill for rental in account.rentals if rental.back is None)
-    if out:
-        raise PlanError.of("bill-still-out", drills=out, renter=renter, request=request, on_typed_day=as_of)
+    drills_out = tuple(rental.drill for rental in account.rentals if rental.back is None)
+    if drills_out:
+        raise PlanError.of(
+            "bill-still-out", drills=drills_out, renter=renter, request=request, on_typed_day=as_of
+        )
     facts = _facts(account, ground, card)
     try:
-        held = held_of(card, facts)
+        charges = charges_that_apply(card, facts)
         fee_of(card, facts, late=False)
     except InputError as error:
         raise InputError.from_other(
@@ -61,7 +63,7 @@ def bill_of(
         ) from None
     back = max(rental.back.day for rental in account.rentals if rental.back)
     fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
-    for days in sorted({one.paid_within_days for one in held if one.paid_within_days}):
+    for days in sorted({charge.paid_within_days for charge in charges if charge.paid_within_days}):
         until = back + timedelta(days=days)
         prompt = fee_of(card, replace(facts, paid_after_days=float(days)), late=False)
         if min(_paid(account, until), _paid(account, as_of)) >= prompt.total:
@@ -70,14 +72,16 @@ def bill_of(
         if offer is None and as_of <= until and prompt.total < fee.total:
             offer, prompt_days = prompt.total, days
     late = [
-        _late(one, fee, account, back, as_of, card.currency) for one in held if one.each_days is not None
+        _late(charge, fee, account, back, as_of, card.currency)
+        for charge in charges
+        if charge.each_days is not None
     ]
     fee = replace(fee, lines=(*fee.lines, *(line for line in late if line.amount)))
     return Bill(
         account=account,
         card=card,
         as_of=as_of,
-        mapped_m2=sum(one.mapped_m2 for one in ground),
+        mapped_m2=sum(field.mapped_m2 for field in ground),
         drilled_m2=account.drilled_m2,
         billed_ac=fee.billed_ac,
         fee=fee,
@@ -100,23 +104,21 @@ def _paid(account: Account, by: date) -> Decimal:
 
 
 def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, currency: str) -> FeeLine:
-    """A share of what was unpaid at the end of each period that is over, the first of them being the one
-    without it.
-    """
+    """A share of what was unpaid at the end of each period that is over; the first period is free."""
     share = charge.share
     assert share is not None
     assert share.each_days is not None
     base = share_base(share, fee.lines, fee.acres)
     amount, unpaid = Decimal(0), []
-    end = back + timedelta(days=share.each_days)
-    while end < as_of and fee.total > 0:
-        left = max(Decimal(0), fee.total - _paid(account, end))
+    due = back + timedelta(days=share.each_days)
+    while due < as_of and fee.total > 0:
+        left = max(Decimal(0), fee.total - _paid(account, due))
         amount += (base * left / fee.total * share.share_frac).quantize(Decimal("0.01"), ROUND_HALF_UP)
         unpaid += [left] if left else []
-        end += timedelta(days=share.each_days)
+        due += timedelta(days=share.each_days)
     times = tuple(
-        fact("fee-late/time", n_times=len(list(same)), unpaid=Money(one, currency))
-        for one, same in groupby(unpaid)
+        fact("fee-late/time", n_times=len(list(same)), unpaid=Money(sum_unpaid, currency))
+        for sum_unpaid, same in groupby(unpaid)
     )
     how = fact("fee-late", share_signed_frac=float(share.share_frac), n_days=share.each_days, times=times)
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
@@ -124,9 +126,9 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, c
 
 def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:
     acres: dict[Acres, float] = {
-        "map": sum(one.mapped_m2 for one in ground) / ACRE_M2,
+        "map": sum(field.mapped_m2 for field in ground) / ACRE_M2,
         "meter": account.drilled_m2 / ACRE_M2,
-        "to sow": sum(one.plantable_m2 for one in ground) / ACRE_M2,
+        "to sow": sum(field.plantable_m2 for field in ground) / ACRE_M2,
     }
     hours = [
         rental.back.facts["hours"] / HOUR_S

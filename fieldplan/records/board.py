@@ -1,4 +1,4 @@
-"""The season for the board and whoever funds it: every total a sum over the ledger's entries."""
+"""The season for the board and whoever funds it: every total is a sum of ledger entries."""
 
 from __future__ import annotations
 
@@ -25,41 +25,49 @@ def board_of(
     as_of: date,
     by: Sequence[str] = ("practice",),
 ) -> Board:
-    """The report over a season's ledger.
+    """The report to the board from a season's ledger.
 
-    Acres are of loans that are over. Income is what bills came to, and what of it was paid. A renter counts
-    once however many drills they had.
+    Acres are those of rentals that are over. Income is the sum of the bills and the payments on them. A
+    renter counts once, however many drills they had.
 
     Parameters
     ----------
     entries
-        Those that hold.
+        Current entries.
+    accounts
+        Accounts of the same entries.
     grounds
-        The fields of each request on the map.
+        Fields on the map, by request.
+    drills
+        Drills of the season, which are listed even if nobody had them.
+    card
+        The rate card; without one nothing is billed.
     by
-        Columns of the list of requests to group acres by; "practice" goes by what was sown, if that was
-        said.
+        Columns of the list of requests to group acres by. "practice" takes the practice of each field
+        sown, where it was recorded.
 
     Raises
     ------
     InputError
-        If a column is not in the list of requests.
+        If the list of requests does not have a column.
     """
     known = sorted({column for account in accounts for column in account.request.facts} | {"practice"})
     for column in by:
         if column not in known:
             raise InputError.of("board-column", column=column, columns=tuple(known))
-    over = [account for account in accounts if any(rental.back for rental in account.rentals)]
+    returned = [account for account in accounts if any(rental.back for rental in account.rentals)]
     rain = [entry for entry in entries if entry.kind == "rain"]
     lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
     bills: dict[str, Bill] = {}
     unbilled: list[tuple[Request, Fact]] = []
-    for one in over if card else ():
+    for account in returned if card else ():
         assert card is not None
         try:
-            bills[one.request.request_id] = bill_of(one, grounds[one.request.request_id], card, as_of, lost)
+            bills[account.request.request_id] = bill_of(
+                account, grounds[account.request.request_id], card, as_of, lost
+            )
         except FieldplanError as error:
-            unbilled.append((one.request, error.problems[0]))
+            unbilled.append((account.request, error.problems[0]))
     repairs = [entry for entry in entries if entry.kind == "repair"]
     names = [
         *drills,
@@ -76,9 +84,9 @@ def board_of(
         requests=len(accounts),
         rentals=sum(len(account.rentals) for account in accounts),
         users=len({account.request.renter for account in accounts if account.rentals}),
-        groups={column: tuple(_groups(over, column, grounds, bills)) for column in by},
+        groups={column: tuple(_groups(returned, column, grounds, bills)) for column in by},
         drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
-        total=_line("", [(one, 1.0) for one in over], grounds, bills),
+        total=_line("", [(account, 1.0) for account in returned], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum(paid.values(), Decimal(0)),
         balances=tuple(
@@ -123,54 +131,57 @@ def board_of(
 
 
 def _groups(
-    over: Sequence[Account], column: str, grounds: Mapping[str, Sequence[Ground]], bills: Mapping[str, Bill]
+    accounts: Sequence[Account],
+    column: str,
+    grounds: Mapping[str, Sequence[Ground]],
+    bills: Mapping[str, Bill],
 ) -> Iterator[BoardLine]:
-    """A line for each value of a column, the largest first. What was sown under several practices is shared
-    by the acres metered.
+    """A line for each value of a column, the largest first.
+
+    A request sown under several practices is split by its metered acres.
     """
     members: dict[str, list[tuple[Account, float]]] = {}
-    for one in over:
-        for name, share in _shares(one, column, grounds[one.request.request_id]).items():
-            members.setdefault(name, []).append((one, share))
-    lines = [_line(name, own, grounds, bills) for name, own in members.items()]
+    for account in accounts:
+        for name, share in _shares(account, column, grounds[account.request.request_id]).items():
+            members.setdefault(name, []).append((account, share))
+    lines = [_line(name, shares, grounds, bills) for name, shares in members.items()]
     yield from sorted(lines, key=lambda line: (-line.drilled_m2, line.name))
 
 
-def _shares(one: Account, column: str, ground: Sequence[Ground]) -> dict[str, float]:
-    """The groups that a request falls into, and its share of each: one, but for practices, which go by the
-    ground of their fields.
-    """
+def _shares(account: Account, column: str, ground: Sequence[Ground]) -> dict[str, float]:
+    """The groups of a request, with its share in each: one group, but for practices the ground sown to each."""
     if column != "practice":
-        return {one.request.facts.get(column, ""): 1.0}
+        return {account.request.facts.get(column, ""): 1.0}
     mapped = {field.field_id: field.mapped_m2 for field in ground}
     sown: dict[str, float] = {}
-    for field in one.sown:
+    for field in account.sown:
         sown[field.practice] = sown.get(field.practice, 0.0) + (
             field.drilled_m2 or mapped.get(field.field_id, 0.0)
         )
     total = sum(sown.values())
     if not total:
-        return {one.request.facts.get("practice", ""): 1.0}
+        return {account.request.facts.get("practice", ""): 1.0}
     return {name: value / total for name, value in sown.items()}
 
 
 def _line(
     name: str,
-    own: Sequence[tuple[Account, float]],
+    shares: Sequence[tuple[Account, float]],
     grounds: Mapping[str, Sequence[Ground]],
     bills: Mapping[str, Bill],
 ) -> BoardLine:
     return BoardLine(
         name=name,
-        users=len({one.request.renter for one, _ in own}),
+        users=len({account.request.renter for account, _ in shares}),
         mapped_m2=sum(
-            share * sum(field.mapped_m2 for field in grounds[one.request.request_id]) for one, share in own
+            share * sum(field.mapped_m2 for field in grounds[account.request.request_id])
+            for account, share in shares
         ),
-        drilled_m2=sum(share * one.drilled_m2 for one, share in own),
+        drilled_m2=sum(share * account.drilled_m2 for account, share in shares),
         billed_ac=sum(
-            share * bills[one.request.request_id].billed_ac
-            for one, share in own
-            if one.request.request_id in bills
+            share * bills[account.request.request_id].billed_ac
+            for account, share in shares
+            if account.request.request_id in bills
         ),
     )
 
@@ -190,7 +201,7 @@ def _drill(
 
 
 def _seed(accounts: Sequence[Account]) -> dict[str, float]:
-    """Kilograms by species, under the name by which it was first written down."""
+    """Kilograms by species, under the first spelling of its name."""
     sums: dict[str, tuple[str, float]] = {}
     for account in accounts:
         for seed in account.seed:
@@ -200,9 +211,7 @@ def _seed(accounts: Sequence[Account]) -> dict[str, float]:
 
 
 def _unaccounted(entries: Sequence[Entry]) -> float:
-    """Ground that meters counted while no renter had the drill, in m²: from one return to the next going
-    out.
-    """
+    """Ground in m² that meters counted while no renter had the drill, between a return and the next rental."""
     last: dict[str, float] = {}
     total = 0.0
     for drill, entry in readings_of(entries):

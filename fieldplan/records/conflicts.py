@@ -1,6 +1,4 @@
-"""What cannot all be true: entries against each other, against the list of requests, the drills and the
-season.
-"""
+"""Conflicts: entries that cannot all be true, or that do not fit the list of requests, the drills and the season."""
 
 from __future__ import annotations
 
@@ -24,20 +22,29 @@ from fieldplan.records.meters import (
 )
 
 AROUND_SEASON = timedelta(days=31)
-"""A drill may go out so long before the season, and come back so long after it."""
+"""A drill may go out this long before the season, and come back this long after it."""
 YEAR_BEFORE, YEARS_AFTER = timedelta(days=366), timedelta(days=3660)
-"""Nothing of a season comes longer before it, and no payment or repair longer after it."""
+"""Other entries may come this long before the season, payments and repairs this long after it."""
 _SHARE_ROUNDING = 1e-9
 _SEASON_KINDS = ("out", "sown", "in")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What entries are held against.
+    """What is known of the season; entries are checked against it.
 
-    Requests by id, drills by name, the season's first and last day, the fields of each request where they
-    are known, the working days of each drill, the facts that the rate card asks for with the values it
-    knows, all in small letters, and its currency. Without a rate card there are no facts, and no currency.
+    Parameters
+    ----------
+    requests, drills
+        Ids of the requests, names of the drills.
+    fields
+        Field ids by request, where they are known.
+    working
+        Working days by drill.
+    bill_facts
+        Facts that the rate card asks for with the values it knows, in lower case; none without a card.
+    currency
+        Sign of the rate card's currency; empty without a card.
     """
 
     requests: frozenset[str]
@@ -53,17 +60,21 @@ class Known:
 def refuse_conflicts(
     there: Sequence[Entry], new: Sequence[Entry], wheres: Sequence[str], known: Known
 ) -> None:
-    """Keep out entries that contradict what is there, each other, or what is known.
+    """Refuse new entries that conflict with the ledger, with each other, or with what is known.
 
     Parameters
     ----------
+    there
+        Entries in the ledger; conflicts they already had do not count.
+    new
+        Entries to be written.
     wheres
-        Where each new entry was typed, for the message.
+        Where each new entry was typed, for messages.
 
     Raises
     ------
     InputError
-        With every contradiction that the new entries bring.
+        With every conflict that the new entries bring.
     """
     before = set(conflicts(there, known))
     names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
@@ -77,8 +88,8 @@ def refuse_conflicts(
 
 
 def _named(problem: Problem, number: int, names: Mapping[int, str]) -> Problem:
-    """The problem with the entry that is refused, or the one in the ledger that it would make untrue; new
-    entries by where they were typed.
+    """The problem at the new entry, by where it was typed, or at the row of the ledger that it would make
+    untrue.
     """
     where = names.get(number) or str(fact("row-untrue", row=number))
     return replace(
@@ -96,25 +107,31 @@ def _typed_at(value: Value, names: Mapping[int, str]) -> Value:
 
 
 def conflicts(entries: Sequence[Entry], known: Known) -> list[Found]:
-    """Everything that cannot be true."""
-    holds = current_entries(entries)
+    """Every conflict among entries.
+
+    Returns
+    -------
+    list
+        The number of the entry and the problem.
+    """
+    current = current_entries(entries)
     return [
         *misdirected(entries),
-        *_unknown_renters(holds, known),
-        *_duplicates(holds),
-        *one_renter_at_a_time(holds),
-        *meter_backwards(holds),
-        *sown_without_a_drill(holds),
-        *sown_over_the_meter(holds),
-        *_lots(holds),
-        *sown_on_a_lost_day(holds),
-        *_refused(holds),
-        *_deposits(holds),
+        *_unknown_names(current, known),
+        *_duplicates(current),
+        *one_renter_at_a_time(current),
+        *meter_backwards(current),
+        *sown_without_a_drill(current),
+        *sown_over_the_meter(current),
+        *_lots(current),
+        *sown_on_a_lost_day(current),
+        *_refused(current),
+        *_deposits(current),
     ]
 
 
-def _unknown_renters(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
-    """Requests, drills, fields and days that the season does not know."""
+def _unknown_names(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
+    """Requests, drills, fields and days that the season does not have."""
     for entry in entries:
         request, drill, field = entry.request, entry.facts.get("drill"), entry.facts.get("field")
         number = entry.number
@@ -150,7 +167,7 @@ def _unknown_renters(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
 
 
 def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
-    """Facts that the rate card does not ask for, values that it does not know, another currency."""
+    """Facts that the rate card does not ask for, values it does not know, a currency not its own."""
     for name, value in entry.facts.get("bill", {}).items():
         values = known.bill_facts.get(name.casefold())
         if values is None:
@@ -167,7 +184,7 @@ def _against_the_card(entry: Entry, known: Known) -> Iterator[Found]:
 
 
 def _duplicates(entries: Sequence[Entry]) -> Iterator[Found]:
-    """The same entry again."""
+    """The same entry twice."""
     seen: dict[tuple[object, ...], Entry] = {}
     for entry in entries:
         key = (entry.kind, *sorted((name, str(value)) for name, value in entry.facts.items()))
@@ -177,9 +194,7 @@ def _duplicates(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
-    """A lot has one tag: one species, one test, one purity and germination; and the shares of a tag fit
-    into it.
-    """
+    """A lot has one tag, so one species, test, purity and germination; its shares add up to 100 % at most."""
     first: dict[tuple[str, str], Entry] = {}
     for entry in entries:
         if entry.kind != "seed":
@@ -204,7 +219,7 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
-    """Nobody is turned away who has had a drill. Who was turned away may be served after all."""
+    """Nobody is turned away after getting a drill. Someone turned away may still get one later."""
     for refused in (entry for entry in entries if entry.kind == "refused"):
         out = next(
             (
@@ -229,10 +244,10 @@ def _refused(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def _deposits(entries: Sequence[Entry]) -> Iterator[Found]:
-    """No more of a deposit is given back than was taken."""
-    held: dict[str, Decimal] = {}
+    """No more of a deposit is returned than was taken."""
+    deposits: dict[str, Decimal] = {}
     for entry in entries:
         if entry.kind == "deposit":
-            held[entry.request] = held.get(entry.request, Decimal(0)) + entry.facts["sum"]
-            if held[entry.request] < 0:
+            deposits[entry.request] = deposits.get(entry.request, Decimal(0)) + entry.facts["sum"]
+            if deposits[entry.request] < 0:
                 yield entry.number, problem("deposit-below", request=entry.request)

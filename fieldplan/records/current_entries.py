@@ -1,4 +1,4 @@
-"""The entries that hold: each row as it was last put right, struck rows gone."""
+"""Current entries: each row as last corrected, without rows that were struck."""
 
 from __future__ import annotations
 
@@ -9,34 +9,41 @@ from fieldplan.model.records import Entry
 
 
 def current_entries(entries: Sequence[Entry]) -> tuple[Entry, ...]:
-    """Entries that hold, by the day on which it happened; on one day, in the order of the rows they began
-    as.
+    """Current entries, in the order of the days on which they happened.
+
+    Entries of one day keep the order of their first rows, whatever corrected them later.
     """
-    place: dict[int, int] = {}
-    holds: dict[int, Entry] = {}
+    first_row: dict[int, int] = {}
+    current: dict[int, Entry] = {}
     for entry in entries:
-        place[entry.number] = place.get(entry.corrects, entry.number) if entry.corrects else entry.number
+        first_row[entry.number] = (
+            first_row.get(entry.corrects, entry.number) if entry.corrects else entry.number
+        )
         if entry.kind == "strike":
-            holds.pop(place[entry.number], None)
+            current.pop(first_row[entry.number], None)
         else:
-            holds[place[entry.number]] = entry
-    return tuple(entry for _, entry in sorted(holds.items(), key=lambda pair: (pair[1].day, pair[0])))
+            current[first_row[entry.number]] = entry
+    return tuple(entry for _, entry in sorted(current.items(), key=lambda pair: (pair[1].day, pair[0])))
 
 
 def misdirected(entries: Sequence[Entry]) -> Iterator[tuple[int, Problem]]:
-    """Corrections that put right no row, a row that holds no more, or one of another kind; with the number
-    of each.
+    """Corrections of a row that does not exist, is no longer current, or is of another kind.
+
+    Yields
+    ------
+    tuple
+        The number of the entry and the problem.
     """
-    holds: dict[int, Entry] = {}
+    current: dict[int, Entry] = {}
     for entry in entries:
         if entry.corrects is not None:
-            there = holds.pop(entry.corrects, None)
-            if there is None:
+            corrected = current.pop(entry.corrects, None)
+            if corrected is None:
                 yield entry.number, problem("corrects-nothing", row=entry.corrects)
-            elif entry.kind not in ("strike", there.kind):
+            elif entry.kind not in ("strike", corrected.kind):
                 yield (
                     entry.number,
-                    problem("corrects-another", kind=entry.kind, row=entry.corrects, other=there.kind),
+                    problem("corrects-another", kind=entry.kind, row=entry.corrects, other=corrected.kind),
                 )
         if entry.kind != "strike":
-            holds[entry.number] = entry
+            current[entry.number] = entry

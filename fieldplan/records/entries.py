@@ -1,4 +1,4 @@
-"""Entries as people type them: facts as name=value, or a CSV with a row an entry."""
+"""Reading entries as people type them: facts as name=value, or a CSV with one entry a row."""
 
 from __future__ import annotations
 
@@ -12,16 +12,26 @@ from fieldplan.records.kinds import KINDS
 
 MAX_ENTRIES = 20_000
 LEDGER_COLUMNS = ("number", "entered")
-"""Columns of ``season ledger --csv`` that a new entry gets anew."""
+"""Columns of ``season ledger --csv`` that are ignored: new entries get new ones."""
 
 
 def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
-    """The entry of one kind with facts such as ``day=2027-04-24``.
+    """Read an entry of one kind.
+
+    Parameters
+    ----------
+    words
+        Facts such as ``day=2027-04-24``.
 
     Raises
     ------
     UsageError
-        If a word is no fact or a fact is said twice.
+        If a word is not name=value, or a fact is given twice.
+
+    Examples
+    --------
+    >>> typed_entry("rain", ["drill=ten foot", "day=2027-04-24"]).typed
+    {'drill': 'ten foot', 'day': '2027-04-24'}
     """
     typed: dict[str, str] = {}
     for word in words:
@@ -36,17 +46,19 @@ def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
 
 
 def read_entries(path: Path) -> tuple[Fresh, ...]:
-    """The entries of a CSV: a column ``kind``, one for each fact that is used, ``corrects`` where a row of
-    the ledger is put right.
+    """Read a CSV of entries.
+
+    Its columns are ``kind``, one for each fact used, and ``corrects`` for rows of the ledger that are
+    corrected.
 
     Raises
     ------
     InputError
-        If it cannot be read as one.
+        With every row that cannot be read.
     """
     columns = {
         "kind": ", ".join(KINDS),
-        "corrects": "a row of the ledger",
+        "corrects": "the number of a row of the ledger",
         **{name: fact.example for _, facts in KINDS.values() for name, fact in facts.items()},
     }
     problems: list[Problem] = []
@@ -70,7 +82,11 @@ def read_entries(path: Path) -> tuple[Fresh, ...]:
 
 
 def unguarded(cell: str) -> str:
-    """A cell without the mark that keeps a spreadsheet from working it out as a formula."""
+    """A cell without the apostrophe that keeps spreadsheets from reading it as a formula.
+
+    >>> unguarded("'-40")
+    '-40'
+    """
     return cell[1:] if cell[:1] == "'" and cell[1:2] in ("=", "+", "-", "@") else cell
 
 

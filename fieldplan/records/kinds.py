@@ -1,6 +1,4 @@
-"""Kinds of entries and the facts that each holds. A fact is typed as in a job file: quantities with their
-unit.
-"""
+"""Kinds of entries and their facts. Facts are typed as in a job file: quantities with their unit."""
 
 from __future__ import annotations
 
@@ -24,7 +22,7 @@ MAX_METER_M2 = 1_000_000 * ACRE_M2
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One fact: how it is read, what it looks like, and whether an entry cannot do without."""
+    """A fact of an entry: how it is read, an example, and whether it is required."""
 
     parse: Parser
     example: str
@@ -94,11 +92,11 @@ def _cost(value: object) -> Decimal:
     return cost
 
 
-def _facts_said(value: object) -> dict[str, str]:
+def _rate_facts(value: object) -> dict[str, str]:
     """Facts for the rate card, as name=value, with commas between them."""
     found: dict[str, str] = {}
-    for one in str(value).split(","):
-        name, equals, value = (part.strip() for part in one.partition("="))
+    for part in str(value).split(","):
+        name, equals, value = (part.strip() for part in part.partition("="))
         if not (name and equals and value):
             raise InputError.of("not-facts", given=str(value))
         found[name] = value
@@ -138,7 +136,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "meter": _METER,
             "condition": _CONDITION,
             "miles": Fact(_positive("length", 3e6), 'miles="12 mi"'),
-            "bill": Fact(_facts_said, 'bill="area=outside"'),
+            "bill": Fact(_rate_facts, 'bill="area=outside"'),
         },
     ),
     "sown": (
@@ -183,24 +181,24 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "condition": _CONDITION,
             "empty": Fact(_boxes, "empty=yes (all boxes)"),
             "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
-            "bill": Fact(_facts_said, 'bill="cleaned=no"'),
+            "bill": Fact(_rate_facts, 'bill="cleaned=no"'),
         },
     ),
     "paid": (
-        "a renter paid; below nothing: was paid back",
+        "a renter paid; below 0: was paid back",
         {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$120", needed=True)},
     ),
     "deposit": (
-        "a deposit was taken; below nothing: was given back",
+        "a deposit was taken; below 0: was given back",
         {"request": _REQUEST, "day": _DAY, "sum": Fact(_money, "sum=$100", needed=True)},
     ),
     "refused": (
         "a renter was turned away",
         {"request": _REQUEST, "day": _DAY, "why": Fact(_text, 'why="no days left"', needed=True)},
     ),
-    "rain": ("a day that was lost to a drill", {"drill": _DRILL, "day": _DAY}),
+    "rain": ("a day that a drill lost to weather", {"drill": _DRILL, "day": _DAY}),
     "repair": (
-        "a drill was mended",
+        "a drill was repaired",
         {
             "drill": _DRILL,
             "day": _DAY,
@@ -209,7 +207,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         },
     ),
     "meter": (
-        "a drill's meter was read by the district, or is a new one",
+        "the district read a drill's meter, or fitted a new one",
         {
             "drill": _DRILL,
             "day": _DAY,
@@ -218,29 +216,34 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         },
     ),
     "remark": (
-        "what a renter said of it",
+        "what a renter said about the rental",
         {"request": _REQUEST, "day": _DAY, "text": Fact(_text, 'text="went well"', needed=True)},
     ),
     "strike": (
-        "an entry that should not be there",
+        "an earlier entry is withdrawn",
         {"day": _DAY, "why": Fact(_text, 'why="entered twice"', needed=True)},
     ),
 }
-"""What each kind of entry says happened, and its facts in the order in which they are shown. All may have a note."""
+"""What each kind of entry says happened, and its facts in the order shown. Every entry may have a note."""
 
 
 def fact_names(kind: str) -> tuple[str, ...]:
-    """The facts of a kind in the order in which they are shown."""
+    """Names of the facts of a kind, in the order shown; none for an unknown kind."""
     return (*KINDS[kind][1], "note") if kind in KINDS else ()
 
 
 def facts_of(fresh: Fresh) -> Mapping[str, Any]:
-    """The facts of an entry in SI.
+    """Read the facts of an entry.
+
+    Returns
+    -------
+    Mapping
+        Values by fact: quantities in SI, days as dates, sums of money as decimals, all else as text.
 
     Raises
     ------
     InputError
-        With everything that is wrong with it.
+        With everything that is wrong with the entry.
     """
     where, about = fresh.where, fresh.kind
     if fresh.kind not in KINDS:
@@ -270,12 +273,12 @@ def facts_of(fresh: Fresh) -> Mapping[str, Any]:
         except InputError as error:
             example = fact("entry-example", example=known[name].example)
             problems += [
-                placed(one, file=where, about=about, key=name, cure=example) for one in error.problems
+                placed(fault, file=where, about=about, key=name, cure=example) for fault in error.problems
             ]
     problems += [
-        problem("fact-missing", file=where, about=about, fact=name, example=one.example)
-        for name, one in known.items()
-        if one.needed and name not in fresh.typed
+        problem("fact-missing", file=where, about=about, fact=name, example=kind_fact.example)
+        for name, kind_fact in known.items()
+        if kind_fact.needed and name not in fresh.typed
     ]
     if fresh.kind == "strike" and fresh.corrects is None:
         problems.append(problem("fact-missing/row", file=where, about=about))

@@ -1,9 +1,8 @@
-"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a
-new row.
+"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a new row.
 
-It is kept with a write-ahead log and every append is on the disk before it is confirmed, so a program
-killed at any moment loses nothing that was confirmed. Each row carries a seal over itself and the row
-before, so that a row changed or taken out by any other hand is noticed; rows cut off at the end are not.
+It has a write-ahead log, and every entry is on the disk before it is confirmed. So a program killed at any
+moment loses nothing that was confirmed. Each row has a seal, a hash of itself and the seal before, which
+shows rows changed or removed by another program. Rows cut off at the end are not noticed.
 """
 
 from __future__ import annotations
@@ -26,7 +25,7 @@ APPLICATION_ID = 0x66706C67
 WAIT_S = 10.0
 _MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
-_HELD = ("SQLITE_BUSY", "SQLITE_LOCKED")
+_LOCKED = ("SQLITE_BUSY", "SQLITE_LOCKED")
 LEDGER_FILE = Purpose(
     what="ledger", code="ledger", max_bytes=500_000_000, hint="fieldplan season record begins one"
 )
@@ -46,10 +45,17 @@ _TABLES = (
 def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
     """All entries of a season's ledger, in the order they were written.
 
+    Parameters
+    ----------
+    season
+        Name of the season that the ledger must belong to.
+
     Raises
     ------
     InputError
-        If there is no such file, it is no ledger of this season, or a row is not as it was written.
+        If there is no such file, it is not a ledger of this season, or a row was changed.
+    UsageError
+        If the file cannot be opened, or another program keeps it locked for longer than ten seconds.
     """
     if not is_there(path, LEDGER_FILE):
         raise LEDGER_FILE.fault("not-found", path, hint=LEDGER_FILE.hint)
@@ -64,23 +70,32 @@ def append(
     entered: datetime,
     judge: Callable[[Sequence[Entry], Sequence[Entry]], None],
 ) -> tuple[Entry, ...]:
-    """Write entries, all or none, and give them back with their numbers; they are on the disk when this
-    returns.
+    """Write entries to a ledger, all or none; a missing ledger is begun.
 
     Parameters
     ----------
+    season
+        Name of the season that the ledger belongs to.
     entered
-        When they are written, aware.
+        Time of writing, with its time zone.
     judge
-        Called with the entries that are there and those to be written; what it raises keeps them out.
-        Nobody else writes meanwhile.
+        Called with the entries in the ledger and those to be written, while nobody else can write.
+        Whatever it raises keeps them out.
+
+    Returns
+    -------
+    tuple
+        The entries with their numbers. They are on the disk by then.
 
     Raises
     ------
     InputError
-        If an entry cannot be read or the file is no ledger of this season, and whatever ``judge`` raises.
+        If an entry cannot be read or the file is not a ledger of this season; also whatever ``judge``
+        raises.
+    OutputError
+        If the disk is full.
     UsageError
-        If the file cannot be written to, or another program holds it for longer than ten seconds.
+        If the file cannot be written to, or another program keeps it locked for longer than ten seconds.
     """
     if not is_there(path, LEDGER_FILE):
         judge((), _numbered(fresh, 0, entered))
@@ -104,19 +119,17 @@ def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[En
         Entry(
             number=number,
             entered=entered.isoformat(timespec="seconds"),
-            kind=one.kind,
-            facts=facts_of(one),
-            corrects=one.corrects,
-            typed={name: one.typed[name] for name in fact_names(one.kind) if name in one.typed},
+            kind=entry.kind,
+            facts=facts_of(entry),
+            corrects=entry.corrects,
+            typed={name: entry.typed[name] for name in fact_names(entry.kind) if name in entry.typed},
         )
-        for number, one in enumerate(fresh, start=after + 1)
+        for number, entry in enumerate(fresh, start=after + 1)
     )
 
 
 def _begin(path: Path, season: str) -> None:
-    """An empty ledger: made under another name and then put in place whole, unless somebody else was
-    quicker.
-    """
+    """Make an empty ledger under another name, then put it in place whole, unless somebody was quicker."""
     if is_address(path):
         raise UsageError.of("ledger-remote/written", file=str(path))
     try:
@@ -136,11 +149,9 @@ def _begin(path: Path, season: str) -> None:
 
 @contextmanager
 def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
-    """A connection that is closed again; errors of the file in words."""
-    if head_of(path, LEDGER_FILE, len(_MARK)) not in (
-        _MARK,
-        b"",
-    ):  # the library would wait for what some of the system's own files say
+    """A connection to a checked ledger; errors of the database become errors with words."""
+    # checked before connecting: on some files of the system the library would wait for ever
+    if head_of(path, LEDGER_FILE, len(_MARK)) not in (_MARK, b""):
         raise InputError.of("ledger-foreign", file=str(path))
     for beside in ("-wal", "-shm", "-journal"):
         is_there(path.with_name(path.name + beside), LEDGER_FILE)
@@ -155,7 +166,7 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
             raise InputError.of("ledger-of-another", file=str(path), there=str(there), season=season)
         yield connection
     except sqlite3.OperationalError as problem:
-        if problem.sqlite_errorname.startswith(_HELD):
+        if problem.sqlite_errorname.startswith(_LOCKED):
             raise UsageError.of("ledger-busy", file=str(path)) from None
         raise _unusable(path, problem) from None
     except sqlite3.DatabaseError as problem:
@@ -168,9 +179,7 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
 
 
 def _unusable(path: Path, problem: Exception, *, new: bool = False) -> FieldplanError:
-    """The error for a ledger that cannot be written to: another place would do, or the disk takes no
-    more.
-    """
+    """The error for a ledger that cannot be written to: its place is unusable, or the disk is full."""
     full = (
         disk_full(problem)
         if isinstance(problem, OSError)

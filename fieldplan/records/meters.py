@@ -1,10 +1,9 @@
-"""What cannot be true of drills and their meters: who had one when, what it counted, what was sown with
-it.
-"""
+"""Conflicts of drills and their meters: who had a drill when, what its meter counted, what was sown with it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
@@ -13,14 +12,14 @@ from fieldplan.records.rentals import readings_of, rentals_of, rentals_sown
 from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
-"""Acre meters show tenths: each reading may be off by so much."""
+"""Acre meters show tenths: each reading may be off by this much."""
 
 Found = tuple[int, Problem]
 """The number of an entry and what is wrong with it."""
 
 
 def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
-    """A drill goes out from home and comes back from whoever has it."""
+    """A drill goes out from its home and comes back from the renter who has it."""
     out: dict[str, Entry] = {}
     for entry in entries:
         drill = entry.facts.get("drill")
@@ -39,22 +38,24 @@ def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
         if entry.kind == "out":
             out[str(drill)] = entry
         if entry.kind == "in":
-            theirs = [
-                name for name, one in out.items() if one.request == entry.request and drill in (None, name)
+            drills = [
+                name
+                for name, going in out.items()
+                if going.request == entry.request and drill in (None, name)
             ]
-            if not theirs:
+            if not drills:
                 yield entry.number, _not_out(entry, holder)
-            elif len(theirs) > 1:
+            elif len(drills) > 1:
                 yield (
                     entry.number,
-                    problem("in-which", request=entry.request, drills=tuple(theirs), first=theirs[0]),
+                    problem("in-which", request=entry.request, drills=tuple(drills), first=drills[0]),
                 )
             else:
-                out.pop(theirs[0])
+                out.pop(drills[0])
 
 
 def _not_out(entry: Entry, holder: Entry | None) -> Problem:
-    """A return of a drill that is at home, or with somebody else."""
+    """A return of a drill that is at its home, or with another renter."""
     drill = entry.facts.get("drill")
     if drill is None:
         return problem("in-without-out", request=entry.request, on_typed_day=entry.day)
@@ -91,29 +92,32 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
-    """Ground is sown while a drill is there."""
+    """Ground is sown only while the renter has a drill."""
     for sown, rental in rentals_sown(entries):
         if rental is None:
             yield sown.number, problem("sown-without-drill", request=sown.request, on_typed_day=sown.day)
 
 
 def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
-    """Fields do not add up to more than the meter counted while the drill was out."""
-    under: dict[int, list[Entry]] = {}
+    """Fields add up to no more than the meter counted while the drill was out.
+
+    Each reading and each field may be off by `READING_M2`.
+    """
+    by_rental: dict[int, list[Entry]] = {}
     for sown, rental in rentals_sown(entries):
         if rental and "acres" in sown.facts:
-            under.setdefault(rental.out.number, []).append(sown)
-    for rental in (rental for own in rentals_of(entries).values() for rental in own):
-        own, metered = under.get(rental.out.number, []), rental.drilled_m2
-        total = sum(one.facts["acres"] for one in own)
+            by_rental.setdefault(rental.out.number, []).append(sown)
+    for rental in chain.from_iterable(rentals_of(entries).values()):
+        fields, metered = by_rental.get(rental.out.number, []), rental.drilled_m2
+        total = sum(sown.facts["acres"] for sown in fields)
         if (
-            own
+            fields
             and rental.back
             and metered is not None
-            and 0 <= metered < total - READING_M2 * (len(own) + 1)
+            and 0 <= metered < total - READING_M2 * (len(fields) + 1)
         ):
             yield (
-                max(own[-1].number, rental.back.number),
+                max(fields[-1].number, rental.back.number),
                 problem(
                     "sown-over-meter",
                     request=rental.request,
@@ -126,7 +130,7 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
-    """No ground is sown on a day that was lost to the drill."""
+    """No ground is sown on a day that the drill lost to weather."""
     lost = {(str(entry.facts["drill"]), entry.day): entry for entry in entries if entry.kind == "rain"}
     for sown, rental in rentals_sown(entries):
         rain = lost.get((rental.drill, sown.day)) if rental else None
@@ -139,5 +143,5 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def row_of(entry: Entry) -> Fact:
-    """An entry as others name it: by its row of the ledger."""
+    """How messages name an entry: by its row of the ledger."""
     return fact("ledger-row", row=entry.number)

@@ -1,5 +1,5 @@
-"""Proof for a cost-share payment out of the ledger: complete, or what is missing. What is asked for stands
-in ``tables/packet.csv``.
+"""Proof for a cost-share payment from the ledger: complete, or what is missing. What is asked for is listed in
+``tables/packet.csv``.
 """
 
 from __future__ import annotations
@@ -12,38 +12,37 @@ from fieldplan.model.records import Account, Ground, Packet, PacketField, SeedUs
 from fieldplan.tables import read as tables
 
 _OF_SEED: Mapping[str, Callable[[SeedUsed], object]] = {
-    "box": lambda one: one.box,
-    "tag": lambda one: one.pls_kg is not None,
-    "kept": lambda one: one.tag,
-    "tested": lambda one: one.tested,
-    "origin": lambda one: one.origin,
-    "receipt": lambda one: one.receipt,
+    "box": lambda seed: seed.box,
+    "tag": lambda seed: seed.pls_kg is not None,
+    "kept": lambda seed: seed.tag,
+    "tested": lambda seed: seed.tested,
+    "origin": lambda seed: seed.origin,
+    "receipt": lambda seed: seed.receipt,
 }
 _OF_SOWN: Mapping[str, Callable[[Sown], object]] = {
-    "depth": lambda one: one.depth_m,
-    "settings": lambda one: one.settings,
+    "depth": lambda sown: sown.depth_m,
+    "settings": lambda sown: sown.settings,
 }
 
 
 def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
-    """The packet of a request: every field that was sown or should have been, with its seed, and what is
-    not on record.
+    """The cost-share packet of a request: each field on the map or sown, its seed, and what is not on record.
 
     Parameters
     ----------
     ground
-        The fields of the request on the map.
+        Fields of the request on the map.
     """
     rows = tables.rows("packet")
     facts = {name: account.request.facts.get(name, "") for name in ("farm", "tract")}
-    facts["practice"] = ", ".join(dict.fromkeys(one.practice for one in account.sown if one.practice))
+    facts["practice"] = ", ".join(dict.fromkeys(sown.practice for sown in account.sown if sown.practice))
     missing: list[Fact | TableSentence] = [
         TableSentence(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]
     ]
     if not account.returned:
         missing.append(fact("return-missing"))
     mapped = _mapped(account, ground)
-    ids = list(dict.fromkeys([*mapped, *(one.field_id for one in account.sown)]))
+    ids = list(dict.fromkeys([*mapped, *(sown.field_id for sown in account.sown)]))
     fields = tuple(
         _field(account, field_id, mapped.get(field_id, 0.0), alone=len(ids) == 1) for field_id in ids
     )
@@ -58,23 +57,24 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
 
 
 def _mapped(account: Account, ground: Sequence[Ground]) -> dict[str, float]:
-    """Acres on the map by field. Where only acres were asked for they are those of the one field sown,
-    whatever it is called.
+    """Ground on the map in m² by field.
+
+    A request for acres alone has one field on the map; it stands for the one field sown, whatever its name.
     """
-    names = list(dict.fromkeys(one.field_id for one in account.sown))
+    names = list(dict.fromkeys(sown.field_id for sown in account.sown))
     if account.request.fields is None and names:
         return {names[0]: ground[0].mapped_m2} if len(names) == 1 else {}
-    return {one.field_id: one.mapped_m2 for one in ground}
+    return {field.field_id: field.mapped_m2 for field in ground}
 
 
 def _field(account: Account, field_id: str, mapped_m2: float, *, alone: bool) -> PacketField:
-    """One field. Where it is the only one, the drill's meter says its acres."""
-    sown = tuple(one for one in account.sown if one.field_id == field_id)
-    seed = tuple(one for one in account.seed if one.field_id == field_id)
-    read = [one.drilled_m2 for one in sown if one.drilled_m2 is not None]
-    drilled = (
-        sum(read)
-        if sown and len(read) == len(sown)
+    """One field. If it is the only one, its acres are those of the drill's meter."""
+    sown = tuple(part for part in account.sown if part.field_id == field_id)
+    seed = tuple(used for used in account.seed if used.field_id == field_id)
+    metered = [part.drilled_m2 for part in sown if part.drilled_m2 is not None]
+    drilled_m2 = (
+        sum(metered)
+        if sown and len(metered) == len(sown)
         else account.drilled_m2
         if alone and account.returned
         else None
@@ -82,10 +82,10 @@ def _field(account: Account, field_id: str, mapped_m2: float, *, alone: bool) ->
     return PacketField(
         field_id=field_id,
         mapped_m2=mapped_m2,
-        drilled_m2=drilled,
+        drilled_m2=drilled_m2,
         sown=sown,
         seed=seed,
-        missing=tuple(_missing(sown, seed, mapped_m2, drilled)),
+        missing=tuple(_missing(sown, seed, mapped_m2, drilled_m2)),
     )
 
 
@@ -103,33 +103,31 @@ def _missing(
         line = TableSentence(row["line"])
         if row["level"] == "field" and key in there and not there[key]:
             yield line
-        if key in _OF_SOWN and sown and not all(_OF_SOWN[key](one) for one in sown):
+        if key in _OF_SOWN and sown and not all(_OF_SOWN[key](part) for part in sown):
             yield line
         if key in _OF_SEED:
-            lots = [one.lot for one in seed if not _OF_SEED[key](one)]
+            lots = [used.lot for used in seed if not _OF_SEED[key](used)]
             if lots:
                 yield fact("lots-lack", line=line, lots=tuple(dict.fromkeys(lots)))
 
 
 def _cautions(account: Account) -> Iterator[Fact]:
-    """What would make a payer ask: a test too old, seed sown on no day, days outside the renter's own
-    window.
-    """
+    """What a payer may question: an old seed test, seed without a day, days outside the request's dates."""
     months, source = tables.machinery_figure("months a test holds for contracts", "months")
-    for one in account.seed:
-        days = [sown.day for sown in account.sown if sown.field_id == one.field_id]
-        if one.tested and days and _months(one.tested, min(days)) > months:
+    for seed in account.seed:
+        days = [sown.day for sown in account.sown if sown.field_id == seed.field_id]
+        if seed.tested and days and _months(seed.tested, min(days)) > months:
             yield fact(
                 "test-old/packet",
-                lot=one.lot,
-                tested_typed_day=one.tested,
+                lot=seed.lot,
+                tested_typed_day=seed.tested,
                 n_months=months,
                 sources=(source,),
             )
-        if one.tested and days and one.tested > min(days):
-            yield fact("test-late", lot=one.lot, tested_typed_day=one.tested)
+        if seed.tested and days and seed.tested > min(days):
+            yield fact("test-late", lot=seed.lot, tested_typed_day=seed.tested)
         if not days:
-            yield fact("seed-not-sown", lot=one.lot, field=one.field_id)
+            yield fact("seed-not-sown", lot=seed.lot, field=seed.field_id)
     for sown in account.sown:
         if not account.request.ready <= sown.day <= account.request.until:
             yield fact(
@@ -142,5 +140,5 @@ def _cautions(account: Account) -> Iterator[Fact]:
 
 
 def _months(earlier: date, later: date) -> float:
-    """Months from one day to another: whole ones by the calendar, the rest by the day."""
+    """Months from one day to another: whole ones by the calendar, plus days / 31."""
     return (later.year - earlier.year) * 12 + later.month - earlier.month + (later.day - earlier.day) / 31

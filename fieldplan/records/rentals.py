@@ -1,4 +1,4 @@
-"""Loans: a drill out with a renter, from one meter reading to the next."""
+"""Rentals: a drill out with a renter, from one meter reading to the next."""
 
 from __future__ import annotations
 
@@ -9,36 +9,42 @@ from fieldplan.model.records import Entry, Rental
 
 
 def rentals_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Rental]]:
-    """The loans of each request in the order in which they began.
+    """The rentals of each request, in the order in which they began.
 
-    A return that does not say its drill is of the only one that is out with its request.
+    A return that names no drill is of the only drill out with its request.
 
     Parameters
     ----------
     entries
-        Those that hold.
+        Current entries.
+
+    Returns
+    -------
+    Mapping
+        Rentals by request id.
     """
     rentals: dict[str, list[Rental]] = {}
     for entry in entries:
-        own = rentals.setdefault(entry.request, [])
+        of_request = rentals.setdefault(entry.request, [])
         if entry.kind == "out":
-            own.append(Rental(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None))
+            of_request.append(
+                Rental(request=entry.request, drill=str(entry.facts["drill"]), out=entry, back=None)
+            )
         elif entry.kind == "in":
             there = [
                 k
-                for k, one in enumerate(own)
-                if one.back is None and entry.facts.get("drill") in (None, one.drill)
+                for k, rental in enumerate(of_request)
+                if rental.back is None and entry.facts.get("drill") in (None, rental.drill)
             ]
             if len(there) == 1:
-                own[there[0]] = replace(own[there[0]], back=entry)
+                of_request[there[0]] = replace(of_request[there[0]], back=entry)
     return rentals
 
 
 def rentals_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Rental | None]]:
-    """Every entry of ground sown, with the loan under which it was: by the day.
+    """Every entry of ground sown, with the rental of that day; ``None`` if no drill was out.
 
-    Where one loan ended and the next began on that day, it is the one that it stands within, in the order
-    of the entries.
+    If one rental ended and the next began on that day, the order of the entries decides.
     """
     rentals, place = rentals_of(entries), {entry.number: k for k, entry in enumerate(entries)}
     for sown in entries:
@@ -50,24 +56,22 @@ def rentals_sown(entries: Sequence[Entry]) -> Iterator[tuple[Entry, Rental | Non
             ]
             at = place[sown.number]
             within = [
-                one
-                for one in there
-                if place[one.out.number] < at and (one.back is None or at < place[one.back.number])
+                rental
+                for rental in there
+                if place[rental.out.number] < at and (rental.back is None or at < place[rental.back.number])
             ]
             best = within or there
             yield sown, best[-1] if best else None
 
 
 def readings_of(entries: Sequence[Entry]) -> Iterator[tuple[str, Entry]]:
-    """Every reading of a drill's meter with the drill, in order: going out, coming back, read by the
-    district.
-    """
+    """Every reading of a meter with its drill, in order: going out, coming back, read by the district."""
     drills = {
-        one.number: rental.drill
-        for own in rentals_of(entries).values()
-        for rental in own
-        for one in (rental.out, rental.back)
-        if one
+        entry_of_rental.number: rental.drill
+        for of_request in rentals_of(entries).values()
+        for rental in of_request
+        for entry_of_rental in (rental.out, rental.back)
+        if entry_of_rental
     }
     for entry in entries:
         if entry.kind == "meter":

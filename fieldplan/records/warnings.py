@@ -1,9 +1,10 @@
-"""What could be true and is likely a slip: said after an entry is written, never a reason to refuse it."""
+"""Warnings on entries that are likely slips. They come after the entry is written and never refuse it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from itertools import chain
 
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry, Ground
@@ -12,22 +13,21 @@ from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2
 
 WARNED_ABOUT = ("in", "sown", "seed")
-"""Kinds whose figures are held against the map."""
+"""Kinds of entries with figures that are compared with the map."""
 FEW_M2 = ACRE_M2
 
 
 def warnings(
-    new: Sequence[Entry], holds: Sequence[Entry], grounds: Mapping[str, Sequence[Ground]], today: date
+    new: Sequence[Entry], current: Sequence[Entry], grounds: Mapping[str, Sequence[Ground]], today: date
 ) -> Iterator[Fact]:
-    """A doubt about each new entry whose figures are far from the map, and one about all whose day is still
-    to come.
+    """Warnings on new entries: days still to come, and figures far from the map.
 
     Parameters
     ----------
-    holds
-        All entries that hold, with the new ones.
+    current
+        Current entries, with the new ones.
     grounds
-        The fields on the map of the requests that the new entries are about.
+        Fields on the map of the requests that the new entries are about, by request.
     """
     to_come = [entry for entry in new if entry.day > today]
     if to_come:
@@ -39,22 +39,24 @@ def warnings(
             first_typed_day=to_come[0].day,
         )
     rentals = {
-        rental.back.number: rental for own in rentals_of(holds).values() for rental in own if rental.back
+        rental.back.number: rental
+        for rental in chain.from_iterable(rentals_of(current).values())
+        if rental.back
     }
     heaviest_kg_per_m2, heaviest_by = tables.machinery_figure("heaviest seeding that is drilled", "kg/m2")
     for entry in new:
         ground = grounds.get(entry.request, ())
-        whole_m2 = sum(one.mapped_m2 for one in ground)
+        request_m2 = sum(field.mapped_m2 for field in ground)
         field_m2 = next(
-            (one.mapped_m2 for one in ground if one.field_id == entry.facts.get("field")), whole_m2
+            (field.mapped_m2 for field in ground if field.field_id == entry.facts.get("field")), request_m2
         )
         rental = rentals.get(entry.number)
-        if rental and rental.drilled_m2 is not None and _far_over(rental.drilled_m2, whole_m2):
+        if rental and rental.drilled_m2 is not None and _far_over(rental.drilled_m2, request_m2):
             yield fact(
                 "meter-over-map",
                 metered_m2=rental.drilled_m2,
                 request=entry.request,
-                mapped_m2=whole_m2,
+                mapped_m2=request_m2,
                 row=entry.number,
             )
         if entry.kind == "sown" and _far_over(entry.facts.get("acres", 0.0), field_m2):

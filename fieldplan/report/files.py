@@ -1,8 +1,8 @@
 """Files of a plan in a folder: all of them or none, and nothing overwritten unless asked.
 
-Everything is first written into a hidden folder inside the one it is for, and so on the same disk. Only
-then are files moved into place, which needs no room (`moves`). What a run that was killed left in a folder
-is put right and cleared by the next one that writes there.
+All files are first written into a hidden folder inside the target folder, and so on the same disk. Then they
+are moved into place, which needs no room (`moves`). If a run was killed, the next run that writes into the
+folder undoes what it left half done.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from fieldplan.scratch import OWNER, hold, release
 
 Writer = Callable[[Path], None]
 WORK = ".fieldplan-writing"
-"""The hidden folder; who holds its lock is the only one to write."""
+"""The hidden folder; only the run that holds its lock writes."""
 WAIT_S = 10.0
 
 
@@ -32,12 +32,23 @@ def write_files(
     force: bool,
     progress: Callable[[Iterable[str]], Iterable[str]] = iter,
 ) -> list[Path]:
-    """Write each named file; either all of them stand in the folder afterwards, or it is as it was.
+    """Write each named file: afterwards all of them are in the folder, or the folder is as it was.
 
     Parameters
     ----------
+    folder
+        The folder to write into; it is made if it is not there.
+    writers
+        What writes each file, by file name.
+    force
+        Replace files that are there already.
     progress
         Wraps the names as their files are written, to show how far the work is.
+
+    Returns
+    -------
+    list of Path
+        The files, in the order of ``writers``.
 
     Raises
     ------
@@ -58,13 +69,16 @@ def write_files(
 
 
 def refuse_early(folder: Path, names: Iterable[str], *, force: bool) -> None:
-    """Raise what is known to stand in the way of `write_files`, before long work is done for it; nothing is
-    left behind.
+    """Raise what would make `write_files` fail, before any long work; nothing is left behind.
 
     Parameters
     ----------
+    folder
+        The folder to write into.
     names
-        Files that will be among those written, as far as they are known.
+        Files that will be written, as far as they are known.
+    force
+        Replace files that are there already.
 
     Raises
     ------
@@ -94,22 +108,20 @@ def _take_away(folders: Iterable[Path]) -> None:
 
 @contextmanager
 def _alone_in(folder: Path) -> Iterator[Path]:
-    """The hidden folder, empty, for one run at a time; folders that were made for it go again if the block
-    fails.
-    """
+    """The hidden folder, empty, for one run at a time; folders made for it are removed if the block fails."""
     if is_address(folder):
         raise UsageError.of("folder-remote", file=str(folder))
     missing = _missing(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        work, held = _taken(folder)
+        work, lock = _taken(folder)
         try:
             if (work / JOURNAL).exists():
                 roll_back(folder, work)
             _emptied(work)
             yield work
         finally:
-            _give_back(work, held)
+            _give_back(work, lock)
     except BaseException:
         _take_away(missing)
         raise
@@ -118,30 +130,29 @@ def _alone_in(folder: Path) -> Iterator[Path]:
 def _taken(folder: Path) -> tuple[Path, int]:
     work = folder / WORK
     while True:
-        work.mkdir(
-            parents=True, exist_ok=True
-        )  # another run that wrote nothing may just have taken the folder away
+        # the parents too: another run that wrote nothing may just have removed them
+        work.mkdir(parents=True, exist_ok=True)
         if work.is_symlink():
             raise UsageError.of("folder-unwritable/link", file=str(work))
         try:
-            held = hold(work / OWNER, WAIT_S)
-        except FileNotFoundError:  # the run before has just taken its folder away
+            lock = hold(work / OWNER, WAIT_S)
+        except FileNotFoundError:  # the run before has just removed its folder
             continue
-        if held is None:
+        if lock is None:
             raise UsageError.of("folder-busy", file=str(folder))
-        return work, held
+        return work, lock
 
 
-def _give_back(work: Path, held: int) -> None:
-    """Clear the hidden folder. A journal that could not be followed stays with all it speaks of, for the
-    next run.
+def _give_back(work: Path, lock: int) -> None:
+    """Clear the hidden folder, unless it holds a journal that could not be followed: the next run needs that and
+    the files it lists.
 
-    The lock goes last: what is inside may only be removed by who holds it.
+    The lock is removed last: only the run that holds it may remove what is inside.
     """
     done = not (work / JOURNAL).exists()
     if done:
         _emptied(work)
-    release(held)
+    release(lock)
     if done:
         with suppress(OSError):
             (work / OWNER).unlink()
@@ -154,15 +165,15 @@ def _emptied(work: Path) -> None:
 
 
 def _refuse_unfit(folder: Path, names: Iterable[str], *, force: bool) -> None:
-    """Names that are taken, or by what no file may replace."""
-    there = [name for name in names if os.path.lexists(folder / name)]
-    for name in there:
+    """Refuse names that are taken: by files unless ``force``, by folders and the like always."""
+    taken = [name for name in names if os.path.lexists(folder / name)]
+    for name in taken:
         found = (folder / name).lstat().st_mode
         if not (stat.S_ISREG(found) or stat.S_ISLNK(found)):
             raise UsageError.of("not-replaced/no-file", file=str(folder / name))
-    if there and not force:
-        raise UsageError.of("file-exists", file=str(folder), names=tuple(there))
-    locked = [name for name in there if not (folder / name).lstat().st_mode & stat.S_IWUSR]
+    if taken and not force:
+        raise UsageError.of("file-exists", file=str(folder), names=tuple(taken))
+    locked = [name for name in taken if not (folder / name).lstat().st_mode & stat.S_IWUSR]
     if locked:
         raise UsageError.of("not-replaced/read-only", file=str(folder), names=tuple(locked))
 

@@ -1,8 +1,8 @@
 """Several files moved into a folder as one step, with a journal.
 
-The system moves one file at a time. So what each replaces is kept until all stand, and a journal, on the
-disk before the first move, says which moves belong together. If one fails it is followed backwards at once;
-if the program is killed, by the next run. The step is done when the journal is gone.
+The system moves one file at a time. So every file that is replaced is kept until all moves are done, and a
+journal, on the disk before the first move, lists the moves that belong together. If a move fails, they are
+undone at once; if the program is killed, the next run undoes them. The step is done when the journal is gone.
 """
 
 from __future__ import annotations
@@ -19,9 +19,23 @@ NEW, OLD, JOURNAL = "new", "old", "moving.json"
 
 
 def move(folder: Path, work: Path, names: Sequence[str]) -> None:
-    """Move staged files from ``work`` into ``folder``, and what they replace aside; all or none.
+    """Move staged files from ``work`` into ``folder``, and the files they replace aside; all or none.
 
-    A link is replaced itself, and what it leads to left alone.
+    A link is itself replaced; the file that it leads to is left alone.
+
+    Parameters
+    ----------
+    folder
+        Where the files are to be.
+    work
+        The hidden folder, with the staged files in ``new``.
+    names
+        Their file names.
+
+    Raises
+    ------
+    OSError
+        If a move fails; the moves before it are undone.
     """
     _note(work, folder, names)
     try:
@@ -33,7 +47,7 @@ def move(folder: Path, work: Path, names: Sequence[str]) -> None:
     except BaseException:
         roll_back(folder, work)
         raise
-    (work / JOURNAL).unlink()  # from here on the new files stand
+    (work / JOURNAL).unlink()  # from here on the new files are valid
     on_disk(work)
 
 
@@ -51,7 +65,20 @@ def _note(work: Path, folder: Path, names: Sequence[str]) -> None:
 
 
 def roll_back(folder: Path, work: Path) -> None:
-    """Undo the moves that were made; files that somebody has changed since are left as they are."""
+    """Undo the moves that the journal lists; files that somebody has changed since are left as they are.
+
+    Parameters
+    ----------
+    folder
+        Where the files were moved to.
+    work
+        The hidden folder with the journal.
+
+    Raises
+    ------
+    UsageError
+        If the journal cannot be read.
+    """
     for name, move in _noted(work).items():
         target, kept = folder / name, work / OLD / name
         if (work / NEW / name).exists() and not os.path.lexists(kept):
@@ -66,7 +93,7 @@ def roll_back(folder: Path, work: Path) -> None:
 
 
 def _noted(work: Path) -> dict[str, dict[str, object]]:
-    """The journal; a name in it that leads out of the folder is nobody's of ours."""
+    """The moves in the journal, without names that lead out of the folder: these were not ours."""
     try:
         moves = json.loads((work / JOURNAL).read_text(encoding="utf-8"))
         return {
@@ -79,14 +106,23 @@ def _noted(work: Path) -> dict[str, dict[str, object]]:
 
 
 def _mark(path: Path) -> list[int]:
-    """Tells a file that was moved from one that somebody has written since."""
+    """Size and time of a file, which differ once somebody has written it again."""
     found = path.lstat()
     return [found.st_size, found.st_mtime_ns]
 
 
 def on_disk(path: Path) -> None:
-    """Return when a file, or a folder's list of names, is on the disk. Not every system can do that for
-    folders.
+    """Wait until a file, or a folder's list of names, is on the disk; not every system can do so for folders.
+
+    Parameters
+    ----------
+    path
+        A file or folder.
+
+    Raises
+    ------
+    OSError
+        If the file cannot be written to the disk.
     """
     folder = path.is_dir()
     try:

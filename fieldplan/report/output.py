@@ -1,6 +1,6 @@
-"""What an output is: a name to ask for it by, words for it, and what makes its files.
+"""What an output is: the name to ask for it by, a description, and what makes its files.
 
-Each file of ``report/`` that writes something holds its own; ``outputs.py`` lists them all.
+Each module of ``report/`` that writes files has its own; ``outputs.py`` lists them all.
 """
 
 from __future__ import annotations
@@ -29,14 +29,18 @@ _NEEDED_BY = {"sheets": ("typst", "xlsxwriter"), "scale": ("pyarrow",)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Output(Generic[Asked]):
-    """One thing that results can be written to.
+    """One kind of files that results are written to.
 
     Parameters
     ----------
+    name
+        The name to ask for it by.
+    words
+        What it is, for help texts.
     make
-        From what is asked for to writers by file name.
+        Writers by file name, from what is asked for.
     always
-        Files that it always writes, as far as their names do not depend on what is asked for.
+        Files that it always writes, whatever is asked for.
     extra
         The extra of the installation that it needs.
     """
@@ -49,11 +53,13 @@ class Output(Generic[Asked]):
 
     @property
     def installed(self) -> bool:
-        """Whether the libraries that it needs are there."""
-        return self.extra is None or all(importlib.util.find_spec(one) for one in _NEEDED_BY[self.extra])
+        """Whether the libraries that it needs are installed."""
+        return self.extra is None or all(
+            importlib.util.find_spec(library) for library in _NEEDED_BY[self.extra]
+        )
 
     def require(self) -> None:
-        """Stop, before long work is done for it, if a library that it needs is not installed.
+        """Stop before any long work if a library that it needs is not installed.
 
         Raises
         ------
@@ -66,7 +72,23 @@ class Output(Generic[Asked]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanAsked:
-    """A plan and how it is to be written."""
+    """A plan and how it is to be written.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    cards
+        The set-up card of each mix.
+    boundary_name
+        The name of the boundary file.
+    q
+        The reader's units.
+    paper
+        The size of printed pages.
+    legs
+        Write every leg of the route into the JSON as well.
+    """
 
     plan: Plan
     cards: Sequence[Card]
@@ -78,8 +100,20 @@ class PlanAsked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonAsked:
-    """A season and how it is to be written; bookings that were ``lost`` to rain are cancelled in the
-    calendars.
+    """A season and how it is to be written.
+
+    Parameters
+    ----------
+    season
+        The season.
+    q
+        The reader's units.
+    paper
+        The size of printed pages.
+    phones
+        Write phone numbers too.
+    lost
+        Bookings that were lost to rain: the calendars cancel them.
     """
 
     season: Season
@@ -91,7 +125,17 @@ class SeasonAsked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperAsked:
-    """A document, the name of its files without an ending, and the paper it is to be on."""
+    """A document and how it is to be printed.
+
+    Parameters
+    ----------
+    document
+        The document.
+    name
+        The name of its files, without an ending.
+    paper
+        The size of the pages.
+    """
 
     document: Document
     name: str
@@ -99,8 +143,12 @@ class PaperAsked:
 
 
 def of_bytes(make: Callable[[], bytes]) -> Writer:
-    """What is made only when it is written, so that not all files of a large job stand in memory at
-    once.
+    """A writer of bytes that are made only when they are written: a large job never has all files in memory.
+
+    Parameters
+    ----------
+    make
+        Makes the content of the file.
     """
 
     def write(path: Path) -> None:
@@ -110,12 +158,20 @@ def of_bytes(make: Callable[[], bytes]) -> Writer:
 
 
 def of_text(make: Callable[[], str], encoding: str = "utf-8") -> Writer:
-    """The same of text."""
+    """A writer of text that is made only when it is written.
+
+    Parameters
+    ----------
+    make
+        Makes the content of the file.
+    encoding
+        Characters that it lacks are written as "?".
+    """
     return of_bytes(lambda: make().encode(encoding, errors="replace"))
 
 
 def ready(made: bytes) -> Writer:
-    """What is made before any file is written, because making it can be refused."""
+    """A writer of bytes that were made before any file is written, because making them can fail."""
     return partial(_write, made)
 
 

@@ -64,27 +64,32 @@ MANIFEST = "manifest.json"
 
 
 def names_of(outputs: Iterable[Output[Asked]]) -> tuple[str, ...]:
-    """Names to ask for outputs by."""
+    """The names to ask for outputs by, in their order."""
     return tuple(output.name for output in outputs)
 
 
 def always_of(outputs: Iterable[Output[Asked]]) -> tuple[str, ...]:
-    """Names of files that are always among those written."""
+    """The names of files that the outputs always write."""
     return tuple(name for output in outputs for name in output.always)
 
 
 def asked_for(names: Iterable[str]) -> tuple[Output[PlanAsked], ...]:
-    """The outputs of a plan that are asked for by name, each once; "all" is every one.
+    """The outputs of a plan that are asked for by name, each once.
+
+    Parameters
+    ----------
+    names
+        Names of outputs; "all" is every one.
 
     Raises
     ------
     UsageError
-        With names that no file is written for.
+        If a name is not that of an output.
     MissingExtra
-        If one needs a library that is not installed.
+        If an output needs a library that is not installed.
     """
     names = tuple(dict.fromkeys(names))
-    known = {one.name: one for one in PLAN}
+    known = {output.name: output for output in PLAN}
     unknown = tuple(name or '""' for name in names if name not in known and name != "all")
     if unknown:
         raise UsageError.of("write-unknown", names=unknown, known=tuple(known))
@@ -96,42 +101,72 @@ def asked_for(names: Iterable[str]) -> tuple[Output[PlanAsked], ...]:
 
 
 def left_out(asked: PlanAsked) -> dict[str, Fact]:
-    """What "all" leaves out of a plan and why, by name: what needs a library that is not installed, and a
-    calendar without days.
+    """What "all" leaves out of a plan and why: outputs whose library is not installed, a calendar without days.
+
+    Parameters
+    ----------
+    asked
+        The plan and how it is to be written.
+
+    Returns
+    -------
+    dict
+        The reasons, by name of the output.
     """
-    missing = {
-        one.name: fact("output-left-out/extra", name=one.name, extra=one.extra or "")
-        for one in PLAN
-        if not one.installed
+    reasons = {
+        output.name: fact("output-left-out/extra", name=output.name, extra=output.extra or "")
+        for output in PLAN
+        if not output.installed
     }
     no_days = calendar.without_days(asked.plan)
-    return (
-        missing
-        if no_days is None
-        else missing | {"calendar": fact("output-left-out/calendar", why=no_days)}
-    )
+    if no_days is not None:
+        reasons["calendar"] = fact("output-left-out/calendar", why=no_days)
+    return reasons
+
+
+def writers_asked(names: Iterable[str], asked: PlanAsked) -> tuple[dict[str, Writer], tuple[Fact, ...]]:
+    """Writers of a plan's files and their manifest, and what "all" leaves out and why.
+
+    Raises
+    ------
+    UsageError, MissingExtra
+        As `asked_for`.
+    """
+    names = tuple(names)
+    outputs = asked_for(names)
+    missing = left_out(asked) if "all" in names else {}
+    kept = tuple(one for one in outputs if one.name not in missing)
+    return with_manifest(writers_of(kept, asked)), tuple(missing.values())
 
 
 def writers_of(outputs: Sequence[Output[Asked]], asked: Asked) -> dict[str, Writer]:
-    """Writers of all files of the outputs, by file name."""
+    """Writers of all files of the outputs, by file name.
+
+    Parameters
+    ----------
+    outputs
+        Outputs of one kind of result.
+    asked
+        The result and how it is to be written.
+    """
     return {name: writer for output in outputs for name, writer in output.make(asked).items()}
 
 
 def with_manifest(writers: dict[str, Writer]) -> dict[str, Writer]:
-    """The writers in the order of their names, and last a manifest of their files."""
+    """The writers in the order of their file names, and last that of a manifest of these files."""
     return dict(sorted(writers.items())) | {MANIFEST: _manifest}
 
 
 def _manifest(path: Path) -> None:
-    """Names, sizes and SHA-256 of the files written beside it."""
+    """Write names, sizes and SHA-256 of the files beside it."""
     listed = [
         {
-            "file": one.name,
-            "bytes": one.stat().st_size,
-            "sha256": hashlib.sha256(one.read_bytes()).hexdigest(),
+            "file": file.name,
+            "bytes": file.stat().st_size,
+            "sha256": hashlib.sha256(file.read_bytes()).hexdigest(),
         }
-        for one in sorted(path.parent.iterdir())
-        if one != path
+        for file in sorted(path.parent.iterdir())
+        if file != path
     ]
     path.write_text(
         json.dumps({"schema": "fieldplan/manifest/1", "files": listed}, indent=1) + "\n", encoding="utf-8"

@@ -1,1 +1,1 @@
-"""A season of back-to-back rentals: requests, lengths, schedule and the reasons for it."""
+"""A season of back-to-back rentals: requests, booking durations, schedule, and the reasons for it."""

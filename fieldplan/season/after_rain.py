@@ -1,6 +1,4 @@
-"""The season as it stands after rain: finished bookings where they were, those that go on, those that were
-moved.
-"""
+"""The whole season after rain: finished bookings as they were, those that go on, and those that moved."""
 
 from __future__ import annotations
 
@@ -35,24 +33,38 @@ def season_after(
     so_far: SoFar,
     progress: Progress = iter,
 ) -> Season:
-    """The whole season with the bookings that rain left, for its papers and for the next rain.
+    """The whole season with the bookings left after rain, for its papers and for the next rain.
 
-    Nothing is proven of waiting and towing: their bounds are 0.
+    Parameters
+    ----------
+    requests
+        The whole list, served or not.
+    was
+        Bookings before the rain, by request.
+    found
+        What becomes of them (`replan`).
+    progress
+        Wraps the requests while their booking durations are calculated, to show progress.
+
+    Returns
+    -------
+    Season
+        Nothing is proven of its waiting and towing: their bounds are 0.
     """
     changes = {change.request.request_id: change for change in found.changes}
     now = {name: cut for name in found.finished if (cut := _worked(was[name], so_far)).days}
     now |= {name: _whole(change, change.now, so_far) for name, change in changes.items() if change.now}
-    own = [request for request in requests if request.request_id in now]
-    farthest_m = booked_for(requests, own, now, program)
-    placements = tuple(_placements(program, own, now, changes, farthest_m, progress))
+    kept = [request for request in requests if request.request_id in now]
+    farthest_m = booked_for(requests, kept, now, program)
+    placements = tuple(_placements(program, kept, now, changes, farthest_m, progress))
     lost = [(change.request, change.reason) for change in found.changes if change.reason is not None]
     never = [request for request in requests if request.request_id not in was]
     return Season(
         program=program,
         placements=placements,
         refusals=(
-            *(Refusal(request=one, reason=reason, changes=()) for one, reason in lost),
-            *(Refusal(request=one, reason=fact("never-booked"), changes=()) for one in never),
+            *(Refusal(request=request, reason=reason, changes=()) for request, reason in lost),
+            *(Refusal(request=request, reason=fact("never-booked"), changes=()) for request in never),
         ),
         proof=Proof(
             served_proven=found.served_proven,
@@ -66,14 +78,12 @@ def season_after(
 
 
 def _worked(booked: Booked, so_far: SoFar) -> Booked:
-    """A finished booking with the days that are past: what was done early leaves its other days to
-    others.
-    """
+    """A finished booking with its days before today; days left over by early work are free again."""
     return replace(booked, days=tuple(day for day in booked.days if day < so_far.today))
 
 
 def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
-    """A booking with the days that it had before today, if it has begun."""
+    """A booking; if it has begun, with the days that it had before today."""
     if not change.begun:
         return now
     before = tuple(day for day in change.was.days if day < so_far.today and day not in so_far.lost)
@@ -82,38 +92,38 @@ def _whole(change: Change, now: Booked, so_far: SoFar) -> Booked:
 
 def _placements(
     program: RentalProgram,
-    own: Sequence[Request],
+    requests: Sequence[Request],
     now: Mapping[str, Booked],
     changes: Mapping[str, Change],
     farthest_m: Sequence[Mapping[str, float]],
     progress: Progress,
 ) -> Iterator[Placement]:
-    """Drill by drill in the order of days."""
-    docket = docket_of(program, own, progress, farthest_m=farthest_m, begun=range(len(own)))
-    at = {one.request_id: i for i, one in enumerate(own)}
+    """Bookings drill by drill, in the order of days; those on the same days in the order they get the drill."""
+    docket = docket_of(program, requests, progress, farthest_m=farthest_m, begun=range(len(requests)))
+    at = {request.request_id: i for i, request in enumerate(requests)}
     for d, drill in enumerate(program.drills):
-        before = len(own)
-        alone = {i: docket.duration(i, d) for i in range(len(own))}
+        before = len(requests)
+        alone = {i: docket.duration(i, d) for i in range(len(requests))}
         for i in sorted(
-            _with(drill.name, own, now),
-            key=lambda i: (now[own[i].request_id].days[0], now[own[i].request_id].priority),
+            _with(drill.name, requests, now),
+            key=lambda i: (now[requests[i].request_id].days[0], now[requests[i].request_id].position),
         ):
-            name, booked = own[i].request_id, now[own[i].request_id]
-            shared_booking = sorted(
-                (name, *(one for one in booked.shares_with if one in now)),
-                key=lambda one: now[one].priority,
+            name, booked = requests[i].request_id, now[requests[i].request_id]
+            sharing = sorted(
+                (name, *(other for other in booked.shares_with if other in now)),
+                key=lambda other: now[other].position,
             )
-            shared = together(tuple(at[one] for one in shared_booking), alone, docket.road_m[d], drill)
+            durations = together(tuple(at[other] for other in sharing), alone, docket.road_m[d], drill)
             yield Placement(
-                request=own[i],
+                request=requests[i],
                 drill=drill.name,
                 days=booked.days,
-                duration=shared[shared_booking.index(name)],
+                duration=durations[sharing.index(name)],
                 waiting_days=max(0, docket.waiting_days(booked.days[0], i)),
                 tow_m=docket.tow_m[d][before][i],
-                collect_from="" if before == len(own) else own[before].renter,
+                collect_from="" if before == len(requests) else requests[before].renter,
                 reason=_reason(changes.get(name)),
-                shared_booking=tuple(shared_booking),
+                shared_booking=tuple(sharing),
                 confirmed=booked.confirmed,
                 farthest_m=farthest_m[i][drill.name],
                 odds_prob=changes[name].odds_prob if name in changes else None,
@@ -122,17 +132,17 @@ def _placements(
 
 
 def _towed_m(program: RentalProgram, placements: Sequence[Placement]) -> float:
-    """Road from home to home of all drills, in m."""
+    """Meters of road that all drills are towed, home to home."""
     total = sum(placement.tow_m for placement in placements)
     for drill in program.drills:
-        own = [placement for placement in placements if placement.drill == drill.name]
-        if own:
-            total += round(roads_of([own[-1].request], drill, program.distances)[0][1])
+        of_drill = [placement for placement in placements if placement.drill == drill.name]
+        if of_drill:
+            total += round(roads_of([of_drill[-1].request], drill, program.distances)[0][1])
     return total
 
 
-def _with(drill: str, own: Sequence[Request], now: Mapping[str, Booked]) -> Iterable[int]:
-    return (i for i, one in enumerate(own) if now[one.request_id].drill == drill)
+def _with(drill: str, requests: Sequence[Request], now: Mapping[str, Booked]) -> Iterable[int]:
+    return (i for i, request in enumerate(requests) if now[request.request_id].drill == drill)
 
 
 def _reason(change: Change | None) -> Fact:

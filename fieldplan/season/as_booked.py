@@ -1,4 +1,4 @@
-"""The season as it stands, as reasons and offers look at it."""
+"""The season as it was scheduled; reasons and offers are found in it."""
 
 from __future__ import annotations
 
@@ -13,9 +13,16 @@ from fieldplan.season.scheduling_problem import Run
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """The season as it stands: what was asked, and who was given what.
+    """The season as it was scheduled: the docket, and the runs of days given from it.
 
-    ``priorities`` are the requests in the order they are served, ``confirmed`` those that stay where they were.
+    Parameters
+    ----------
+    given
+        The runs of days given.
+    priorities
+        Requests by priority, the highest first.
+    confirmed
+        Requests that keep the days they said yes to; they come before all others.
     """
 
     docket: Docket
@@ -24,25 +31,23 @@ class Book:
     confirmed: frozenset[int] = frozenset()
 
     def priority(self, request: int) -> int:
-        """How soon a request is served by the rules, from 1; those who are confirmed come before any
-        turn.
-        """
+        """Priority of a request by the rules, from 1; 0 for those confirmed."""
         return next(
             n
-            for n, priority in enumerate(self.priorities, start=0 if self.confirmed else 1)
-            if request in priority
+            for n, requests in enumerate(self.priorities, start=0 if self.confirmed else 1)
+            if request in requests
         )
 
-    def of_priorities(self, request: int) -> Fact:
-        """How soon a request is served, among all turns."""
+    def priority_fact(self, request: int) -> Fact:
+        """Priority of a request, and how many priorities there are."""
         return fact(
             "turn-by-rules",
             n_turn=self.priority(request),
             n_turns=len(self.priorities) - bool(self.confirmed),
         )
 
-    def held(self, drill: int, first: date, last: date) -> list[int]:
-        """Requests that have a drill on any working day from first to last."""
+    def with_days(self, drill: int, first: date, last: date) -> list[int]:
+        """Requests that have the drill on any working day from ``first`` to ``last``."""
         days = self.docket.days[drill]
         return [
             request
@@ -52,7 +57,7 @@ class Book:
         ]
 
     def free(self, drill: int, first: date, last: date) -> Iterator[list[date]]:
-        """Runs of working days of a drill from first to last that nobody has, each as long as can be."""
+        """Each unbroken run of working days from ``first`` to ``last`` on which nobody has the drill."""
         taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.end)}
         run: list[date] = []
         for k, day in enumerate(self.docket.days[drill]):

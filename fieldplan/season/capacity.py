@@ -1,5 +1,5 @@
-"""Whether the drills are enough for what is asked, and what one more, a wider one or another working day
-would buy.
+"""Whether the drills are enough for what is asked, and what one more drill, a wider one, or another working
+day would bring.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ from fieldplan.season.windows import working_days
 from fieldplan.tables import read as tables
 
 SEED = 20_270
-"""Each season is put through the same weathers, so that differences between them are not of the draw."""
+"""All seasons compared go through the same weathers, so differences between them are not chance."""
 
 Changed = tuple[Fact, RentalProgram]
-"""What is changed, and the lending with it."""
+"""What is changed, and the rental program with that change."""
 Progress = Callable[[Iterable[Changed]], Iterable[Changed]]
 
 
@@ -37,28 +37,27 @@ def capacity_of(
     progress: Progress = iter,
     confirmed: Mapping[str, Confirmed] | None = None,
 ) -> Capacity:
-    """The season as it is and with each change, every one planned anew by the rules and put through the
-    same weathers.
+    """The season as it is and with each change: each is planned anew and goes through the same weathers.
 
     Parameters
     ----------
     n_drawn
-        Weathers to draw.
+        Weathers to simulate.
     progress
-        Wraps the seasons as they are planned, to show how far the work is.
+        Wraps the seasons while they are planned, to show progress.
     confirmed
-        As for `plan_season`; no change moves any of them.
+        As for `plan_season`; they keep their days in every season.
 
     Raises
     ------
     InputError, MissingExtra
         As `plan_season`.
     """
-    priorities_of(requests, program.terms.rules)  # a rule that cannot be is refused before the long work
+    priorities_of(requests, program.terms.rules)  # an impossible rule is refused before the long work
     asked = docket_of(program, requests)
     tried = [
-        _option(changed, asked if one is program else docket_of(one, requests), n_drawn, confirmed or {})
-        for changed, one in progress([(fact("as-it-is"), program), *_changed(program)])
+        _option(change, asked if other is program else docket_of(other, requests), n_drawn, confirmed or {})
+        for change, other in progress([(fact("as-it-is"), program), *_changed(program)])
     ]
     now = tried[0].season
     return Capacity(
@@ -77,14 +76,12 @@ def _option(changed: Fact, docket: Docket, n_drawn: int, confirmed: Mapping[str,
 
 
 def _changed(program: RentalProgram) -> Iterator[Changed]:
-    """One thing changed at a time: another drill of a kind, a wider one, a weekday off on which all
-    work.
-    """
+    """One change at a time: one more drill like each, each one wider, work on each weekday off."""
     for drill in program.drills:
         yield fact("one-more-drill", drill=drill.name), _with_another(program, drill)
     for drill in program.drills:
         wider = _wider(drill)
-        others = tuple(wider if one is drill else one for one in program.drills)
+        others = tuple(wider if other is drill else other for other in program.drills)
         wide = fact("wider-drill", drill=drill.name, width_m=wider.job.drill.effective_width_m)
         yield wide, replace(program, drills=others)
     for weekday in sorted({day for drill in program.drills for day in drill.weekdays_off}):
@@ -95,7 +92,7 @@ def _changed(program: RentalProgram) -> Iterator[Changed]:
 
 
 def _with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
-    """The same with a second drill of a kind, which has the first one's home and its roads."""
+    """The program with a second drill like one of its own, with the same home and the same roads."""
     taken = {drill.name for drill in program.drills}
     name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)
     old, new = drill.name.casefold(), name.casefold()
@@ -112,7 +109,7 @@ def _with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
 
 
 def _wider(drill: SeasonDrill) -> SeasonDrill:
-    """The same drill with more rows; boxes grow with it, so that stops for seed stay as far apart."""
+    """The same drill with more rows, and boxes to match, so refills stay as far apart."""
     rows = math.ceil(drill.job.drill.rows * tables.machinery_figure("a wider drill has", "times")[0])
     share = rows / drill.job.drill.rows
     boxes = tuple(replace(box, volume_m3=box.volume_m3 * share) for box in drill.job.drill.boxes)
@@ -120,7 +117,7 @@ def _wider(drill: SeasonDrill) -> SeasonDrill:
 
 
 def _asked(docket: Docket) -> Asked:
-    """What everyone together asks for, with the drill that needs the fewest days for each."""
+    """What all requests ask for together, each with the drill that needs the fewest days."""
     days, fieldwork_days, ground_m2 = 0, 0.0, 0.0
     unable = []
     drills, longest_days = docket.program.drills, docket.program.terms.longest_days
@@ -142,11 +139,11 @@ def _asked(docket: Docket) -> Asked:
 
 def _use(drill: SeasonDrill, season: Season) -> DrillUse:
     days = working_days(drill, season.program)
-    own = [placement for placement in season.placements if placement.drill == drill.name]
+    bookings = [placement for placement in season.placements if placement.drill == drill.name]
     return DrillUse(
         name=drill.name,
         working_days=len(days),
         fieldwork_days=len(days) * drill.job.booking.fieldwork_day_prob,
-        booked_days=len({day for one in own for day in one.days}),
-        ground_m2=sum(one.duration.ground_m2 for one in own),
+        booked_days=len({day for booking in bookings for day in booking.days}),
+        ground_m2=sum(booking.duration.ground_m2 for booking in bookings),
     )

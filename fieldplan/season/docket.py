@@ -1,8 +1,9 @@
-"""What is asked of the drills: what each request takes with each of them, when it may have one, and the
-days that they work.
+"""The docket: what each request takes with each drill, when it may have one, and which days the drills work.
 
-Planning a season, mending it after rain and weighing its capacity all settle a docket. They say what they
-differ in: who goes before whom, what a run of days costs, and which runs may be given.
+Planning a season, planning it again after rain and measuring its capacity all begin from a docket. It
+speaks of requests, drills and dates. `Docket.runs` turns it into the scheduling problem, in which only
+indices and whole numbers are left for the solver. Each of the three brings its own priorities, its own cost
+of a run of days, and its own choice of runs.
 """
 
 from __future__ import annotations
@@ -22,17 +23,31 @@ from fieldplan.season.shared_bookings import SharedBooking, shared_bookings_of
 from fieldplan.season.windows import window_of, working_days
 
 Cost = Callable[[tuple[int, ...], int, date], tuple[int, ...]]
-"""What it costs that requests have a drill (counted from 0) from a day on, in order of weight."""
+"""Costs, the weightiest first, of giving requests a drill (by its index) from a first day on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Docket:
-    """Requests, what they take, and when.
+    """The requests of a season, what they take, and when they can be served.
 
-    ``shared_bookings`` are the short requests that could share days, by drill and driving order; ``days`` the
-    working days of each drill; ``road_m`` for each drill the road from request to request, its home last;
-    ``farthest_m`` the road to collect each drill that the days of each request hold; ``begun`` the requests
-    that have their drill already.
+    Requests and drills are counted from 0, in the order of their lists.
+
+    Parameters
+    ----------
+    farthest_m
+        For each request and drill, the road to collect the drill that its days allow for.
+    durations
+        For each request, what it takes with each drill, by the drill's name.
+    windows
+        First and last day that each request can have.
+    days
+        Working days of each drill.
+    road_m
+        For each drill, the road from request to request; the last row and column is its home.
+    shared_bookings
+        Short requests that could share days, by drill and by the order that they get it.
+    begun
+        Requests that have their drill already.
     """
 
     program: RentalProgram
@@ -48,23 +63,23 @@ class Docket:
 
     @property
     def tow_m(self) -> dict[int, list[list[int]]]:
-        """For each drill, whole metres of road from request to request; the last row and column is its
-        home.
-        """
-        return {d: [[round(metres) for metres in row] for row in own] for d, own in enumerate(self.road_m)}
+        """`road_m` in whole meters, by drill, as the solver needs it."""
+        return {
+            d: [[round(meters) for meters in row] for row in rows] for d, rows in enumerate(self.road_m)
+        }
 
     def duration(self, request: int, drill: int) -> BookingDuration:
-        """What a request takes with a drill."""
+        """What a request takes with a drill, alone."""
         return self.durations[request][self.program.drills[drill].name]
 
     def duration_in(self, run: Run, request: int) -> BookingDuration:
-        """What a request takes in a run: alone as by itself, in a party its own part of the hours."""
+        """What a request takes in a run of days: in a shared booking, its own part of the hours."""
         if len(run.requests) == 1:
             return self.duration(request, run.drill)
         return self.shared_bookings[run.drill, run.requests].durations[run.requests.index(request)]
 
     def work_s(self, run: Run) -> float:
-        """Hours of all who share a run, in seconds."""
+        """Work of all requests of a run, in seconds."""
         return sum(self.duration_in(run, i).job_s for i in run.requests)
 
     def days_of(self, run: Run) -> tuple[date, ...]:
@@ -72,16 +87,24 @@ class Docket:
         return tuple(self.days[run.drill][run.first : run.end])
 
     def waiting_days(self, first: date, request: int) -> int:
-        """Days that a request waits which begins on a day."""
+        """Days that a request waits from the start of its window if it begins on ``first``."""
         return (first - self.windows[request][0]).days
 
     def able(self, request: int) -> list[int]:
-        """Drills that can do a request at all."""
+        """Drills that can do a request."""
         return [d for d in range(len(self.program.drills)) if self.duration(request, d).cannot is None]
 
     def runs(self, cost: Cost, longest_days: int | None = None) -> Iterator[Run]:
-        """Every run of working days that a request that has not begun, or a party of them, could get."""
-        for requests, d, duration in self._asked():
+        """Every run of working days that a request, or a shared booking, not begun yet could get.
+
+        Parameters
+        ----------
+        cost
+            Costs of a run, the weightiest first.
+        longest_days
+            Leaves out bookings longer than this.
+        """
+        for requests, d, duration in self._candidates():
             if duration.cannot is not None or (longest_days is not None and duration.days > longest_days):
                 continue
             days = self.days[d]
@@ -99,8 +122,8 @@ class Docket:
                         costs=cost(requests, d, days[first]),
                     )
 
-    def _asked(self) -> Iterator[tuple[tuple[int, ...], int, BookingDuration]]:
-        """Who could have days together, with which drill, and what they take."""
+    def _candidates(self) -> Iterator[tuple[tuple[int, ...], int, BookingDuration]]:
+        """Each request not begun and each shared booking, with each drill it could have and what it takes."""
         for i in range(len(self.requests)):
             if i not in self.begun:
                 yield from (((i,), d, self.duration(i, d)) for d in range(len(self.program.drills)))
@@ -110,7 +133,17 @@ class Docket:
     def settled(
         self, priorities: Sequence[Sequence[int]], runs: Sequence[Run], steps: Steps = iter
     ) -> Solved:
-        """Who gets which of the runs, served level by level; ``steps`` are as in `solve`."""
+        """The schedule: which of the runs are given, by priority.
+
+        Parameters
+        ----------
+        priorities
+            Requests by priority, the highest first.
+        runs
+            The runs that may be given.
+        steps
+            As in `solve`.
+        """
         return solve(SchedulingProblem(priorities=priorities, runs=runs, tow_m=self.tow_m), steps)
 
 
@@ -123,17 +156,19 @@ def docket_of(
     open_day: Callable[[date], bool] = lambda _: True,
     begun: Collection[int] = (),
 ) -> Docket:
-    """The docket of requests.
+    """The docket of a list of requests.
 
     Parameters
     ----------
+    progress
+        Wraps the requests while their booking durations are calculated, to show progress.
     farthest_m
-        For each request, the road (m) to collect each drill that its days are to hold; if not given, from
-        the farthest place of all.
+        For each request, meters of road to collect each drill that its days must allow for; by default,
+        from the farthest place of all.
     open_day
         Whether a working day can still be had.
     begun
-        Requests that have begun: they come to share no days.
+        Indices of requests that have begun: they are offered no other days and no shared booking.
 
     Raises
     ------
@@ -151,7 +186,8 @@ def docket_of(
     for d, drill in enumerate(program.drills):
         free = {i: duration[drill.name] for i, duration in enumerate(durations) if i not in begun}
         shared_bookings |= {
-            (d, one.requests): one for one in shared_bookings_of(drill, program, free, windows, road_m[d])
+            (d, shared.requests): shared
+            for shared in shared_bookings_of(drill, program, free, windows, road_m[d])
         }
     return Docket(
         program=program,

@@ -1,4 +1,4 @@
-"""How long each request takes with each drill: the same planner as for any other job."""
+"""How long each request takes with each drill, calculated by the same planner as any other job."""
 
 from __future__ import annotations
 
@@ -30,12 +30,13 @@ from fieldplan.work.tractor import power_check
 _WGS84 = Geod(ellps="WGS84")
 Progress = Callable[[Iterable[Request]], Iterable[Request]]
 SIDES = 2.0
-"""How many times longer than wide the rectangle is that stands for acres without a boundary."""
+"""Length over width of the rectangle that stands for acres without a boundary."""
 
 
 def boundary_of(request: Request) -> BoundaryFile:
-    """The fields of a request: of its boundary file, or a rectangle of its acres; with its mix, if it names
-    one.
+    """The fields of a request, with its mix if it names one.
+
+    They come from its boundary file; a request for acres alone becomes a rectangle of that size.
 
     Raises
     ------
@@ -51,15 +52,20 @@ def boundary_of(request: Request) -> BoundaryFile:
 def durations_of(
     request: Request, boundary: BoundaryFile, program: RentalProgram, farthest_m: Mapping[str, float]
 ) -> dict[str, BookingDuration]:
-    """Working days and hours of a request with each drill, by the drill's name.
+    """Working days and hours of a request with each drill.
 
-    The job is planned with the season's confidence. Collecting it is the inspection and the road from the
-    farthest place that the drill could come from, so the days hold whoever had it before.
+    The job is planned at the season's confidence. Picking up the drill takes the inspection and the road
+    from the farthest place that it could come from, so the days are enough whoever had the drill before.
 
     Parameters
     ----------
     farthest_m
-        For each drill, metres of road from the farthest place that it could come from.
+        For each drill, by name, meters of road from the farthest place that it could come from.
+
+    Returns
+    -------
+    dict
+        Booking durations by the drill's name.
     """
     return {
         drill.name: duration_of(request, boundary, drill, program, farthest_m[drill.name])
@@ -74,14 +80,16 @@ def every_duration(
     farthest_m: Sequence[Mapping[str, float]],
     progress: Progress = iter,
 ) -> list[dict[str, BookingDuration]]:
-    """`durations_of` every request, in their order.
+    """`durations_of` for each request, in the order of the list.
 
     Parameters
     ----------
+    boundaries
+        Fields of each request (`grounds_of`).
     farthest_m
-        For each request, metres of road from the farthest place that each drill could come from.
+        For each request and drill, meters of road from the farthest place that the drill could come from.
     progress
-        Wraps the requests, to show how far the work is.
+        Wraps the requests, to show progress.
     """
     return [
         durations_of(request, boundaries[i], program, farthest_m[i])
@@ -90,7 +98,7 @@ def every_duration(
 
 
 def booking_terms(drill: SeasonDrill, program: RentalProgram) -> BookingTerms:
-    """Booking terms of a drill's job file at the season's confidence, counted in working days."""
+    """Booking terms of a drill's job file, at the season's confidence and counted in working days."""
     return replace(
         drill.job.booking,
         confidence_prob=program.terms.confidence_prob,
@@ -104,16 +112,20 @@ def booking_terms(drill: SeasonDrill, program: RentalProgram) -> BookingTerms:
 def duration_of(
     request: Request, boundary: BoundaryFile, drill: SeasonDrill, program: RentalProgram, farthest_m: float
 ) -> BookingDuration:
-    """Working days and hours of a request with one drill, or why that drill cannot do it: see
-    `durations_of`.
+    """Working days and hours of a request with one drill, or why that drill cannot do it.
+
+    Parameters
+    ----------
+    farthest_m
+        Meters of road from the farthest place that the drill could come from; see `durations_of`.
     """
     job = drill.job
     if request.mix is not None and request.mix not in {mix.name for mix in job.mixes}:
         near = nearest(request.mix, [mix.name for mix in job.mixes]) or ""
         return BookingDuration(cannot=fact("drill-without-mix", mix=request.mix, near=near))
-    without = sorted(request.boxes - {box.kind for box in job.drill.boxes})
-    if without:
-        return BookingDuration(cannot=fact("drill-without-box", boxes=tuple(without)))
+    missing_boxes = sorted(request.boxes - {box.kind for box in job.drill.boxes})
+    if missing_boxes:
+        return BookingDuration(cannot=fact("drill-without-box", boxes=tuple(missing_boxes)))
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
         return BookingDuration(cannot=fact("tractor-too-small", why=power.text, sources=power.sources))
@@ -134,15 +146,15 @@ def duration_of(
 
 
 def _why_not(plan: Plan) -> Fact:
-    """Why a plan has no days to book: too much work or, where nothing is drilled, what is said of its
+    """Why a plan has no days to book: too much work or, where nothing is drilled, the warnings on its
     fields.
     """
-    why = tuple(
+    notes = tuple(
         note
         for note in plan.notes
         if note.code == NO_BOOKING or (note.field_id is not None and note.warning)
     )
-    return fact("drill-cannot-book", why=why) if why else fact("nothing-of-it-drilled")
+    return fact("drill-cannot-book", why=notes) if notes else fact("nothing-of-it-drilled")
 
 
 def _job(request: Request, drill: SeasonDrill, program: RentalProgram, farthest_m: float) -> Job:
@@ -160,34 +172,49 @@ def _job(request: Request, drill: SeasonDrill, program: RentalProgram, farthest_
 
 
 def ground_that_fits(duration: BookingDuration, days: int, terms: BookingTerms) -> float:
-    """About how much of such ground, in m², so many days hold: hours in the field go with the ground, the
-    rest stays.
+    """About how much of a request's ground fits into so many days.
 
-    Found by halving, to a thousandth of the ground. A smaller field takes more hours an acre: what comes
-    out is a place to start from, and has to be planned.
+    With G the ground, H the hours in the field and R all other hours, a share x of the ground takes
+    x·H + R. The largest x that fits is found by bisection, to a thousandth. Small fields take more hours
+    per acre, so the answer is a first guess that must be planned.
+
+    Parameters
+    ----------
+    duration
+        What the whole ground takes.
+    days
+        Working days that are free.
+    terms
+        Booking terms of the drill (`booking_terms`).
+
+    Returns
+    -------
+    float
+        Ground in m².
     """
-    around_s = duration.job_s - duration.field_s
+    other_s = duration.job_s - duration.field_s
     low, high = 0.0, 1.0
     for _ in range(10):
         middle = (low + high) / 2
-        fits = booking_for(around_s + duration.field_s * middle, terms).held_by(days)
+        fits = booking_for(other_s + duration.field_s * middle, terms).fits_within(days)
         low, high = (middle, high) if fits else (low, middle)
     return duration.ground_m2 * low
 
 
 def _rectangle(request: Request) -> BoundaryFile:
-    """A rectangle twice as long as wide that holds the acres, its long side east and west, around the
-    place.
-    """
+    """A rectangle of the acres asked for, centered on the place, its long side running east and west."""
     assert request.ground_m2 is not None
     lon, lat = request.place_lonlat
     frame = frame_near(shapely.Point(lon, lat))
     middle = frame.to_plane(shapely.Point(lon, lat))
-    wide = math.sqrt(request.ground_m2 / SIDES)
-    box = shapely.box(
-        middle.x - SIDES * wide / 2, middle.y - wide / 2, middle.x + SIDES * wide / 2, middle.y + wide / 2
+    width_m = math.sqrt(request.ground_m2 / SIDES)
+    rectangle = shapely.box(
+        middle.x - SIDES * width_m / 2,
+        middle.y - width_m / 2,
+        middle.x + SIDES * width_m / 2,
+        middle.y + width_m / 2,
     )
-    ground = MultiPolygon([frame.to_lonlat(box)])
+    ground = MultiPolygon([frame.to_lonlat(rectangle)])
     area_m2 = abs(_WGS84.geometry_area_perimeter(ground)[0])
     field = Field(
         field_id=request.request_id,

@@ -1,4 +1,4 @@
-"""What had begun before the rain: who goes on together, and the hours of work that are left."""
+"""Bookings that had begun before the rain: who shares days with whom, and the work that is left."""
 
 from __future__ import annotations
 
@@ -8,20 +8,31 @@ from fieldplan.model.season import Booked, BookingDuration, SeasonDrill
 
 
 def begun_together(begun: Collection[str], was: Mapping[str, Booked]) -> list[tuple[str, ...]]:
-    """Bookings that have begun; those that share their days together, in the order that the drill goes to
-    them.
+    """Bookings that have begun, grouped by shared days.
+
+    Parameters
+    ----------
+    begun
+        Ids of requests that have begun.
+    was
+        All bookings before the rain.
+
+    Returns
+    -------
+    list of tuple
+        Ids of each group, in the order that they get the drill.
     """
     groups: list[tuple[str, ...]] = []
     grouped: set[str] = set()
     for name, booked in sorted(was.items(), key=lambda pair: pair[1].days[0]):
         if name in begun and name not in grouped:
-            own = [
+            sharing = [
                 other
                 for other in was
                 if other == name or (other in booked.shares_with and was[other].drill == booked.drill)
             ]
-            groups.append(tuple(other for other in own if other in begun and other not in grouped))
-            grouped.update(own)
+            groups.append(tuple(other for other in sharing if other in begun and other not in grouped))
+            grouped.update(sharing)
     return groups
 
 
@@ -33,25 +44,29 @@ def left_s(
     road_s: Mapping[tuple[str, str], float],
     drill: SeasonDrill,
 ) -> float:
-    """Time that is left of bookings that go on together.
+    """Work that is left of bookings that go on together, in seconds.
 
-    The rest of the field work and the clean-out of each; of one that the drill has still to go to, all of
-    its hours.
+    Each needs the rest of its field work and its clean-out; one that the drill has not reached yet needs
+    all of its hours.
 
     Parameters
     ----------
+    group
+        Ids of the bookings, in the order that they get the drill.
+    was
+        All bookings before the rain.
+    done_frac
+        Share of the work that is done, by request.
     durations
-        What each takes with the drill by itself.
+        What each takes with the drill, alone.
     road_s
         Time on the road from one to the next.
     """
     total_s = 0.0
     for k, name in enumerate(group):
         duration = durations[name]
-        waits_for_another = (
-            next(iter(other for other in was if other == name or other in was[name].shares_with)) != name
-        )
-        if done_frac[name] == 0 and waits_for_another:
+        first_of_shared = next(other for other in was if other == name or other in was[name].shares_with)
+        if done_frac[name] == 0 and first_of_shared != name:
             collecting_s = road_s[group[k - 1], name] if k else duration.road_s
             total_s += duration.job_s - duration.road_s + collecting_s
         else:

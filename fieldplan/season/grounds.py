@@ -1,4 +1,4 @@
-"""The fields of every request; what cannot be used is refused by row, all of it together."""
+"""The fields of every request. Those that cannot be used are refused by row, all together."""
 
 from __future__ import annotations
 
@@ -14,16 +14,16 @@ from fieldplan.season.durations import boundary_of
 
 _WGS84 = Geod(ellps="WGS84")
 FARTHEST_M = 200_000.0
-"""A place farther from every drill than this is a slip of the pen."""
+"""A place farther than this from every drill is a typing mistake."""
 
 
 def grounds_of(program: RentalProgram, requests: Sequence[Request]) -> list[BoundaryFile]:
-    """The fields of every request, in their order.
+    """The fields of every request, in the order of the list.
 
     Raises
     ------
     InputError
-        If a drill lies far from every request, or with every request that lies far from every drill or
+        With each drill far from every request; else with each request far from every drill, and each
         whose fields cannot be used.
     """
     astray = list(_drills_astray(program, requests))
@@ -44,7 +44,8 @@ def grounds_of(program: RentalProgram, requests: Sequence[Request]) -> list[Boun
         except InputError as error:
             column = f'{program.requests_path}: {row}, column "fields"'
             problems += [
-                replace(one, file=f"{column}: {one.file}" if one.file else column) for one in error.problems
+                replace(fault, file=f"{column}: {fault.file}" if fault.file else column)
+                for fault in error.problems
             ]
     if problems:
         raise InputError(tuple(problems))
@@ -52,7 +53,7 @@ def grounds_of(program: RentalProgram, requests: Sequence[Request]) -> list[Boun
 
 
 def _drills_astray(program: RentalProgram, requests: Sequence[Request]) -> Iterator[Problem]:
-    """Drills far from every request, unless all are: then the requests are."""
+    """Drills far from every request. If all drills are, the requests are at fault instead."""
     nearest_m = [
         min((_away_m(request, drill) for request in requests), default=0.0) for drill in program.drills
     ]

@@ -1,9 +1,9 @@
-"""What would find a refused request a place: every offer is planned again, and holds with everybody else
-where they are.
+"""Offers to a refused request: changes that would get it days. Each was planned again, with everybody else
+kept where they are.
 
-That is enough for it to hold when the whole season is planned again. With the change there is a season that
-serves everyone served now and this request besides; one without it serves no more than now by any level of
-the rules; so the best one has it.
+That is enough for the offer to work when the whole season is planned again. With the change, a season
+exists that serves everyone served now and this request too. A season without this request serves no more
+than now at any priority. So the best season serves it.
 """
 
 from __future__ import annotations
@@ -28,26 +28,34 @@ from fieldplan.units import ACRE_M2
 
 _WGS84 = Geod(ellps="WGS84")
 MIN_ACRES = 0.5
-"""Fewer acres than this are no offer."""
+"""Nobody is offered fewer acres than this."""
 STEP_ACRES = 0.1
-"""Acres are offered as a clerk would write them into the list."""
+"""Acres are offered in steps that a clerk would write."""
 MAX_TRIED = 8
-"""Times that one request is planned again with one drill."""
+"""How often one request is planned again with one drill."""
 MAX_FIELDS = 10
-"""Of so many fields every choice is weighed; of more, those that lie side by side in the file."""
-Tried = tuple[float, Fact | None]
-"""Ground (m²) that fits, and how it came to be less where that is not the acres alone."""
+"""Up to so many fields every choice is tried; with more, only those next to each other in the file."""
+Cut = tuple[float, Fact | None]
+"""Ground (m²) that fits, and how it was made less; ``None`` where acres were cut."""
 
 
 def offers(book: Book, i: int) -> Iterator[Note]:
-    """Later days, less ground, or the drill that lacks something: those that hold."""
+    """Offers that would get a refused request its days: later days, less ground, another drill.
+
+    Parameters
+    ----------
+    book
+        The season as it was scheduled.
+    i
+        Index of the request in the docket.
+    """
     yield from _later(book, i)
     yield from _less_ground(book, i)
     yield from _other_drill(book, i)
 
 
 def _later(book: Book, i: int) -> Iterator[Note]:
-    """The fewest days that the window would have to go on for."""
+    """The fewest days by which the request would have to finish later."""
     terms = book.docket.program.terms
     earliest, last = book.docket.windows[i]
     ends = [
@@ -68,11 +76,9 @@ def _later(book: Book, i: int) -> Iterator[Note]:
 
 
 def _less_ground(book: Book, i: int) -> Iterator[Note]:
-    """Less ground that the longest free stretch of days of a drill holds; the drill that can take most of
-    it first.
-    """
+    """The most ground that fits into a drill's longest free run of days."""
     earliest, last = book.docket.windows[i]
-    found = []
+    guesses = []
     for d in book.docket.able(i):
         duration = book.docket.duration(i, d)
         days = min(
@@ -80,15 +86,15 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
             max((len(run) for run in book.free(d, earliest, last)), default=0),
         )
         if 0 < days < duration.days:
-            found.append((_guess_m2(book, duration, days, d), days, d))
-    for guess_m2, days, d in sorted(found, key=lambda one: -one[0]):
-        tried = (
+            guesses.append((_guess_m2(book, duration, days, d), days, d))
+    for guess_m2, days, d in sorted(guesses, key=lambda guess: -guess[0]):
+        cut = (
             _fewer_acres(book, i, d, days, guess_m2)
             if book.docket.requests[i].fields is None
             else _parts(book, i, d, days, guess_m2)
         )
-        if tried:
-            kept_m2, how = tried
+        if cut:
+            kept_m2, how = cut
             less_m2 = book.docket.duration(i, d).ground_m2 - kept_m2
             yield Note(
                 code="offer-less-ground",
@@ -108,10 +114,8 @@ def _guess_m2(book: Book, duration: BookingDuration, days: int, d: int) -> float
     return ground_that_fits(duration, days, booking_terms(drill, book.docket.program))
 
 
-def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
-    """Acres, as the list has them, that fit: the guess, or as many less as the plan of each guess asks
-    for.
-    """
+def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Cut | None:
+    """Acres that fit: the guess, made smaller until its plan fits."""
     tenths = int(guess_m2 / (STEP_ACRES * ACRE_M2) + 1e-9)
     for _ in range(MAX_TRIED):
         acres = round(tenths * STEP_ACRES, 1)
@@ -127,14 +131,14 @@ def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Trie
     return None
 
 
-def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
-    """Whole fields of a boundary file that fit; of a single field, its outline made smaller."""
+def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Cut | None:
+    """Whole fields of a boundary file that fit; a single field gets a smaller outline."""
     boundary = book.docket.boundaries[i]
     if len(boundary.fields) == 1:
         return _smaller_outline(book, i, d, days, guess_m2)
     limit_m2 = max(guess_m2 * 1.15, MIN_ACRES * ACRE_M2)
     likely = [kept for kept in _choices(boundary.fields) if _ground_m2(kept) <= limit_m2]
-    for kept in islice(sorted(likely, key=lambda one: -_ground_m2(one)), MAX_TRIED):
+    for kept in islice(sorted(likely, key=_ground_m2, reverse=True), MAX_TRIED):
         if _ground_m2(kept) < MIN_ACRES * ACRE_M2:
             return None
         duration = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
@@ -145,7 +149,7 @@ def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | No
 
 
 def _choices(fields: Sequence[Field]) -> Iterator[tuple[Field, ...]]:
-    """Fields that could be kept when others are dropped."""
+    """Choices of fields to keep while others are dropped."""
     n = len(fields)
     if n <= MAX_FIELDS:
         for size in range(1, n):
@@ -160,7 +164,7 @@ def _ground_m2(fields: Sequence[Field]) -> float:
     return sum(field.plantable_m2 for field in fields)
 
 
-def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> Tried | None:
+def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> Cut | None:
     boundary = book.docket.boundaries[i]
     (whole,) = boundary.fields
     share = min(1.0, guess_m2 / whole.plantable_m2)
@@ -179,20 +183,20 @@ def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> 
 
 
 def _shrunk(field: Field, share: float) -> Field:
-    """The same shape with a share of its ground, all about one point."""
-    middle, factor = field.ground.centroid, share**0.5
+    """The field with a share of its ground: the same shape, scaled about its center by √share."""
+    center, factor = field.ground.centroid, share**0.5
 
-    def small(ground: MultiPolygon) -> MultiPolygon:
-        return scale(ground, factor, factor, origin=middle)
+    def scaled(ground: MultiPolygon) -> MultiPolygon:
+        return scale(ground, factor, factor, origin=center)
 
-    ground = small(field.ground)
+    ground = scaled(field.ground)
     excluded = tuple(
-        replace(one, ground=small(one.ground), area_m2=one.area_m2 * share) for one in field.excluded
+        replace(area, ground=scaled(area.ground), area_m2=area.area_m2 * share) for area in field.excluded
     )
     return replace(
         field,
         ground=ground,
-        plantable=small(field.plantable),
+        plantable=scaled(field.plantable),
         excluded=excluded,
         gate_lonlat=None,
         mapped_m2=abs(_WGS84.geometry_area_perimeter(ground)[0]),
@@ -200,9 +204,7 @@ def _shrunk(field: Field, share: float) -> Field:
 
 
 def _other_drill(book: Book, i: int) -> Iterator[Note]:
-    """A drill that cannot do it for want of a box or of power, if the request could be planned with it and
-    it has the days free.
-    """
+    """Drills with free days that lack only a box or tractor power for the request."""
     request = book.docket.requests[i]
     earliest, last = book.docket.windows[i]
     for d, drill in enumerate(book.docket.program.drills):
@@ -222,7 +224,7 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
 
 
 def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> BookingDuration:
-    """What a changed request takes with a drill, planned as all others are."""
+    """What a changed request takes with a drill, planned like all others."""
     drill = book.docket.program.drills[d]
     try:
         return duration_of(

@@ -1,4 +1,4 @@
-"""The runs that were given as placements: who collects which drill from whom on which days."""
+"""The runs of days given, as placements: who collects which drill from whom, on which days."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from fieldplan.season.reasons import placed_reason
 
 
 def placements(book: Book) -> Iterator[Placement]:
-    """Drill by drill, day by day; those that share days in the order that the drill goes to them."""
+    """Placements drill by drill, in the order of days; those who share days in the order they get the drill."""
     docket = book.docket
     requests, home, tow_m = docket.requests, len(docket.requests), docket.tow_m
     for d, drill in enumerate(docket.program.drills):
         before = home
-        for run in (one for one in book.given if one.drill == d):
+        for run in (run for run in book.given if run.drill == d):
             odds_prob = odds_within(docket.work_s(run), run.n_days, drill, docket.program)
             days = docket.days_of(run)
             for i in run.requests:

@@ -1,4 +1,4 @@
-"""The way of a season: the drills and the requests in, who has which drill when out."""
+"""Planning a season: drills and requests in, who has which drill when out."""
 
 from __future__ import annotations
 
@@ -28,33 +28,52 @@ def plan_season(
     confirmed: Mapping[str, Confirmed] | None = None,
     steps: Steps = iter,
 ) -> Season:
-    """The season that the rules ask for, with a reason for every placement and every refusal.
+    """Plan a season by its rules, with a reason for every booking and every refusal.
 
     Parameters
     ----------
-    confirmed
-        Bookings that renters have said yes to, by request: they stay where they are, and all others go
-        round them.
+    program
+        The season's terms and drills.
+    requests
+        The list of requests, in its order.
     progress
-        Wraps the requests as their lengths are reckoned, to show how far the work is.
+        Wraps the requests while their booking durations are calculated, to show progress.
+    confirmed
+        Bookings that renters said yes to, by request: they keep their days, and all others go around them.
     steps
-        Wraps the steps of settling who gets which days, likewise.
+        Wraps the steps of scheduling, to show progress.
 
     Raises
     ------
     InputError
-        If a rule names a column that the list of requests has not, a boundary file cannot be read, or a
-        confirmed booking cannot stay.
+        If a rule names a column that the list of requests does not have, a boundary file cannot be read,
+        or a confirmed booking cannot stay.
     MissingExtra
         If the solver is not installed.
     """
-    priorities_of(requests, program.terms.rules)  # a rule that cannot be is refused before the long work
+    priorities_of(requests, program.terms.rules)  # an impossible rule is refused before the long work
     return season_of(docket_of(program, requests, progress), confirmed or {}, steps)
 
 
 def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps = iter) -> Season:
-    """The season of a docket: confirmed bookings stay, all else by the rules, with the least waiting and
-    then the least towing.
+    """The season of a docket.
+
+    Confirmed bookings stay. All others are served by priority, then with the least waiting, then with the
+    least towing.
+
+    Parameters
+    ----------
+    docket
+        The requests and what they take.
+    confirmed, steps
+        As in `plan_season`.
+
+    Raises
+    ------
+    InputError
+        If a confirmed booking cannot stay.
+    MissingExtra
+        If the solver is not installed.
     """
     program, requests = docket.program, docket.requests
     fixed = {
@@ -64,10 +83,10 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
     }
     priorities = priorities_of(requests, program.terms.rules, ahead=[fixed])
 
-    def waiting(own: tuple[int, ...], _: int, first: date) -> tuple[int]:
-        return (sum(docket.waiting_days(first, i) for i in own),)
+    def waiting(run_requests: tuple[int, ...], _: int, first: date) -> tuple[int]:
+        return (sum(docket.waiting_days(first, i) for i in run_requests),)
 
-    def stays(run: Run, booked: Confirmed) -> bool:
+    def keeps(run: Run, booked: Confirmed) -> bool:
         return (program.drills[run.drill].name, docket.days[run.drill][run.first]) == (
             booked.drill,
             booked.first,
@@ -76,19 +95,19 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
     runs = docket.runs(waiting, program.terms.longest_days)
     solved = docket.settled(
         priorities,
-        [run for run in runs if all(stays(run, fixed[i]) for i in run.requests if i in fixed)],
+        [run for run in runs if all(keeps(run, fixed[i]) for i in run.requests if i in fixed)],
         steps,
     )
     served = served_by(solved.given)
-    gone = [i for i in fixed if i not in served]
-    if gone:
-        raise InputError(tuple(_cannot_stay(requests[i], fixed[i], program) for i in gone))
+    displaced = [i for i in fixed if i not in served]
+    if displaced:
+        raise InputError(tuple(_cannot_stay(requests[i], fixed[i], program) for i in displaced))
     book = Book(docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed))
     placed = tuple(placements(book))
     return Season(
         program=program,
         placements=placed,
-        refusals=tuple(refusal(book, i) for priority in priorities for i in priority if i not in served),
+        refusals=tuple(refusal(book, i) for group in priorities for i in group if i not in served),
         proof=Proof(
             served_proven=solved.served_proven,
             waiting_days=cost_of(solved.given, 0) if solved.given else 0,
@@ -112,14 +131,14 @@ def _cannot_stay(request: Request, booked: Confirmed, program: RentalProgram) ->
 
 
 def _in_part(placed: Sequence[Placement]) -> Iterable[Note]:
-    """A warning for each request that is served but for some of its fields."""
-    for one in placed:
-        if one.duration.undrilled:
+    """A warning for each booking that leaves some of its fields out."""
+    for placement in placed:
+        if placement.duration.undrilled:
             yield Note(
                 code="request-in-part",
-                field_id=one.request.request_id,
+                field_id=placement.request.request_id,
                 warning=True,
-                values={"undrilled": one.duration.undrilled, "drill": one.drill},
+                values={"undrilled": placement.duration.undrilled, "drill": placement.drill},
             )
 
 
@@ -127,9 +146,9 @@ def _notes(program: RentalProgram, requests: Sequence[Request]) -> Iterable[Note
     yield from program.notes
     yield from column_notes(requests)
     yield from season_warnings(program, requests)
-    bare = tuple(request.request_id for request in requests if request.fields is None)
-    if bare:
-        yield Note(code="acres-only", values={"requests": bare})
+    acres_only = tuple(request.request_id for request in requests if request.fields is None)
+    if acres_only:
+        yield Note(code="acres-only", values={"requests": acres_only})
     yield Note(code="season-lengths")
     if program.distances:
         yield Note(code="season-roads")

@@ -1,6 +1,4 @@
-"""Who comes before whom by the rules of the season. A new kind of rule is a class here and its place in
-`KINDS`.
-"""
+"""Priority by the rules of the season. A new kind of rule is a class here and an entry in `KINDS`."""
 
 from __future__ import annotations
 
@@ -16,22 +14,22 @@ from fieldplan.model.spelling import SLIP, nearest
 
 
 class Readable(Protocol):
-    """A kind of rule, as the season's file is read by it."""
+    """A kind of rule that can be read from the season's file."""
 
     @classmethod
     def read(cls, text: str) -> Rule | None:
-        """The rule that a text of the season's file is; ``None`` if it is one of another kind."""
+        """Read a rule of the season's file; ``None`` if it is of another kind."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ValueFirst(Rule):
-    """Those whose column says the value come before all others: "county = Thistle"."""
+    """Requests with a value in a column come before all others: "county = Thistle"."""
 
     value: str
 
     @classmethod
     def read(cls, text: str) -> Self | None:
-        """A column, an equals sign, a value."""
+        """Read a column, an equals sign and a value."""
         column, equals, value = (part.strip() for part in text.partition("="))
         return cls(column=column.casefold(), value=value) if equals else None
 
@@ -44,16 +42,17 @@ class ValueFirst(Rule):
         return cell.casefold() == self.value.casefold()
 
     def rank(self, cell: str) -> Rank:
-        """First, or after those."""
+        """0 for requests with the value, 1 for all others."""
         return 0 if self._holds(cell) else 1, 0.0, ""
 
     def finds(self, cell: str) -> Fact:
-        """Whether it is so."""
+        """Whether the cell has the value."""
         return fact("rule-value/yes" if self._holds(cell) else "rule-value/no", rule=self.text)
 
     def warning(self, cells: Collection[str]) -> Fact | None:
-        """That the value stands in no row, while one all but spelled like it does: else nobody of that kind
-        asked this year.
+        """A value that no row has, if one spelled almost like it is there.
+
+        A value without a near match is no slip: nobody of that kind asked this year.
         """
         near = None if any(map(self._holds, cells)) else nearest(self.value, set(cells) - {""}, SLIP)
         return None if near is None else fact("rule-doubt", rule=self.text, near=near)
@@ -61,11 +60,11 @@ class ValueFirst(Rule):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LowerFirst(Rule):
-    """The lower, the earlier, the sooner: "asked"."""
+    """Lower numbers and earlier dates come first: "asked"."""
 
     @classmethod
     def read(cls, text: str) -> Self | None:
-        """A column alone."""
+        """Read the name of a column."""
         return cls(column=text.strip().casefold())
 
     @property
@@ -74,7 +73,7 @@ class LowerFirst(Rule):
         return self.column
 
     def rank(self, cell: str) -> Rank:
-        """Numbers by size, all else by the alphabet (dates as YYYY-MM-DD), what is empty last."""
+        """Numbers by size, then text by the alphabet (dates are YYYY-MM-DD), then empty cells."""
         if not cell:
             return 2, 0.0, ""
         try:
@@ -84,7 +83,7 @@ class LowerFirst(Rule):
         return (0, number, "") if math.isfinite(number) else (1, 0.0, cell.casefold())
 
     def finds(self, cell: str) -> Fact:
-        """What stands there."""
+        """What the cell holds."""
         return (
             fact("rule-lower", column=self.column, cell=cell)
             if cell
@@ -93,23 +92,34 @@ class LowerFirst(Rule):
 
 
 KINDS: tuple[type[Readable], ...] = (ValueFirst, LowerFirst)
-"""Kinds of rules, in the order in which a text is tried for being one."""
+"""Kinds of rules, in the order in which they are tried."""
 
 
 def rule_of(text: str) -> Rule:
-    """The rule that a clerk wrote."""
+    """The rule that a clerk wrote.
+
+    >>> rule_of("county = Thistle").text
+    'county = Thistle'
+    >>> rule_of("Asked").text
+    'asked'
+    """
     return next(rule for kind in KINDS if (rule := kind.read(text)) is not None)
 
 
 def priorities_of(
     requests: Sequence[Request], rules: Sequence[Rule], ahead: Sequence[Collection[int]] = ()
 ) -> list[list[int]]:
-    """Requests in the order of the rules; those that no rule tells apart share a level.
+    """Requests by priority: rules decide in their order, the first one that tells two requests apart.
 
     Parameters
     ----------
     ahead
-        Requests that go before all others whatever the rules say, level by level.
+        Groups of requests that come before all others whatever the rules say.
+
+    Returns
+    -------
+    list of list
+        Indices of requests, the highest priority first; those that no rule tells apart share one.
 
     Raises
     ------
@@ -121,11 +131,11 @@ def priorities_of(
         if rule.column not in known:
             near = nearest(rule.column, known) or ""
             raise InputError.of("rule-column", column=rule.column, near=near, columns=tuple(known))
-    placed = {i for priority in ahead for i in priority}
+    placed = {i for group in ahead for i in group}
     ranks = {
         i: tuple(rule.rank(request.facts.get(rule.column, "")) for rule in rules)
         for i, request in enumerate(requests)
         if i not in placed
     }
-    by_rules = ([i for i, own in ranks.items() if own == rank] for rank in sorted(set(ranks.values())))
-    return [list(priority) for priority in (*ahead, *by_rules) if priority]
+    by_rules = ([i for i, rank in ranks.items() if rank == key] for key in sorted(set(ranks.values())))
+    return [list(group) for group in (*ahead, *by_rules) if group]

@@ -1,4 +1,4 @@
-"""A season's TOML file → checked `RentalProgram`: the season, its rules and its drills."""
+"""Reading a season's TOML file: the season, its rules and its drills, all checked."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ SEASON_FILE = Purpose(what="season file", code="season", max_bytes=1_000_000, er
 
 
 def load_program(path: Path) -> RentalProgram:
-    """The season and the drills that a TOML file describes.
+    """Read a season's file and the job files, rate card and distances that it names.
 
     Raises
     ------
     JobFileError
-        With every problem found, in it and in the job files that it names.
+        With every problem found in any of them.
     """
     document = read_toml(path, SEASON_FILE)
     checker = Checker()
@@ -57,28 +57,28 @@ def _terms(
     if not isinstance(given, dict):
         checker.problems.append(problem("table-missing/season", file=str(path)))
         return None, path, None, {}
-    before = len(checker.problems)
-    v = checker.values("season", given, path, "season")
-    if len(checker.problems) > before:
+    n_problems = len(checker.problems)
+    values = checker.values("season", given, path, "season")
+    if len(checker.problems) > n_problems:
         return None, path, None, {}
-    rules = tuple(rule_of(text) for text in v["serve_first"])
+    rules = tuple(rule_of(text) for text in values["serve_first"])
     terms = made(
         checker,
         {"file": str(path), "about": "[season]"},
         lambda: SeasonTerms(
-            name=v.get("name", path.stem),
-            opens=v["opens"],
-            closes=v["closes"],
-            confidence_prob=v["confidence"],
-            longest_days=v["longest_booking"],
-            notice_days=v["notice"],
-            inspection_s=v["inspection"],
+            name=values.get("name", path.stem),
+            opens=values["opens"],
+            closes=values["closes"],
+            confidence_prob=values["confidence"],
+            longest_days=values["longest_booking"],
+            notice_days=values["notice"],
+            inspection_s=values["inspection"],
             rules=rules,
-            letterhead=v.get("letterhead", ()),
-            share_days=v["share_days"],
+            letterhead=values.get("letterhead", ()),
+            share_days=values["share_days"],
         ),
     )
-    card = path.parent / v["rate_card"] if "rate_card" in v else None
+    card = path.parent / values["rate_card"] if "rate_card" in values else None
     try:
         if card and not is_there(card, CARD_FILE):
             checker.problems.append(
@@ -95,12 +95,12 @@ def _terms(
     except InputError as error:
         checker.problems += error.problems
     distances: Distances = {}
-    if "distances" in v:
+    if "distances" in values:
         try:
-            distances = read_distances(path.parent / v["distances"])
+            distances = read_distances(path.parent / values["distances"])
         except InputError as error:
             checker.problems += error.problems
-    return terms, path.parent / v["requests"], card, distances
+    return terms, path.parent / values["requests"], card, distances
 
 
 def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:
@@ -118,26 +118,26 @@ def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:
 
 def _drill(table: Table, number: int, path: Path, checker: Checker) -> SeasonDrill | None:
     label = f"drill {number}"
-    before = len(checker.problems)
-    v = checker.values("season_drill", table, path, label)
-    if len(checker.problems) > before:
+    n_problems = len(checker.problems)
+    values = checker.values("season_drill", table, path, label)
+    if len(checker.problems) > n_problems:
         return None
     try:
-        job = load_job(path.parent / v["job"])
+        job = load_job(path.parent / values["job"])
     except JobFileError as error:
         checker.problems += error.problems
         return None
     checker.notes += [
-        replace(note, about=f"{v['name']} ({v['job']})") for note in job.notes if note.warning
+        replace(note, about=f"{values['name']} ({values['job']})") for note in job.notes if note.warning
     ]
-    weekdays, dates = v.get("days_off", (frozenset(), frozenset()))
+    weekdays, dates = values.get("days_off", (frozenset(), frozenset()))
     return made(
         checker,
         {"file": str(path), "about": f"[{label}]"},
         lambda: SeasonDrill(
-            name=v["name"],
+            name=values["name"],
             job=job,
-            home_lonlat=v["home"],
+            home_lonlat=values["home"],
             weekdays_off=weekdays,
             dates_off=dates,
         ),

@@ -1,5 +1,5 @@
-"""A season after rain: what was begun goes on, all else is served again by the rules, with the fewest
-people moved, and those least.
+"""Planning a season again after rain: work begun goes on, and all other bookings are served again by the rules,
+with the fewest people moved, by the fewest days.
 """
 
 from __future__ import annotations
@@ -29,51 +29,66 @@ def replan(
     progress: Progress = iter,
     steps: Steps = iter,
 ) -> Replanned:
-    """What becomes of each booking; ``progress`` and ``steps`` are as in `plan_season`.
+    """What becomes of each booking after rain.
 
-    A booking whose days are all past is finished unless a smaller share of it is done. One that has begun
-    keeps its drill and goes on today, for as long as the rest of its work needs; those that share their
-    days go on together, and of two with one drill the later one after the earlier. All others may be moved,
-    to days that are not lost and within their own windows, and may come to share days or no longer share
-    them. Those who had said yes are served before the others and moved last.
-
-    A booking takes the days that it was made for: the road to collect the drill is the one it was booked
-    with, whoever is still to come. So nothing changes where nothing was lost and nothing is behind.
+    Parameters
+    ----------
+    was
+        Bookings before the rain, by request.
+    so_far
+        Today, the days lost, and the share of the work that is done.
+    progress, steps
+        As in `plan_season`.
 
     Raises
     ------
     InputError
-        If a booking names a request or drill that is not there, or it is not said how much of one that has
-        begun is done.
+        If a booking names a request or drill that does not exist, or ``so_far`` does not say how much of a
+        booking under way is done.
+    MissingExtra
+        If the solver is not installed.
+
+    Notes
+    -----
+    A booking whose days are all past is finished unless ``so_far`` gives a share below 1. One that has
+    begun keeps its drill and goes on today, as long as the rest of its work needs. Bookings that share
+    days go on together, and two on one drill go on one after the other. All others may move to days that
+    are not lost, within their own windows, and may start or stop sharing days. Confirmed bookings are
+    served before the others and moved last.
+
+    A booking keeps the road to collect the drill that it was booked with, whoever is still to come. So
+    nothing changes if no day was lost and no work is behind.
     """
     by_id = {request.request_id: request for request in requests}
     _known(by_id, program, was, so_far)
-    done = {one: _done(one, booked, so_far) for one, booked in was.items()}
-    finished = tuple(one for one in was if done[one] >= 1)
-    own = [by_id[one] for one in was if one not in finished]
-    if not own:
+    done = {name: _done(name, booked, so_far) for name, booked in was.items()}
+    finished = tuple(name for name in was if done[name] >= 1)
+    open_requests = [by_id[name] for name in was if name not in finished]
+    if not open_requests:
         return Replanned(
             changes=(), finished=finished, served_proven=True, moved_bound=0, moved_days_bound=0
         )
-    bookings = [was[one.request_id] for one in own]
+    bookings = [was[request.request_id] for request in open_requests]
     begun = {
-        i for i, one in enumerate(own) if bookings[i].days[0] < so_far.today or done[one.request_id] > 0
+        i
+        for i, request in enumerate(open_requests)
+        if bookings[i].days[0] < so_far.today or done[request.request_id] > 0
     }
     docket = docket_of(
         program,
-        own,
+        open_requests,
         progress,
-        farthest_m=booked_for(requests, own, was, program),
+        farthest_m=booked_for(requests, open_requests, was, program),
         begun=begun,
         open_day=lambda day: day >= so_far.today and day not in so_far.lost,
     )
     going_on: dict[Run, float] = {}
-    for group in begun_together({own[i].request_id for i in begun}, was):
+    for group in begun_together({open_requests[i].request_id for i in begun}, was):
         going_on |= _going_on(docket, group, was, done, list(going_on))
-    runs = _as_driven(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
+    runs = _without_reversals(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
     confirmed = [i for i, booking in enumerate(bookings) if booking.confirmed and i not in begun]
     solved = docket.settled(
-        priorities_of(own, program.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
+        priorities_of(open_requests, program.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
     )
     given = {i: run for run in solved.given for i in run.requests}
     possible = {i for run in runs for i in run.requests}
@@ -93,9 +108,7 @@ def replan(
 
 
 def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, float]) -> Change:
-    """What becomes of a booking that still has days: of one that has begun, only the work that is left
-    counts.
-    """
+    """A booking that still has days, with its odds; if it has begun, only the work left counts."""
     work_s = going_on[run] if run in going_on else docket.work_s(run)
     odds_prob = odds_within(work_s, run.n_days, docket.program.drills[run.drill], docket.program)
     now = _booked(docket, run, i, was)
@@ -105,37 +118,58 @@ def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, 
 
 
 def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
-    """The booking that a run is for one of its requests; it is confirmed still if it begins where it began,
-    or has begun.
+    """The booking that a run gives one of its requests.
+
+    It stays confirmed if it has begun, or if its drill and first day are the old ones.
     """
     drill, days = docket.program.drills[run.drill].name, docket.days_of(run)
     return Booked(
         drill=drill,
         days=days,
         shares_with=tuple(docket.requests[other].request_id for other in run.requests if other != i),
-        priority=run.requests.index(i),
+        position=run.requests.index(i),
         farthest_m=docket.farthest_m[i][drill],
         confirmed=was.confirmed and (i in docket.begun or (drill, days[0]) == (was.drill, was.days[0])),
     )
 
 
 def booked_for(
-    requests: Sequence[Request], own: Sequence[Request], was: Mapping[str, Booked], program: RentalProgram
+    requests: Sequence[Request], kept: Sequence[Request], was: Mapping[str, Booked], program: RentalProgram
 ) -> list[dict[str, float]]:
-    """For each request of one's own and each drill, the road (m) to collect it that its days hold.
+    """The road to collect each drill that the days of each request must allow for.
 
-    With the drill that it is booked with, the road it was booked with, else that from the farthest place of
-    the whole list: never that of the places that are left alone, from which a booking would come out
-    shorter than it was promised.
+    For the drill it is booked with, that is the road it was booked with. Otherwise it is the road from the
+    farthest place of the whole list. Taking only the requests still open could make a booking shorter than
+    the one promised.
+
+    Parameters
+    ----------
+    requests
+        The whole list.
+    kept
+        The requests wanted.
+    was
+        Bookings by request.
+
+    Returns
+    -------
+    list of dict
+        For each request of ``kept``, meters of road by the drill's name.
     """
-    whole = {
+    from_whole_list = {
         request.request_id: roads
         for request, roads in zip(
             requests, farthest_of(requests, program.drills, program.distances), strict=True
         )
     }
-    held = {name: {one.drill: one.farthest_m} for name, one in was.items() if one.farthest_m is not None}
-    return [{**whole[one.request_id], **held.get(one.request_id, {})} for one in own]
+    as_booked = {
+        name: {booked.drill: booked.farthest_m}
+        for name, booked in was.items()
+        if booked.farthest_m is not None
+    }
+    return [
+        {**from_whole_list[request.request_id], **as_booked.get(request.request_id, {})} for request in kept
+    ]
 
 
 def _known(
@@ -153,7 +187,7 @@ def _known(
 
 
 def _done(name: str, booked: Booked, so_far: SoFar) -> float:
-    """The share of a booking that is done: as said, else all of it when its days are past."""
+    """The share of a booking that is done: as given, else all of it once its days are past."""
     return so_far.done_frac.get(name, 1.0 if booked.days[-1] < so_far.today else 0.0)
 
 
@@ -164,10 +198,10 @@ def _going_on(
     done: Mapping[str, float],
     before: Sequence[Run],
 ) -> dict[Run, float]:
-    """The one run of bookings that have begun, with the work (s) that is left; none if the season is over.
+    """The only run of bookings that have begun, with the work (s) left; none if the season is over.
 
-    From today, or after those that began before with the drill, as long as their work needs; shorter where
-    the season ends before.
+    It starts today, or after other bookings that began on the drill, and lasts as long as the work needs
+    or until the season ends.
     """
     d, drill = next(
         (d, drill) for d, drill in enumerate(docket.program.drills) if drill.name == was[group[0]].drill
@@ -175,12 +209,14 @@ def _going_on(
     at = {request.request_id: i for i, request in enumerate(docket.requests)}
     speed = drill.job.working.towing_speed_m_per_s
     road_s = {(a, b): docket.road_m[d][at[a]][at[b]] / speed for a, b in pairwise(group)}
-    left = left_s(group, was, done, {name: docket.duration(at[name], d) for name in group}, road_s, drill)
+    work_left_s = left_s(
+        group, was, done, {name: docket.duration(at[name], d) for name in group}, road_s, drill
+    )
     first = max((run.end for run in before if run.drill == d), default=0)
-    maximum = len(docket.days[d]) - first
-    if maximum <= 0:
+    n_left = len(docket.days[d]) - first
+    if n_left <= 0:
         return {}
-    n_days = days_for(left, maximum, drill, docket.program)
+    n_days = days_for(work_left_s, n_left, drill, docket.program)
     return {
         Run(
             requests=tuple(at[name] for name in group),
@@ -188,14 +224,12 @@ def _going_on(
             first=first,
             n_days=n_days,
             costs=(0, 0, 0),
-        ): left
+        ): work_left_s
     }
 
 
 def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
-    """What days cost bookings that have not begun: those moved who had said yes, all moved, and the days
-    between first days.
-    """
+    """Costs of giving days to bookings not begun: confirmed ones moved, all moved, days they move by."""
 
     def cost(requests: tuple[int, ...], d: int, first: date) -> tuple[int, ...]:
         drill = docket.program.drills[d].name
@@ -206,35 +240,46 @@ def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
     return cost
 
 
-def _as_driven(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
-    """Runs without those in which a party that can stay where it is would be driven the other way round,
-    for less road alone.
+def _without_reversals(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
+    """Runs without those that only reverse the order in a shared booking that can stay as it is.
+
+    Nobody should hear of a new order for the sake of less road.
     """
 
-    def stays(run: Run) -> bool:
-        here = (docket.program.drills[run.drill].name, docket.days[run.drill][run.first])
+    def unmoved(run: Run) -> bool:
+        place = (docket.program.drills[run.drill].name, docket.days[run.drill][run.first])
         return len(run.requests) > 1 and all(
-            (bookings[i].drill, bookings[i].days[0]) == here for i in run.requests
+            (bookings[i].drill, bookings[i].days[0]) == place for i in run.requests
         )
 
-    def in_turn(run: Run) -> bool:
-        return [bookings[i].priority for i in run.requests] == sorted(
-            bookings[i].priority for i in run.requests
+    def same_order(run: Run) -> bool:
+        return [bookings[i].position for i in run.requests] == sorted(
+            bookings[i].position for i in run.requests
         )
 
-    kept = {frozenset(run.requests) for run in runs if stays(run) and in_turn(run)}
-    return [run for run in runs if not stays(run) or in_turn(run) or frozenset(run.requests) not in kept]
+    with_same_order = {frozenset(run.requests) for run in runs if unmoved(run) and same_order(run)}
+    return [
+        run
+        for run in runs
+        if not unmoved(run) or same_order(run) or frozenset(run.requests) not in with_same_order
+    ]
 
 
 def _lost(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
-    """A booking that is lost, and why; ``possible`` are the requests that days are left for."""
+    """A booking that is lost, and why; ``possible`` are requests for which days are left."""
     last = min(docket.requests[i].until, docket.program.terms.closes)
     reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)
     return Change(request=docket.requests[i], was=was, now=None, begun=i in docket.begun, reason=reason)
 
 
 def lost_days(program: RentalProgram, lost: Iterable[date]) -> frozenset[date]:
-    """Days that are lost, checked to lie in the season."""
+    """The days lost to weather, checked to lie in the season.
+
+    Raises
+    ------
+    InputError
+        If one lies outside the season.
+    """
     found = frozenset(lost)
     for day in found:
         if not program.terms.opens <= day <= program.terms.closes:

@@ -1,6 +1,4 @@
-"""Why each request stands where it does, and why others have no place. Judged against the season as it
-stands.
-"""
+"""Why each request has the days it has, and why others have none, given the season as scheduled."""
 
 from __future__ import annotations
 
@@ -13,11 +11,19 @@ from fieldplan.season.offers import offers
 from fieldplan.season.scheduling_problem import Run
 
 MAX_NAMED = 4
-"""Renters that a reason names; others are counted."""
+"""A reason names so many renters; the rest are counted."""
 
 
 def placed_reason(book: Book, run: Run, i: int) -> Fact:
-    """Which rule put a request there, what it waits for, and with whom it shares its days."""
+    """Which rules gave a request its days, what it waits for, and with whom it shares them.
+
+    Parameters
+    ----------
+    run
+        The run of days that it was given.
+    i
+        Index of the request in the docket.
+    """
     shared = [_shared(book, run, i)] if len(run.requests) > 1 else []
     if i in book.confirmed:
         return fact("placed-confirmed", parts=tuple(shared))
@@ -27,7 +33,7 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
         parts.insert(0, fact("only-drill"))
     return fact(
         "placed-by-rules",
-        turn=book.of_priorities(i),
+        turn=book.priority_fact(i),
         found=_found(book, book.docket.requests[i]),
         parts=tuple(parts),
     )
@@ -40,10 +46,10 @@ def _waits(book: Book, run: Run, i: int) -> Fact:
     if not waits:
         return fact("waits/not")
     holders = {
-        one
+        other
         for d in docket.able(i)
-        for one in book.held(d, docket.windows[i][0], first)
-        if one not in run.requests
+        for other in book.with_days(d, docket.windows[i][0], first)
+        if other not in run.requests
     }
     if not holders:
         return fact("waits/for-a-working-day", n_days=waits)
@@ -51,9 +57,7 @@ def _waits(book: Book, run: Run, i: int) -> Fact:
 
 
 def _shared(book: Book, run: Run, i: int) -> Fact:
-    """With whom a request shares its days, who has the drill first, and whether the day holds their
-    hours.
-    """
+    """With whom a request shares its days, in which order, and how their hours fit into one day."""
     docket = book.docket
     return fact(
         "shares-days",
@@ -65,7 +69,7 @@ def _shared(book: Book, run: Run, i: int) -> Fact:
 
 
 def refusal(book: Book, i: int) -> Refusal:
-    """Why a request is not served, and what of later days, less ground and other drills would change it."""
+    """Why a request is not served, and which offers (`offers`) would change that."""
     return Refusal(
         request=book.docket.requests[i], reason=_refused(book, i), changes=tuple(offers(book, i))
     )
@@ -105,14 +109,14 @@ def _refused(book: Book, i: int) -> Fact:
             n_held=holds[d],
             **_noticed(book, i),
         )
-    holders = _holders(book, {one for d in fits for one in book.held(d, earliest, last)})
+    holders = _holders(book, {other for d in fits for other in book.with_days(d, earliest, last)})
     return fact(
-        "refused-by-rules", turn=book.of_priorities(i), found=_found(book, request), holders=holders
+        "refused-by-rules", turn=book.priority_fact(i), found=_found(book, request), holders=holders
     )
 
 
 def _noticed(book: Book, i: int) -> dict[str, Value]:
-    """The notice, where it and nothing else keeps a request from an earlier day."""
+    """The notice, if nothing else keeps a request from an earlier day."""
     request, terms = book.docket.requests[i], book.docket.program.terms
     if request.asked and book.docket.windows[i][0] > max(request.ready, terms.opens):
         return {"notice": fact("notice", n_days=terms.notice_days, asked_typed_day=request.asked)}
@@ -125,9 +129,9 @@ def _found(book: Book, request: Request) -> tuple[Fact, ...]:
 
 
 def _holders(book: Book, requests: Iterable[int]) -> Fact:
-    """Renters by the order they are served, and how many more."""
+    """Renters by priority, and how many more there are."""
     there = set(requests)
-    order = [i for priority in book.priorities for i in priority if i in there]
+    order = [i for group in book.priorities for i in group if i in there]
     named = tuple(_holder(book, i) for i in order[:MAX_NAMED])
     more: dict[str, Value] = {"n_more": len(order) - MAX_NAMED} if len(order) > MAX_NAMED else {}
     return fact("holders", named=named, **more)

@@ -1,4 +1,4 @@
-"""The clerk's list of requests: a CSV with one row each, every bad cell named by row and column."""
+"""Reading the clerk's list of requests: a CSV, one request a row; every bad cell is named by row and column."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
 Value = TypeVar("Value")
 COLUMNS = {
-    "request": "a name of its own",
-    "renter": "who asks",
+    "request": "a unique id",
+    "renter": "the renter's name",
     "ready": "the first day they can begin, such as 2027-05-03",
-    "until": "the last day that will do, such as 2027-05-28",
+    "until": "the last day that works for them, such as 2027-05-28",
     "asked": "the day of asking, such as 2027-03-01",
     "fields": "a boundary file beside this list, such as north.geojson",
     "acres": "acres, where there is no boundary file, such as 24.5",
@@ -30,14 +30,14 @@ COLUMNS = {
     "boxes": "kinds of boxes that the drill must have: grain, native, small",
     "tractor_hp": "PTO horsepower of the tractor, such as 75",
 }
-"""Columns that mean something here. All others are facts for the rules."""
+"""Columns with a meaning of their own. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 MAX_ACRES, MAX_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
 
 
 def read_requests(path: Path) -> tuple[Request, ...]:
-    """The requests of a list, in its order.
+    """Read a list of requests, in its order.
 
     Raises
     ------
@@ -48,8 +48,8 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     problems: list[Problem] = []
     requests = []
     taken: dict[str, int] = {}
-    for one in rows:
-        row = _Row(path, one)
+    for line in rows:
+        row = _Row(path, line)
         request = row.request()
         if request and request.request_id in taken:
             row.bad(
@@ -57,7 +57,7 @@ def read_requests(path: Path) -> tuple[Request, ...]:
                 problem("request-row/twice", given=request.request_id, row=taken[request.request_id]),
             )
         elif request:
-            taken[request.request_id] = one.number
+            taken[request.request_id] = line.number
             requests.append(request)
         problems += row.problems
     if problems:
@@ -66,12 +66,12 @@ def read_requests(path: Path) -> tuple[Request, ...]:
 
 
 def column_notes(requests: Sequence[Request]) -> list[Note]:
-    """Warnings on columns that are all but named like one that means something here, and is not there."""
+    """Warnings on columns named almost like one of `COLUMNS` that is missing."""
     columns = dict.fromkeys(column for request in requests for column in request.facts)
-    called = [
-        (one, known)
-        for one, known in other_names("requests", COLUMNS).items()
-        if one in columns and known not in columns
+    synonyms = [
+        (named, known)
+        for named, known in other_names("requests", COLUMNS).items()
+        if named in columns and known not in columns
     ]
     return [
         Note(
@@ -79,7 +79,7 @@ def column_notes(requests: Sequence[Request]) -> list[Note]:
             warning=True,
             values={"named": named, "known": known, "holds": COLUMNS[known]},
         )
-        for named, known in (*slips(columns, COLUMNS), *called)
+        for named, known in (*slips(columns, COLUMNS), *synonyms)
     ]
 
 
@@ -146,7 +146,7 @@ class _Row:
         return dict(self._cells)
 
     def bad(self, column: str, problem: Problem) -> None:
-        """Record what is wrong in a column."""
+        """Add what is wrong in a column to the problems."""
         where = f'row {self._number}, column "{column}"'
         holds = fact("column-holds", what=COLUMNS[column]) if column in COLUMNS else None
         self.problems.append(placed(problem, file=str(self._path), about=where, cure=holds))
@@ -164,8 +164,8 @@ class _Row:
         try:
             return parse(cell)
         except InputError as error:
-            for one in error.problems:
-                self.bad(column, one)
+            for fault in error.problems:
+                self.bad(column, fault)
             return None
 
 

@@ -1,4 +1,4 @@
-"""Road between places: as a district's table of distances says, else the straight distance times the
+"""Road between places: from the district's table of distances, else the straight-line distance times the
 drill's road factor.
 """
 
@@ -23,21 +23,26 @@ COLUMNS = {
 LONGEST_MILES, MAX_DISTANCES = 500.0, 100_000
 
 Distances = Mapping[tuple[str, str], float]
-"""Metres of road by two names in small letters, from one to the other."""
+"""Meters of road by two names in lower case, from the first to the second."""
 
 
 def read_distances(path: Path) -> Distances:
-    """A CSV of distances by road with the columns from, to and miles; names are requests, renters or drills
-    (their home).
+    """Read a CSV of distances by road, with the columns from, to and miles.
 
-    A row holds both ways unless the other way has a row of its own.
+    Places are named by request, by renter or by drill (its home). A row counts in both directions unless
+    the other direction has a row of its own.
+
+    Returns
+    -------
+    Mapping
+        Meters of road by two names in lower case.
 
     Raises
     ------
     InputError
         With every row that cannot be used.
     """
-    found: dict[tuple[str, str], float] = {}
+    distances: dict[tuple[str, str], float] = {}
     problems = []
     for row in read_list(path, "distances", columns=COLUMNS, needed=tuple(COLUMNS), maximum=MAX_DISTANCES):
         where = f"row {row.number}"
@@ -55,13 +60,13 @@ def read_distances(path: Path) -> Distances:
                     n_most_miles=LONGEST_MILES,
                 )
             )
-        elif (a.casefold(), b.casefold()) in found:
+        elif (a.casefold(), b.casefold()) in distances:
             problems.append(problem("distance-twice", file=str(path), about=where, start=a, end=b))
         else:
-            found[a.casefold(), b.casefold()] = miles * MILE_M
+            distances[a.casefold(), b.casefold()] = miles * MILE_M
     if problems:
         raise InputError(tuple(problems))
-    return found
+    return distances
 
 
 def _miles(text: str) -> float | None:
@@ -73,7 +78,18 @@ def _miles(text: str) -> float | None:
 
 
 def roads_of(requests: Sequence[Request], drill: SeasonDrill, distances: Distances) -> list[list[float]]:
-    """Metres of road from each place to each: requests in their order, then the drill's home."""
+    """Meters of road between all places.
+
+    Parameters
+    ----------
+    distances
+        As `read_distances` gives them; they come before the straight-line distance.
+
+    Returns
+    -------
+    list of list
+        A square matrix: row and column i are request i, the last row and column the drill's home.
+    """
     places = [*(request.place_lonlat for request in requests), drill.home_lonlat]
     names = [
         *((request.request_id.casefold(), request.renter.casefold()) for request in requests),
@@ -96,18 +112,22 @@ def roads_of(requests: Sequence[Request], drill: SeasonDrill, distances: Distanc
 def farthest_of(
     requests: Sequence[Request], drills: Sequence[SeasonDrill], distances: Distances
 ) -> list[dict[str, float]]:
-    """For each request and drill, metres of road from the farthest place that the drill could come from:
-    any request's, or its home.
+    """Meters of road from the farthest place that a drill could come from: any request, or its home.
+
+    Returns
+    -------
+    list of dict
+        For each request, meters by the drill's name.
     """
     roads = {drill.name: roads_of(requests, drill, distances) for drill in drills}
     return [
-        {name: max(row[i] for row in metres) for name, metres in roads.items()}
+        {name: max(row[i] for row in meters) for name, meters in roads.items()}
         for i in range(len(requests))
     ]
 
 
 def _known(a: Sequence[str], b: Sequence[str], distances: Distances) -> float | None:
-    """What the table has from one place to the other, else back; each may stand under several names."""
-    there = [(one, other) for one in a for other in b]
-    back = [(other, one) for one, other in there]
+    """Distance in the table from one place to the other, else back; a place may have several names."""
+    there = [(start, end) for start in a for end in b]
+    back = [(end, start) for start, end in there]
     return next((distances[pair] for pair in (*there, *back) if pair in distances), None)

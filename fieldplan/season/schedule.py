@@ -1,11 +1,11 @@
-"""Which drill and which days each request gets: served by the rules first, then what it costs the renters,
-then least towing.
+"""Which drill and which days each request gets: first whom to serve by priority, then the costs to renters,
+then the least towing.
 
-A request, or a party of short ones, can get a run of working days of a drill. Choosing runs that have no
-day in common is an integer program over one yes or no for each run; serving and the costs (waiting, or
-being moved) are settled on it and proven. Towing depends on who follows whom, so the third term closes a
-round trip for each drill (`towing`) and carries the bound that was reached. A limit counts the solver's
-work, never the clock, so the same requests give the same season.
+A request, or a shared booking of short ones, can get a run of working days of a drill. Choosing runs with
+no day in common is an integer program with one yes or no for each run. Serving and costs (waiting, or being
+moved) are solved on it and proven. Towing depends on who follows whom, so the last step adds a round trip
+for each drill (`towing`) and reports the bound that it reached. The limits count the solver's work, never
+the clock, so the same requests always give the same season.
 """
 
 from __future__ import annotations
@@ -23,14 +23,24 @@ from fieldplan.season.towing import towing
 Steps = Callable[[Iterable[Fact]], Iterable[Fact]]
 SERVING, DAYS, TOWING = fact("settling/who"), fact("settling/days"), fact("settling/towing")
 _LARGEST_WEIGHT = 2**6
-"""Levels are settled in lots no heavier than this: several small proofs are found sooner than one with weights of many digits."""
+"""Priorities are solved in chunks up to this weight: several small proofs are quicker than one with large weights."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
-"""Limits of the solver's deterministic time for each proof, and for towing."""
+"""Limits of the solver's deterministic time: for each proof, and for towing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """The runs given, and what is proven of them."""
+    """The runs given, and what is proven of them.
+
+    Parameters
+    ----------
+    served_proven
+        Whether it is proven that no schedule serves more by priority.
+    cost_bounds
+        For each cost, a value that no schedule serving as many can go below.
+    tow_bound_m
+        The same for meters of road.
+    """
 
     given: tuple[Run, ...]
     served_proven: bool
@@ -38,69 +48,72 @@ class Solved:
     tow_bound_m: float
 
 
-def solve(scheduling_problem: SchedulingProblem, steps: Steps = iter) -> Solved:
-    """The season that the rules ask for.
+def solve(problem: SchedulingProblem, steps: Steps = iter) -> Solved:
+    """The best schedule: serve by priority, then keep each cost low in turn, then tow little.
 
     Parameters
     ----------
+    problem
+        Priorities, runs and roads.
     steps
-        Wraps the names of the steps as they are settled, to show how far the work is.
+        Wraps the names of the steps, to show progress.
+
+    Returns
+    -------
+    Solved
+        The runs given, in order of drill and day.
 
     Raises
     ------
     MissingExtra
         If the solver is not installed.
     """
-    either_way, scheduling_problem = (
-        scheduling_problem,
-        replace(scheduling_problem, runs=one_order(scheduling_problem.runs)),
+    any_order, problem = (
+        problem,
+        replace(problem, runs=one_order(problem.runs)),
     )
     served_proven = True
     counts: list[tuple[Sequence[int], int]] = []
     given: list[Run] = []
-    chunks = _chunks(scheduling_problem.priorities)
-    step = iter(
-        steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(scheduling_problem))), TOWING])
-    )
+    chunks = _chunks(problem.priorities)
+    step = iter(steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(problem))), TOWING]))
     for chunk in chunks:
         next(step)
-        model, taken = _days(scheduling_problem, counts)
-        weight, terms = 1, []
-        for priority in reversed(chunk):
+        model, taken = _days(problem, counts)
+        weight, terms = 1, []  # each priority outweighs all that come after it
+        for group in reversed(chunk):
             terms += [
                 weight * taken[i]
-                for i, run in enumerate(scheduling_problem.runs)
+                for i, run in enumerate(problem.runs)
                 for request in run.requests
-                if request in set(priority)
+                if request in set(group)
             ]
-            weight *= len(priority) + 1
+            weight *= len(group) + 1
         model.maximize(sum(terms))
-        given, proven, _ = _solved(model, scheduling_problem, taken, PROOF_WORK, given)
+        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
         served_proven = served_proven and proven
         served = served_by(given)
-        counts += [(priority, len(served & set(priority))) for priority in chunk]
+        counts += [(group, len(served & set(group))) for group in chunk]
     if not given:
         return Solved(
             given=(),
             served_proven=served_proven,
-            cost_bounds=(0,) * _n_costs(scheduling_problem),
+            cost_bounds=(0,) * _n_costs(problem),
             tow_bound_m=0.0,
         )
     bounds: list[int] = []
-    for k in range(_n_costs(scheduling_problem)):
+    for k in range(_n_costs(problem)):
         next(step)
-        model, taken = _held(scheduling_problem, counts, given, k)
-        model.minimize(
-            sum(run.costs[k] * var for run, var in zip(scheduling_problem.runs, taken, strict=True))
-        )
-        given, _, bound = _solved(model, scheduling_problem, taken, PROOF_WORK, given)
+        model, taken = _limited(problem, counts, given, k)
+        model.minimize(sum(run.costs[k] * var for run, var in zip(problem.runs, taken, strict=True)))
+        given, _, bound = _solved(model, problem, taken, PROOF_WORK, given)
         bounds.append(round(max(0.0, bound)))
     next(step)
-    model, taken = _held(either_way, counts, given, _n_costs(scheduling_problem))
-    given = swapped(either_way, given)
-    model.minimize(towing(model, either_way, taken, given))
-    given, _, tow_bound = _solved(model, either_way, taken, TOW_WORK, given, probing=False)
-    given = swapped(either_way, given)
+    model, taken = _limited(any_order, counts, given, _n_costs(problem))
+    given = swapped(any_order, given)
+    model.minimize(towing(model, any_order, taken, given))
+    given, _, tow_bound = _solved(model, any_order, taken, TOW_WORK, given, probing=False)
+    given = swapped(any_order, given)
     next(step, None)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
@@ -111,55 +124,55 @@ def solve(scheduling_problem: SchedulingProblem, steps: Steps = iter) -> Solved:
 
 
 def _chunks(priorities: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
-    """Levels in order, as many together as one objective can weigh against each other without rounding."""
+    """Priorities in order, in chunks that one objective can weigh without large weights."""
     chunks: list[list[Sequence[int]]] = []
     weight = _LARGEST_WEIGHT
-    for priority in priorities:
-        if weight * (len(priority) + 1) >= _LARGEST_WEIGHT:
+    for group in priorities:
+        if weight * (len(group) + 1) >= _LARGEST_WEIGHT:
             chunks.append([])
             weight = 1
-        chunks[-1].append(priority)
-        weight *= len(priority) + 1
+        chunks[-1].append(group)
+        weight *= len(group) + 1
     return chunks
 
 
-def _days(
-    scheduling_problem: SchedulingProblem, counts: Sequence[tuple[Sequence[int], int]]
-) -> tuple[Any, list[Any]]:
-    """The integer program of days: at most one run a request, at most one run a drill and day, so many
-    served of each level.
+def _days(problem: SchedulingProblem, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
+    """The integer program of days and its yes or no for each run.
+
+    At most one run for each request, at most one for each drill and day, and as many served of each
+    priority as were found before.
     """
     model = _cp_model().CpModel()
-    taken = [model.new_bool_var("") for _ in scheduling_problem.runs]
+    taken = [model.new_bool_var("") for _ in problem.runs]
     by_request: dict[int, list[Any]] = {}
     by_day: dict[tuple[int, int], list[Any]] = {}
-    for run, var in zip(scheduling_problem.runs, taken, strict=True):
+    for run, var in zip(problem.runs, taken, strict=True):
         for request in run.requests:
             by_request.setdefault(request, []).append(var)
         for day in range(run.first, run.end):
             by_day.setdefault((run.drill, day), []).append(var)
-    for own in (*by_request.values(), *by_day.values()):
-        model.add_at_most_one(own)
-    for priority, count in counts:
-        model.add(sum(var for request in priority for var in by_request.get(request, ())) == count)
+    for exclusive in (*by_request.values(), *by_day.values()):
+        model.add_at_most_one(exclusive)
+    for group, count in counts:
+        model.add(sum(var for request in group for var in by_request.get(request, ())) == count)
     return model, taken
 
 
-def _n_costs(scheduling_problem: SchedulingProblem) -> int:
-    return len(scheduling_problem.runs[0].costs) if scheduling_problem.runs else 0
+def _n_costs(problem: SchedulingProblem) -> int:
+    return len(problem.runs[0].costs) if problem.runs else 0
 
 
-def _held(
-    scheduling_problem: SchedulingProblem,
+def _limited(
+    problem: SchedulingProblem,
     counts: Sequence[tuple[Sequence[int], int]],
     given: Sequence[Run],
     n_costs: int,
 ) -> tuple[Any, list[Any]]:
-    """The program of days where the first so many costs may not exceed those of the runs given."""
-    model, taken = _days(scheduling_problem, counts)
+    """The program of days in which the first ``n_costs`` costs may not exceed those of the runs given."""
+    model, taken = _days(problem, counts)
     for k in range(n_costs):
         model.add(
-            sum(run.costs[k] * var for run, var in zip(scheduling_problem.runs, taken, strict=True))
+            sum(run.costs[k] * var for run, var in zip(problem.runs, taken, strict=True))
             <= cost_of(given, k)
         )
     return model, taken
@@ -167,21 +180,21 @@ def _held(
 
 def _solved(
     model: Any,
-    scheduling_problem: SchedulingProblem,
+    problem: SchedulingProblem,
     taken: Sequence[Any],
     work: float,
     known: Sequence[Run],
     *,
     probing: bool = True,
 ) -> tuple[list[Run], bool, float]:
-    """The runs of the best answer found within so much work, whether it is proven, and the bound.
+    """The best runs found within so much work, whether they are proven best, and the bound.
 
-    Trying each yes or no beforehand helps to prove; with round trips it takes all the work and leaves none
-    for the search.
+    Probing each yes or no in advance helps with proofs. With round trips it would use up all the work and
+    leave none for the search.
     """
     cp_model = _cp_model()
     there = set(known)
-    for run, var in zip(scheduling_problem.runs, taken, strict=True):
+    for run, var in zip(problem.runs, taken, strict=True):
         model.add_hint(var, run in there)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 2
@@ -193,7 +206,7 @@ def _solved(
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(known), False, float("-inf")
-    given = [run for run, var in zip(scheduling_problem.runs, taken, strict=True) if solver.value(var)]
+    given = [run for run, var in zip(problem.runs, taken, strict=True) if solver.value(var)]
     return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound)
 
 

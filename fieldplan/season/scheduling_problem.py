@@ -1,4 +1,6 @@
-"""What a schedule settles: who comes before whom, and every run of days that a request could get."""
+"""The scheduling problem that the solver gets, in indices and whole numbers: priorities, every run of days that
+could be given, and roads. It is made from the docket, which speaks of requests, drills and dates.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +16,9 @@ class Run:
     Parameters
     ----------
     requests
-        One, or those that share the days, in the order that the drill goes to them.
+        One request, or those that share the days, in the order that they get the drill.
     costs
-        Of all of them together, in order of weight.
+        Costs of all of them together, the weightiest first.
     """
 
     requests: tuple[int, ...]
@@ -27,22 +29,23 @@ class Run:
 
     @property
     def end(self) -> int:
-        """The first working day after it."""
+        """Index of the first working day after it."""
         return self.first + self.n_days
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SchedulingProblem:
-    """What is to be settled.
+    """What the solver gets.
 
     Parameters
     ----------
     priorities
-        Requests by how soon they are served: all of one level before any of the next.
+        Groups of requests, the highest priority first: serving more of one group outweighs all groups
+        after it.
     runs
         Every run that could be given.
     tow_m
-        For each drill, metres of road from request to request; the last row and column is its home.
+        For each drill, meters of road from request to request; the last row and column is its home.
     """
 
     priorities: Sequence[Sequence[int]]
@@ -51,36 +54,47 @@ class SchedulingProblem:
 
 
 def served_by(given: Iterable[Run]) -> set[int]:
-    """The requests that runs serve."""
+    """The requests that runs serve.
+
+    >>> served_by([Run(requests=(2, 0), drill=0, first=0, n_days=1, costs=(0,))])
+    {0, 2}
+    """
     return {request for run in given for request in run.requests}
 
 
 def one_order(runs: Iterable[Run]) -> list[Run]:
-    """Runs with one driving order for each party: the one that takes fewest days; where only days and costs
-    count, others never help.
+    """Runs with one order for each shared booking: that of the fewest days.
+
+    Where only days and costs count, no other order can do better.
     """
     kept: dict[object, Run] = {}
     for run in runs:
-        own = (frozenset(run.requests), run.drill, run.first, run.costs)
-        if own not in kept or run.n_days < kept[own].n_days:
-            kept[own] = run
+        key = (frozenset(run.requests), run.drill, run.first, run.costs)
+        if key not in kept or run.n_days < kept[key].n_days:
+            kept[key] = run
     return list(kept.values())
 
 
 def cost_of(given: Sequence[Run], k: int) -> int:
-    """The sum of a cost over the runs given."""
+    """The sum of cost ``k`` over the runs given."""
     return sum(run.costs[k] for run in given)
 
 
 def tow_of(given: Sequence[Run], tow_m: Mapping[int, Sequence[Sequence[int]]]) -> int:
-    """Metres of road that the drills are towed, home to home."""
+    """Meters of road that all drills are towed, home to home."""
     return sum(
-        metres[a][b] for drill, metres in tow_m.items() for a, b in legs_of(given, drill, len(metres) - 1)
+        meters[a][b] for drill, meters in tow_m.items() for a, b in legs_of(given, drill, len(meters) - 1)
     )
 
 
 def legs_of(given: Sequence[Run], drill: int, home: int) -> list[tuple[int, int]]:
-    """From where to where a drill is towed, home to home, in order."""
-    own = sorted((run for run in given if run.drill == drill), key=lambda run: run.first)
-    stops = [request for run in own for request in run.requests]
+    """Legs that a drill is towed, home to home, in order.
+
+    >>> late = Run(requests=(1,), drill=0, first=5, n_days=2, costs=(0,))
+    >>> early = Run(requests=(0,), drill=0, first=0, n_days=2, costs=(0,))
+    >>> legs_of([late, early], 0, home=2)
+    [(2, 0), (0, 1), (1, 2)]
+    """
+    of_drill = sorted((run for run in given if run.drill == drill), key=lambda run: run.first)
+    stops = [request for run in of_drill for request in run.requests]
     return list(pairwise([home, *stops, home]))

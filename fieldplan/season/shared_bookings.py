@@ -1,9 +1,10 @@
-"""Short jobs that share a drill's days: their hours, with hand-over and the road between them, fit in one
-working day.
+"""Shared bookings: short jobs on the same days of a drill, because their hours, with hand-over and the road between
+them, fit into one working day.
 
-A party is booked as if it were one job of all its hours, weather risk included: its members have the drill
-on the same days and work on the same fit day, one after the other. The first collects the drill from the
-farthest place that it could come from, as it would alone; each other collects it from the one before.
+A shared booking is booked like one job of all the hours, weather risk included. Its members have the drill
+on the same days and work on the same fieldwork day, one after the other. The first collects the drill from
+the farthest place that it could come from, as it would alone; each other one collects it from the one
+before.
 """
 
 from __future__ import annotations
@@ -18,14 +19,14 @@ from fieldplan.season.durations import booking_terms
 from fieldplan.work.booking import booking_for
 
 MAX_SHARING = 2
-"""More than so many would have no hour left for anything that goes wrong."""
+"""With more sharing, the day would have no hour left if anything goes wrong."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SharedBooking:
-    """Requests on the same days of a drill, in driving order.
+    """Requests on the same days of a drill, in the order that they get it.
 
-    ``durations`` are what each takes: the days that all are booked for, and its own hours.
+    ``durations`` has for each of them the days that all are booked for, and its own hours.
     """
 
     requests: tuple[int, ...]
@@ -38,7 +39,7 @@ class SharedBooking:
 
     @property
     def together_s(self) -> float:
-        """Hours of all of them, in seconds."""
+        """Work of all of them, in seconds."""
         return sum(duration.job_s for duration in self.durations)
 
 
@@ -49,17 +50,16 @@ def shared_bookings_of(
     windows: Sequence[tuple[date, date]],
     road_m: Sequence[Sequence[float]],
 ) -> Iterator[SharedBooking]:
-    """Every party of a drill that takes fewer days than its members one after the other, in each driving
-    order.
+    """Every shared booking that takes fewer days than its members one after the other, in each order.
 
     Parameters
     ----------
     durations
-        What each request that may share takes with the drill by itself.
+        What each request that may share takes with the drill, alone.
     windows
-        The first and the last day of every request.
+        First and last day that each request can have.
     road_m
-        Metres of road from request to request.
+        Meters of road from request to request.
     """
     if not program.terms.share_days:
         return
@@ -82,16 +82,29 @@ def together(
     road_m: Sequence[Sequence[float]],
     drill: SeasonDrill,
 ) -> list[BookingDuration]:
-    """What each takes of the hours of a party, in driving order: all but the first collect the drill from
-    the one before.
+    """What each member of a shared booking takes: all but the first collect the drill from the one before.
+
+    Parameters
+    ----------
+    requests
+        The members, in the order that they get the drill.
+    durations
+        What each takes alone.
+    road_m
+        Meters of road from request to request.
+
+    Returns
+    -------
+    list
+        A duration for each member; their days are still those of each one alone.
     """
-    own = [durations[requests[0]]]
+    durations_together = [durations[requests[0]]]
     for before, i in pairwise(requests):
         road_s = road_m[before][i] / drill.job.working.towing_speed_m_per_s
-        own.append(
+        durations_together.append(
             replace(durations[i], job_s=durations[i].job_s - durations[i].road_s + road_s, road_s=road_s)
         )
-    return own
+    return durations_together
 
 
 def _shared_booking(
@@ -102,9 +115,13 @@ def _shared_booking(
     program: RentalProgram,
 ) -> SharedBooking | None:
     """Requests together, or ``None`` if one working day does not hold their hours."""
-    own = together(requests, durations, road_m, drill)
-    booking = booking_for(sum(one.job_s for one in own), booking_terms(drill, program))
+    durations_together = together(requests, durations, road_m, drill)
+    booking = booking_for(
+        sum(duration.job_s for duration in durations_together), booking_terms(drill, program)
+    )
     days = booking.suggested_days
     if days is None or booking.fieldwork_days_needed > 1:
         return None
-    return SharedBooking(requests=requests, durations=tuple(replace(one, days=days) for one in own))
+    return SharedBooking(
+        requests=requests, durations=tuple(replace(duration, days=days) for duration in durations_together)
+    )

@@ -1,8 +1,7 @@
-"""Less towing by exchange: two bookings change places where nobody waits longer for it, or a party is
-driven the other way round.
+"""Less towing by exchange: two bookings change places if no cost rises, or a shared booking is reversed.
 
-The solver proves what it can within its limit; on seasons of many requests its round trips stay far from
-the least. Exchanging pairs until none helps takes milliseconds and never makes anything worse.
+The solver proves what it can within its limit, but in long seasons its round trips stay far from the
+shortest. Exchanging pairs until none helps takes milliseconds and never makes anything worse.
 """
 
 from __future__ import annotations
@@ -13,46 +12,56 @@ from itertools import combinations, product
 from fieldplan.season.scheduling_problem import Run, SchedulingProblem, tow_of
 
 Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
-"""Runs by whom they serve, drill and first day: one, or a party's driving orders."""
+"""Runs by requests, drill and first day: one, or one for each order of a shared booking."""
 
 
-def swapped(scheduling_problem: SchedulingProblem, given: Sequence[Run]) -> list[Run]:
-    """Runs for the same requests, no cost higher in sum and no more road, that no exchange of two
-    improves.
+def swapped(problem: SchedulingProblem, given: Sequence[Run]) -> list[Run]:
+    """Exchange pairs of runs until no exchange saves road.
+
+    Parameters
+    ----------
+    problem
+        Every run that could be given, and the roads.
+    given
+        The runs to begin from.
+
+    Returns
+    -------
+    list
+        Runs for the same requests, with no sum of costs higher and no more road.
     """
     known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
-    for run in scheduling_problem.runs:
+    for run in problem.runs:
         known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
     best = list(given)
-    while (better := _exchanged(scheduling_problem, known, best)) is not None:
+    while (better := _exchanged(problem, known, best)) is not None:
         best = better
     return best
 
 
-def _exchanged(
-    scheduling_problem: SchedulingProblem, known: Known, best: Sequence[Run]
-) -> list[Run] | None:
-    """The runs after the first exchange of two that saves road; ``None`` if there is none. Only the drills
-    of the two are looked at.
+def _exchanged(problem: SchedulingProblem, known: Known, best: Sequence[Run]) -> list[Run] | None:
+    """The runs after the first exchange that saves road; ``None`` if there is none.
+
+    Only the two drills of an exchange are compared: the road of all others stays the same.
     """
     by_drill: dict[int, list[Run]] = {}
     for run in best:
         by_drill.setdefault(run.drill, []).append(run)
     for a, b in combinations(best, 2):
-        tow_m = {drill: scheduling_problem.tow_m[drill] for drill in {a.drill, b.drill}}
-        own = [run for drill in tow_m for run in by_drill[drill]]
-        for u, v in _exchanges(known, a, b):
-            if not _costs_no_more((u, v), (a, b)):
+        tow_m = {drill: problem.tow_m[drill] for drill in {a.drill, b.drill}}
+        runs = [run for drill in tow_m for run in by_drill[drill]]
+        for new_a, new_b in _exchanges(known, a, b):
+            if not _costs_no_more((new_a, new_b), (a, b)):
                 continue
-            rest = [run for run in own if run is not a and run is not b]
-            if tow_of([*rest, u, v], tow_m) < tow_of(own, tow_m) and _clear(rest, u, v):
-                return [*(run for run in best if run is not a and run is not b), u, v]
+            rest = [run for run in runs if run is not a and run is not b]
+            if tow_of([*rest, new_a, new_b], tow_m) < tow_of(runs, tow_m) and _clear(rest, new_a, new_b):
+                return [*(run for run in best if run is not a and run is not b), new_a, new_b]
     return None
 
 
 def _exchanges(known: Known, a: Run, b: Run) -> Iterator[tuple[Run, Run]]:
-    """Each in the other's place; on one drill also the later first and the earlier after it, or at the end
-    of both.
+    """Each run in the other's place; on one drill also the later run first, then the earlier one right after
+    it or at the end of both.
     """
     a, b = sorted((a, b), key=lambda run: run.first)
     places = [(b.drill, b.first, a.drill, a.first)]
@@ -81,10 +90,10 @@ def _costs_no_more(new: Sequence[Run], old: Sequence[Run]) -> bool:
     )
 
 
-def _clear(rest: Sequence[Run], u: Run, v: Run) -> bool:
-    """Whether no drill is with two at once."""
+def _clear(rest: Sequence[Run], a: Run, b: Run) -> bool:
+    """Whether neither new run overlaps the other or any of the rest on its drill."""
     return not any(
-        one.drill == other.drill and one.first < other.end and other.first < one.end
-        for k, one in enumerate((u, v))
-        for other in (*rest, *((v,) if k == 0 else ()))
+        run.drill == other.drill and run.first < other.end and other.first < run.end
+        for k, run in enumerate((a, b))
+        for other in (*rest, *((b,) if k == 0 else ()))
     )

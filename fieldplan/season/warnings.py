@@ -1,4 +1,4 @@
-"""What of a list of requests and of a season's file cannot be meant, or hardly: warnings said first."""
+"""Warnings on likely slips in the list of requests and in the season's file."""
 
 from __future__ import annotations
 
@@ -12,11 +12,14 @@ from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
 MAX_LISTED = 5
-"""Days that a warning lists; others are counted."""
+"""A warning lists so many days; the rest are counted."""
 
 
 def season_warnings(program: RentalProgram, requests: Sequence[Request]) -> Iterator[Note]:
-    """Warnings on cells, rules and days off, in the order of the list."""
+    """Warnings on likely slips: cells of the list in its order, then rules, then days off.
+
+    What is likely stands in ``tables/plausible.csv``.
+    """
     for request in requests:
         found = (*_days(program, request), *_sizes(request))
         if found:
@@ -37,15 +40,15 @@ def season_warnings(program: RentalProgram, requests: Sequence[Request]) -> Iter
 
 
 def _days(program: RentalProgram, request: Request) -> Iterator[Fact]:
-    """Dates far from the season, or in an order that cannot be."""
+    """Dates unlikely far from the season or from each other."""
     spans: tuple[tuple[str, date | None, date, Value], ...] = (
         ("ready", request.ready, program.terms.opens, fact("season-opens")),
         ("until", request.until, program.terms.closes, fact("season-closes")),
         ("asked", request.asked, request.ready, "ready"),
     )
-    for column, day, from_day, of in spans:
+    for column, day, reference, of in spans:
         low, high = tables.likely(f"request.{column}", "days")
-        away = 0 if day is None else (day - from_day).days
+        away = 0 if day is None else (day - reference).days
         if day is not None and not low <= away <= high:
             yield fact(
                 "day-doubt/before" if away < 0 else "day-doubt/after",
@@ -57,7 +60,7 @@ def _days(program: RentalProgram, request: Request) -> Iterator[Fact]:
 
 
 def _sizes(request: Request) -> Iterator[Fact]:
-    """Acres and horsepower that no request has."""
+    """Unlikely acres and horsepower."""
     sizes = (
         ("acres", ("request.acres", "ac"), request.ground_m2, ACRE_M2),
         ("tractor_hp", ("tractor.pto_power", "hp"), request.pto_power_w, HORSEPOWER_W),

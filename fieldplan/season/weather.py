@@ -1,11 +1,11 @@
-"""How a planned season goes over many drawn weathers.
+"""How a planned season turns out over many simulated weathers.
 
 Each drill keeps the order and the first days of its bookings. A booking begins on its first day, or as soon
-after as the drill is free; every working day that is fit gives the drill's hours of work; one that is not
-done by its renter's last day is given up then and the drill goes on. Weather runs through days off. It is
-one weather for all drills: on each day one number is drawn, and a day is fit for a drill if that number is
-below its own chance, so drills that stand side by side get wet together. Fit days come in spells as in
-`work.booking`.
+after it as the drill is free. Every working day that is a fieldwork day gives the drill's hours of work. A
+booking not done by its renter's last day is given up, and the drill goes on. Weather also runs through days
+off. All drills share one weather: one number is drawn for each day, and the day is a fieldwork day for a
+drill if that number is below the drill's own chance. So drills side by side get wet together. Fieldwork
+days come in spells as in `work.booking`.
 """
 
 from __future__ import annotations
@@ -25,21 +25,26 @@ _ROUNDING_S = 1e-6
 Bools = NDArray[np.bool_]
 
 
-def chances_of(season: Season, n_drawn: int, chance: np.random.Generator) -> Chances:
-    """The chances of a season as it is planned, from ``n_drawn`` weathers.
+def chances_of(season: Season, n_drawn: int, generator: np.random.Generator) -> Chances:
+    """Chances of a planned season, from simulated weathers.
 
-    A share p found so is off by about √(p(1 − p)/n).
+    Parameters
+    ----------
+    n_drawn
+        Weathers to simulate. A share p found in n of them has a standard error of √(p(1 − p)/n).
+    generator
+        Source of the random numbers.
     """
     terms = season.program.terms
     n_days = (terms.closes - terms.opens).days + 1
-    weather = chance.random((n_days, n_drawn))
-    spread = chance.random((len(season.placements), n_drawn))
+    weather = generator.random((n_days, n_drawn))
+    hours_drawn = generator.random((len(season.placements), n_drawn))
     done: dict[str, Bools] = {}
     start = 0
     for drill in season.program.drills:
-        own = [placement for placement in season.placements if placement.drill == drill.name]
-        done |= _worked(season, drill, own, weather, spread[start : start + len(own)])
-        start += len(own)
+        of_drill = [placement for placement in season.placements if placement.drill == drill.name]
+        done |= _worked(season, drill, of_drill, weather, hours_drawn[start : start + len(of_drill)])
+        start += len(of_drill)
     each = {name: float(found.mean()) for name, found in done.items()}
     booked = np.logical_and.reduce(list(done.values())) if done else np.ones(n_drawn, dtype=bool)
     booked_prob = float(booked.mean())
@@ -54,70 +59,66 @@ def chances_of(season: Season, n_drawn: int, chance: np.random.Generator) -> Cha
 def _worked(
     season: Season,
     drill: SeasonDrill,
-    own: Sequence[Placement],
+    bookings: Sequence[Placement],
     weather: NDArray[np.float64],
-    spread: NDArray[np.float64],
+    hours_drawn: NDArray[np.float64],
 ) -> dict[str, Bools]:
-    """Which bookings of a drill are done in time, (n_drawn,) each. Those that share their days are worked
-    off together.
+    """Which bookings of a drill are done in time, by request, each of shape (n_drawn,).
+
+    Bookings that share their days are one group of work. ``weather`` is (days, n_drawn), ``hours_drawn``
+    (bookings, n_drawn), both even from 0 to 1.
     """
     opens, booking = season.program.terms.opens, drill.job.booking
     n_drawn = weather.shape[1]
-    shared_bookings = [list(group) for _, group in groupby(range(len(own)), key=lambda k: own[k].days)]
-    first = np.array(
-        [(own[shared_booking[0]].days[0] - opens).days for shared_booking in shared_bookings], dtype=int
-    )
+    groups = [list(group) for _, group in groupby(range(len(bookings)), key=lambda k: bookings[k].days)]
+    first = np.array([(bookings[group[0]].days[0] - opens).days for group in groups], dtype=int)
     last = np.array(
-        [
-            min((_last(season, own[k]) - opens).days for k in shared_booking)
-            for shared_booking in shared_bookings
-        ],
+        [min((_last(season, bookings[k]) - opens).days for k in group) for group in groups],
         dtype=int,
     )
     work_s = np.array(
         [
             sum(
-                own[k].duration.job_s * _stretched(spread[k], booking.uncertainty_frac)
-                for k in shared_booking
+                bookings[k].duration.job_s * _stretched(hours_drawn[k], booking.uncertainty_frac)
+                for k in group
             )
-            for shared_booking in shared_bookings
+            for group in groups
         ]
-    ).reshape(len(shared_bookings), n_drawn)
-    done = np.zeros((len(shared_bookings), n_drawn), dtype=bool)
-    works = {(day - opens).days for day in working_days(drill, season.program)}
+    ).reshape(len(groups), n_drawn)
+    done = np.zeros((len(groups), n_drawn), dtype=bool)
+    working = {(day - opens).days for day in working_days(drill, season.program)}
+    # a fieldwork day follows a fieldwork day with p + ρ(1 − p), any other day with p(1 − ρ)
     p, rho = booking.fieldwork_day_prob, booking.persistence_frac
-    column = np.arange(n_drawn)
-    at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if shared_bookings else np.zeros(n_drawn)
+    weathers = np.arange(n_drawn)
+    # at: index of the group that each weather is working on; left_s: its work left
+    at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if groups else np.zeros(n_drawn)
     fit = np.zeros(n_drawn, dtype=bool)
     for day in range(weather.shape[0]):
         fit = weather[day] < (p if day == 0 else np.where(fit, p + rho * (1 - p), p * (1 - rho)))
-        if not shared_bookings:
+        if not groups:
             continue
-        k = np.minimum(at, len(shared_bookings) - 1)
-        here = (at < len(shared_bookings)) & (day >= first[k])
-        if day in works:
+        k = np.minimum(at, len(groups) - 1)  # weathers past the last group are masked by `here`
+        here = (at < len(groups)) & (day >= first[k])
+        if day in working:
             left_s[here & fit] -= booking.day_s
         finished = here & (left_s <= _ROUNDING_S)
-        done[k[finished], column[finished]] = True
-        while (over := (finished | ((at < len(shared_bookings)) & (last[k] <= day)))).any():
+        done[k[finished], weathers[finished]] = True
+        # the next group may be past its last day already, so go on until none is
+        while (over := (finished | ((at < len(groups)) & (last[k] <= day)))).any():
             at[over] += 1
-            k = np.minimum(at, len(shared_bookings) - 1)
-            left_s[over] = work_s[k[over], column[over]]
+            k = np.minimum(at, len(groups) - 1)
+            left_s[over] = work_s[k[over], weathers[over]]
             finished = np.zeros(n_drawn, dtype=bool)
-    return {
-        own[k].request.request_id: done[i]
-        for i, shared_booking in enumerate(shared_bookings)
-        for k in shared_booking
-    }
+    return {bookings[k].request.request_id: done[i] for i, group in enumerate(groups) for k in group}
 
 
-def _last(season: Season, one: Placement) -> date:
+def _last(season: Season, placement: Placement) -> date:
     """The last day on which a booking may still be worked."""
-    return min(one.request.until, season.program.terms.closes)
+    return min(placement.request.until, season.program.terms.closes)
 
 
 def _stretched(u: NDArray[np.float64], uncertainty_frac: float) -> NDArray[np.float64]:
-    """Factors of the hours: triangular between 1 − s and 1 + s, the likeliest 1; from numbers drawn evenly
-    from 0 to 1.
+    """Factors of the hours: triangular from 1 − s to 1 + s with its peak at 1, by the inverse of its
+    cumulative distribution; ``u`` is drawn evenly from 0 to 1.
     """
     return 1 + uncertainty_frac * np.where(u < 0.5, np.sqrt(2 * u) - 1, 1 - np.sqrt(2 * (1 - u)))

@@ -1,1 +1,1 @@
-"""Seed tag → pure live seed → bulk → box → order."""
+"""From the seed tag to pure live seed, bulk seed, box and order."""

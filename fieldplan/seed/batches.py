@@ -1,4 +1,4 @@
-"""Seed mixed ahead for each parcel, one batch a fill and box, so that it can be labelled and staged."""
+"""Seed mixed ahead for each parcel: one labeled batch for each fill of each box."""
 
 from __future__ import annotations
 
@@ -17,38 +17,44 @@ def batches(
     loads_kg: Sequence[tuple[BoxBudget, float]],
     delivered: Sequence[Delivery],
 ) -> tuple[Batch, ...]:
-    """The batches of one parcel, box by box in the order of its fills, and a spare of what is delivered
-    beyond them.
+    """The batches of one parcel, box by box in the order of its fills, then a spare for each box.
 
-    The portions of all batches of a parcel add to what it is delivered, lot by lot; a spare has its carrier
-    with it.
+    A spare holds the delivered seed that no fill needs, with the carrier to sow it. Lot by lot, the
+    portions of all batches add up to the delivery.
+
+    Parameters
+    ----------
+    loads_kg
+        Every load of the field: the box, and the seed and carrier poured into it, in kg.
+    delivered
+        What the parcel is brought of each lot.
     """
     treated = {(component.species, component.lot) for component in mix.components if component.treated}
     made: list[Batch] = []
-    spare = {(one.species, one.lot): one.need_kg for one in delivered}
+    spare_kg = {(delivery.species, delivery.lot): delivery.need_kg for delivery in delivered}
     for box in boxes:
         has_treated = any((component.species, component.lot) in treated for component in box.components)
-        fills = [kg for of, kg in loads_kg if of.box == box.box]
-        for number, kg in enumerate(fills, start=1):
-            if kg < _MIN_KG:
+        fills_kg = [load_kg for loaded, load_kg in loads_kg if loaded.box == box.box]
+        for number, fill_kg in enumerate(fills_kg, start=1):
+            if fill_kg < _MIN_KG:
                 continue
-            portions = box.portions(kg)
+            portions = box.portions(fill_kg)
             made.append(
                 Batch(
                     field_id=field_id,
                     mix=mix.name,
                     box=box.box,
                     number=number,
-                    of=len(fills),
+                    of=len(fills_kg),
                     portions=portions,
                     treated=has_treated,
                 )
             )
             for portion in portions:
                 if not portion.carrier:
-                    spare[portion.species, portion.lot] -= portion.bulk_kg
-        beyond = _spare(box, spare)
-        if beyond:
+                    spare_kg[portion.species, portion.lot] -= portion.bulk_kg
+        spare_portions = _spare(box, spare_kg)
+        if spare_portions:
             made.append(
                 Batch(
                     field_id=field_id,
@@ -56,7 +62,7 @@ def batches(
                     box=box.box,
                     number=1,
                     of=1,
-                    portions=beyond,
+                    portions=spare_portions,
                     spare=True,
                     treated=has_treated,
                 )
@@ -65,7 +71,7 @@ def batches(
 
 
 def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Portion, ...]:
-    """What is left for a box beyond its fills, lot by lot, with the carrier that it takes to sow it."""
+    """What is left for a box beyond its fills, lot by lot, with the carrier to sow it."""
     seed = tuple(
         Portion(
             species=component.species,
@@ -78,5 +84,5 @@ def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Port
     )
     if not seed or box.carrier_kg_per_m2 == 0:
         return seed
-    carrier_kg = sum(one.bulk_kg for one in seed) * box.carrier_kg_per_m2 / box.bulk_kg_per_m2
+    carrier_kg = sum(portion.bulk_kg for portion in seed) * box.carrier_kg_per_m2 / box.bulk_kg_per_m2
     return (*seed, Portion(species=box.carrier, lot="", bulk_kg=carrier_kg, pls_kg=0.0, carrier=True))

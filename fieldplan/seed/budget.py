@@ -1,4 +1,4 @@
-"""How much seed a field takes: from the tag's pure live seed to bulk pounds in each box."""
+"""How much seed a field takes: from the pure live seed on the tag to bulk seed in each box."""
 
 from __future__ import annotations
 
@@ -13,14 +13,10 @@ _ROUNDING = 1e-9
 
 
 def bulk_kg_per_m2(component: Component) -> float:
-    """Bulk seed to sow on a square metre so that the component's rate of live seed is met.
+    """Bulk seed to sow on a square meter to reach the component's rate of pure live seed, in kg/m².
 
-    bulk = PLS / (purity × (germination + hard + dormant)). Hard and dormant seed stand apart from
-    germination on a tag (7 CFR 201.21), so they are added.
-
-    Examples
-    --------
-    A lot of 98.75 % purity, 88 % germination and 5 % dormant seed is 91.84 % pure live seed.
+    bulk = PLS / (purity × (germination + hard + dormant)). A tag shows hard and dormant seed apart from
+    germination (7 CFR 201.21, source key fsa-201), so they are added. A bulk rate is returned as it is.
     """
     return (
         component.rate.value
@@ -30,23 +26,29 @@ def bulk_kg_per_m2(component: Component) -> float:
 
 
 def pls_kg_per_m2(component: Component) -> float:
-    """Pure live seed that a square metre gets."""
-    live = live_kg_per_m2(
+    """Pure live seed that a square meter gets, in kg/m², whatever form the rate was given in."""
+    rate_kg_per_m2 = live_kg_per_m2(
         component.rate, component.pls_frac, component.seeds_per_kg, component.full_rate_kg_per_m2
     )
-    assert live is not None  # a job file gives the figure that its rate takes
-    return live
+    assert rate_kg_per_m2 is not None  # loading a job file makes sure that the figure is there
+    return rate_kg_per_m2
 
 
 def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowings: int) -> SeedBudget:
-    """Seed for one field, on the ground that is drilled, double-sown ground included.
+    """Seed for one field, box by box, on all drilled ground, overlap included.
 
     Parameters
     ----------
     drilled_m2
-        Ground drilled over all sowings together.
+        Ground drilled in all sowings together: sown length × effective width.
     sowings
-        Times the field is sown; each puts down the mix's rate divided by this.
+        Times the field is sown. Each sowing puts down the mix's rate divided by this number.
+
+    Returns
+    -------
+    SeedBudget
+        One entry for each box that the mix uses. It has a note for each box asked to sow a volume outside
+        its metering range.
     """
     boxes, notes = [], []
     for box in drill.boxes:
@@ -61,15 +63,15 @@ def seed_budget(field_id: str, mix: Mix, drill: Drill, drilled_m2: float, sowing
 
 def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, sowings: int) -> BoxBudget:
     bulk = [bulk_kg_per_m2(component) / sowings for component in components]
-    live = [pls_kg_per_m2(component) / sowings for component in components]
+    pls = [pls_kg_per_m2(component) / sowings for component in components]
     seed_m3_per_m2 = sum(
-        b / component.bulk_kg_per_m3 for b, component in zip(bulk, components, strict=True)
+        bulk_rate / component.bulk_kg_per_m3 for bulk_rate, component in zip(bulk, components, strict=True)
     )
     carrier = next((component.carrier for component in components if component.carrier), None)
-    carrier_m3_per_m2 = (
-        0.0 if carrier is None else max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
-    )
-    carrier_kg_per_m2 = 0.0 if carrier is None else carrier_m3_per_m2 * carrier.bulk_kg_per_m3
+    carrier_m3_per_m2 = carrier_kg_per_m2 = 0.0
+    if carrier is not None:
+        carrier_m3_per_m2 = max(0.0, carried_m3_per_m2(carrier, box) - seed_m3_per_m2)
+        carrier_kg_per_m2 = carrier_m3_per_m2 * carrier.bulk_kg_per_m3
     return BoxBudget(
         box=box.name,
         bulk_kg_per_m2=sum(bulk),
@@ -81,12 +83,12 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
             SownComponent(
                 species=component.species,
                 lot=component.lot,
-                bulk_kg_per_m2=b,
-                pls_kg_per_m2=p,
-                sown_bulk_kg=b * drilled_m2,
-                sown_pls_kg=p * drilled_m2,
+                bulk_kg_per_m2=bulk_rate,
+                pls_kg_per_m2=pls_rate,
+                sown_bulk_kg=bulk_rate * drilled_m2,
+                sown_pls_kg=pls_rate * drilled_m2,
             )
-            for component, b, p in zip(components, bulk, live, strict=True)
+            for component, bulk_rate, pls_rate in zip(components, bulk, pls, strict=True)
         ),
         carrier="" if carrier is None else carrier.name,
         carrier_kg_per_m2=carrier_kg_per_m2,
@@ -95,10 +97,10 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
 
 
 def carried_m3_per_m2(carrier: Carrier, box: SeedBox) -> float:
-    """The volume rate of seed and carrier to reach: what the carrier asks for, or the least that the box
-    meters.
+    """The volume of seed and carrier to reach on a square meter, in m³/m².
 
-    Volumes add (real mixes settle a little: calibrate with the mix).
+    It is the volume given with the carrier or, without one, the lower end of the box's metering range; 0
+    where neither is known. Volumes are added; real mixes settle a little, so calibrate with the mix.
     """
     if carrier.volume_m3_per_m2 is not None:
         return carrier.volume_m3_per_m2

@@ -10,21 +10,22 @@ from fieldplan.model.seed import Mix
 from fieldplan.model.spelling import nearest
 
 MAX_NAMED = 10
-"""Fields that a hint names."""
+"""At most so many fields are named in a hint."""
 
 
 def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
-    """The mix of each field: what the job file says, else the field's own attribute, else the job's only
-    mix.
+    """The mix of each field by its id.
+
+    The job file decides, then the field's attribute ``mix``, then the job's mix if it has only one.
 
     Raises
     ------
     InputError
-        If a field names no mix of the job, or several mixes leave the choice open, or the job file names a
-        field that is not there.
+        If a field names a mix that the job does not have, a job of several mixes leaves the choice open,
+        or the job file names a field that the boundary file does not have.
     """
     by_name = {mix.name: mix for mix in job.mixes}
-    like = tuple(
+    similar_attributes = tuple(
         Fact(note.code, note.values)
         for note in boundary.notes
         if note.code == "attribute-like" and note.values["known"] == "mix"
@@ -46,7 +47,7 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
                     field=field.field_id,
                     mix=named or "",
                     near=nearest(named, by_name) or "" if named else "",
-                    like=like,
+                    like=similar_attributes,
                     job=str(job.path),
                     known=tuple(by_name),
                 )

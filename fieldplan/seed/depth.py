@@ -1,4 +1,4 @@
-"""How deep to sow a mix: as deep as the species that stands the least, in stop notches of the drill."""
+"""How deep to sow a mix: no deeper than its shallowest species allows, in notches of the depth stop."""
 
 from __future__ import annotations
 
@@ -11,12 +11,15 @@ _ROUNDING = 1e-9
 
 
 def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
-    """The depths that are known, shallowest first, and the species whose depth the table lacks."""
-    known, lacking = [], []
+    """The published depths of a mix, shallowest first, and the species whose depth is not known.
+
+    The depths come from ``tables/species.csv``, each with its source.
+    """
+    known, unknown = [], []
     for species in dict.fromkeys(component.species for component in mix.components):
         figure = tables.species_figure(species, "depth")
         if figure is None:
-            lacking.append(species)
+            unknown.append(species)
         else:
             known.append(
                 Depth(
@@ -26,9 +29,15 @@ def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
                     source=", ".join(figure.sources),
                 )
             )
-    return tuple(sorted(known, key=lambda one: (one.max_m, one.min_m))), tuple(lacking)
+    return tuple(sorted(known, key=lambda depth: (depth.max_m, depth.min_m))), tuple(unknown)
 
 
 def notches(depth_m: float, notch_depth_m: float) -> int:
-    """Stop notches that do not go deeper than a depth."""
+    """The most stop notches that do not go deeper than a depth: floor(depth / depth of a notch).
+
+    Examples
+    --------
+    >>> notches(0.0254, 0.00635)
+    4
+    """
     return math.floor(depth_m / notch_depth_m + _ROUNDING)

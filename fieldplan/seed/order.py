@@ -1,4 +1,4 @@
-"""What each parcel gets and what to buy for a job, lot by lot, in whole bags."""
+"""What each parcel gets and what to buy for the whole job, lot by lot, in whole bags."""
 
 from __future__ import annotations
 
@@ -19,58 +19,62 @@ _ROUNDING = 1e-9
 def deliveries(
     field_id: str, mix: Mix, budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]]
 ) -> tuple[Delivery, ...]:
-    """What a parcel gets of each lot: sown, and as overage the mix's share of it or, if more, what stays in
-    the boxes.
+    """What a parcel gets of each lot: what it sows, plus overage.
 
-    What a box that is swept in the end holds beyond what it sows here is no overage: it is sown on later
-    parcels.
+    Overage is the mix's share of what is sown or, if that is more, the residual seed in the boxes. A box
+    that is swept at the end leaves no residual: what it holds beyond this parcel is sown on later ones.
 
     Parameters
     ----------
     loads_kg
-        Every load of the field: the box and how much of seed and carrier is tipped into it.
+        Every load of the field: the box, and the seed and carrier poured into it, in kg.
     """
     sown: dict[_Lot, tuple[float, float]] = {}
-    for one in (component for box in budget.boxes for component in box.components):
-        kg, live = sown.get((one.species, one.lot), (0.0, 0.0))
-        sown[one.species, one.lot] = (kg + one.sown_bulk_kg, live + one.sown_pls_kg)
+    for component in (component for box in budget.boxes for component in box.components):
+        lot = (component.species, component.lot)
+        bulk_kg, pls_kg = sown.get(lot, (0.0, 0.0))
+        sown[lot] = (bulk_kg + component.sown_bulk_kg, pls_kg + component.sown_pls_kg)
     loaded = dict.fromkeys(sown, 0.0)
-    for portion in (portion for box, kg in loads_kg for portion in box.portions(kg) if not portion.carrier):
-        loaded[portion.species, portion.lot] += portion.bulk_kg
+    for portion in (portion for box, load_kg in loads_kg for portion in box.portions(load_kg)):
+        if not portion.carrier:
+            loaded[portion.species, portion.lot] += portion.bulk_kg
     swept = {
         (component.species, component.lot)
         for box in budget.boxes
         if box.swept
         for component in box.components
     }
-    beyond = {lot: loaded[lot] - kg for lot, (kg, _) in sown.items()}
-    residual = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond.items()}
+    beyond_kg = {lot: loaded[lot] - bulk_kg for lot, (bulk_kg, _) in sown.items()}
+    residual_kg = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond_kg.items()}
     return tuple(
         Delivery(
             field_id=field_id,
             species=lot[0],
             lot=lot[1],
-            sown_kg=kg,
-            sown_pls_kg=live,
-            overage_kg=max(mix.overage_frac * kg, residual[lot]),
-            residual_kg=residual[lot],
-            carried_kg=beyond[lot] if lot in swept else 0.0,
+            sown_kg=bulk_kg,
+            sown_pls_kg=pls_kg,
+            overage_kg=max(mix.overage_frac * bulk_kg, residual_kg[lot]),
+            residual_kg=residual_kg[lot],
+            carried_kg=beyond_kg[lot] if lot in swept else 0.0,
         )
-        for lot, (kg, live) in sown.items()
+        for lot, (bulk_kg, pls_kg) in sown.items()
     )
 
 
 def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[OrderLine, ...]:
-    """One line a lot: sown and overage over all parcels, ordered in whole bags: bags = ceil(need / bag)."""
+    """The order: one line for each lot, by species and lot, in whole bags.
+
+    need = what all parcels are brought; bags = ceil(need / weight of a bag).
+    """
     lots = {(component.species, component.lot): component for mix in mixes for component in mix.components}
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
     residual: dict[_Lot, float] = {}
-    for one in delivered:
-        lot = (one.species, one.lot)
-        sown[lot] = sown.get(lot, 0.0) + one.sown_kg
-        need[lot] = need.get(lot, 0.0) + one.need_kg
-        residual[lot] = residual.get(lot, 0.0) + one.residual_kg
+    for delivery in delivered:
+        lot = (delivery.species, delivery.lot)
+        sown[lot] = sown.get(lot, 0.0) + delivery.sown_kg
+        need[lot] = need.get(lot, 0.0) + delivery.need_kg
+        residual[lot] = residual.get(lot, 0.0) + delivery.residual_kg
     in_order = sorted(sown, key=lambda lot: (lot[0].casefold(), lot[1]))
     return tuple(_line(lots[lot], sown[lot], need[lot], residual[lot]) for lot in in_order)
 
@@ -89,8 +93,8 @@ def _line(lot: Component, sown_kg: float, need_kg: float, residual_kg: float) ->
     )
 
 
-def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
-    """How much of each carrier the job takes, fills and spares together."""
+def carrier_lines(labeled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[CarrierLine, ...]:
+    """How much of each carrier the job takes, by weight and volume, fills and spares together."""
     density = {
         component.carrier.name: component.carrier.bulk_kg_per_m3
         for mix in mixes
@@ -98,13 +102,13 @@ def carrier_lines(labelled: Iterable[Batch], mixes: Iterable[Mix]) -> tuple[Carr
         if component.carrier
     }
     kg: dict[str, float] = {}
-    for portion in (portion for batch in labelled for portion in batch.portions if portion.carrier):
+    for portion in (portion for batch in labeled for portion in batch.portions if portion.carrier):
         kg[portion.species] = kg.get(portion.species, 0.0) + portion.bulk_kg
     return tuple(CarrierLine(name=name, kg=kg[name], m3=kg[name] / density[name]) for name in sorted(kg))
 
 
 def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
-    """Ground drilled with each lot, in m²."""
+    """Ground drilled with each lot, in m², by species and lot."""
     ground_m2: dict[_Lot, float] = {}
     for field in fields:
         for lot in {(line.species, line.lot) for line in field.deliveries}:
@@ -115,11 +119,15 @@ def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
 def overage_notes(
     fields: Iterable[FieldPlan], order: Sequence[OrderLine], mixes: Iterable[Mix], drill: Drill
 ) -> list[Note]:
-    """For each box whose least level stays in it and is more than the overage asked for: what that costs in
-    seed, bags and money.
+    """A note for each box whose residual seed is more than the overage asked for.
 
-    It is a warning where more bags are bought for a least level that nobody gave, or for seed that is more
-    than what is sown.
+    It says what that costs in seed, bags and money. It is a warning if more bags must be bought and either
+    the minimum level is assumed or the extra seed is more than what is sown.
+
+    Parameters
+    ----------
+    order
+        The order of the whole job, as `order_lines` gives it.
     """
     by_name = {mix.name: mix for mix in mixes}
     box_of = {
@@ -129,13 +137,17 @@ def overage_notes(
     }
     raised: dict[str, dict[_Lot, float]] = {}
     residual: dict[str, float] = {}
-    for mix, one in ((by_name[plan.seed.mix], delivery) for plan in fields for delivery in plan.deliveries):
-        box = box_of[mix.name, one.species, one.lot]
-        residual[box] = residual.get(box, 0.0) + one.residual_kg
-        beyond = one.overage_kg - mix.overage_frac * one.sown_kg
-        if beyond > _ROUNDING * one.sown_kg:
+    mix_deliveries = (
+        (by_name[field.seed.mix], delivery) for field in fields for delivery in field.deliveries
+    )
+    for mix, delivery in mix_deliveries:
+        lot = (delivery.species, delivery.lot)
+        box = box_of[mix.name, *lot]
+        residual[box] = residual.get(box, 0.0) + delivery.residual_kg
+        beyond_kg = delivery.overage_kg - mix.overage_frac * delivery.sown_kg
+        if beyond_kg > _ROUNDING * delivery.sown_kg:
             lots = raised.setdefault(box, {})
-            lots[one.species, one.lot] = lots.get((one.species, one.lot), 0.0) + beyond
+            lots[lot] = lots.get(lot, 0.0) + beyond_kg
     lines = {(line.species, line.lot): line for line in order}
     return [_raised_note(drill.box(box), lots, residual[box], lines) for box, lots in raised.items()]
 
@@ -146,14 +158,13 @@ def _raised_note(
     assert box is not None
     n_bags = 0
     money: dict[str, float] = {}
-    for lot, kg in lots.items():
+    for lot, beyond_kg in lots.items():
         line = lines[lot]
-        more = line.bags - math.ceil((line.need_kg - kg) / line.bag_kg - _ROUNDING)
-        n_bags += more
-        if line.price is not None and more:
-            money[line.price.currency] = (
-                money.get(line.price.currency, 0.0) + more * line.bag_kg * line.price.per_kg
-            )
+        more_bags = line.bags - math.ceil((line.need_kg - beyond_kg) / line.bag_kg - _ROUNDING)
+        n_bags += more_bags
+        if line.price is not None and more_bags:
+            cost = more_bags * line.bag_kg * line.price.per_kg
+            money[line.price.currency] = money.get(line.price.currency, 0.0) + cost
     more_kg, sown_kg = sum(lots.values()), sum(lines[lot].sown_kg for lot in lots)
     return Note(
         code="overage-raised",

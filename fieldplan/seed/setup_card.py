@@ -1,6 +1,4 @@
-"""The set-up card of a mix on a drill: fixed steps from the tables, and those that depend on drill, seed
-and tractor.
-"""
+"""The set-up card: fixed steps from the tables, and steps that depend on the drill, seed and tractor."""
 
 from __future__ import annotations
 
@@ -21,8 +19,10 @@ from fieldplan.units import POUND_KG
 
 
 def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
-    """The card: every step in the order of the work, with what it takes to set this drill for this mix, and
-    the cautions.
+    """The set-up card of one mix on one drill.
+
+    Its steps are in the order of the work, with the figures for setting this drill to this mix. The
+    cautions are those that always hold and those that this drill and seed add.
 
     Parameters
     ----------
@@ -78,20 +78,22 @@ def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
 
 
 def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
-    """Depth per species, the shallowest that wins, in notches."""
-    known, lacking = depths_of(mix)
-    for one in known:
-        says = fact("step-depth", species=one.species, least_small_m=one.min_m, most_small_m=one.max_m)
-        yield CardStep(part="Depth", says=says, source=one.source)
-    if lacking:
-        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=lacking), blank="depth")
-    if known:
-        max_m = min(one.max_m for one in known)
-        n = notches(max_m, drill.notch_depth_m)
+    """The depth of each species, then the shallowest in notches: it sets the drill."""
+    known, unknown = depths_of(mix)
+    for depth in known:
         says = fact(
-            "step-notches" if n else "step-notches/none",
+            "step-depth", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m
+        )
+        yield CardStep(part="Depth", says=says, source=depth.source)
+    if unknown:
+        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=unknown), blank="depth")
+    if known:
+        max_m = min(depth.max_m for depth in known)
+        n_notches = notches(max_m, drill.notch_depth_m)
+        says = fact(
+            "step-notches" if n_notches else "step-notches/none",
             most_small_m=max_m,
-            n_notches=n,
+            n_notches=n_notches,
             notch_small_m=drill.notch_depth_m,
         )
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
@@ -99,33 +101,32 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
 
 def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
     for box in boxes:
-        own = next(one for one in drill.boxes if one.name == box.box)
+        seed_box = next(of_drill for of_drill in drill.boxes if of_drill.name == box.box)
         components = [component for component in mix.components if component.box == box.box]
         yield CardStep(part="Settings", says=_charted(drill, components, box), blank="range, setting")
-        if own.kind != "native" and (seeds_per_lb := _largest_seed_per_lb(components)) is not None:
+        if seed_box.kind != "native" and (seeds_per_lb := _largest_seed_per_lb(components)) is not None:
             notch, like, source = tables.seed_gate(seeds_per_lb)
             gate = fact("step-gate", box=box.box, n_notch=notch, like=like)
             yield CardStep(part="Settings", says=gate, blank="gate", source=source)
-        says = (
-            fact("step-drive", box=box.box, drive=own.drive)
-            if own.drive
-            else fact("step-drive/own", box=box.box)
-        )
+        says = fact("step-drive/own", box=box.box)
+        if seed_box.drive:
+            says = fact("step-drive", box=box.box, drive=seed_box.drive)
         yield CardStep(part="Settings", says=says, source="practice")
-        yield CardStep(part="Fill", says=_fill(own, box), source="practice" if own.kind != "grain" else "")
+        source = "" if seed_box.kind == "grain" else "practice"
+        yield CardStep(part="Fill", says=_fill(seed_box, box), source=source)
     idle = tuple(box.name for box in drill.boxes if box.name not in {box.box for box in boxes})
     if idle:
         yield CardStep(part="Settings", says=fact("step-boxes-idle", boxes=idle))
 
 
-def _fill(own: SeedBox, box: BoxBudget) -> Fact:
+def _fill(seed_box: SeedBox, box: BoxBudget) -> Fact:
     """How far a box may be filled, with what, and where its seed falls."""
-    usable_m3 = own.volume_m3 * own.usable_frac
-    lands: Value = own.lands or (fact("surface-as-a-rule") if own.kind == "small" else "")
+    usable_m3 = seed_box.volume_m3 * seed_box.usable_frac
+    lands: Value = seed_box.lands or (fact("surface-as-a-rule") if seed_box.kind == "small" else "")
     return fact(
-        "step-fill/native" if own.kind == "native" else "step-fill",
+        "step-fill/native" if seed_box.kind == "native" else "step-fill",
         box=box.box,
-        usable_frac=own.usable_frac,
+        usable_frac=seed_box.usable_frac,
         usable_box_m3=usable_m3,
         usable_kg=usable_m3 * box.load_kg_per_m3,
         carrier_frac=box.carrier_frac,
@@ -135,11 +136,11 @@ def _fill(own: SeedBox, box: BoxBudget) -> Fact:
 
 
 def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> Fact:
-    """The setting that the rate chart gives for what the box sows, or that it gives none."""
+    """The setting that the rate chart gives for the load rate of a box, or why it gives none."""
     load: dict[str, Value] = {"box": box.box, "load_kg_per_m2": box.load_kg_per_m2}
     if len(components) > 1 or box.carrier_kg_per_m2:
         return Fact("step-setting/mix", load)
-    if not any(one.seed.casefold() == components[0].species.casefold() for one in drill.chart):
+    if not any(point.seed.casefold() == components[0].species.casefold() for point in drill.chart):
         return Fact("step-setting/uncharted", load)
     try:
         lines = charted(drill.chart, components[0].species, None)
@@ -150,9 +151,7 @@ def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> F
 
 
 def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
-    """How many of the largest seed go to a pound, by which the seed gate is set; ``None`` if no size is
-    known.
-    """
+    """Seeds per pound of the largest seed, which sets the seed gate; ``None`` if no size is known."""
     seeds_per_lb = []
     for component in components:
         figure = tables.species_figure(component.species, "seeds per pound")
@@ -179,7 +178,7 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
 
 
 def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
-    """Those that always hold, and those that this drill and this seed bring."""
+    """Cautions that always hold, and those that this drill and seed add."""
     widest_m, _ = tables.machinery_figure("road width without being a wide load", "m")
     holds = {
         "always": True,

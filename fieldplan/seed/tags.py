@@ -1,6 +1,4 @@
-"""What a seed tag leaves to think about: old tests, treated seed, rates from two conventions, seed that
-bridges.
-"""
+"""Notes on a mix and its tags: old tests, treated seed, mixed rate conventions, seed that bridges."""
 
 from __future__ import annotations
 
@@ -16,11 +14,17 @@ from fieldplan.units import POUND_KG
 
 
 def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
-    """Notes on a mix; ``on`` is the day it is to be sown, or today."""
-    return tuple(_found(mix, drill, field_speed_m_per_s, on))
+    """Notes on what the seed tags of a mix say and leave out.
+
+    Parameters
+    ----------
+    on
+        The day it is to be sown, or today; ``None`` to leave out notes on the dates of tests.
+    """
+    return tuple(_notes(mix, drill, field_speed_m_per_s, on))
 
 
-def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
+def _notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
     yield from _on_tests(mix, on)
     treated = tuple(component.species for component in mix.components if component.treated)
     if treated:
@@ -29,9 +33,11 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
         )
     yield from _on_conventions(mix)
     used = {component.box for component in mix.components}
-    blind = tuple(box.name for box in drill.boxes if box.metering_m3_per_m2 is None and box.name in used)
-    if blind:
-        yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": blind})
+    unmetered = tuple(
+        box.name for box in drill.boxes if box.metering_m3_per_m2 is None and box.name in used
+    )
+    if unmetered:
+        yield Note(code="metering-unknown", values={"mix": mix.name, "boxes": unmetered})
     if any(box.kind == "native" for component in mix.components if (box := drill.box(component.box))):
         yield Note(code="native-box", sources=("practice",))
         low, high, source = tables.machinery_range("speed for native seed", "m/s")
@@ -41,55 +47,62 @@ def _found(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
 
 
 def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
-    """Tests that are old on the day of sowing, and dates that lie after it."""
+    """Tests that are too old on the day of sowing, and test dates after that day."""
     max_months, source = tables.machinery_figure("months a test holds", "months")
     dated = [(component, component.tested) for component in mix.components if component.tested is not None]
     if on is None or not dated:
         return
-    old = [
-        (one, months)
-        for one, tested in dated
-        if (months := (on.year - tested.year) * 12 + on.month - tested.month) > max_months
+    ages = [
+        (component, (on.year - tested.year) * 12 + on.month - tested.month) for component, tested in dated
     ]
+    old = tuple(
+        fact("months-since-test", lot=_lot_name(component), n_months=months)
+        for component, months in ages
+        if months > max_months
+    )
     if old:
-        lots = tuple(fact("months-since-test", lot=_lot(one), n_months=months) for one, months in old)
         values: dict[str, Value] = {
             "mix": mix.name,
             "n_most_months": int(max_months),
             "on": on,
-            "lots": lots,
+            "lots": old,
         }
         yield Note(code="test-old", values=values, sources=tuple(source.split(", ")))
-    ahead = tuple(_lot(one) for one, tested in dated if tested > on)
+    ahead = tuple(_lot_name(component) for component, tested in dated if tested > on)
     if ahead:
         yield Note(code="test-ahead", values={"mix": mix.name, "on": on, "lots": ahead})
 
 
-def _lot(one: Component) -> str:
-    return f"{one.species} ({one.lot})" if one.lot else one.species
+def _lot_name(component: Component) -> str:
+    return f"{component.species} ({component.lot})" if component.lot else component.species
 
 
-def full_rate_seeds_per_m2(one: Component) -> float | None:
-    """Live seeds of a full stand, where the rate is a share of one; ``None`` where that is not known."""
-    seeds_per_kg = one.seeds_per_kg
+def full_rate_seeds_per_m2(component: Component) -> float | None:
+    """Pure live seeds per square meter at the full seeding rate, where the rate is a share of it.
+
+    full rate in kg/m² × seeds per kg, from the tag or the species table. ``None`` where either is not
+    known.
+    """
+    seeds_per_kg = component.seeds_per_kg
     if seeds_per_kg is None:
-        figure = tables.species_figure(one.species, "seeds per pound")
+        figure = tables.species_figure(component.species, "seeds per pound")
         seeds_per_kg = None if figure is None or figure.unfit else figure.value / POUND_KG
-    if one.full_rate_kg_per_m2 is None or seeds_per_kg is None:
+    if component.full_rate_kg_per_m2 is None or seeds_per_kg is None:
         return None
-    return one.full_rate_kg_per_m2 * seeds_per_kg
+    return component.full_rate_kg_per_m2 * seeds_per_kg
 
 
 def _on_conventions(mix: Mix) -> Iterator[Note]:
-    stands = {
-        component.species: full
+    """Full seeding rates so far apart that they cannot come from one convention."""
+    full_rates = {
+        component.species: seeds_per_m2
         for component in mix.components
-        if (full := full_rate_seeds_per_m2(component)) is not None
+        if (seeds_per_m2 := full_rate_seeds_per_m2(component)) is not None
     }
-    maximum, by = tables.machinery_figure("full stands of one convention differ by", "times")
-    if not stands or max(stands.values()) <= maximum * min(stands.values()):
+    max_ratio, ratio_source = tables.machinery_figure("full stands of one convention differ by", "times")
+    if not full_rates or max(full_rates.values()) <= max_ratio * min(full_rates.values()):
         return
-    ordered = sorted(stands.items(), key=lambda item: item[1])
+    ordered = sorted(full_rates.items(), key=lambda item: item[1])
     low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")
     yield Note(
         code="two-conventions",
@@ -98,8 +111,9 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
             "low_seeds_per_m2": low,
             "high_seeds_per_m2": high,
             "stands": tuple(
-                fact("full-stand", species=species, full_seeds_per_m2=full) for species, full in ordered
+                fact("full-stand", species=species, full_seeds_per_m2=seeds_per_m2)
+                for species, seeds_per_m2 in ordered
             ),
         },
-        sources=tuple(dict.fromkeys((source, by))),
+        sources=tuple(dict.fromkeys((source, ratio_source))),
     )

@@ -1,1 +1,1 @@
-"""The job on a clock: refills, hours, capacity and booking odds."""
+"""The job on a clock: refills, hours, capacity, booking odds, cost and fees."""

@@ -1,9 +1,9 @@
-"""Days to book: the odds that a job is done within so many days when not every day is fit for drilling.
+"""Days to book: the odds that a job is done within so many days when not every day is a fieldwork day.
 
-Each day is fit or not. Wet and dry days come in spells: with persistence ρ a day is like the day before
-with a chance of ρ beyond chance, so P(fit after fit) = p + ρ(1 − p) and P(fit after unfit) = p(1 − ρ),
-while p of all days stay fit (a chain of two states). With ρ = 0 the days are independent and the odds are
-the upper tail of the binomial distribution. The odds are exact.
+A day is a fieldwork day with probability p. Wet and dry days come in spells, so the days form a Markov chain
+of two states. With persistence ρ the probability of a fieldwork day is p + ρ(1 − p) after a fieldwork day
+and p(1 − ρ) after any other day; the long-run share of fieldwork days stays p. With ρ = 0 the days are
+independent, and the odds are the upper tail of the binomial distribution. The odds are exact.
 """
 
 from __future__ import annotations
@@ -30,64 +30,85 @@ _ROUNDING = 1e-9
 def prob_done_within(
     days: int, fieldwork_days_needed: int, fieldwork_day_prob: float, persistence_frac: float = 0.0
 ) -> float:
-    """Chance of at least the needed fit days among so many days in a row.
+    """Probability of at least the needed fieldwork days among consecutive days.
+
+    Parameters
+    ----------
+    fieldwork_day_prob
+        Long-run share of days that are fieldwork days.
+    persistence_frac
+        How much likelier than by chance a day is like the day before, from 0 to below 1.
 
     Examples
     --------
+    Two fieldwork days among three, each with a probability of 0.55: 3·0.55²·0.45 + 0.55³.
+
     >>> round(prob_done_within(3, 2, 0.55), 4)
     0.5748
     """
-    enough = np.arange(fieldwork_days_needed + 1) >= fieldwork_days_needed
-    *_, last = islice(_worked([1] * days, len(enough), fieldwork_day_prob, persistence_frac), days)
-    return min(1.0, float(last @ enough))
+    is_enough = np.arange(fieldwork_days_needed + 1) >= fieldwork_days_needed
+    *_, last = islice(_worked([1] * days, len(is_enough), fieldwork_day_prob, persistence_frac), days)
+    return min(1.0, float(last @ is_enough))
 
 
 def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac: float) -> Iterator[Array]:
-    """After each day: the chance of every amount of work done, (n,), in steps, the last one standing for
-    "that or more".
+    """The distribution of work done after each day.
 
     Parameters
     ----------
     days
-        Steps of work that each day holds if it is fit; 0 on days off, when the weather goes on.
+        Steps of work that each day holds if it is a fieldwork day; 0 on days off, when the weather goes on.
+    n
+        Number of amounts of work to tell apart, from 0 to n − 1 steps.
+
+    Yields
+    ------
+    ndarray of shape (n,)
+        The probability of each number of steps done; the last one means "that many or more".
     """
     p, rho = fieldwork_day_prob, persistence_frac
-    fieldwork_after = {True: p + rho * (1 - p), False: p * (1 - rho)}
-    fit, unfit = np.zeros(n), np.zeros(n)
-    fit[0], unfit[0] = p, 1 - p
+    after_fieldwork, after_idle = p + rho * (1 - p), p * (1 - rho)
+    # the joint distribution of work done and of the last day's kind
+    fieldwork, idle = np.zeros(n), np.zeros(n)
+    fieldwork[0], idle[0] = p, 1 - p
     n_reached = 1  # more work than this cannot have been done yet
     for number, steps in enumerate(days):
-        before, idle = fit[:n_reached], unfit[:n_reached]
+        works, rests = fieldwork[:n_reached], idle[:n_reached]
         if number:
-            before, idle = (
-                before * fieldwork_after[True] + idle * fieldwork_after[False],
-                before * (1 - fieldwork_after[True]) + idle * (1 - fieldwork_after[False]),
+            works, rests = (
+                works * after_fieldwork + rests * after_idle,
+                works * (1 - after_fieldwork) + rests * (1 - after_idle),
             )
-        k = min(steps, n - 1)
-        n_kept = min(n_reached, n - k)
-        fit, unfit = np.zeros(n), np.zeros(n)
-        fit[k : k + n_kept] = before[:n_kept]
-        fit[-1] += before[n_kept:].sum()
-        unfit[:n_reached] = idle
-        n_reached = min(n, n_reached + k)
-        yield fit + unfit
+        # a fieldwork day moves its probabilities up by its steps; those beyond the end add up in the last
+        shift = min(steps, n - 1)
+        n_kept = min(n_reached, n - shift)
+        fieldwork, idle = np.zeros(n), np.zeros(n)
+        fieldwork[shift : shift + n_kept] = works[:n_kept]
+        fieldwork[-1] += works[n_kept:].sum()
+        idle[:n_reached] = rests
+        n_reached = min(n, n_reached + shift)
+        yield fieldwork + idle
 
 
 def booking_for(
     job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None = None
 ) -> Booking:
-    """The least number of days that reaches the wanted confidence, with the odds around it.
+    """The fewest days that reach the wanted confidence, with the odds around them.
 
-    A job of H hours needs the days that hold H. Hours that are uncertain by a spread s lie between H(1 − s)
-    and H(1 + s), H the likeliest (a triangular distribution). Dividing the hours by the chance that a day
-    is fit finds the mean number of days, which about half of all jobs overrun.
-
-    No number of days is suggested if a year of them does not reach the confidence, or if there is no work.
+    A job of H hours with uncertainty u has a triangular distribution from H(1 − u) to H(1 + u) with its
+    mode at H. Dividing the hours by the share of fieldwork days would find the mean number of days, which
+    about half of all jobs overrun.
 
     Parameters
     ----------
     place_lonlat
-        Where the fields lie: with a start date no working day is longer than its daylight there.
+        Longitude and latitude of the fields. With a start date, no working day is longer than its daylight
+        there.
+
+    Returns
+    -------
+    Booking
+        ``suggested_days`` is ``None`` if 366 days do not reach the confidence, or if there is no work.
     """
     if job_s <= 0:
         return Booking(
@@ -102,22 +123,23 @@ def booking_for(
     hours = working_days_s(terms, place_lonlat)
     odds: list[Odds] = []
     suggested = None
-    for odd in _odds(job_s, terms, hours):
-        odds.append(odd)
-        if suggested is None and odd.prob >= terms.confidence_prob:
-            suggested = odd.days
-        if suggested is not None and odd.days >= suggested + DAYS_SHOWN_BEYOND:
+    for of_days in _odds(job_s, terms, hours):
+        odds.append(of_days)
+        if suggested is None and of_days.prob >= terms.confidence_prob:
+            suggested = of_days.days
+        if suggested is not None and of_days.days >= suggested + DAYS_SHOWN_BEYOND:
             break
     min_shown = MAX_DAYS if suggested is None else suggested - 1
     worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
+    finish = None
+    if terms.start is not None and suggested is not None:
+        finish = terms.start + timedelta(days=suggested - 1)
     return Booking(
         fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
         suggested_days=suggested,
         confidence_prob=terms.confidence_prob,
-        odds=tuple(odd for odd in odds if odd.prob > 0 or odd.days >= min_shown),
-        finish=None
-        if terms.start is None or suggested is None
-        else terms.start + timedelta(days=suggested - 1),
+        odds=tuple(of_days for of_days in odds if of_days.prob > 0 or of_days.days >= min_shown),
+        finish=finish,
         latest_start=None,
         day_s=(min(worked), max(worked)),
     )
@@ -126,7 +148,7 @@ def booking_for(
 def prob_within(
     job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int
 ) -> float:
-    """Chance that a job is done within so many days, counted from the start."""
+    """Probability that a job is done within a number of days from the start; 366 days at most."""
     if days <= 0:
         return 0.0
     *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MAX_DAYS))
@@ -134,32 +156,31 @@ def prob_within(
 
 
 def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odds]:
-    """The odds of each number of days, up to a year of them; in steps of a day's work, or of minutes where
-    days differ in length.
+    """The odds for each number of days, up to 366.
+
+    Work counts in steps of a working day or, where working days differ in length, of a minute.
     """
     if job_s * (1 - terms.uncertainty_frac) > sum(hours):
         yield from (Odds(days=days, prob=0.0) for days in range(1, MAX_DAYS + 1))
         return
-    same = len({seconds for seconds in hours if seconds > 0}) <= 1
-    step_s = max(hours) if same else MINUTE_S
+    same_length = len({seconds for seconds in hours if seconds > 0}) <= 1
+    step_s = max(hours) if same_length else MINUTE_S
     days = [math.floor(seconds / step_s + _ROUNDING) for seconds in hours]
     n = min(math.ceil(job_s * (1 + terms.uncertainty_frac) / step_s - _ROUNDING), sum(days)) + 1
-    minimum = min(
-        n - 1, math.floor(job_s * (1 - terms.uncertainty_frac) * (1 - _ROUNDING) / step_s)
-    )  # with less work done no job is
-    enough = _prob_done(np.arange(minimum, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac)
-    for number, done in enumerate(
-        _worked(days, n, terms.fieldwork_day_prob, terms.persistence_frac), start=1
-    ):
-        yield Odds(days=number, prob=min(1.0, float(done[minimum:] @ enough)))
+    # with fewer steps than this the job cannot be done, however well it goes
+    min_steps = min(n - 1, math.floor(job_s * (1 - terms.uncertainty_frac) * (1 - _ROUNDING) / step_s))
+    prob_enough = _prob_done(
+        np.arange(min_steps, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac
+    )
+    after_each_day = _worked(days, n, terms.fieldwork_day_prob, terms.persistence_frac)
+    for number, work_probs in enumerate(after_each_day, start=1):
+        yield Odds(days=number, prob=min(1.0, float(work_probs[min_steps:] @ prob_enough)))
 
 
 def with_latest_start(
     booking: Booking, job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None
 ) -> Booking:
-    """The booking with the last day on which to start so that the job is done by ``finish_by``; none if no
-    day from the start on is.
-    """
+    """The booking with the latest safe start for ``finish_by``; unchanged if there is none."""
     if terms.finish_by is None or booking.finish is None or booking.finish > terms.finish_by:
         return booking
     return replace(booking, latest_start=latest_start(job_s, terms, place_lonlat))
@@ -168,30 +189,38 @@ def with_latest_start(
 def latest_start(
     job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None
 ) -> date | None:
-    """The last day on which to start so that the job is done by ``finish_by`` with the wanted confidence;
-    ``None`` if it is past.
+    """The last day to start so that the job is done by ``finish_by`` with the wanted confidence.
 
-    Found by halving: a day more before the same end never lowers the odds.
+    Returns
+    -------
+    date or None
+        ``None`` if no day from ``terms.start`` on is early enough, or if start or end is not given.
+
+    Notes
+    -----
+    Found by bisection: a day more before the same end never lowers the odds.
     """
     if terms.start is None or terms.finish_by is None:
         return None
-    end, minimum, maximum = terms.finish_by, 1, min((terms.finish_by - terms.start).days + 1, MAX_DAYS)
+    end = terms.finish_by
+    min_days, max_days = 1, min((end - terms.start).days + 1, MAX_DAYS)
 
-    def holds(days: int) -> bool:
+    def are_enough(days: int) -> bool:
         start = end - timedelta(days=days - 1)
         return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
 
-    if not holds(maximum):
+    if not are_enough(max_days):
         return None
-    while minimum < maximum:
-        middle = (minimum + maximum) // 2
-        minimum, maximum = (minimum, middle) if holds(middle) else (middle + 1, maximum)
-    return end - timedelta(days=minimum - 1)
+    while min_days < max_days:
+        middle = (min_days + max_days) // 2
+        min_days, max_days = (min_days, middle) if are_enough(middle) else (middle + 1, max_days)
+    return end - timedelta(days=min_days - 1)
 
 
 def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
-    """Working time of each day from the start: none on days off, and no more than the daylight where date
-    and place are known.
+    """Working time of each of 366 days from the start, in s.
+
+    It is 0 on days off. Where date and place are known, it is no more than the daylight.
     """
     if terms.start is None:
         return [terms.day_s] * MAX_DAYS
@@ -207,21 +236,21 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
 
 
 def _prob_done(worked_s: Array, job_s: float, uncertainty_frac: float) -> Array:
-    """Chance that a job of that many hours, give or take, takes no more than was worked; for each amount of
-    work, (n,).
+    """Probability that a job takes no more than was worked, for each amount of work: shape (n,).
+
+    The distribution function of the triangular distribution with mode H = ``job_s`` and half width u·H.
     """
     if job_s <= 0:
         return np.ones(len(worked_s))
     if uncertainty_frac < _ROUNDING:
         return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
+    # z runs from −1 at H(1 − u) over 0 at H to 1 at H(1 + u)
     z = np.clip((worked_s / job_s - 1) / uncertainty_frac, -1.0, 1.0)
     return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
 
 
 def _fieldwork_days_needed(job_s: float, hours: list[float]) -> int:
-    """Working days that hold the job if every one of them is fit; a job longer than a year goes on through
-    years like the first.
-    """
+    """Working days that the job takes if every one is a fieldwork day; longer jobs repeat the first year."""
     years, left = divmod(job_s, sum(hours)) if 0 < sum(hours) < job_s else (0.0, job_s)
     needed = int(years) * sum(seconds > 0 for seconds in hours)
     for seconds in hours:

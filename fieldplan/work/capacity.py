@@ -1,19 +1,31 @@
-"""Field capacity: what width, speed and efficiency give, and the handbook's hours."""
+"""Field capacity from width, speed and efficiency, and the hours by the handbook."""
 
 from __future__ import annotations
 
 
 def theoretical_capacity_m2_per_s(width_m: float, speed_m_per_s: float) -> float:
-    """Ground passed over at full width and speed without a stop, width × speed.
+    """Ground covered at full width and speed without a stop, in m²/s: width × speed.
 
-    In trade units, acres per hour = feet × mph / 8.25 and hectares per hour = metres × km/h / 10
+    In trade units: acres per hour = feet × mph / 8.25; hectares per hour = meters × km/h / 10
     (Iowa State University Extension A3-24; University of Kentucky AEN-73, 1991).
+
+    Examples
+    --------
+    A 3 m drill at 2 m/s covers 2.16 ha/h:
+
+    >>> theoretical_capacity_m2_per_s(3.0, 2.0) * 3600 / 1e4
+    2.16
     """
     return width_m * speed_m_per_s
 
 
 def effective_capacity_m2_per_s(width_m: float, speed_m_per_s: float, efficiency_frac: float) -> float:
-    """Ground done per hour in the field with everything that interrupts, width × speed × field efficiency.
+    """Ground drilled per time in the field, stops and turns included: width × speed × field efficiency.
+
+    Parameters
+    ----------
+    efficiency_frac
+        Field efficiency: theoretical time / time in the field.
 
     Source: A. K. Srivastava et al., Engineering Principles of Agricultural Machines, 2nd edition (2006),
     equation 15.1.
@@ -24,10 +36,15 @@ def effective_capacity_m2_per_s(width_m: float, speed_m_per_s: float, efficiency
 def handbook_s(
     area_m2: float, width_m: float, speed_m_per_s: float, efficiency_frac: tuple[float, float]
 ) -> tuple[float, float]:
-    """Handbook time for an area, least and most: area / (width × speed × efficiency).
+    """Shortest and longest time for an area by the handbook, in s: area / (width × speed × efficiency).
 
-    It already holds turns, overlap and refills: it stands beside a clock that walks the route and never
-    multiplies it.
+    Field efficiency already covers turns, overlap and refills. So the result stands beside a clock of the
+    route and must not be multiplied with it.
+
+    Parameters
+    ----------
+    efficiency_frac
+        Lowest and highest field efficiency.
     """
     low, high = efficiency_frac
     return (
@@ -44,10 +61,19 @@ def capacity_with_turns_and_stops_m2_per_s(
     stops_s_per_m2: float,
     turn_s: float,
 ) -> float:
-    """Capacity of parallel runs with a turn after each and stops by the area.
+    """Capacity of parallel passes with a turn after each and stops in proportion to the area, in m²/s.
 
-    1/C = 1/(S·w·E) + t/(L·w·E) + D, with speed S, width w, run length L, share of the swath used E, time a
-    turn t and stops D for each unit of area. A refill is a stop: D = stop time / area a fill.
+    1/C = 1/(S·w·E) + t/(L·w·E) + D, with speed S, width w, pass length L, used share of the swath E, time
+    per turn t and stop time per area D. For refills D = stop time / area per fill.
+
+    Parameters
+    ----------
+    run_m
+        Length of a pass.
+    swath_used_frac
+        Share of the width that is new ground, 1 without overlap.
+    stops_s_per_m2
+        Time of all stops, per area.
 
     Source: D. Hunt, Farm Power and Machinery Management, chapter 1.
     """

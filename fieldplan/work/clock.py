@@ -1,9 +1,9 @@
-"""The route on a clock: every leg with its start and length, and the hours by part."""
+"""The route on a clock: each leg with its start and duration, and the hours by part."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import LineString
 
@@ -19,8 +19,18 @@ HandbookRange = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeKind:
-    """A part of the hours in a field: the kinds of legs that it is made of, how long one takes,
-    which jobs count it, if not all do.
+    """A part of the hours in a field.
+
+    Parameters
+    ----------
+    key
+        Key of the part, as in `TimePart`.
+    legs
+        The kinds of legs that belong to it.
+    leg_s
+        How long one of them takes, in s.
+    asked
+        Which jobs count it; ``None`` if all do.
     """
 
     key: str
@@ -29,7 +39,7 @@ class TimeKind:
     asked: Callable[[WorkingTerms], bool] | None = None
 
     def counted(self, working: WorkingTerms) -> bool:
-        """Whether a job counts it at all."""
+        """Whether a job counts this part at all."""
         return self.asked is None or self.asked(working)
 
 
@@ -63,13 +73,15 @@ KINDS = (
         asked=lambda working: working.break_s > 0,
     ),
 )
-"""All parts, in the order in which they are told. Travelling is everything driven lifted that is no turn."""
+"""All parts, in the order of the outputs. Traveling is everything driven lifted except turns."""
 KIND_OF: Mapping[LegKind, TimeKind] = {leg: kind for kind in KINDS for leg in kind.legs}
 
 
 def leg_s(leg: Leg, working: WorkingTerms) -> float:
-    """How long a leg takes: sown legs at field speed, lifted ones at turn speed, a turn with its fixed
-    extra.
+    """How long a leg takes, in s.
+
+    Sown legs: length / field speed. Turns: length / turn speed + extra time of a turn. Other lifted legs:
+    length / turn speed. Stops: their time in the working terms.
     """
     return KIND_OF[leg.kind].leg_s(leg, working)
 
@@ -83,12 +95,25 @@ def field_time(
     handbook_efficiency_frac: HandbookRange,
     expected_efficiency_frac: HandbookRange,
 ) -> FieldTime:
-    """The clock of one field beside the handbook's time for it.
+    """The clock of one field beside the hours by the handbook.
 
-    Field efficiency = plantable area / (width × field speed × field time), field time being everything
-    between entering and leaving the field. Ground sown more than once counts once, so a field sown twice
-    over has half the efficiency. Where nothing is driven there is no time, no efficiency and nothing to
-    compare with the handbook.
+    Field efficiency = plantable area / (width × field speed × field time); field time is everything
+    between entering and leaving the field. Ground sown more than once counts once, so a field that is sown
+    twice has half the efficiency.
+
+    Parameters
+    ----------
+    legs
+        The route with its refill stops; tube checks and breaks are added here.
+    handbook_efficiency_frac
+        Lowest and highest field efficiency for the hours by the handbook.
+    expected_efficiency_frac
+        The usual range of field efficiency; outside it the result has a note.
+
+    Returns
+    -------
+    FieldTime
+        Without legs, efficiency or capacity where nothing is driven.
     """
     timed = _timed(_with_breaks(_with_checks(legs, working), working), working)
     parts = _parts(timed, working)
@@ -125,8 +150,8 @@ def _timed(legs: Iterable[Leg], working: WorkingTerms) -> tuple[TimedLeg, ...]:
 
 def _parts(timed: Iterable[TimedLeg], working: WorkingTerms) -> tuple[TimePart, ...]:
     spent = dict.fromkeys((kind.key for kind in KINDS), 0.0)
-    for one in timed:
-        spent[KIND_OF[one.leg.kind].key] += one.duration_s
+    for timed_leg in timed:
+        spent[KIND_OF[timed_leg.leg.kind].key] += timed_leg.duration_s
     return tuple(
         TimePart(key=kind.key, spent_s=spent[kind.key], counted=kind.counted(working)) for kind in KINDS
     )
@@ -140,35 +165,32 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
     due = True
     for leg in legs:
         if leg.sown and due:
-            start = leg.line.coords[0]
-            checked.append(
-                Leg(kind="check", line=LineString([start, start]), length_m=0.0, sowing=leg.sowing)
-            )
+            checked.append(_stop("check", leg.line.coords[0], leg.sowing))
             due = False
         checked.append(leg)
         due = due or leg.kind == "refill"
     return checked
 
 
+def _stop(kind: LegKind, at: tuple[float, ...], sowing: int) -> Leg:
+    return Leg(kind=kind, line=LineString([at, at]), length_m=0.0, sowing=sowing)
+
+
 def _with_breaks(legs: Sequence[Leg], working: WorkingTerms) -> Iterator[Leg]:
-    """The route with a break after the first stretch sown once so much time is past since the last one, but
-    not at the very end.
+    """The route with breaks, if breaks take time.
+
+    A break comes after the first sown leg that ends ``break_every_s`` or more after the last break, but
+    never at the end of the route.
     """
-    now = since = 0.0
+    now_s = last_break_s = 0.0
     for number, leg in enumerate(legs):
         yield leg
-        now += leg_s(leg, working)
-        if (
-            working.break_s > 0
-            and leg.sown
-            and now - since >= working.break_every_s
-            and number < len(legs) - 1
-        ):
-            yield Leg(
-                kind="break", line=LineString([leg.line.coords[-1]] * 2), length_m=0.0, sowing=leg.sowing
-            )
-            now += working.break_s
-            since = now
+        now_s += leg_s(leg, working)
+        is_due = leg.sown and now_s - last_break_s >= working.break_every_s
+        if working.break_s > 0 and is_due and number < len(legs) - 1:
+            yield _stop("break", leg.line.coords[-1], leg.sowing)
+            now_s += working.break_s
+            last_break_s = now_s
 
 
 def _efficiency_note(
@@ -177,26 +199,14 @@ def _efficiency_note(
     low, high = expected
     if low <= efficiency <= high:
         return ()
-    just = min(abs(efficiency - low), abs(efficiency - high)) < 0.005
+    close = min(abs(efficiency - low), abs(efficiency - high)) < 0.005  # the same in whole percent
     values: dict[str, Value] = {"efficiency_frac": efficiency, "low_frac": low, "high_frac": high}
     if efficiency > high:
         breaks = any(part.counted for part in parts if part.key == "breaks")
         values["left_out"] = fact("off-the-clock/breaks-counted" if breaks else "off-the-clock")
-        return (
-            Note(
-                code="efficiency-unusual",
-                case="just-above" if just else "above",
-                field_id=field_id,
-                values=values,
-            ),
-        )
-    maximum = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
-    values |= {"part": maximum.name, "part_frac": maximum.spent_s / spent_s(parts)}
-    return (
-        Note(
-            code="efficiency-unusual",
-            case="just-below" if just else "below",
-            field_id=field_id,
-            values=values,
-        ),
-    )
+        note = Note(code="efficiency-unusual", case="just-above" if close else "above", values=values)
+    else:
+        longest = max((part for part in parts if part.key != "drilling"), key=lambda part: part.spent_s)
+        values |= {"part": longest.name, "part_frac": longest.spent_s / spent_s(parts)}
+        note = Note(code="efficiency-unusual", case="just-below" if close else "below", values=values)
+    return (replace(note, field_id=field_id),)

@@ -1,4 +1,4 @@
-"""What a job costs: rental, seed, fuel and labour, each from an input or a published range."""
+"""What a job costs: rental, seed, fuel and labor, each from an input or a published range."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from fieldplan.model.plan import FieldPlan
 from fieldplan.model.totals import Totals
 from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2, HOUR_S
-from fieldplan.work.fee import fee_of, held_of
+from fieldplan.work.fee import charges_that_apply, fee_of
 
 
 def ground_of(fields: Iterable[FieldPlan]) -> dict[Acres, float]:
-    """Ground of each kind that a district may bill, in m²."""
+    """Ground of each kind that a rental program may bill, in m²: mapped, drilled and plantable."""
     totals = Totals.of(field.totals for field in fields)
     return {"map": totals.mapped_m2, "meter": totals.drilled_m2, "to sow": totals.plantable_m2}
 
@@ -29,12 +29,15 @@ class Bought:
     Parameters
     ----------
     acres_m2
-        Mapped, metered and plantable ground.
-    job_s, field_s, days
-        Hours of the whole job (paid labour), hours in the fields (what a card by the hour bills) and days
-        booked; ``None`` if they cannot be booked, and then a rental by days is not known.
+        Mapped, drilled and plantable ground, by the kinds of acres that rate cards bill.
+    job_s
+        Time of the whole job: what is paid as labor.
+    field_s
+        Time in the fields: what a rate card by the hour bills.
+    days
+        Days to book; ``None`` if nothing can be booked, and then a rental by the day is not known.
     fee
-        The bill by the rate card, if there is one and it can be made out.
+        The bill by the rate card; ``None`` without a card or without the days that it bills.
     """
 
     terms: CostTerms
@@ -47,7 +50,7 @@ class Bought:
 
     @property
     def facts(self) -> JobFacts:
-        """What a rate card asks about."""
+        """The facts that a rate card may ask for."""
         acres = {kind: value / ACRE_M2 for kind, value in self.acres_m2.items()}
         return JobFacts(
             acres=acres,
@@ -59,14 +62,16 @@ class Bought:
 
     @property
     def currency(self) -> str:
-        """That of the prices or, where the job file has none, of the first lot with a price."""
-        return self.terms.currency or next(
-            (one.price.currency for one in self.order if one.price is not None), "$"
-        )
+        """The currency of the prices or, where the job file has none, of the first lot with a price."""
+        of_lots = (line.price.currency for line in self.order if line.price is not None)
+        return self.terms.currency or next(of_lots, "$")
 
     @property
     def fuel_m3(self) -> tuple[float, float]:
-        """Fuel = drilled area × the published range of diesel for a no-till seeding pass."""
+        """Lowest and highest fuel use: drilled area × published diesel for a no-till seeding pass.
+
+        The range is a row of ``tables/machinery.csv`` with its source.
+        """
         low, high, _ = _fuel_m3_per_m2()
         return self.acres_m2["meter"] * low, self.acres_m2["meter"] * high
 
@@ -78,11 +83,9 @@ def _rental(job: Bought) -> Iterator[CostLine | Fact]:
         yield fact("cost-unknown/rental-days")
     else:
         card, total = job.terms.rate_card.name, float(job.fee.total)
-        how = (
-            fact("cost-rental/no-days", card=card)
-            if job.days is None
-            else fact("cost-rental", card=card, n_days=job.days)
-        )
+        how = fact("cost-rental/no-days", card=card)
+        if job.days is not None:
+            how = fact("cost-rental", card=card, n_days=job.days)
         yield CostLine(name="rental", low=total, high=total, how=how, by_drill=True)
 
 
@@ -91,12 +94,8 @@ def _seed(job: Bought) -> Iterator[CostLine | Fact]:
     known = [line for line in priced if line.price is not None and line.price.currency == job.currency]
     if known:
         cost = sum(line.cost or 0.0 for line in known)
-        yield CostLine(
-            name="seed",
-            low=cost,
-            high=cost,
-            how=fact("cost-seed", n_known=len(known), n_lots=len(job.order)),
-        )
+        how = fact("cost-seed", n_known=len(known), n_lots=len(job.order))
+        yield CostLine(name="seed", low=cost, high=cost, how=how)
     if len(priced) < len(job.order):
         yield fact("cost-unknown/seed", n_lots=len(job.order) - len(priced))
     if len(known) < len(priced):
@@ -110,21 +109,20 @@ def _fuel(job: Bought) -> Iterator[CostLine | Fact]:
         return
     low, high, source = _fuel_m3_per_m2()
     how = fact("cost-fuel", low_fuel_m3_per_m2=low, high_fuel_m3_per_m2=high, source=source)
-    yield CostLine(
-        name="fuel", low=job.fuel_m3[0] * price, high=job.fuel_m3[1] * price, how=how, sources=(source,)
-    )
+    min_m3, max_m3 = job.fuel_m3
+    yield CostLine(name="fuel", low=min_m3 * price, high=max_m3 * price, how=how, sources=(source,))
 
 
-def _labour(job: Bought) -> Iterator[CostLine | Fact]:
+def _labor(job: Bought) -> Iterator[CostLine | Fact]:
     if job.terms.wage_per_s is None:
         yield fact("cost-unknown/labour")
         return
     pay = job.job_s * job.terms.wage_per_s
-    yield CostLine(name="labour", low=pay, high=pay, how=fact("cost-labour", work_s=job.job_s))
+    yield CostLine(name="labor", low=pay, high=pay, how=fact("cost-labour", work_s=job.job_s))
 
 
-ITEMS: tuple[Callable[[Bought], Iterator[CostLine | Fact]], ...] = (_rental, _seed, _fuel, _labour)
-"""What a job costs, item by item: lines as far as it is known, facts for what is not."""
+ITEMS: tuple[Callable[[Bought], Iterator[CostLine | Fact]], ...] = (_rental, _seed, _fuel, _labor)
+"""The items of the cost. Each yields a line if its cost is known, and a fact for what is not."""
 
 
 def job_cost(
@@ -135,31 +133,41 @@ def job_cost(
     field_s: float,
     days: int | None,
 ) -> JobCost:
-    """The cost of a job as far as its items are known; tractors and ground differ by a third of the
-    fuel.
+    """The cost of a job, item by item, and the items whose cost is not known.
+
+    Parameters
+    ----------
+    acres_m2
+        Ground by the kinds of acres that rate cards bill, as `ground_of` gives it.
+    job_s
+        Time of the whole job, paid as labor.
+    field_s
+        Time in the fields.
+    days
+        Days to book; ``None`` if nothing can be booked.
     """
     job = Bought(
         terms=terms, order=tuple(order), acres_m2=acres_m2, job_s=job_s, field_s=field_s, days=days
     )
     job = replace(job, fee=_fee(job))
-    found = [one for item in ITEMS for one in item(job)]
+    found = [part for item in ITEMS for part in item(job)]
     return JobCost(
         currency=job.currency,
         fee=job.fee,
         fuel_m3=job.fuel_m3,
         fuel_sources=_fuel_m3_per_m2()[2:],
-        lines=tuple(one for one in found if isinstance(one, CostLine)),
-        unknown=tuple(one for one in found if isinstance(one, Fact)),
+        lines=tuple(part for part in found if isinstance(part, CostLine)),
+        unknown=tuple(part for part in found if isinstance(part, Fact)),
     )
 
 
 def _fee(job: Bought) -> Fee | None:
-    """The bill by the rate card, unless there is none, or it goes by days that cannot be booked."""
+    """The bill by the rate card; ``None`` without a card, or if it bills days and none can be booked."""
     card, facts = job.terms.rate_card, job.facts
     if card is None:
         return None
     no_days = job.days is None and (
-        job.job_s <= 0 or any(charge.unit == "day" for charge in held_of(card, facts))
+        job.job_s <= 0 or any(charge.unit == "day" for charge in charges_that_apply(card, facts))
     )
     return None if no_days else fee_of(card, facts)
 

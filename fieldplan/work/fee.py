@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import assert_never
 
@@ -13,51 +13,68 @@ from fieldplan.model.fee import Acres, Charge, Fee, FeeLine, JobFacts, Rate, Rat
 
 _CENT = Decimal("0.01")
 _DIGITS = 6
-"""Acres are counted to so many digits: 20 acres that came out of square metres are 20 acres, and in their tier."""
+"""Decimals of billed quantities: 20 acres calculated from square meters stay 20 acres, and in their tier."""
 
 
 def fee_of(card: RateCard, facts: JobFacts, *, late: bool = True) -> Fee:
-    """What a job costs by a card.
+    """The bill for a job by a rate card.
+
+    Sums first, then shares of them in the order of the card. Lines that come to nothing are left out,
+    except deposits.
 
     Parameters
     ----------
     late
-        Whether lines for late payment count, all of the sum being unpaid until it is paid.
+        Whether lines for late payment count. They assume that nothing is paid before ``paid_after_days``.
 
     Raises
     ------
     InputError
-        If the card asks for a fact that was not said, or bills acres that are not known.
+        If a fact or quantity that the card depends on is not given, or a given fact is unknown to it.
     """
-    held = [one for one in held_of(card, facts) if _in_time(one, facts)]
+    charges = [charge for charge in charges_that_apply(card, facts) if _in_time(charge, facts)]
     acres = _acres(card.acres, facts)
-    plain = [
-        (one, _line(one, one.price, _quantity(one, acres, facts), card.currency))
-        for one in held
-        if not isinstance(one.price, Share)
+    sums = [
+        (charge, _line(charge, charge.price, _quantity(charge, acres, facts), card.currency))
+        for charge in charges
+        if not isinstance(charge.price, Share)
     ]
-    lines = [line for _, line in _of_alternatives(plain, greater=card.greater)]
-    for one in held:
-        if isinstance(one.price, Share) and (late or one.price.each_days is None):
-            lines.append(_share_line(one, one.price, lines, acres, facts))
-    shown = tuple(line for line in lines if line.amount != 0 or line.kind == "deposit")
-    return Fee(lines=shown, acres=acres, acres_kind=card.acres)
+    lines = [line for _, line in _of_alternatives(sums, greater=card.greater)]
+    for charge in charges:
+        if isinstance(charge.price, Share) and (late or charge.price.each_days is None):
+            lines.append(_share_line(charge, charge.price, lines, acres, facts))
+    billed = tuple(line for line in lines if line.amount != 0 or line.kind == "deposit")
+    return Fee(lines=billed, acres=acres, acres_kind=card.acres)
 
 
-def held_of(card: RateCard, facts: JobFacts) -> list[Charge]:
-    """The lines of a card whose conditions hold.
+def charges_that_apply(card: RateCard, facts: JobFacts) -> list[Charge]:
+    """The lines of a card whose conditions the facts of a job meet.
 
     Raises
     ------
     InputError
-        If the card asks for a fact that was not said.
+        If a fact that the card depends on is not given, or a given fact is unknown to it.
     """
-    return _held(card, _conditions(card, facts))
+    conditions = _conditions(card, facts)
+    return [
+        charge
+        for charge in card.charges
+        if all(conditions[name.casefold()] == value.casefold() for name, value in charge.when.items())
+    ]
 
 
 def share_base(share: Share, lines: Iterable[FeeLine], acres: float) -> Decimal:
-    """What a line is a share of: the lines of the name that it says, or all of them; for no more than so
-    many of the acres.
+    """The amount that a share is taken of.
+
+    It is the sum of the charges it names, or of "all". If only ``up_to`` acres count, that sum is
+    multiplied by up_to / acres.
+
+    Parameters
+    ----------
+    lines
+        The lines of the bill so far; deposits do not count.
+    acres
+        Acres billed.
     """
     base = sum(
         (line.amount for line in lines if line.kind == "charge" and share.of in ("all", line.name)),
@@ -69,25 +86,21 @@ def share_base(share: Share, lines: Iterable[FeeLine], acres: float) -> Decimal:
 
 
 def facts_asked(card: RateCard) -> dict[str, frozenset[str]]:
-    """The facts that a card depends on and the values that it knows, all in small letters."""
+    """The facts that a card depends on, each with the values that it knows, all in lower case."""
     return {name: frozenset(values) for name, values in _asked(card).items()}
 
 
 def _asked(card: RateCard) -> dict[str, dict[str, str]]:
-    """Facts by name, their values by name, both in small letters; values as the card writes them."""
+    """By fact and value, both in lower case: the value as the card writes it."""
     asked: dict[str, dict[str, str]] = {}
-    for name, value in (
-        *card.usual.items(),
-        *(pair for charge in card.charges for pair in charge.when.items()),
-    ):
+    conditions = [card.usual, *(charge.when for charge in card.charges)]
+    for name, value in (pair for condition in conditions for pair in condition.items()):
         asked.setdefault(name.casefold(), {})[value.casefold()] = value
     return asked
 
 
 def _conditions(card: RateCard, facts: JobFacts) -> dict[str, str]:
-    """The facts of a job by name in small letters; names and values that the card does not know are
-    refused, not left out.
-    """
+    """The facts of a job, in lower case, on top of the card's usual ones; unknown names are refused."""
     asked = _asked(card)
     conditions = {name.casefold(): value.casefold() for name, value in card.usual.items()}
     for name, value in facts.conditions.items():
@@ -111,15 +124,6 @@ def _conditions(card: RateCard, facts: JobFacts) -> dict[str, str]:
     return conditions
 
 
-def _held(card: RateCard, conditions: Mapping[str, str]) -> list[Charge]:
-    """The lines whose conditions hold."""
-    return [
-        charge
-        for charge in card.charges
-        if all(conditions[name.casefold()] == value.casefold() for name, value in charge.when.items())
-    ]
-
-
 def _acres(kind: Acres, facts: JobFacts) -> float:
     if kind in facts.acres:
         return facts.acres[kind]
@@ -135,7 +139,7 @@ def _acres(kind: Acres, facts: JobFacts) -> float:
 
 
 def _in_time(charge: Charge, facts: JobFacts) -> bool:
-    """A prompt-pay line holds only if payment comes in time; not said, it does not."""
+    """A line for prompt payment applies only if the day of payment is known and in time."""
     return charge.paid_within_days is None or (
         facts.paid_after_days is not None and facts.paid_after_days <= charge.paid_within_days
     )
@@ -180,7 +184,7 @@ def _line(charge: Charge, price: Rate | Tiers, quantity: float, currency: str) -
 
 
 def _priced(price: Rate | Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact | None]:
-    """What so much comes to, and how; nothing need be told of a plain sum."""
+    """The amount for a quantity and how it was calculated; ``None`` for a plain sum."""
     match price:
         case Rate():
             return _by_rate(price, unit, quantity, currency)
@@ -204,8 +208,9 @@ def _by_rate(price: Rate, unit: Unit, quantity: float, currency: str) -> tuple[D
 
 
 def _by_one_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact]:
-    """The tier of a whole job; a fraction over a bound falls in the next tier, or stays in the lower
-    one.
+    """The whole quantity at the rate of its tier.
+
+    A fraction over an upper bound falls in the next tier or, without ``fraction_next``, stays below it.
     """
     compared = quantity if price.fraction_next else math.floor(quantity)
     tier = next(tier for tier in price.tiers if tier.to is None or compared <= tier.to)
@@ -218,6 +223,7 @@ def _by_one_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tu
 
 
 def _by_each_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> tuple[Decimal, Fact]:
+    """Each part of the quantity at the rate of the tier in which it falls."""
     amount, before, parts = Decimal(0), 0.0, list[Fact]()
     for tier in price.tiers:
         upper = math.inf if tier.to is None else tier.to
@@ -236,19 +242,19 @@ def _by_each_tier(price: Tiers, unit: Unit, quantity: float, currency: str) -> t
 
 
 def _of_alternatives(lines: list[tuple[Charge, FeeLine]], *, greater: bool) -> list[tuple[Charge, FeeLine]]:
-    """Of lines that are alternatives only the greater, or the smaller, sum of each group of names."""
+    """Of each group of alternatives only the line with the greater, or the smaller, amount."""
     kept = [pair for pair in lines if not pair[0].one_of]
     for group in dict.fromkeys(pair[0].one_of for pair in lines if pair[0].one_of):
-        own = [pair for pair in lines if pair[0].one_of == group]
+        alternatives = [pair for pair in lines if pair[0].one_of == group]
         pick = max if greater else min
-        kept.append(pick(own, key=lambda pair: pair[1].amount))
+        kept.append(pick(alternatives, key=lambda pair: pair[1].amount))
     return kept
 
 
 def _share_line(
     charge: Charge, share: Share, lines: Iterable[FeeLine], acres: float, facts: JobFacts
 ) -> FeeLine:
-    """A share of another line, or of all: a rebate, a surcharge, what late payment adds."""
+    """A share of another line, or of all: a rebate, a surcharge, or a charge for late payment."""
     values: dict[str, Value] = {"share_signed_frac": float(share.share_frac), "of": share.of}
     if share.up_to is not None and acres > share.up_to:
         values |= {"up_to": Measure(share.up_to, "_billed"), "acres": _billed(acres, "ac")}
@@ -263,7 +269,7 @@ def _share_line(
 
 
 def _billed(quantity: float, unit: Unit) -> Measure:
-    """A quantity as cards count it: acres are acres for every reader."""
+    """A quantity in the card's own unit: acres stay acres, also for readers of metric units."""
     return Measure(quantity, f"_billed_{unit}")
 
 

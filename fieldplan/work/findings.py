@@ -1,6 +1,4 @@
-"""What a booking or a tractor says no to, as warnings: with what would help, each cure reckoned before it
-is named.
-"""
+"""Warnings where nothing can be booked or the tractor fails, with cures that were calculated first."""
 
 from __future__ import annotations
 
@@ -19,10 +17,10 @@ from fieldplan.work.booking import MAX_DAYS, booking_for, latest_start, prob_wit
 from fieldplan.work.job import longest_load_s
 
 LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
-"""Working days that are tried as cures, the shortest that helps being named."""
+"""Working days that are tried as cures; the shortest that helps is named."""
 MAX_DRILLS = 5
 MIN_PROB = 0.5
-"""Odds that are likelier to fail than not are no cure."""
+"""Odds under one half are no cure."""
 NO_BOOKING = "booking-none"
 BOOKING_CODES = (NO_BOOKING, "finish-by-missed", "nothing-drilled")
 """Codes of the notes that `booking_findings` makes."""
@@ -30,8 +28,18 @@ BOOKING_CODES = (NO_BOOKING, "finish-by-missed", "nothing-drilled")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """The hours to book for: those of each field that is drilled and all hours of the job, where it lies
-    and on which day it is asked.
+    """The work to book.
+
+    Parameters
+    ----------
+    fields_s
+        Field time of each field that is drilled.
+    time
+        Time of the whole job.
+    place_lonlat
+        Longitude and latitude of the fields, for daylight.
+    today
+        The day of planning.
     """
 
     fields_s: Sequence[float]
@@ -40,12 +48,12 @@ class Work:
     today: date
 
     def shared_s(self, drills: int) -> float:
-        """Hours of the job where the fields are shared out among drills."""
+        """Time of the job, in s, if the fields are divided among drills."""
         return self.time.job_s - self.time.field_s + longest_load_s(self.fields_s, drills)
 
 
 def booking_findings(booking: Booking, terms: BookingTerms, work: Work) -> Iterator[Note]:
-    """That nothing can be booked, or that ``finish_by`` is before what is possible."""
+    """Warnings that nothing can be booked, or that the job cannot be done by ``finish_by``."""
     if work.time.field_s <= 0:
         yield Note(code="nothing-drilled", warning=True)
     elif booking.suggested_days is None:
@@ -78,11 +86,9 @@ def _no_booking(booking: Booking, terms: BookingTerms, work: Work) -> Note:
             for prob, days in _lower_odds(booking.prob, terms, work)
         ),
     ]
-    best = (
-        fact("most-days-hold", n_most=MAX_DAYS, best_prob=booking.prob)
-        if booking.prob > 0
-        else fact("most-days-cannot-hold", n_most=MAX_DAYS)
-    )
+    best = fact("most-days-cannot-hold", n_most=MAX_DAYS)
+    if booking.prob > 0:
+        best = fact("most-days-hold", n_most=MAX_DAYS, best_prob=booking.prob)
     return Note(
         code="booking-none",
         warning=True,
@@ -104,11 +110,9 @@ def _missed(booking: Booking, terms: BookingTerms, work: Work) -> Note:
     within = (terms.finish_by - terms.start).days + 1
     prob = prob_within(work.time.job_s, terms, work.place_lonlat, within)
     first = max(work.today, terms.finish_by - timedelta(days=MAX_DAYS - 1))
-    in_time = (
-        latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat)
-        if first < terms.start
-        else None
-    )
+    in_time = None
+    if first < terms.start:
+        in_time = latest_start(work.time.job_s, replace(terms, start=first), work.place_lonlat)
     cures = [
         *([] if in_time is None else [fact("cure-earlier-start", start=in_time)]),
         *(fact("cure-longer-days", day_s=day_s) for day_s, _ in _longer_days(terms, work, within)),
@@ -138,56 +142,54 @@ def _would_do(cures: Sequence[Fact]) -> Fact:
 
 
 def _longer_days(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> Iterator[tuple[float, int]]:
-    """The shortest longer working day with which so many days hold the job, and the days to book then."""
+    """The shortest of the longer working days with which the job fits, and the days to book then."""
     longer = [day_s for day_s in LONGER_DAYS_S if day_s > terms.day_s]
-    made = [
+    tried = [
         lambda day_s=day_s: booking_for(work.time.job_s, replace(terms, day_s=day_s), work.place_lonlat)
         for day_s in longer
     ]
-    yield from ((longer[k], days) for k, days in _first(made, within))
+    yield from ((longer[k], days) for k, days in _first(tried, within))
 
 
 def _more_drills(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> Iterator[tuple[int, int]]:
-    """The least number of drills that hold the job in so many days, its fields shared out among them, and
-    the days to book then.
-    """
+    """The fewest drills that do the job within the days, its fields divided, and the days to book then."""
     drills = range(2, min(MAX_DRILLS, len(work.fields_s)) + 1)
-    made = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
-    yield from ((drills[k], days) for k, days in _first(made, within))
+    tried = [lambda n=n: booking_for(work.shared_s(n), terms, work.place_lonlat) for n in drills]
+    yield from ((drills[k], days) for k, days in _first(tried, within))
 
 
 def _fewer_fields(terms: BookingTerms, work: Work, within: int = MAX_DAYS) -> list[Fact]:
-    """The most fields, the shortest ones, that so many days hold where others are left out."""
+    """The most fields, the quickest first, that can be done within the days if the others are left out."""
     shortest, around_s = sorted(work.fields_s), work.time.job_s - work.time.field_s
     counts = range(len(shortest) - 1, 0, -1)
-    made = [lambda n=n: booking_for(around_s + sum(shortest[:n]), terms, work.place_lonlat) for n in counts]
-    return [fact("cure-fewer-fields", n_fields=counts[k], n_days=days) for k, days in _first(made, within)]
+    tried = [
+        lambda n=n: booking_for(around_s + sum(shortest[:n]), terms, work.place_lonlat) for n in counts
+    ]
+    return [fact("cure-fewer-fields", n_fields=counts[k], n_days=days) for k, days in _first(tried, within)]
 
 
-def _first(made: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:
-    """The first of bookings, each no longer than the one before, that so many days hold, and its days;
-    found by halving.
+def _first(tried: Sequence[Callable[[], Booking]], within: int) -> Iterator[tuple[int, int]]:
+    """The first of the bookings that fits within the days, and its days.
+
+    Found by bisection, as no booking is longer than the one before it.
     """
-    minimum, maximum, days = 0, len(made), None
-    while minimum < maximum:
-        middle = (minimum + maximum) // 2
-        booking = made[middle]()
-        if booking.held_by(within):
-            maximum, days = middle, booking.suggested_days
+    low, high, days = 0, len(tried), None
+    while low < high:
+        middle = (low + high) // 2
+        booking = tried[middle]()
+        if booking.fits_within(within):
+            high, days = middle, booking.suggested_days
         else:
-            minimum = middle + 1
+            low = middle + 1
     if days is not None:
-        yield maximum, days
+        yield high, days
 
 
 def _lower_odds(best_prob: float, terms: BookingTerms, work: Work) -> Iterator[tuple[float, int]]:
-    """The highest whole percent of odds that can be had, and the days to book then."""
+    """The highest odds in whole percent that can be reached, and the days to book then."""
     prob = math.floor(best_prob * 100) / 100
     if prob >= MIN_PROB:
-        days = booking_for(
-            work.time.job_s,
-            replace(terms, confidence_prob=min(prob, terms.confidence_prob)),
-            work.place_lonlat,
-        ).suggested_days
+        lower = replace(terms, confidence_prob=min(prob, terms.confidence_prob))
+        days = booking_for(work.time.job_s, lower, work.place_lonlat).suggested_days
         if days is not None:
             yield prob, days

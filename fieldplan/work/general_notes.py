@@ -1,4 +1,4 @@
-"""What holds for every plan: how ground is measured, what the odds and the clock leave out."""
+"""Notes on every plan: how ground is measured, and what the odds and the clock leave out."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fieldplan.work.clock import KINDS
 
 
 def notes_of_every_plan(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
-    """The notes of a job, whose clock holds what was counted on its fields."""
+    """The notes that go with every plan of this job and these fields."""
     low, high, source = tables.machinery_range("seeding field efficiency", "%")
     return [
         Note(code="acres-flat"),
@@ -29,21 +29,17 @@ def notes_of_every_plan(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
 
 
 def _on_clock(working: WorkingTerms, fields: Sequence[FieldPlan]) -> Note:
-    """What the hours of these fields hold, and what comes on top: as it was counted, and not only as it was
-    asked for.
-    """
+    """What the hours of these fields include and what comes on top, by what was in fact counted."""
     parts = {part.key: part for part in added_up(field.time.parts for field in fields)}
-    held, on_top = (
-        [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")],
-        [fact("plugged-tubes")],
-    )
+    included = [fact("driving"), case_of("time-part", "turning"), case_of("time-part", "refilling")]
+    on_top = [fact("plugged-tubes")]
     for kind in (kind for kind in KINDS if kind.asked is not None):
         part = parts.get(kind.key) or TimePart(key=kind.key, spent_s=0.0, counted=kind.counted(working))
         if part.spent_s > 0:
-            held.append(fact("time-spent", spent_s=part.spent_s, part=part.name))
+            included.append(fact("time-spent", spent_s=part.spent_s, part=part.name))
         elif not part.counted:
             on_top.append(part.name)
-    *others, last = held
+    *others, last = included
     values: dict[str, Value] = {"held": tuple(others), "held_last": last, "on_top": tuple(on_top)}
     if working.break_s and not spent_s(parts.values(), "breaks"):
         values["every_s"] = working.break_every_s

@@ -1,4 +1,4 @@
-"""Hours of the whole job: the fields, and all that stands around them."""
+"""Hours of the whole job: the fields and everything around them, from pick-up to return."""
 
 from __future__ import annotations
 
@@ -15,17 +15,15 @@ _WGS84 = Geod(ellps="WGS84")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Round:
-    """What the hours of a job are made of: those in the fields and between them, and the terms of the
-    work.
-    """
+class JobHours:
+    """Time in the fields and between them, and the working terms with the times of everything else."""
 
     field_s: float
     moving_s: float
     working: WorkingTerms
 
 
-PARTS: Mapping[str, Callable[[Round], float]] = {
+PARTS: Mapping[str, Callable[[JobHours], float]] = {
     "pick_up": lambda job: job.working.pick_up_s,
     "set_up": lambda job: job.working.set_up_s,
     "calibration": lambda job: job.working.calibration_s,
@@ -33,7 +31,7 @@ PARTS: Mapping[str, Callable[[Round], float]] = {
     "moving": lambda job: job.moving_s,
     "clean_out": lambda job: job.working.clean_out_s,
 }
-"""All parts by their key, in the order in which they are told."""
+"""All parts by key, in the order of the outputs."""
 
 
 def job_time(
@@ -42,29 +40,36 @@ def job_time(
     working: WorkingTerms,
     moves_s: Sequence[float | None] = (),
 ) -> JobTime:
-    """Hours by part, the fields driven in the order given.
+    """The time of the whole job by part, with the fields in the order given.
 
-    Moving between fields = the time given or, where none is, straight distance from gate to gate × road
-    factor / towing speed.
+    A move between fields takes the time given for it or, where none is given, straight distance from gate
+    to gate × road factor / towing speed.
 
     Parameters
     ----------
     gates
-        Longitude and latitude of each field's gate, in order.
+        Longitude and latitude of the gate of each field, in order.
     moves_s
-        Time to get to each field from the one before, where it was given.
+        Time to get to each field from the one before; ``None`` where it was not given. The first counts
+        for nothing.
     """
-    given = list(moves_s)[1:] or [None] * (len(gates) - 1)
+    given_s = list(moves_s)[1:] or [None] * (len(gates) - 1)
     apart_m = [float(_WGS84.inv(*here, *there)[2]) for here, there in pairwise(gates)]
-    reckoned = [metres * working.road_factor / working.towing_speed_m_per_s for metres in apart_m]
-    moving_s = sum(time if said is None else said for time, said in zip(reckoned, given, strict=True))
-    job = Round(field_s=field_s, moving_s=moving_s, working=working)
+    towed_s = [away_m * working.road_factor / working.towing_speed_m_per_s for away_m in apart_m]
+    moving_s = sum(towed if given is None else given for towed, given in zip(towed_s, given_s, strict=True))
+    job = JobHours(field_s=field_s, moving_s=moving_s, working=working)
     return JobTime(parts=tuple(TimePart(key=key, spent_s=part_s(job)) for key, part_s in PARTS.items()))
 
 
 def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
-    """Field time of the crew with the most: the longest field goes to the crew with the least to do so
-    far.
+    """Field time, in s, of the crew with the most to do.
+
+    The longest field left goes to the crew with the least to do so far.
+
+    Examples
+    --------
+    >>> longest_load_s([4.0, 3.0, 3.0, 2.0], crews=2)
+    6.0
     """
     loads = [0.0] * max(1, min(crews, len(fields_s)))
     for field_s in sorted(fields_s, reverse=True):
@@ -73,5 +78,5 @@ def longest_load_s(fields_s: Sequence[float], crews: int) -> float:
 
 
 def no_time() -> JobTime:
-    """A job of which nothing is drilled: nobody fetches a drill for it."""
+    """The time of a job without drilled fields: all parts are 0, as nobody fetches a drill for it."""
     return JobTime(parts=tuple(TimePart(key=key, spent_s=0.0) for key in PARTS))

@@ -1,4 +1,4 @@
-"""What a meter reading, the hours and the seed left say of the rest of a job."""
+"""The rest of a job, estimated from the meter reading, the hours worked and the seed left."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, prob_within
 
 
-def _beyond() -> float:
-    """How many times what the plan drills a meter may read: more, and it has read something else."""
+def _max_ratio() -> float:
+    """Largest ratio of metered to planned ground; a meter that reads more has counted something else."""
     return 1 + tables.machinery_figure("a meter reads beyond the plan by", "%")[0] / 100
 
 
@@ -26,39 +26,46 @@ def outlook(
     place_lonlat: tuple[float, float],
     days_left: int | None,
 ) -> Outlook:
-    """The rest of a job at the pace and the rates so far.
+    """The rest of a job at the pace and seeding rates so far.
 
-    Fields are sown one after the other: those said to be done, then the others in the order of the plan, as
-    far as the metered ground goes. The field under way counts by its share of drilled ground, in seed and
-    in hours. With what the plan asks for on that ground, pace = planned hours / hours worked; rest =
-    planned hours of the other ground / pace, and what comes around it. A lot's real rate is (ordered −
-    left) / what that ground should have taken of it, times the planned one; the rest asks for as much more
-    or less. A lot whose only ground so far is a bit of a field under way, no more than a meter may be off
-    by, is not begun: what is gone of it says nothing yet.
+    The metered ground is assigned to the fields reported as done, then to the others in the order of the
+    plan. A field under way counts by its share of drilled ground, in seed and in hours.
+
+    Rest of the field time = planned time of the rest × hours worked / planned hours of the ground that is
+    done. Real rate of a lot = planned rate × seed gone / seed planned on that ground, with
+    seed gone = ordered − left; the rest of the job takes that much more or less. A lot is not begun if its
+    only ground so far is a piece of a field under way, smaller than the error of the meter: what is gone of
+    it says nothing yet.
 
     Parameters
     ----------
     fields
         The fields of the plan, in its order.
     around_s
-        The moves still to make and the clean-out, by how far each field is done.
+        Time of the moves still to make and the clean-out, in s, by how far each field is done.
+    order
+        The order of the plan; only lots with a weight in ``so_far.left_kg`` are looked at.
+    place_lonlat
+        Longitude and latitude of the fields, for daylight.
+    days_left
+        Days left of the booking; ``None`` if not given.
 
     Raises
     ------
     InputError
-        If nothing was done yet, more was metered than the plan drills by over a tenth, less than the fields
-        that are done by over a tenth, or more is left of a lot than was ordered.
+        If nothing was done yet, the meter shows over a tenth more than the plan drills or over a tenth
+        less than the fields reported as done, or more is left of a lot than was ordered.
     """
     drilled_m2 = sum(field.drilled_m2 for field in fields)
     if so_far.metered_m2 <= 0 or so_far.worked_s <= 0:
         raise InputError.of("nothing-done")
-    if so_far.metered_m2 > _beyond() * drilled_m2:
+    if so_far.metered_m2 > _max_ratio() * drilled_m2:
         raise InputError.of("metered-too-much")
     done = _done(so_far, fields)
-    planned_s = sum(one.share * ahead.field_s for one, ahead in zip(done, fields, strict=True))
+    planned_s = sum(part.share * field.field_s for part, field in zip(done, fields, strict=True))
     field_s = sum(field.field_s for field in fields)
     pace = so_far.metered_m2 / so_far.worked_s
-    rest_m2 = sum((1 - one.share) * ahead.drilled_m2 for one, ahead in zip(done, fields, strict=True))
+    rest_m2 = sum((1 - part.share) * field.drilled_m2 for part, field in zip(done, fields, strict=True))
     rest_s = max(0.0, field_s - planned_s) * so_far.worked_s / planned_s + around_s(done)
     booking = booking_for(rest_s, terms, place_lonlat)
     prob = None if days_left is None else prob_within(rest_s, terms, place_lonlat, days_left)
@@ -81,11 +88,9 @@ def outlook(
 
 
 def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
-    """How far each field is done: those said to be, in full; what was metered beyond them, field by field
-    in the order of the plan.
-    """
+    """How far each field is done: reported fields in full, then the others in the order of the plan."""
     reported_m2 = sum(field.drilled_m2 for field in fields if field.field_id in so_far.done)
-    if reported_m2 > _beyond() * so_far.metered_m2:
+    if reported_m2 > _max_ratio() * so_far.metered_m2:
         raise InputError.of("metered-too-little")
     left_m2 = max(0.0, so_far.metered_m2 - reported_m2)
     done = []
@@ -95,11 +100,8 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
             continue
         here_m2 = min(field.drilled_m2, left_m2)
         left_m2 -= here_m2
-        done.append(
-            FieldDone(
-                field_id=field.field_id, share=here_m2 / field.drilled_m2 if field.drilled_m2 > 0 else 1.0
-            )
-        )
+        share = here_m2 / field.drilled_m2 if field.drilled_m2 > 0 else 1.0
+        done.append(FieldDone(field_id=field.field_id, share=share))
     return tuple(done)
 
 
@@ -111,15 +113,13 @@ def _lot(
     if left_kg > line.ordered_kg * (1 + 1e-9):
         raise InputError.of("left-too-much", species=line.species)
     takes = [
-        (field.sown_kg[lot], field.drilled_m2, so.share)
-        for field, so in zip(fields, done, strict=True)
+        (field.sown_kg[lot], field.drilled_m2, part.share)
+        for field, part in zip(fields, done, strict=True)
         if lot in field.sown_kg
     ]
     whole_kg, whole_m2 = sum(kg for kg, _, _ in takes), sum(m2 for _, m2, _ in takes)
-    expected_kg, done_m2 = (
-        sum(kg * share for kg, _, share in takes),
-        sum(m2 * share for _, m2, share in takes),
-    )
+    expected_kg = sum(kg * share for kg, _, share in takes)
+    done_m2 = sum(m2 * share for _, m2, share in takes)
     sure_m2 = tables.machinery_figure("meter of the drill may be off by", "%")[0] / 100 * so_far.metered_m2
     begun = expected_kg > 0 and (any(share >= 1 for kg, _, share in takes if kg > 0) or done_m2 > sure_m2)
     gone_kg = line.ordered_kg - left_kg

@@ -1,8 +1,7 @@
-"""Where the boxes are filled again: at pass ends, before any box falls under its least level, with the
-least time lost.
+"""Where the boxes are filled again: at pass ends, in the least time, before a box falls below its minimum.
 
-A box that is swept in the end falls under that level only when all that is still to be sown of its contents
-is in it.
+A box that is swept at the end may fall below its minimum level only when it already holds all that is still
+to be sown of its contents.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
 
 PathBetween = Callable[[tuple[float, float], tuple[float, float]], LineString]
-"""A way across the field from one point to another."""
+"""A path across the field from one point to another."""
 
 
 def supply(
@@ -39,31 +38,41 @@ def supply(
     in_boxes_m3: Mapping[str, float],
     later_m3: Mapping[str, float] | None = None,
 ) -> SeedSupply:
-    """The route with the drill driven to the seed and back wherever the boxes must be filled.
+    """The route with a trip to the seed and back at each stop where the boxes must be filled.
 
-    All boxes are filled together, each with what it sows until the next stop and what it should keep then,
-    what is in it already counted: its least level or, where it is swept, no more than is still to be sown.
-    The stops are those that lose least time to driving and filling among all choices in which no box falls
-    under that. A stretch that takes more than a whole fill is split into equal parts, with a note: no plan
-    avoids stopping in the middle of it.
+    All boxes are filled together. Each gets what it sows until the next stop plus what it should keep then,
+    less what it already holds. It keeps its minimum level or, if it is swept, no more than is still to be
+    sown. Of all choices of stops in which no box falls below that, the one with the least time for driving
+    and filling is taken. A sown leg that takes more than a whole fill is split into equal parts, with a
+    note, because no plan avoids a stop in the middle of it.
 
     Parameters
     ----------
     legs
         The route without stops.
+    boxes
+        The boxes that sow on this field.
+    width_m
+        Effective width: sown length × width is the ground that takes seed.
     seed_at
-        Where the seed stands; ``None`` if it follows, on a vehicle that meets the drill wherever it stops.
+        Where the seed stands, in the plane of the route; ``None`` if a vehicle with the seed meets the
+        drill wherever it stops.
     refill_s, speed_m_per_s
-        Time of a stop, and the speed of driving to it.
+        Time of a stop, and the speed of driving to it and back.
     in_boxes_m3
         What each box holds of the same contents from the field before.
     later_m3
         What each box will sow of the same contents on later fields.
+
+    Returns
+    -------
+    SeedSupply
+        The route with stops, the loads of each box, and what is left in the boxes.
     """
     if not boxes:
         return SeedSupply(legs=legs, first_load_kg={}, refills=(), notes=())
     fill_m2 = min(box.area_per_fill_m2 for box in boxes)
-    route, split = _split_long(legs, fill_m2 / width_m)
+    route, n_split = _split_long(legs, fill_m2 / width_m)
     sown = [i for i, leg in enumerate(route) if leg.sown]
     areas = np.array([route[i].length_m * width_m for i in sown])
     ends = np.array([route[i].line.coords[-1] for i in sown])
@@ -73,19 +82,20 @@ def supply(
         else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
     )
     later = later_m3 or {}
-    done = np.concatenate([[0.0], np.cumsum(areas)])
-    keeps_m3 = {box.box: _keeps_m3(box, done, later.get(box.box, 0.0)) for box in boxes}
+    done_m2 = np.concatenate([[0.0], np.cumsum(areas)])
+    keeps_m3 = {box.box: _keeps_m3(box, done_m2, later.get(box.box, 0.0)) for box in boxes}
+    # ground that a full load of the scarcest box may have sown by the end of each sown leg
     max_m2 = np.min(
         [(box.working_m3 + box.min_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes],
         axis=0,
     )
-    stops = _stops(done, there_and_back_s + refill_s, max_m2)
+    stops = _stops(done_m2, there_and_back_s + refill_s, max_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
-    loads = [_load_kg(boxes, done, keeps_m3, a, b) for a, b in pairwise(bounds)]
+    loads = [_load_kg(boxes, done_m2, keeps_m3, start, end) for start, end in pairwise(bounds)]
     placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, path)
     notes: tuple[Note, ...] = ()
-    if split:
-        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": split}),)
+    if n_split:
+        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": n_split}),)
     kept_kg = {
         box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
         for box in boxes
@@ -100,65 +110,66 @@ def supply(
 
 
 def _keeps_m3(box: BoxBudget, done_m2: Array, later_m3: float) -> Array:
-    """What a box should hold after each sown leg, (n + 1,), before any of them included."""
-    still = (done_m2[-1] - done_m2) * box.volume_m3_per_m2 + later_m3
-    return np.array([box.keeps_m3(float(volume)) for volume in still])
+    """What a box should hold before the first and after each sown leg: shape (n + 1,)."""
+    still_to_sow_m3 = (done_m2[-1] - done_m2) * box.volume_m3_per_m2 + later_m3
+    return np.array([box.keeps_m3(float(volume_m3)) for volume_m3 in still_to_sow_m3])
 
 
 def _load_kg(
-    boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, Array], a: int, b: int
+    boxes: Sequence[BoxBudget], done_m2: Array, keeps_m3: Mapping[str, Array], start: int, end: int
 ) -> dict[str, float]:
-    """What is tipped into each box for the legs from ``a`` to ``b``, so that it then holds what it should
-    where it held that before.
+    """What is poured into each box to sow the legs from ``start`` to ``end`` and then hold what it should.
+
+    It is what these legs sow plus the change of what the box should keep.
     """
     return {
-        box.box: float(done_m2[b] - done_m2[a]) * box.load_kg_per_m2
-        + float(keeps_m3[box.box][b] - keeps_m3[box.box][a]) * box.load_kg_per_m3
+        box.box: float(done_m2[end] - done_m2[start]) * box.load_kg_per_m2
+        + float(keeps_m3[box.box][end] - keeps_m3[box.box][start]) * box.load_kg_per_m3
         for box in boxes
     }
 
 
 def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:
-    """The route with every sown leg that is longer than a fill cut into equal parts, and how many were
-    cut.
-    """
+    """The route with each sown leg longer than a fill cut into equal parts, and how many were cut."""
     route: list[Leg] = []
-    cut = 0
+    n_cut = 0
     for leg in legs:
         parts = math.ceil(leg.length_m / longest_m - 1e-9) if leg.sown else 1
         if parts <= 1:
             route.append(leg)
             continue
-        cut += 1
+        n_cut += 1
         length = leg.line.length
         for k in range(parts):
             line = stretch(leg.line, length * k / parts, length * (k + 1) / parts)
             route.append(replace(leg, line=line, length_m=leg.length_m / parts))
-    return route, cut
+    return route, n_cut
 
 
-def _stops(sown: Array, stop_s: Array, max_m2: Array) -> list[int]:
-    """Indices of the sown legs after which to stop: least total stop time with at most one fill sown
-    between stops.
+def _stops(sown_m2: Array, stop_s: Array, max_m2: Array) -> list[int]:
+    """Indices of the sown legs after which to stop, with the least total time and no box too low.
 
-    Exact: with best[j] the least time of having sown legs up to j with a stop there, best[j] = stop[j] +
-    the least of best[i] over the i from which j is reached on one fill, kept in a sliding window. A fill
-    that need not keep its least level goes further by no more than what is sown meanwhile, so the window
-    never slides back.
+    The result is exact. With best[j] the least time to have sown the first j legs and stop there,
+    best[j] = stop[j] + min best[i] over all i from which one fill reaches j. A sliding window holds these i.
+    A fill that need not keep its minimum level reaches further by no more than what is sown meanwhile, so
+    the window never moves back, and the time is linear in n.
 
     Parameters
     ----------
-    sown, max_m2
-        Ground sown after each leg, and the most that one fill may have sown by then, (n + 1,).
+    sown_m2, max_m2
+        Ground sown before the first and after each leg, and the most that one fill may have sown by then:
+        shape (n + 1,).
+    stop_s
+        Time of a stop after each leg: shape (n,).
     """
-    n = len(sown) - 1
+    n = len(sown_m2) - 1
     best = np.full(n + 1, np.inf)
     best[0] = 0.0
     came_from = np.zeros(n + 1, dtype=int)
-    window: deque[int] = deque([0])
+    window: deque[int] = deque([0])  # candidates by place, and so by rising time: the first is the best
     slack = float(max_m2[0]) * 1e-9
     for j in range(1, n + 1):
-        while sown[j] - sown[window[0]] > max_m2[j] + slack:
+        while sown_m2[j] - sown_m2[window[0]] > max_m2[j] + slack:
             window.popleft()
         came_from[j] = window[0]
         best[j] = best[window[0]] + (stop_s[j - 1] if j < n else 0.0)
@@ -180,10 +191,10 @@ def _place(
     seed_at: Point | None,
     path: PathBetween,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
-    """Put a way to the seed, the stop and a way back after each of the named legs, instead of the turn that
-    followed.
+    """The route with stops after the given legs.
 
-    Where the seed follows, the stop alone.
+    A stop replaces the turn that followed by a path to the seed, the stop, and a path to the next sown leg;
+    where the seed comes to the drill, the stop alone is put in.
     """
     legs: list[Leg] = []
     refills: list[Refill] = []

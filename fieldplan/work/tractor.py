@@ -1,8 +1,7 @@
-"""Whether a tractor will do for a drill: power, hydraulics, hitch, road and slope, each with the source of
-its limit.
+"""Whether a tractor fits a drill: power, hydraulics, hitch, ballast, road, gates and slope.
 
-What the drill itself asks for, as its owner posts it, comes before ranges that were published for drills of
-its width.
+Each check has the source of its limit. What the drill's owner asks for comes before the ranges published for
+drills of its width.
 """
 
 from __future__ import annotations
@@ -22,14 +21,14 @@ def tractor_checks(
     slopes: Sequence[tuple[str, float]],
     gates: Sequence[tuple[str, float]] = (),
 ) -> tuple[TractorCheck, ...]:
-    """Pass, warn, fail or ask, a line each.
+    """All checks of a tractor and a drill, each with its verdict: pass, warn, fail or ask.
 
     Parameters
     ----------
     slopes
-        Fields with the slope that the job file gives, as a fraction.
+        Names of fields with the slope that the job file gives, as a fraction (rise over run).
     gates
-        Fields with the width of their gate, in m.
+        Names of fields with the width of their gate, in m.
     """
     return (
         power_check(drill, tractor),
@@ -43,31 +42,29 @@ def tractor_checks(
 
 
 def power_check(drill: Drill, tractor: Tractor) -> TractorCheck:
-    """Power against what the drill asks for or, where that is not known, against what is published for its
-    width.
+    """The PTO power against what the drill asks for or, where that is not known, published ranges.
+
+    Published needs = power per width (rows of ``tables/machinery.csv``, each with its source) × effective
+    width of the drill.
     """
     have_w = tractor.pto_power_w
-    return (
-        _power_published(drill, have_w)
-        if drill.min_pto_power_w is None
-        else _power_asked(drill.min_pto_power_w, have_w)
-    )
+    if drill.min_pto_power_w is None:
+        return _power_published(drill, have_w)
+    return _power_asked(drill.min_pto_power_w, have_w)
 
 
 def _power_asked(need_w: float, have_w: float | None) -> TractorCheck:
     if have_w is None:
         return _check("power", "ask", fact("tractor-power/asked-not-said", need_w=need_w), OWN_NEED)
     if have_w >= need_w * (1 - 1e-9):
-        return _check(
-            "power", "pass", fact("tractor-power/asked-enough", need_w=need_w, have_w=have_w), OWN_NEED
-        )
-    return _check(
-        "power", "fail", fact("tractor-power/asked-too-little", need_w=need_w, have_w=have_w), OWN_NEED
-    )
+        text = fact("tractor-power/asked-enough", need_w=need_w, have_w=have_w)
+        return _check("power", "pass", text, OWN_NEED)
+    text = fact("tractor-power/asked-too-little", need_w=need_w, have_w=have_w)
+    return _check("power", "fail", text, OWN_NEED)
 
 
 def _power_published(drill: Drill, have_w: float | None) -> TractorCheck:
-    """Tractor size by the width of drill, and what the drill takes up: two different numbers."""
+    """The tractor size recommended for the width, and the power that the drill itself takes: two figures."""
     low, high, size_source = tables.machinery_range("tractor size for a no-till drill", "w/m")
     takes_low, takes_high, takes_source = tables.machinery_range("power a seeder takes up", "w/m")
     width_m = drill.effective_width_m
@@ -100,11 +97,9 @@ def _hydraulics(drill: Drill, tractor: Tractor) -> TractorCheck:
     if have is None:
         return _check("hydraulics", "ask", fact("tractor-hydraulics/not-said", need=need), source)
     verdict: Verdict = "pass" if have >= (1 if minimum is None else minimum) else "fail"
-    text = (
-        fact("tractor-hydraulics", n_remotes=have, need=need)
-        if have
-        else fact("tractor-hydraulics/none", need=need)
-    )
+    text = fact("tractor-hydraulics/none", need=need)
+    if have:
+        text = fact("tractor-hydraulics", n_remotes=have, need=need)
     return _check("hydraulics", verdict, text, source)
 
 
@@ -116,34 +111,29 @@ def _hitch(need: Hitch | None, have: Hitch | None) -> TractorCheck:
     if have is None:
         return _check("hitch", "ask", fact("tractor-hitch/not-said", need=asked), OWN_NEED)
     if have.kind != need.kind:
-        return _check(
-            "hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=asked), OWN_NEED
-        )
+        text = fact("tractor-hitch/other-kind", have=str(have), need=asked)
+        return _check("hitch", "fail", text, OWN_NEED)
     if need.category is None:
         return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), OWN_NEED)
     if have.category is None:
-        return _check(
-            "hitch", "ask", fact("tractor-hitch/category-not-said", have=str(have), need=asked), OWN_NEED
-        )
+        text = fact("tractor-hitch/category-not-said", have=str(have), need=asked)
+        return _check("hitch", "ask", text, OWN_NEED)
     if have.category == need.category:
         return _check("hitch", "pass", fact("tractor-hitch/same", have=str(have), need=asked), OWN_NEED)
     if have.category < need.category:
-        return _check(
-            "hitch", "fail", fact("tractor-hitch/small-pins", have=str(have), need=asked), OWN_NEED
-        )
+        text = fact("tractor-hitch/small-pins", have=str(have), need=asked)
+        return _check("hitch", "fail", text, OWN_NEED)
     return _check("hitch", "warn", fact("tractor-hitch/large-pins", have=str(have), need=asked), OWN_NEED)
 
 
 def _hitch_usual(have: Hitch | None) -> TractorCheck:
-    """Of a drill that asks for nothing: drills are pulled by a pin on the drawbar."""
+    """The hitch for a drill that asks for none in particular: a pin on the drawbar."""
     if have is None:
         max_w, source = tables.machinery_figure("drawbar of category 2 or less", "w")
         return _check("hitch", "ask", fact("tractor-hitch/usual-not-said", most_w=max_w), source)
     if have.kind != "drawbar":
-        need = fact("hitch-needed/usual")
-        return _check(
-            "hitch", "fail", fact("tractor-hitch/other-kind", have=str(have), need=need), "practice"
-        )
+        text = fact("tractor-hitch/other-kind", have=str(have), need=fact("hitch-needed/usual"))
+        return _check("hitch", "fail", text, "practice")
     return _check("hitch", "pass", fact("tractor-hitch/match-category", have=str(have)), "osu-pins")
 
 
@@ -157,20 +147,14 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
     width_m = drill.transport_width_m
     if width_m is None:
         yield _check("road width", "ask", fact("tractor-road/not-said", limit_typed_m=limit_m), source)
-    elif width_m > limit_m * (1 + 1e-9):
-        yield _check(
-            "road width",
-            "warn",
-            fact("tractor-road/over", limit_typed_m=limit_m, transport_typed_m=width_m),
-            source,
-        )
     else:
-        yield _check(
-            "road width",
-            "pass",
-            fact("tractor-road/within", limit_typed_m=limit_m, transport_typed_m=width_m),
-            source,
+        wide = width_m > limit_m * (1 + 1e-9)
+        text = fact(
+            "tractor-road/over" if wide else "tractor-road/within",
+            limit_typed_m=limit_m,
+            transport_typed_m=width_m,
         )
+        yield _check("road width", "warn" if wide else "pass", text, source)
     top_m_per_s, source = tables.machinery_figure("towing speed", "m/s")
     fast = towing_speed_m_per_s > top_m_per_s * (1 + 1e-9)
     text = fact(
@@ -182,11 +166,9 @@ def _road(drill: Drill, towing_speed_m_per_s: float) -> Iterator[TractorCheck]:
 
 
 def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[TractorCheck]:
-    """A gate must be wider than the drill on the road, or than its working width if that is all that is
-    known.
-    """
+    """A gate must be wider than the drill: its transport width or, if unknown, its working width."""
     needed_m = drill.transport_width_m or drill.effective_width_m
-    of = {} if drill.transport_width_m else {"of": fact("gate-needed/working-width")}
+    kind = {} if drill.transport_width_m else {"of": fact("gate-needed/working-width")}
     for name, width_m in gates:
         fits = width_m > needed_m
         text = fact(
@@ -194,7 +176,7 @@ def _gates(drill: Drill, gates: Sequence[tuple[str, float]]) -> Iterator[Tractor
             field=name,
             gate_typed_m=width_m,
             needed_typed_m=needed_m,
-            **of,
+            **kind,
         )
         yield _check("gate", "pass" if fits else "fail", text, "practice")
 

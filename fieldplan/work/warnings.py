@@ -1,4 +1,4 @@
-"""What a finished plan makes look wrong: days long past or far ahead, more bags than a field can hold."""
+"""Warnings on input that looks wrong once a plan is made: far-off days, far too many bags."""
 
 from __future__ import annotations
 
@@ -14,14 +14,15 @@ from fieldplan.tables import read as tables
 from fieldplan.units import ACRE_M2
 
 _LONG_DAYS = 400
-"""From so many days on, a day is told as years away."""
-_SHARE_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "seeds_per_pound", "bag"})
-"""Figures of a lot on which the number of its bags rests."""
+"""From so many days on, distances between days are given in years."""
+_BAG_KEYS = frozenset({"rate", "purity", "germination", "hard", "dormant", "seeds_per_pound", "bag"})
+"""Keys of a lot that its number of bags depends on."""
 
 
 def day_warnings(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tuple[Note, ...]:
-    """Warnings on days that cannot be meant, held against the day of planning; days as job files have
-    them.
+    """Warnings on days of the job file that are too far from the day of planning to be meant.
+
+    The limits are in ``tables/plausible.csv``. A day named in ``meant`` is not questioned.
     """
     return tuple(_days(booking, mixes, today))
 
@@ -29,8 +30,9 @@ def day_warnings(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> tu
 def order_warnings(
     order: Iterable[OrderLine], mixes: Iterable[Mix], sown_m2: Mapping[tuple[str, str], float]
 ) -> tuple[Note, ...]:
-    """What unlikely figures of a lot come to, in bags; and bags that are unlikely many although no figure
-    was.
+    """Warnings on lots whose order looks wrong: by an unlikely figure, the number of bags or the cost.
+
+    The limits are in ``tables/plausible.csv``. A figure named in ``meant`` is not questioned.
 
     Parameters
     ----------
@@ -47,8 +49,8 @@ def order_warnings(
 
 
 def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
-    many, dear = _too_many(line, lot, sown_m2), _too_dear(line, lot, sown_m2)
-    if not many and not dear and not _SHARE_KEYS & set(lot.unlikely):
+    too_many, too_dear = _too_many(line, lot, sown_m2), _too_dear(line, lot, sown_m2)
+    if not too_many and not too_dear and not _BAG_KEYS & set(lot.unlikely):
         return None
     values: dict[str, Value] = {
         "n_bags": line.bags,
@@ -57,109 +59,95 @@ def _on_bags(line: OrderLine, lot: Component, sown_m2: float) -> Note | None:
         "ordered_kg": line.ordered_kg,
         "sown_m2": sown_m2,
     }
-    if many:
+    if too_many:
         values["many"] = fact("bags-doubt/many")
-    if dear and line.price is not None:
-        values["dear"] = fact(
-            "bags-doubt/dear",
-            cost=Money(round(line.price.per_kg * line.ordered_kg), line.price.currency, exact=True),
-        )
+    if too_dear and line.price is not None:
+        cost = Money(round(line.price.per_kg * line.ordered_kg), line.price.currency, exact=True)
+        values["dear"] = fact("bags-doubt/dear", cost=cost)
     return Note(code="bags-many", warning=True, values=values)
 
 
 def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
-    """More bags by the acre than is likely; one or two bags of a small field are nothing to ask about."""
+    """Whether there are more bags per acre than is likely; one or two bags are never questioned."""
     return (
         line.bags > 2
-        and not _SHARE_KEYS & lot.meant
+        and not _BAG_KEYS & lot.meant
         and line.bags * ACRE_M2 > tables.likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
     )
 
 
 def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
-    """Seed that costs more by the acre than is likely, in dollars: of other money nothing is known here."""
+    """Whether the seed costs more per acre than is likely; the limit is known for dollars only."""
     if line.price is None or line.price.currency != "$" or "price" in lot.meant:
         return False
-    return (
-        line.price.per_kg * line.ordered_kg * ACRE_M2
-        > tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2
-        > 0
-    )
+    limit = tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2
+    return line.price.per_kg * line.ordered_kg * ACRE_M2 > limit > 0
 
 
 def _days(booking: BookingTerms, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
-    low, high = tables.likely("booking.start", "days")
-    if (
-        booking.start is not None
-        and "start" not in booking.meant
-        and not low <= (booking.start - today).days <= high
-    ):
+    start, finish_by = booking.start, booking.finish_by
+    if start and "start" not in booking.meant and _is_far(start, today, "booking.start"):
         yield Note(
             code="day-unlikely",
             case="start",
             warning=True,
-            values={"day": booking.start.isoformat(), "away": _away(booking.start, today)},
+            values={"day": start.isoformat(), "away": _away(start, today)},
         )
-    low, high = tables.likely("booking.finish_by", "days")
-    if (
-        booking.finish_by is not None
-        and "finish_by" not in booking.meant
-        and not low <= (booking.finish_by - today).days <= high
-    ):
+    if finish_by and "finish_by" not in booking.meant and _is_far(finish_by, today, "booking.finish_by"):
         yield Note(
             code="day-unlikely",
             case="finish-by",
             warning=True,
-            values={"day": booking.finish_by.isoformat(), "away": _away(booking.finish_by, today)},
+            values={"day": finish_by.isoformat(), "away": _away(finish_by, today)},
         )
-    if booking.start is not None and "days_off" not in booking.meant:
-        off = [
-            day
-            for day in sorted(booking.dates_off)
-            if day < booking.start or (day - booking.start).days > _LONG_DAYS
-        ]
-        if off:
-            yield Note(
-                code="day-unlikely",
-                case="days-off",
-                warning=True,
-                values={
-                    "days": tuple(day.isoformat() for day in off[:3]),
-                    "n_off": len(off),
-                    "start": booking.start.isoformat(),
-                },
-            )
-    low, high = tables.likely("mix.component.tested", "days")
+    if start and "days_off" not in booking.meant:
+        yield from _days_off(start, booking.dates_off)
     for mix in mixes:
         for component in mix.components:
-            if (
-                component.tested is not None
-                and "tested" not in component.meant
-                and not low <= (component.tested - today).days <= high
-            ):
-                yield Note(
-                    code="day-unlikely",
-                    case="tested",
-                    warning=True,
-                    values={
-                        "mix": mix.name,
-                        "species": component.species,
-                        "day": component.tested.isoformat(),
-                        "away": _away(component.tested, today),
-                    },
-                )
+            yield from _tested(mix.name, component, today)
+
+
+def _tested(mix: str, component: Component, today: date) -> Iterator[Note]:
+    tested = component.tested
+    if tested and "tested" not in component.meant and _is_far(tested, today, "mix.component.tested"):
+        yield Note(
+            code="day-unlikely",
+            case="tested",
+            warning=True,
+            values={
+                "mix": mix,
+                "species": component.species,
+                "day": tested.isoformat(),
+                "away": _away(tested, today),
+            },
+        )
+
+
+def _is_far(day: date, today: date, key: str) -> bool:
+    """Whether a day is further from the day of planning than is likely for its key."""
+    low, high = tables.likely(key, "days")
+    return not low <= (day - today).days <= high
+
+
+def _days_off(start: date, dates_off: Iterable[date]) -> Iterator[Note]:
+    far = [day for day in sorted(dates_off) if day < start or (day - start).days > _LONG_DAYS]
+    if far:
+        first_days = tuple(day.isoformat() for day in far[:3])
+        yield Note(
+            code="day-unlikely",
+            case="days-off",
+            warning=True,
+            values={"days": first_days, "n_off": len(far), "start": start.isoformat()},
+        )
 
 
 def _away(day: date, today: date) -> Fact:
-    """How far a day lies from another."""
+    """How far a day is before or after the day of planning."""
     days = abs((day - today).days)
+    planned = today.isoformat()
     if days >= _LONG_DAYS:
         years = days / 365.25
         return fact(
-            "years-away/before" if day < today else "years-away/after",
-            n_years=years,
-            today=today.isoformat(),
+            "years-away/before" if day < today else "years-away/after", n_years=years, today=planned
         )
-    return fact(
-        "days-away/before" if day < today else "days-away/after", n_days=days, today=today.isoformat()
-    )
+    return fact("days-away/before" if day < today else "days-away/after", n_days=days, today=planned)

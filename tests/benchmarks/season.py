@@ -88,7 +88,7 @@ def season(n: int, drills: int, days: int, chance: random.Random) -> SchedulingP
             if chance.random() < 0.8:
                 last = min(days, ready + window) - own
                 runs += [
-                    Run(requests=(request,), drill=drill, first=first, duration=own, costs=(first - ready,))
+                    Run(requests=(request,), drill=drill, first=first, n_days=own, costs=(first - ready,))
                     for first in range(ready, last + 1)
                 ]
     tow = {
@@ -107,7 +107,7 @@ def shared_bookings(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]
     share = {i: chance.uniform(0.35, 0.9) for i in sorted(served_by(runs))}
     by_start: dict[tuple[int, int], list[Run]] = {}
     for run in runs:
-        if run.duration <= SHORT_DAYS:
+        if run.n_days <= SHORT_DAYS:
             by_start.setdefault((run.drill, run.first), []).append(run)
     for own in by_start.values():
         for a, b in permutations(own, 2):
@@ -117,7 +117,7 @@ def shared_bookings(runs: Sequence[Run], chance: random.Random) -> Iterator[Run]
                     requests=(i, j),
                     drill=a.drill,
                     first=a.first,
-                    duration=max(a.duration, b.duration),
+                    n_days=max(a.n_days, b.n_days),
                     costs=(a.costs[0] + b.costs[0],),
                 )
 

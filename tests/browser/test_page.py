@@ -69,11 +69,11 @@ def test_page_asks_for_nothing_and_fits_a_phone(opened: tuple[Any, list[str]]) -
 
 
 def test_numbers_are_those_of_the_plan(opened: tuple[Any, list[str]], written: Path) -> None:
-    """Acres to sow of every field, and every leg of the drive."""
+    """Plantable acres of every field, and every leg of the route."""
     page, _ = opened
     for field in json.loads((written / "plan.json").read_text(encoding="utf-8"))["fields"]:
         section = page.locator(f'section[data-field="{field["field_id"]}"]')
-        assert f"{field['area']['plantable_m2'] / ACRE_M2:.2f} ac to sow" in section.inner_text()
+        assert f"{field['area']['plantable_m2'] / ACRE_M2:.2f} plantable acres" in section.inner_text()
         assert int(section.locator("input").get_attribute("max")) == len(field["legs"])
 
 
@@ -82,7 +82,7 @@ def test_map_plays_zooms_and_pans_by_keyboard(opened: tuple[Any, list[str]]) -> 
     page, _ = opened
     section = page.locator('section[data-field="RP-4"]')
     section.locator("input").fill("12")
-    assert section.locator(".said").inner_text().startswith("12 of ")
+    assert section.locator(".caption").inner_text().startswith("12 of ")
     assert section.locator("path.done").count() >= 11
     svg = section.locator("svg")
     whole = svg.get_attribute("viewBox")

@@ -1,4 +1,4 @@
-"""A row a fault: what a stranger's file does wrong, and the code, exit status and words that it gets."""
+"""A row a fault: what is wrong with a boundary file, and the code, exit status and words it gets."""
 
 from __future__ import annotations
 
@@ -74,13 +74,13 @@ def _cut_exclusions(folder: Path) -> Path:
     return s.geojson(folder / "fields.geojson", SQUARE)
 
 
-def _labelled(east: float, north: float, true: Any, label: Any) -> Make:
-    """The square, moved, in one system and labelled as another."""
+def _labeled(east: float, north: float, true: Any, label: Any) -> Make:
+    """The square, moved, in one system and labeled as another."""
     there = s.moved(SQUARE, east, north)
     return lambda folder: s.vector(folder / "fields.gpkg", s.in_crs(there, true), driver="GPKG", crs=label)
 
 
-def _exclusions_labelled(folder: Path) -> Path:
+def _exclusions_labeled(folder: Path) -> Path:
     s.vector(folder / "wet.gpkg", s.in_crs(POND, 26851), driver="GPKG", crs=26993)
     return s.geojson(folder / "fields.geojson", SQUARE)
 
@@ -335,7 +335,7 @@ WET = ("--exclusions", "{folder}/wet.geojson")
 FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     # reference system
     (
-        "feet labelled as metres",
+        "feet labeled as meters",
         lambda f: s.vector(
             f / "fields.gpkg", s.in_crs(s.moved(SQUARE, 20.2, -5.2), 2235), driver="GPKG", crs=26957
         ),
@@ -345,15 +345,15 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "far from where",
     ),
     (
-        "metres labelled feet, within a width",
-        _labelled(0, 0, 26993, 26851),
+        "meters labeled feet, within a width",
+        _labeled(0, 0, 26993, 26851),
         (),
         3,
         "crs-elsewhere",
         "NAD83 / Minnesota South (--crs EPSG:26993) puts it at 44.20000, -95.70000 with 153.",
     ),
     (
-        "feet labelled metres, with a code given",
+        "feet labeled meters, with a code given",
         lambda f: s.dxf(f / "fields.dxf", list(s.in_crs(SQUARE, 26851).exterior.coords)),
         ("--crs", "EPSG:26993"),
         3,
@@ -361,16 +361,16 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "(--crs EPSG:26851) puts it at 44.20000, -95.70000",
     ),
     (
-        "feet labelled metres, no code for it",
-        _labelled(0, 0, "+proj=utm +zone=15 +datum=WGS84 +units=us-ft", 32615),
+        "feet labeled meters, no code for it",
+        _labeled(0, 0, "+proj=utm +zone=15 +datum=WGS84 +units=us-ft", 32615),
         (),
         3,
         "crs-elsewhere",
         "+units=us-ft",
     ),
     (
-        "metres labelled feet, inside both",
-        _labelled(-15.3, -10.7, 26949, 2223),
+        "meters labeled feet, inside both",
+        _labeled(-15.3, -10.7, 26949, 2223),
         (),
         0,
         "unit-in-doubt",
@@ -378,64 +378,64 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ),
     (
         "zone of the next state over",
-        _labelled(2.2, -1.7, 26975, 26976),
+        _labeled(2.2, -1.7, 26975, 26976),
         (),
         3,
         "crs-elsewhere",
         "NAD83 / Iowa North (--crs EPSG:26975)",
     ),
     (
-        "south labelled north",
-        _labelled(44.7, -59.2, 32722, 32622),
+        "south labeled north",
+        _labeled(44.7, -59.2, 32722, 32622),
         (),
         3,
         "crs-elsewhere",
         "--crs EPSG:32722",
     ),
-    ("web map labelled as a zone", _labelled(0, 0, 3857, 32615), (), 3, "crs-elsewhere", "--crs EPSG:3857"),
+    ("web map labeled as a zone", _labeled(0, 0, 3857, 32615), (), 3, "crs-elsewhere", "--crs EPSG:3857"),
     (
-        "UTM labelled as a state's zone",
-        _labelled(0, 0, 32615, 26993),
+        "UTM labeled as a state's zone",
+        _labeled(0, 0, 32615, 26993),
         (),
         3,
         "crs-elsewhere",
         "--crs EPSG:32615",
     ),
     (
-        "equal areas labelled as a zone",
-        _labelled(0, 0, 5070, 32615),
+        "equal areas labeled as a zone",
+        _labeled(0, 0, 5070, 32615),
         (),
         3,
         "crs-elsewhere",
         "--crs EPSG:5070",
     ),
     (
-        "feet labelled metres, of a projection without a name",
-        _labelled(0, 0, f"{LAMBERT} +units=us-ft", f"{LAMBERT} +units=m"),
+        "feet labeled meters, of a projection without a name",
+        _labeled(0, 0, f"{LAMBERT} +units=us-ft", f"{LAMBERT} +units=m"),
         (),
         3,
         "crs-elsewhere",
         "the same projection in US survey feet",
     ),
     (
-        "a state's feet labelled as UTM",
-        _labelled(0, 0, 26851, 26915),
+        "a state's feet labeled as UTM",
+        _labeled(0, 0, 26851, 26915),
         (),
         3,
         "crs-elsewhere",
         "other systems used in that area would fit; --near LAT,LON",
     ),
     (
-        "a state's feet labelled as UTM, home known",
-        _labelled(0, 0, 26851, 26915),
+        "a state's feet labeled as UTM, home known",
+        _labeled(0, 0, 26851, 26915),
         ("--near", "44.2,-95.7"),
         3,
         "crs-elsewhere",
         "near the place you gave: NAD83 / Minnesota South (ftUS) (--crs EPSG:26851)",
     ),
     (
-        "metres of a zone labelled as web map",
-        _labelled(0, 0, 26915, 3857),
+        "meters of a zone labeled as web map",
+        _labeled(0, 0, 26915, 3857),
         (),
         0,
         "anywhere",
@@ -457,10 +457,10 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "crs-elsewhere",
         "if latitude and longitude are swapped, it belongs at -1",
     ),
-    ("a zone used past its edge", _labelled(-0.8, 0, 32615, 32615), (), 0, "outside-use", "outside where"),
+    ("a zone used past its edge", _labeled(-0.8, 0, 32615, 32615), (), 0, "outside-use", "outside where"),
     (
         "a zone used far past its edge",
-        _labelled(-9, 0, 32615, 32615),
+        _labeled(-9, 0, 32615, 32615),
         (),
         3,
         "crs-elsewhere",
@@ -468,7 +468,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
     ),
     (
         "a zone used far past its edge, meant",
-        _labelled(-9, 0, 32615, 32615),
+        _labeled(-9, 0, 32615, 32615),
         ("--place-is-right",),
         0,
         "outside-use",
@@ -491,7 +491,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "if its longitude has lost its sign",
     ),
     (
-        "degrees swapped, labelled as metres",
+        "degrees swapped, labeled as meters",
         _geojson(s.swapped(SQUARE), crs={"type": "name", "properties": {"name": "EPSG:32615"}}),
         (),
         3,
@@ -499,7 +499,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "--crs EPSG:4326 --axes lat-lon",
     ),
     (
-        "metres without system, home known",
+        "meters without system, home known",
         lambda f: s.dxf(f / "fields.dxf", list(SQUARE_UTM.exterior.coords)),
         ("--near", "44,-95"),
         3,
@@ -515,8 +515,8 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "--crs EPSG:3857) puts it at 44.20000, -95.70000",
     ),
     (
-        "exclusions in feet labelled metres",
-        _exclusions_labelled,
+        "exclusions in feet labeled meters",
+        _exclusions_labeled,
         ("--exclusions", "{folder}/wet.gpkg"),
         3,
         "crs-elsewhere",
@@ -544,7 +544,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "field-far",
-        'Or it is field "north 1"',
+        'Or field "north 1"',
     ),
     (
         "a field far off for no known reason",
@@ -552,7 +552,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "field-far",
-        "no lost sign",
+        "neither a lost sign",
     ),
     (
         "two far off together",
@@ -636,7 +636,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "datum-accuracy",
         "NAD83",
     ),
-    ("metres labelled as degrees", _geojson(SQUARE_UTM), (), 3, "crs-not-degrees", "labelled as degrees"),
+    ("meters labeled as degrees", _geojson(SQUARE_UTM), (), 3, "crs-not-degrees", "labeled as degrees"),
     ("crs null", _geojson(SQUARE_UTM, crs=None), (), 3, "crs-missing", "not known"),
     (
         "crs a link",
@@ -663,7 +663,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "about 13 ft",
     ),
     (
-        "degrees labelled as metres",
+        "degrees labeled as meters",
         _geojson(SQUARE, crs={"type": "name", "properties": {"name": "EPSG:32615"}}),
         (),
         3,
@@ -743,7 +743,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "crs-missing",
-        "metres of a UTM zone",
+        "meters of a UTM zone",
     ),
     ("US survey feet", _shapefile(s.in_crs(SQUARE, 26851), crs=26851), (), 0, "feet", "US survey feet"),
     (
@@ -754,7 +754,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "feet",
         "international feet",
     ),
-    ("NAD27", _shapefile(SQUARE, crs=4267), (), 0, "datum-accuracy", "good to about"),
+    ("NAD27", _shapefile(SQUARE, crs=4267), (), 0, "datum-accuracy", "accurate to about"),
     (
         "beyond the projection",
         _geojson(
@@ -781,7 +781,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "shapefile-cut",
-        "says that it has 2 rows and holds 1",
+        "says that it has 2 rows, but has 1",
     ),
     (
         "dbf of fewer rows",
@@ -789,7 +789,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "shapefile-records",
-        "1 rows and holds 2",
+        "1 row, but has 2",
     ),
     (
         "dbf of fewer rows, skipped",
@@ -813,7 +813,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "shapefile-records",
-        "holds 2 outlines and its .shx lists 1",
+        "has 2 outlines, but its .shx lists 1",
     ),
     (
         "shp with a garbage record length",
@@ -821,7 +821,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "shapefile-records",
-        "holds 0 outlines|bytes long in the .shp",
+        "has 0 outlines|bytes long in the .shp",
     ),
     (
         "shp with a part less than it holds",
@@ -840,7 +840,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "geometry-unreadable",
-        "no geometry",
+        "not a geometry",
     ),
     (
         "GeoPackage with a junk geometry, skipped",
@@ -848,7 +848,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         ("--skip-bad",),
         0,
         "feature-left-out",
-        "no geometry",
+        "not a geometry",
     ),
     (
         "GeoPackage with half a geometry",
@@ -856,7 +856,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "geometry-unreadable",
-        "no geometry",
+        "not a geometry",
     ),
     (
         "GeoPackage with a geometry and more",
@@ -864,7 +864,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "geometry-unreadable",
-        "hold more",
+        "only part of its bytes",
     ),
     (
         "GeoPackage with no geometry",
@@ -880,7 +880,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "features-lost",
-        "2 features and holds 1",
+        "2 features, but has 1",
     ),
     (
         "GeoPackage less a table",
@@ -890,7 +890,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "layer-lost",
-        '"south" that it does not hold',
+        '"south" that is missing',
     ),
     (
         "GeoPackage less an entry",
@@ -907,7 +907,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "features-lost",
-        "2 features and holds 1",
+        "2 features, but has 1",
     ),
     (
         "GML of a part of the answer",
@@ -941,7 +941,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "file-unreadable",
-        "no kind of entity",
+        "not a kind of entity",
     ),
     (
         "drawing with a word for a number",
@@ -949,7 +949,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "file-unreadable",
-        "no number",
+        "not a number",
     ),
     (
         "drawing of an array",
@@ -1027,7 +1027,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "kml-misspelled",
-        "stands in another element",
+        'cannot be in "Placemark"',
     ),
     (
         "KML coordinates no numbers",
@@ -1196,7 +1196,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "json-name-twice",
-        '"coordinates" stands twice',
+        '"coordinates" appears twice',
     ),
     (
         "GeoJSON features in a feature",
@@ -1207,7 +1207,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "geometry-unreadable",
-        '"features" of its own',
+        '"features" beside its geometry',
     ),
     (
         "empty outer ring, GeoJSON",
@@ -1410,7 +1410,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         0,
         "ring-closed",
-        "not closed",
+        "was open",
     ),
     ("ring of two points", _geojson(_ring(RING[:2])), (), 3, "geometry-unreadable", "feature 1"),
     ("speck", _geojson(SPECK), (), 0, "specks-left-out", "without area"),
@@ -1476,7 +1476,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         ("--repair",),
         0,
         "field-left-out",
-        "belongs to field",
+        "belong to field",
     ),
     (
         "two fields overlap, repaired",
@@ -1484,7 +1484,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         ("--repair",),
         0,
         "field-cut",
-        "cut off",
+        "cut from this field",
     ),
     (
         "a little overlap",
@@ -1515,7 +1515,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "coordinates-not-finite",
-        "no numbers",
+        "not numbers",
     ),
     (
         "not-a-number coordinate",
@@ -1525,7 +1525,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "coordinates-not-finite",
-        "no numbers",
+        "not numbers",
     ),
     (
         "decimal commas",
@@ -1586,7 +1586,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         0,
         "gate-elsewhere",
-        "left aside",
+        "was ignored",
     ),
     (
         "priority unreadable",
@@ -1638,7 +1638,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "field-too-large",
-        "plane",
+        "flat map",
     ),
     (
         "exclusions cut short",
@@ -1690,7 +1690,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (*WET, "--set-back", "1000 m"),
         0,
         "field-all-excluded",
-        "no ground left",
+        "nothing is drilled there",
     ),
     (
         "set-back without unit",
@@ -1715,13 +1715,13 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         WET,
         0,
         "exclusion-elsewhere",
-        "lies on no field",
+        "lies outside every field",
     ),
     # what a file is
     ("no such file", lambda f: f / "fields.geojson", (), 3, "file-not-found", "no such file"),
     ("empty file", _write("fields.geojson", ""), (), 3, "file-empty", "empty"),
     ("a folder", lambda f: f, (), 3, "not-a-file", "folder"),
-    ("words", _write("fields.geojson", "hello"), (), 3, "format-unknown", "no format"),
+    ("words", _write("fields.geojson", "hello"), (), 3, "format-unknown", "not in a format"),
     (
         "other JSON",
         _write("fields.json", '{"type": "Topology", "objects": {}}'),
@@ -1730,7 +1730,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         "format-unknown",
         "GeoJSON",
     ),
-    ("database without contents", _plain_database, (), 3, "format-unknown", "no GeoPackage"),
+    ("database without contents", _plain_database, (), 3, "format-unknown", "not a GeoPackage"),
     ("table without geometry", _plain_parquet, (), 3, "format-unknown", "without geometry"),
     ("address", lambda _: Path("http://127.0.0.1:9/fields.geojson"), (), 3, "file-remote", "download it"),
     (
@@ -1763,7 +1763,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "file-refused",
-        "points at",
+        "points to",
     ),
     (
         "virtual format behind another",
@@ -1771,7 +1771,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "file-refused",
-        "points at",
+        "points to",
     ),
     (
         "algorithm as a file",
@@ -1779,7 +1779,7 @@ FAULTS: list[tuple[str, Make, tuple[str, ...], int, str, str]] = [
         (),
         3,
         "file-refused",
-        "points at",
+        "points to",
     ),
     ("folder with a link", _linked_geodatabase, (), 3, "folder-refused", "does not belong"),
     ("device", lambda _: Path(os.devnull), (), 3, "not-a-file", "not a file"),

@@ -134,10 +134,10 @@ BAD_FIELDS = [
     ("words.geojson", "hello", "no format"),
     ("cut.geojson", '{"type": "FeatureCollection", "features": [', "damaged"),
     (
-        "metres.geojson",
+        "meters.geojson",
         '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[578027,4983427],'
         "[578827,4983427],[578827,4984227],[578027,4983427]]]}}",
-        "labelled as degrees",
+        "labeled as degrees",
     ),
     (
         "points.geojson",

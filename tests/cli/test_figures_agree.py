@@ -198,7 +198,7 @@ def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.Capt
     """
     card = str(SAMPLES / "rates.toml")
     assert exit_code(["fee", card, "--meter-acres", "6", "--days", "1", "--when", "area=outside"]) == 0
-    assert "Billed on 10.00 meter acres, the least that the card counts, for 6.00." in " ".join(
+    assert "Billed on 10.00 meter acres, the minimum that the card bills, for 6.00." in " ".join(
         capsys.readouterr().out.split()
     )
     assert (
@@ -221,7 +221,7 @@ def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.Capt
     shown = " ".join(capsys.readouterr().out.split())
     assert "10 ac × $15, for the least of 10 ac (4.05 ha)." in shown
     assert (
-        "Billed on 10.00 meter acres (4.05 ha), the least that the card counts, for 6.00 (2.43 ha)."
+        "Billed on 10.00 meter acres (4.05 ha), the minimum that the card bills, for 6.00 (2.43 ha)."
         in shown
     )
 
@@ -281,5 +281,5 @@ def test_a_note_on_mended_ground_is_in_the_units_of_the_page(
         shown[units] = " ".join(capsys.readouterr().out.split())
     assert re.search(r"spike of 36\d ft at 44\.60200, -95\.69800", shown["us"])
     assert re.search(r"spike of 11\d m at 44\.60200, -95\.69800", shown["metric"])
-    assert re.search(r"Not to be sown: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are left", shown["us"])
-    assert re.search(r"Not to be sown: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are left", shown["metric"])
+    assert re.search(r"Excluded: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are plantable", shown["us"])
+    assert re.search(r"Excluded: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are plantable", shown["metric"])

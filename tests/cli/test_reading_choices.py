@@ -359,7 +359,7 @@ def test_ground_past_longitude_180_is_missed_by_no_exclusion_and_no_overlap(
 def test_what_would_fit_reads_the_place_and_the_acres_it_names(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Feet labelled metres: the code in the hint, copied, gives the place and acres that the hint says."""
+    """Feet labeled meters: the code in the hint, copied, gives the place and acres that the hint says."""
     path = s.vector(tmp_path / "fields.gpkg", s.in_crs(SQUARE, 26851), driver="GPKG", crs=26993)
     assert exit_code(["check", str(path)]) == 3
     page = " ".join(capsys.readouterr().out.split())

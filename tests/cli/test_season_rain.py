@@ -95,7 +95,7 @@ def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixtu
     found = _rain(capsys, was, "--today", "2027-04-27", "--lost", "2027-04-28", "--done", "R05=40 %")
     arguments = ["--today", "2027-04-27", "--lost", "2027-04-28", "--done", "R05=40 %"]
     assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
-    told = capsys.readouterr().out.partition("TO BE TOLD")[2]
+    told = capsys.readouterr().out.partition("RENTERS TO CALL")[2]
     for one in found["changes"]:
         now, before = one["now"], one["was"]
         same = now is not None and (now["drill"], now["days"][-1], one["moved"]) == (
@@ -109,7 +109,7 @@ def test_the_page_names_who_is_to_be_told(was: Path, capsys: pytest.CaptureFixtu
 @pytest.mark.parametrize(
     ("arguments", "code", "sentence"),
     [
-        (["--today", "2027-04-27"], 3, "how much of it is done is not said"),
+        (["--today", "2027-04-27"], 3, "say how much of it is done"),
         (["--today", "soon"], 2, "--today"),
         (["--lost", "2026-01-01"], 3, "outside the season"),
         (["--today", "2027-04-19", "--done", "nobody=50 %"], 3, '"nobody" has no booking'),
@@ -140,7 +140,7 @@ def test_a_file_that_is_no_season(tmp_path: Path, capsys: pytest.CaptureFixture[
     path = tmp_path / "season.json"
     path.write_text(content, encoding="utf-8")
     assert exit_code(["season", "rain", SEASON, "--was", str(path)]) == 3
-    assert "no season as it was planned" in capsys.readouterr().err
+    assert "is not a planned season" in capsys.readouterr().err
 
 
 def test_those_to_be_told_stand_with_their_telephone(was: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -157,7 +157,7 @@ def test_those_to_be_told_stand_with_their_telephone(was: Path, capsys: pytest.C
     ]
     capsys.readouterr()
     assert exit_code(["season", "rain", SEASON, "--was", str(was), *arguments]) == 0
-    told = capsys.readouterr().out.partition("TO BE TOLD")[2]
+    told = capsys.readouterr().out.partition("RENTERS TO CALL")[2]
     assert "Dogwood End (R13, 555-0122)" in told
 
 

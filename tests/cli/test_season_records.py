@@ -47,8 +47,8 @@ def _json(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict:  # type:
 CONTRADICTIONS = [
     ([OUT.replace("R05", "R99")], "request-unknown", "no request is called"),
     ([OUT.replace("ten foot", "twelve foot")], "drill-unknown", "no drill is called"),
-    ([OUT.replace("2027-04-24", "2027-02-24")], "day-outside", "lies outside the season"),
-    ([OUT, OUT.replace("R05", "R08")], "drill-out", "is out with R05 since 2027-04-24 (row 1)"),
+    ([OUT.replace("2027-04-24", "2027-02-24")], "day-outside", "is outside the season"),
+    ([OUT, OUT.replace("R05", "R08")], "drill-out", "has been out with R05 since 2027-04-24 (row 1)"),
     ([IN], "in-without-out", "no drill is out with R05"),
     ([OUT, IN.replace("2027-04-27", "2027-04-20")], "in-without-out", "no drill is out with R05"),
     ([OUT, IN, IN.replace("108.5", "109.0")], "in-without-out", "no drill is out with R05 on 2027-04-27"),
@@ -63,7 +63,7 @@ CONTRADICTIONS = [
     (
         [OUT, IN, SOWN.replace("8.5", "8.8")],
         "sown-over-meter",
-        "add up to 8.80 ac (3.56 ha), and the meter counted 8.50 ac",
+        "add up to 8.80 ac (3.56 ha), but the meter counted 8.50 ac",
     ),
     (
         [OUT, SEED, SEED.replace("98 %", "97 %")],
@@ -72,13 +72,13 @@ CONTRADICTIONS = [
     ),
     ([OUT, SEED, SEED.replace("oats", "rye")], "lot-differs", "has species rye here"),
     ([SEED + ' dormant="11 %"'], "tag-over", "more than 100 %"),
-    ([OUT, SOWN, 'rain drill="ten foot" day=2027-04-26'], "rain-and-sown", "lost the day"),
+    ([OUT, SOWN, 'rain drill="ten foot" day=2027-04-26'], "rain-and-sown", "lost that day"),
     (
         [OUT, "refused request=R05 day=2027-04-25 why=late"],
         "refused-and-served",
         "went out on 2027-04-24 and was turned away on 2027-04-25 (row 1)",
     ),
-    (["paid request=R05 day=2027-05-10 sum=$120"] * 2, "entry-twice", "says the same as row 1"),
+    (["paid request=R05 day=2027-05-10 sum=$120"] * 2, "entry-twice", "repeats row 1"),
     (
         ["deposit request=R05 day=2027-04-20 sum=$100", "deposit request=R05 day=2027-05-20 sum=-$200"],
         "deposit-below",
@@ -88,9 +88,13 @@ CONTRADICTIONS = [
     ([OUT, IN + ' bill="cleaned=perhaps"'], "bill-unknown", 'knows no cleaned "perhaps"'),
     ([OUT, IN + ' bill="weather=fine"'], "bill-unknown", "does not ask for weather"),
     (['rain drill="ten foot" day=2027-04-25'], "rain-no-work", "does not work on 2027-04-25"),
-    (["remark request=R05 day=2099-01-01 text=x"], "day-outside", "lies outside the season"),
+    (["remark request=R05 day=2099-01-01 text=x"], "day-outside", "is outside the season"),
     ([OUT, SOWN, SEED + " tested=2027-05-01"], "tested-after", "after it was sown"),
-    ([OUT, OUT.replace("ten foot", "prairie"), IN], "in-which", "R05 has ten foot and prairie"),
+    (
+        [OUT, OUT.replace("ten foot", "prairie"), IN],
+        "in-which",
+        "R05 has more than one drill: ten foot and prairie",
+    ),
     (
         [
             OUT.replace("R05", "R08").replace("04-24", "04-26"),
@@ -98,7 +102,7 @@ CONTRADICTIONS = [
             OUT.replace("100.0", "99.0"),
         ],
         "drill-out",
-        "row 1 of the ledger could not be true then: ten foot is out with R05 since 2027-04-24 (this out)",
+        "row 1 of the ledger could then not be true: ten foot has been out with R05 since 2027-04-24 (this out)",
     ),
     ([OUT, IN + " corrects=7"], "corrects-nothing", "corrects row 7"),
     ([OUT, IN + " corrects=1"], "corrects-another", 'is "in" and corrects row 1, which is "out"'),
@@ -139,13 +143,13 @@ def test_what_cannot_be_true_is_refused(
 TYPED = [
     ("off request=R05 day=2027-04-24", 'no kind of entry "off"'),
     ("out request=R05 day=2027-04-24 meter=100", 'out meter "100" has no unit'),
-    ('out request=R05 drill="ten foot" meter="1 ac"', "out does not say day"),
-    ('out request=R05 drill="ten foot" day=24/4/2027 meter="1 ac"', "no date as YYYY-MM-DD"),
+    ('out request=R05 drill="ten foot" meter="1 ac"', "out has no day"),
+    ('out request=R05 drill="ten foot" day=24/4/2027 meter="1 ac"', "not a date in the form YYYY-MM-DD"),
     (OUT + " color=red", 'out has no fact "color"'),
-    ("paid request=R05 day=2027-05-01 sum=twelve", "no sum of money"),
+    ("paid request=R05 day=2027-05-01 sum=twelve", "not a sum of money"),
     (SEED.replace("98 %", "198 %"), 'seed purity is "198 %"'),
     (SEED.replace("400 lb", "-4 lb"), 'seed weight is "-4 lb"'),
-    ("strike day=2027-05-01 why=slip", "does not say which row"),
+    ("strike day=2027-05-01 why=slip", "does not name a row"),
 ]
 
 
@@ -195,7 +199,7 @@ def test_a_correction_is_a_new_row(tmp_path: Path, capsys: pytest.CaptureFixture
     entries = _json(capsys, "ledger", SEASON, "--ledger", str(ledger))["entries"]
     assert [entry["facts"].get("meter") for entry in entries] == ["100.0 ac", "180.5 ac", "108.5 ac"]
     assert exit_code(["season", "ledger", SEASON, "--ledger", str(ledger)]) == 0
-    assert "row 3 puts this right" in capsys.readouterr().out
+    assert "row 3 corrects this" in capsys.readouterr().out
     bill = _json(capsys, "invoice", SEASON, "R05", "--ledger", str(ledger), "--day", "2027-05-01")
     assert bill["acres"]["drilled_m2"] == pytest.approx(8.5 * 4046.8564224)
     assert _record(ledger, IN + " corrects=2") == 3  # row 2 holds no more
@@ -297,7 +301,7 @@ def test_a_packet_warns_of_old_tests_and_days_outside(
     )
     cautions = _json(capsys, "packet", SEASON, "R05", "--ledger", str(ledger))["cautions"]
     assert "more than 6 months before it was sown" in cautions[0]
-    assert "outside 2027-04-21 to 2027-05-16" in cautions[1]
+    assert "outside the days of the request, 2027-04-21 to 2027-05-16" in cautions[1]
 
 
 def test_the_sample_season_comes_to_a_board_report(
@@ -462,7 +466,7 @@ def test_two_clerks_may_write_at_once(tmp_path: Path) -> None:
 
 
 def test_a_day_between_two_loans_belongs_to_one(tmp_path: Path) -> None:
-    """Brought back and fetched again on one day: what was sown counts for the loan it was written down
+    """Brought back and fetched again on one day: what was sown counts for the rental it was written down
     in.
     """
     again = OUT.replace("04-24", "04-27").replace("100.0", "108.5")
@@ -581,7 +585,7 @@ def test_a_report_leaves_out_what_came_later(tmp_path: Path, capsys: pytest.Capt
 def test_who_was_turned_away_may_be_served_after_all(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The entry stays; the board counts a loan and nobody turned away."""
+    """The entry stays; the board counts a rental and nobody turned away."""
     ledger = tmp_path / "spring.ledger"
     assert _record(ledger, "refused request=R05 day=2027-04-20 why=full", OUT, IN) == 0
     board = _json(capsys, "board", SEASON, "--ledger", str(ledger), "--day", "2027-05-01")
@@ -591,7 +595,7 @@ def test_who_was_turned_away_may_be_served_after_all(
 def test_a_list_of_requests_that_lost_a_row_is_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The board says that entries are in none of its sums; a drill that was renamed keeps its loans."""
+    """The board says that entries are in none of its sums; a drill that was renamed keeps its rentals."""
     shutil.copytree(SAMPLES, tmp_path / "s")
     season, ledger = tmp_path / "s" / "season.toml", str(tmp_path / "spring.ledger")
     for line in (OUT, IN):
@@ -605,7 +609,7 @@ def test_a_list_of_requests_that_lost_a_row_is_named(
         encoding="utf-8",
     )
     assert exit_code(["season", "board", str(season), "--ledger", ledger, "--day", "2027-05-01"]) == 0
-    assert "Entries name R05, which the list of requests has not" in unwrapped(capsys.readouterr().out)
+    assert "Entries name R05, not in the list of requests" in unwrapped(capsys.readouterr().out)
 
 
 def test_the_ledger_as_csv_can_be_entered_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -664,8 +668,8 @@ def test_lists_are_read_as_spreadsheets_save_them(
 
 
 def test_a_correction_keeps_its_place(tmp_path: Path) -> None:
-    """Two loans of one renter on one day; putting the first meter right later leaves the field with the
-    first loan.
+    """Two rentals of one renter on one day; putting the first meter right later leaves the field with the
+    first rental.
     """
     ledger = tmp_path / "spring.ledger"
     day = "day=2027-04-24"
@@ -742,11 +746,11 @@ def test_slips_are_pointed_out_and_written(tmp_path: Path, capsys: pytest.Captur
     assert "40000 lb of oats went into 8.00 ac" in capsys.readouterr().err
     assert _record(ledger, SOWN.replace("8.5 ac", "18 ac").replace("04-26", "04-25")) == 0
     assert (
-        "18.00 ac (7.28 ha) were sown, and R05 has 8.00 ac (3.24 ha) on the map" in capsys.readouterr().err
+        "18.00 ac (7.28 ha) were sown, but R05 has 8.00 ac (3.24 ha) on the map" in capsys.readouterr().err
     )
     assert _record(ledger, IN.replace("108.5", "1085")) == 0
     assert (
-        "the meter counted 985.00 ac (398.62 ha), and R05 has 8.00 ac (3.24 ha) on the map"
+        "the meter counted 985.00 ac (398.62 ha), but R05 has 8.00 ac (3.24 ha) on the map"
         in capsys.readouterr().err
     )
 

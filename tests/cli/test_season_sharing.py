@@ -225,7 +225,7 @@ def test_a_party_that_is_split_moves_one(booked: Path, capsys: pytest.CaptureFix
     assert found["proof"] == {"served_proven": True, "moved_bound": 1, "moved_days_bound": 3}
     arguments = ["--was", str(booked.parent / "out" / "season.json"), "--today", "2027-05-03"]
     assert exit_code(["season", "rain", str(booked), *arguments]) == 0
-    told = capsys.readouterr().out.partition("TO BE TOLD")[2]
+    told = capsys.readouterr().out.partition("RENTERS TO CALL")[2]
     assert "keeps its first day, Mon 03 May, and no longer shares it" in told
     assert "A farm" in told
     assert "B farm" in told

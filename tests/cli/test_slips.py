@@ -103,7 +103,7 @@ REFUSED = [
         "is 0.011 times what is published for its seeds by weight",
     ),
     (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times what is published for its bulk weight"),
-    ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 for each foot of the drill's width"),
+    ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 per foot of the drill's width"),
     ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
     (
         'pto_power = "75 hp"',
@@ -128,7 +128,7 @@ WARNED = [
     (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
     ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
-    ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 for each foot of the drill's width"),
+    ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 per foot of the drill's width"),
     (
         'bag = "50 lb"',
         'bag = "5 lb"',
@@ -203,7 +203,7 @@ UNREADABLE = [
     (
         'volume = "24 ft3"',
         'volume = "24 cubic yards"',
-        "ft3 for each foot of the drill's width; that can hardly be right",
+        "ft3 per foot of the drill's width; that can hardly be right",
     ),
     (HOURS, 'hours_per_day = "8 am to 5 pm"', 'hours_per_day = "9 h"'),
     ('set_up = "30 min"', 'set_up = "0:30"', 'set_up = "30 min"'),

@@ -119,4 +119,4 @@ def test_what_stays_is_a_column_of_its_own(tmp_path: Path, capsys: pytest.Captur
     assert exit_code(["plan", *job, "--out", str(tmp_path / "out"), "--write", "order"]) == 0
     sheet = openpyxl.load_workbook(tmp_path / "out" / "seed-order.xlsx", data_only=True).active
     header, row = ([cell.value for cell in cells] for cells in sheet.iter_rows(max_row=2))
-    assert row[header.index("of it stays in boxes, lb")] == pytest.approx(MIN_LB, rel=1e-4)
+    assert row[header.index("residual in boxes, lb")] == pytest.approx(MIN_LB, rel=1e-4)

@@ -124,7 +124,7 @@ def test_jobs_longer_than_a_year_have_no_days_to_book() -> None:
     booking = booking_for(1e6 * HOUR, TERMS)
     assert (booking.suggested_days, booking.finish, booking.fieldwork_days_needed) == (None, None, 125_000)
     assert [(odd.days, odd.prob) for odd in booking.odds] == [(366, 0.0)]
-    assert not booking.held_by(366)
+    assert not booking.fits_within(366)
 
 
 def test_odds_of_a_booking_that_cannot_be_had_go_as_far_as_days_are_booked() -> None:

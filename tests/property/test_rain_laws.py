@@ -83,7 +83,7 @@ def _booked(season: Season) -> dict[str, Booked]:
             drill=placement.drill,
             days=placement.days,
             shares_with=placement.shares_with,
-            priority=placement.shared_booking.index(placement.request.request_id),
+            position=placement.shared_booking.index(placement.request.request_id),
             farthest_m=placement.farthest_m,
         )
         for placement in season.placements

@@ -187,7 +187,7 @@ def test_sheets_have_two_pages_a_field_and_say_what_the_plan_says(folder: Path, 
     assert (float(sheets.pages[0].mediabox.width), float(sheets.pages[0].mediabox.height)) == (612, 792)
     for k, one in enumerate(plan["fields"]):
         front, back = (" ".join(sheets.pages[2 * k + side].extract_text().split()) for side in (0, 1))
-        assert f"{one['area']['plantable_m2'] / ACRE_M2:.2f} ac to sow" in front
+        assert f"{one['area']['plantable_m2'] / ACRE_M2:.2f} plantable acres" in front
         assert f"book {plan['booking']['suggested_days']} days" in front
         assert "acre meter out" in back
         assert "oats (WH-1190)" in back

@@ -82,7 +82,7 @@ def test_a_struck_correction_strikes_the_row_it_began_as() -> None:
 
 
 def test_a_returned_loan_and_one_still_out() -> None:
-    """Metered ground and days are those of loans that are over."""
+    """Metered ground and days are those of rentals that are over."""
     account = _account(("out", "drill=d|meter=1 ac"), ("in", "meter=3 ac"), ("out", "drill=d|meter=3 ac"))
     assert not account.returned
     assert (round(account.drilled_m2 / 4046.8564224, 6), account.days) == (2, 1)

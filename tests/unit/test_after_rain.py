@@ -53,13 +53,13 @@ BY_ID = {one.request_id: one for one in REQUESTS}
 
 
 def _booked(
-    drill: str, *days: int, shares: tuple[str, ...] = (), priority: int = 0, confirmed: bool = False
+    drill: str, *days: int, shares: tuple[str, ...] = (), position: int = 0, confirmed: bool = False
 ) -> Booked:
     return Booked(
         drill=drill,
         days=tuple(MAY[day] for day in days),
         shares_with=shares,
-        priority=priority,
+        position=position,
         confirmed=confirmed,
     )
 
@@ -67,7 +67,7 @@ def _booked(
 WAS = {
     "a": _booked("one", 3, 4),
     "b": _booked("one", 5, 6, shares=("c",)),
-    "c": _booked("one", 5, 6, shares=("b",), priority=1),
+    "c": _booked("one", 5, 6, shares=("b",), position=1),
     "d": _booked("two", 4, 5, 6, confirmed=True),
     "e": _booked("two", 10, 11),
 }
@@ -79,8 +79,8 @@ def season() -> Season:
     and goes on; e is lost; f had no booking.
     """
     changes = (
-        Change(request=BY_ID["b"], was=WAS["b"], now=_booked("one", 7, 8, shares=("c",), priority=1)),
-        Change(request=BY_ID["c"], was=WAS["c"], now=_booked("one", 7, 8, shares=("b",), priority=0)),
+        Change(request=BY_ID["b"], was=WAS["b"], now=_booked("one", 7, 8, shares=("c",), position=1)),
+        Change(request=BY_ID["c"], was=WAS["c"], now=_booked("one", 7, 8, shares=("b",), position=0)),
         Change(request=BY_ID["d"], was=WAS["d"], now=_booked("two", 6, 7, confirmed=True), begun=True),
         Change(request=BY_ID["e"], was=WAS["e"], now=None, reason=NO_DAYS_LEFT),
     )

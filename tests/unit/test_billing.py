@@ -43,7 +43,7 @@ def _bill(
     lost: tuple[tuple[str, date], ...] = (),
     **came_in: str,
 ) -> Bill:
-    """The bill so many days after a loan from 2 to 3 May, with payments by days after it."""
+    """The bill so many days after a rental from 2 to 3 May, with payments by days after it."""
     typed = [
         ("out", {"request": "R1", "drill": "d", "day": "2027-05-02", "meter": f"{out} ac"}),
         ("in", {"request": "R1", "day": str(BACK), "meter": f"{back} ac", **came_in}),
@@ -161,7 +161,7 @@ def test_two_prompt_lines(
 
 
 def test_hours_and_miles_of_every_loan_or_none(tmp_path: Path) -> None:
-    """7 h at $50; with a second loan that says no hours the bill cannot be made."""
+    """7 h at $50; with a second rental that says no hours the bill cannot be made."""
     card = _card(tmp_path, '[[charge]]\nname = "hours"\nrate = "$50/h"\n')
     assert _bill(card, 1, hours="7 h").fee.total == Decimal("350.00")
     again = (

@@ -31,8 +31,10 @@ def test_notes_that_differ_in_quantities_alone_are_one_member_of_a_list() -> Non
 def test_facts_of_a_list_are_never_thrown_together() -> None:
     """Holders of a drill with different turns are all named."""
     named = (fact("holder", renter="A", n_turn=1), fact("holder", renter="A", n_turn=2))
-    assert sentence(fact("holders", named=named), US) == "A (turn 1), A (turn 2)"
-    assert sentence(fact("holders", named=named, n_more=3), US) == "A (turn 1), A (turn 2) and 3 more"
+    assert sentence(fact("holders", named=named), US) == "A (priority 1), A (priority 2)"
+    assert (
+        sentence(fact("holders", named=named, n_more=3), US) == "A (priority 1), A (priority 2) and 3 more"
+    )
 
 
 def test_a_problem_within_a_sentence_has_no_full_stop_of_its_own() -> None:

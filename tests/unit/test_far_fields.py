@@ -40,7 +40,9 @@ def test_twenty_thousand_fields_take_a_second_or_two() -> None:
     assert "belongs at 45.00000, -93.00000" in asked[0].text
 
 
-@pytest.mark.parametrize(("lon", "slip"), [(95.7, "longitude has lost its sign"), (-105.0, "no lost sign")])
+@pytest.mark.parametrize(
+    ("lon", "slip"), [(95.7, "longitude has lost its sign"), (-105.0, "neither a lost sign")]
+)
 def test_a_place_near_the_fields_decides_which_group_is_right(lon: float, slip: str) -> None:
     """Given a place, the group near it is right though it is smaller."""
     places = [("a", (lon, 44.2)), ("b", (lon, 44.3)), ("c", (-95.7, 44.2))]

@@ -17,10 +17,10 @@ from fieldplan.facts import Fact
 from fieldplan.model.notes import Note
 from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.season.plan import plan_season
-from fieldplan.season.program import load_program
+from fieldplan.season.program import load_lending
 from fieldplan.units import ACRE_M2
 
-LENDING = load_program(SAMPLES / "season.toml")
+LENDING = load_lending(SAMPLES / "season.toml")
 
 
 def _request(
@@ -103,7 +103,7 @@ def test_of_one_field_a_smaller_outline_is_planned(tmp_path: Path) -> None:
     quarter.to_file(tmp_path / "whole.geojson", driver="GeoJSON")
     request = _request("a", 10, 19, fields=tmp_path / "whole.geojson")
     offer = _offers(plan_season(LENDING, [request]), "a")["offer-less-ground"]
-    assert offer.text.startswith("its outline made smaller, ")
+    assert offer.text.startswith("with a smaller outline, ")
     less, left = offer.values["less_m2"], offer.values["ground_m2"]
     factor = (left / (less + left)) ** 0.5
     quarter.set_geometry(quarter.geometry.scale(factor, factor, origin="centroid")).to_file(
@@ -129,8 +129,8 @@ def test_another_drill_is_offered_only_if_it_could_be_planned() -> None:
             ),
         ),
     )
-    program = replace(LENDING, drills=(ten_foot, boxless))
+    lending = replace(LENDING, drills=(ten_foot, boxless))
     request = replace(_request("a", 10, 21, 8.0, mix="mesic prairie"), boxes=frozenset({"grain", "native"}))
-    offer = _offers(plan_season(program, [request]), "a")["offer-other-drill"]
+    offer = _offers(plan_season(lending, [request]), "a")["offer-other-drill"]
     assert "it has no grain box" in offer.text
-    assert _served([request], replace(request, boxes=frozenset()), program)
+    assert _served([request], replace(request, boxes=frozenset()), lending)

@@ -1,6 +1,4 @@
-"""What is said of reading a file: its own numbers as they are, its size, and its name as the user knows
-it.
-"""
+"""Sentences about reading a file: its numbers as they are, its size, and its name as the user knows it."""
 
 from __future__ import annotations
 
@@ -20,7 +18,7 @@ from fieldplan.report.words.sentences import sentence
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_numbers_of_a_file_are_said_in_its_own_unit(system: System) -> None:
-    """Whether they are metres, feet or degrees is what is asked."""
+    """Whether they are meters, feet or degrees is what is asked."""
     bounds = fact("bounds", west=284256.0426, east=285080.58139, south=-1.0, north=2)
     assert sentence(bounds, Quantities(system)) == "x from 284,256 to 285,081, y from -1 to 2"
 
@@ -41,7 +39,7 @@ def test_sizes_of_files_are_as_exact_as_one_needs(n: int, shown: str) -> None:
             "twice.json",
             '{"type": "FeatureCollection", "type": "FeatureCollection", "features": []}',
             "json-name-twice",
-            '"type" stands',
+            '"type" appears',
         ),
     ],
 )
@@ -63,7 +61,7 @@ def test_what_a_zip_holds_besides_is_told_with_its_reason(tmp_path: Path) -> Non
         tmp_path / "farm.zip", {"a.geojson": s.geojson(tmp_path / "a.geojson", s.SQUARE), "b.csv": "hello"}
     )
     (note,) = load_fields(path).notes
-    assert note.text.startswith(f"Left out: {path}, b.csv: is of no format that fieldplan reads (")
+    assert note.text.startswith(f"Left out: {path}, b.csv: is not in a format that fieldplan reads (")
     assert note.text.endswith(").")
 
 

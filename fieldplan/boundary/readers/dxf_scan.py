@@ -1,7 +1,7 @@
 """A drawing's group codes, read one by one before any library opens it (DXF reference, public).
 
-Counted is what the drawing would hold once every insert is drawn; held against each other are the counts
-that it states, its sections and its end. Nothing is drawn here.
+The scan counts what the drawing would have once every insert is drawn, and checks the counts that it
+states, its sections and its end. Nothing is drawn here.
 """
 
 from __future__ import annotations
@@ -34,78 +34,31 @@ _LINES = {
     "ARC": (10, 20, 40, 50, 51),
     "ELLIPSE": (10, 20, 11, 21, 40),
 }
-"""Entities drawn as lines, and the group codes that each must have."""
+"""Entities drawn as lines, and the group codes each must have."""
 _DRAWN = (*_LINES, "LWPOLYLINE", "POLYLINE", "SPLINE")
 _ARCS = ("CIRCLE", "ARC", "ELLIPSE")
-_OTHERS = frozenset(
-    [
-        "3DFACE",
-        "3DSOLID",
-        "ACAD_PROXY_ENTITY",
-        "ACAD_TABLE",
-        "ARC_DIMENSION",
-        "ATTDEF",
-        "ATTRIB",
-        "BLOCK",
-        "BODY",
-        "DIMENSION",
-        "ENDBLK",
-        "EXTRUDEDSURFACE",
-        "HATCH",
-        "HELIX",
-        "IMAGE",
-        "INSERT",
-        "LARGE_RADIAL_DIMENSION",
-        "LEADER",
-        "LIGHT",
-        "LOFTEDSURFACE",
-        "MESH",
-        "MLEADER",
-        "MLINE",
-        "MPOLYGON",
-        "MTEXT",
-        "MULTILEADER",
-        "OLE2FRAME",
-        "OLEFRAME",
-        "PLANESURFACE",
-        "POINT",
-        "RAY",
-        "REGION",
-        "REVOLVEDSURFACE",
-        "RTEXT",
-        "SECTION",
-        "SECTIONENTITY",
-        "SEQEND",
-        "SHAPE",
-        "SOLID",
-        "SURFACE",
-        "SWEPTSURFACE",
-        "TABLE",
-        "TEXT",
-        "TOLERANCE",
-        "TRACE",
-        "UNDERLAY",
-        "DGNUNDERLAY",
-        "DWFUNDERLAY",
-        "PDFUNDERLAY",
-        "VERTEX",
-        "VIEWPORT",
-        "WIPEOUT",
-        "XLINE",
-    ]
-)
+_OTHER_NAMES = """
+    3DFACE 3DSOLID ACAD_PROXY_ENTITY ACAD_TABLE ARC_DIMENSION ATTDEF ATTRIB BLOCK BODY DIMENSION ENDBLK
+    EXTRUDEDSURFACE HATCH HELIX IMAGE INSERT LARGE_RADIAL_DIMENSION LEADER LIGHT LOFTEDSURFACE MESH
+    MLEADER MLINE MPOLYGON MTEXT MULTILEADER OLE2FRAME OLEFRAME PLANESURFACE POINT RAY REGION
+    REVOLVEDSURFACE RTEXT SECTION SECTIONENTITY SEQEND SHAPE SOLID SURFACE SWEPTSURFACE TABLE TEXT
+    TOLERANCE TRACE UNDERLAY DGNUNDERLAY DWFUNDERLAY PDFUNDERLAY VERTEX VIEWPORT WIPEOUT XLINE
+"""
+_OTHERS = frozenset(_OTHER_NAMES.split())
+"""Entities that are known and not drawn as lines."""
+_NOT_INSERTING = ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH")
+"""Entities whose group code 2 does not name a block."""
 _NUMBERS = (*range(10, 60), *range(210, 240))
 EDGES_OF_SPAN = 256
-"""Edges of a spline between two knots. For a quarter circle: 0.35° an edge, which takes 6e-6 off its area (as in `curves`)."""
+"""Edges of a spline between two knots: 0.35° each on a quarter circle, which loses 6e-6 of its area."""
 
 Pair = tuple[int, str]
+"""A group code and its value."""
 
 
 @dataclass(slots=True)
 class _Group:
-    """What stands in the drawing itself, or in one block: lines, vertices, and inserts of blocks, so many
-    times each.
-    """
+    """What the drawing itself, or one block, has: lines, vertices, and how often it inserts each block."""
 
     lines: int = 0
     vertices: int = 0
@@ -114,8 +67,14 @@ class _Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """What a drawing holds: lines and curves outside of blocks; whether arcs and splines are among them, in
-    blocks too.
+    """What a drawing has.
+
+    Parameters
+    ----------
+    n_lines
+        Lines and curves outside of blocks.
+    arcs, splines
+        Whether there are any, in blocks too.
     """
 
     n_lines: int
@@ -124,7 +83,7 @@ class Drawing:
 
 
 class _Scan:
-    """Gathers blocks and entities of one drawing."""
+    """Counts the blocks and entities of one drawing."""
 
     def __init__(self) -> None:
         self.blocks: dict[str, _Group] = defaultdict(_Group)
@@ -134,7 +93,20 @@ class _Scan:
         self._in_polyline = False
 
     def take(self, kind: str, pairs: list[Pair], line: int) -> None:
-        """Take one entity of a block or of the drawing."""
+        """Count one entity of a block or of the drawing.
+
+        Parameters
+        ----------
+        pairs
+            Its group codes and values.
+        line
+            The line of the file where it begins, for errors.
+
+        Raises
+        ------
+        BoundaryError
+            If it is unknown, damaged, or draws more than is read.
+        """
         if kind not in _DRAWN and kind not in _OTHERS and "_" not in kind:
             raise damaged(fact("drawing/no-entity", line=line, kind=kind[:40]))
         self._check_sequence(kind, line)
@@ -166,14 +138,11 @@ class _Scan:
             raise BoundaryError.of(
                 "drawing-too-large/spline", line=line, n_points=MAX_CONTROL_POINTS, n_degree=MAX_DEGREE
             )
-        bulges = (
-            sum(code == 42 and float(value) != 0 for code, value in pairs)
-            if kind in ("LWPOLYLINE", "VERTEX", "HATCH")
-            else 0
-        )
-        self.arcs |= (
-            kind in _ARCS or bulges > 0 or (kind == "HATCH" and bool({(72, "2"), (72, "3")} & set(pairs)))
-        )
+        bulges = 0
+        if kind in ("LWPOLYLINE", "VERTEX", "HATCH"):
+            bulges = sum(code == 42 and float(value) != 0 for code, value in pairs)
+        hatched_arcs = kind == "HATCH" and bool({(72, "2"), (72, "3")} & set(pairs))
+        self.arcs |= kind in _ARCS or bulges > 0 or hatched_arcs
         self.splines |= kind == "SPLINE"
         group.lines += kind in _DRAWN
         spans = n_of[40] if kind == "SPLINE" else 0
@@ -182,22 +151,26 @@ class _Scan:
         )
         if group.vertices > MAX_FILE_VERTICES:
             refuse_vertices()
-        if (
-            kind not in _DRAWN
-            and kind not in ("VERTEX", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "HATCH")
-            and 2 in first
-        ):
-            times = (
-                max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1"))))
-                if kind == "INSERT"
-                else 1
-            )
-            group.inserts[first[2].casefold()] += times
+        if 2 in first and kind not in (*_DRAWN, *_NOT_INSERTING):
+            group.inserts[first[2].casefold()] += _times(first) if kind == "INSERT" else 1
 
     def expanded(
         self, group: _Group, within: tuple[str, ...] = (), known: dict[str, tuple[int, int]] | None = None
     ) -> tuple[int, int]:
-        """Entities and vertices of a group with all its inserts drawn."""
+        """Entities and vertices of a group with all its inserts drawn.
+
+        Parameters
+        ----------
+        within
+            The blocks around it, outermost first.
+        known
+            Results for blocks counted already: each is counted once, however often it is inserted.
+
+        Raises
+        ------
+        BoundaryError
+            If a block is drawn inside itself, or blocks are nested too deep.
+        """
         known = {} if known is None else known
         entities, vertices = group.lines, group.vertices
         for name, times in group.inserts.items():
@@ -213,7 +186,7 @@ class _Scan:
 
 
 def scanned(path: Path) -> Drawing:
-    """What a drawing holds.
+    """What a drawing has, once its counts, sections and end are found sound.
 
     Raises
     ------
@@ -237,7 +210,7 @@ def scanned(path: Path) -> Drawing:
 
 
 def _entities(path: Path) -> Iterator[tuple[str, str, list[Pair], int]]:
-    """Section, kind, group codes and line of each entity; sections and the drawing must be ended."""
+    """Section, kind, group codes and line of each entity; sections and the drawing must have an end."""
     section, kind, begun, last = "", "", 0, 0
     pairs: list[Pair] = []
     ended = False
@@ -282,6 +255,11 @@ def pairs_of(path: Path) -> Iterator[tuple[int, str, int]]:
             yield int(text), value.decode("latin-1").strip(), number - 1
 
 
+def _times(first: dict[int, str]) -> int:
+    """How often an insert draws its block: columns (group code 70) times rows (71)."""
+    return max(1, abs(_whole(first.get(70, "1")))) * max(1, abs(_whole(first.get(71, "1"))))
+
+
 def _is_number(value: str) -> bool:
     try:
         return math.isfinite(float(value))
@@ -297,5 +275,5 @@ def _whole(value: str) -> int:
 
 
 def damaged(why: Fact) -> BoundaryError:
-    """The error for a drawing of which something is missing."""
+    """The error for a damaged drawing; ``why`` is the part of the sentence that says what is wrong."""
     return BoundaryError.of("file-unreadable/drawing", why=why)

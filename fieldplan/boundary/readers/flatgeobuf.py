@@ -1,8 +1,8 @@
-"""FlatGeobuf: read record by record through fiona, and compared with what its header and its index promise.
+"""FlatGeobuf: read record by record with fiona, and compared with what its header and its index say.
 
-The library reads as far as it gets and leaves it at that. So the file is walked first: every record begins
-with its length (FlatGeobuf specification 3.0; the tables are FlatBuffers), the index lists where each
-begins and what box it lies in.
+The library reads as far as it can and reports nothing. So the file is walked first: every record begins
+with its length (FlatGeobuf specification 3.0; the tables are FlatBuffers), and the index lists where each
+begins and its bounding box.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from fieldplan.boundary.guard import (
 )
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
-from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_fixed_name
 from fieldplan.errors import BoundaryError, Problem, problem
 from fieldplan.facts import fact
 from fieldplan.files import content_of
@@ -40,13 +40,13 @@ Offsets = npt.NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class _Table:
-    """A FlatBuffers table in the content of the file."""
+    """A FlatBuffers table at byte ``at`` of the content of the file."""
 
     content: bytes
     at: int
 
     def slot(self, number: int) -> int:
-        """Where a field's value stands; 0 if the table does not have it."""
+        """Byte where the value of a field is; 0 if the table does not have the field."""
         vtable = self.at - struct.unpack_from("<i", self.content, self.at)[0]
         if 4 + 2 * number >= struct.unpack_from("<H", self.content, vtable)[0]:
             return 0
@@ -54,18 +54,28 @@ class _Table:
         return self.at + offset if offset else 0
 
     def number(self, number: int, form: str, otherwise: int) -> int:
-        """A field that holds a whole number."""
+        """The value of a field that is a whole number.
+
+        Parameters
+        ----------
+        number
+            Of the field in its table, from 0.
+        form
+            Its type, as `struct` spells it.
+        otherwise
+            The value if the table does not have the field.
+        """
         at = self.slot(number)
         return int(struct.unpack_from(form, self.content, at)[0]) if at else otherwise
 
-    def there(self, number: int) -> int:
-        """Where what a field points at stands; 0 if the table does not have it."""
+    def target(self, number: int) -> int:
+        """Byte that a field points to; 0 if the table does not have the field."""
         at = self.slot(number)
         return at + int(struct.unpack_from("<I", self.content, at)[0]) if at else 0
 
     def tables(self, number: int) -> Iterator[_Table]:
-        """The tables of a field that holds a list of them."""
-        at = self.there(number)
+        """The tables of a field that is a list of tables."""
+        at = self.target(number)
         for i in range(struct.unpack_from("<I", self.content, at)[0] if at else 0):
             place = at + 4 + 4 * i
             yield _Table(self.content, place + struct.unpack_from("<I", self.content, place)[0])
@@ -75,15 +85,15 @@ def _root(content: bytes, at: int) -> _Table:
     return _Table(content, at + int(struct.unpack_from("<I", content, at)[0]))
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a FlatGeobuf file."""
-    del kind, encoding
+    del encoding
     content = content_of(path, BOUNDARY_FILE)
     try:
         promised, losses = _promises(content)
     except struct.error:
         raise BoundaryError.of("file-unreadable/header") from None
-    layer = read_layer(under_our_name(path, folder / "read" / "boundary.fgb"), "FlatGeobuf", None, name)
+    layer = read_layer(under_fixed_name(path, folder / "read" / "boundary.fgb"), "FlatGeobuf", None, name)
     if layer is None:
         return
     if len(layer.features) != len(promised) and not losses:
@@ -94,13 +104,13 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
             feature if _as_stored(feature, stored) else _unread(feature)
             for feature, stored in zip(features, promised, strict=True)
         )
-    curved = any(one.curved for one in promised)
+    curved = any(record.curved for record in promised)
     yield replace(layer, features=features, losses=tuple(losses), remarks=(STRAIGHTENED,) if curved else ())
 
 
 @dataclass(frozen=True, slots=True)
 class _Stored:
-    """A record as it stands in the file; ``box`` is what the index says of it."""
+    """A record as the file has it; ``box`` is its bounding box in the index, if there is one."""
 
     n_vertices: int
     curved: bool
@@ -108,6 +118,7 @@ class _Stored:
 
 
 def _promises(content: bytes) -> tuple[list[_Stored], list[Problem]]:
+    """The records of the file, or the losses if they do not match its header and index."""
     header_bytes = struct.unpack_from("<I", content, _MAGIC_BYTES)[0]
     at = _MAGIC_BYTES + 4 + header_bytes
     header = _root(content, _MAGIC_BYTES + 4)
@@ -137,9 +148,7 @@ def _cut_short(n_stated: int, places: list[int] | None) -> Problem:
 
 
 def _index(content: bytes, at: int, n: int, node_size: int) -> tuple[npt.NDArray[np.float64], Offsets, int]:
-    """Boxes and beginnings of the features by the leaves of the packed tree, and where the features
-    begin.
-    """
+    """Boxes, shape (n, 4), and offsets of the features from the packed tree's leaves; and its end."""
     if node_size < 2 or n == 0:
         return np.empty((0, 4)), np.empty(0, dtype=np.int64), at
     nodes, level = n, n
@@ -167,7 +176,7 @@ def _walked(content: bytes, at: int) -> list[int] | None:
 
 
 def _stored(content: bytes, place: int, kind: int, box: list[float] | None) -> _Stored:
-    geometry = _root(content, place + 4).there(0)
+    geometry = _root(content, place + 4).target(0)
     if not geometry:
         return _Stored(0, False, tuple(box) if box else None)
     n_vertices, kinds = _vertices(_Table(content, geometry), 0)
@@ -177,7 +186,7 @@ def _stored(content: bytes, place: int, kind: int, box: list[float] | None) -> _
 def _vertices(geometry: _Table, depth: int) -> tuple[int, set[int]]:
     if depth > _DEEPEST:
         raise struct.error
-    at = geometry.there(_XY)
+    at = geometry.target(_XY)
     total = struct.unpack_from("<I", geometry.content, at)[0] // 2 if at else 0
     kinds = {geometry.number(6, "<B", 0)}
     for part in geometry.tables(7):
@@ -187,7 +196,7 @@ def _vertices(geometry: _Table, depth: int) -> tuple[int, set[int]]:
 
 
 def _as_stored(feature: Feature, stored: _Stored) -> bool:
-    """Whether what was read of a feature is what stands in its record, and lies where the index has it."""
+    """Whether a feature was read whole, and lies where the index says."""
     if feature.unreadable:
         return True
     if feature.geometry is None:

@@ -1,7 +1,7 @@
-"""File Geodatabases through fiona; each table's own header is held against the file first.
+"""File Geodatabases, read with fiona once each table's header has been compared with its file.
 
-A table's header says how long its file is and how many rows it has, its index how many places there are for
-rows. (The format is not published; these figures are at the same place in every file that free software
+A table's header says how long its file is and how many rows it has; its index says how many rows it has
+room for. (The format is not published; these figures are at the same bytes in every file that free software
 writes and reads.)
 """
 
@@ -14,7 +14,7 @@ from pathlib import Path
 from fieldplan.boundary.guard import COMPANION, MAX_FEATURES, refuse_features
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.readers.listing import layer_names
-from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_fixed_name
 from fieldplan.errors import BoundaryError
 from fieldplan.files import opened
 
@@ -24,12 +24,12 @@ _ROWS_OF_BLOCK = 1024
 _VERSION = 3
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """Every layer that has geometry."""
-    del name, kind, encoding
+    del name, encoding
     for table in sorted(path.glob("*.gdbtable")):
         _compare(table)
-    place = under_our_name(path, folder / "read" / "boundary.gdb")
+    place = under_fixed_name(path, folder / "read" / "boundary.gdb")
     for layer in layer_names(place) or ():
         found = read_layer(place, "OpenFileGDB", layer, layer)
         if found is not None:
@@ -37,7 +37,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 
 def _compare(table: Path) -> None:
-    """Hold a table and its index against what their headers say.
+    """Compare a table and its index with what their headers say.
 
     Raises
     ------
@@ -60,7 +60,7 @@ def _compare(table: Path) -> None:
     if len(head) < _INDEX_HEADER.size:
         raise BoundaryError.of("file-unreadable/table-header", part=index.name)
     _, n_blocks, n_places, offset_bytes = _INDEX_HEADER.unpack(head)
-    if (
-        version == _VERSION and n_places < n_rows
-    ) or index.stat().st_size < _INDEX_HEADER.size + n_blocks * _ROWS_OF_BLOCK * offset_bytes:
+    too_few = version == _VERSION and n_places < n_rows
+    index_bytes = _INDEX_HEADER.size + n_blocks * _ROWS_OF_BLOCK * offset_bytes
+    if too_few or index.stat().st_size < index_bytes:
         raise BoundaryError.of("file-unreadable/table-index", part=index.name, table=table.name)

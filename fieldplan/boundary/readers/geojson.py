@@ -1,9 +1,8 @@
 """GeoJSON (RFC 7946, and the 2008 format with its ``crs`` member).
 
-Read with the standard library: a ``crs`` that is null, a link or unknown must stop the work, where the
-geographic libraries take the coordinates for longitude and latitude without a word; and nothing remote can
-be opened. Names and types are taken exactly as the standard spells them; what is spelled otherwise is
-refused, for it could mean another thing.
+Read with the standard library. A ``crs`` that is null, a link or unknown must stop the work, but geographic
+libraries silently take the coordinates for longitude and latitude; and nothing remote can be opened. Names
+and types must be spelled exactly as in the standard, because another spelling could mean another thing.
 """
 
 from __future__ import annotations
@@ -30,23 +29,16 @@ from fieldplan.errors import BoundaryError
 from fieldplan.facts import Fact, fact
 from fieldplan.files import content_of
 
-_GEOMETRIES = (
-    "Point",
-    "MultiPoint",
-    "LineString",
-    "MultiLineString",
-    "Polygon",
-    "MultiPolygon",
-    "GeometryCollection",
-)
-_KINDS = {one.casefold(): one for one in (*_GEOMETRIES, "Feature", "FeatureCollection")}
+_SIMPLE = ("Point", "LineString", "Polygon")
+_GEOMETRIES = (*_SIMPLE, *(f"Multi{kind}" for kind in _SIMPLE), "GeometryCollection")
+_KINDS = {kind.casefold(): kind for kind in (*_GEOMETRIES, "Feature", "FeatureCollection")}
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a GeoJSON file."""
-    del kind, folder, encoding
+    del folder, encoding
     content = content_of(path, replace(BOUNDARY_FILE, max_bytes=LARGEST_TEXT_BYTES))
-    if content.count(b"[") > MAX_FILE_VERTICES:  # before any of them takes room
+    if content.count(b"[") > MAX_FILE_VERTICES:  # before they take up memory
         refuse_vertices()
     try:
         document = _parsed(content.decode("utf-8-sig"))
@@ -61,7 +53,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 
 def _parsed(text: str) -> Any:
-    """The JSON of a text; a feature a line is as good as a collection of them."""
+    """The JSON of a text; features on a line each become a collection."""
     try:
         return json.loads(text, object_pairs_hook=_without_twins)
     except json.JSONDecodeError:
@@ -78,9 +70,8 @@ def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
         kind = found["type"] if isinstance(found.get("type"), str) else ""
-        raise BoundaryError.of(
-            "json-name-twice", name=twice[:40], kind=kind
-        )  # readers differ in which of the two they take
+        # readers differ in which of the two they take
+        raise BoundaryError.of("json-name-twice", name=twice[:40], kind=kind)
     return found
 
 
@@ -102,29 +93,26 @@ def _features(document: dict[str, Any]) -> Iterator[Feature]:
         raise _not_geojson(fact("misspelt/json-type", kind=str(kind)[:40], meant=meant or ""))
 
 
-def _feature(one: Any) -> Feature:
-    if not isinstance(one, dict):
+def _feature(member: Any) -> Feature:
+    if not isinstance(member, dict):
         return Feature(attributes={}, geometry=None, unreadable=fact("misspelt/no-feature"))
-    properties = one.get("properties")
-    attributes = (
-        {str(key): value for key, value in properties.items()} if isinstance(properties, dict) else {}
-    )
-    if one.get("id") is not None:
-        attributes.setdefault("id", one["id"])
-    wrong = _wrong_with(one)
-    return (
-        Feature(attributes=attributes, geometry=None, unreadable=wrong)
-        if wrong
-        else feature_of(attributes, one["geometry"])
-    )
+    properties = member.get("properties")
+    attributes: dict[str, Any] = {}
+    if isinstance(properties, dict):
+        attributes = {str(key): value for key, value in properties.items()}
+    if member.get("id") is not None:
+        attributes.setdefault("id", member["id"])
+    if wrong := _wrong_with(member):
+        return Feature(attributes=attributes, geometry=None, unreadable=wrong)
+    return feature_of(attributes, member["geometry"])
 
 
-def _wrong_with(one: dict[str, Any]) -> Fact | None:
-    if one.get("type") != "Feature":
-        return fact("misspelt/not-feature", kind=str(one.get("type"))[:40])
-    if "geometry" not in one:
+def _wrong_with(member: dict[str, Any]) -> Fact | None:
+    if member.get("type") != "Feature":
+        return fact("misspelt/not-feature", kind=str(member.get("type"))[:40])
+    if "geometry" not in member:
         return fact("misspelt/lacks", name="geometry")
-    stray = next((name for name in ("features", "geometries", "coordinates") if name in one), "")
+    stray = next((name for name in ("features", "geometries", "coordinates") if name in member), "")
     return fact("misspelt/beside-geometry", name=stray) if stray else None
 
 
@@ -133,10 +121,10 @@ def _not_geojson(why: Fact) -> BoundaryError:
 
 
 def _crs(member: Any) -> tuple[CRS | None, Fact | None]:
+    """The reference system of the ``crs`` member of the 2008 format, or what it says instead."""
     statement: dict[str, Any] = member if isinstance(member, dict) else {}
-    properties: dict[str, Any] = (
-        statement["properties"] if isinstance(statement.get("properties"), dict) else {}
-    )
+    given = statement.get("properties")
+    properties: dict[str, Any] = given if isinstance(given, dict) else {}
     if statement.get("type") == "name":
         name = str(properties.get("name", ""))
         code = re.search(r"epsg\.xml#(\d+)$", name)

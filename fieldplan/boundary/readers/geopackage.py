@@ -1,8 +1,8 @@
-"""GeoPackage: read through fiona, and compared with what its own tables hold.
+"""GeoPackage: read with fiona, and compared with what its tables have.
 
-The libraries take a geometry that they cannot make out for none, and their listing of layers crashes the
-program on some damaged files. So layers come from the table of contents that the standard prescribes (OGC
-12-128r19), rows are counted, and each geometry's own bytes are looked at.
+The libraries treat a geometry they cannot read as missing, and their listing of layers crashes the program
+on some damaged files. So layers come from the table of contents that the standard prescribes (OGC
+12-128r19), rows are counted, and the bytes of each geometry are checked.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ import shapely
 from fieldplan.boundary.guard import MAX_FEATURES, MAX_FILE_VERTICES, refuse_features, refuse_vertices
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.readers.curves import CURVED_WKB, STRAIGHTENED
-from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_fixed_name
 from fieldplan.errors import BoundaryError, Problem, problem
 from fieldplan.facts import fact
 
@@ -32,9 +32,7 @@ _PLACED = "SELECT table_name FROM gpkg_geometry_columns"
 
 @dataclass(frozen=True, slots=True)
 class _Stored:
-    """A geometry as it stands in its row: nothing, empty, or so many bytes of well-known binary of some
-    kind.
-    """
+    """A geometry as its row has it: none, empty, or well-known binary; not ``sound`` if it is neither."""
 
     is_null: bool
     is_empty: bool = False
@@ -43,10 +41,10 @@ class _Stored:
     sound: bool = True
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """Every layer that has geometry."""
-    del kind, encoding
-    place = under_our_name(path, folder / "read" / "boundary.gpkg")
+    del encoding
+    place = under_fixed_name(path, folder / "read" / "boundary.gpkg")
     with closing(sqlite3.connect(f"{place.as_uri()}?mode=ro", uri=True)) as database:
         for table in _tables(database):
             stored, losses = _rows(database, table)
@@ -56,7 +54,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 
 def _tables(database: sqlite3.Connection) -> list[str]:
-    """Names of the tables of features, all of which must be there."""
+    """Names of the tables of features, all of which must exist."""
     try:
         if not database.execute(
             "SELECT 1 FROM sqlite_master WHERE name = 'gpkg_contents' AND type = 'table'"
@@ -83,13 +81,13 @@ def _tables(database: sqlite3.Connection) -> list[str]:
 
 
 def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list[Problem]]:
-    """The geometries of a table as they stand in its rows, and what its own count promises beyond them."""
+    """The geometries of a table as its rows have them, and a loss if the stated count differs."""
     column = database.execute(
         "SELECT column_name FROM gpkg_geometry_columns WHERE table_name = ? COLLATE NOCASE", (table,)
     ).fetchone()
     if column is None:
         return [], [problem("layer-lost/no-column", layer=table)]
-    of_table, of_column = (f'"{one.replace(chr(34), chr(34) * 2)}"' for one in (table, str(column[0])))
+    of_table, of_column = (f'"{name.replace(chr(34), chr(34) * 2)}"' for name in (table, str(column[0])))
     n_rows, n_bytes = database.execute(
         f"SELECT count(*), total(length({of_column})) FROM {of_table}"
     ).fetchone()
@@ -97,7 +95,7 @@ def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list
         refuse_features()
     if n_bytes > MAX_FILE_VERTICES * _VERTEX_BYTES * 2:
         refuse_vertices()
-    stored = [_stored(one) for (one,) in database.execute(f"SELECT {of_column} FROM {of_table}")]
+    stored = [_stored(blob) for (blob,) in database.execute(f"SELECT {of_column} FROM {of_table}")]
     losses = []
     if database.execute("SELECT 1 FROM sqlite_master WHERE name = 'gpkg_ogr_contents'").fetchone():
         counted = database.execute(
@@ -113,14 +111,12 @@ def _rows(database: sqlite3.Connection, table: str) -> tuple[list[_Stored], list
 def _stored(blob: object) -> _Stored:
     if blob is None:
         return _Stored(True)
-    if (
-        not isinstance(blob, bytes)
-        or len(blob) < 8
-        or blob[:2] != b"GP"
-        or (blob[3] >> 1 & 7) not in _ENVELOPE_BYTES
-    ):
+    if not isinstance(blob, bytes) or len(blob) < 8 or blob[:2] != b"GP":
         return _Stored(False, sound=False)
-    wkb = blob[8 + _ENVELOPE_BYTES[blob[3] >> 1 & 7] :]
+    envelope = blob[3] >> 1 & 7  # bits 1 to 3 of the flags
+    if envelope not in _ENVELOPE_BYTES:
+        return _Stored(False, sound=False)
+    wkb = blob[8 + _ENVELOPE_BYTES[envelope] :]
     if len(wkb) < 5:
         return _Stored(False, sound=False)
     kind = struct.unpack_from("<I" if wkb[0] == 1 else ">I", wkb, 1)[0] & 0xFFFFFFF
@@ -132,33 +128,29 @@ def _compared(layer: Layer, stored: Sequence[_Stored], losses: list[Problem]) ->
         losses = [*losses, problem("features-lost/rows", n_held=len(stored), n_read=len(layer.features))]
         return replace(layer, losses=tuple(losses))
     features = tuple(_checked(feature, row) for feature, row in zip(layer.features, stored, strict=True))
-    remarks = (*layer.remarks, STRAIGHTENED) if any(one.curved for one in stored) else layer.remarks
+    remarks = (*layer.remarks, STRAIGHTENED) if any(row.curved for row in stored) else layer.remarks
     return replace(layer, features=features, remarks=remarks, losses=tuple(losses))
 
 
 def _checked(feature: Feature, row: _Stored) -> Feature:
-    """The feature, unreadable if its row holds a geometry that did not come out of it whole."""
+    """The feature; unreadable if its row has a geometry that was not read whole."""
     if row.is_null or (feature.unreadable and row.curved):
         return feature
     if not row.sound:
         return replace(feature, geometry=None, unreadable=fact("unread/no-geometry"))
     if feature.geometry is None and not row.is_empty:
         read = None if row.curved else shapely.from_wkb(row.wkb, on_invalid="ignore")
-        return (
-            feature
-            if read is not None and read.is_empty
-            else replace(feature, unreadable=fact("unread/no-geometry"))
-        )
+        if read is None or not read.is_empty:
+            return replace(feature, unreadable=fact("unread/no-geometry"))
+        return feature
     if feature.geometry is not None and not row.curved and not _whole(row.wkb):
         return replace(feature, geometry=None, unreadable=fact("unread/more-bytes"))
     return feature
 
 
 def _whole(wkb: bytes) -> bool:
-    """Whether a geometry takes all of its bytes; one that says it has fewer rings than it holds does
-    not.
-    """
+    """Whether a geometry uses all of its bytes; one that states fewer rings than it has does not."""
     read = shapely.from_wkb(wkb, on_invalid="ignore")
-    if read is None:  # a ring that is not closed: told elsewhere
+    if read is None:  # a ring that is not closed: reported elsewhere
         return True
     return len(shapely.to_wkb(read, flavor="iso")) == len(wkb) or bool(read.is_empty)

@@ -1,4 +1,4 @@
-"""GeoParquet through geopandas and pyarrow; neither geographic library at hand has the driver."""
+"""GeoParquet, read with geopandas and pyarrow, because fiona and pyogrio come without the driver."""
 
 from __future__ import annotations
 
@@ -6,24 +6,21 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import shapely
-
 from fieldplan.boundary.guard import (
     BOUNDARY_FILE,
     LARGEST_UNPACKED_BYTES,
     MAX_FEATURES,
-    MAX_FILE_VERTICES,
-    refuse_vertices,
 )
-from fieldplan.boundary.layer import Feature, Layer, declared_crs
+from fieldplan.boundary.layer import Layer, declared_crs
+from fieldplan.boundary.source import features_of
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, problem
 from fieldplan.facts import fact
 from fieldplan.files import opened
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a GeoParquet file."""
-    del kind, folder, encoding
+    del folder, encoding
     import geopandas
 
     try:
@@ -41,21 +38,13 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
         frame = geopandas.read_parquet(path)
     except NotImplementedError:
         raise BoundaryError.of("curves-unread") from None
-    if shapely.get_num_coordinates(frame.geometry.to_numpy()).sum() > MAX_FILE_VERTICES:
-        refuse_vertices()
     crs, statement = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
-    attributes = frame.drop(columns=frame.geometry.name).to_dict("records")
-    features = tuple(
-        Feature(attributes={str(key): value for key, value in row.items()}, geometry=geometry)
-        for row, geometry in zip(attributes, frame.geometry, strict=True)
-    )
-    yield Layer(
-        name=name, crs=crs, crs_statement=statement, features=features, losses=tuple(_losses(head, frame))
-    )
+    features, losses = tuple(features_of(frame)), tuple(_losses(head, frame))
+    yield Layer(name=name, crs=crs, crs_statement=statement, features=features, losses=losses)
 
 
 def _losses(head: Any, frame: Any) -> Iterator[Problem]:
-    """What the file's own figures promise beyond what was read: rows, and rows with a geometry."""
+    """What the file says it has and was not read: rows, and rows with a geometry."""
     if head.num_rows != len(frame):
         yield problem("features-lost/rows-read", n_stated=head.num_rows, n_read=len(frame))
     nulls = 0
@@ -64,13 +53,10 @@ def _losses(head: Any, frame: Any) -> Iterator[Problem]:
         of_geometry = next(
             (column for column in columns if column.path_in_schema == frame.geometry.name), None
         )
-        if (
-            of_geometry is None
-            or of_geometry.statistics is None
-            or not of_geometry.statistics.has_null_count
-        ):
+        statistics = None if of_geometry is None else of_geometry.statistics
+        if statistics is None or not statistics.has_null_count:
             return
-        nulls += of_geometry.statistics.null_count
-    there = int(frame.geometry.isna().sum())
-    if there > nulls:
-        yield problem("features-lost/without-geometry", n_stated=nulls, n_held=there)
+        nulls += statistics.null_count
+    missing = int(frame.geometry.isna().sum())
+    if missing > nulls:
+        yield problem("features-lost/without-geometry", n_stated=nulls, n_held=missing)

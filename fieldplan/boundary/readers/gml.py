@@ -1,8 +1,7 @@
-"""GML (OGC 07-036 and 02-069) through fiona, once the document's own elements have been counted and looked
-at.
+"""GML (OGC 07-036 and 02-069), read with fiona once the elements of the document have been checked.
 
-The library reads coordinates as far as they are numbers, keeps one of two outer rings, and takes one
-reference system for all.
+The library reads coordinates only as far as they are numbers, keeps one of two outer rings, and assumes one
+reference system for all geometries.
 """
 
 from __future__ import annotations
@@ -16,11 +15,11 @@ from xml.etree.ElementTree import Element
 import shapely
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FILE_VERTICES, refuse_vertices
-from fieldplan.boundary.layer import Layer, MisspeltError
+from fieldplan.boundary.layer import Layer, MisspelledError
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.listing import layer_names
-from fieldplan.boundary.readers.one_layer import read_layer, under_our_name
+from fieldplan.boundary.readers.one_layer import read_layer, under_fixed_name
 from fieldplan.errors import BoundaryError, Problem, problem
 from fieldplan.facts import fact
 
@@ -57,24 +56,27 @@ _ARCS = (
 _FREE_CURVES = ("BSpline", "Bezier", "CubicSpline", "Clothoid", "OffsetCurve", "GeodesicString", "Geodesic")
 _OUTER, _INNER = ("exterior", "outerBoundaryIs"), ("interior", "innerBoundaryIs")
 _PLACES = ("pos", "posList", "coordinates", "coord")
-_KNOWN = {one.casefold(): one for one in (*_GEOMETRIES, *_WITH_RINGS, *_ARCS, *_OUTER, *_INNER, *_PLACES)}
+_KNOWN = {
+    name.casefold(): name for name in (*_GEOMETRIES, *_WITH_RINGS, *_ARCS, *_OUTER, *_INNER, *_PLACES)
+}
 _MEMBERS = ("featureMember", "featureMembers", "member", "members")
 _CODE = re.compile(r"(\d{4,6})\D*$")
 _OPTIONS = {"DOWNLOAD_SCHEMA": "NO"}
 """The library would fetch the schema that a file names."""
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """Every layer that has geometry."""
-    del kind, encoding
+    del encoding
     root = tree_of(path, BOUNDARY_FILE)
-    bounds = {id(one) for bound in root.iter() if local(bound) == "boundedBy" for one in bound.iter()}
-    elements = [one for one in root.iter() if id(one) not in bounds]
+    bounds = {id(part) for bound in root.iter() if local(bound) == "boundedBy" for part in bound.iter()}
+    elements = [element for element in root.iter() if id(element) not in bounds]
     n_vertices = _n_vertices(elements)
     _one_reference_system(root, elements)
-    place = under_our_name(path, folder / "read" / "boundary.gml")
+    place = under_fixed_name(path, folder / "read" / "boundary.gml")
     names = layer_names(place) or _kinds_of_features(root)
-    found = [read_layer(place, "GML", one, name if one == "boundary" else one, **_OPTIONS) for one in names]
+    titles = {"boundary": name}  # of the copy: the file's own name
+    found = [read_layer(place, "GML", key, titles.get(key, key), **_OPTIONS) for key in names]
     read = [layer for layer in found if layer is not None]
     curved = any(local(element) in _ARCS for element in elements)
     losses = tuple(_losses(root, read, None if curved else n_vertices))
@@ -93,24 +95,23 @@ def _kinds_of_features(root: Element) -> tuple[str, ...]:
 
 
 def _n_vertices(elements: list[Element]) -> int:
-    """Places in all geometries; each geometry is looked at on the way."""
+    """How many vertices all geometries have; each geometry is checked on the way."""
     total = number = 0
     for element in elements:
-        own = local(element)
-        number += own in _WITH_RINGS
+        tag = local(element)
+        number += tag in _WITH_RINGS
         try:
-            if own != _KNOWN.get(own.casefold(), own) and "opengis.net/gml" in str(element.tag):
-                raise MisspeltError(
-                    fact("misspelt/element", named=own, known=_KNOWN[own.casefold()], format="GML")
-                )
-            if own in _FREE_CURVES:
-                raise MisspeltError(fact("misspelt/curve", kind=own))
-            if own in _WITH_RINGS:
+            known = _KNOWN.get(tag.casefold(), tag)
+            if tag != known and "opengis.net/gml" in str(element.tag):
+                raise MisspelledError(fact("misspelt/element", named=tag, known=known, format="GML"))
+            if tag in _FREE_CURVES:
+                raise MisspelledError(fact("misspelt/curve", kind=tag))
+            if tag in _WITH_RINGS:
                 _check_rings(element)
-            if own in _PLACES:
-                total += _n_places(element, own)
-        except MisspeltError as misspelt:
-            raise BoundaryError.of("gml-misspelled", polygon=number, why=misspelt.why) from None
+            if tag in _PLACES:
+                total += _n_places(element, tag)
+        except MisspelledError as misspelled:
+            raise BoundaryError.of("gml-misspelled", polygon=number, why=misspelled.why) from None
         if total > MAX_FILE_VERTICES:
             refuse_vertices()
     return total
@@ -119,52 +120,47 @@ def _n_vertices(elements: list[Element]) -> int:
 def _check_rings(polygon: Element) -> None:
     outer, inner = list(named(polygon, *_OUTER)), list(named(polygon, *_INNER))
     if len(outer) != 1 and (outer or inner):
-        raise MisspeltError(fact("misspelt/outer-rings", n_rings=len(outer)))
+        raise MisspelledError(fact("misspelt/outer-rings", n_rings=len(outer)))
     for boundary in (*outer, *inner):
         if len(boundary) != 1 and (local(boundary) in _OUTER or len(boundary) == 0):
-            raise MisspeltError(fact("misspelt/rings", n_rings=len(boundary)))
-        if not any(
-            local(one) in _PLACES and ((one.text or "").strip() or len(one)) for one in boundary.iter()
-        ):
-            raise MisspeltError(fact("misspelt/empty-ring"))
+            raise MisspelledError(fact("misspelt/rings", n_rings=len(boundary)))
+        positions = [element for element in boundary.iter() if local(element) in _PLACES]
+        if not any((element.text or "").strip() or len(element) for element in positions):
+            raise MisspelledError(fact("misspelt/empty-ring"))
 
 
 def _n_places(element: Element, kind: str) -> int:
     if kind == "coord":
-        numbers, dimension = [(one.text or "").strip() for one in element], len(element)
+        numbers, dimension = [(child.text or "").strip() for child in element], len(element)
     elif len(element):
-        raise MisspeltError(fact("misspelt/elements-inside"))
+        raise MisspelledError(fact("misspelt/elements-inside"))
     elif kind == "coordinates":
         return _n_tuples(element)
     else:
         numbers = (element.text or "").split()
-        statement = element.get("srsDimension") or element.get("dimension") or "2"
-        dimension = (
-            len(numbers)
-            if kind == "pos"
-            else int(statement)
-            if statement.isdigit() and int(statement)
-            else 2
-        )
+        dimension = len(numbers) if kind == "pos" else _dimension(element)
     _check_numbers(numbers)
     if numbers and (not 2 <= dimension <= 4 or (len(numbers) % dimension and len(numbers) % 3)):
-        raise MisspeltError(fact("misspelt/no-places", n_numbers=len(numbers)))
+        raise MisspelledError(fact("misspelt/no-places", n_numbers=len(numbers)))
     return len(numbers) // dimension if numbers else 0
+
+
+def _dimension(element: Element) -> int:
+    """How many numbers a position of a list has, as the list says; 2 if it does not say so."""
+    statement = element.get("srsDimension") or element.get("dimension") or ""
+    return int(statement) if statement.isdigit() and int(statement) else 2
 
 
 def _n_tuples(element: Element) -> int:
     decimal, between, apart = element.get("decimal", "."), element.get("cs", ","), element.get("ts", " ")
-    tuples = [
-        one
-        for one in (element.text or "").replace("\n", " ").replace("\t", " ").split(apart)
-        if one.strip()
-    ]
-    for tuple_ in tuples:
-        numbers = [part.strip().replace(decimal, ".") for part in tuple_.strip().split(between)]
+    text = (element.text or "").replace("\n", " ").replace("\t", " ")
+    positions = [position.strip() for position in text.split(apart) if position.strip()]
+    for position in positions:
+        numbers = [part.strip().replace(decimal, ".") for part in position.split(between)]
         _check_numbers(numbers)
         if not 2 <= len(numbers) <= 4:
-            raise MisspeltError(fact("misspelt/no-place", given=tuple_.strip()[:40]))
-    return len(tuples)
+            raise MisspelledError(fact("misspelt/no-place", given=position[:40]))
+    return len(positions)
 
 
 def _check_numbers(numbers: list[str]) -> None:
@@ -172,37 +168,31 @@ def _check_numbers(numbers: list[str]) -> None:
         try:
             float(number)
         except ValueError:
-            raise MisspeltError(fact("misspelt/no-number", given=number[:40])) from None
+            raise MisspelledError(fact("misspelt/no-number", given=number[:40])) from None
 
 
 def _one_reference_system(root: Element, elements: list[Element]) -> None:
-    """Refuse geometries in several reference systems, or in another than the document says for all."""
+    """Raise an error if geometries are in several reference systems, or not in the document's."""
     of_parts = {
         statement for element in elements if (statement := element.get("srsName")) and element is not root
     }
-    of_all = {
-        statement
-        for one in root.iter()
-        if local(one) in ("Envelope", "Box") and (statement := one.get("srsName"))
-    }
-    if len({_system(of_part) for of_part in of_parts | (of_all if of_parts else set())}) > 1:
+    boxes = [element for element in root.iter() if local(element) in ("Envelope", "Box")]
+    of_all = {statement for box in boxes if (statement := box.get("srsName"))}
+    if of_parts and len({_system(statement) for statement in of_parts | of_all}) > 1:
         raise BoundaryError.of("crs-mixed/geometries", names=tuple(sorted(of_parts | of_all)[:4]))
 
 
 def _system(statement: str) -> tuple[str, bool]:
-    """What a name of a reference system comes to: its code, and whether latitude comes first where the
-    system has it so.
-    """
+    """A reference system's code, and whether its name keeps the system's order of axes."""
     code = _CODE.search(statement)
-    return (code[1] if code else statement), statement.lower().startswith(
-        ("urn:", "http://www.opengis.net/def/crs")
-    )
+    keeps_axes = statement.lower().startswith(("urn:", "http://www.opengis.net/def/crs"))
+    return (code[1] if code else statement), keeps_axes
 
 
 def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> Iterator[Problem]:
-    """What the document promises and was not read."""
+    """What the document says it has and was not read."""
     features = [feature for layer in layers_read for feature in layer.features]
-    members = [one for holder in root.iter() if local(holder) in _MEMBERS for one in holder]
+    members = [member for holder in root.iter() if local(holder) in _MEMBERS for member in holder]
     for attribute in ("numberReturned", "numberOfFeatures"):
         statement = root.get(attribute, "")
         if statement.isdigit() and members and int(statement) != len(members):
@@ -218,12 +208,7 @@ def _losses(root: Element, layers_read: list[Layer], n_vertices: int | None) -> 
     if n_read < n_drawn:
         yield problem("features-lost/drawn", n_held=n_drawn, n_read=n_read)
     elif n_vertices is not None and not any(feature.unreadable for feature in features):
-        read = int(
-            sum(
-                shapely.get_num_coordinates(feature.geometry)
-                for feature in features
-                if feature.geometry is not None
-            )
-        )
+        drawn = [feature.geometry for feature in features if feature.geometry is not None]
+        read = int(shapely.get_num_coordinates(drawn).sum())
         if read < n_vertices:
             yield problem("features-lost/places", n_held=n_vertices, n_read=read)

@@ -1,7 +1,7 @@
 """GPX 1.0 and 1.1 (the public schema at topografix.com): tracks, routes and waypoints, each a layer.
 
-Read with the standard library: the geographic libraries take a coordinate that is no number for zero, and a
-point whose name they do not know for none.
+Read with the standard library: the geographic libraries read a coordinate that is not a number as zero, and
+skip a point whose name they do not know.
 """
 
 from __future__ import annotations
@@ -15,44 +15,30 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.guard import BOUNDARY_FILE, MAX_FEATURES, refuse_features
-from fieldplan.boundary.layer import Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.layer import Feature, Layer, MisspelledError, declared_crs
 from fieldplan.boundary.markup import local, named, tree_of
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import fact
 
 _SPACE = "http://www.topografix.com/GPX/"
 _TEXTS = ("name", "cmt", "desc", "src", "number", "type", "sym")
+_OF_VERSION_1_0 = ("name", "desc", "author", "email", "url", "urlname", "time", "keywords", "bounds")
 _CHILDREN = {
-    "gpx": (
-        "metadata",
-        "wpt",
-        "rte",
-        "trk",
-        "extensions",
-        "name",
-        "desc",
-        "author",
-        "email",
-        "url",
-        "urlname",
-        "time",
-        "keywords",
-        "bounds",
-    ),
+    "gpx": ("metadata", "wpt", "rte", "trk", "extensions", *_OF_VERSION_1_0),
     "trk": (*_TEXTS, "link", "extensions", "trkseg", "url", "urlname"),
     "rte": (*_TEXTS, "link", "extensions", "rtept", "url", "urlname"),
     "trkseg": ("trkpt", "extensions"),
 }
-"""What may stand in each element, of both versions of the schema."""
+"""What each element may contain, in either version of the schema."""
 
 
-class _NowhereError(MisspeltError):
-    """A point that lies nowhere: of its track or route nothing can be used, of the rest of the file all."""
+class _NowhereError(MisspelledError):
+    """A point that lies nowhere: its track or route cannot be used, the rest of the file can."""
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
-    """Tracks, routes and waypoints, as far as there are any."""
-    del name, kind, folder, encoding
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """A layer each for tracks, routes and waypoints, if there are any."""
+    del name, folder, encoding
     root = tree_of(path, BOUNDARY_FILE)
     crs, _ = declared_crs("EPSG:4326")
     makers: dict[str, tuple[str, Callable[[Element], BaseGeometry]]] = {
@@ -63,20 +49,20 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     try:
         _only_known(root, "gpx")
         for layer, (tag, make) in makers.items():
-            found = tuple(_feature(one, make) for one in named(root, tag))
+            found = tuple(_feature(element, make) for element in named(root, tag))
             if len(found) > MAX_FEATURES:
                 refuse_features()
             if found:
                 yield Layer(name=layer, crs=crs, features=found)
-    except MisspeltError as misspelt:
-        raise BoundaryError.of("gpx-misspelled", why=misspelt.why) from None
+    except MisspelledError as misspelled:
+        raise BoundaryError.of("gpx-misspelled", why=misspelled.why) from None
 
 
 def _only_known(parent: Element, within: str) -> None:
     for child in parent:
-        space, _, own = str(child.tag).rpartition("}")
-        if own not in _CHILDREN[within] and (not space or space[1:].startswith(_SPACE)):
-            raise MisspeltError(fact("misspelt/holds", within=within, named=own[:40]))
+        space, _, tag = str(child.tag).rpartition("}")
+        if tag not in _CHILDREN[within] and (not space or space[1:].startswith(_SPACE)):
+            raise MisspelledError(fact("misspelt/holds", within=within, named=tag[:40]))
 
 
 def _feature(element: Element, make: Callable[[Element], BaseGeometry]) -> Feature:
@@ -97,11 +83,9 @@ def _track(element: Element) -> BaseGeometry:
         _only_known(segment, "trkseg")
         segments.append([_lonlat(point) for point in named(segment, "trkpt")])
     lines = [segment for segment in segments if len(segment) > 1]
-    return (
-        shapely.MultiLineString(lines)
-        if lines or not any(segments)
-        else shapely.MultiPoint([segment[0] for segment in segments if segment])
-    )
+    if not lines and any(segments):
+        return shapely.MultiPoint([segment[0] for segment in segments if segment])
+    return shapely.MultiLineString(lines)
 
 
 def _route(element: Element) -> BaseGeometry:

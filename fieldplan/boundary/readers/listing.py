@@ -1,4 +1,4 @@
-"""The layers of a file that the guard has let through, by pyogrio with everything remote switched off."""
+"""Names of the layers of a file that the guard has accepted, by pyogrio with remote access switched off."""
 
 from __future__ import annotations
 
@@ -12,10 +12,14 @@ NOTHING_REMOTE = {
 
 
 def layer_names(place: Path) -> tuple[str, ...] | None:
-    """Names of the layers, in their order in the file; ``None`` if one holds mixed kinds with heights, for
-    which the library has no name.
+    """Names of the layers of a file, in their order.
 
-    The other library's listing takes no allow-list of drivers, and fetches what a file names.
+    fiona's listing takes no allow-list of drivers, and would fetch what a file names.
+
+    Returns
+    -------
+    tuple or None
+        ``None`` if a layer has mixed geometries with heights, for which the library has no name.
     """
     import pyogrio
     from pyogrio.errors import GeometryError

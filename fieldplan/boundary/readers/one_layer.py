@@ -1,7 +1,6 @@
-"""One layer of a file through fiona, with an allow-list of one driver: nothing virtual or remote can be
-opened.
+"""One layer of a file, read with fiona and only one driver allowed: nothing virtual or remote opens.
 
-The file is handed over under a name of our own in a temporary folder, for some drivers write beside what
+The library gets the file under a fixed name in a temporary folder, because some drivers write beside what
 they read, and take parts of a name for commands.
 """
 
@@ -34,7 +33,7 @@ from fieldplan.files import content_of, is_there, opened
 
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(STEP_DEG)}
 _COUNTED = ("OpenFileGDB",)
-"""Drivers that take the number of features from a header, without reading them."""
+"""Drivers that know the number of features from a header, without reading them."""
 _HOT_JOURNAL = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
 """How a journal begins that must be rolled back (SQLite file format, section 3)."""
 _WAL_MARK = slice(18, 20)
@@ -42,7 +41,24 @@ _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
 
 
 def read_layer(path: Path, driver: str, layer: str | None, name: str, **options: Any) -> Layer | None:
-    """One layer, record by record; ``None`` for a table without geometry. ``options`` go to the driver."""
+    """One layer, read record by record; ``None`` for a table without geometry.
+
+    Parameters
+    ----------
+    driver
+        The only driver that may open the file.
+    layer
+        Its name in the file; ``None`` for the only one.
+    name
+        What to call it.
+    options
+        Open options of the driver.
+
+    Raises
+    ------
+    BoundaryError
+        If it has more features or vertices than are read.
+    """
     import fiona
 
     with (
@@ -54,7 +70,7 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
             return None
         try:
             crs, statement = declared_crs(source.crs_wkt)
-        except Exception:  # of a class that the library keeps to itself
+        except Exception:  # of a class that the library does not export
             crs, statement = None, fact("crs-said/unclear")
         features = tuple(_within_limits(source, heard))
         n_stated = len(source) if driver in _COUNTED else len(features)
@@ -65,7 +81,7 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
 
 
 def _has_geometry(source: Any) -> bool:
-    """Whether a layer is more than a table; of mixed kinds with heights the library has no name."""
+    """Whether a layer is more than a table; the library has no name for mixed geometries with heights."""
     from fiona.errors import UnsupportedGeometryTypeError
 
     try:
@@ -76,8 +92,9 @@ def _has_geometry(source: Any) -> bool:
 
 @contextmanager
 def complaints() -> Iterator[list[Fact | str]]:
-    """What the library says of a record that it cannot make out; it then goes on as if the record had no
-    geometry.
+    """What the library logs about records it cannot read; it then goes on as if they had no geometry.
+
+    The list grows while the block runs; empty it between records.
     """
     heard: list[Fact | str] = []
 
@@ -88,9 +105,8 @@ def complaints() -> Iterator[list[Fact | str]]:
     ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
     log.addHandler(ear)
     before = sys.unraisablehook
-    sys.unraisablehook = lambda _: heard.append(
-        fact("unread/text-damaged")
-    )  # what the library cannot even say
+    # errors while it logs an error
+    sys.unraisablehook = lambda _: heard.append(fact("unread/text-damaged"))
     try:
         yield heard
     finally:
@@ -99,9 +115,7 @@ def complaints() -> Iterator[list[Fact | str]]:
 
 
 def _within_limits(source: Any, heard: list[Fact | str]) -> Iterator[Feature]:
-    """The features of a layer; reading stops where they are too many, or have too many vertices
-    together.
-    """
+    """The features of a layer; an error is raised once they, or their vertices, are too many."""
     n_vertices = 0
     for number, record in enumerate(source):
         feature = _feature(record)
@@ -123,8 +137,14 @@ def _feature(record: Any) -> Feature:
     return feature_of(attributes, geometry)
 
 
-def under_our_name(path: Path, place: Path) -> Path:
-    """The file or folder at ``place``, as a link or copy."""
+def under_fixed_name(path: Path, place: Path) -> Path:
+    """Link or copy a file or folder to ``place``, which is returned.
+
+    Raises
+    ------
+    BoundaryError
+        If an unfinished change is saved beside the file.
+    """
     place.parent.mkdir(parents=True, exist_ok=True)
     half_done = path.with_name(path.name + "-journal")
     if is_there(half_done, COMPANION) and content_of(half_done, COMPANION).startswith(_HOT_JOURNAL):
@@ -133,9 +153,7 @@ def under_our_name(path: Path, place: Path) -> Path:
         place.mkdir()
         for member in path.iterdir():
             shutil.copyfile(member, place / member.name, follow_symlinks=False)
-    elif _writes_ahead(
-        path
-    ):  # reading such a GeoPackage writes beside it, and its newest edits may stand in a journal
+    elif _writes_ahead(path):  # reading it writes beside it, and its newest edits may be in a journal
         shutil.copyfile(path, place)
         _take_along(path, place, "-wal")
     else:
@@ -147,7 +165,7 @@ def under_our_name(path: Path, place: Path) -> Path:
 
 
 def _take_along(path: Path, place: Path, ending: str) -> None:
-    """Copy what stands beside a file under its name and an ending."""
+    """Copy the file beside another that has its name plus an ending, if there is one."""
     beside = path.with_name(path.name + ending)
     if is_there(beside, COMPANION):
         place.with_name(place.name + ending).write_bytes(content_of(beside, COMPANION))

@@ -1,6 +1,4 @@
-"""Shapefiles: parts that are missing or cut short are told apart, and the text's character set is
-settled.
-"""
+"""Shapefiles: missing or damaged parts are reported, and the character set of the text is settled."""
 
 from __future__ import annotations
 
@@ -22,9 +20,8 @@ _CODE_PAGE_AT = slice(29, 30)
 _FALLBACK_ENCODING = "CP1252"
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
     """The one layer of a Shapefile, read from a copy so that an index can be rebuilt beside it."""
-    del kind
     place = folder / "read"
     place.mkdir()
     copy = place / "boundary.shp"
@@ -41,20 +38,18 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
     options = {"encoding": encoding} if encoding else {}
     try:
         layer = _with_index(copy, name, options)
-    except Exception:  # of classes that the library keeps to itself
+    except Exception:  # of classes that the library does not export
         if parts.losses:
             raise BoundaryError(parts.losses) from None
         raise
     if layer is not None:
-        layer = layer if layer.crs else _newly_spelled(layer, copy.with_suffix(".prj"))
+        layer = layer if layer.crs else _with_newer_wkt(layer, copy.with_suffix(".prj"))
         layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
         yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)
 
 
-def _newly_spelled(layer: Layer, prj: Path) -> Layer:
-    """The layer with the reference system of a .prj in words that the library does not read there (ISO
-    19162 of 2019).
-    """
+def _with_newer_wkt(layer: Layer, prj: Path) -> Layer:
+    """The layer with the reference system of a .prj in ISO 19162:2019 WKT, which the library ignores."""
     if not prj.exists():
         return layer
     crs, statement = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
@@ -62,7 +57,7 @@ def _newly_spelled(layer: Layer, prj: Path) -> Layer:
 
 
 def _as_stored(features: Sequence[Feature], drawn: Sequence[bool]) -> Iterator[Feature]:
-    """The features, those unreadable whose record holds a geometry that did not come out of it."""
+    """The features; unreadable where the record has a geometry that was not read."""
     for feature, has_geometry in zip(features, drawn or [False] * len(features), strict=True):
         gone = has_geometry and feature.geometry is None and not feature.unreadable
         yield replace(feature, unreadable=fact("unread/record")) if gone else feature
@@ -76,22 +71,19 @@ def _with_index(copy: Path, name: str, options: dict[str, str]) -> Layer | None:
 
 
 def _beside(path: Path) -> list[Path]:
+    """The other parts of a Shapefile: same stem, if need be in another case; each can be opened."""
     stem = path.stem.lower()
-    beside = [
-        one for one in path.parent.iterdir() if one.suffix.lower() in _PARTS and one.stem.lower() == stem
-    ]
-    exact = [one for one in beside if one.stem == path.stem]
-    for one in exact or beside:
-        opened(
-            one, replace(COMPANION, what=fact("called/shapefile-part", ending=one.suffix.lower()))
-        ).close()
+    alike = [part for part in path.parent.iterdir() if part.stem.lower() == stem]
+    beside = [part for part in alike if part.suffix.lower() in _PARTS]
+    exact = [part for part in beside if part.stem == path.stem]
+    for part in exact or beside:
+        what = fact("called/shapefile-part", ending=part.suffix.lower())
+        opened(part, replace(COMPANION, what=what)).close()
     return exact or beside
 
 
 def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[Fact]]:
-    """The character set to read attributes in: asked for, declared, UTF-8 if it fits, else a guess that is
-    said.
-    """
+    """The character set of the attributes: given, declared, UTF-8 if it fits, else a guess with a note."""
     if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
         return asked, []
     content = content_of(dbf, BOUNDARY_FILE)

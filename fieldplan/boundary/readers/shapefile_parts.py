@@ -1,8 +1,7 @@
-"""What the parts of a Shapefile promise of each other, by their own headers (public white paper of the
-format, July 1998).
+"""Whether the parts of a Shapefile agree, by their headers (public white paper of the format, July 1998).
 
 The .shp is walked record by record, the .shx lists where each record begins, the .dbf says how many rows it
-has. A reader that follows one of them alone drops what the others still hold.
+has. A reader that follows only one of them drops what the others still have.
 """
 
 from __future__ import annotations
@@ -36,16 +35,22 @@ _PADDING = b"\x00\x1a"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
-    """What was found. ``losses`` is what one part promises and another lacks, ``remarks`` what is odd and
-    harmless.
+    """How the parts of a Shapefile compare.
+
+    Parameters
+    ----------
+    losses
+        What one part says there is and another lacks.
+    remarks
+        What is odd and harmless.
+    drawn
+        For each outline in the order of the index, whether its record has a geometry; empty if the parts do
+        not agree.
     """
 
     losses: tuple[Problem, ...]
     remarks: tuple[Fact, ...]
     drawn: tuple[bool, ...]
-    """For each outline in the order of the index, whether its record holds a geometry; empty if the parts
-    do not agree.
-    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +60,22 @@ class _Record:
     n_bytes: int
     kind: int
     whole: bool
-    """Whether its length is that of the parts and points which it says it has."""
+    """Whether its length fits the parts and points it says it has."""
 
 
 def compared(shp: Path) -> Parts:
-    """A Shapefile's parts, compared; they stand beside each other with endings in small letters."""
+    """The parts of a Shapefile, compared.
+
+    Parameters
+    ----------
+    shp
+        The .shp, with the other parts beside it, their endings in small letters.
+
+    Raises
+    ------
+    BoundaryError
+        If the .shp is cut off in its header, or has more outlines or vertices than are read.
+    """
     with opened(shp, BOUNDARY_FILE) as stream:
         head = stream.read(_HEADER)
     size = shp.stat().st_size
@@ -81,10 +97,9 @@ def compared(shp: Path) -> Parts:
         entries = _entries(index)
         n_records = len(entries)
         losses += _against_index(index, records, entries, shp)
-        stale = {record.number for record in records} <= set(range(1, n_records + 1)) and len(
-            records
-        ) > n_records
-        if stale and not losses:
+        all_numbered = {record.number for record in records} <= set(range(1, n_records + 1))
+        superseded = all_numbered and len(records) > n_records
+        if superseded and not losses:
             remarks.append(fact("shapefile-superseded", n_older=len(records) - n_records))
         elif len(records) != n_records and not losses:
             losses.append(problem("shapefile-records/index", n_held=len(records), n_listed=n_records))
@@ -113,18 +128,15 @@ def _length_loss(part: str, stated: int, size: int) -> Problem:
 
 
 def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
-    """The records from one to the next, and whether they end where the file does."""
+    """The records, each found by the length of the one before, and whether they end where the file does."""
     found: list[_Record] = []
     at = _HEADER
     with opened(shp, BOUNDARY_FILE) as stream:
         while at + _RECORD_HEADER <= end and len(found) <= MAX_FEATURES:
             stream.seek(at)
             head = stream.read(_RECORD_HEADER + _SHAPE_HEADER)
-            number, words = (
-                int.from_bytes(head[:4], "big", signed=True),
-                int.from_bytes(head[4:8], "big", signed=True),
-            )
-            n_bytes = _WORD * words
+            number = int.from_bytes(head[:4], "big", signed=True)
+            n_bytes = _WORD * int.from_bytes(head[4:8], "big", signed=True)
             if n_bytes < 4 or at + _RECORD_HEADER + n_bytes > end:
                 break
             kind = int.from_bytes(head[8:12], "little")
@@ -134,19 +146,17 @@ def _walked(shp: Path, end: int) -> tuple[list[_Record], bool]:
 
 
 def _fits(kind: int, head: bytes, n_bytes: int) -> bool:
-    """Whether a record is as long as its parts and points take: 4 bytes a part, 16 a point, 8 more for each
-    height and measure.
-    """
+    """Whether a record's length fits: 4 bytes a part, 16 a point, 8 more for each height or measure."""
     if kind not in _OF_PARTS:
         return kind in _OF_POINTS or (kind == 0 and n_bytes == 4)
     n_parts, n_points = (int.from_bytes(head[part], "little") for part in (slice(36, 40), slice(40, 44)))
     plain = _SHAPE_HEADER + 4 * n_parts + _VERTEX_BYTES * n_points
-    third = 16 + 8 * n_points
+    third = 16 + 8 * n_points  # a range of two numbers, then one number for each point
     return n_parts <= n_points and n_bytes in tuple(plain + extra * third for extra in _OF_PARTS[kind])
 
 
 def _entries(index: Path) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
-    """Where each record begins and how long it is, in bytes, as the .shx says."""
+    """Where each record begins and how long it is, in bytes, shape (n, 2), as the .shx says."""
     content = content_of(index, BOUNDARY_FILE)[_HEADER:]
     words = np.frombuffer(content[: len(content) // _RECORD_HEADER * _RECORD_HEADER], dtype=">i4").reshape(
         -1, 2
@@ -166,12 +176,12 @@ def _against_index(
     with opened(shp, BOUNDARY_FILE) as stream:
         for number, (at, n_bytes) in enumerate(entries.tolist(), start=1):
             if at in walked:
-                there = walked[at]
-            else:  # after a gap that the walk could not get over
+                in_shp = walked[at]
+            else:  # after a gap that the walk could not cross
                 stream.seek(max(0, at))
-                there = _WORD * int.from_bytes(stream.read(_RECORD_HEADER)[4:], "big")
-            if there != n_bytes:
-                yield problem("shapefile-records/length", outline=number, n_bytes=there, n_listed=n_bytes)
+                in_shp = _WORD * int.from_bytes(stream.read(_RECORD_HEADER)[4:], "big")
+            if in_shp != n_bytes:
+                yield problem("shapefile-records/length", outline=number, n_bytes=in_shp, n_listed=n_bytes)
                 return
 
 

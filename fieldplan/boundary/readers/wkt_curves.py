@@ -1,6 +1,6 @@
 """Well-known text with circular arcs (OGC 06-103r4, chapter 7), drawn with short straight edges.
 
-The library at hand reads straight edges only.
+shapely reads straight edges only.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.layer import MAX_NESTED, MisspeltError
+from fieldplan.boundary.layer import MAX_NESTED, MisspelledError
 from fieldplan.boundary.readers.curves import STEP_DEG
 from fieldplan.facts import fact
 
@@ -32,27 +32,35 @@ _STRAIGHT_IN = {
     "MULTIPOLYGON": "POLYGON",
     "GEOMETRYCOLLECTION": "",
 }
-"""What stands in each kind if no kind is named."""
+"""The kind of the parts of each kind, if they do not name it."""
 Place = tuple[float, float]
 
 
 def straightened(text: str) -> BaseGeometry:
-    """The geometry of a text, its arcs as edges of `STEP_DEG`.
+    """The geometry of a text, with arcs drawn as edges of `STEP_DEG` degrees each.
 
     Raises
     ------
-    MisspeltError
-        If it is not as the standard has it.
+    MisspelledError
+        If it does not follow the standard.
+
+    Examples
+    --------
+    A circle of radius 1, through (1, 0) and (-1, 0) and back:
+
+    >>> circle = straightened("CURVEPOLYGON (CIRCULARSTRING (1 0, -1 0, 1 0))")
+    >>> abs(circle.area / math.pi - 1) < 1e-6
+    True
     """
     tokens = _Tokens(text)
-    made = _geometry(tokens, tokens.word(), 0)
+    geometry = _geometry(tokens, tokens.word(), 0)
     if tokens.next():
-        raise MisspeltError(fact("wkt/after-end"))
-    return made
+        raise MisspelledError(fact("wkt/after-end"))
+    return geometry
 
 
 class _Tokens:
-    """Words, numbers and brackets, one after the other."""
+    """The words, numbers and brackets of a text, taken one after the other."""
 
     def __init__(self, text: str) -> None:
         self._all = list(self._split(text))
@@ -64,42 +72,47 @@ class _Tokens:
         while at < end:
             match = _TOKEN.match(text, at)
             if match is None:
-                raise MisspeltError(fact("wkt/unread-at", given=text[at : at + 20]))
+                raise MisspelledError(fact("wkt/unread-at", given=text[at : at + 20]))
             yield match[1].upper()
             at = match.end()
 
     def next(self) -> str:
-        """The next token without taking it; nothing at the end."""
+        """The next token without taking it; empty at the end."""
         return self._all[self._at] if self._at < len(self._all) else ""
 
     def take(self, *wanted: str) -> str:
-        """The next token, which must be one of these if any are named."""
+        """Take the next token.
+
+        Raises
+        ------
+        MisspelledError
+            If there is none, or it is none of those wanted.
+        """
         token = self.next()
         if not token or (wanted and token not in wanted):
-            raise MisspeltError(
-                fact("wkt/stands", there=token or fact("wkt/end"), wanted=wanted or (fact("wkt/more"),))
-            )
+            found = token or fact("wkt/end")
+            raise MisspelledError(fact("wkt/stands", there=found, wanted=wanted or (fact("wkt/more"),)))
         self._at += 1
         return token
 
     def word(self) -> str:
-        """The name of a kind of geometry, without what it says of heights."""
+        """Take the name of a kind of geometry, and what follows it about heights and measures."""
         token = self.take()
         if not token.isalpha():
-            raise MisspeltError(fact("wkt/no-kind", given=token))
+            raise MisspelledError(fact("wkt/no-kind", given=token))
         if self.next() in _DIMENSIONS:
             self.take()
         return token
 
     def numbers(self) -> Iterator[str]:
-        """Numbers up to a comma or bracket."""
+        """Take numbers up to a comma or bracket."""
         while self.next() not in ("", ",", "(", ")"):
             yield self.take()
 
 
 def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
     if nested > MAX_NESTED:
-        raise MisspeltError(fact("misspelt/too-deep"))
+        raise MisspelledError(fact("misspelt/too-deep"))
     if kind in ("LINESTRING", "CIRCULARSTRING", "COMPOUNDCURVE"):
         return shapely.LineString(_line(tokens, kind, nested))
     if kind in ("POLYGON", "CURVEPOLYGON"):
@@ -109,35 +122,33 @@ def _geometry(tokens: _Tokens, kind: str, nested: int) -> BaseGeometry:
         return shapely.GeometryCollection(
             [_geometry(tokens, *part) for part in _parts(tokens, kind, nested)]
         )
-    raise MisspeltError(fact("wkt/beside-curves", kind=kind[:20]))
+    raise MisspelledError(fact("wkt/beside-curves", kind=kind[:20]))
 
 
 def _parts(tokens: _Tokens, kind: str, nested: int) -> Iterator[tuple[str, int]]:
-    """What each part of a geometry is, for it to be read next."""
+    """Kind and depth of each part of a geometry; the caller reads the part before it asks for the next."""
     if tokens.take("(", "EMPTY") == "EMPTY":
         return
     while True:
-        yield (
-            (tokens.word() if tokens.next().isalpha() and tokens.next() != "EMPTY" else _STRAIGHT_IN[kind]),
-            nested + 1,
-        )
+        names_kind = tokens.next().isalpha() and tokens.next() != "EMPTY"
+        yield (tokens.word() if names_kind else _STRAIGHT_IN[kind]), nested + 1
         if tokens.take(",", ")") == ")":
             return
 
 
 def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if nested > MAX_NESTED:
-        raise MisspeltError(fact("misspelt/too-deep"))
+        raise MisspelledError(fact("misspelt/too-deep"))
     if kind == "COMPOUNDCURVE":
         whole: list[Place] = []
-        for one in _parts(tokens, kind, nested):
-            part = _line(tokens, *one)
+        for part_kind, depth in _parts(tokens, kind, nested):
+            part = _line(tokens, part_kind, depth)
             if whole and part[0] != whole[-1]:
-                raise MisspeltError(fact("wkt/apart"))
+                raise MisspelledError(fact("wkt/apart"))
             whole += part[1:] if whole else part
         return whole
     if kind not in ("LINESTRING", "CIRCULARSTRING"):
-        raise MisspeltError(fact("wkt/no-ring", kind=kind[:20]))
+        raise MisspelledError(fact("wkt/no-ring", kind=kind[:20]))
     tokens.take("(")
     places = [_place(tokens)]
     while tokens.take(",", ")") == ",":
@@ -145,7 +156,7 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if kind == "LINESTRING":
         return places
     if len(places) < 3 or len(places) % 2 == 0:
-        raise MisspeltError(fact("wkt/no-arc", n_points=len(places)))
+        raise MisspelledError(fact("wkt/no-arc", n_points=len(places)))
     drawn = places[:1]
     for i in range(0, len(places) - 2, 2):
         drawn += _arc(*places[i : i + 3])
@@ -156,18 +167,19 @@ def _place(tokens: _Tokens) -> Place:
     try:
         numbers = [float(number) for number in tokens.numbers()]
     except ValueError:
-        raise MisspeltError(fact("wkt/no-place")) from None
+        raise MisspelledError(fact("wkt/no-place")) from None
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):
-        raise MisspeltError(fact("wkt/no-place"))
+        raise MisspelledError(fact("wkt/no-place"))
     return numbers[0], numbers[1]
 
 
 def _arc(a: Place, b: Place, c: Place) -> list[Place]:
-    """Places on the arc from a through b to c, without a; a whole circle if a and c are one, b being
-    opposite.
+    """Positions on the arc from a through b to c, without a; a whole circle if a is c, with b opposite.
+
+    The center is at equal distance from the three, found with a as the origin.
     """
     (bx, by), (cx, cy) = (b[0] - a[0], b[1] - a[1]), (c[0] - a[0], c[1] - a[1])
-    twice = 2 * (bx * cy - by * cx)
+    twice = 2 * (bx * cy - by * cx)  # four times the area of the triangle; its sign is the direction
     if a == c:
         x, y, angle = bx / 2, by / 2, 2 * math.pi
     elif abs(twice) < 1e-12 * (bx * bx + by * by + cx * cx + cy * cy):
@@ -180,11 +192,5 @@ def _arc(a: Place, b: Place, c: Place) -> list[Place]:
     n = max(2, math.ceil(abs(math.degrees(angle)) / STEP_DEG))
     at = math.atan2(-y, -x) + np.linspace(0, angle, n + 1)[1:-1]
     radius = math.hypot(x, y)
-    return [
-        *zip(
-            (a[0] + x + radius * np.cos(at)).tolist(),
-            (a[1] + y + radius * np.sin(at)).tolist(),
-            strict=True,
-        ),
-        c,
-    ]
+    xs, ys = a[0] + x + radius * np.cos(at), a[1] + y + radius * np.sin(at)
+    return [*zip(xs.tolist(), ys.tolist(), strict=True), c]

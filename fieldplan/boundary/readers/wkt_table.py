@@ -1,6 +1,4 @@
-"""CSV with a column of outlines as well-known text (WKT; OGC 06-103r4), with or without its ``SRID=…;``
-prefix.
-"""
+"""CSV with a column of outlines as well-known text (WKT; OGC 06-103r4), with or without ``SRID=…;``."""
 
 from __future__ import annotations
 
@@ -21,7 +19,7 @@ from fieldplan.boundary.guard import (
     refuse_features,
     refuse_vertices,
 )
-from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspeltError, declared_crs
+from fieldplan.boundary.layer import MAX_NESTED, Feature, Layer, MisspelledError, declared_crs
 from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.wkt_curves import CURVED, straightened
 from fieldplan.errors import BoundaryError
@@ -40,17 +38,13 @@ _OUTLINE = re.compile(
 _SRID = re.compile(r"\s{0,4}SRID\s{0,4}=\s{0,4}\d{1,9}\s{0,4}", re.IGNORECASE)
 
 
-def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
-    """The one layer of a table: the column with most outlines is the geometry, the others are
-    attributes.
-    """
-    del kind, folder
+def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterator[Layer]:
+    """The one layer of a table: the column with most outlines is the geometry, the rest attributes."""
+    del folder
     header, *records = _rows(path, encoding)
     if any(_WKT.match(cell) for cell in header.cells):  # no names above the columns
-        header, records = (
-            _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)]),
-            [header, *records],
-        )
+        records = [header, *records]
+        header = _Row(0, [f"column {i}" for i in range(1, len(header.cells) + 1)])
     column = _geometry_column([row.cells for row in records])
     if column is None:
         raise BoundaryError.of("table-no-wkt")
@@ -77,9 +71,7 @@ def layers(path: Path, name: str, kind: str, folder: Path, encoding: str | None)
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """A row, and the line of the file where it begins. ``broken_off`` if the file ends in it, without the
-    end of a line.
-    """
+    """A row and the line of the file where it begins; ``broken_off`` if the file ends within it."""
 
     line: int
     cells: list[str]
@@ -100,11 +92,11 @@ def _rows(path: Path, encoding: str | None) -> list[_Row]:
     delimiter = max(_DELIMITERS, key=re.sub(r"\(.*\)", "", first).count)
     rows = list(_split(text, delimiter))
     first_record = next((i for i, row in enumerate(rows) if any(_WKT.match(cell) for cell in row.cells)), 1)
-    return rows[max(0, first_record - 1) :]  # titles may stand above the names of the columns
+    return rows[max(0, first_record - 1) :]  # there may be titles above the names of the columns
 
 
 def _split(text: str, delimiter: str) -> Iterator[_Row]:
-    """The rows that are not blank; a quote that is not closed, or stands where none can, is refused."""
+    """The rows that are not blank; a quote that is not closed or is out of place raises an error."""
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
     lines, n_lines = 1, text.count("\n")
     try:
@@ -118,7 +110,7 @@ def _split(text: str, delimiter: str) -> Iterator[_Row]:
 
 
 def _rejoined(row: list[str], delimiter: str) -> list[str]:
-    """A row in which outlines without quotes were taken apart at the delimiter, put together again."""
+    """A row whose outlines, written without quotes, were split at the delimiter, put together again."""
     whole: list[list[str]] = []
     still_open = 0
     for cell in row:
@@ -143,17 +135,15 @@ def _geometry_column(records: list[list[str]]) -> int | None:
 
 
 def _wrong_with(header: list[str], row: _Row, column: int) -> Fact | None:
-    """What tells that a row is not the row that was written: a stray quote or separator, or the end of the
-    file in its middle.
-    """
+    """What shows that a row is damaged: a stray quote or separator, or the end of the file."""
     if column >= len(row.cells) or any(cell.strip() for cell in row.cells[len(header) :]):
         return fact("row/cells", line=row.line, n_cells=len(row.cells), n_columns=len(header))
     outline = next((i for i, cell in enumerate(row.cells) if i != column and _OUTLINE.search(cell)), None)
     if outline is not None:
         return fact("row/two-outlines", line=row.line, column=header[outline].strip()[:40])
-    return (
-        fact("row/broken-off", line=row.line) if row.broken_off and not row.cells[column].strip() else None
-    )
+    if row.broken_off and not row.cells[column].strip():
+        return fact("row/broken-off", line=row.line)
+    return None
 
 
 def _feature(header: list[str], row: _Row, column: int) -> Feature:
@@ -170,31 +160,31 @@ def _feature(header: list[str], row: _Row, column: int) -> Feature:
         return Feature(attributes=attributes, geometry=None)
     if cell.upper().count("GEOMETRYCOLLECTION") > MAX_NESTED:
         return Feature(attributes=attributes, geometry=None, unreadable=fact("misspelt/too-deep"))
+    if CURVED.search(cell):
+        return _curved_feature(attributes, cell, row.line)
+    return _straight_feature(attributes, cell)
+
+
+def _curved_feature(attributes: dict[str, str], cell: str, line: int) -> Feature:
+    why: Fact | str
     try:
-        if CURVED.search(cell):
-            return Feature(
-                attributes=attributes,
-                geometry=straightened(cell.partition(";")[2] if _SRID.match(cell) else cell),
-            )
-    except MisspeltError as misspelt:
-        return Feature(
-            attributes=attributes,
-            geometry=None,
-            unreadable=fact("row/curve", line=row.line, why=misspelt.why),
-        )
+        drawn = straightened(cell.partition(";")[2] if _SRID.match(cell) else cell)
+        return Feature(attributes=attributes, geometry=drawn)
+    except MisspelledError as misspelled:
+        why = misspelled.why
     except (ValueError, shapely.errors.ShapelyError) as problem:
-        return Feature(
-            attributes=attributes,
-            geometry=None,
-            unreadable=fact("row/curve", line=row.line, why=str(problem)),
-        )
+        why = str(problem)
+    return Feature(attributes=attributes, geometry=None, unreadable=fact("row/curve", line=line, why=why))
+
+
+def _straight_feature(attributes: dict[str, str], cell: str) -> Feature:
     match = _WKT.match(cell)
     text = f"{match['kind']} {match['more'] or ''} {match['rest']}" if match else cell
     try:
         return Feature(attributes=attributes, geometry=shapely.from_wkt(text))
     except (shapely.errors.ShapelyError, NotImplementedError):
         pass
-    try:  # GEOS can mend a ring that is not closed, and says nothing of it
+    try:  # GEOS can close a ring that is open, and does not report it
         mended = shapely.from_wkt(text, on_invalid="fix")
     except (shapely.errors.ShapelyError, NotImplementedError) as problem:
         return Feature(attributes=attributes, geometry=None, unreadable=str(problem).splitlines()[0])

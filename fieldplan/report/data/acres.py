@@ -1,4 +1,4 @@
-"""Acreage of a boundary file for programs."""
+"""The acreage of a boundary file as JSON."""
 
 from __future__ import annotations
 
@@ -12,7 +12,13 @@ SCHEMA = "fieldplan/acres/1"
 
 
 def acres_json(boundary: BoundaryFile) -> str:
-    """The same as one JSON object, SI."""
+    """The acreage of each field as one JSON object in SI, with the areas that other programs may show.
+
+    Parameters
+    ----------
+    boundary
+        The boundary file as it was read.
+    """
     fields: list[dict[str, Any]] = [
         {
             "field_id": field.field_id,

@@ -1,4 +1,4 @@
-"""An invoice for programs."""
+"""An invoice as JSON."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fieldplan.units import ACRE_M2
 
 
 def bill_object(bill: Bill) -> dict[str, object]:
-    """The invoice as nested dicts: SI, sums as text to the cent."""
+    """The invoice as nested dicts: areas in m², sums of money as text to the cent."""
     return {
         "schema": "fieldplan/invoice/1",
         "request": bill.account.request.request_id,

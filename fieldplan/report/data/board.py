@@ -1,4 +1,4 @@
-"""The season's report for programs."""
+"""The season's report as JSON."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from fieldplan.units import ACRE_M2
 
 
 def board_object(board: Board) -> dict[str, object]:
-    """The report as nested dicts: SI, sums of money as text."""
+    """The report as nested dicts: areas in m², sums of money as text."""
 
-    def line(one: BoardLine, unnamed: str = NOT_RECORDED) -> dict[str, object]:
+    def line_object(line: BoardLine, unnamed: str = NOT_RECORDED) -> dict[str, object]:
         return {
-            "name": one.name or unnamed,
-            "users": one.users,
-            "mapped_m2": one.mapped_m2,
-            "drilled_m2": one.drilled_m2,
-            "billed_m2": one.billed_ac * ACRE_M2,
+            "name": line.name or unnamed,
+            "users": line.users,
+            "mapped_m2": line.mapped_m2,
+            "drilled_m2": line.drilled_m2,
+            "billed_m2": line.billed_ac * ACRE_M2,
         }
 
     return {
@@ -26,8 +26,8 @@ def board_object(board: Board) -> dict[str, object]:
         "requests": board.requests,
         "loans": board.rentals,
         "users": board.users,
-        "groups": {column: [line(one) for one in lines] for column, lines in board.groups.items()},
-        "total": line(board.total, ALL),
+        "groups": {column: [line_object(line) for line in lines] for column, lines in board.groups.items()},
+        "total": line_object(board.total, ALL),
         "drills": [
             {
                 "name": drill.name,
@@ -48,14 +48,14 @@ def board_object(board: Board) -> dict[str, object]:
         "seed_kg": dict(board.seed_kg),
         "unaccounted_m2": board.unaccounted_m2,
         "turned_away": [
-            {"request": one.request_id, "mapped_m2": ground, "why": why}
-            for one, ground, why in board.turned_away
+            {"request": request.request_id, "mapped_m2": ground_m2, "why": why}
+            for request, ground_m2, why in board.turned_away
         ],
         "open": list(board.open_requests),
         "strays": list(board.strays),
         "balances": [
-            {"request": one.request_id, "charged": str(charged), "paid": str(paid)}
-            for one, charged, paid in board.balances
+            {"request": request.request_id, "charged": str(charged), "paid": str(paid)}
+            for request, charged, paid in board.balances
         ],
         "unbilled": list(_unbilled(board, Quantities("us"))),
         "remarks": list(_remarks(board)),

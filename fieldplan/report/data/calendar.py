@@ -1,6 +1,4 @@
-"""Bookings as calendar files (RFC 5545): all-day, tentative, with ids that stay so that a re-import updates
-them.
-"""
+"""Bookings as calendar files (RFC 5545): all-day and tentative, with fixed ids, so importing again updates them."""
 
 from __future__ import annotations
 
@@ -22,7 +20,7 @@ from fieldplan.report.words.sharing import collected_from, sharing_text
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Event:
-    """Days that a drill is out. The same ``key`` gives the same id in every file."""
+    """Days that a drill is booked. The same ``key`` gives the same id in every file."""
 
     key: str
     first: date
@@ -34,19 +32,19 @@ class _Event:
 
 
 def without_days(plan: Plan) -> Fact | None:
-    """Why a plan has no days for a calendar, or ``None`` if it has."""
+    """Why a plan has no days for a calendar; ``None`` if it has them."""
     if plan.job.booking.start is None:
         return fact("booking-no-start")
     return fact("booking-none/calendar") if plan.booking.finish is None else None
 
 
 def booking_ics(plan: Plan, written: date | None = None) -> bytes:
-    """One event over the days to book.
+    """One event over the days to book, as an iCalendar file.
 
     Parameters
     ----------
     written
-        The day that the file is said to be of; today if not given. A calendar takes the later of two files.
+        Date of the file, by default today. Of two files a calendar takes the later one.
 
     Raises
     ------
@@ -60,13 +58,13 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
         raise UsageError.of("booking-no-start")
     if booking.finish is None:
         raise PlanError.of("booking-none/calendar")
-    fields = ", ".join(f"{one.field.field_id} {one.field.name}".strip() for one in plan.driven)
+    fields = ", ".join(f"{planned.field.field_id} {planned.field.name}".strip() for planned in plan.driven)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}",
         first=start,
         last=booking.finish,
         summary=f"{plan.job.drill.name}: {fields}",
-        description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fieldwork_days_needed, 'fit day')}; {odds_text(booking.prob)} odds of being done.",
+        description=f"{hours(plan.job_time.job_s)} of work, {counted(booking.fieldwork_days_needed, 'fieldwork day')}; {odds_text(booking.prob)} odds of being done.",
         lonlat=plan.fields[0].gate_lonlat,
     )
     return _calendar([event], written)
@@ -80,10 +78,16 @@ def bookings_ics(
     lost: Sequence[Change] = (),
     written: date | None = None,
 ) -> bytes:
-    """An event for each booking of a season, with telephone numbers if they are asked for; bookings that
-    were lost are cancelled.
+    """An event for each booking of a season, as an iCalendar file; lost bookings are marked canceled.
 
-    ``written`` as in `booking_ics`.
+    Parameters
+    ----------
+    phones
+        Whether renters' telephone numbers are in it.
+    lost
+        Bookings lost to rain.
+    written
+        As in `booking_ics`.
     """
     events = [
         _Event(
@@ -100,15 +104,15 @@ def bookings_ics(
     ]
     events += [
         _Event(
-            key=_key(season, one.request),
-            first=one.was.days[0],
-            last=one.was.days[-1],
+            key=_key(season, change.request),
+            first=change.was.days[0],
+            last=change.was.days[-1],
             status="CANCELLED",
-            summary=f"{one.was.drill}: {one.request.renter}",
-            lonlat=one.request.place_lonlat,
-            description=f"Lost: {one.reason}.",
+            summary=f"{change.was.drill}: {change.request.renter}",
+            lonlat=change.request.place_lonlat,
+            description=f"Lost: {change.reason}.",
         )
-        for one in lost
+        for change in lost
     ]
     return _calendar(events, written)
 
@@ -117,8 +121,8 @@ def _key(season: Season, request: Request) -> str:
     return f"{season.program.terms.name}|{request.request_id}"
 
 
-def _shared(season: Season, one: Placement) -> str:
-    text = sharing_text(season, one)
+def _shared(season: Season, placement: Placement) -> str:
+    text = sharing_text(season, placement)
     return f" Shared days, {text}." if text else ""
 
 
@@ -131,47 +135,47 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
     calendar.add("prodid", "-//fieldplan//bookings//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    for one in events:
-        event = icalendar.Event()
-        event.add("uid", f"{hashlib.sha256(one.key.encode()).hexdigest()[:24]}@fieldplan")
-        event.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
-        event.add("dtstart", one.first)
-        event.add("dtend", one.last + timedelta(days=1))
-        event.add("summary", plain(one.summary))
-        event.add("description", plain(one.description))
-        event.add("status", one.status)
-        event.add("transp", "OPAQUE")
-        lon, lat = one.lonlat
-        event.add("geo", (round(lat, 6), round(lon, 6)))
-        calendar.add_component(event)
+    for booking in events:
+        entry = icalendar.Event()
+        entry.add("uid", f"{hashlib.sha256(booking.key.encode()).hexdigest()[:24]}@fieldplan")
+        entry.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
+        entry.add("dtstart", booking.first)
+        entry.add("dtend", booking.last + timedelta(days=1))
+        entry.add("summary", plain(booking.summary))
+        entry.add("description", plain(booking.description))
+        entry.add("status", booking.status)
+        entry.add("transp", "OPAQUE")
+        lon, lat = booking.lonlat
+        entry.add("geo", (round(lat, 6), round(lon, 6)))
+        calendar.add_component(entry)
     return bytes(calendar.to_ical())
 
 
 def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
-    """A calendar for each drill and one for each renter, those that lost their days to rain among them."""
+    """A calendar for each drill and each renter, including renters who lost their days to rain."""
     season, lost = asked.season, asked.lost
-    drills = [placement.drill for placement in season.placements] + [one.was.drill for one in lost]
+    drills = [placement.drill for placement in season.placements] + [change.was.drill for change in lost]
     renters = [placement.request.renter for placement in season.placements] + [
-        one.request.renter for one in lost
+        change.request.renter for change in lost
     ]
     by_drill = {
         name: (
             [placement for placement in season.placements if placement.drill == name],
-            [one for one in lost if one.was.drill == name],
+            [change for change in lost if change.was.drill == name],
         )
         for name in dict.fromkeys(drills)
     }
     by_renter = {
         name: (
             [placement for placement in season.placements if placement.request.renter == name],
-            [one for one in lost if one.request.renter == name],
+            [change for change in lost if change.request.renter == name],
         )
         for name in dict.fromkeys(renters)
     }
     return {
-        f"{what}-{name}.ics": ready(bookings_ics(season, own, phones=asked.phones, lost=gone))
+        f"{what}-{name}.ics": ready(bookings_ics(season, kept, phones=asked.phones, lost=cancelled))
         for what, groups in (("drill", by_drill), ("renter", by_renter))
-        for name, (own, gone) in zip(slugs(list(groups)), groups.values(), strict=True)
+        for name, (kept, cancelled) in zip(slugs(list(groups)), groups.values(), strict=True)
     }
 
 
@@ -179,5 +183,5 @@ BOOKING: Output[PlanAsked] = Output(
     name="calendar", words="the booking", make=lambda asked: {"booking.ics": ready(booking_ics(asked.plan))}
 )
 BOOKINGS: Output[SeasonAsked] = Output(
-    name="calendars", words="a calendar a drill and a renter", make=_bookings
+    name="calendars", words="one calendar a drill and one a renter", make=_bookings
 )

@@ -1,4 +1,4 @@
-"""A calibration for programs."""
+"""A calibration as JSON."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from fieldplan.model.calibration import Calibration
 
 
 def calibration_object(found: Calibration) -> dict[str, object]:
-    """The calibration as nested dicts, ready for JSON: SI."""
+    """The calibration as nested dicts in SI; ``caught`` is null if nothing was caught."""
     caught = found.caught
     return {
         "schema": "fieldplan/calibration/1",

@@ -1,4 +1,4 @@
-"""A season's capacity for programs."""
+"""A season's capacity as JSON."""
 
 from __future__ import annotations
 
@@ -8,17 +8,17 @@ from fieldplan.report.words.sentences import sentence
 
 
 def capacity_object(found: Capacity) -> dict[str, object]:
-    """The same as nested dicts: SI."""
+    """The capacity as nested dicts in SI: what was asked, what each drill can do, now and with each option."""
 
-    def option(one: Option) -> dict[str, object]:
+    def option_object(option: Option) -> dict[str, object]:
         return {
-            "name": sentence(one.changed, Quantities("us")),
-            "booked": len(one.season.placements),
-            "waiting_days": one.season.proof.waiting_days,
-            "ground_m2": sum(placed.duration.ground_m2 for placed in one.season.placements),
-            "mean_done": one.chances.mean_done,
-            "booked_prob": one.chances.booked_prob,
-            "all_prob": one.chances.all_prob,
+            "name": sentence(option.changed, Quantities("us")),
+            "booked": len(option.season.placements),
+            "waiting_days": option.season.proof.waiting_days,
+            "ground_m2": sum(placed.duration.ground_m2 for placed in option.season.placements),
+            "mean_done": option.chances.mean_done,
+            "booked_prob": option.chances.booked_prob,
+            "all_prob": option.chances.all_prob,
         }
 
     return {
@@ -40,7 +40,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
             }
             for drill in found.drills
         ],
-        "now": option(found.now),
-        "options": [option(one) for one in found.options],
+        "now": option_object(found.now),
+        "options": [option_object(option) for option in found.options],
         "each_prob": found.now.chances.each_prob,
     }

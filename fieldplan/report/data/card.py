@@ -1,4 +1,4 @@
-"""A set-up card for programs."""
+"""A set-up card as JSON."""
 
 from __future__ import annotations
 
@@ -10,9 +10,7 @@ from fieldplan.report.words.quantities import Quantities
 
 
 def card_object(card: Card) -> dict[str, object]:
-    """The card as nested dicts and lists, ready for JSON: sentences in US units, their quantities in SI by
-    name.
-    """
+    """The card as nested dicts: sentences in US units, and their quantities in SI by name."""
     us = Quantities("us")
     return {
         "schema": "fieldplan/setup/1",

@@ -1,4 +1,4 @@
-"""What was found in a boundary file, for programs."""
+"""What was found in a boundary file, as JSON."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ SCHEMA = "fieldplan/check/1"
 
 
 def check_json(found: Examination) -> str:
-    """The same as one JSON object, SI."""
+    """What was found as one JSON object in SI: layers, fields, notes and problems."""
     content: dict[str, Any] = {
         "schema": SCHEMA,
         "format": found.format,

@@ -1,4 +1,4 @@
-"""Several plans side by side, for programs."""
+"""Several plans side by side, as JSON."""
 
 from __future__ import annotations
 
@@ -7,7 +7,13 @@ from fieldplan.report.words.notes import notes_as_data
 
 
 def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
-    """The same as nested dicts: SI."""
+    """The figures of each plan that a comparison shows, as nested dicts in SI.
+
+    Parameters
+    ----------
+    named
+        Plans, each with the name of its job file or variant.
+    """
     return {
         "schema": "fieldplan/compare/1",
         "plans": [

@@ -1,4 +1,4 @@
-"""The bill for programs."""
+"""A rental fee as JSON."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fieldplan.report.words.sentences import sentence
 
 
 def lines_object(fee: Fee) -> list[dict[str, object]]:
-    """The lines of a bill as data: how each came about in words, in US units, and its quantities by
+    """The lines of a fee as dicts: how each was calculated, as a sentence in US units and as quantities by
     name.
     """
     us = Quantities("us")
@@ -26,7 +26,7 @@ def lines_object(fee: Fee) -> list[dict[str, object]]:
 
 
 def fee_object(card: RateCard, fee: Fee) -> dict[str, object]:
-    """The bill as nested dicts: sums as text, to the cent."""
+    """The fee as nested dicts: sums of money as text, to the cent."""
     return {
         "schema": "fieldplan/fee/1",
         "card": card.name,

@@ -1,4 +1,4 @@
-"""The ledger for spreadsheets and programs."""
+"""The ledger as CSV and as JSON."""
 
 from __future__ import annotations
 
@@ -11,7 +11,13 @@ from fieldplan.report.words.plain import plain, safe
 
 
 def ledger_csv(entries: Sequence[Entry]) -> str:
-    """One row an entry, a column for each fact that is used."""
+    """The ledger as CSV: a row for each entry, a column for each fact that any entry has.
+
+    Parameters
+    ----------
+    entries
+        Entries in the order of the ledger.
+    """
     names = list(dict.fromkeys(name for entry in entries for name in entry.typed))
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
@@ -23,7 +29,7 @@ def ledger_csv(entries: Sequence[Entry]) -> str:
 
 
 def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
-    """All entries as nested dicts, facts as they were typed."""
+    """All entries as nested dicts, with the facts as they were typed."""
     return {
         "schema": "fieldplan/ledger/1",
         "entries": [

@@ -1,4 +1,4 @@
-"""A cost-share packet for programs."""
+"""A cost-share packet as JSON."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fieldplan.report.words.sentences import sentence
 
 
 def packet_object(packet: Packet) -> dict[str, object]:
-    """The packet as nested dicts: SI."""
+    """The packet as nested dicts in SI; what is missing and the cautions are sentences in US units."""
     us = Quantities("us")
     return {
         "schema": "fieldplan/cost-share/1",
@@ -16,14 +16,14 @@ def packet_object(packet: Packet) -> dict[str, object]:
         "renter": packet.account.request.renter,
         "complete": packet.complete,
         "facts": dict(packet.facts),
-        "missing": [sentence(one, us) for one in packet.missing],
+        "missing": [sentence(item, us) for item in packet.missing],
         "cautions": [sentence(caution, us) for caution in packet.cautions],
         "fields": [
             {
                 "field_id": field.field_id,
                 "mapped_m2": field.mapped_m2,
                 "drilled_m2": field.drilled_m2,
-                "missing": [sentence(what, us) for what in field.missing],
+                "missing": [sentence(item, us) for item in field.missing],
                 "sown": [
                     {
                         "day": sown.day.isoformat(),

@@ -1,5 +1,5 @@
-"""The plan as JSON, schema ``fieldplan/plan/1``: SI, suffixes say the unit. Keys may be added, these keep
-their meaning.
+"""The plan as JSON, schema ``fieldplan/plan/1``: SI, with the unit as the ending of a key. Keys may be added;
+those that are here keep their meaning.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from fieldplan.report.words.sentences import sentence
 
 SCHEMA = "fieldplan/plan/1"
 _US = Quantities("us")
-"""Sentences are in US units: what scripts have read so far."""
+"""Sentences are in US units: scripts that read them expect these."""
 
 
 def plan_json(plan: Plan, *, legs: bool = False) -> str:
@@ -27,106 +27,132 @@ def plan_json(plan: Plan, *, legs: bool = False) -> str:
 
     Parameters
     ----------
+    plan
+        The plan of the job.
     legs
-        Give every leg of every field's drive as well.
+        Give every leg of every field's route as well.
     """
     return json_text(plan_object(plan, legs=legs))
 
 
 def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
-    """The plan as nested dicts and lists, ready for JSON."""
-    fields = [_field(field, legs) for field in plan.fields]
-    totals = plan.totals
-    job, booking = plan.job_time, plan.booking
+    """The plan as nested dicts and lists, ready for JSON.
+
+    Parameters
+    ----------
+    plan
+        The plan of the job.
+    legs
+        Give every leg of every field's route as well.
+    """
     return {
         "schema": SCHEMA,
         "today": plan.today.isoformat(),
-        "fields": fields,
-        "totals": {
-            "mapped_m2": totals.mapped_m2,
-            "plantable_m2": totals.plantable_m2,
-            "drilled_m2": totals.drilled_m2,
-            "double_sown_m2": totals.overlap_m2,
-            "missed_m2": totals.missed_m2,
-            "outside_m2": totals.outside_m2,
-            "passes": totals.passes,
-            "turns": totals.turns,
-            "refills": totals.refills,
-            "sown_m": totals.sown_m,
-            "lifted_m": totals.lifted_m,
-            "for_seed_m": totals.for_seed_m,
-            "field_s": job.field_s,
-        },
-        "order": [
-            {
-                "species": line.species,
-                "lot": line.lot,
-                "sown_kg": line.sown_kg,
-                "overage_kg": line.overage_kg,
-                "stays_kg": line.residual_kg,
-                "need_kg": line.need_kg,
-                "bag_kg": line.bag_kg,
-                "bags": line.bags,
-                "ordered_kg": line.ordered_kg,
-                "left_over_kg": line.left_over_kg,
-            }
-            for line in plan.order
-        ],
-        "job_time": {
-            **_parts(job.parts),
-            "job_s": job.job_s,
-        },
-        "booking": {
-            "fit_days_needed": booking.fieldwork_days_needed,
-            "suggested_days": booking.suggested_days,
-            "confidence_frac": booking.confidence_prob,
-            "persistence_frac": plan.job.booking.persistence_frac,
-            "spread_frac": plan.job.booking.uncertainty_frac,
-            "start": None if plan.job.booking.start is None else plan.job.booking.start.isoformat(),
-            "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
-            "finish": None if booking.finish is None else booking.finish.isoformat(),
-            "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
-        },
-        "cost": {
-            "currency": plan.cost.currency,
-            "lines": [
-                {
-                    "name": line.name,
-                    "low": line.low,
-                    "high": line.high,
-                    "how": sentence(line.how, _US),
-                    "values": values_as_data(line.how.values),
-                    "sources": list(line.sources),
-                }
-                for line in plan.cost.lines
-            ],
-            "unknown": [sentence(one, _US) for one in plan.cost.unknown],
-            "fuel_m3": list(plan.cost.fuel_m3),
-        },
-        "tractor": [
-            {
-                "about": one.about,
-                "verdict": one.verdict,
-                "text": sentence(one.text, _US),
-                "source": one.source,
-                "sources": list(one.sources),
-                "values": values_as_data(one.text.values),
-            }
-            for one in plan.tractor
-        ],
+        "fields": [_field(field, legs) for field in plan.fields],
+        "totals": _totals(plan),
+        "order": _order(plan),
+        "job_time": {**_parts(plan.job_time.parts), "job_s": plan.job_time.job_s},
+        "booking": _booking(plan),
+        "cost": _cost(plan),
+        "tractor": _tractor(plan),
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": source.key, "title": source.title} for source in plan.sources],
     }
 
 
-def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
-    time = one.time
+def _totals(plan: Plan) -> dict[str, Any]:
+    totals = plan.totals
+    return {
+        "mapped_m2": totals.mapped_m2,
+        "plantable_m2": totals.plantable_m2,
+        "drilled_m2": totals.drilled_m2,
+        "double_sown_m2": totals.overlap_m2,
+        "missed_m2": totals.missed_m2,
+        "outside_m2": totals.outside_m2,
+        "passes": totals.passes,
+        "turns": totals.turns,
+        "refills": totals.refills,
+        "sown_m": totals.sown_m,
+        "lifted_m": totals.lifted_m,
+        "for_seed_m": totals.for_seed_m,
+        "field_s": plan.job_time.field_s,
+    }
+
+
+def _order(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "species": line.species,
+            "lot": line.lot,
+            "sown_kg": line.sown_kg,
+            "overage_kg": line.overage_kg,
+            "stays_kg": line.residual_kg,
+            "need_kg": line.need_kg,
+            "bag_kg": line.bag_kg,
+            "bags": line.bags,
+            "ordered_kg": line.ordered_kg,
+            "left_over_kg": line.left_over_kg,
+        }
+        for line in plan.order
+    ]
+
+
+def _booking(plan: Plan) -> dict[str, Any]:
+    booking, terms = plan.booking, plan.job.booking
+    return {
+        "fit_days_needed": booking.fieldwork_days_needed,
+        "suggested_days": booking.suggested_days,
+        "confidence_frac": booking.confidence_prob,
+        "persistence_frac": terms.persistence_frac,
+        "spread_frac": terms.uncertainty_frac,
+        "start": None if terms.start is None else terms.start.isoformat(),
+        "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
+        "finish": None if booking.finish is None else booking.finish.isoformat(),
+        "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
+    }
+
+
+def _cost(plan: Plan) -> dict[str, Any]:
+    return {
+        "currency": plan.cost.currency,
+        "lines": [
+            {
+                "name": line.name,
+                "low": line.low,
+                "high": line.high,
+                "how": sentence(line.how, _US),
+                "values": values_as_data(line.how.values),
+                "sources": list(line.sources),
+            }
+            for line in plan.cost.lines
+        ],
+        "unknown": [sentence(item, _US) for item in plan.cost.unknown],
+        "fuel_m3": list(plan.cost.fuel_m3),
+    }
+
+
+def _tractor(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "about": check.about,
+            "verdict": check.verdict,
+            "text": sentence(check.text, _US),
+            "source": check.source,
+            "sources": list(check.sources),
+            "values": values_as_data(check.text.values),
+        }
+        for check in plan.tractor
+    ]
+
+
+def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
+    time = field.time
     content = {
-        "field_id": one.field.field_id,
-        "name": one.field.name,
-        "mix": one.seed.mix,
-        "area": _area(one),
-        "coverage": _coverage(one),
+        "field_id": field.field.field_id,
+        "name": field.field.name,
+        "mix": field.seed.mix,
+        "area": _area(field),
+        "coverage": _coverage(field),
         "time": {
             **_parts(time.parts),
             "field_s": time.field_s,
@@ -134,25 +160,29 @@ def _field(one: FieldPlan, legs: bool) -> dict[str, Any]:
             "field_capacity_m2_per_s": time.field_capacity_m2_per_s,
             "handbook_s": list(time.handbook_s),
         },
-        "seed": {"boxes": [_box(one, i) for i in range(len(one.seed.boxes))]},
-        "refills": _refills(one),
+        "seed": {"boxes": [_box(field, i) for i in range(len(field.seed.boxes))]},
+        "refills": _refills(field),
     }
     if legs:
-        frame = frame_near(one.field.ground)
-        content["legs"] = [
-            {
-                "leg": n,
-                "kind": t.leg.kind,
-                "number": t.leg.number,
-                "block": t.leg.block,
-                "length_m": t.leg.length_m,
-                "start_s": t.start_s,
-                "duration_s": t.duration_s,
-                **_place(frame, t.leg),
-            }
-            for n, t in enumerate(time.legs, start=1)
-        ]
+        content["legs"] = _legs(field)
     return content
+
+
+def _legs(field: FieldPlan) -> list[dict[str, Any]]:
+    frame = frame_near(field.field.ground)
+    return [
+        {
+            "leg": number,
+            "kind": timed.leg.kind,
+            "number": timed.leg.number,
+            "block": timed.leg.block,
+            "length_m": timed.leg.length_m,
+            "start_s": timed.start_s,
+            "duration_s": timed.duration_s,
+            **_place(frame, timed.leg),
+        }
+        for number, timed in enumerate(field.time.legs, start=1)
+    ]
 
 
 def _parts(parts: Iterable[TimePart]) -> dict[str, float]:
@@ -165,23 +195,23 @@ def _place(frame: Frame, leg: Leg) -> dict[str, float]:
     return {"lon": lon, "lat": lat}
 
 
-def _area(one: FieldPlan) -> dict[str, Any]:
-    totals = one.totals
+def _area(field: FieldPlan) -> dict[str, Any]:
+    totals = field.totals
     return {
         "mapped_m2": totals.mapped_m2,
-        "excluded_m2": one.field.excluded_m2,
-        "excluded_by_reason_m2": one.field.excluded_by_reason_m2,
+        "excluded_m2": field.field.excluded_m2,
+        "excluded_by_reason_m2": field.field.excluded_by_reason_m2,
         "plantable_m2": totals.plantable_m2,
         "drilled_m2": totals.drilled_m2,
         "double_sown_m2": totals.overlap_m2,
-        "double_sown_by_cause_m2": dict(one.coverage.audit.overlap_by_cause_m2),
+        "double_sown_by_cause_m2": dict(field.coverage.audit.overlap_by_cause_m2),
         "missed_m2": totals.missed_m2,
         "outside_m2": totals.outside_m2,
     }
 
 
-def _coverage(one: FieldPlan) -> dict[str, Any]:
-    coverage, totals = one.coverage, one.totals
+def _coverage(field: FieldPlan) -> dict[str, Any]:
+    coverage, totals = field.coverage, field.totals
     blocks = [
         (block, number)
         for number, sowing in enumerate(coverage.sowings, start=1)
@@ -201,7 +231,7 @@ def _coverage(one: FieldPlan) -> dict[str, Any]:
             }
             for block, number in blocks
         ],
-        "headings_deg": list(one.headings_deg),
+        "headings_deg": list(field.headings_deg),
         "passes": totals.passes,
         "pass_length_m": totals.pass_m,
         "headland_length_m": totals.headland_m,
@@ -213,17 +243,17 @@ def _coverage(one: FieldPlan) -> dict[str, Any]:
     }
 
 
-def _box(one: FieldPlan, index: int) -> dict[str, Any]:
-    box = one.seed.boxes[index]
+def _box(field: FieldPlan, index: int) -> dict[str, Any]:
+    box = field.seed.boxes[index]
     return {
         "box": box.box,
         "sown_bulk_kg": box.sown_bulk_kg,
         "sown_pls_kg": box.sown_pls_kg,
         "carrier": box.carrier or None,
         "carrier_kg": box.carrier_kg,
-        "fills": one.fills,
-        "first_load_kg": one.supply.first_load_kg[box.box],
-        "left_in_box_kg": one.supply.left_kg[box.box],
+        "fills": field.fills,
+        "first_load_kg": field.supply.first_load_kg[box.box],
+        "left_in_box_kg": field.supply.left_kg[box.box],
         "components": [
             {
                 "species": c.species,
@@ -236,11 +266,11 @@ def _box(one: FieldPlan, index: int) -> dict[str, Any]:
     }
 
 
-def _refills(one: FieldPlan) -> list[dict[str, Any]]:
-    frame = frame_near(one.field.ground)
+def _refills(field: FieldPlan) -> list[dict[str, Any]]:
+    frame = frame_near(field.field.ground)
     content = []
-    refill_legs = [n for n, t in enumerate(one.time.legs, start=1) if t.leg.kind == "refill"]
-    for refill, leg in zip(one.supply.refills, refill_legs, strict=True):
+    refill_legs = [n for n, t in enumerate(field.time.legs, start=1) if t.leg.kind == "refill"]
+    for refill, leg in zip(field.supply.refills, refill_legs, strict=True):
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         content.append(
             {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
@@ -250,6 +280,6 @@ def _refills(one: FieldPlan) -> list[dict[str, Any]]:
 
 OUTPUT: Output[PlanAsked] = Output(
     name="json",
-    words="the plan, SI",
+    words="the plan as JSON, SI",
     make=lambda asked: {"plan.json": of_text(lambda: plan_json(asked.plan, legs=asked.legs))},
 )

@@ -1,4 +1,4 @@
-"""How a job goes, for programs."""
+"""The progress of a job as JSON."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from fieldplan.model.progress import Outlook
 
 
 def progress_object(found: Outlook) -> dict[str, object]:
-    """The outlook as nested dicts: SI."""
+    """The outlook as nested dicts in SI: what is done, the pace, the seed and the days left."""
     return {
         "schema": "fieldplan/progress/1",
         "drilled_m2": found.drilled_m2,

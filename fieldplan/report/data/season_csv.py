@@ -1,4 +1,4 @@
-"""A season's bookings for a spreadsheet: with the mark by which it knows UTF-8."""
+"""A season's bookings as CSV, with the mark by which spreadsheets recognize UTF-8."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ COLUMNS = (
 
 
 def season_csv(season: Season, q: Quantities) -> str:
-    """One row a booking."""
+    """The bookings as CSV, one row each."""
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(name if name != "acres" else q.area_word for name in COLUMNS)
@@ -38,29 +38,29 @@ def season_csv(season: Season, q: Quantities) -> str:
     return out.getvalue()
 
 
-def booking_cells(one: Placement, q: Quantities) -> list[str]:
-    """A booking's cells under `COLUMNS`."""
+def booking_cells(placement: Placement, q: Quantities) -> list[str]:
+    """The cells of a booking, in the order of `COLUMNS`."""
     cells = [
-        one.drill,
-        one.days[0].isoformat(),
-        one.days[-1].isoformat(),
-        str(len(one.days)),
-        one.request.request_id,
-        one.request.renter,
-        q.area(one.duration.ground_m2, 1),
-        f"{one.duration.job_s / 3600:.1f}",
-        str(one.waiting_days),
-        collected_from(one),
-        f"{one.tow_m:.0f}",
-        sentence(one.reason, q),
-        ", ".join(one.shares_with),
+        placement.drill,
+        placement.days[0].isoformat(),
+        placement.days[-1].isoformat(),
+        str(len(placement.days)),
+        placement.request.request_id,
+        placement.request.renter,
+        q.area(placement.duration.ground_m2, 1),
+        f"{placement.duration.job_s / 3600:.1f}",
+        str(placement.waiting_days),
+        collected_from(placement),
+        f"{placement.tow_m:.0f}",
+        sentence(placement.reason, q),
+        ", ".join(placement.shares_with),
     ]
     return [plain(cell) for cell in cells]
 
 
 OUTPUT: Output[SeasonAsked] = Output(
     name="csv",
-    words="a row a booking",
+    words="one row a booking",
     always=("bookings.csv",),
     make=lambda asked: {"bookings.csv": ready(season_csv(asked.season, asked.q).encode("utf-8-sig"))},
 )

@@ -1,4 +1,4 @@
-"""A season for programs."""
+"""A season as JSON."""
 
 from __future__ import annotations
 
@@ -12,9 +12,7 @@ from fieldplan.report.words.sharing import collected_from
 
 
 def season_object(season: Season) -> dict[str, object]:
-    """The season as nested dicts: SI. Only what is needed of a renter is in it: no column of the list
-    beyond the name.
-    """
+    """The season as nested dicts, in SI. Of the list of requests it has only ids and names."""
     terms, proof, us = season.program.terms, season.proof, Quantities("us")
     return {
         "schema": "fieldplan/season/1",

@@ -1,4 +1,4 @@
-"""A season after rain, for programs."""
+"""A season after rain as JSON."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from fieldplan.model.season import Booked, Replanned
 
 
 def rain_object(found: Replanned) -> dict[str, object]:
-    """The same as nested dicts."""
+    """The season after rain as nested dicts, in SI."""
     return {
         "schema": "fieldplan/season-rain/1",
         "finished": list(found.finished),

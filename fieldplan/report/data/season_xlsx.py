@@ -1,4 +1,4 @@
-"""The season as a spreadsheet: bookings, who is not served, and who has which drill on each day."""
+"""The season as a spreadsheet: bookings, requests not served, and who has which drill on each day."""
 
 from __future__ import annotations
 
@@ -19,12 +19,10 @@ _DAYS = ("first_day", "last_day")
 
 
 def write_season(season: Season, q: Quantities, path: Path) -> None:
-    """Three sheets; dates are dates and numbers numbers, so that they sort and add up."""
+    """Write three sheets to ``path``. Dates are dates and numbers are numbers, so they sort and add up."""
     with workbook(path, season.program.terms.name) as book:
-        bold, day_format = (
-            book.add_format({"bold": True}),
-            book.add_format({"num_format": "ddd yyyy-mm-dd"}),
-        )
+        bold = book.add_format({"bold": True})
+        day_format = book.add_format({"num_format": "ddd yyyy-mm-dd"})
         wrapped = book.add_format({"text_wrap": True, "valign": "top"})
         sheet = _sheet(
             book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold
@@ -57,18 +55,18 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
 
 
 def _days(season: Season, sheet: Any, day_format: Any) -> None:
-    """A row a day of the season, a column a drill."""
+    """One row a day of the season, one column a drill."""
     terms = season.program.terms
     for row, ordinal in enumerate(range(terms.opens.toordinal(), terms.closes.toordinal() + 1), start=1):
         day = date.fromordinal(ordinal)
         sheet.write_datetime(row, 0, datetime.combine(day, datetime.min.time()), day_format)
         for column, drill in enumerate(season.program.drills, start=1):
-            own = [
+            renters = [
                 placement.request.renter
                 for placement in season.placements
                 if placement.drill == drill.name and placement.days[0] <= day <= placement.days[-1]
             ]
-            sheet.write_string(row, column, plain(", ".join(own)))
+            sheet.write_string(row, column, plain(", ".join(renters)))
 
 
 def _sheet(book: Any, name: str, header: list[str], bold: Any) -> Any:

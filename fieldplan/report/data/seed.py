@@ -1,4 +1,4 @@
-"""The seed of a plan, for programs."""
+"""The seed of a plan as JSON."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from fieldplan.report.words.notes import notes_as_data
 
 
 def seed_object(plan: Plan) -> dict[str, object]:
-    """The seed of a job as nested dicts and lists, ready for JSON: SI."""
+    """The seed of a job as nested dicts in SI: order, carriers, parcels, where seed runs out, notes."""
     return {
         "schema": "fieldplan/seed/1",
         "order": [
@@ -47,11 +47,13 @@ def seed_object(plan: Plan) -> dict[str, object]:
     }
 
 
-def _parcel_object(one: FieldPlan) -> dict[str, object]:
+def _parcel_object(field: FieldPlan) -> dict[str, object]:
     return {
-        "field_id": one.field.field_id,
-        "mix": one.seed.mix,
-        "box_changes": [{"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in one.box_changes],
+        "field_id": field.field.field_id,
+        "mix": field.seed.mix,
+        "box_changes": [
+            {"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in field.box_changes
+        ],
         "deliveries": [
             {
                 "species": part.species,
@@ -63,7 +65,7 @@ def _parcel_object(one: FieldPlan) -> dict[str, object]:
                 "need_kg": part.need_kg,
                 "sown_pls_kg": part.sown_pls_kg,
             }
-            for part in one.deliveries
+            for part in field.deliveries
         ],
         "batches": [
             {
@@ -83,6 +85,6 @@ def _parcel_object(one: FieldPlan) -> dict[str, object]:
                     for p in batch.portions
                 ],
             }
-            for batch in one.batches
+            for batch in field.batches
         ],
     }

@@ -1,4 +1,4 @@
-"""The drive on the clock as CSV: every leg with its start, length and place."""
+"""The route on the clock as CSV: every leg with its start, length and place."""
 
 from __future__ import annotations
 
@@ -14,7 +14,19 @@ HEADER = ("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "l
 
 
 def timeline_csv(plan: Plan) -> str:
-    """One line a leg, in the order of the drive."""
+    """One row for each leg, in driving order.
+
+    Parameters
+    ----------
+    plan
+        The plan of the job.
+
+    Returns
+    -------
+    str
+        CSV with the columns of `HEADER`; times in seconds from the start of the field, the place in degrees
+        where the leg starts.
+    """
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(HEADER)
@@ -42,6 +54,6 @@ def timeline_csv(plan: Plan) -> str:
 
 OUTPUT: Output[PlanAsked] = Output(
     name="timeline",
-    words="CSV, every leg",
+    words="CSV of every leg",
     make=lambda asked: {"timeline.csv": of_text(lambda: timeline_csv(asked.plan))},
 )

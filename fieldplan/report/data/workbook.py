@@ -19,6 +19,18 @@ _FIXED_DATE = datetime(2000, 1, 1)
 def workbook(path: Path, title: str) -> Iterator[Any]:
     """A workbook that is written when the block ends.
 
+    Parameters
+    ----------
+    path
+        The file to write.
+    title
+        The title among the properties of the file.
+
+    Yields
+    ------
+    xlsxwriter.Workbook
+        Empty, and dated 2000-01-01 so that the same content gives the same bytes.
+
     Raises
     ------
     MissingExtra
@@ -28,18 +40,10 @@ def workbook(path: Path, title: str) -> Iterator[Any]:
         import xlsxwriter
     except ImportError:
         raise MissingExtra.named("sheets", fact("extra-for/spreadsheet")) from None
-    made = (
-        BytesIO()
-    )  # the library would keep its parts in a folder for temporary files, where they stay when it is killed
-    book = xlsxwriter.Workbook(
-        made,
-        {
-            "in_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        },
-    )
+    # in memory: the library's temporary files would be left behind if the program is killed
+    made = BytesIO()
+    as_text = dict.fromkeys(("strings_to_formulas", "strings_to_urls", "strings_to_numbers"), False)
+    book = xlsxwriter.Workbook(made, {"in_memory": True, **as_text})
     book.set_properties({"title": title, "created": _FIXED_DATE})
     yield book
     book.close()

@@ -9,7 +9,15 @@ _FIXED_TIME = (1980, 1, 1, 0, 0, 0)
 
 
 def zip_of(name: str, content: bytes) -> bytes:
-    """A zip that holds one file, with a fixed date."""
+    """A zip that holds one file, with a fixed date.
+
+    Parameters
+    ----------
+    name
+        Path of the file in the zip.
+    content
+        Its bytes.
+    """
     made = BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr(zipfile.ZipInfo(name, _FIXED_TIME), content, zipfile.ZIP_DEFLATED)

@@ -1,4 +1,4 @@
-"""An invoice: three acreages, the rate card's lines, what was paid and what is owed."""
+"""An invoice: three acreages, the lines of the rate card, what was paid and what is owed."""
 
 from __future__ import annotations
 
@@ -7,14 +7,20 @@ from datetime import timedelta
 
 from fieldplan.model.records import Bill
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.documents.fee import billed_on, fee_parts
+from fieldplan.report.documents.fee import ACRES_WORDS, billed_on, fee_parts
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.units import ACRE_M2
 
 
 def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
-    """The invoice of a request."""
+    """The invoice of a request.
+
+    Parameters
+    ----------
+    season
+        Name of the season.
+    """
     request, currency = bill.account.request, bill.card.currency
     rentals = [(rental, rental.back) for rental in bill.account.rentals if rental.back]
     back = max(returned.day for _, returned in rentals)
@@ -25,7 +31,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
             f"{rental.drill}: out {rental.out.day}, in {returned.day}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
             for rental, returned in rentals
         ),
-        f"{counted(bill.account.days, 'calendar day')}, the first and the last counted{lost}.",
+        f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
     )
     acres = Part(
         header=("three acreages", "from", q.area_word),
@@ -37,12 +43,16 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
                 q.area(bill.mapped_m2),
             ),
             ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
-            ("billed", f"{bill.fee.acres_kind} acres, as the card says", q.area(bill.billed_ac * ACRE_M2)),
+            (
+                "billed",
+                f"{ACRES_WORDS[bill.fee.acres_kind]} acres, as the card says",
+                q.area(bill.billed_ac * ACRE_M2),
+            ),
         ),
     )
-    after = [
-        (f"{'paid' if one.facts['sum'] >= 0 else 'paid back'} {one.day}", -one.facts["sum"])
-        for one in bill.account.paid
+    payments = [
+        (f"{'paid' if entry.facts['sum'] >= 0 else 'paid back'} {entry.day}", -entry.facts["sum"])
+        for entry in bill.account.paid
     ]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
@@ -50,13 +60,13 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         if bill.if_prompt is not None and bill.prompt_days is not None
         else ""
     )
-    held = (
-        f"A deposit of {money_text(bill.account.deposit, currency)} is held and will be given back."
+    deposit = (
+        f"A deposit of {money_text(bill.account.deposit, currency)} is held and will be returned."
         if bill.account.deposit
         else ""
     )
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
-    late = tuple(
+    late_terms = tuple(
         f"{charge.name}: {float(charge.share.share_frac) * 100:g} % of what is unpaid {charge.each_days} days after the return, and again every {charge.each_days} days."
         for charge in bill.card.charges
         if charge.share and charge.each_days and not charge.when and bill.owed > 0
@@ -66,8 +76,8 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         about=about,
         parts=(
             acres,
-            *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*after, *owed]),
-            *(Part(lines=(text,)) for text in (held, offer, *late) if text),
+            *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*payments, *owed]),
+            *(Part(lines=(text,)) for text in (deposit, offer, *late_terms) if text),
         ),
         last=billed_on(bill.fee, q),
         blanks=("district", "date"),

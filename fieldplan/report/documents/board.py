@@ -1,4 +1,4 @@
-"""The season's report for board and funder."""
+"""The report on a season for the board and whoever funds it."""
 
 from __future__ import annotations
 
@@ -6,20 +6,24 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from fieldplan.model.records import Board, BoardLine
+from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.documents.yardstick import years
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.units import ACRE_M2
 
-ALL, NOT_RECORDED = "all", "not said"
-"""How the line of all groups is called, and that of a group that the list does not name."""
+ALL, NOT_RECORDED = "all", "not recorded"
+"""Names of the line of all groups, and of a group without a name in the list."""
 
 
 def board_document(board: Board, season: str, q: Quantities) -> Document:
-    """Sums over the ledger: in short, acres by group, drills, money, who was turned away, seed, what
-    renters said.
+    """Sums over the ledger: in short, acres by group, drills, money, requests turned away, seed, remarks.
+
+    Parameters
+    ----------
+    season
+        Name of the season.
     """
     return Document(
         title=f"{season}: report to the board",
@@ -37,15 +41,15 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
 
 
 def _short(board: Board, q: Quantities) -> Iterator[str]:
-    yield f"{counted(board.rentals, 'loan')} to {counted(board.users, 'user')}, of {counted(board.requests, 'request')}."
+    yield f"{counted(board.rentals, 'rental')} to {counted(board.users, 'renter')}, of {counted(board.requests, 'request')}."
     yield (
         f"{q.area(board.total.drilled_m2, 1)} {q.area_word} drilled by the meters, on {q.area(board.total.mapped_m2, 1)} {q.area_word} on the map."
     )
-    yield f"{counted(board.rain_days, 'day')} of a drill lost to weather."
+    yield f"{counted(board.rain_days, 'drill-day')} lost to weather."
     away = sum(ground for _, ground, _ in board.turned_away)
     yield f"{counted(len(board.turned_away), 'request')} turned away, {q.area(away, 1)} {q.area_word}."
     if board.strays:
-        yield f"Entries name {', '.join(board.strays)}, which the list of requests has not: they are in no acres and no sum here."
+        yield f"Entries name {', '.join(board.strays)}, not in the list of requests: no total here includes them."
     if board.open_requests:
         yield f"{counted(len(board.open_requests), 'request')} neither returned nor turned away: {', '.join(board.open_requests)}."
     if board.unaccounted_m2:
@@ -53,19 +57,19 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
 
 
 def _groups(board: Board, q: Quantities) -> Iterator[Part]:
-    header = ("", "users", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
+    header = ("", "renters", f"{q.area_word} on the map", f"{q.area_word} drilled", f"{q.area_word} billed")
     for column, lines in board.groups.items():
         rows = (*(_row(line.name or NOT_RECORDED, line, q) for line in lines), _row(ALL, board.total, q))
         yield Part(name=f"By {column}", header=(column, *header[1:]), rows=rows)
 
 
-def _row(name: str, one: BoardLine, q: Quantities) -> tuple[str, ...]:
+def _row(name: str, line: BoardLine, q: Quantities) -> tuple[str, ...]:
     return (
         name,
-        str(one.users),
-        q.area(one.mapped_m2),
-        q.area(one.drilled_m2),
-        q.area(one.billed_ac * ACRE_M2),
+        str(line.users),
+        q.area(line.mapped_m2),
+        q.area(line.drilled_m2),
+        q.area(line.billed_ac * ACRE_M2),
     )
 
 
@@ -93,48 +97,49 @@ def _drills(board: Board, q: Quantities) -> Part:
     )
     return Part(
         name="By drill",
-        header=("drill", "loans", "days out", f"{q.area_word} drilled", "days lost", "repairs"),
+        header=("drill", "rentals", "days out", f"{q.area_word} drilled", "days lost", "repairs"),
         rows=tuple(rows),
     )
 
 
 def _money(board: Board, q: Quantities) -> Part:
     owed = sum((max(Decimal(0), charged - paid) for _, charged, paid in board.balances), Decimal(0))
-    back = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
+    overpaid = sum((max(Decimal(0), paid - charged) for _, charged, paid in board.balances), Decimal(0))
     rows = (
         ("charged", money_text(board.charged, board.currency)),
         ("paid", money_text(board.paid, board.currency)),
         ("owed", money_text(owed, board.currency)),
-        *((("to be paid back", money_text(back, board.currency)),) if back else ()),
+        *((("to be paid back", money_text(overpaid, board.currency)),) if overpaid else ()),
         ("repairs", money_text(board.repairs, board.currency)),
         ("charged less repairs", money_text(board.charged - board.repairs, board.currency)),
     )
-    held = (
-        [f"Deposits of {money_text(board.deposits, board.currency)} are held, which are no income."]
+    deposits = (
+        [f"Deposits of {money_text(board.deposits, board.currency)} are held; they are not income."]
         if board.deposits
         else []
     )
-    lines = (*held, *(f"Not billed: {one}" for one in _unbilled(board, q)))
+    lines = (*deposits, *(f"Not billed: {text}" for text in _unbilled(board, q)))
     return Part(name="Income and repairs", header=("", "sum"), rows=rows, lines=lines)
 
 
 def _rest(board: Board, q: Quantities) -> Iterator[Part]:
-    open_ = [(one, charged, paid) for one, charged, paid in board.balances if charged != paid]
-    if open_:
+    unsettled = [(request, charged, paid) for request, charged, paid in board.balances if charged != paid]
+    if unsettled:
         rows = tuple(
             (
-                one.renter,
-                one.request_id,
+                request.renter,
+                request.request_id,
                 *(money_text(sum_, board.currency) for sum_ in (charged, paid, charged - paid)),
             )
-            for one, charged, paid in open_
+            for request, charged, paid in unsettled
         )
         yield Part(
             name="Not settled", header=("renter", "request", "charged", "paid", "owed"), rows=rows, left=2
         )
     if board.turned_away:
         rows = tuple(
-            (one.renter, one.request_id, why, q.area(ground, 1)) for one, ground, why in board.turned_away
+            (request.renter, request.request_id, why, q.area(ground, 1))
+            for request, ground, why in board.turned_away
         )
         yield Part(name="Turned away", header=("renter", "request", "why", q.area_word), rows=rows, left=3)
     if board.seed_kg:
@@ -149,11 +154,13 @@ def _rest(board: Board, q: Quantities) -> Iterator[Part]:
 
 def _unbilled(board: Board, q: Quantities) -> Iterator[str]:
     """Who could not be billed, and why."""
-    return (f"{one.renter} ({one.request_id}): {sentence(why, q)}" for one, why in board.unbilled)
+    return (
+        f"{request.renter} ({request.request_id}): {sentence(why, q)}" for request, why in board.unbilled
+    )
 
 
 def _remarks(board: Board) -> Iterator[str]:
-    return (f"{one.renter}: {text}" for one, text in board.remarks)
+    return (f"{request.renter}: {text}" for request, text in board.remarks)
 
 
 def _yardstick(q: Quantities) -> str:

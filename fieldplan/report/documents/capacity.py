@@ -1,4 +1,4 @@
-"""A season's capacity as a document and as nested dicts."""
+"""The capacity of a season as a document."""
 
 from __future__ import annotations
 
@@ -6,16 +6,14 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, Option
+from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.documents.yardstick import years
 from fieldplan.report.words.quantities import Quantities, counted, odds_text
 from fieldplan.report.words.sentences import sentence, sources_text
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
-    """In short, days asked against days there, each booking's chance, what each change would bring, and how
-    it was reckoned.
-    """
+    """In short, days asked for and available, what each change would bring, each booking's chance, and method."""
     terms = found.now.season.program.terms
     return Document(
         title=f"{terms.name}: are the drills enough?",
@@ -23,9 +21,9 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
         parts=(
             Part(name="In short", lines=tuple(_short(found, q)), listed=True),
             _days(found, q),
-            _bought(found, q),
+            _changes(found, q),
             _each(found),
-            Part(name="How it was reckoned", lines=tuple(_how(found)), listed=True),
+            Part(name="How it was calculated", lines=tuple(_how(found)), listed=True),
         ),
         sources=tuple(key for year in years(q) for key in year.sources),
     )
@@ -39,24 +37,24 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
         yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
     if now.season.refusals:
         yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
-    yield f"{asked.days} days to book were asked for, {sum(drill.working_days for drill in found.drills)} drill-days are there."
+    yield f"{asked.days} days to book were asked for, {sum(drill.working_days for drill in found.drills)} drill-days are available."
     if asked.unable:
-        yield f"No drill here can do {', '.join(asked.unable)}, or not within the longest booking; their days are not in that."
+        yield f"No drill can do {', '.join(asked.unable)} within the longest booking; their days are not counted."
     first, wider = years(q)
     booked = sum(drill.ground_m2 for drill in found.drills) / len(found.drills)
     yield (
-        f"{q.area(booked, 0)} {q.area_word} are booked a drill in this season; published: {first.ground} {q.area_word} and more in a year with one "
+        f"This season books {q.area(booked, 0)} {q.area_word} per drill; published: {first.ground} {q.area_word} and more in a year with one "
         f"drill of {first.width} ({sources_text(first.sources)}), about {wider.ground} with one of {wider.width} ({sources_text(wider.sources)})."
     )
 
 
 def _drawn(prob: float) -> str:
-    """A chance that was drawn: never certain."""
+    """A chance from simulated weathers: never certain."""
     return odds_text(min(prob, 0.999))
 
 
 def _chance(prob: float, n: int) -> str:
-    """A chance that was drawn, with twice its standard error."""
+    """A chance from simulated weathers, with twice its standard error, 2·√(p(1 − p)/n)."""
     error = 2 * math.sqrt(prob * (1 - prob) / n)
     return _drawn(prob) + (f" (give or take {error * 100:.0f})" if error >= 0.005 else "")
 
@@ -90,17 +88,17 @@ def _days(found: Capacity, q: Quantities) -> Part:
     )
     return Part(
         name="Days and ground",
-        header=("drill", "working days", "of them fit", "booked days", q.area_word),
+        header=("drill", "working days", "fieldwork days", "booked days", q.area_word),
         rows=(*rows, asked),
     )
 
 
-def _bought(found: Capacity, q: Quantities) -> Part:
-    def row(one: Option) -> tuple[str, ...]:
-        season, chances = one.season, one.chances
+def _changes(found: Capacity, q: Quantities) -> Part:
+    def row(option: Option) -> tuple[str, ...]:
+        season, chances = option.season, option.chances
         ground = sum(placed.duration.ground_m2 for placed in season.placements)
         return (
-            sentence(one.changed, q),
+            sentence(option.changed, q),
             str(len(season.placements)),
             q.area(ground, 0),
             str(season.proof.waiting_days),
@@ -119,7 +117,7 @@ def _bought(found: Capacity, q: Quantities) -> Part:
         "all who asked done",
     )
     return Part(
-        name="What a change would buy",
+        name="What a change would bring",
         header=header,
         rows=tuple(row(option) for option in (found.now, *found.options)),
     )
@@ -148,11 +146,11 @@ def _each(found: Capacity) -> Part:
 def _how(found: Capacity) -> Iterator[str]:
     terms = found.now.season.program.terms
     yield (
-        f"{found.now.chances.n_drawn:,} weathers were drawn by each drill's chance of a fit day and its spells; every season here is put through the same ones."
+        f"{found.now.chances.n_drawn:,} weathers were simulated from each drill's chance of a fieldwork day and its spells; every season here goes through the same ones."
     )
     yield (
-        "A drill keeps the order and first days of its bookings; each goes on, a working day at a time, until its work is done or its renter's last day is "
-        "over, and the next one waits for it."
+        "A drill keeps the order and first days of its bookings. Each goes on until its work is done or its renter's last day is over; the next one "
+        "waits for it."
     )
     yield f"Each season is planned anew by the rules, with {odds_text(terms.confidence_prob)} confidence in each booking."
     yield "A second drill has the first one's home; a wider one has more rows of the same spacing, boxes to match, and the same tractor."

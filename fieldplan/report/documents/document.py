@@ -1,4 +1,4 @@
-"""A document of headed parts."""
+"""A document of headed parts: what invoices, reports and packets are before they are printed."""
 
 from __future__ import annotations
 
@@ -9,8 +9,20 @@ from fieldplan.report.words.sources import sources_named
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A heading, a table whose first ``left`` columns are text, and sentences; each may be empty.
-    ``listed`` sentences have a dash.
+    """A heading, a table and sentences; each may be empty.
+
+    Parameters
+    ----------
+    name
+        The heading.
+    header, rows
+        The table, all rows as long as its header.
+    left
+        Columns of text before the columns of numbers.
+    lines
+        Sentences below the table.
+    listed
+        Put a dash before each sentence.
     """
 
     name: str = ""
@@ -23,10 +35,24 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A letterhead, a title, what it is about, its parts, a last word, and on paper lines to be filled in
-    by hand.
+    """A document for the terminal or for paper.
 
-    ``sources`` are the keys of the published sources that it names.
+    Parameters
+    ----------
+    title
+        The heading of the whole.
+    about
+        Lines below it: who, what, when.
+    parts
+        The parts in their order.
+    last
+        The closing sentence.
+    blanks
+        Names of lines to fill in by hand, on paper only.
+    head
+        Lines of the letterhead.
+    sources
+        Keys of the published sources that the document names.
     """
 
     title: str
@@ -39,6 +65,6 @@ class Document:
 
 
 def parts_of(document: Document) -> tuple[Part, ...]:
-    """The parts of a document, and last the sources that it rests on, where there are any."""
-    cited = tuple(f"{one}." for one in sources_named(document.sources))
+    """The parts of a document; if it cites sources, they are the last part."""
+    cited = tuple(f"{source}." for source in sources_named(document.sources))
     return (*document.parts, Part(name="Sources", lines=cited, listed=True)) if cited else document.parts

@@ -14,7 +14,13 @@ NONE = "–"
 
 
 def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
-    """The packet: complete or what is missing first, then field by field with sums of pure live seed."""
+    """The packet: whether it is complete, what is missing, each field, and sums.
+
+    Parameters
+    ----------
+    season
+        Name of the season.
+    """
     request = packet.account.request
     verdict = (
         "Complete: nothing that is asked for is missing."
@@ -39,14 +45,14 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
         about=(verdict, f"{season}. {facts[:1].upper()}{facts[1:]}.", f"Drill: {equipment or NONE}."),
         parts=(
             *(
-                (Part(name="Missing", lines=tuple(f"{one}." for one in missing), listed=True),)
+                (Part(name="Missing", lines=tuple(f"{text}." for text in missing), listed=True),)
                 if missing
                 else ()
             ),
             *(
                 (
                     Part(
-                        name="A payer may ask",
+                        name="What a payer may question",
                         lines=tuple(f"{sentence(caution, q)}." for caution in packet.cautions),
                         listed=True,
                     ),
@@ -75,42 +81,40 @@ def packet_document(packet: Packet, season: str, q: Quantities) -> Document:
                 ),
             ),
         ),
-        last="* By the ground on the map. What a program asks for is what its own papers say; those come first.",
+        last="* Per ground on the map. The program's own papers decide what it asks for.",
         blanks=("renter", "date", "district", "date", "map and pictures added", "tags and receipts added"),
         sources=(*packet.sources, *sources_of(packet.cautions)),
     )
 
 
 def _sums(packet: Packet, q: Quantities) -> tuple[str, ...]:
-    seed = [one for field in packet.fields for one in field.seed]
+    seed = [used for field in packet.fields for used in field.seed]
     drilled = sum(field.drilled_m2 or 0.0 for field in packet.fields)
     return (
         "all",
         str(len(packet.fields)),
         q.area(sum(field.mapped_m2 for field in packet.fields)),
         q.area(drilled),
-        q.mass(sum(one.bulk_kg for one in seed), 1),
-        q.mass(sum(one.pls_kg or 0.0 for one in seed), 2),
+        q.mass(sum(used.bulk_kg for used in seed), 1),
+        q.mass(sum(used.pls_kg or 0.0 for used in seed), 2),
     )
 
 
 def _tied(packet: Packet, q: Quantities) -> Iterator[str]:
-    """How acres by field tie to what the meter counted over the whole loan, which is what is billed by
-    meter.
-    """
+    """How acres by field add up to what the meter counted, which is what a card billing by meter bills."""
     if packet.account.returned:
         read = sum(field.drilled_m2 or 0.0 for field in packet.fields)
         metered = packet.account.drilled_m2
         yield (
-            f"The meter counted {q.area(metered)} {q.area_word} from going out to coming back; "
-            f"{q.area(abs(metered - read))} of them {'stand under no field' if metered >= read else 'too many stand under fields'}."
+            f"The meter counted {q.area(metered)} {q.area_word} while the drill was out; "
+            f"that is {q.area(abs(metered - read))} {'more' if metered >= read else 'less'} than the fields add up to."
         )
 
 
-def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
-    drilled = NONE if one.drilled_m2 is None else q.area(one.drilled_m2)
-    lines = [f"{q.area(one.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
-    for sown in one.sown:
+def _field(field: PacketField, q: Quantities) -> Iterator[Part]:
+    drilled = NONE if field.drilled_m2 is None else q.area(field.drilled_m2)
+    lines = [f"{q.area(field.mapped_m2)} {q.area_word} on the map, {drilled} drilled."]
+    for sown in field.sown:
         parts = [
             f"Sown {sown.day:%a %d %b %Y}"
             + ("" if sown.drilled_m2 is None else f", {q.area(sown.drilled_m2)} {q.area_word}"),
@@ -120,8 +124,8 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
             sown.weather,
         ]
         lines.append("; ".join(part for part in parts if part) + ".")
-    yield Part(name=f"Field {one.field_id}", lines=tuple(lines))
-    if one.seed:
+    yield Part(name=f"Field {field.field_id}", lines=tuple(lines))
+    if field.seed:
         header = (
             "seed",
             "lot",
@@ -135,11 +139,11 @@ def _field(one: PacketField, q: Quantities) -> Iterator[Part]:
             "tested",
             "origin",
         )
-        yield Part(header=header, rows=tuple(_lot(seed, one.mapped_m2, q) for seed in one.seed), left=3)
+        yield Part(header=header, rows=tuple(_lot(seed, field.mapped_m2, q) for seed in field.seed), left=3)
 
 
 def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
-    """A lot with its tag, and its pure live seed by the ground on the map."""
+    """A lot with its tag, and its pure live seed per ground on the map."""
     rate = NONE
     if seed.pls_kg is not None and mapped_m2 > 0:
         rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"

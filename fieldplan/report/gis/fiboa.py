@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from pyproj import Geod
@@ -22,39 +23,41 @@ _WGS84 = Geod(ellps="WGS84")
 
 
 def fiboa_json(plan: Plan) -> str:
-    """One feature a field: its id, area in m² and perimeter in m on the ellipsoid, category, how it came
-    about.
+    """A collection of one feature per field: id, area in m² and perimeter in m on the ellipsoid, category,
+    how the boundary was determined.
+
+    Parameters
+    ----------
+    plan
+        The plan whose field boundaries are written; a field id that comes again gets a number.
     """
-    ids: dict[str, int] = {}
+    n_seen: Counter[str] = Counter()
     features = []
     for field in plan.fields:
-        ids[field.field.field_id] = ids.get(field.field.field_id, 0) + 1
-        nth = ids[field.field.field_id]
-        features.append(
-            _feature(
-                field, plain(field.field.field_id) if nth == 1 else f"{plain(field.field.field_id)}-{nth}"
-            )
-        )
+        field_id = field.field.field_id
+        n_seen[field_id] += 1
+        number = "" if n_seen[field_id] == 1 else f"-{n_seen[field_id]}"
+        features.append(_feature(field, f"{plain(field_id)}{number}"))
     return json_text({"type": "FeatureCollection", "schemas": {COLLECTION: SCHEMAS}, "features": features})
 
 
-def _feature(one: FieldPlan, name: str) -> dict[str, Any]:
+def _feature(field: FieldPlan, name: str) -> dict[str, Any]:
     perimeter = sum(
         _WGS84.geometry_length(ring)
-        for part in one.field.ground.geoms
+        for part in field.field.ground.geoms
         for ring in (part.exterior, *part.interiors)
     )
     return {
         "type": "Feature",
         "id": name,
-        "geometry": mapping(as_written(one.field.ground)),
+        "geometry": mapping(as_written(field.field.ground)),
         "properties": {
             "collection": COLLECTION,
-            "metrics:area": round(one.field.mapped_m2, 2),
+            "metrics:area": round(field.field.mapped_m2, 2),
             "metrics:perimeter": round(perimeter, 2),
             "category": "operational",
             "determination:method": "unknown",
-            "name": plain(one.field.name),
+            "name": plain(field.field.name),
         },
     }
 

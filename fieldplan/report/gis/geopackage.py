@@ -24,6 +24,15 @@ _MORE_THAN_A_BLOCK = b"\0" * 1_000_000
 def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
     """Write all layers of a plan, each with a default style, to a new GeoPackage.
 
+    Parameters
+    ----------
+    plan
+        The plan to write.
+    q
+        Units of the texts that stand on the map.
+    path
+        A file that does not exist yet.
+
     Raises
     ------
     OSError
@@ -33,7 +42,7 @@ def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
     from pyogrio.errors import DataLayerError, DataSourceError
 
     frames = layers_of(plan, q)
-    kept = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
+    date_before = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
     pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": _FIXED_DATE})
     try:
         for layer, frame in frames.items():
@@ -51,20 +60,20 @@ def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
         _look_for_room(path.with_suffix(".room"))
         raise OSError(errno.EIO, str(problem).splitlines()[0]) from problem
     finally:
-        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": kept})
+        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": date_before})
 
 
 def _require_whole(path: Path, n_rows: Mapping[str, int]) -> None:
-    """The library has been seen to lose what it could not write without a word."""
+    """Count the rows again: the library has been seen to lose rows that it could not write, with no error."""
     with closing(sqlite3.connect(path)) as base:
-        for layer, wanted in n_rows.items():
-            (there,) = base.execute(f'SELECT count(*) FROM "{layer}"').fetchone()
-            if there != wanted:
-                raise sqlite3.DatabaseError(f"{there} of {wanted} {layer}")
+        for layer, n_wanted in n_rows.items():
+            (n_written,) = base.execute(f'SELECT count(*) FROM "{layer}"').fetchone()
+            if n_written != n_wanted:
+                raise sqlite3.DatabaseError(f"{n_written} of {n_wanted} {layer}")
 
 
 def _look_for_room(path: Path) -> None:
-    """Raise what the system has against writing: the libraries only say that something failed."""
+    """Raise the system's own reason, such as a full disk: the libraries only say that something failed."""
     try:
         with path.open("wb") as probe:
             probe.write(_MORE_THAN_A_BLOCK)

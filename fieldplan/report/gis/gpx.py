@@ -1,5 +1,5 @@
-"""The plan for a handheld: boundaries as tracks, a guidance line a block, stops and gates as waypoints (GPX
-1.1).
+"""The plan for a handheld (GPX 1.1): boundaries as tracks, a guidance line per block, stops and gates as
+waypoints.
 """
 
 from __future__ import annotations
@@ -20,8 +20,14 @@ _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
 
 def gpx_bytes(plan: Plan) -> bytes:
-    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them. Passes are not routes: a
-    handheld could not be read.
+    """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them.
+
+    Only one guidance line per block is a route: with every pass a handheld could not be read.
+
+    Parameters
+    ----------
+    plan
+        The plan to write.
     """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
@@ -33,36 +39,33 @@ def gpx_bytes(plan: Plan) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _waypoints(root: ET.Element, one: FieldPlan) -> None:
-    frame = frame_near(one.field.ground)
-    places = [("gate", one.gate_lonlat)] if one.is_drilled else []
+def _waypoints(root: ET.Element, field: FieldPlan) -> None:
+    frame = frame_near(field.field.ground)
+    places = [("gate", field.gate_lonlat)] if field.is_drilled else []
     places += [
         (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
-        for stop in one.supply.refills
+        for stop in field.supply.refills
     ]
     for name, (lon, lat) in places:
-        _text(_point(root, "wpt", lon, lat), "name", f"{one.field.field_id} {name}")
+        _text(_point(root, "wpt", lon, lat), "name", f"{field.field.field_id} {name}")
 
 
-def _lines(root: ET.Element, one: FieldPlan) -> None:
+def _lines(root: ET.Element, field: FieldPlan) -> None:
     """The longest pass of each block, from A to B."""
-    frame = frame_near(one.field.ground)
-    for number, sowing in enumerate(one.coverage.sowings, start=1):
+    frame = frame_near(field.field.ground)
+    for number, sowing in enumerate(field.coverage.sowings, start=1):
         for block in sowing.blocks:
             route = _child(root, "rte")
-            _text(
-                route,
-                "name",
-                f"{one.field.field_id} block {block.block} sowing {number}: A to B, {heading_text(block.heading_deg, 1)} deg",
-            )
+            name = f"{field.field.field_id} block {block.block} sowing {number}"
+            _text(route, "name", f"{name}: A to B, {heading_text(block.heading_deg, 1)} deg")
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)
 
 
-def _tracks(root: ET.Element, one: FieldPlan) -> None:
+def _tracks(root: ET.Element, field: FieldPlan) -> None:
     track = _child(root, "trk")
-    _text(track, "name", f"{one.field.field_id} {one.field.name} boundary")
-    for ring in shapely.get_rings(shapely.get_parts(one.field.ground)):
+    _text(track, "name", f"{field.field.field_id} {field.field.name} boundary")
+    for ring in shapely.get_rings(shapely.get_parts(field.field.ground)):
         segment = _child(track, "trkseg")
         for lon, lat in shapely.get_coordinates(ring):
             _point(segment, "trkpt", lon, lat)

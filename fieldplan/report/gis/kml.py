@@ -19,20 +19,30 @@ from fieldplan.report.words.quantities import Quantities
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
 _STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes": ("ffb27200", 1.0)}
-"""Line colours as aabbggrr, and widths."""
+"""Line colors as aabbggrr, and widths."""
+_SOWN = (("headland", "Headland", "headland", "headland segment"), ("pass", "Passes", "passes", "pass"))
+"""Kinds of sown legs: the name of their folder, their style, and what each is called."""
 
 
 def kml_bytes(plan: Plan, q: Quantities) -> bytes:
-    """KML 2.2: a folder a field with its outline, headland, passes, stops and gate."""
+    """KML 2.2: a folder for each field with its outline, headland, passes, stops and gate.
+
+    Parameters
+    ----------
+    plan
+        The plan to write.
+    q
+        Units of the acres at each outline.
+    """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}kml")
     document = _child(root, "Document")
     _text(document, "name", f"Plan for {plan.job.path.name}")
-    for name, (colour, width) in _STYLES.items():
+    for name, (color, width) in _STYLES.items():
         style = _child(document, "Style")
         style.set("id", name)
         line = _child(style, "LineStyle")
-        _text(line, "color", colour)
+        _text(line, "color", color)
         _text(line, "width", f"{width:g}")
         _text(_child(style, "PolyStyle"), "fill", "0")
     for field in plan.fields:
@@ -43,35 +53,39 @@ def kml_bytes(plan: Plan, q: Quantities) -> bytes:
 
 
 def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
-    """The KML in a zip, the same bytes for the same plan."""
+    """Write the KML in a zip, the same bytes for the same plan.
+
+    Parameters
+    ----------
+    plan
+        The plan to write.
+    q
+        Units of the acres at each outline.
+    path
+        The file to write.
+    """
     path.write_bytes(zip_of("doc.kml", kml_bytes(plan, q)))
 
 
-def _field(document: ET.Element, one: FieldPlan, q: Quantities) -> None:
-    frame = frame_near(one.field.ground)
+def _field(document: ET.Element, field: FieldPlan, q: Quantities) -> None:
+    frame = frame_near(field.field.ground)
     folder = _child(document, "Folder")
-    _text(folder, "name", f"{one.field.field_id} {one.field.name}")
-    totals = one.totals
+    _text(folder, "name", f"{field.field.field_id} {field.field.name}")
+    totals = field.totals
     figures = {
         f"to_sow_{q.area_word}": totals.plantable_m2 / q.area_unit_m2,
         f"meter_{q.area_word}": totals.drilled_m2 / q.area_unit_m2,
     }
-    _placemark(folder, one.field.field_id, "fields", one.field.ground, figures)
-    for kind, title in (("headland", "Headland"), ("pass", "Passes")):
+    _placemark(folder, field.field.field_id, "fields", field.field.ground, figures)
+    for kind, title, style, name in _SOWN:
         inner = _child(folder, "Folder")
         _text(inner, "name", title)
-        legs = [timed.leg for timed in one.time.legs if timed.leg.kind == kind]
-        for leg in legs:
-            _placemark(
-                inner,
-                f"{'headland side' if kind == 'headland' else 'pass'} {leg.number}",
-                "passes" if kind == "pass" else "headland",
-                frame.to_lonlat(leg.line),
-            )
-    for refill in one.supply.refills:
+        for leg in (timed.leg for timed in field.time.legs if timed.leg.kind == kind):
+            _placemark(inner, f"{name} {leg.number}", style, frame.to_lonlat(leg.line))
+    for refill in field.supply.refills:
         _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
-    if one.is_drilled:
-        _placemark(folder, "gate", "", shapely.Point(one.gate_lonlat))
+    if field.is_drilled:
+        _placemark(folder, "gate", "", shapely.Point(field.gate_lonlat))
 
 
 def _placemark(
@@ -81,7 +95,7 @@ def _placemark(
     geometry: BaseGeometry,
     figures: Mapping[str, float] | None = None,
 ) -> None:
-    """A placemark; its parts stand in the order of the schema: figures before the geometry."""
+    """A placemark; its parts are in the order of the schema: figures before the geometry."""
     mark = _child(parent, "Placemark")
     _text(mark, "name", name)
     if style:
@@ -97,10 +111,11 @@ def _placemark(
     for part in parts:
         if part.geom_type == "Polygon":
             polygon = _child(holder, "Polygon")
-            for tag, ring in [
+            rings = [
                 ("outerBoundaryIs", part.exterior),
                 *(("innerBoundaryIs", hole) for hole in part.interiors),
-            ]:
+            ]
+            for tag, ring in rings:
                 _coordinates(_child(_child(polygon, tag), "LinearRing"), ring)
         else:
             element = _child(holder, part.geom_type)

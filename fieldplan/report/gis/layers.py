@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -9,12 +10,14 @@ import shapely
 from shapely import MultiPolygon, Point
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import as_written
-from fieldplan.plane.frame import frame_near
+from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.words.quantities import Quantities
 
-Rows = list[dict[str, Any]]
+Row = dict[str, Any]
+Rows = list[Row]
 KINDS = {
     "fields": "MultiPolygon",
     "headland": "LineString",
@@ -24,6 +27,15 @@ KINDS = {
     "missed": "MultiPolygon",
     "excluded": "MultiPolygon",
     "gates": "Point",
+}
+_SOWN: dict[str, type] = {
+    "field_id": str,
+    "width_m": float,
+    "block": int,
+    "leg": int,
+    "sowing": int,
+    "number": int,
+    "length_m": float,
 }
 _COLUMNS: dict[str, dict[str, type]] = {
     "fields": {
@@ -39,24 +51,8 @@ _COLUMNS: dict[str, dict[str, type]] = {
         "lifted_m": float,
         "field_s": float,
     },
-    "headland": {
-        "field_id": str,
-        "width_m": float,
-        "block": int,
-        "leg": int,
-        "sowing": int,
-        "number": int,
-        "length_m": float,
-    },
-    "passes": {
-        "field_id": str,
-        "width_m": float,
-        "block": int,
-        "leg": int,
-        "sowing": int,
-        "number": int,
-        "length_m": float,
-    },
+    "headland": _SOWN,
+    "passes": _SOWN,
     "turns": {"field_id": str, "leg": int, "kind": str, "length_m": float},
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
@@ -69,9 +65,20 @@ def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
     excluded, gates.
 
-    ``headland`` and ``passes`` are sown centre lines, a pass that is sown on several stretches a line each
-    with its ``number``. Columns are SI as their names say; ``load`` is a text to read on the map, in the
-    reader's units. Layers without a feature are there, empty.
+    ``headland`` and ``passes`` are sown center lines; a pass that is sown on several stretches has a line for
+    each, all with its ``number``. Columns are SI, with the unit as the ending of their names.
+
+    Parameters
+    ----------
+    plan
+        The plan to draw.
+    q
+        Units of the text ``load``, which stands on the map.
+
+    Returns
+    -------
+    dict
+        GeoDataFrames by layer, in the order of `KINDS`; a layer without a feature is empty.
     """
     import geopandas
     import pandas
@@ -91,91 +98,123 @@ def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     return frames
 
 
-def _rows(one: FieldPlan, q: Quantities) -> dict[str, Rows]:
-    frame = frame_near(one.field.ground)
-    field_id = one.field.field_id
-    audit, totals = one.coverage.audit, one.totals
+def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
+    """The features of a field by layer, geometries in longitude and latitude."""
+    frame = frame_near(field.field.ground)
     rows: dict[str, Rows] = {layer: [] for layer in KINDS}
-    rows["fields"].append(
-        {
-            "field_id": field_id,
-            "name": one.field.name,
-            "mix": one.seed.mix,
-            "mapped_m2": totals.mapped_m2,
-            "plantable_m2": totals.plantable_m2,
-            "drilled_m2": totals.drilled_m2,
-            "passes": totals.passes,
-            "turns": totals.turns,
-            "sown_m": totals.sown_m,
-            "lifted_m": totals.lifted_m,
-            "field_s": totals.field_s,
-            "geometry": one.field.ground,
-        }
-    )
-    legs = [timed.leg for timed in one.time.legs]
-    drawn = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
-    refills = dict(
-        zip(
-            (n for n, leg in enumerate(legs, start=1) if leg.kind == "refill"),
-            one.supply.refills,
-            strict=True,
-        )
-    )
-    for number, (leg, line) in enumerate(zip(legs, drawn, strict=True), start=1):
+    rows["fields"] = [_outline(field)]
+    legs = [timed.leg for timed in field.time.legs]
+    lines = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
+    for number, (leg, line) in enumerate(zip(legs, lines, strict=True), start=1):
         if leg.sown:
-            rows["headland" if leg.kind == "headland" else "passes"].append(
-                {
-                    "field_id": field_id,
-                    "width_m": one.coverage.drill_width_m,
-                    "block": leg.block,
-                    "leg": number,
-                    "sowing": leg.sowing,
-                    "number": leg.number,
-                    "length_m": leg.length_m,
-                    "geometry": line,
-                }
-            )
+            rows["headland" if leg.kind == "headland" else "passes"].append(_sown(field, number, leg, line))
         elif leg.kind in ("turn", "transfer"):
-            rows["turns"].append(
-                {
-                    "field_id": field_id,
-                    "leg": number,
-                    "kind": leg.kind,
-                    "length_m": leg.length_m,
-                    "geometry": line,
-                }
-            )
-        elif leg.kind == "refill":
-            refill = refills[number]
-            load = ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items())
-            at = frame.to_lonlat(refill.sowing_stops_at)
-            rows["refills"].append(
-                {"field_id": field_id, "stop": refill.stop, "leg": number, "load": load, "geometry": at}
-            )
-    for part in shapely.get_parts(audit.missed_ground):
-        missed = MultiPolygon([frame.to_lonlat(part)])
-        rows["missed"].append({"field_id": field_id, "missed_m2": float(part.area), "geometry": missed})
-    rows["excluded"] = [
+            rows["turns"].append(_lifted(field, number, leg, line))
+    rows["refills"] = _refills(field, legs, frame, q)
+    rows["missed"] = _missed(field, frame)
+    rows["excluded"] = _excluded(field)
+    if field.is_drilled:
+        rows["gates"] = [{"field_id": field.field.field_id, "geometry": Point(field.gate_lonlat)}]
+    return rows
+
+
+def _outline(field: FieldPlan) -> Row:
+    totals = field.totals
+    return {
+        "field_id": field.field.field_id,
+        "name": field.field.name,
+        "mix": field.seed.mix,
+        "mapped_m2": totals.mapped_m2,
+        "plantable_m2": totals.plantable_m2,
+        "drilled_m2": totals.drilled_m2,
+        "passes": totals.passes,
+        "turns": totals.turns,
+        "sown_m": totals.sown_m,
+        "lifted_m": totals.lifted_m,
+        "field_s": totals.field_s,
+        "geometry": field.field.ground,
+    }
+
+
+def _sown(field: FieldPlan, number: int, leg: Leg, line: BaseGeometry) -> Row:
+    return {
+        "field_id": field.field.field_id,
+        "width_m": field.coverage.drill_width_m,
+        "block": leg.block,
+        "leg": number,
+        "sowing": leg.sowing,
+        "number": leg.number,
+        "length_m": leg.length_m,
+        "geometry": line,
+    }
+
+
+def _lifted(field: FieldPlan, number: int, leg: Leg, line: BaseGeometry) -> Row:
+    return {
+        "field_id": field.field.field_id,
+        "leg": number,
+        "kind": leg.kind,
+        "length_m": leg.length_m,
+        "geometry": line,
+    }
+
+
+def _refills(field: FieldPlan, legs: Sequence[Leg], frame: Frame, q: Quantities) -> Rows:
+    numbers = [number for number, leg in enumerate(legs, start=1) if leg.kind == "refill"]
+    return [
         {
-            "field_id": field_id,
+            "field_id": field.field.field_id,
+            "stop": refill.stop,
+            "leg": number,
+            "load": ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items()),
+            "geometry": frame.to_lonlat(refill.sowing_stops_at),
+        }
+        for number, refill in zip(numbers, field.supply.refills, strict=True)
+    ]
+
+
+def _missed(field: FieldPlan, frame: Frame) -> Rows:
+    return [
+        {
+            "field_id": field.field.field_id,
+            "missed_m2": float(part.area),
+            "geometry": MultiPolygon([frame.to_lonlat(part)]),
+        }
+        for part in shapely.get_parts(field.coverage.audit.missed_ground)
+    ]
+
+
+def _excluded(field: FieldPlan) -> Rows:
+    return [
+        {
+            "field_id": field.field.field_id,
             "reason": piece.reason,
             "excluded_m2": piece.area_m2,
             "geometry": piece.ground,
         }
-        for piece in one.field.excluded
+        for piece in field.field.excluded
     ]
-    if one.is_drilled:
-        rows["gates"].append({"field_id": field_id, "geometry": Point(one.gate_lonlat)})
-    return rows
 
 
 def _to_lonlat(lines: list[Any], to_lonlat: Any) -> list[BaseGeometry]:
+    """All lines in one call: a projection has a cost for each."""
     return list(to_lonlat(np.array(lines, dtype=object))) if lines else []
 
 
 def kind_of(layer: str, frame: Any) -> str:
-    """The kind of geometry that a layer is declared to have: that of `KINDS`, of several parts if longitude
-    180 cuts some.
+    """The kind of geometry that a layer is declared to have.
+
+    Parameters
+    ----------
+    layer
+        A key of `KINDS`.
+    frame
+        The layer as a GeoDataFrame.
+
+    Returns
+    -------
+    str
+        The kind in `KINDS`, with "Multi" before it if longitude 180 cuts some features in two.
     """
     cut = bool((frame.geometry.geom_type == f"Multi{KINDS[layer]}").any())
     return f"Multi{KINDS[layer]}" if cut else KINDS[layer]

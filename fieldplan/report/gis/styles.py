@@ -39,7 +39,13 @@ _COLUMNS = (
 
 
 def add_styles(path: Path) -> None:
-    """Add a default style for each layer; the same bytes for the same layers."""
+    """Add a default style for each layer.
+
+    Parameters
+    ----------
+    path
+        A GeoPackage that holds the layers of `KINDS`.
+    """
     with closing(sqlite3.connect(path)) as base, base:
         base.execute(f"CREATE TABLE layer_styles ({', '.join(_COLUMNS)})")
         base.execute(
@@ -55,32 +61,32 @@ def add_styles(path: Path) -> None:
 
 
 def _qml(layer: str) -> str:
-    """One symbol for the layer, as the table's own style language has it."""
+    """One symbol for the layer, in the style language of the table."""
     root = ET.Element("qgis", {"version": "3.28"})
     renderer = ET.SubElement(root, "renderer-v2", {"type": "singleSymbol", "symbollevels": "0"})
     symbols = ET.SubElement(renderer, "symbols")
     if layer in _LINES:
-        colour, width, dash = _LINES[layer]
+        color, width, dash = _LINES[layer]
         kind, symbol, options = (
             "line",
             "SimpleLine",
-            {"line_color": f"{colour},255", "line_width": width, "line_style": dash},
+            {"line_color": f"{color},255", "line_width": width, "line_style": dash},
         )
     elif layer in _AREAS:
-        colour, opacity, fill = _AREAS[layer]
+        color, opacity, fill = _AREAS[layer]
         kind, symbol = "fill", "SimpleFill"
         options = {
-            "color": f"{colour},{opacity}",
+            "color": f"{color},{opacity}",
             "style": fill,
             "outline_color": "0,0,0,255",
             "outline_width": "0.5",
         }
     else:
-        colour, mark = _POINTS[layer]
+        color, mark = _POINTS[layer]
         kind, symbol, options = (
             "marker",
             "SimpleMarker",
-            {"color": f"{colour},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"},
+            {"color": f"{color},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"},
         )
     shape = ET.SubElement(
         symbols, "symbol", {"type": kind, "name": "0", "alpha": "1", "clip_to_extent": "1"}

@@ -1,7 +1,7 @@
 """The plan for a cab terminal: ISO 11783-10 task data, version 4 and version 3.
 
-Field, boundary with obstacles, a guidance line a block, products, and a planned task with one rate zone.
-Version 3 knows no guidance groups: there the lines stand in the field.
+Field, boundary with obstacles, a guidance line per block, products, and a planned task with one rate zone.
+Version 3 has no guidance groups: its lines are in the field itself.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.plain import plain
+from fieldplan.version import VERSION
 
 LONGEST = 32
 SETPOINT_MASS = "0006"
@@ -32,14 +33,22 @@ Version = Literal[3, 4] | int
 
 
 def task_data(plan: Plan, version: Version) -> bytes:
-    """TASKDATA.XML of a whole job."""
+    """TASKDATA.XML of a whole job.
+
+    Parameters
+    ----------
+    plan
+        The plan to write.
+    version
+        Major version of the standard, 3 or 4.
+    """
     root = ET.Element(
         "ISO11783_TaskData",
         {
             "VersionMajor": str(version),
             "VersionMinor": "3",
             "ManagementSoftwareManufacturer": "fieldplan",
-            "ManagementSoftwareVersion": "0.1.0",
+            "ManagementSoftwareVersion": VERSION,
             "DataTransferOrigin": "1",
         },
     )
@@ -59,50 +68,47 @@ def task_data(plan: Plan, version: Version) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _field(root: ET.Element, one: FieldPlan, number: int, version: int) -> None:
-    name = _short(f"{one.field.field_id} {one.field.name}")
-    field = ET.SubElement(
-        root, "PFD", {"A": f"PFD{number}", "C": name, "D": str(round(one.field.mapped_m2))}
-    )
-    parts = [part for part in as_written(one.field.ground).geoms if isinstance(part, Polygon)]
-    if version == 4:
-        for part in parts:
-            _polygon(ET.SubElement(field, "PLN", {"A": "1", "C": str(round(_area(one, part)))}), part)
-    else:
-        boundary = ET.SubElement(field, "PLN", {"A": "1", "C": str(round(one.field.mapped_m2))})
-        for part in parts:
-            _polygon(boundary, part)
-    frame = frame_near(one.field.ground)
-    blocks = [block for sowing in one.coverage.sowings for block in sowing.blocks]
+def _field(root: ET.Element, field: FieldPlan, number: int, version: int) -> None:
+    """A field with its boundary, lines and gate, in the order of elements of its version."""
+    name = _short(f"{field.field.field_id} {field.field.name}")
+    attributes = {"A": f"PFD{number}", "C": name, "D": str(round(field.field.mapped_m2))}
+    element = ET.SubElement(root, "PFD", attributes)
+    _boundary(element, field, version)
+    frame = frame_near(field.field.ground)
+    blocks = [block for sowing in field.coverage.sowings for block in sowing.blocks]
     if version == 3:
         for block in blocks:
-            _line(field, block, frame, one, version)
-    lon, lat = one.gate_lonlat
-    ET.SubElement(
-        field, "PNT", {"A": "3" if version == 4 else "2", "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}
-    )
+            _line(element, block, frame, field, version)
+    lon, lat = field.gate_lonlat
+    kind = "3" if version == 4 else "2"  # field access in version 4, any point in version 3
+    ET.SubElement(element, "PNT", {"A": kind, "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
     if version == 4:
         for k, block in enumerate(blocks, start=1):
-            key = f"{number}{k:03d}"
-            group = ET.SubElement(field, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
-            pattern = ET.SubElement(
-                group,
-                "GPN",
-                {
-                    "A": f"GPN{key}",
-                    "B": _short(f"A to B {heading_text(block.heading_deg, 1)}"),
-                    "C": "1",
-                    "E": "1",
-                    "F": "1",
-                    "G": f"{block.heading_deg:.6f}",
-                    "I": "16",
-                },
-            )
-            _line(pattern, block, frame, one, version)
+            _line(_pattern(element, block, f"{number}{k:03d}"), block, frame, field, version)
 
 
-def _area(one: FieldPlan, part: Polygon) -> float:
-    return float(frame_near(one.field.ground).to_plane(part).area)
+def _boundary(element: ET.Element, field: FieldPlan, version: int) -> None:
+    """Version 4 has a boundary for each part of a field, version 3 one for all of them."""
+    parts = [part for part in as_written(field.field.ground).geoms if isinstance(part, Polygon)]
+    if version == 4:
+        for part in parts:
+            _polygon(ET.SubElement(element, "PLN", {"A": "1", "C": str(round(_area(field, part)))}), part)
+        return
+    boundary = ET.SubElement(element, "PLN", {"A": "1", "C": str(round(field.field.mapped_m2))})
+    for part in parts:
+        _polygon(boundary, part)
+
+
+def _pattern(element: ET.Element, block: Block, key: str) -> ET.Element:
+    """The guidance pattern of a block: a straight line from A to B."""
+    group = ET.SubElement(element, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
+    name = _short(f"A to B {heading_text(block.heading_deg, 1)}")
+    kinds = {"C": "1", "E": "1", "F": "1", "G": f"{block.heading_deg:.6f}", "I": "16"}
+    return ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": name, **kinds})
+
+
+def _area(field: FieldPlan, part: Polygon) -> float:
+    return float(frame_near(field.field.ground).to_plane(part).area)
 
 
 def _polygon(parent: ET.Element, part: Polygon) -> None:
@@ -112,45 +118,32 @@ def _polygon(parent: ET.Element, part: Polygon) -> None:
             ET.SubElement(line, "PNT", {"A": "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
 
 
-def _line(parent: ET.Element, block: Block, frame: Frame, one: FieldPlan, version: int) -> None:
+def _line(parent: ET.Element, block: Block, frame: Frame, field: FieldPlan, version: int) -> None:
     """The longest pass of a block, from A to B, as wide as the drill."""
-    line = ET.SubElement(
-        parent,
-        "LSG",
-        {"A": "5", "B": _short(f"block {block.block}"), "C": str(round(one.coverage.drill_width_m * 1000))},
-    )
-    for kind, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
-        lon = wrapped_deg(lon)
-        ET.SubElement(
-            line, "PNT", {"A": kind if version == 4 else "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}
-        )
+    width_mm = str(round(field.coverage.drill_width_m * 1000))
+    line = ET.SubElement(parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": width_mm})
+    for end, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
+        kind = end if version == 4 else "2"
+        ET.SubElement(line, "PNT", {"A": kind, "C": f"{lat:.9f}", "D": f"{wrapped_deg(lon):.9f}"})
 
 
-def _task(root: ET.Element, one: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
-    task = ET.SubElement(
-        root,
-        "TSK",
-        {
-            "A": f"TSK{number}",
-            "B": _short(f"sow {one.field.field_id}"),
-            "E": f"PFD{number}",
-            "G": "1",
-            "H": "1",
-        },
-    )
+def _task(root: ET.Element, field: FieldPlan, number: int, products: dict[tuple[str, str], str]) -> None:
+    name = _short(f"sow {field.field.field_id}")
+    planned = {"G": "1", "H": "1"}
+    task = ET.SubElement(root, "TSK", {"A": f"TSK{number}", "B": name, "E": f"PFD{number}", **planned})
     zone = ET.SubElement(task, "TZN", {"A": "1", "B": "whole field"})
-    for key, rate_mg in _rates(one, products):
+    for key, rate_mg in _rates(field, products):
         ET.SubElement(zone, "PDV", {"A": SETPOINT_MASS, "B": str(rate_mg), "C": key})
 
 
-def _rates(one: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tuple[str, int]]:
-    for box in one.seed.boxes:
+def _rates(field: FieldPlan, products: dict[tuple[str, str], str]) -> Iterator[tuple[str, int]]:
+    for box in field.seed.boxes:
         for part in box.components:
             yield products[part.species, part.lot], round(part.bulk_kg_per_m2 * _MG_PER_KG)
 
 
 def _short(text: str) -> str:
-    """A designator: no longer than the standard allows."""
+    """A designator: at most 32 characters, as the standard allows."""
     return plain(text).strip()[:LONGEST]
 
 

@@ -1,6 +1,6 @@
-"""Map layers as files of other formats: RFC 7946 GeoJSON, FlatGeobuf, GeoParquet; one layer a file.
+"""Map layers as files of other formats: RFC 7946 GeoJSON, FlatGeobuf, GeoParquet; one file per layer.
 
-They are made in memory: on a full disk the library cuts GeoJSON and FlatGeobuf short without a word.
+They are made in memory: on a full disk the library cuts GeoJSON and FlatGeobuf short and raises nothing.
 """
 
 from __future__ import annotations
@@ -19,7 +19,17 @@ from fieldplan.report.output import Output, PlanAsked
 
 
 def write_geojson(layer: str, frame: Any, path: Path) -> None:
-    """RFC 7946: longitude first, rings wound as it asks, a bounding box, no reference system named."""
+    """Write RFC 7946 GeoJSON: longitude first, outer rings counterclockwise, a bounding box.
+
+    Parameters
+    ----------
+    layer
+        A key of `KINDS`, which sets the kind of geometry.
+    frame
+        The layer as a GeoDataFrame in EPSG:4326.
+    path
+        The file to write.
+    """
     import pyogrio
 
     options = {"RFC7946": "YES", "WRITE_BBOX": "YES", "COORDINATE_PRECISION": "8"}
@@ -36,7 +46,17 @@ def write_geojson(layer: str, frame: Any, path: Path) -> None:
 
 
 def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
-    """FlatGeobuf with its index."""
+    """Write FlatGeobuf with its spatial index.
+
+    Parameters
+    ----------
+    layer
+        A key of `KINDS`, which sets the kind of geometry.
+    frame
+        The layer as a GeoDataFrame in EPSG:4326.
+    path
+        The file to write.
+    """
     import pyogrio
 
     made = BytesIO()
@@ -47,7 +67,22 @@ def write_flatgeobuf(layer: str, frame: Any, path: Path) -> None:
 
 
 def write_geoparquet(layer: str, frame: Any, path: Path) -> None:
-    """GeoParquet 1.1 with a covering box of each feature."""
+    """Write GeoParquet 1.1 with a covering box for each feature.
+
+    Parameters
+    ----------
+    layer
+        Not used: the kind of geometry follows from the frame.
+    frame
+        The layer as a GeoDataFrame in EPSG:4326.
+    path
+        The file to write.
+
+    Raises
+    ------
+    MissingExtra
+        If pyarrow is not installed.
+    """
     del layer
     try:
         import pyarrow  # noqa: F401
@@ -65,14 +100,14 @@ def _layers(ending: str, write: Callable[[str, Any, Path], None], asked: PlanAsk
 
 
 GEOJSON: Output[PlanAsked] = Output(
-    name="geojson", words="a file a layer", make=partial(_layers, "geojson", write_geojson)
+    name="geojson", words="one file per layer", make=partial(_layers, "geojson", write_geojson)
 )
 GEOPARQUET: Output[PlanAsked] = Output(
     name="parquet",
-    words="a file a layer",
+    words="one file per layer",
     make=partial(_layers, "parquet", write_geoparquet),
     extra="scale",
 )
 FLATGEOBUF: Output[PlanAsked] = Output(
-    name="fgb", words="a file a layer", make=partial(_layers, "fgb", write_flatgeobuf)
+    name="fgb", words="one file per layer", make=partial(_layers, "fgb", write_flatgeobuf)
 )

@@ -1,4 +1,4 @@
-"""A document on paper."""
+"""Documents on paper."""
 
 from __future__ import annotations
 
@@ -9,16 +9,29 @@ from fieldplan.report.words.plain import plain
 
 
 def document_pdf(document: Document, paper: Paper) -> bytes:
-    """The document on paper, with its blanks."""
+    """A PDF of the document, with the lines to fill in by hand.
+
+    Parameters
+    ----------
+    document
+        The document to print.
+    paper
+        The size of the pages.
+
+    Raises
+    ------
+    MissingExtra
+        If the typesetter is not installed.
+    """
     return compiled(
         "document",
         {
             "title": plain(document.title),
             "paper": paper,
-            "about": [plain(one) for one in document.about],
+            "about": [plain(line) for line in document.about],
             "last": plain(document.last),
             "blanks": list(document.blanks),
-            "head": [plain(one) for one in document.head],
+            "head": [plain(line) for line in document.head],
             "parts": [
                 {
                     "name": plain(part.name),

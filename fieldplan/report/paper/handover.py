@@ -20,7 +20,22 @@ _CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
 
 
 def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
-    """A PDF with a page for each booking, drill by drill in the order of the season."""
+    """A PDF with a page for each booking, drill by drill in the order of the season.
+
+    Parameters
+    ----------
+    season
+        The season with its bookings.
+    q
+        The reader's units.
+    paper
+        The size of the pages.
+
+    Raises
+    ------
+    MissingExtra
+        If the typesetter is not installed.
+    """
     cautions = [row for row in tables.rows("cautions") if row["source"] in _CAUTIONED_BY]
     cited = [row["source"] for row in (*tables.rows("handover"), *tables.rows("clean_out"), *cautions)]
     return compiled(
@@ -37,7 +52,7 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
                 f"{sentence(TableSentence(*tables.with_values(row['text'])), q)} [{row['source']}]."
                 for row in cautions
             ],
-            "sources": " ".join(f"{one}." for one in sources_named(cited)),
+            "sources": " ".join(f"{source}." for source in sources_named(cited)),
             "bookings": [_booking(season, placement, q) for placement in season.placements],
         },
     )
@@ -47,53 +62,50 @@ def _mark(source: str) -> str:
     return " *" if source == "practice" else f" [{source}]"
 
 
-def _booking(season: Season, one: Placement, q: Quantities) -> dict[str, object]:
-    after = [
-        other for other in season.placements if other.drill == one.drill and other.days[0] > one.days[-1]
-    ]
-    same_day = next_on_the_day(season, one)
-    if same_day:
-        following = f"{same_day.request.renter} collects it on the same day, at {place_text(one.request.place_lonlat)}"
-    elif after:
-        following = f"{after[0].request.renter} collects it on {after[0].days[0]:%a %d %b}, at {place_text(one.request.place_lonlat)}"
-    else:
-        following = "nobody: bring it home"
+def _booking(season: Season, booked: Placement, q: Quantities) -> dict[str, object]:
+    first, last = booked.days[0], booked.days[-1]
+    work = f"{q.area(booked.duration.ground_m2, 1)} {q.area_word}, {hours(booked.duration.job_s)}"
     facts = [
-        ("Renter", one.request.renter),
-        ("Drill", one.drill),
-        ("Request", one.request.request_id),
-        (
-            "Days",
-            f"{one.days[0]:%a %d %b} to {one.days[-1]:%a %d %b %Y}, {counted(len(one.days), 'working day')}",
-        ),
-        ("Collect from", f"{collected_from(one)}, at {place_text(_place_before(season, one))}"),
-        ("Road", q.distance(one.tow_m)),
-        (
-            "Work",
-            f"{q.area(one.duration.ground_m2, 1)} {q.area_word}, {hours(one.duration.job_s)} with hitching and clean-out",
-        ),
-        ("Next", following),
+        ("Renter", booked.request.renter),
+        ("Drill", booked.drill),
+        ("Request", booked.request.request_id),
+        ("Days", f"{first:%a %d %b} to {last:%a %d %b %Y}, {counted(len(booked.days), 'working day')}"),
+        ("Collect from", f"{collected_from(booked)}, at {place_text(_place_before(season, booked))}"),
+        ("Towing", q.distance(booked.tow_m)),
+        ("Work", f"{work} with hitching and clean-out"),
+        ("Next", _next(season, booked)),
     ]
-    if one.shares_with:
-        facts.append(("Shared days", sharing_text(season, one)))
+    if booked.shares_with:
+        facts.append(("Shared days", sharing_text(season, booked)))
     return {
-        "title": plain(f"{one.request.renter}: {one.drill}"),
+        "title": plain(f"{booked.request.renter}: {booked.drill}"),
         "facts": [[name, plain(text)] for name, text in facts],
     }
 
 
-def _place_before(season: Season, one: Placement) -> tuple[float, float]:
-    """Where a drill is before a booking: with the renter before, or at its home."""
-    own = [other for other in season.placements if other.drill == one.drill]
-    before = own.index(one) - 1
+def _next(season: Season, booked: Placement) -> str:
+    """Who collects the drill after a booking, when and where."""
+    here = place_text(booked.request.place_lonlat)
+    if same_day := next_on_the_day(season, booked):
+        return f"{same_day.request.renter} collects it on the same day, at {here}"
+    for other in season.placements:
+        if other.drill == booked.drill and other.days[0] > booked.days[-1]:
+            return f"{other.request.renter} collects it on {other.days[0]:%a %d %b}, at {here}"
+    return "nobody: take it back home"
+
+
+def _place_before(season: Season, booked: Placement) -> tuple[float, float]:
+    """Longitude and latitude of the drill before a booking: with the renter before, or at its home."""
+    same_drill = [other for other in season.placements if other.drill == booked.drill]
+    before = same_drill.index(booked) - 1
     if before >= 0:
-        return own[before].request.place_lonlat
-    return next(drill.home_lonlat for drill in season.program.drills if drill.name == one.drill)
+        return same_drill[before].request.place_lonlat
+    return next(drill.home_lonlat for drill in season.program.drills if drill.name == booked.drill)
 
 
 OUTPUT: Output[SeasonAsked] = Output(
     name="hand-over",
-    words="PDF, a page a booking to be signed",
+    words="PDF, one page per booking, to be signed",
     always=("hand-over.pdf",),
     make=lambda asked: {"hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper))},
     extra="sheets",

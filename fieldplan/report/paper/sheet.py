@@ -1,14 +1,16 @@
-"""Printed sheets as PDF: a field on two pages, the set-up card, seed labels. What they say is what the page
-says.
+"""Printed sheets as PDF: a field on two pages, the set-up card, seed labels; the same figures as on the plan
+page.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
+from fieldplan.model.budget import Batch
 from fieldplan.model.card import Card
-from fieldplan.model.plan import Plan
+from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
@@ -28,27 +30,54 @@ LABEL_LINES, LABEL_LETTERS = 7, 52
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
     """A PDF with two pages a field: map and answers; loads, catches and blanks.
 
-    It holds at most `MAX_FIELDS` fields from ``first`` on, so that jobs of hundreds do not stand in memory
-    at once.
+    Parameters
+    ----------
+    plan
+        The plan of the job.
+    q
+        The reader's units.
+    paper
+        The size of the pages.
+    first
+        Index of the first field in this PDF, which holds at most `MAX_FIELDS`: the pages of hundreds of
+        fields would take up too much memory at once.
+
+    Raises
+    ------
+    MissingExtra
+        If the typesetter is not installed.
     """
+    fields = plan.fields[first : first + MAX_FIELDS]
+    first_of_all = "the maker's manual, labels and local rules come first"
     return compiled(
         "field",
         {
             "title": plain(f"Field sheets for {plan.job.path.name}"),
             "paper": paper,
-            "footer": plain(
-                f"{plan.job.drill.name}; passes are numbered as driven; the maker's manual, labels and local rules come first"
-            ),
-            "fields": [
-                sheet_of(plan, field, q, on_paper=True) for field in plan.fields[first : first + MAX_FIELDS]
-            ],
+            "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; {first_of_all}"),
+            "fields": [sheet_of(plan, field, q, on_paper=True) for field in fields],
         },
     )
 
 
 def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
-    """A PDF of the set-up card."""
-    names = list(dict.fromkeys(step.part for step in card.steps))
+    """A PDF of the set-up card.
+
+    Parameters
+    ----------
+    card
+        The card of one drill and mix.
+    q
+        The reader's units.
+    paper
+        The size of the pages.
+
+    Raises
+    ------
+    MissingExtra
+        If the typesetter is not installed.
+    """
+    parts = dict.fromkeys(step.part for step in card.steps)
     return compiled(
         "card",
         {
@@ -58,55 +87,44 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
             "cautions": [
                 plain(f"{sentence(caution.says, q)}{cited(caution.source)}.") for caution in card.cautions
             ],
-            "parts": [
-                {
-                    "name": name,
-                    "steps": [
-                        {
-                            "text": plain(f"{sentence(step.says, q)}{cited(step.source)}"),
-                            "blank": step.blank,
-                        }
-                        for step in card.steps
-                        if step.part == name
-                    ],
-                }
-                for name in names
-            ],
+            "parts": [{"name": part, "steps": _steps(card, part, q)} for part in parts],
             "sources": [f"{source.key}: {source.title}" for source in card.sources],
             "last": LAST_WORD,
         },
     )
 
 
+def _steps(card: Card, part: str, q: Quantities) -> list[dict[str, str]]:
+    return [
+        {"text": plain(f"{sentence(step.says, q)}{cited(step.source)}"), "blank": step.blank}
+        for step in card.steps
+        if step.part == part
+    ]
+
+
 def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
-    """A PDF of a label for every batch, parcel by parcel."""
+    """A PDF of a label for every batch, parcel by parcel, after a list of what each parcel is brought.
+
+    Parameters
+    ----------
+    plan
+        The plan of the job.
+    q
+        The reader's units.
+    paper
+        The size of the pages.
+
+    Raises
+    ------
+    MissingExtra
+        If the typesetter is not installed.
+    """
     every = [(field, batch) for field in plan.fields for batch in field.batches]
-    labels = []
-    for n, (one, batch) in enumerate(every, start=1):
-        when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
-        which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {when}"
-        portions = [
-            f"{q.mass(part.bulk_kg, 2)} {q.mass_unit}  {lot_name(part.species, part.lot)}"
-            + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {q.mass_unit})")
-            for part in batch.portions
-        ]
-        portions.append(
-            f"in all {q.mass(batch.load_kg, 2)} {q.mass_unit}; PLS {q.mass(batch.pls_kg, 2)} {q.mass_unit}"
-        )
-        room = LABEL_LINES - 2 * batch.treated - len(parcel(one)) // 32 - len(batch.mix) // LABEL_LETTERS
-        pieces = _pieces([plain(text) for text in portions], max(2, room))
-        labels += [
-            {
-                "parcel": plain(parcel(one)),
-                "number": f"{n} of {len(every)}",
-                "box": f"{batch.box} box",
-                "mix": plain(batch.mix),
-                "treated": batch.treated,
-                "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
-                "portions": piece,
-            }
-            for k, piece in enumerate(pieces, start=1)
-        ]
+    labels = [
+        label
+        for n, (field, batch) in enumerate(every, start=1)
+        for label in _labels(field, batch, f"{n} of {len(every)}", q)
+    ]
     return compiled(
         "labels",
         {
@@ -118,8 +136,39 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     )
 
 
+def _labels(field: FieldPlan, batch: Batch, number: str, q: Quantities) -> Iterator[dict[str, Any]]:
+    """The label of a batch, or several where its lots do not fit on one."""
+    which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {_when(batch)}"
+    name = parcel(field)
+    room = LABEL_LINES - 2 * batch.treated - len(name) // 32 - len(batch.mix) // LABEL_LETTERS
+    pieces = _pieces([plain(text) for text in _portions(batch, q)], max(2, room))
+    for k, piece in enumerate(pieces, start=1):
+        yield {
+            "parcel": plain(name),
+            "number": number,
+            "box": f"{batch.box} box",
+            "mix": plain(batch.mix),
+            "treated": batch.treated,
+            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
+            "portions": piece,
+        }
+
+
+def _when(batch: Batch) -> str:
+    return "start" if batch.number == 1 else f"stop {batch.number - 1}"
+
+
+def _portions(batch: Batch, q: Quantities) -> Iterator[str]:
+    """What to weigh out for a batch, lot by lot, and its total."""
+    unit = q.mass_unit
+    for part in batch.portions:
+        bulk = f"{q.mass(part.bulk_kg, 2)} {unit}  {lot_name(part.species, part.lot)}"
+        yield bulk + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {unit})")
+    yield f"total {q.mass(batch.load_kg, 2)} {unit}; PLS {q.mass(batch.pls_kg, 2)} {unit}"
+
+
 def _pieces(lines: list[str], maximum: int) -> list[list[str]]:
-    """The lines in as many labels as hold them, long ones taking up several lines."""
+    """The lines on as few labels as hold them; a long line takes up several."""
     pieces: list[list[str]] = [[]]
     used = 0
     for line in lines:
@@ -133,7 +182,7 @@ def _pieces(lines: list[str], maximum: int) -> list[list[str]]:
 
 
 def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
-    """What each parcel is brought, lot by lot, with room to tick."""
+    """What to bring to each parcel, lot by lot, with room to tick."""
     rows = [
         [
             plain(parcel(field)) if i == 0 else "",
@@ -146,7 +195,7 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
         for field in plan.fields
         for i, part in enumerate(field.deliveries)
     ]
-    return {"header": ["parcel", "mix", "seed", "bring", "packed", "came back"], "rows": rows}
+    return {"header": ["parcel", "mix", "seed", "bring", "packed", "returned"], "rows": rows}
 
 
 def _sheets(asked: PlanAsked) -> dict[str, Writer]:
@@ -171,7 +220,7 @@ def _cards(asked: PlanAsked) -> dict[str, Writer]:
 
 
 SHEETS: Output[PlanAsked] = Output(
-    name="sheet", words="PDF, two pages a field", make=_sheets, extra="sheets"
+    name="sheet", words="PDF, two pages per field", make=_sheets, extra="sheets"
 )
 CARDS: Output[PlanAsked] = Output(
     name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets"

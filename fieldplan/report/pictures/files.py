@@ -14,7 +14,7 @@ from fieldplan.report.words.plain import slugs
 
 
 def _pictures(asked: PlanAsked) -> Iterator[tuple[str, Callable[[], str]]]:
-    """Names without ending, and what draws each."""
+    """File names without their ending, and what draws each."""
     yield "picture-hours", partial(hours_svg, asked.plan)
     yield "picture-odds", partial(odds_svg, asked.plan)
     names = slugs([field.field.field_id for field in asked.plan.fields])
@@ -28,12 +28,12 @@ def _png(draw: Callable[[], str]) -> Writer:
 
 SVG: Output[PlanAsked] = Output(
     name="svg",
-    words="a map a field",
+    words="one map per field",
     make=lambda asked: {f"{name}.svg": of_text(draw) for name, draw in _pictures(asked)},
 )
 PNG: Output[PlanAsked] = Output(
     name="png",
-    words="a picture a field",
+    words="one picture per field",
     make=lambda asked: {f"{name}.png": _png(draw) for name, draw in _pictures(asked)},
     extra="sheets",
 )

@@ -1,20 +1,19 @@
-"""Where the hours go, and the odds by days, as pictures that tell by pattern and label as well as by
-colour.
-"""
+"""Hours by part and odds by days as pictures, readable by pattern and label as well as by color."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from html import escape
 from itertools import cycle
 
-from fieldplan.model.plan import Plan
+from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.report.words.plain import cell
 from fieldplan.report.words.quantities import Quantities, hours, odds_text
 from fieldplan.report.words.sentences import sentence
 
-_LOOKS = (
+_Look = tuple[str, str]
+_LOOKS: tuple[_Look, ...] = (
     ("#0072b2", ""),
     ("#e69f00", "M0 1.6L1.6 0"),
     ("#999999", "M0 .8H1.6"),
@@ -24,13 +23,24 @@ _LOOKS = (
     ("#56b4e9", "M0 .4H1.6M0 1.2H1.6"),
     ("#009e73", "M.4 0V1.6M1.2 0V1.6"),
 )
-"""Colours of the parts in their order, and strokes over them, so that they are told apart in black and white."""
+"""Colors of the parts in their order, and strokes over them that differ in black and white too."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
 _STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
 
 
 def hours_svg(plan: Plan) -> str:
-    """A bar a field, as long as its hours, in its parts."""
+    """A bar for each field, as long as its hours, divided into its parts.
+
+    Parameters
+    ----------
+    plan
+        The plan to draw.
+
+    Returns
+    -------
+    str
+        SVG, 180 mm wide, 7 mm high for each field and 15 mm more.
+    """
     longest = max(field.time.field_s for field in plan.fields) or 1.0
     height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
     return _svg(180, height, "Where the hours go", _bars(plan, longest))
@@ -42,39 +52,47 @@ def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
         for part, look in zip(plan.totals.time_parts, cycle(_LOOKS), strict=False)
         if part.spent_s > 0
     }
-    yield (
-        "<defs>"
-        + "".join(
-            f'<pattern id="part-{key}" width="1.6" height="1.6" patternUnits="userSpaceOnUse"><path d="{strokes}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
-            for key, (_, strokes) in used.items()
-            if strokes
-        )
-        + "</defs>"
+    yield f"<defs>{''.join(_pattern(key, strokes) for key, (_, strokes) in used.items() if strokes)}</defs>"
+    yield from _key(plan, used)
+    for row, field in enumerate(plan.fields):
+        yield from _field_bar(field, _TOP_MM + row * _ROW_MM, longest_s, used)
+
+
+def _pattern(key: str, strokes: str) -> str:
+    return (
+        f'<pattern id="part-{key}" width="1.6" height="1.6" patternUnits="userSpaceOnUse">'
+        f'<path d="{strokes}" fill="none" stroke="#000" stroke-width=".18"/></pattern>'
     )
+
+
+def _key(plan: Plan, used: Mapping[str, _Look]) -> Iterator[str]:
+    """The names of the parts beside their colors."""
     x = 2.0
     for name, key in ((_called(part), part.key) for part in plan.totals.time_parts if part.key in used):
         yield from _bar(key, used[key], f'x="{x:.1f}" y="3" width="4" height="3"')
         yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
         x += 9 + 1.7 * len(name)
-    for row, field in enumerate(plan.fields):
-        y = _TOP_MM + row * _ROW_MM
-        yield f'<text x="2" y="{y + 3.6:.1f}">{escape(cell(f"{field.field.field_id} {field.field.name}")[:24])}</text>'
-        x = _LEFT_MM
-        for part in field.time.parts:
-            width = _BAR_MM * part.spent_s / longest_s
-            if width > 0:
-                at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
-                yield from _bar(part.key, used[part.key], at, f"{_called(part)} {hours(part.spent_s)}")
-            x += width
-        took = hours(field.time.field_s) if field.is_drilled else "nothing drilled"
-        yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{took}</text>'
 
 
-def _bar(key: str, look: tuple[str, str], at: str, title: str = "") -> Iterator[str]:
-    """A rectangle in the colour of a part with its strokes over it."""
-    colour, strokes = look
+def _field_bar(field: FieldPlan, y: float, longest_s: float, used: Mapping[str, _Look]) -> Iterator[str]:
+    name = cell(f"{field.field.field_id} {field.field.name}")[:24]
+    yield f'<text x="2" y="{y + 3.6:.1f}">{escape(name)}</text>'
+    x = _LEFT_MM
+    for part in field.time.parts:
+        width = _BAR_MM * part.spent_s / longest_s
+        if width > 0:
+            at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
+            yield from _bar(part.key, used[part.key], at, f"{_called(part)} {hours(part.spent_s)}")
+        x += width
+    whole = hours(field.time.field_s) if field.is_drilled else "nothing drilled"
+    yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{whole}</text>'
+
+
+def _bar(key: str, look: _Look, at: str, title: str = "") -> Iterator[str]:
+    """A rectangle in the color of a part with its strokes over it."""
+    color, strokes = look
     end = f"><title>{title}</title></rect>" if title else "/>"
-    yield f'<rect {at} fill="{colour}" stroke="#000" stroke-width=".2"{end}'
+    yield f'<rect {at} fill="{color}" stroke="#000" stroke-width=".2"{end}'
     if strokes:
         yield f'<rect {at} fill="url(#part-{key})" pointer-events="none"/>'
 
@@ -84,7 +102,18 @@ def _called(part: TimePart) -> str:
 
 
 def odds_svg(plan: Plan) -> str:
-    """A column a number of days, as high as the odds of being done; the days to book in black."""
+    """A column for each number of days, as high as the odds of being done; the days to book in black.
+
+    Parameters
+    ----------
+    plan
+        The plan to draw.
+
+    Returns
+    -------
+    str
+        SVG, 180 by 64 mm, of at most the last 20 numbers of days.
+    """
     return _svg(180, 64, "Odds of being done by days", _columns(plan))
 
 
@@ -104,10 +133,10 @@ def _columns(plan: Plan) -> Iterator[str]:
         bold = ' class="b"' if odds.days == booking.suggested_days else ""
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
-            shown = odds_text(odds.prob, booking.confidence_prob).removesuffix(" %")
-            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{shown}</text>'
+            prob = odds_text(odds.prob, booking.confidence_prob).removesuffix(" %")
+            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{prob}</text>'
     asked = odds_text(booking.confidence_prob)
-    none = "" if booking.suggested_days is not None else ", which no booking reaches"
+    none = "" if booking.suggested_days is not None else ", reached by no booking"
     yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}</text>'
 
 

@@ -1,8 +1,8 @@
 """A field's map as SVG, to a stated scale: outline, headland, passes in order, stops, gate, scale bar and
 north arrow.
 
-Drawn for paper first: legible in black and white by line and mark alone; the colours are told apart by
-colour-blind people too (M. Okabe and K. Ito, Color universal design, 2008).
+Drawn for paper first: legible in black and white by line and mark alone; color-blind people can tell the
+colors apart too (M. Okabe and K. Ito, Color universal design, 2008).
 """
 
 from __future__ import annotations
@@ -21,41 +21,18 @@ from fieldplan.report.words.places import last_sown
 from fieldplan.report.words.plain import plain
 from fieldplan.units import FOOT_M
 
-SCALES = (
-    500,
-    750,
-    1000,
-    1250,
-    1500,
-    2000,
-    2500,
-    3000,
-    4000,
-    5000,
-    6000,
-    7500,
-    10_000,
-    12_500,
-    15_000,
-    20_000,
-    25_000,
-    40_000,
-    50_000,
-    75_000,
-    100_000,
-    250_000,
-    500_000,
-    1_000_000,
-)
+_FIELD_SCALES = (500, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 7500)
+_FARM_SCALES = (10_000, 12_500, 15_000, 20_000, 25_000, 40_000, 50_000, 75_000)
+SCALES = (*_FIELD_SCALES, *_FARM_SCALES, 100_000, 250_000, 500_000, 1_000_000)
 MARGIN_MM = 6.0
 BAR_MM = 9.0
 BAR_FEET = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
-BAR_METRES = (10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
+BAR_METERS = (10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
 CLEAR_MM = 3.9
-"""Stops nearer to one another than this share a disc."""
+"""Stops closer together than this share a disc."""
 MAX_NUMBERS = 40
-"""More pass numbers than this on one map cannot be read: then every second, fifth, … is shown."""
-_SETS_OF_NUMBERS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
+"""With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
+_NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 STYLE = """
 .ground{fill:#fff;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
@@ -71,7 +48,7 @@ text{font-family:sans-serif;fill:#000}
 
 
 def map_svg(
-    one: FieldPlan,
+    field: FieldPlan,
     width_mm: float = 180.0,
     height_mm: float = 150.0,
     *,
@@ -82,19 +59,32 @@ def map_svg(
 
     Parameters
     ----------
+    field
+        The field to draw.
+    width_mm, height_mm
+        The paper.
     us
-        Scale bar in feet instead of metres.
+        Scale bar in feet instead of meters.
     legs
         Give every leg a line of its own with its number (``data-leg``), for pages that play through them.
+
+    Returns
+    -------
+    str
+        SVG with one unit to the millimeter, north up but for the convergence of the field's plane.
     """
-    frame = frame_near(one.field.ground)
-    ground = frame.to_plane(one.field.ground)
+    frame = frame_near(field.field.ground)
+    ground = frame.to_plane(field.field.ground)
     bounds = shapely.total_bounds(
-        [ground, *([one.coverage.gate] if one.is_drilled else []), *(leg.line for leg in one.supply.legs)]
+        [
+            ground,
+            *([field.coverage.gate] if field.is_drilled else []),
+            *(leg.line for leg in field.supply.legs),
+        ]
     )
     scale, place = _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)
     draw = _Drawer(scale, place)
-    title = f"{one.field.field_id} {one.field.name}".strip()
+    title = f"{field.field.field_id} {field.field.name}".strip()
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
         f'role="img" aria-label={quoteattr(plain(f"Map of {title}"))}>',
@@ -103,11 +93,11 @@ def map_svg(
         '<rect width="2" height="2" fill="#fff"/><path d="M0 0V2" stroke="#000" stroke-width=".3"/></pattern></defs>',
         f'<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>',
         draw.area("ground", ground),
-        *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in one.field.excluded),
-        *(draw.area("missed", part) for part in one.coverage.audit.missed_ground.geoms),
-        *_legs(one, draw, legs=legs),
-        *_numbers(one, draw),
-        *_marks(one, draw),
+        *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in field.field.excluded),
+        *(draw.area("missed", part) for part in field.coverage.audit.missed_ground.geoms),
+        *_legs(field, draw, legs=legs),
+        *_numbers(field, draw),
+        *_marks(field, draw),
         *_bar(scale, width_mm, height_mm, us=us, figures=not legs),
         *_north(frame, ground, width_mm),
         "</svg>",
@@ -116,10 +106,10 @@ def map_svg(
 
 
 def _fitted(bounds: Iterable[float], width_mm: float, height_mm: float) -> tuple[int, tuple[float, float]]:
-    """The scale, and where the plane's origin falls on the paper in mm."""
+    """The scale, and where the origin of the plane falls on the paper in mm."""
     west, south, east, north = (float(value) for value in bounds)
     minimum = max((east - west) * 1000 / width_mm, (north - south) * 1000 / height_mm, 1.0)
-    scale = next((one for one in SCALES if one >= minimum), math.ceil(minimum))
+    scale = next((round_scale for round_scale in SCALES if round_scale >= minimum), math.ceil(minimum))
     k = 1000 / scale
     x = MARGIN_MM + (width_mm - (east - west) * k) / 2 - west * k
     y = MARGIN_MM + (height_mm - (north - south) * k) / 2 + north * k
@@ -136,11 +126,12 @@ class _Drawer:
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
         return self._place[0] + x_m * self._k, self._place[1] - y_m * self._k
 
+    def _at_point(self, point: Array) -> tuple[float, float]:
+        return self.at(*point)
+
     def path(self, points: Array, *, closed: bool) -> str:
-        shown = [
-            f"{x:.2f} {y:.2f}" for x, y in (self.at(*point) for point in points[: -1 if closed else None])
-        ]
-        return "M" + "L".join(shown) + ("Z" if closed else "")
+        drawn = points[:-1] if closed else points  # a ring ends where it starts: "Z" draws that side
+        return "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in map(self._at_point, drawn)) + "Z" * closed
 
     def area(self, kind: str, geometry: BaseGeometry) -> str:
         rings = shapely.get_rings(shapely.get_parts(geometry))
@@ -148,10 +139,10 @@ class _Drawer:
         return f'<path class="{kind}" fill-rule="evenodd" d="{d}"/>'
 
 
-def _legs(one: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
-    """The drive by kind of leg, or leg by leg."""
+def _legs(field: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
+    """The route by kind of leg, or leg by leg."""
     drawn: dict[str, list[str]] = {"transfer": [], "turn": [], "headland": [], "pass": []}
-    for number, timed in enumerate(one.time.legs, start=1):
+    for number, timed in enumerate(field.time.legs, start=1):
         leg = timed.leg
         if leg.kind not in drawn:
             if legs:
@@ -165,18 +156,18 @@ def _legs(one: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
             yield "\n".join(paths) if legs else f'<path class="{kind}" d="{"".join(paths)}"/>'
 
 
-def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The number of each pass in driving order, where it is begun; none over another or over a mark."""
+def _numbers(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
+    """The number of each pass in driving order, at its start; none over another number or a mark."""
     begun: dict[int, Leg] = {}
-    for timed in one.time.legs:
+    for timed in field.time.legs:
         if timed.leg.kind == "pass":
             begun.setdefault(timed.leg.number, timed.leg)
-    every = next(
-        (step for step in _SETS_OF_NUMBERS if len(begun) / step <= MAX_NUMBERS), _SETS_OF_NUMBERS[-1]
-    )
-    taken = [draw.at(one.coverage.gate.x, one.coverage.gate.y)]
-    taken += [draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in one.supply.refills]
-    before_stops = [last_sown(one, refill.leg) for refill in one.supply.refills]
+    every = next((step for step in _NUMBER_STEPS if len(begun) / step <= MAX_NUMBERS), _NUMBER_STEPS[-1])
+    taken = [draw.at(field.coverage.gate.x, field.coverage.gate.y)]
+    taken += [
+        draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in field.supply.refills
+    ]
+    before_stops = [last_sown(field, refill.leg) for refill in field.supply.refills]
     named = {last.number for last in before_stops if last.kind == "pass"}
     order = [*sorted(named), *(n for n in begun if (n == 1 or n % every == 0) and n not in named)]
     for number in order:
@@ -186,16 +177,14 @@ def _numbers(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
             yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
 
 
-def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate as a triangle and the refill stops as discs where sowing stops, numbered where there is
-    room.
-    """
-    if not one.is_drilled:
+def _marks(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
+    """The gate as a triangle, and the refill stops as discs where sowing stops, numbered if there is room."""
+    if not field.is_drilled:
         return
-    x, y = draw.at(one.coverage.gate.x, one.coverage.gate.y)
+    x, y = draw.at(field.coverage.gate.x, field.coverage.gate.y)
     yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
     heaps: list[list[tuple[float, float, int]]] = []
-    for refill in one.supply.refills:
+    for refill in field.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         heap = next((heap for heap in heaps if math.hypot(x - heap[0][0], y - heap[0][1]) < CLEAR_MM), None)
         if heap is None:
@@ -207,13 +196,13 @@ def _marks(one: FieldPlan, draw: _Drawer) -> Iterator[str]:
             radius = 1.9 if stop == first[2] else 0.7
             yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {stop}</title></circle>'
         x, y, stop = first
-        shown = f"{stop} …" if others else f"{stop}"
-        yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{1.9 if others else 2.3}" font-weight="bold" text-anchor="middle">{shown}</text>'
+        label = f"{stop} …" if others else f"{stop}"
+        yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{1.9 if others else 2.3}" font-weight="bold" text-anchor="middle">{label}</text>'
 
 
 def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
     """A scale bar of a round length, at most a third of the paper, and on paper the scale in figures."""
-    unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if us else (1.0, BAR_METRES, "m")
+    unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if us else (1.0, BAR_METERS, "m")
     longest = [length for length in lengths if length * unit_m * 1000 / scale <= width_mm / 3] or [
         lengths[0]
     ]
@@ -228,7 +217,7 @@ def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bo
 
 
 def _north(frame: Frame, ground: BaseGeometry, width_mm: float) -> Iterator[str]:
-    """An arrow to true north: turned by what grid north differs from it here."""
+    """An arrow to true north, turned by the angle between true north and grid north here."""
     middle = ground.centroid
     turn = frame.convergence_deg(middle.x, middle.y)
     x, y = width_mm - MARGIN_MM - 2, MARGIN_MM + 6

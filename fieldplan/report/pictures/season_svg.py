@@ -1,4 +1,4 @@
-"""The season as a picture: a lane a drill, a bar a booking, a tick a week."""
+"""The season as a picture: one lane a drill, one bar a booking, one tick a week."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from fieldplan.report.words.plain import plain, width
 WIDTH_MM, LEFT_MM, TOP_MM, LANE_MM, ROW_MM = 270.0, 34.0, 14.0, 26.0, 5.4
 LETTER_MM, BAR_MM, BESIDE_MM = 1.45, 6.0, 0.9
 _FILLS = ("#ffffff", "#d9e8f3")
-"""By turns, so that neighbours are told apart on any printer; the outline says the rest."""
+"""Alternating, so that neighbors differ on any printer."""
 
 
 def season_svg(season: Season) -> str:
-    """A drawing 270 mm wide."""
+    """The season as an SVG drawing, 270 mm wide."""
     height = TOP_MM + LANE_MM * len(season.program.drills) + 6
     terms = season.program.terms
     title = plain(f"{terms.name}, {terms.opens} to {terms.closes}")
@@ -58,36 +58,44 @@ def _lanes(season: Season) -> Iterator[str]:
         top = TOP_MM + lane * LANE_MM
         yield f'<path d="M2 {top:g}H{WIDTH_MM - 4:g}" stroke="#000" stroke-width=".3"/>'
         yield f'<text class="b" x="2" y="{top + 6:g}">{escape(plain(drill.name)[:20])}</text>'
-        own = [placement for placement in season.placements if placement.drill == drill.name]
-        for number, one in enumerate(own):
-            yield from _bar(season, one, number, top)
+        bookings = [placement for placement in season.placements if placement.drill == drill.name]
+        for number, booking in enumerate(bookings):
+            yield from _bar(season, booking, number, top)
 
 
-def _bar(season: Season, one: Placement, number: int, top: float) -> Iterator[str]:
-    """A booking: a bar from its first day to its last, the renter under it on one of three rows.
+def _bar(season: Season, booking: Placement, number: int, top: float) -> Iterator[str]:
+    """A booking: a bar from its first day to its last, with the renter's name below it on one of three rows.
 
-    Those that share their days are slices of one bar, the first on top; their names stand beside the line,
-    so that none is crossed out.
+    Bookings that share days are slices of one bar, the first on top. Their names stand beside the line, so
+    that no name is crossed out.
     """
     step = _day_mm(season)
-    x = LEFT_MM + (one.days[0] - season.program.terms.opens).days * step
-    wide = ((one.days[-1] - one.days[0]).days + 1) * step
-    name = plain(one.request.renter)
-    slice_mm = BAR_MM / max(1, len(one.shared_booking))
-    y = top + 2 + (slice_mm * one.shared_booking.index(one.request.request_id) if one.shares_with else 0)
+    x = LEFT_MM + (booking.days[0] - season.program.terms.opens).days * step
+    width_mm = ((booking.days[-1] - booking.days[0]).days + 1) * step
+    name = plain(booking.request.renter)
+    slice_mm = BAR_MM / max(1, len(booking.shared_booking))
+    y = (
+        top
+        + 2
+        + (
+            slice_mm * booking.shared_booking.index(booking.request.request_id)
+            if booking.shares_with
+            else 0
+        )
+    )
     yield (
-        f'<rect x="{x:.2f}" y="{y:g}" width="{wide:.2f}" height="{slice_mm:g}" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
-        f"<title>{escape(name)}: {one.days[0]} to {one.days[-1]}</title></rect>"
+        f'<rect x="{x:.2f}" y="{y:g}" width="{width_mm:.2f}" height="{slice_mm:g}" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
+        f"<title>{escape(name)}: {booking.days[0]} to {booking.days[-1]}</title></rect>"
     )
     y = top + 8 + ROW_MM * (number % 3) + 3.4
     x = min(x, WIDTH_MM - 4 - LETTER_MM * width(name))
     yield f'<path d="M{x + 0.4:.2f} {top + 8:g}V{y - 2.4:.2f}" stroke="#000" stroke-width=".15"/>'
-    yield f'<text x="{x + (BESIDE_MM if one.shares_with else 0):.2f}" y="{y:.2f}">{escape(name)}</text>'
+    yield f'<text x="{x + (BESIDE_MM if booking.shares_with else 0):.2f}" y="{y:.2f}">{escape(name)}</text>'
 
 
 OUTPUT: Output[SeasonAsked] = Output(
     name="svg",
-    words="a lane a drill, a bar a booking",
+    words="one lane a drill, one bar a booking",
     always=("season.svg",),
     make=lambda asked: {"season.svg": ready(season_svg(asked.season).encode())},
 )

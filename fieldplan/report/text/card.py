@@ -1,6 +1,4 @@
-"""The set-up card for the printer: what can hurt, then a box to tick before every step and a blank for
-every reading.
-"""
+"""The set-up card for the printer: hazards, then steps with a box to tick and blanks for readings."""
 
 from __future__ import annotations
 
@@ -11,7 +9,7 @@ from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
 
 _BLANK = "_" * 12
-LAST_WORD = "The maker's manual, the seed label and local rules come before this card; where they differ, do as they say."
+LAST_WORD = "The maker's manual, the seed label and local rules come before this card. Where they differ, follow them."
 
 
 def card_page(card: Card, q: Quantities) -> str:
@@ -36,7 +34,13 @@ def card_page(card: Card, q: Quantities) -> str:
 
 
 def cited(source: str) -> str:
-    """The mark of a source behind a step."""
+    """The mark of a source after a step: a star for common practice, else its key in brackets.
+
+    Examples
+    --------
+    >>> cited("practice"), cited("h1-manual"), cited("")
+    (' *', ' [h1-manual]', '')
+    """
     return {"": "", "practice": " *"}.get(source, f" [{source}]")
 
 

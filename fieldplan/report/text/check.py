@@ -1,4 +1,4 @@
-"""What was found in a boundary file, what was mended, and whether a plan can be made from it."""
+"""Page of `fieldplan check`: what a boundary file has, what was mended, and whether it can be planned."""
 
 from __future__ import annotations
 
@@ -12,7 +12,13 @@ from fieldplan.report.words.sentences import hint_sentence, sentence
 
 
 def check_page(found: Examination, quantities: Quantities) -> str:
-    """The findings in plain language: layers, fields, notes, and what stands against a plan."""
+    """The findings in plain language: layers, fields, warnings, notes, and the reasons against a plan.
+
+    Parameters
+    ----------
+    quantities
+        The reader's units.
+    """
     q = quantities
     lines = [f"Check of {plain(found.path.name)}" + (f" ({found.format})" if found.format else "")]
     if found.layers:
@@ -26,7 +32,7 @@ def check_page(found: Examination, quantities: Quantities) -> str:
     if notes:
         lines += ["", "NOTES", *notes]
     if found.problems:
-        lines += ["", "IN THE WAY"]
+        lines += ["", "PROBLEMS"]
         for problem in found.problems:
             lines += paragraph(sentence(problem, q), bullet="- ")
             hint = hint_sentence(problem, q)
@@ -55,35 +61,27 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
         vertices = sum(
             len(ring.coords) - 1 for part in field.ground.geoms for ring in (part.exterior, *part.interiors)
         )
-        sown = (q.area(field.excluded_m2), q.area(field.plantable_m2)) if excluded else ()
+        areas = [q.area(field.mapped_m2)]
+        if excluded:
+            areas += [q.area(field.excluded_m2), q.area(field.plantable_m2)]
         rows.append(
             (
                 field.field_id,
                 field.name if field.name != field.field_id else "",
-                q.area(field.mapped_m2),
-                *sown,
+                *areas,
                 str(len(field.ground.geoms)),
                 str(holes),
                 f"{vertices:,}",
             )
         )
     if len(rows) > 1:
-        whole = sum(field.mapped_m2 for field in found.fields)
-        sown = (
-            q.area(sum(f.excluded_m2 for f in found.fields)),
-            q.area(sum(f.plantable_m2 for f in found.fields)),
-        )
-        rows.append(("all", "", q.area(whole), *(sown if excluded else ()), "", "", ""))
-    header = (
-        "field",
-        "name",
-        q.area_word,
-        *(("excluded", "left to sow") if excluded else ()),
-        "parts",
-        "holes",
-        "vertices",
-    )
-    return table(header, rows, left=2)
+        areas = [q.area(sum(field.mapped_m2 for field in found.fields))]
+        if excluded:
+            areas.append(q.area(sum(field.excluded_m2 for field in found.fields)))
+            areas.append(q.area(sum(field.plantable_m2 for field in found.fields)))
+        rows.append(("all", "", *areas, "", "", ""))
+    area_heads = (q.area_word, "excluded", "plantable") if excluded else (q.area_word,)
+    return table(("field", "name", *area_heads, "parts", "holes", "vertices"), rows, left=2)
 
 
 def _verdict(found: Examination) -> str:

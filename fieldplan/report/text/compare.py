@@ -1,4 +1,4 @@
-"""Several plans of the same fields side by side."""
+"""The comparison page: several plans of the same fields side by side."""
 
 from __future__ import annotations
 
@@ -6,12 +6,18 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_range
 from fieldplan.report.words.notes import warning_lines
-from fieldplan.report.words.quantities import Quantities, hours, odds_text
+from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
 from fieldplan.report.words.sentences import sentence
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:
-    """One line a plan: drill, speed, passes, hours, days, ground drilled and what is known of the cost."""
+    """The page as text: for each plan drill, speed, passes, ground drilled, hours, days, odds and known cost.
+
+    Parameters
+    ----------
+    named
+        The plans with their names, in the order to print.
+    """
     rows = [(name, *_row(plan, q)) for name, plan in named]
     header = (
         "plan",
@@ -26,7 +32,7 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
         "known cost",
     )
     lines = [
-        f"{boundary_name} {len(named)} way{'' if len(named) == 1 else 's'}",
+        f"{boundary_name}: {counted(len(named), 'plan')}",
         "",
         *_warnings(named, q),
         *table(header, rows),
@@ -39,34 +45,33 @@ def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantitie
 
 
 def _warnings(named: list[tuple[str, Plan]], q: Quantities) -> list[str]:
-    """What is to be seen before the numbers, each said once with the plans that it concerns; then a blank
-    line.
-    """
-    of: dict[str, list[str]] = {}
+    """Each warning once, with the plans that it is about unless it is about all; then a blank line."""
+    plans_by_text: dict[str, list[str]] = {}
     for name, plan in named:
         for text in warning_lines(plan.notes, q):
-            of.setdefault(text, []).append(name)
-    shown = [
-        text if len(names) == len(named) else f"{'; '.join(names)}: {text}" for text, names in of.items()
+            plans_by_text.setdefault(text, []).append(name)
+    warnings = [
+        text if len(names) == len(named) else f"{'; '.join(names)}: {text}"
+        for text, names in plans_by_text.items()
     ]
-    return [line for text in shown for line in paragraph(text)] + ([""] if shown else [])
+    return [line for text in warnings for line in paragraph(text)] + ([""] if warnings else [])
 
 
 def _quickest(named: list[tuple[str, Plan]]) -> list[str]:
-    """The quickest of the plans that drill as many fields as any of them: leaving fields out is quick."""
+    """The quickest of the plans that drill the most fields: leaving fields out is no gain."""
     drilled = [sum(field.is_drilled for field in plan.fields) for _, plan in named]
     if not any(drilled):
-        return paragraph("None of them drills anything.")
-    whole = [one for one, n in zip(named, drilled, strict=True) if n == max(drilled)]
-    name, plan = min(whole, key=lambda one: one[1].job_time.job_s)
-    among = "" if len(whole) == len(named) else " of those that drill the most fields"
+        return paragraph("None of these plans drills anything.")
+    most = [pair for pair, n_drilled in zip(named, drilled, strict=True) if n_drilled == max(drilled)]
+    name, plan = min(most, key=lambda pair: pair[1].job_time.job_s)
+    among = "" if len(most) == len(named) else " of the plans with the most fields"
     return paragraph(f"Quickest{among}: {name}, {hours(plan.job_time.job_s)}.")
 
 
 def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     booking, cost = plan.booking, plan.cost
     totals = plan.totals
-    shown = money_range(*cost.total, cost.currency) if cost.lines else "–"
+    known_cost = money_range(*cost.total, cost.currency) if cost.lines else "–"
     return (
         q.length(plan.job.drill.effective_width_m, 1),
         q.speed(plan.job.working.field_speed_m_per_s),
@@ -76,5 +81,5 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
         hours(plan.job_time.job_s),
         "none" if booking.suggested_days is None else str(booking.suggested_days),
         odds_text(booking.prob, booking.confidence_prob),
-        shown,
+        known_cost,
     )

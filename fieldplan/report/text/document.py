@@ -1,4 +1,4 @@
-"""A document for the terminal."""
+"""Documents for the terminal."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from fieldplan.report.words.plain import plain
 
 
 def document_text(document: Document) -> str:
-    """The document for a terminal."""
+    """The document as wrapped lines, a letterhead first; lines to fill in by hand are left out."""
     lines = [
-        *(plain(one) for one in document.head),
+        *(plain(line) for line in document.head),
         *([""] if document.head else []),
         plain(document.title),
         *(line for about in document.about for line in paragraph(about, indent=0)),

@@ -1,4 +1,4 @@
-"""The bill for the terminal."""
+"""A fee for the terminal."""
 
 from __future__ import annotations
 
@@ -12,8 +12,12 @@ from fieldplan.report.words.quantities import Quantities
 
 
 def fee_page(card: RateCard, fee: Fee, about: Sequence[str], q: Quantities) -> str:
-    """The bill line by line, with how each came about; ``about`` says what it is for and what must be seen
-    before it.
+    """The fee line by line, with how each line was calculated.
+
+    Parameters
+    ----------
+    about
+        Sentences before the lines: what the fee is for, and warnings.
     """
     return document_text(
         Document(

@@ -1,4 +1,4 @@
-"""The ledger as it reads: a line an entry, what was put right or struck marked so."""
+"""The ledger for the terminal: one line an entry, with corrected and struck rows marked."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from fieldplan.report.text.table import paragraph
 
 
 def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
-    """Every entry by number: the day, what happened, to whom, and its facts as they were typed.
+    """Every entry by number: the day, what happened, the request, and its facts as typed.
 
     Parameters
     ----------
     renters
-        Who stands behind each request, as far as the list still has it.
+        Renters by request id, as far as the list of requests still has them.
     """
     later = {entry.corrects: entry for entry in entries if entry.corrects}
     lines = [
@@ -25,9 +25,7 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
         )
     ]
     return (
-        "\n".join(
-            ["  row  what happened, as it was typed", *lines] if lines else ["The ledger holds no entry."]
-        )
+        "\n".join(["  row  what happened, as typed", *lines] if lines else ["The ledger has no entries."])
         + "\n"
     )
 
@@ -43,9 +41,7 @@ def _facts_text(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -
     if entry.kind == "strike":
         who = f" row {entry.corrects}"
     elif entry.corrects:
-        facts.append(f"puts row {entry.corrects} right")
+        facts.append(f"corrects row {entry.corrects}")
     if later:
-        facts.append(
-            f"row {later.number} {'strikes this' if later.kind == 'strike' else 'puts this right'}"
-        )
+        facts.append(f"row {later.number} {'strikes this' if later.kind == 'strike' else 'corrects this'}")
     return f"{typed['day']} {entry.kind}{who}: {'; '.join(facts)}"

@@ -11,5 +11,13 @@ from fieldplan.report.words.quantities import Quantities
 
 
 def note_lines(notes: Iterable[Note], q: Quantities) -> list[str]:
-    """Notes that are no warnings, each under a bullet."""
+    """Notes other than warnings, each under a bullet, wrapped.
+
+    Parameters
+    ----------
+    notes
+        Notes of a plan, warnings among them.
+    q
+        The reader's units.
+    """
     return [line for text in note_sentences(notes, q) for line in paragraph(text, bullet="- ")]

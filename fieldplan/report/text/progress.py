@@ -1,4 +1,4 @@
-"""How a job goes, as a page and as JSON."""
+"""The progress page: pace, seed and days left of a job."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
 
 _GONE_FRAC = 0.01
-"""So much of a lot may be gone (spilled, caught for calibrating) before it is said that it must have been sown."""
+"""Share of a lot that may be gone (spilled, or caught to calibrate) without having been sown."""
 
 
 def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> str:
-    """Pace, seed and days left, in sentences a driver can act on, after what ``notes`` warn of."""
+    """The page as text: warnings from ``notes``, then pace, seed and days left."""
     done = found.drilled_m2 - found.rest_m2
-    warnings = [line for warning_line in warning_lines(notes, q) for line in paragraph(warning_line)]
+    warnings = [line for warning in warning_lines(notes, q) for line in paragraph(warning)]
     lines = ["How the job goes", *(["", *warnings] if warnings else []), "", "PACE"]
     faster = found.planned_s / found.worked_s - 1
     lines += paragraph(
@@ -26,7 +26,7 @@ def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> 
     )
     lines += paragraph(_fields(found.fields))
     lines += paragraph(
-        f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with the moves still to make and the clean-out."
+        f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with remaining moves and clean-out."
     )
     lines += ["", "SEED", *_seed(found.lots, q)]
     lines += ["", "DAYS", *_days(found)]
@@ -35,15 +35,11 @@ def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> 
 
 def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if not lots:
-        return paragraph(f'Say what is left with --left, such as --left "oats=400 {q.mass_unit}".')
+        return paragraph(f'Give the seed left with --left, such as --left "oats=400 {q.mass_unit}".')
     rows = [
         (
             _name(lot),
-            q.mass(lot.expected_kg)
-            if lot.begun
-            else "too little to tell"
-            if lot.expected_kg > 0
-            else "not begun",
+            _expected(lot, q),
             q.mass(lot.gone_kg),
             f"{lot.error_frac * 100:+.0f} %" if lot.begun else "–",
             q.mass_rate(lot.planned_kg_per_m2),
@@ -56,16 +52,16 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     ]
     header = (
         f"seed, {q.mass_unit}",
-        "sown by now",
-        "gone",
+        "planned so far",
+        "used",
         "off",
         "planned",
         "real",
         "left",
-        "the rest takes",
+        "still needed",
         "",
     )
-    text = "Sown by now = what the plan sows on the ground that is done; gone = ordered less left."
+    text = "Planned so far = what the plan sows on the ground done; used = ordered less left."
     lines = [*table(header, rows), *paragraph(text)]
     early = [
         _name(lot)
@@ -74,19 +70,25 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     ]
     if early:
         lines += paragraph(
-            f"Seed is gone of what is not begun in the order of the plan: {', '.join(early)}. If other fields were sown first, say so with --done FIELD."
+            f"Used, but not yet due in the order of the plan: {', '.join(early)}. If you sowed other fields first, give --done FIELD."
         )
     if any(abs(lot.error_frac) > 0.05 for lot in lots):
-        lines += paragraph("Off by more than a twentieth: calibrate before going on (fieldplan calibrate).")
+        lines += paragraph("Off by more than 5 %: calibrate before you go on (fieldplan calibrate).")
     return lines
 
 
-def _name(one: LotPace) -> str:
-    return f"{one.species} ({one.lot})" if one.lot else one.species
+def _expected(lot: LotPace, q: Quantities) -> str:
+    if lot.begun:
+        return q.mass(lot.expected_kg)
+    return "too early to tell" if lot.expected_kg > 0 else "not begun"
+
+
+def _name(lot: LotPace) -> str:
+    return f"{lot.species} ({lot.lot})" if lot.lot else lot.species
 
 
 def _fields(fields: tuple[FieldDone, ...]) -> str:
-    """Which fields are done, as was said or in the order of the plan."""
+    """Which fields are done, as reported or in the order of the plan."""
     reported = ", ".join(field.field_id for field in fields if field.reported)
     full = ", ".join(field.field_id for field in fields if not field.reported and field.share >= 1)
     part = ", ".join(
@@ -94,16 +96,15 @@ def _fields(fields: tuple[FieldDone, ...]) -> str:
         for field in fields
         if not field.reported and 0 < field.share < 1
     )
-    taken = " and ".join(filter(None, (full, part)))
+    assumed = " and ".join(filter(None, (full, part)))
     if not reported:
-        return f"Taken to be done, in the order of the plan: {taken}. If another field was sown first, say so with --done FIELD."
-    return f"Done, as was said: {reported}." + (
-        f" Taken to be done after that, in the order of the plan: {taken}." if taken else ""
-    )
+        return f"Assumed done, in the order of the plan: {assumed}. If you sowed another field first, give --done FIELD."
+    after = f" Assumed done after that, in the order of the plan: {assumed}." if assumed else ""
+    return f"Reported done: {reported}.{after}"
 
 
 def _part(share: float) -> str:
-    """A share of a field, never as nothing or all of it."""
+    """A share of a field in percent, never printed as 0 or 100 %."""
     return "under 1 %" if share < 0.005 else "over 99 %" if share >= 0.995 else percent(share)
 
 
@@ -114,16 +115,19 @@ def _days(found: Outlook) -> list[str]:
     if days is None:
         asked = odds_text(booking.confidence_prob)
         return paragraph(
-            f"The rest takes {counted(booking.fieldwork_days_needed, 'fit day')}, and no number of days up to {booking.odds[-1].days} reaches the {asked} odds asked for: "
-            f"so many have {odds_text(booking.prob, booking.confidence_prob)}."
+            f"The rest takes {counted(booking.fieldwork_days_needed, 'fieldwork day')}. No booking of up to {booking.odds[-1].days} days reaches the wanted {asked} odds: "
+            f"that many days have {odds_text(booking.prob, booking.confidence_prob)}."
         )
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
+    fieldwork = counted(booking.fieldwork_days_needed, "fieldwork day")
     lines = paragraph(
-        f"The rest takes {counted(booking.fieldwork_days_needed, 'fit day')}: {counted(days, 'day holds', 'days hold')} it with {percent(booking.confidence_prob)} odds{until}."
+        f"The rest takes {fieldwork}: {counted(days, 'day is', 'days are')} enough with {percent(booking.confidence_prob)} odds{until}."
     )
     if found.days_left is None or found.prob_in_days_left is None:
         return lines
     odds = odds_text(found.prob_in_days_left)
     more = days - found.days_left
-    word = f"ask for {counted(more, 'day')} more" if more > 0 else "the booking holds"
-    return lines + paragraph(f"In the {counted(found.days_left, 'day')} left the odds are {odds}: {word}.")
+    advice = f"ask for {counted(more, 'more day')}" if more > 0 else "the booking is long enough"
+    return lines + paragraph(
+        f"In the {counted(found.days_left, 'day')} left the odds are {odds}: {advice}."
+    )

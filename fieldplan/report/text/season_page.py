@@ -1,10 +1,10 @@
-"""A season as text, as nested dicts and as a spreadsheet's rows."""
+"""A season for the terminal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fieldplan.model.season import Request, Season
+from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
@@ -16,8 +16,12 @@ from fieldplan.report.words.sources import sources_named, sources_of
 
 
 def season_page(season: Season, q: Quantities) -> str:
-    """In short, then each drill's bookings in order, those not served with what would change it, reasons
-    and notes.
+    """The season: in short, each drill's bookings in order, those not served with offers, reasons, notes.
+
+    Parameters
+    ----------
+    q
+        Units of the reader.
     """
     terms = season.program.terms
     every = [
@@ -25,28 +29,30 @@ def season_page(season: Season, q: Quantities) -> str:
         *(refusal.request for refusal in season.refusals),
     ]
     lines = [
-        plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}"),
+        season_title(season.program),
         "",
         "IN SHORT",
         *_short(season, q),
     ]
     for drill in season.program.drills:
-        own = [placement for placement in season.placements if placement.drill == drill.name]
+        placements = [placement for placement in season.placements if placement.drill == drill.name]
         lines += ["", plain(drill.name.upper())]
         rows = [
             (
-                f"{one.days[0]:%a %d %b}",
-                f"{one.days[-1]:%a %d %b}",
-                called(one.request, every),
-                collected_from(one),
-                str(len(one.days)),
-                q.area(one.duration.ground_m2, 1),
-                hours(one.duration.job_s),
-                "–" if one.odds_prob is None else odds_text(one.odds_prob, terms.confidence_prob),
-                str(one.waiting_days),
-                q.distance(one.tow_m),
+                f"{placement.days[0]:%a %d %b}",
+                f"{placement.days[-1]:%a %d %b}",
+                called(placement.request, every),
+                collected_from(placement),
+                str(len(placement.days)),
+                q.area(placement.duration.ground_m2, 1),
+                hours(placement.duration.job_s),
+                "–"
+                if placement.odds_prob is None
+                else odds_text(placement.odds_prob, terms.confidence_prob),
+                str(placement.waiting_days),
+                q.distance(placement.tow_m),
             )
-            for one in own
+            for placement in placements
         ]
         header = (
             "first day",
@@ -75,24 +81,39 @@ def season_page(season: Season, q: Quantities) -> str:
             ]
             if not refusal.changes:
                 lines += paragraph(
-                    "no change that was tried finds it a place: later days, less ground, another drill here.",
+                    "no change that was tried would serve it: later days, less ground, another drill.",
                     bullet="> ",
                     indent=4,
                 )
     lines += ["", "WHY"]
     for placed in season.placements:
         lines += paragraph(f"{called(placed.request, every)}: {sentence(placed.reason, q)}.", bullet="- ")
-    lines += ["", "NOTES", *note_lines(season.notes, q), "", "RECKONED WITH", *_reckoned(season, q)]
+    lines += ["", "NOTES", *note_lines(season.notes, q), "", "CALCULATED WITH", *_calculated(season, q)]
     lines += [
         "",
         "SOURCES",
-        *(line for one in sources_named(_sources(season)) for line in paragraph(f"{one}.", bullet="- ")),
+        *(
+            line
+            for source in sources_named(_sources(season))
+            for line in paragraph(f"{source}.", bullet="- ")
+        ),
     ]
     return "\n".join(lines) + "\n"
 
 
+def season_title(program: RentalProgram) -> str:
+    """The season and its days."""
+    terms = program.terms
+    return plain(f"{terms.name}: {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}")
+
+
+def season_in_short(season: Season, q: Quantities) -> str:
+    """The few lines that say how many are served, and how well."""
+    return "\n".join(_short(season, q))
+
+
 def _sources(season: Season) -> Iterator[str]:
-    """Keys of the sources that the page names: of notes, of defaults, of why requests are refused."""
+    """Keys of the sources that the page names: those of notes, defaults, refusals and offers."""
     yield from sources_of(season.notes)
     yield from sources_of(
         note for drill in season.program.drills for note in drill.job.notes if note.code == "default-used"
@@ -102,17 +123,17 @@ def _sources(season: Season) -> Iterator[str]:
     )
 
 
-def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
-    """What each drill's job file says that days and hours rest on, and which of it is a default."""
+def _calculated(season: Season, q: Quantities) -> Iterator[str]:
+    """What days and hours were calculated with: values of each drill's job file, and which are defaults."""
     for drill in season.program.drills:
         working, booking = drill.job.working, drill.job.booking
         terms = [
             f"a working day of {hours(booking.day_s)}",
-            f"{percent(booking.fieldwork_day_prob)} of days fit",
+            f"{percent(booking.fieldwork_day_prob)} of days are fieldwork days",
             f"persistence {percent(booking.persistence_frac)}",
-            f"spread of hours {percent(booking.uncertainty_frac)}",
+            f"uncertainty of hours {percent(booking.uncertainty_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
-            f"straight distance × {working.road_factor:g}",
+            f"straight-line distance × {working.road_factor:g}",
             f"set-up {hours(working.set_up_s)}",
             f"calibration {hours(working.calibration_s)}",
             f"clean-out {hours(working.clean_out_s)}",
@@ -126,12 +147,12 @@ def _reckoned(season: Season, q: Quantities) -> Iterator[str]:
             if note.code == "default-used":
                 users.setdefault(sentence(note, q), []).append(drill.name)
     for names in dict.fromkeys(map(tuple, users.values())):
-        texts = [text for text, own in users.items() if tuple(own) == names]
+        texts = [text for text, drills in users.items() if tuple(drills) == names]
         yield from paragraph(f"Defaults of {', '.join(names)}: {'; '.join(texts)}.", bullet="- ")
 
 
 def called(request: Request, every: Sequence[Request]) -> str:
-    """A renter's name; with the request where the renter has several."""
+    """A renter's name, with the request id if the renter has several requests in ``every``."""
     several = sum(other.renter == request.renter for other in every) > 1
     return f"{request.renter} ({request.request_id})" if several else request.renter
 
@@ -158,7 +179,7 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
     yield from paragraph(
         text
         + (
-            "proven the least for those served."
+            "proven the fewest for those served."
             if proven
             else f"at least {proof.waiting_bound_days} in any schedule that serves them."
         )
@@ -167,12 +188,12 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
         yield from paragraph(f"{q.distance(proof.tow_m)} of towing, home to home, proven the least.")
     else:
         yield from paragraph(
-            f"{q.distance(proof.tow_m)} of towing, home to home; no such season has less than {q.distance(proof.tow_bound_m)}."
+            f"{q.distance(proof.tow_m)} of towing, home to home; no such season needs less than {q.distance(proof.tow_bound_m)}."
         )
 
 
 def _unlikely(season: Season) -> Iterator[str]:
-    """A sentence on bookings whose days hold their work with less than the odds promised."""
+    """A warning on bookings with lower odds than the season promises."""
     asked = season.program.terms.confidence_prob
     low = [
         placement
@@ -182,7 +203,8 @@ def _unlikely(season: Season) -> Iterator[str]:
     if low:
         every = [placement.request for placement in season.placements]
         names = ", ".join(
-            f"{called(one.request, every)} {odds_text(one.odds_prob or 0.0, asked)}" for one in low
+            f"{called(placement.request, every)} {odds_text(placement.odds_prob or 0.0, asked)}"
+            for placement in low
         )
         yield plain(
             f"Warning: odds of being done in the days booked, under the {percent(asked)} asked for: {names}."

@@ -1,4 +1,4 @@
-"""A season after rain, before and after side by side, and who is to be told."""
+"""A season after rain for the terminal: before and after side by side, and which renters to call."""
 
 from __future__ import annotations
 
@@ -13,19 +13,29 @@ from fieldplan.report.words.quantities import counted, odds_text, percent
 
 
 def rain_page(found: Replanned, season: str, today: date) -> str:
-    """Which season and day, in short, before and after, then who is to be told what."""
+    """The season after rain: in short, before and after, and what to tell each renter.
+
+    Parameters
+    ----------
+    season
+        Name of the season.
+    """
     every = [change.request for change in found.changes]
     names = {change.request.request_id: change.request.renter for change in found.changes}
     moved = [change for change in found.changes if change.moved]
-    dropped = [one for one in moved if one.now is None]
-    days = sum(abs(one.later_days) for one in moved)
-    fewest = len(moved) - len(dropped) <= found.moved_bound and days <= found.moved_days_bound
-    text = f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; {len(moved) - len(dropped)} moved, by {counted(days, 'day')} in all; {len(dropped)} lost."
+    lost = [change for change in moved if change.now is None]
+    days = sum(abs(change.later_days) for change in moved)
+    n_moved = len(moved) - len(lost)
+    fewest = n_moved <= found.moved_bound and days <= found.moved_days_bound
+    summary = (
+        f"{counted(len(found.changes), 'booking')} to come or going on, {len(found.finished)} finished; "
+        f"{n_moved} moved, by {counted(days, 'day')} in all; {len(lost)} lost."
+    )
     proof = (
-        "Proven: none serves more by the rules, and then none moves fewer people, or those by fewer days."
+        "Proven: no schedule serves more by the rules, and none of those moves fewer people, or moves them by fewer days."
         if found.served_proven and fewest
         else (
-            f"Not proven to be the fewest: at least {found.moved_bound} moved by {counted(found.moved_days_bound, 'day')}."
+            f"Not proven to be the fewest: any schedule moves at least {found.moved_bound}, by {counted(found.moved_days_bound, 'day')}."
         )
     )
     lines = [
@@ -33,7 +43,7 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         "",
         "IN SHORT",
         *(line for text in _unlikely(found, every) for line in paragraph(text)),
-        *paragraph(text),
+        *paragraph(summary),
         *paragraph(proof),
         "",
         "BEFORE AND AFTER",
@@ -49,9 +59,9 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         for change in found.changes
     ]
     lines += (
-        table(("renter", "was", "is", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
+        table(("renter", "was", "now", "odds", ""), rows, left=5) if rows else ["  Nothing is left to do."]
     )
-    lines += ["", "TO BE TOLD"]
+    lines += ["", "RENTERS TO CALL"]
     for change in found.changes:
         if change.must_be_notified:
             who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
@@ -62,16 +72,18 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
 
 
 def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
-    """A warning where days hold the work with less than the odds promised."""
+    """A warning on bookings with lower odds than were promised."""
     if found.unlikely:
-        names = ", ".join(f"{called(one.request, every)} {_odds(one, found)}" for one in found.unlikely)
+        names = ", ".join(
+            f"{called(change.request, every)} {_odds(change, found)}" for change in found.unlikely
+        )
         yield plain(
             f"Warning: odds of being done in the days left, under the {percent(found.confidence_prob)} asked for: {names}."
         )
 
 
-def _odds(one: Change, found: Replanned) -> str:
-    return "–" if one.odds_prob is None else odds_text(one.odds_prob, found.confidence_prob)
+def _odds(change: Change, found: Replanned) -> str:
+    return "–" if change.odds_prob is None else odds_text(change.odds_prob, found.confidence_prob)
 
 
 def _booked_text(booked: Booked, names: Mapping[str, str]) -> str:
@@ -83,38 +95,46 @@ def _booked_text(booked: Booked, names: Mapping[str, str]) -> str:
 def _with(booked: Booked, names: Mapping[str, str]) -> str:
     """Who shares its days."""
     return (
-        f", shared with {', '.join(names.get(one, one) for one in booked.shares_with)}"
+        f", shared with {', '.join(names.get(other, other) for other in booked.shares_with)}"
         if booked.shares_with
         else ""
     )
 
 
-def _word(one: Change) -> str:
-    if one.now is None:
+def _word(change: Change) -> str:
+    if change.now is None:
         return "loses it"
-    if one.begun:
+    if change.begun:
         return "goes on"
-    if not one.moved:
-        return "keeps it" if one.now.days == one.was.days else "keeps its first day"
+    if not change.moved:
+        return "keeps it" if change.now.days == change.was.days else "keeps its first day"
     return (
         "another drill"
-        if one.later_days == 0
-        else f"{counted(abs(one.later_days), 'day')} {'later' if one.later_days > 0 else 'earlier'}"
+        if change.later_days == 0
+        else f"{counted(abs(change.later_days), 'day')} {'later' if change.later_days > 0 else 'earlier'}"
     )
 
 
-def _moved(one: Change, names: Mapping[str, str]) -> str:
-    if one.now is None:
-        return f"loses its booking of {_booked_text(one.was, names)}: {one.reason}."
-    asked = "; it was confirmed, so ask again" if one.was.confirmed and one.moved else ""
-    until = f"done by {one.now.days[-1]:%a %d %b}"
-    until += "" if one.now.days[-1] == one.was.days[-1] else f" instead of {one.was.days[-1]:%a %d %b}"
-    if not one.moved:
-        company = (_with(one.now, names) or ", and no longer shares it") if one.shared_otherwise else ""
+def _moved(change: Change, names: Mapping[str, str]) -> str:
+    if change.now is None:
+        return f"loses its booking of {_booked_text(change.was, names)}: {change.reason}."
+    asked = "; it was confirmed, so ask again" if change.was.confirmed and change.moved else ""
+    until = f"done by {change.now.days[-1]:%a %d %b}"
+    until += (
+        "" if change.now.days[-1] == change.was.days[-1] else f" instead of {change.was.days[-1]:%a %d %b}"
+    )
+    if not change.moved:
+        company = (
+            (_with(change.now, names) or ", and no longer shares it") if change.shared_otherwise else ""
+        )
         return (
             f"goes on{company}; {until}."
-            if one.begun
-            else f"keeps its first day, {one.now.days[0]:%a %d %b}{company}; {until}."
+            if change.begun
+            else f"keeps its first day, {change.now.days[0]:%a %d %b}{company}; {until}."
         )
-    drill = f", with {one.now.drill} instead of {one.was.drill}" if one.now.drill != one.was.drill else ""
-    return f"from {one.was.days[0]:%a %d %b} to {one.now.days[0]:%a %d %b}{drill}, {until}{_with(one.now, names)}{asked}."
+    drill = (
+        f", with {change.now.drill} instead of {change.was.drill}"
+        if change.now.drill != change.was.drill
+        else ""
+    )
+    return f"from {change.was.days[0]:%a %d %b} to {change.now.days[0]:%a %d %b}{drill}, {until}{_with(change.now, names)}{asked}."

@@ -1,6 +1,4 @@
-"""The seed page: tags, boxes, what to buy and to deliver, what to tip in at each stop, labels, and what if
-it sows heavy.
-"""
+"""The seed page: order, tags, boxes, deliveries, loads of each stop, labels, and what if it sows heavy."""
 
 from __future__ import annotations
 
@@ -19,17 +17,18 @@ from fieldplan.report.words.sentences import sources_text
 
 LABEL_WIDTH = 66
 MIN_KG = 1e-6
-"""Less than this is nothing."""
+"""Smaller weights count as nothing."""
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
-    """Everything about the seed of a job as text, parcels in the order they are sown.
+    """The seed page of a plan as text, with its parcels in the order they are sown.
 
     Parameters
     ----------
     labels
-        Print the labels of all batches as well.
+        Whether to add the labels of all batches.
     """
+    cited = (line for source in _sources(plan) for line in _source_lines(source))
     sections = [
         [plain(f"Seed for {boundary_name} with {plan.job.path.name}")],
         ["", "IN SHORT", *_short(plan, q)],
@@ -40,19 +39,15 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
         ["", "NOTES", *_notes(plan, q)],
-        [
-            "",
-            "SOURCES",
-            *(
-                line
-                for source in _sources(plan)
-                for line in paragraph(f"{source.key}: {source.title}", bullet="- ")
-            ),
-        ],
+        ["", "SOURCES", *cited],
     ]
     if labels:
         sections.append(["", "LABELS", *_labels(plan, q)])
     return "\n".join(line for section in sections for line in section) + "\n"
+
+
+def _source_lines(source: Source) -> list[str]:
+    return paragraph(f"{source.key}: {source.title}", bullet="- ")
 
 
 def _short(plan: Plan, q: Quantities) -> list[str]:
@@ -65,21 +60,21 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     lines = [
         *warning_lines(plan.notes, q),
         f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
-        f"Parcels in the order they are sown, with the ground the drill covers there: {sown}.",
+        f"Parcels in the order they are sown, with drilled {q.area_word}: {sown}.",
     ]
     return [wrapped for line in lines for wrapped in paragraph(line)]
 
 
-def parcel(one: FieldPlan) -> str:
-    """A parcel by its id and name."""
-    field = one.field
+def parcel(plan: FieldPlan) -> str:
+    """Id and name of a parcel, or the id alone where the name says the same."""
+    field = plan.field
     return (
         f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
     )
 
 
 def lot_name(species: str, lot: str) -> str:
-    """A lot as people read it."""
+    """Species and lot as printed: ``oats (7)``."""
     return f"{species} ({lot})" if lot else species
 
 
@@ -98,19 +93,20 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
             for component in mix.components
             if (mix.name, component.species, component.lot) in sown
         ]
-        for i, (one, part) in enumerate(parts):
+        for i, (component, part) in enumerate(parts):
+            pls_kg_per_m2, seeds = part.pls_kg_per_m2 * sowings, "–"
+            if component.seeds_per_kg is not None:
+                seeds = f"{pls_kg_per_m2 * component.seeds_per_kg * q.small_area_m2:.1f}"
             rows.append(
                 (
                     mix.name if i == 0 else "",
-                    lot_name(one.species, one.lot),
-                    one.box,
-                    percent(one.purity_frac, 1),
-                    _live(one),
-                    percent(one.pls_frac, 1),
-                    q.mass_rate(part.pls_kg_per_m2 * sowings),
-                    "–"
-                    if one.seeds_per_kg is None
-                    else f"{part.pls_kg_per_m2 * sowings * one.seeds_per_kg * q.small_area_m2:.1f}",
+                    lot_name(component.species, component.lot),
+                    component.box,
+                    percent(component.purity_frac, 1),
+                    _live(component),
+                    percent(component.pls_frac, 1),
+                    q.mass_rate(pls_kg_per_m2),
+                    seeds,
                     q.mass_rate(part.bulk_kg_per_m2 * sowings),
                 )
             )
@@ -120,22 +116,18 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
         "box",
         "pure",
         "germ + hard + dormant",
-        "live",
-        "sow live",
+        "PLS",
+        "PLS rate",
         f"seeds/{q.small_area_unit}",
-        "sow bulk",
+        "bulk rate",
     )
-    text = "Live = pure live seed = pure × (germination + hard + dormant); bulk = live rate / live share."
+    text = "PLS = pure live seed = pure × (germination + hard + dormant); bulk rate = PLS rate / PLS."
     return [*table(header, rows, left=3), *paragraph(text)]
 
 
-def _live(one: Component) -> str:
-    return (
-        " + ".join(
-            f"{share * 100:.4g}" for share in (one.germination_frac, one.hard_frac, one.dormant_frac)
-        )
-        + " %"
-    )
+def _live(component: Component) -> str:
+    shares = (component.germination_frac, component.hard_frac, component.dormant_frac)
+    return " + ".join(f"{share * 100:.4g}" for share in shares) + " %"
 
 
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
@@ -172,11 +164,11 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
         "by volume",
         f"a fill, {q.mass_unit}",
         "sows",
-        "stays",
+        "residual",
     )
     text = (
-        "A fill is what fits between the least level and the fill line. The least level stays in a box; where it says swept, only as long "
-        "as more of the mix is to be sown: then the last bit is run and swept out to the meters."
+        "A fill is what fits between the least level and the fill line. The least level is left in the box as residual seed. Swept: only "
+        "until all of the mix is loaded; then run the box down and sweep the last seed to the meters."
     )
     return [*table(header, rows, left=2), *paragraph(text)]
 
@@ -200,13 +192,13 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         f"seed, {q.mass_unit}",
         "sown",
         "overage",
-        "of it stays in box",
+        "of it residual",
         "need",
         "bags",
         "ordered",
         "left over",
         "cost",
-        f"a live {q.mass_unit}",
+        f"per {q.mass_unit} PLS",
     )
     lines = table(header, rows)
     costs: dict[str, float] = {}
@@ -223,7 +215,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         )
     for carrier in plan.carriers:
         lines += paragraph(
-            f"Carrier to have at hand: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
+            f"Carrier to bring: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
         )
     return lines
 
@@ -231,9 +223,8 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
     if line.price is None or line.cost is None or line.price_per_live_kg is None:
         return "–", "–"
-    return money_text(line.cost, line.price.currency), money_text(
-        line.price_per_live_kg * q.mass_unit_kg, line.price.currency
-    )
+    per_unit = line.price_per_live_kg * q.mass_unit_kg
+    return money_text(line.cost, line.price.currency), money_text(per_unit, line.price.currency)
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
@@ -257,23 +248,23 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         "parcel",
         "mix",
         f"seed, {q.mass_unit}",
-        "live sown",
+        "PLS sown",
         "bulk sown",
         "overage",
-        "of it stays in box",
+        "of it residual",
         "in box for later",
         "bring",
     )
     lines = table(header, rows, left=3)
     if any(part.carried_kg for field in plan.fields for part in field.deliveries):
         lines += paragraph(
-            "In box for later: put in here and sown on later parcels; with −, put in before and sown here."
+            "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
         )
     return lines
 
 
 def carried(part: Delivery, q: Quantities) -> str:
-    """What a parcel puts into the box for later ones or, with a minus, takes out of it."""
+    """Seed in the box for later parcels or, with a minus, from earlier ones; a dash for none."""
     if abs(part.carried_kg) < MIN_KG:
         return "–"
     return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
@@ -287,7 +278,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
             lines += [*paragraph(f"{parcel(field)}: nothing is drilled here."), ""]
             continue
         lines += paragraph(
-            f"{parcel(field)}, {q.area(field.coverage.audit.drilled_m2)} {q.area_unit} under the drill, {field.seed.mix}"
+            f"{parcel(field)}, {q.area(field.coverage.audit.drilled_m2)} {q.area_unit} drilled, {field.seed.mix}"
         )
         lines += [
             line for change in field.box_changes for line in paragraph(changed(change, q), bullet="* ")
@@ -306,7 +297,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
                 for i, part in enumerate(box.portions(load_kg[box.box]))
             ]
             if not portions:
-                rows.append((name, "", "nothing: the boxes hold it", "", "", ""))
+                rows.append((name, "", "nothing: the boxes have enough", "", "", ""))
             for k, (box_name, i, part) in enumerate(portions):
                 rows.append(
                     (
@@ -320,31 +311,31 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
                 )
         lines += [
             *table(
-                ("when", "box", "tip in", q.mass_unit, "from bags", f"live {q.mass_unit}"), rows, left=3
+                ("when", "box", "pour in", q.mass_unit, "from bags", f"{q.mass_unit} PLS"), rows, left=3
             ),
             "",
         ]
     text = (
-        "The first load also fills a box up to the level that it keeps while more of its mix is to be sown; so does what is still in it, "
-        "or was emptied from it and is tipped back."
+        "The first load also fills a box to the level it keeps while more of its mix is to be sown. Seed that is still in the box, or is "
+        "poured back, counts toward that level."
     )
     return [*lines, *paragraph(text)]
 
 
 def changed(change: BoxChange, q: Quantities) -> str:
-    """What to do to a box before a parcel, in a sentence."""
+    """The sentence for what to do to a box before a parcel."""
     amount = f"about {q.mass(change.kg)} {q.mass_unit}"
     if change.kind == "empty first" and change.kg == 0:
-        return f"{change.box} box: sweep it clean of {change.mix} first, to the last meter; none is planned to be left, so bag what is."
+        return f"{change.box} box: sweep {change.mix} out of it first, to the last meter. None should be left: bag what there is."
     return {
-        "in the box": f"{change.box} box: {amount} of the same mix is still in it; leave it there.",
-        "empty first": f"{change.box} box: empty it first, to the last meter; {amount} of {change.mix}; bag and label it.",
-        "tip back": f"{change.box} box: tip back {amount} that was emptied from it before.",
+        "in the box": f"{change.box} box: leave in {amount} of the same mix.",
+        "empty first": f"{change.box} box: empty it first, to the last meter; bag and label {amount} of {change.mix}.",
+        "tip back": f"{change.box} box: pour back {amount} that you emptied from it before.",
     }[change.kind]
 
 
 def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
-    """A portion as whole bags and what to weigh out of one more."""
+    """A portion as whole bags, and the weight to take from one more."""
     if bag_kg is None:
         return "–"
     whole = int(portion.bulk_kg / bag_kg + 1e-9)
@@ -366,15 +357,15 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
                 q.area(run_out.fill_m2, 1),
                 q.area(min(run_out.seed_m2, run_out.planned_m2), 1),
                 q.area(run_out.planned_m2, 1),
-                f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "lasts",
+                f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "enough",
             )
         )
-    header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed ends at", "of", "")
+    header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed lasts for", "of", "")
     found = dict.fromkeys(
         f"+{percent(run_out.heavy_frac)}, {run_out.found} ({sources_text([run_out.source])})"
         for run_out in plan.run_outs
     )
-    text = f"Why so much: {'; '.join(found)}. Check after the first {q.area_one}."
+    text = f"Where these figures are from: {'; '.join(found)}. Check after the first {q.area_one}."
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
@@ -382,27 +373,33 @@ def _labels(plan: Plan, q: Quantities) -> list[str]:
     every = [(field, batch) for field in plan.fields for batch in field.batches]
     return [
         line
-        for n, (one, batch) in enumerate(every, start=1)
-        for line in label(one, batch, f"label {n} of {len(every)}", q)
+        for n, (field, batch) in enumerate(every, start=1)
+        for line in label(field, batch, f"label {n} of {len(every)}", q)
     ]
 
 
-def label(one: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
-    """One label as text in a frame."""
-    when = (
-        "spare, keep dry" if batch.spare else "start" if batch.number == 1 else f"stop {batch.number - 1}"
-    )
-    which = when if batch.spare else f"batch {batch.number} of {batch.of}, for the {when}"
-    lines = [f"{parcel(one)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
+def label(plan: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
+    """One label as lines of text in a frame.
+
+    Parameters
+    ----------
+    numbered
+        The number of the label, in words.
+    """
+    when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
+    which = f"batch {batch.number} of {batch.of}, for the {when}"
+    if batch.spare:
+        which = "spare, keep dry"
+    lines = [f"{parcel(plan)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
     if batch.treated:
-        lines.append("TREATED SEED: read the tag, wear what it asks for; never food or feed")
+        lines.append("TREATED SEED: read the tag, wear the protection it asks for; never food or feed")
     for part in batch.portions:
         amount = f"{q.mass(part.bulk_kg, 2):>8} {q.mass_unit}  "
-        tail = ": mix in well" if part.carrier else f"  live {q.mass(part.pls_kg, 2)}"
+        tail = ": mix in well" if part.carrier else f"  PLS {q.mass(part.pls_kg, 2)}"
         lines.append(amount + lot_name(part.species, part.lot) + tail)
     if len(batch.portions) > 1:
         lines.append(
-            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, live {q.mass(batch.pls_kg, 2)}"
+            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, PLS {q.mass(batch.pls_kg, 2)}"
         )
     bar = "+" + "-" * LABEL_WIDTH + "+"
     inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
@@ -425,13 +422,13 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "overage-raised",
         "default-used",
     )
-    own = (
+    on_seed = (
         note
         for note in plan.notes
         if note.code.startswith(wanted)
         and (note.code != "default-used" or str(note.values["key"]).startswith(("mix.", "drill.box")))
     )
-    return note_lines(own, q)
+    return note_lines(on_seed, q)
 
 
 def _sources(plan: Plan) -> list[Source]:

@@ -1,4 +1,4 @@
-"""Plain-text tables: columns as wide as what stands in them, numbers to the right."""
+"""Plain-text tables and paragraphs for a terminal: columns as wide as their content, numbers to the right."""
 
 from __future__ import annotations
 
@@ -13,7 +13,24 @@ WIDTH = 96
 def table(
     header: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1, indent: int = 2
 ) -> list[str]:
-    """Lines of a table whose first ``left`` columns are text and the rest numbers."""
+    """Lines of a table: columns of text on the left, columns of numbers aligned to the right.
+
+    Parameters
+    ----------
+    header, rows
+        Cells, the same number in each.
+    left
+        Columns of text; the columns after them are numbers.
+    indent
+        Spaces before each line.
+
+    Examples
+    --------
+    >>> print("\\n".join(table(("box", "lb"), [("grain", "9,600"), ("small", "599")])))
+      box       lb
+      grain  9,600
+      small    599
+    """
     texts = [[cell(text) for text in row] for row in (header, *rows)]
     widths = [max(map(width, column)) for column in zip(*texts, strict=True)]
     lines = []
@@ -27,7 +44,17 @@ def table(
 
 
 def paragraph(text: str, *, bullet: str = "", indent: int = 2) -> list[str]:
-    """Lines of a paragraph, wrapped, with a hanging bullet."""
+    """Lines of a paragraph, wrapped to 96 columns, with a hanging bullet.
+
+    Parameters
+    ----------
+    text
+        One paragraph; control characters are taken out.
+    bullet
+        What stands before the first line; later lines begin below the text behind it.
+    indent
+        Spaces before the bullet.
+    """
     first = " " * indent + bullet
     return wrap(
         plain(text),

@@ -1,4 +1,4 @@
-"""Notes for people: each said once, its quantities in the reader's units."""
+"""Notes for people, each once, with quantities in the reader's units; and notes as data."""
 
 from __future__ import annotations
 
@@ -17,8 +17,20 @@ from fieldplan.report.words.sentences import alike, joint_sentence, sentence
 
 
 def note_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
-    """Notes that are no warnings, grouped: what several fields share is said once, with the range of its
-    numbers; defaults stand together.
+    """Notes other than warnings as sentences.
+
+    Parameters
+    ----------
+    notes
+        Notes of a plan, warnings among them.
+    q
+        The reader's units.
+
+    Returns
+    -------
+    list of str
+        What several fields share is one sentence with the range of its numbers; the defaults used are one
+        sentence at the end.
     """
     notes = [note for note in notes if not note.warning]
     defaults = [sentence(note, q) for note in notes if note.code == "default-used"]
@@ -27,17 +39,25 @@ def note_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
 
 
 def warning_lines(notes: Iterable[Note], q: Quantities) -> list[str]:
-    """Warnings as they stand among other lines, marked as such."""
+    """Warnings as sentences that begin with "Warning:"; see `warning_sentences`."""
     return [f"Warning: {text}" for text in warning_sentences(notes, q)]
 
 
 def warning_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
-    """Warnings as sentences, each said once for all fields that it concerns."""
+    """Warnings as sentences, each once for all fields that it concerns.
+
+    Parameters
+    ----------
+    notes
+        Notes of a plan, of which only the warnings are taken.
+    q
+        The reader's units.
+    """
     return list(grouped((note for note in notes if note.warning), q))
 
 
 def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
-    """Notes ready for JSON: the sentence, in US units, and its quantities in SI by name."""
+    """Notes ready for JSON: the sentence in US units, its quantities in SI by name, sources and places."""
     us = Quantities("us")
     return [
         {
@@ -54,7 +74,7 @@ def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
 
 
 def fact_as_data(fact: Fact) -> dict[str, Any]:
-    """A fact ready for JSON, a problem with where it is."""
+    """A fact ready for JSON: its code and values; for a problem also file, subject and key."""
     where = {"file": fact.file, "about": fact.about, "key": fact.key} if isinstance(fact, Problem) else {}
     case = getattr(fact, "case", "")
     return {
@@ -65,13 +85,13 @@ def fact_as_data(fact: Fact) -> dict[str, Any]:
 
 
 def values_as_data(values: Mapping[str, Value]) -> dict[str, Any]:
-    """Values ready for JSON."""
+    """Values ready for JSON: dates as ISO text, numbers that are not finite as null, facts as `fact_as_data`."""
     return {name: _plain(value) for name, value in values.items()}
 
 
 def _plain(value: Value) -> Any:
     if isinstance(value, tuple):
-        return [_plain(one) for one in value]
+        return [_plain(member) for member in value]
     if isinstance(value, Fact):
         return fact_as_data(value)
     if isinstance(value, TableSentence):
@@ -85,21 +105,27 @@ def _plain(value: Value) -> Any:
 
 
 def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
-    """Notes with the same sentence as one: of one field each with the range of their quantities, others
-    where those are the same too.
+    """One sentence for all notes that share it, after the ids of their fields.
+
+    Notes of fields share a sentence with the range of their quantities; notes of the whole job share one
+    only if their quantities and places are the same too.
+
+    Parameters
+    ----------
+    notes
+        The notes to group, in the order in which their sentences come.
+    q
+        The reader's units.
     """
     groups: dict[Hashable, list[Note]] = {}
     for note in notes:
-        own = (
-            ()
-            if note.field_id
-            else (
-                repr(sorted(note.values.items(), key=lambda item: item[0])),
-                tuple(sorted(note.places.items())),
-            )
-        )
-        groups.setdefault((bool(note.field_id), alike(note), *own), []).append(note)
+        quantities = () if note.field_id else (_values_key(note), tuple(sorted(note.places.items())))
+        groups.setdefault((bool(note.field_id), alike(note), *quantities), []).append(note)
     for group in groups.values():
         ids = ", ".join(dict.fromkeys(note.field_id for note in group if note.field_id))
         text = joint_sentence(group, q)
         yield f"{ids}: {text}" if ids else text
+
+
+def _values_key(note: Note) -> str:
+    return repr(sorted(note.values.items(), key=lambda item: item[0]))

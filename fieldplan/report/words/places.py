@@ -9,9 +9,9 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.words.money_and_places import heading_text
 
 
-class Sown(NamedTuple):
-    """What is sown last before a leg: a pass or a side of the headland, its number as driven, and whether
-    it goes on afterwards.
+class LastSown(NamedTuple):
+    """The last sown leg before a refill: a pass or a headland segment, its number in driving order, and
+    whether the drill goes on with it after the refill.
     """
 
     kind: LegKind
@@ -19,32 +19,53 @@ class Sown(NamedTuple):
     goes_on: bool
 
 
-def start_of(plan: Plan, one: FieldPlan) -> str:
-    """Where the first load is tipped in."""
-    elsewhere = plan.job.terms_for(one.field.field_id).seed_at is not None or plan.job.working.seed_follows
+def start_of(plan: Plan, field: FieldPlan) -> str:
+    """Where the first load is poured in: at the gate, unless seed is given a place or follows the drill."""
+    elsewhere = (
+        plan.job.terms_for(field.field.field_id).seed_at is not None or plan.job.working.seed_follows
+    )
     return "start" if elsewhere else "start, at the gate"
 
 
-def place_of(one: FieldPlan, leg: int) -> str:
-    """Where a refill falls in the drive, in a driver's words."""
-    last = last_sown(one, leg)
+def place_of(field: FieldPlan, leg: int) -> str:
+    """Where a refill falls on the route: "after pass 12 as driven", "in headland segment 3".
+
+    Parameters
+    ----------
+    field
+        The field that is driven.
+    leg
+        Index of the refill among the legs of the field's supply, from 0.
+    """
+    last = last_sown(field, leg)
     where = "in" if last.goes_on else "after"
-    return (
-        f"{where} headland side {last.number}"
-        if last.kind == "headland"
-        else f"{where} pass {last.number} as driven"
-    )
+    if last.kind == "headland":
+        return f"{where} headland segment {last.number}"
+    return f"{where} pass {last.number} as driven"
 
 
-def last_sown(one: FieldPlan, leg: int) -> Sown:
-    """What is sown last before a leg of the drive."""
-    legs = one.supply.legs
+def last_sown(field: FieldPlan, leg: int) -> LastSown:
+    """The last sown leg before a leg of the route.
+
+    Parameters
+    ----------
+    field
+        The field that is driven.
+    leg
+        Index among the legs of the field's supply, from 0.
+
+    Raises
+    ------
+    StopIteration
+        If nothing is sown before it.
+    """
+    legs = field.supply.legs
     last = next(leg for leg in reversed(legs[:leg]) if leg.sown)
     following = next((leg for leg in legs[leg:] if leg.sown), None)
     goes_on = following is not None and (following.kind, following.number) == (last.kind, last.number)
-    return Sown(last.kind, last.number, goes_on)
+    return LastSown(last.kind, last.number, goes_on)
 
 
-def headings(one: FieldPlan) -> str:
-    """The headings of a field as every output shows them, a dash if it has none."""
-    return ", ".join(f"{heading_text(heading)}°" for heading in one.headings_deg) or "–"
+def headings(field: FieldPlan) -> str:
+    """The headings of a field in whole degrees, "90°, 45°", or a dash if it has none."""
+    return ", ".join(f"{heading_text(heading)}°" for heading in field.headings_deg) or "–"

@@ -1,4 +1,4 @@
-"""Text from files made harmless for a terminal: it may show anything, and command nothing."""
+"""Text from files made safe for terminals, spreadsheets and file names."""
 
 from __future__ import annotations
 
@@ -12,8 +12,14 @@ _TURNS = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C
 
 
 def plain(text: str) -> str:
-    """The text on one line, without control characters or marks that turn its direction; all else as it
-    is.
+    """The text on one line, without control characters or marks that turn its direction.
+
+    Line breaks and tabs become spaces, control characters "�"; all else stays as it is.
+
+    Examples
+    --------
+    >>> plain("north\\tforty")
+    'north forty'
     """
     return "".join(
         " " if c in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "�" if _commands(c) else c for c in text
@@ -21,7 +27,7 @@ def plain(text: str) -> str:
 
 
 def cell(text: str) -> str:
-    """`plain` text no wider than a table column has room for."""
+    """`plain` text that fits a table column: at most 40 columns wide, cut short with "…"."""
     text = plain(text)
     if width(text) <= LONGEST_CELL:
         return text
@@ -32,7 +38,15 @@ def cell(text: str) -> str:
 
 
 def fitted(text: str, maximum: int) -> list[str]:
-    """`plain` text in as many lines of at most so many columns as it takes."""
+    """`plain` text cut into lines.
+
+    Parameters
+    ----------
+    text
+        The text; it may be cut within words.
+    maximum
+        Terminal columns of a line; lines after the first begin with four spaces.
+    """
     lines, line = [], ""
     for character in plain(text):
         if width(line + character) > maximum:
@@ -43,7 +57,13 @@ def fitted(text: str, maximum: int) -> list[str]:
 
 
 def width(text: str) -> int:
-    """Columns that the text takes up in a terminal: two for wide characters, none for combining ones."""
+    """Columns that the text takes up in a terminal: two for wide characters, none for combining ones.
+
+    Examples
+    --------
+    >>> width("n\\u0303u"), width("麦")
+    (2, 2)
+    """
     return sum(
         0
         if unicodedata.combining(c) or ord(c) in (0x200D, 0xFE0F)
@@ -53,7 +73,13 @@ def width(text: str) -> int:
 
 
 def slug(text: str) -> str:
-    """A name for a file: letters without their accents, digits and dashes, never empty."""
+    """A name for a file: letters without their accents, digits and dashes; at most 60, never empty.
+
+    Examples
+    --------
+    >>> slug("Señor's 40 (north)")
+    'senor-s-40-north'
+    """
     letters = "".join(
         c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c)
     )
@@ -61,14 +87,20 @@ def slug(text: str) -> str:
 
 
 def slugs(texts: Sequence[str]) -> list[str]:
-    """A `slug` for each text, no two the same; what is numbered apart is never another text's own."""
+    """A `slug` for each text, no two the same; a number that is added never makes another text's slug.
+
+    Examples
+    --------
+    >>> slugs(["North", "north", "north 2"])
+    ['north', 'north-3', 'north-2']
+    """
     wanted = [slug(text) for text in texts]
-    own, taken = set(wanted), set[str]()
+    unnumbered, taken = set(wanted), set[str]()
     numbers: dict[str, int] = {}
     names = []
     for name in wanted:
         free = name
-        while free in taken or (free != name and free in own):
+        while free in taken or (free != name and free in unnumbered):
             numbers[name] = numbers.get(name, 1) + 1
             free = f"{name}-{numbers[name]}"
         taken.add(free)
@@ -84,5 +116,11 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def safe(text: str) -> str:
-    """Text that a spreadsheet shows instead of working it out as a formula."""
+    """Text that a spreadsheet shows instead of calculating it as a formula.
+
+    Examples
+    --------
+    >>> safe("=2+3")
+    "'=2+3"
+    """
     return f"'{text}" if text.startswith(_FORMULA) else text

@@ -28,14 +28,28 @@ from fieldplan.units import (
 
 System = Literal["us", "metric"]
 FAR_M = 10_000.0
-"""Lengths from here on are miles or kilometres."""
+"""Lengths from here on are miles or kilometers."""
 _CATCH_M = {"us": 100 * FOOT_M, "metric": 30.0}
-"""The way of a catch, a round one in the units of whoever weighs it."""
+"""The distance of a catch, round in the units of whoever weighs it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Quantities:
-    """Formats quantities in US or metric units."""
+    """Formats SI quantities in US or metric units.
+
+    Parameters
+    ----------
+    system
+        "us" or "metric".
+
+    Examples
+    --------
+    >>> q = Quantities("us")
+    >>> q.length(3.048), q.mass_rate(0.001), q.area(40468.6)
+    ('10 ft', '8.9 lb/ac', '10.00')
+    >>> Quantities("metric").length(3.048)
+    '3 m'
+    """
 
     system: System = "us"
 
@@ -45,51 +59,57 @@ class Quantities:
 
     @property
     def area_unit(self) -> str:
-        """Unit of `area`."""
+        """The unit of `area`: "ac" or "ha"."""
         return "ac" if self._us else "ha"
 
     @property
     def area_word(self) -> str:
-        """Unit of `area` in full."""
+        """The unit of `area` in full: "acres" or "hectares"."""
         return "acres" if self._us else "hectares"
 
     @property
     def area_one(self) -> str:
-        """One of `area` in full."""
+        """The unit of `area` in full, for a single unit: "acre" or "hectare"."""
         return "acre" if self._us else "hectare"
 
     @property
     def mass_unit(self) -> str:
-        """Unit of `mass`."""
+        """The unit of `mass`: "lb" or "kg"."""
         return "lb" if self._us else "kg"
 
     @property
     def mass_unit_kg(self) -> float:
-        """What one of `mass_unit` weighs."""
+        """Kilograms in one `mass_unit`."""
         return POUND_KG if self._us else 1.0
 
     @property
     def area_unit_m2(self) -> float:
-        """One of `area_unit`."""
+        """Square meters in one `area_unit`."""
         return ACRE_M2 if self._us else HECTARE_M2
 
     @property
     def small_area_unit(self) -> str:
-        """Unit of seeds by area."""
+        """The unit of ground that seeds are counted on: "ft2" or "m2"."""
         return "ft2" if self._us else "m2"
 
     @property
     def small_area_m2(self) -> float:
-        """One of `small_area_unit`."""
+        """Square meters in one `small_area_unit`."""
         return SQUARE_FOOT_M2 if self._us else 1.0
 
     @property
     def catch_m(self) -> float:
-        """The way over which seed is caught and weighed: 100 ft or 30 m."""
+        """Meters over which seed is caught and weighed: 100 ft or 30 m."""
         return _CATCH_M[self.system]
 
     def catch_g(self, value_kg_per_m: float) -> str:
-        """What falls over the way of a catch, in grams: scales read no other unit so fine."""
+        """What falls over the distance of a catch, in grams: scales read no other unit as finely.
+
+        Parameters
+        ----------
+        value_kg_per_m
+            What falls per meter driven.
+        """
         return f"{significant(value_kg_per_m * self.catch_m * 1000, 3)} g"
 
     def area(self, value_m2: float, digits: int = 2) -> str:
@@ -97,33 +117,33 @@ class Quantities:
         return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
 
     def mass(self, value_kg: float, digits: int | None = None) -> str:
-        """Pounds or kilograms, without the unit; the more decimals the smaller."""
+        """Pounds or kilograms, without the unit; small masses have more decimals."""
         value = value_kg / POUND_KG if self._us else value_kg
         if digits is None:
             digits = 2 if 0.005 <= value < 0.995 else 1 if value < 99.95 else 0
         return f"{value:,.{digits}f}"
 
     def length(self, value_m: float, digits: int = 0) -> str:
-        """Feet or metres, with the unit."""
+        """Feet or meters, with the unit."""
         return f"{value_m / FOOT_M:,.{digits}f} ft" if self._us else f"{value_m:,.{digits}f} m"
 
     def spacing(self, value_m: float) -> str:
-        """Inches or centimetres, with the unit."""
+        """Inches or centimeters, with the unit."""
         inches, cm = value_m / INCH_M, value_m * 100
         return f"{_as_typed(inches, cm, 4)} in" if self._us else f"{_as_typed(cm, inches, 4)} cm"
 
     def distance(self, value_m: float) -> str:
-        """Miles or kilometres, with the unit."""
+        """Miles or kilometers, with the unit."""
         return f"{value_m / 1609.344:,.1f} mi" if self._us else f"{value_m / 1000:,.1f} km"
 
     def speed(self, value_m_per_s: float) -> str:
-        """Miles or kilometres an hour, with the unit."""
+        """Miles or kilometers per hour, with the unit."""
         if self._us:
             return f"{significant(value_m_per_s / MPH_M_PER_S, 3)} mph"
         return f"{value_m_per_s / KMH_M_PER_S:.1f} km/h"
 
     def mass_rate(self, value_kg_per_m2: float) -> str:
-        """Pounds an acre or kilograms a hectare, with the unit; a decimal more under one."""
+        """Pounds per acre or kilograms per hectare, with the unit; one more decimal below 1."""
         value, unit = (
             (value_kg_per_m2 * ACRE_M2 / POUND_KG, "lb/ac")
             if self._us
@@ -132,7 +152,7 @@ class Quantities:
         return f"{value:,.{1 if value >= 0.995 else 2}f} {unit}"
 
     def volume_rate(self, value_m3_per_m2: float) -> str:
-        """Bushels an acre or litres a hectare, with the unit."""
+        """Bushels per acre or liters per hectare, with the unit."""
         if self._us:
             return f"{significant(value_m3_per_m2 * ACRE_M2 / BUSHEL_M3, 3)} bu/ac"
         return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} l/ha"
@@ -144,7 +164,7 @@ class Quantities:
         )
 
     def density(self, value_kg_per_m3: float) -> str:
-        """Pounds a bushel or kilograms a hectolitre, with the unit."""
+        """Pounds per bushel or kilograms per hectoliter, with the unit."""
         return (
             f"{significant(value_kg_per_m3 * BUSHEL_M3 / POUND_KG, 3)} lb/bu"
             if self._us
@@ -152,124 +172,185 @@ class Quantities:
         )
 
     def typed(self, value: float, kind: str) -> str:
-        """A quantity as a person would type it, with no more digits than it has."""
+        """A quantity as a person would type it, with no more digits than it has.
+
+        Parameters
+        ----------
+        value
+            The quantity in SI.
+        kind
+            "length", "spacing", "small area", "area", "mass", "mass rate" or "speed".
+
+        Examples
+        --------
+        >>> Quantities("us").typed(0.1905, "spacing"), Quantities("metric").typed(0.1905, "spacing")
+        ('7.5 in', '19 cm')
+        """
         unit, size = _TYPED[kind][self.system]
-        there = value / _TYPED[kind]["metric" if self._us else "us"][1]
-        minimum = 3 if kind == "length" else 2  # what must fit through a gate is said to the centimetre
-        return f"{_as_typed(value / size, there, 4 if self._us else 3, minimum)} {unit}"
+        in_other_units = value / _TYPED[kind]["metric" if self._us else "us"][1]
+        minimum = (
+            3 if kind == "length" else 2
+        )  # a width that must fit through a gate is given to the centimeter
+        return f"{_as_typed(value / size, in_other_units, 4 if self._us else 3, minimum)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
-        """Cubic feet or litres, with the unit: how large boxes are said to be."""
-        return (
-            f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3"
-            if self._us
-            else f"{significant(value_m3 * 1000, 3)} l"
-        )
+        """The size of a box in cubic feet or liters, with the unit."""
+        if self._us:
+            return f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3"
+        return f"{significant(value_m3 * 1000, 3)} l"
 
     def box_by_width(self, value_m3_per_m: float) -> str:
-        """Cubic feet or litres of box for each foot or metre of a drill's width, with the unit."""
+        """Cubic feet or liters of box per foot or meter of a drill's width, with the unit."""
         if self._us:
-            return f"{significant(value_m3_per_m * FOOT_M / CUBIC_FOOT_M3, 2)} ft3 for each foot"
-        return f"{significant(value_m3_per_m * 1000, 2)} l for each metre"
+            return f"{significant(value_m3_per_m * FOOT_M / CUBIC_FOOT_M3, 2)} ft3 per foot"
+        return f"{significant(value_m3_per_m * 1000, 2)} l per meter"
 
     def fuel(self, value_m3: float, digits: int = 0) -> str:
-        """Gallons or litres, with the unit."""
+        """Gallons or liters, with the unit."""
         return f"{value_m3 / GALLON_M3:,.{digits}f} gal" if self._us else f"{value_m3 * 1000:,.{digits}f} l"
 
     def fuel_rate(self, value_m3_per_m2: float) -> str:
-        """Gallons an acre or litres a hectare, with the unit."""
+        """Gallons per acre or liters per hectare, with the unit."""
         if self._us:
             return f"{significant(value_m3_per_m2 * ACRE_M2 / GALLON_M3, 3)} gal/ac"
         return f"{significant(value_m3_per_m2 * HECTARE_M2 * 1000, 3)} l/ha"
 
     def seeds(self, value_per_m2: float, digits: int = 0) -> str:
-        """Seeds a square foot or metre, with the unit."""
+        """Seeds per square foot or meter, with the unit."""
         return f"{value_per_m2 * self.small_area_m2:,.{digits}f} seeds/{self.small_area_unit}"
 
     def seed_size(self, value_per_kg: float) -> str:
-        """Seeds in a pound or a kilogram, with the unit."""
+        """Seeds per pound or kilogram, with the unit."""
         return f"{significant(value_per_kg * self.mass_unit_kg, 6)} seeds/{self.mass_unit}"
 
     def volume(self, value_m3: float) -> str:
-        """Bushels or litres, with the unit."""
+        """Bushels or liters, with the unit."""
         return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} l"
 
     def measured(self, name: str, value: float, digits: int | None = None) -> str:
-        """A quantity with its unit; what it measures is told by the ending of its name, such as ``_m`` or
-        ``_kg_per_m2``.
+        """A quantity with its unit.
 
-        Names that begin with ``n_`` are counts and have none.
+        Parameters
+        ----------
+        name
+            Its name, whose ending tells the unit of ``value``, such as ``_m`` or ``_kg_per_m2``. A name that
+            begins with ``n_`` is a count.
+        value
+            The quantity in SI.
+        digits
+            Decimals, if not as many as suit the quantity.
 
         Raises
         ------
         KeyError
-            If the name ends in no unit that is known.
+            If the name ends in no known unit.
+
+        Examples
+        --------
+        >>> Quantities("us").measured("width_m", 3.048, 1), Quantities("us").measured("n_rows", 16)
+        ('10.0 ft', '16')
         """
         if name.startswith("n_"):
             return f"{value:,.{digits or 0}f}"
-        ending = next((one for one in _ENDINGS if name.endswith(one)), None)
+        ending = next((ending for ending in _ENDINGS if name.endswith(ending)), None)
         if ending is None:
             raise KeyError(name)
         return _ENDINGS[ending](self, value, digits)
 
     def capacity(self, value_m2_per_s: float) -> str:
-        """Acres or hectares an hour, with the unit."""
+        """Acres or hectares per hour, with the unit."""
         return f"{self.area(value_m2_per_s * HOUR_S, 1)} {self.area_unit}/h"
 
 
 class BothUnits(Quantities):
-    """Quantities in US units with metric ones behind them, for readers whose units are not known."""
+    """Quantities in US units with metric ones in brackets, for readers whose units are not known."""
 
     def measured(self, name: str, value: float, digits: int | None = None) -> str:
-        """A quantity in US and, where that reads otherwise, in metric units."""
+        """A quantity in US units and, if that reads differently, in metric units: "98 ft (30 m)".
+
+        Parameters
+        ----------
+        name, value, digits
+            As in `Quantities.measured`.
+        """
         us, metric = (Quantities(system).measured(name, value, digits) for system in ("us", "metric"))
         return us if us == metric else f"{us} ({metric})"
 
 
 def measures(name: str) -> bool:
-    """Whether what has that name is a quantity: a count, or in a unit that its ending tells."""
+    """Whether a value of that name is a quantity: a count, or in the unit of its ending.
+
+    Examples
+    --------
+    >>> measures("width_m"), measures("n_rows"), measures("species")
+    (True, True, False)
+    """
     return name.startswith("n_") or name.endswith(tuple(_ENDINGS))
 
 
 def significant(value: float, digits: int) -> str:
-    """So many digits that count, or all before the point if those are more; never with an exponent."""
+    """A number to so many significant digits, but all digits before the point; never with an exponent.
+
+    Examples
+    --------
+    >>> significant(8.6712, 3), significant(123456, 3), significant(0.00012345, 2)
+    ('8.67', '123,456', '0.00012')
+    """
     short = f"{value:,.{digits}g}"
     return f"{value:,.0f}" if "e+" in short else f"{Decimal(short):f}" if "e-" in short else short
 
 
 def published(value: float, digits: int = 2) -> str:
-    """What was published in other units, to so many digits."""
+    """A number that was published in other units, rounded to so many significant digits.
+
+    Examples
+    --------
+    >>> published(404.69)
+    '400'
+    """
     return significant(float(f"{value:.{digits}g}"), 6)
 
 
-def _as_typed(value: float, there: float, digits: int, minimum: int = 2) -> str:
-    """A number that is rounder in the other units, ``there``, with no more digits than it has in those, but
-    ``minimum``; else with so many.
+def _as_typed(value: float, in_other_units: float, digits: int, minimum: int = 2) -> str:
+    """A number to ``digits`` digits; if it is rounder in the other units, with as few as it has there, but not
+    fewer than ``minimum``.
     """
-    n_there = _n_digits(there)
-    return (
-        published(value, max(minimum, n_there))
-        if n_there < _n_digits(value)
-        else significant(value, digits)
-    )
+    n_other = _n_digits(in_other_units)
+    if n_other < _n_digits(value):
+        return published(value, max(minimum, n_other))
+    return significant(value, digits)
 
 
 def _n_digits(value: float) -> int:
-    """How many digits it takes to write a number; one that was calculated takes many."""
+    """Digits that it takes to write a number exactly, at most 7; a calculated number takes many."""
     return next((n for n in range(1, 7) if math.isclose(float(f"{value:.{n}g}"), value, rel_tol=1e-9)), 7)
 
 
 def hours(value_s: float) -> str:
-    """Hours with one decimal, minutes under an hour."""
+    """Hours with one decimal, minutes under an hour.
+
+    Examples
+    --------
+    >>> hours(6480), hours(1440)
+    ('1.8 h', '24 min')
+    """
     return f"{value_s / HOUR_S:,.1f} h" if value_s >= HOUR_S else f"{value_s / MINUTE_S:.0f} min"
 
 
 def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
-    """Hours of each part as `hours` shows them, so that what is shown adds up to what is shown of the
-    whole.
+    """The hours of each part as `hours` writes them, rounded so that they add up to the whole as written.
 
-    Parts of an hour and more are rounded by the largest remainder, to tenths; those shorter are minutes as
-    they are.
+    Parts of an hour and more are rounded to tenths by the largest remainder; shorter parts are in minutes.
+
+    Parameters
+    ----------
+    parts_s
+        The time of each part.
+
+    Examples
+    --------
+    >>> hours_in_parts([3744, 3744, 3744])  # 1.04 h each, 3.1 h together
+    ['1.1 h', '1.0 h', '1.0 h']
     """
     whole_s = sum(parts_s)
     if max(parts_s, default=0.0) < HOUR_S:
@@ -287,49 +368,97 @@ def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
 
 
 def clock_in_parts(parts_s: Sequence[float]) -> tuple[list[str], str]:
-    """Hours and minutes of each part, and of the whole that they add up to."""
+    """Hours and minutes of each part, and of the whole that they add up to.
+
+    Parameters
+    ----------
+    parts_s
+        The time of each part.
+
+    Returns
+    -------
+    parts : list of str
+        Rounded to minutes by the largest remainder.
+    whole : str
+        Their sum.
+
+    Examples
+    --------
+    >>> clock_in_parts([3600, 1500])
+    (['1 h', '25 min'], '1 h 25 min')
+    """
     whole = round(sum(parts_s) / MINUTE_S)
     return [_clock(n) for n in _adding_up([part / MINUTE_S for part in parts_s], whole)], _clock(whole)
 
 
 def _clock(minutes: int) -> str:
-    parts = [f"{minutes // 60:,} h"] * (minutes >= 60) + [f"{minutes % 60} min"] * (
-        minutes % 60 > 0 or minutes < 60
-    )
-    return " ".join(parts)
+    whole_hours, rest = divmod(minutes, 60)
+    if not whole_hours:
+        return f"{rest} min"
+    return f"{whole_hours:,} h {rest} min" if rest else f"{whole_hours:,} h"
 
 
 def _adding_up(values: Sequence[float], whole: int) -> list[int]:
-    """Whole numbers beside the values that add up to ``whole``, by the largest remainder: first those that
-    lose most by rounding.
+    """The values rounded to whole numbers that add up to ``whole``, by the largest remainder: the values that
+    lose most by rounding down are rounded up first.
     """
-    made = [math.floor(value) for value in values]
-    order = sorted(range(len(values)), key=lambda i: made[i] - values[i])
-    for k in range(max(0, whole - sum(made))):
-        made[order[k % len(order)]] += 1
-    for k in range(max(0, sum(made) - whole)):
-        made[order[-1 - k % len(order)]] -= 1
-    return made
+    rounded = [math.floor(value) for value in values]
+    order = sorted(range(len(values)), key=lambda i: rounded[i] - values[i])
+    for k in range(max(0, whole - sum(rounded))):
+        rounded[order[k % len(order)]] += 1
+    for k in range(max(0, sum(rounded) - whole)):
+        rounded[order[-1 - k % len(order)]] -= 1
+    return rounded
 
 
-def counted(n: float, one: str, many: str = "") -> str:
-    """So many of something, such as "1 day" or "2 days"."""
-    return f"{n:,.6g} {one if n == 1 else many or f'{one}s'}"
+def counted(n: float, singular: str, plural: str = "") -> str:
+    """A count of something.
+
+    Parameters
+    ----------
+    n
+        How many.
+    singular, plural
+        What is counted; the plural is the singular with an "s" if it is not given.
+
+    Examples
+    --------
+    >>> counted(1, "day"), counted(2, "day"), counted(2, "pass", "passes")
+    ('1 day', '2 days', '2 passes')
+    """
+    return f"{n:,.6g} {singular if n == 1 else plural or f'{singular}s'}"
 
 
 def percent(value_frac: float, digits: int = 0) -> str:
-    """A fraction as percent."""
+    """A fraction as percent: 0.125 with one digit is "12.5 %"."""
     return f"{value_frac * 100:.{digits}f} %"
 
 
 def share(part: float, whole: float, digits: int = 0) -> str:
-    """A part of a whole as percent; of nothing there is no share."""
+    """A part of a whole as percent; a dash if the whole is nothing.
+
+    Examples
+    --------
+    >>> share(0.6, 60.48, 1), share(0, 0)
+    ('1.0 %', '–')
+    """
     return percent(part / whole, digits) if whole > 0 else "–"
 
 
 def odds_text(prob: float, asked_prob: float = 0.0) -> str:
-    """A chance as whole percent that never reads as certain unless it is, nor as the one asked for where it
-    is just under that.
+    """A chance as whole percent, never rounded up to certainty or to the odds that were asked for.
+
+    Parameters
+    ----------
+    prob
+        The chance, 0 to 1.
+    asked_prob
+        The odds asked for; a chance just below gets a decimal, so that it does not read the same.
+
+    Examples
+    --------
+    >>> odds_text(0.821), odds_text(0.998), odds_text(0.7996, 0.8)
+    ('82 %', 'over 99 %', '79.9 %')
     """
     if prob < asked_prob and percent(prob) == percent(asked_prob):
         return f"{math.floor(prob * 1000) / 10:.1f} %"
@@ -337,7 +466,7 @@ def odds_text(prob: float, asked_prob: float = 0.0) -> str:
 
 
 def _length(q: Quantities, value_m: float, digits: int | None) -> str:
-    """Feet or metres, as fine as a reader can use; from 10 km on miles or kilometres."""
+    """Feet or meters, as fine as a reader can use; from 10 km on miles or kilometers."""
     if abs(value_m) >= FAR_M:
         return f"{value_m / MILE_M:,.0f} mi" if q.system == "us" else f"{value_m / 1000:,.0f} km"
     if digits is None:
@@ -353,7 +482,7 @@ def _area(q: Quantities, value_m2: float, digits: int | None) -> str:
 
 
 def _bytes(value: float) -> str:
-    """How large a file is, rounded from a million bytes on."""
+    """The size of a file, rounded from a million bytes on."""
     size, unit = (1e9, "GB") if value >= 1e9 else (1e6, "MB") if value >= 1e6 else (1.0, "bytes")
     return f"{significant(value / size, 3)} {unit}" if size > 1 else f"{value:,.0f} {unit}"
 
@@ -413,7 +542,9 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_deg": lambda _q, value, digits: f"{value:.{digits or 0}f}°",
     "_setting": lambda _q, value, _: significant(value, 3),
 }
-"""How a quantity is shown, by the ending of its name; the first that fits counts. Beside plain units there are: ``_small_m2``, ground in
-square feet or metres; ``_small_m``, inches or centimetres; ``_typed_…``, as a person would type it; ``_catch_kg_per_m`` and
-``_catch_per_m``, what falls, and how often something turns, over the way of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_billed_…``,
-as rate cards count; ``_plain``, a number of no unit; ``_setting``, a number on the scale of a drill."""
+"""How a quantity is written, by the ending of its name; the first that fits counts.
+
+Beside plain units there are ``_typed_…``, as a person would type it; ``_small_m2``, square feet or meters; ``_small_m``,
+inches or centimeters; ``_catch_kg_per_m`` and ``_catch_per_m``, what falls and how often something turns over the
+distance of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_billed_…``, as rate cards count; ``_plain``, a number
+without a unit; ``_setting``, a number on the scale of a drill."""

@@ -1,7 +1,7 @@
-"""Facts, notes and problems in words: a phrase for each code, its quantities in the reader's units.
+"""Facts, notes and problems in words: a phrase for each code, with quantities in the reader's units.
 
-Several notes of one code are said in one sentence, each quantity from its least to its most; texts and days
-must then be the same.
+Several notes of one code share a sentence, with each quantity as a range; their texts and days must be the
+same.
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from fieldplan.report.words.phrases.table import phrase
 from fieldplan.report.words.quantities import BothUnits, Quantities, measures
 
 Values = Mapping[str, Value]
-Saying = Fact | TableSentence | Note | Problem
+Sayable = Fact | TableSentence | Note | Problem
+"""What has a sentence."""
 _NAME = r"[a-z][a-z0-9_]*"
 _PLACE = re.compile(
-    rf"\{{(?P<name>{_NAME})(?:\.\.(?P<to>{_NAME}))?(?::(?P<digits>\d))?(?:\|(?P<one>[^|{{}}]*)\|(?P<many>[^|{{}}]*)|\*(?P<by>[^{{}}]*))?\}}"
+    rf"\{{(?P<name>{_NAME})(?:\.\.(?P<to>{_NAME}))?(?::(?P<digits>\d))?(?:\|(?P<singular>[^|{{}}]*)\|(?P<plural>[^|{{}}]*)|\*(?P<by>[^{{}}]*))?\}}"
 )
 _OPTIONAL = re.compile(r"<([^<>]*)>")
 _WHERE = ("file", "about", "key")
@@ -33,32 +34,69 @@ _UNPUBLISHED = {
     OWN_NEED: "the drill's own requirement (job file)",
 }
 MAX_PLACES = 3
-"""Fields whose place is named where notes that differ in it are said as one."""
+"""Fields whose place is named where notes of several fields share a sentence."""
 
 
-def sentence(thing: Saying, q: Quantities) -> str:
-    """The sentence of a fact, note or problem."""
+def sentence(thing: Sayable, q: Quantities) -> str:
+    """The sentence of a fact, note or problem.
+
+    Parameters
+    ----------
+    thing
+        What the sentence is about.
+    q
+        The reader's units.
+
+    Raises
+    ------
+    KeyError
+        If its code has no phrase, or the phrase names a value that it lacks.
+    """
     return joint_sentence([thing], q)
 
 
 def hint_sentence(problem: Problem, q: Quantities) -> str:
-    """What to try about a problem; empty if there is nothing to say."""
+    """What to try about a problem, without a full stop; empty if there is nothing to try.
+
+    Parameters
+    ----------
+    problem
+        The problem; a cure of its own replaces the hint of its phrase.
+    q
+        The reader's units.
+    """
     if problem.cure is not None:
         return sentence(problem.cure, q)
-    own = phrase(_key(problem))
-    hint = own.metric_hint if own.metric_hint and q.system == "metric" else own.hint
+    words = phrase(_key(problem))
+    hint = words.metric_hint if words.metric_hint and q.system == "metric" else words.hint
     return _put(hint, [_with_where(problem)], q)
 
 
 def in_words(thing: object, part: Part) -> str:
-    """A fact, note or problem for a reader whose units are not known: quantities in both."""
+    """A fact, note or problem for a reader whose units are not known: quantities in US and metric units.
+
+    Parameters
+    ----------
+    thing
+        A fact, note, problem or sentence of a table.
+    part
+        "text" for the sentence, "hint" for what to try about a problem.
+    """
     if part == "hint":
         return hint_sentence(cast(Problem, thing), BothUnits())
-    return sentence(cast(Saying, thing), BothUnits())
+    return sentence(cast(Sayable, thing), BothUnits())
 
 
-def joint_sentence(group: Sequence[Saying], q: Quantities) -> str:
-    """The sentence that several share which `alike` does not tell apart."""
+def joint_sentence(group: Sequence[Sayable], q: Quantities) -> str:
+    """The one sentence of several things that `alike` gives the same key.
+
+    Parameters
+    ----------
+    group
+        At least one fact, note or problem; of problems only the first counts.
+    q
+        The reader's units.
+    """
     first = group[0]
     template = _template(first, q)
     if isinstance(first, Problem):
@@ -68,12 +106,18 @@ def joint_sentence(group: Sequence[Saying], q: Quantities) -> str:
         if isinstance(first, Note)
         else {}
     )
-    text = _put(template, [{**_values(one), **places} for one in group], q)
+    text = _put(template, [{**_values(thing), **places} for thing in group], q)
     return f"{first.about}: {text}" if isinstance(first, Note) and first.about else text
 
 
-def alike(thing: Saying) -> Hashable:
-    """What things have in common that are said in one sentence: all but the quantities and places."""
+def alike(thing: Sayable) -> Hashable:
+    """A key that is the same for things that can share a sentence: all of them but quantities and places.
+
+    Parameters
+    ----------
+    thing
+        A fact, note, problem or sentence of a table.
+    """
     if isinstance(thing, TableSentence):
         return thing.text, _shape(thing.values)
     sources = (thing.about, *thing.sources) if isinstance(thing, Note) else ()
@@ -81,32 +125,41 @@ def alike(thing: Saying) -> Hashable:
     return _key(thing), sources, where, _shape(thing.values)
 
 
-def _template(thing: Saying, q: Quantities) -> str:
+def _template(thing: Sayable, q: Quantities) -> str:
     if isinstance(thing, TableSentence):
         return thing.text
-    own = phrase(_key(thing))
-    return own.metric if own.metric and q.system == "metric" else own.text
+    words = phrase(_key(thing))
+    return words.metric if words.metric and q.system == "metric" else words.text
 
 
 def _key(thing: Fact) -> str:
-    """Which phrase a fact has."""
+    """The key of a fact's phrase."""
     return f"{thing.code}/{thing.case}" if isinstance(thing, Note | Problem) and thing.case else thing.code
 
 
-def _values(thing: Saying) -> Values:
-    """What stands in a sentence; ``{sources}`` is where the numbers of a note come from."""
+def _values(thing: Sayable) -> Values:
+    """The values of a sentence; for a note ``{sources}`` is where its numbers come from."""
     if not isinstance(thing, Note) or not thing.sources:
         return thing.values
     return {**thing.values, "sources": sources_text(thing.sources)}
 
 
 def sources_text(keys: Iterable[str]) -> str:
-    """Where numbers come from, such as "source: tow20, h1-manual", "assumed" or "common practice, no
-    source".
+    """Where numbers come from.
+
+    Parameters
+    ----------
+    keys
+        Keys of ``tables/sources.csv``, "assumed", "practice" or `OWN_NEED`.
+
+    Examples
+    --------
+    >>> sources_text(["tow20", "h1-manual"]), sources_text(["practice"])
+    ('source: tow20, h1-manual', 'common practice, no source')
     """
     published = [key for key in keys if key not in _UNPUBLISHED]
-    sentence = [f"source: {', '.join(published)}"] if published else []
-    return "; ".join([*sentence, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
+    cited = [f"source: {', '.join(published)}"] if published else []
+    return "; ".join([*cited, *(_UNPUBLISHED[key] for key in keys if key in _UNPUBLISHED)])
 
 
 def _with_where(problem: Problem) -> dict[str, Value]:
@@ -126,62 +179,58 @@ def _placed(problem: Problem, template: str, q: Quantities) -> str:
 
 
 def _put(template: str, each: Sequence[Values], q: Quantities) -> str:
-    """A template with values in it, each as the range over all of ``each``.
+    """A template with its values filled in, each as the range over all of ``each``.
 
     Raises
     ------
     KeyError
-        If the template names what is not there.
+        If the template names a value that is missing.
     """
 
-    def segment(found: re.Match[str]) -> str:
-        return (
-            found[1]
-            if all(each[0].get(place["name"], "") not in ("", ()) for place in _PLACE.finditer(found[1]))
-            else ""
-        )
+    def optional(found: re.Match[str]) -> str:
+        names = [place["name"] for place in _PLACE.finditer(found[1])]
+        return found[1] if all(each[0].get(name, "") not in ("", ()) for name in names) else ""
 
-    def shown(place: re.Match[str]) -> str:
+    def value_text(place: re.Match[str]) -> str:
         names = (place["name"], place["to"] or place["name"])
-        lows, highs = ([own[name] for own in each] for name in names)
-        if place["many"] is not None:
-            return place["one"] if all(low == 1 for low in lows) else place["many"]
+        lows, highs = ([values[name] for values in each] for name in names)
+        if place["plural"] is not None:
+            return place["singular"] if all(low == 1 for low in lows) else place["plural"]
         digits = None if place["digits"] is None else int(place["digits"])
         if isinstance(lows[0], tuple) and not names[0].endswith("_lonlat"):
             members = _apart(list(zip(*cast(list[tuple[Value, ...]], lows), strict=True)))
-            return (place["by"] or ", ").join(
-                _shown(names, member, member, digits, q) for member in members
-            )
-        return _shown(names, lows, highs, digits, q)
+            texts = (_value_text(names, member, member, digits, q) for member in members)
+            return (place["by"] or ", ").join(texts)
+        return _value_text(names, lows, highs, digits, q)
 
-    return _PLACE.sub(shown, _OPTIONAL.sub(segment, template))
+    return _PLACE.sub(value_text, _OPTIONAL.sub(optional, template))
 
 
 def _apart(members: Sequence[Sequence[Value]]) -> Iterable[Sequence[Value]]:
-    """The members of a list; notes that `alike` does not tell apart are one member."""
-    sentence: dict[Hashable, list[Value]] = {}
+    """The members of a list; notes that can share a sentence are one member."""
+    groups: dict[Hashable, list[Value]] = {}
     for k, member in enumerate(members):
-        sentence.setdefault(alike(member[0]) if isinstance(member[0], Note) else k, []).extend(member)
-    return sentence.values()
+        groups.setdefault(alike(member[0]) if isinstance(member[0], Note) else k, []).extend(member)
+    return groups.values()
 
 
-def _shown(
+def _value_text(
     names: tuple[str, str], lows: Sequence[Value], highs: Sequence[Value], digits: int | None, q: Quantities
 ) -> str:
-    """What stands in one place: a quantity from its least to its most, anything else as it is."""
+    """The text of one place: a quantity as a range, anything else as it is."""
     first = lows[0]
     match first:
-        case Note() | Problem():  # its sentence goes on or ends where the one that it stands in does
-            return joint_sentence(cast(Sequence[Saying], lows), q).removesuffix(".")
+        case Note() | Problem():  # the sentence around it has the full stop
+            return joint_sentence(cast(Sequence[Sayable], lows), q).removesuffix(".")
         case Fact() | TableSentence():
-            return joint_sentence(cast(Sequence[Saying], lows), q)
+            return joint_sentence(cast(Sequence[Sayable], lows), q)
         case Measure():
             sizes = [low.value for low in cast(Sequence[Measure], (*lows, *highs))]
             return _ranged([q.measured(first.ending, value, digits) for value in (min(sizes), max(sizes))])
         case Money():
             sums = sorted(cast(Sequence[Money], (*lows, *highs)), key=lambda low: low.amount)
             return _ranged(
-                [money_text(sum_.amount, sum_.currency, exact=sum_.exact) for sum_ in (sums[0], sums[-1])]
+                [money_text(end.amount, end.currency, exact=end.exact) for end in (sums[0], sums[-1])]
             )
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
@@ -199,7 +248,7 @@ def _shown(
 
 
 def _ranged(ends: Sequence[str]) -> str:
-    """From one quantity to another, the unit said once where it is the same."""
+    """From one quantity to another, with the unit once if it is the same: "5 to 8 ft"."""
     low, high = ends
     number, _, unit = low.partition(" ")
     return low if low == high else f"{number if unit and high.endswith(f' {unit}') else low} to {high}"
@@ -214,7 +263,7 @@ def _places(group: Sequence[Note], name: str) -> str:
 
 
 def _shape(values: Values) -> Hashable:
-    """The values without what may differ in one sentence."""
+    """The values without the quantities, which may differ in one sentence."""
     return tuple(sorted((name, _kind(name, value)) for name, value in values.items()))
 
 
@@ -227,7 +276,7 @@ def _kind(name: str, value: Value) -> Hashable:
         case Money():
             return value.currency
         case tuple():
-            return "" if name.endswith("_lonlat") else tuple(_kind(name, one) for one in value)
+            return "" if name.endswith("_lonlat") else tuple(_kind(name, member) for member in value)
         case int() | float() if measures(name):
             return ""
     return value if isinstance(value, str) else repr(value)

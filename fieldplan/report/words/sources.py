@@ -1,4 +1,4 @@
-"""The published sources that facts rest on, with their titles."""
+"""The published sources of facts, with their titles."""
 
 from __future__ import annotations
 
@@ -10,7 +10,18 @@ from fieldplan.tables import read as tables
 
 
 def sources_named(keys: Iterable[str]) -> list[str]:
-    """Key and title of each published source among keys, in the order of the bibliography."""
+    """Key and title of each published source, such as "ep496: ASAE EP496.3, …".
+
+    Parameters
+    ----------
+    keys
+        Keys of ``tables/sources.csv``; "assumed" and "practice" are no sources and left out.
+
+    Returns
+    -------
+    list of str
+        In the order of the bibliography, each once.
+    """
     named = set(keys)
     return [
         f"{row['key']}: {row['title']}"
@@ -20,8 +31,13 @@ def sources_named(keys: Iterable[str]) -> list[str]:
 
 
 def sources_of(values: Iterable[Value]) -> Iterator[str]:
-    """Keys of the sources of facts, and of all facts within them: those of a note, and what a value named
-    ``sources`` lists.
+    """Keys of the sources of facts, and of all facts within them.
+
+    Parameters
+    ----------
+    values
+        Facts, notes and other values. A note brings its own sources, any fact what its value ``sources``
+        lists.
     """
     for value in values:
         if isinstance(value, Note):

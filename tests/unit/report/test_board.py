@@ -77,19 +77,19 @@ def _part(name: str, system: System = "us", board: Board = BOARD) -> Part:
 
 
 def test_groups_are_told_in_acres_with_their_sum() -> None:
-    """A group without a name is not said; a hectare is 2.47105 acres, of billed ones too."""
+    """A group without a name is not recorded; a hectare is 2.47105 acres, of billed ones too."""
     part = _part("By county")
-    assert part.header == ("county", "users", "acres on the map", "acres drilled", "acres billed")
+    assert part.header == ("county", "renters", "acres on the map", "acres drilled", "acres billed")
     assert part.rows == (
         ("North", "2", "40.00", "44.00", "42.50"),
-        ("not said", "1", "10.00", "11.00", "10.25"),
+        ("not recorded", "1", "10.00", "11.00", "10.25"),
         ("all", "3", "50.00", "55.00", "52.75"),
     )
     assert _part("By county", "metric").rows[0] == ("North", "2", "16.19", "17.81", "17.20")
 
 
 def test_drills_are_told_with_their_sum() -> None:
-    """4 loans, 13 days out, 55 acres, 3 days of rain, $125.50 of repairs."""
+    """4 rentals, 13 days out, 55 acres, 3 days of rain, $125.50 of repairs."""
     assert _part("By drill").rows == (
         ("drill 1", "3", "9", "44.00", "2", "$125.50"),
         ("drill 2", "1", "4", "11.00", "1", "$0.00"),
@@ -108,7 +108,7 @@ def test_what_is_owed_is_not_set_off_against_what_is_to_be_paid_back() -> None:
         ("repairs", "$125.50"),
         ("charged less repairs", "$613.00"),
     )
-    assert part.lines[0] == "Deposits of $200.00 are held, which are no income."
+    assert part.lines[0] == "Deposits of $200.00 are held; they are not income."
     assert part.lines[1].startswith("Not billed: Cedar (Cedar): ")
 
 
@@ -144,11 +144,11 @@ def test_seed_and_those_turned_away_are_told_in_the_readers_units() -> None:
 def test_in_short() -> None:
     """Counts and acres as they are in the ledger."""
     assert _part("In short").lines == (
-        "4 loans to 3 users, of 5 requests.",
+        "4 rentals to 3 renters, of 5 requests.",
         "55.0 acres drilled by the meters, on 50.0 acres on the map.",
-        "3 days of a drill lost to weather.",
+        "3 drill-days lost to weather.",
         "2 requests turned away, 25.0 acres.",
-        "Entries name X-1, which the list of requests has not: they are in no acres and no sum here.",
+        "Entries name X-1, not in the list of requests: no total here includes them.",
         "1 request neither returned nor turned away: Cedar.",
         "3.0 acres were metered while no renter had the drill.",
     )
@@ -193,7 +193,7 @@ def test_the_object_says_the_same_in_si() -> None:
                 "billed_m2": 42.5 * ACRE_M2,
             },
             {
-                "name": "not said",
+                "name": "not recorded",
                 "users": 1,
                 "mapped_m2": 10 * ACRE_M2,
                 "drilled_m2": 11 * ACRE_M2,
@@ -278,8 +278,8 @@ def test_every_table_has_a_header_over_each_column() -> None:
         part.name: part for part in board_document(BOARD, "Spring", Quantities("metric")).parts if part.rows
     }
     assert {name: part.header for name, part in tables.items()} == {
-        "By county": ("county", "users", "hectares on the map", "hectares drilled", "hectares billed"),
-        "By drill": ("drill", "loans", "days out", "hectares drilled", "days lost", "repairs"),
+        "By county": ("county", "renters", "hectares on the map", "hectares drilled", "hectares billed"),
+        "By drill": ("drill", "rentals", "days out", "hectares drilled", "days lost", "repairs"),
         "Income and repairs": ("", "sum"),
         "Not settled": ("renter", "request", "charged", "paid", "owed"),
         "Turned away": ("renter", "request", "why", "hectares"),

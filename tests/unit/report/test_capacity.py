@@ -74,11 +74,11 @@ def test_acres_stand_beside_those_of_published_drills() -> None:
     (us,) = [line for line in _part("In short").lines if "published" in line]
     (metric,) = [line for line in _part("In short", "metric").lines if "published" in line]
     assert us == (
-        "100 acres are booked a drill in this season; published: 500 to 600 acres and more in a year with one drill of 10 ft "
+        "This season books 100 acres per drill; published: 500 to 600 acres and more in a year with one drill of 10 ft "
         "(source: drill-season), about 350 with one of 12 ft (source: drill-season-12)."
     )
     assert metric.startswith(
-        "40 hectares are booked a drill in this season; published: 200 to 240 hectares and more"
+        "This season books 40 hectares per drill; published: 200 to 240 hectares and more"
     )
     assert "one drill of 3.05 m" in metric
     assert "about 140 with one of 3.66 m" in metric
@@ -91,11 +91,8 @@ def test_in_short_counts_are_sums() -> None:
         "2 of 2 requests have a booking; in an average season 1.7 are done in time.",
         "Chance that everyone booked is done by their last day: 75 % (give or take 4).",
     )
-    assert "50 days to book were asked for, 55 drill-days are there." in lines
-    assert (
-        "No drill here can do R-9, R-10, or not within the longest booking; their days are not in that."
-        in lines
-    )
+    assert "50 days to book were asked for, 55 drill-days are available." in lines
+    assert "No drill can do R-9, R-10 within the longest booking; their days are not counted." in lines
 
 
 @pytest.mark.parametrize(
@@ -116,7 +113,7 @@ def test_a_chance_that_was_drawn_has_twice_its_standard_error(prob: float, n: in
 
 def test_each_change_has_its_own_season() -> None:
     """Bookings, ground, mean, odds of those booked and of all; a square metre each is no acre."""
-    rows = _part("What a change would buy").rows
+    rows = _part("What a change would bring").rows
     assert [row[1:] for row in rows] == [
         ("2", "0", "0", "1.7", "75 %", "50 %"),
         ("1", "0", "0", "0.9", "over 99 %", "0 %"),
@@ -174,8 +171,8 @@ def test_every_table_has_a_header_over_each_column() -> None:
     """Named as the figures under it are."""
     tables = {part.name: part for part in capacity_document(FOUND, Quantities()).parts if part.rows}
     assert {name: part.header for name, part in tables.items()} == {
-        "Days and ground": ("drill", "working days", "of them fit", "booked days", "acres"),
-        "What a change would buy": (
+        "Days and ground": ("drill", "working days", "fieldwork days", "booked days", "acres"),
+        "What a change would bring": (
             "",
             "booked",
             "acres",
@@ -190,11 +187,11 @@ def test_every_table_has_a_header_over_each_column() -> None:
     assert capacity_document(FOUND, Quantities()).sources == ("drill-season", "drill-season-12")
 
 
-def test_how_it_was_reckoned_says_how_many_weathers_and_what_confidence() -> None:
+def test_how_it_was_calculated_says_how_many_weathers_and_what_confidence() -> None:
     """400 drawn, and the 80 % of the season's terms."""
-    lines = _part("How it was reckoned").lines
+    lines = _part("How it was calculated").lines
     assert len(lines) == 4
-    assert lines[0].startswith("400 weathers were drawn")
+    assert lines[0].startswith("400 weathers were simulated")
     assert (
         f"with {100 * FOUND.now.season.program.terms.confidence_prob:.0f} % confidence in each booking"
         in lines[2]

@@ -103,7 +103,7 @@ def test_the_tractor_is_what_is_known_of_it(job: Job) -> None:
     known = Tractor(pto_power_w=56_000.0, remotes=1)
     shown = setup_card(job.drill, known, Mix(name="m", components=(LOT,), overage_frac=0.0), 1).tractor
     assert isinstance(shown, Fact)
-    assert sentence(shown, Quantities("metric")).startswith("56 kW at the shaft, 1 pair of rear remotes")
+    assert sentence(shown, Quantities("metric")).startswith("PTO power 56 kW, 1 pair of rear remotes")
     nothing = _card(job, pto_power_w=None, remotes=0)
     assert sentence(nothing.tractor, Quantities()).startswith("0 pairs of rear remotes")
     assert any(text.startswith("The tractor has no rear remotes") for text in _said(nothing, "Hitch")) == (

@@ -24,7 +24,7 @@ from fieldplan.model.work import TimePart
 from fieldplan.records import warnings as ledger_doubts
 from fieldplan.records.packet import _cautions
 from fieldplan.report.documents import board
-from fieldplan.report.documents.yardstick import ACRES, WIDTHS
+from fieldplan.report.documents.annual_acres import ACRES, WIDTHS
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.season import capacity
 from fieldplan.season.program import load_program

@@ -1,4 +1,4 @@
-"""What is said of boundary files."""
+"""Sentences about boundary files."""
 
 from __future__ import annotations
 
@@ -12,32 +12,32 @@ PHRASES: dict[str, Phrase] = {
         hint="cut it at longitude 180, or --skip-bad to leave it out",
     ),
     "another-where": Phrase("another --where; {values*; }"),
-    "attribute-like": Phrase('The attribute "{named}" means nothing here: did you mean "{known}"?'),
+    "attribute-like": Phrase('fieldplan does not know the attribute "{named}": did you mean "{known}"?'),
     "attribute-unknown": Phrase(
         'no feature has the attribute "{attribute}" that {option} asks for',
         hint="one of its attributes: {known}",
     ),
     "attribute-values": Phrase("{attribute} is {known}"),
-    "coordinates-not-finite": Phrase("has coordinates that are no numbers", hint="draw it again"),
+    "coordinates-not-finite": Phrase("has coordinates that are not numbers", hint="draw it again"),
     "coordinates-off-earth/feature": Phrase(
         "lies outside what {reference} covers", hint="check the reference system with --crs"
     ),
     "date-line": Phrase("Outlines that are cut at longitude 180 were put together there."),
     "exclusion-elsewhere": Phrase(
-        '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} on no field {n_exclusions|it applies|they apply} to, the first "{reason}" at {first}.'
+        '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} outside every field {n_exclusions|it applies|they apply} to; the first is "{reason}" at {first}.'
     ),
     "exclusion-no-width": Phrase(
-        "is a line or a point and takes up no ground",
+        "is a line or a point, which has no area",
         hint='give it a set-back: an attribute set_back = "30 ft", or --set-back "30 ft" for all',
         metric_hint='give it a set-back: an attribute set_back = "10 m", or --set-back "10 m" for all',
     ),
     "exclusion-no-width/in-part": Phrase(
-        "{exclusion} has lines or points, which without a set-back take up no ground."
+        "{exclusion} has lines or points, which have no area without a set-back."
     ),
     "exclusion-reason-unknown": Phrase(
-        "Its attribute exclusions names {unknown}, which no exclusion has (there are {known})."
+        "Its attribute exclusions asks for {unknown}, but no exclusion has that reason. The reasons given are {known}."
     ),
-    "feature-left-out": Phrase("Left out as you asked: {problem}."),
+    "feature-left-out": Phrase("Left out, as you asked: {problem}."),
     "features-left-out": Phrase(
         "{n_features} {n_features|feature|features} of the file left out: {reason}."
     ),
@@ -48,17 +48,17 @@ PHRASES: dict[str, Phrase] = {
         "{n_features} {n_features|feature|features} of layer {layer} left out: {reason}."
     ),
     "field-all-excluded": Phrase(
-        "It has no ground left: all {mapped_m2} are excluded, so nothing is drilled there. Check the exclusions and the set-back, "
+        "All of it, {mapped_m2}, is excluded, so nothing is drilled there. Check the exclusions and the set-back, "
         "or leave the field out."
     ),
     "field-cut": Phrase(
-        "{shared_m2} shared with field {first} were cut off as you asked to repair: {before_m2} before, {after_m2} after."
+        "{shared_m2} shared with field {first} were cut from this field, because you asked for repairs: {before_m2} before, {after_m2} after."
     ),
     "field-left-out": Phrase(
-        "Left out as you asked to repair: all its ground belongs to field {first} ({shared_m2})."
+        "Left out, because you asked for repairs: all of its {shared_m2} belong to field {first}."
     ),
     "field-too-large": Phrase(
-        "is too large or lies too oddly to be laid out on a plane",
+        "is too large to draw true to size on a flat map, or its coordinates are wrong",
         hint="split it into fields of at most a few miles",
     ),
     "fields-overlap": Phrase(
@@ -66,7 +66,7 @@ PHRASES: dict[str, Phrase] = {
     ),
     "fields-overlap/inside": Phrase(
         "lie one inside the other: {shared_m2} would be counted twice, at {place_lonlat}",
-        hint=f"give the inner one as --exclusions if it is not to be sown; else {_CHOOSE}",
+        hint=f"give the inner one as --exclusions if it is not planted; else {_CHOOSE}",
     ),
     "fields-overlap/same": Phrase(
         "are the same ground drawn twice: {shared_m2} would be counted twice, at {place_lonlat}",
@@ -74,20 +74,20 @@ PHRASES: dict[str, Phrase] = {
     ),
     "fields-overlap/small": Phrase("Shares {shared_m2} with field {first}, counted in both."),
     "gate-elsewhere": Phrase(
-        "The attribute gate gives {gate}, {away_m} away, and was left aside: write the latitude first, or gate_lat and gate_lon."
+        "The attribute gate is {gate}, {away_m} away, so it was ignored: write the latitude first, or use gate_lat and gate_lon."
     ),
     "gate-unreadable": Phrase(
-        'The attribute gate is "{given}" and was left aside: looked for is "44.25, -95.75" (latitude first), or gate_lat and gate_lon.'
+        'The attribute gate is "{given}" and was ignored: write it like "44.25, -95.75" (latitude first), or use gate_lat and gate_lon.'
     ),
     "geometry-unreadable": Phrase("has a geometry that cannot be read ({reason})", hint=_LEAVE_OUT),
-    "ground-excluded": Phrase("Not to be sown: {parts}; {left_m2} of {mapped_m2} are left."),
+    "ground-excluded": Phrase("Excluded: {parts}; {left_m2} of {mapped_m2} are plantable."),
     "ground-excluded/part": Phrase("{reason} {area_m2}"),
     "hole-recovered": Phrase(
-        "<{exclusion}: >{n_parts} {n_parts|part lies|parts lie} inside another part and {n_parts|was taken as a hole|were taken as holes}, the first at {first}: {before_m2} as drawn, "
-        "{after_m2} with the holes out. Ground that is to be sown there needs a feature of its own."
+        "<{exclusion}: >{n_parts} {n_parts|part lies|parts lie} inside another part and {n_parts|was taken as a hole|were taken as holes}; the first is at {first}: {before_m2} as drawn, "
+        "{after_m2} with the holes out. If that ground is planted, make it a separate feature."
     ),
     "id-twice": Phrase(
-        'Another field has the id "{given}" too: this one is called "{unique}", in a job file as well.'
+        'Another field has the id "{given}" too, so this one is called "{unique}": use that id in the job file.'
     ),
     "layer-unknown": Phrase('has no layer "{layer}"', hint="--layer with one of: {known}"),
     "left-out/counted": Phrase("{n_features} {reason}"),
@@ -100,17 +100,17 @@ PHRASES: dict[str, Phrase] = {
     "left-out/open-lines": Phrase("lines that do not close"),
     "left-out/points": Phrase("points"),
     "left-out/points-beside": Phrase("points beside a polygon in one feature"),
-    "line-as-outline": Phrase("A closed line at {line} was taken as outline."),
-    "line-closed": Phrase("A line was closed over a gap of {gap_m} at {end} and taken as outline."),
+    "line-as-outline": Phrase("A closed line at {line} was taken as the outline."),
+    "line-closed": Phrase("A line was closed over a gap of {gap_m} at {end} and taken as the outline."),
     "lines-enclose": Phrase(
-        "A line at {inside} crosses or overlaps itself or others: the ground it encloses was taken as outline, loose ends left out."
+        "A line at {inside} crosses or overlaps itself or others. The ground it encloses was taken as the outline; loose ends were left out."
     ),
-    "lines-joined": Phrase("{n_lines} lines were joined end to end to {n_left}."),
+    "lines-joined": Phrase("{n_lines} lines were joined end to end into {n_left}."),
     "names": Phrase('"{names*", "}"'),
     "names/many": Phrase('"{names*", "}" and {n_more} more'),
     "names/none": Phrase("none"),
     "no-fields": Phrase(
-        "holds no field outline (found: {found})", hint="export the field outlines as polygons"
+        "has no field outline (found: {found})", hint="export the field outlines as polygons"
     ),
     "outline-fault/crosses": Phrase("crosses itself"),
     "outline-fault/hole-outside": Phrase("has a hole outside its edge"),
@@ -122,7 +122,7 @@ PHRASES: dict[str, Phrase] = {
     "outline-fault/traced-twice": Phrase("is traced twice"),
     "outline-invalid": Phrase(
         "{fault} at {at_lonlat}: {before_m2} as drawn ring by ring, {after_m2} mended",
-        hint="draw it again, for only you know which ground was meant; or --repair to take the mended outline",
+        hint="draw it again, because only you know which ground was meant; or --repair to take the mended outline",
     ),
     "outline-mended": Phrase(
         "<{exclusion}: >The outline {fault} at {at}; mended: {before_m2} as drawn ring by ring, {after_m2} mended."
@@ -133,18 +133,18 @@ PHRASES: dict[str, Phrase] = {
         hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad",
     ),
     "outline-repaired": Phrase(
-        "<{exclusion}: >The outline {fault} at {at}; repaired as you asked: {before_m2} as drawn ring by ring, {after_m2} mended."
+        "<{exclusion}: >The outline {fault} at {at}; repaired, as you asked: {before_m2} as drawn ring by ring, {after_m2} mended."
     ),
     "outline-tangled": Phrase("crosses itself in more than {n_most} places", hint=_LEAVE_OUT),
     "priority-order": Phrase("Fields are drilled in the order of their attribute priority, 1 first."),
     "priority-unreadable": Phrase(
-        'The attribute priority is "{given}" and was left aside: a whole number is looked for, 1 is drilled first.'
+        'The attribute priority is "{given}" and was ignored: it must be a whole number; 1 is drilled first.'
     ),
     "ring-closed": Phrase(
-        "A ring of the outline was not closed; it was, with a straight edge: check its corners."
+        "A ring of the outline was open. It was closed with a straight edge: check its corners."
     ),
     "ring-closed/edge": Phrase(
-        "A ring of the outline was not closed; it was, with a straight edge of {edge_m} from {start} to {end}: check that this is an "
+        "A ring of the outline was open. It was closed with a straight edge of {edge_m} from {start} to {end}: check that this is an "
         "edge of the field."
     ),
     "set-back-unreadable": Phrase('has the set-back "{given}"', hint='with a unit, such as "30 ft"'),
@@ -152,13 +152,13 @@ PHRASES: dict[str, Phrase] = {
     "specks-left-out": Phrase(
         "<{exclusion}: >{n_specks} {n_specks|part or hole|parts or holes} without area {n_specks|was|were} left out."
     ),
-    "too-many-features/in-all": Phrase("holds over {n_most} features", hint="split it into smaller files"),
+    "too-many-features/in-all": Phrase("has over {n_most} features", hint="split it into smaller files"),
     "too-many-parts": Phrase(
         "has {n_parts} parts and holes; at most {n_most} are read",
         hint="split it into several features, or --skip-bad to leave it out",
     ),
     "too-many-vertices/feature": Phrase("has over {n_most} vertices", hint="thin the outline"),
     "where-unreadable": Phrase(
-        '"{given}" is no condition', hint='such as --where "crop = oats" or --where "acres > 5"'
+        '"{given}" is not a condition', hint='such as --where "crop = oats" or --where "acres > 5"'
     ),
 }

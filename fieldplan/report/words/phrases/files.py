@@ -1,15 +1,17 @@
-"""What is said of files and folders: how they are opened, and why they cannot be."""
+"""Sentences about files and folders: how they are opened, and why they cannot be."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _NAMED_FOR = ("bookings", "card", "distances", "entries", "file", "job", "ledger", "requests", "season")
-"""How the codes of a file's faults begin, by what it is wanted for."""
+"""First part of the code of a file's fault: what the file is needed for."""
 _FAULTS = {
-    "not-found": Phrase("there is no such file; it was to be the {what}", hint="{hint}"),
-    "not-found/name": Phrase("no file can have such a name; it was to be the {what}", hint="{hint}"),
-    "not-text": Phrase("the {what} is no text file in UTF-8", hint="{hint}"),
+    "not-found": Phrase("there is no such file; fieldplan looked for the {what} there", hint="{hint}"),
+    "not-found/name": Phrase(
+        "no file can have such a name; fieldplan looked for the {what} there", hint="{hint}"
+    ),
+    "not-text": Phrase("the {what} is not a text file in UTF-8", hint="{hint}"),
     "not-text/utf16": Phrase("is text in UTF-16; the {what} must be in UTF-8", hint="{hint}"),
     "remote": Phrase("only files on this machine are read", hint="download it first, then name the file"),
     "too-large": Phrase(
@@ -47,30 +49,30 @@ PHRASES: dict[str, Phrase] = {
     ),
     "folder-unwritable/link": Phrase("is a link, and would lead elsewhere", hint="remove it"),
     "folder-unwritable/journal": Phrase(
-        "what an earlier run left there cannot be read", hint="look what is in it, and remove it"
+        "what an earlier run left there cannot be read", hint="look at what is in it, and remove it"
     ),
     "temporary-unwritable": Phrase(
-        "No folder for temporary files can be written to: they are full or not there",
+        "No folder for temporary files can be written to: each is full or missing",
         hint=f"make room, or {_TEMPORARY}",
     ),
     "unwritable/full": Phrase("the disk is full"),
-    "unwritable/quota": Phrase("no more room is allowed on the disk"),
-    "unwritable/file-too-large": Phrase("the disk allows no file that large"),
+    "unwritable/quota": Phrase("your quota of the disk is used up"),
+    "unwritable/file-too-large": Phrase("the disk does not allow a file that large"),
     "unwritable/disk-error": Phrase("the disk reports an error"),
     "unwritable/not-permitted": Phrase("writing is not permitted"),
-    "unwritable/read-only": Phrase("the disk can only be read"),
+    "unwritable/read-only": Phrase("the disk is read-only"),
     "unwritable/under-a-file": Phrase("it is a file, or lies under one"),
     "unwritable/no-folder": Phrase("it is a file, or a link to nowhere"),
     "unwritable/name-too-long": Phrase("the name is too long"),
     "unwritable/nothing-above": Phrase("the folder above it is missing"),
     "unwritable/circle": Phrase("links lead in a circle"),
-    "unwritable/closed": Phrase("it is closed, or can only be read"),
+    "unwritable/closed": Phrase("it is closed or read-only"),
     "folder-remote": Phrase("files are only written on this machine", hint="a folder here"),
     "folder-busy": Phrase("another run is writing into it", hint="try again in a moment"),
     "file-exists": Phrase("{file} already holds {names*, }", hint="--force, or another folder"),
-    "not-replaced/no-file": Phrase("is there already, and no file", hint="another folder"),
+    "not-replaced/no-file": Phrase("is already there and is not a file", hint="another folder"),
     "not-replaced/read-only": Phrase(
-        "{names*, } may only be read", hint="allow writing to it, or another folder"
+        "{names*, } cannot be overwritten: read-only", hint="allow writing to it, or another folder"
     ),
     "missing-extra": Phrase(
         "{needed_for} needs the '{extra}' extra, which is not installed",

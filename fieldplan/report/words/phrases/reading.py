@@ -1,6 +1,4 @@
-"""What is said of how boundary files are read: their formats, what is lost of them, and their
-geometries.
-"""
+"""Sentences about reading boundary files: their formats, what was lost, and their geometries."""
 
 from __future__ import annotations
 
@@ -19,32 +17,40 @@ _READS = (
 
 _FILES: dict[str, Phrase] = {
     "format-unknown": Phrase(
-        f"is of no format that fieldplan reads ({_READS})",
+        f"is not in a format that fieldplan reads ({_READS})",
         hint="export the boundary as GeoJSON or a zipped Shapefile",
     ),
     "format-unknown/topojson": Phrase("is TopoJSON, which is not read", hint="export it as GeoJSON"),
     "format-unknown/map-server": Phrase(
-        "is JSON of a map server, not GeoJSON", hint="ask the server for GeoJSON"
+        "is JSON from a map server, not GeoJSON", hint="ask the server for GeoJSON"
     ),
-    "format-unknown/database": Phrase("is a database, but no GeoPackage", hint="export it as GeoPackage"),
+    "format-unknown/database": Phrase(
+        "is a database, but not a GeoPackage", hint="export it as GeoPackage"
+    ),
     "format-unknown/parquet": Phrase("is a Parquet table without geometry", hint="write it as GeoParquet"),
+    "frame-without-geometry": Phrase(
+        "has no column of geometry that is set", hint='frame.set_geometry("geometry")'
+    ),
+    "frame-column-twice": Phrase('has two columns "{name}"', hint="rename one of them"),
     "file-empty": Phrase("the {what} is empty", hint=_AGAIN),
-    "file-empty/no-tables": Phrase("the File Geodatabase holds no tables", hint="copy the whole folder"),
+    "file-empty/no-tables": Phrase("the File Geodatabase has no tables", hint="copy the whole folder"),
     "file-refused/document-type": Phrase(
         "declares a document type, which is refused", hint="export it again without one"
     ),
     "file-refused/pointer": Phrase(
-        "points at other files or addresses, which is refused", hint="give the file that it points at"
+        "points to other files or addresses, which is refused", hint="give the file it points to"
     ),
     "folder-refused": Phrase("{member} does not belong in a File Geodatabase", hint=_AGAIN),
     "file-too-large/folder": Phrase("is over {most_bytes}", hint=_SMALLER),
     "file-too-large/elements": Phrase(
-        "has over {n_most} XML elements, or nests them over {n_deep} deep", hint=_SMALLER
+        "has over {n_most} XML elements, or elements nested over {n_deep} deep", hint=_SMALLER
     ),
-    "file-too-large/unpacked": Phrase("unpacks to {unpacked_bytes} in {n_rows} rows", hint=_SMALLER),
-    "too-many-features/of-file": Phrase("holds over {n_most} features", hint=_SMALLER),
+    "file-too-large/unpacked": Phrase(
+        "unpacks to {unpacked_bytes} in {n_rows} {n_rows|row|rows}", hint=_SMALLER
+    ),
+    "too-many-features/of-file": Phrase("has over {n_most} features", hint=_SMALLER),
     "too-many-vertices/of-file": Phrase(
-        "holds over {n_most} vertices", hint="thin the outlines, or split it into smaller files"
+        "has over {n_most} vertices", hint="thin the outlines, or split it into smaller files"
     ),
     "too-many-vertices/long": Phrase(
         "is so long that it needs over {n_most} vertices", hint="check the reference system with --crs"
@@ -53,76 +59,78 @@ _FILES: dict[str, Phrase] = {
     "file-unreadable/read": Phrase("cannot be read ({reason})"),
     "file-unreadable/folder": Phrase("the folder cannot be opened ({reason})"),
     "file-unreadable/xml": Phrase("the XML is damaged or incomplete ({reason})", hint=_AGAIN),
-    "file-unreadable/too-deep": Phrase("nests deeper than any boundary", hint=_AGAIN),
+    "file-unreadable/too-deep": Phrase("is nested deeper than any boundary file", hint=_AGAIN),
     "file-unreadable/other-json": Phrase("is JSON, but not GeoJSON", hint="export it again as GeoJSON"),
     "file-unreadable/header": Phrase("the header is damaged or cut off", hint=_COPY),
     "file-unreadable/cut-in-header": Phrase("the file is cut off in its header", hint=_COPY),
     "file-unreadable/database": Phrase("the database is damaged ({reason})", hint=_COPY),
     "file-unreadable/drawing": Phrase("the drawing is damaged: {why}", hint=_COPY),
     "file-unreadable/half-done": Phrase(
-        "a change that was broken off stands beside it, in {beside}",
+        "an unfinished change is saved beside it, in {beside}",
         hint="open it in the program that wrote it and save it again",
     ),
     "file-unreadable/table-header": Phrase(
         "is damaged: {part} is cut off in its header", hint=_WHOLE_FOLDER
     ),
     "file-unreadable/table-cut": Phrase(
-        "is damaged: {part} is {n_bytes} bytes long and says that it has {n_stated}: it is cut short",
+        "is damaged: {part} is cut short: it is {n_bytes} bytes long, but its header says {n_stated}",
         hint=_WHOLE_FOLDER,
     ),
     "file-unreadable/table-index": Phrase(
-        "is damaged: {part} has fewer places than {table} has rows", hint=_WHOLE_FOLDER
+        "is damaged: {part} lists fewer rows than {table} has", hint=_WHOLE_FOLDER
     ),
     "shapefile-part": Phrase(
-        "is one part of a Shapefile, without the outlines", hint="name {shp}, kept beside it"
+        "is one part of a Shapefile, and not the one with the outlines", hint="name {shp}, kept beside it"
     ),
-    "encoding-unknown": Phrase('"{given}" is no character set', hint="such as CP1250"),
+    "encoding-unknown": Phrase('"{given}" is not a character set', hint="such as CP1250"),
     "encoding-unknown/text": Phrase(
         "the text is not {encoding}", hint="give its character set, such as --encoding CP1252"
     ),
     "not-utf8": Phrase("GeoJSON must be UTF-8 text, and this is not", hint=_AGAIN),
     "json-name-twice": Phrase(
-        '"{name}" stands twice in one object<, the object of type "{kind}">',
-        hint="export it again, or take one of the two out",
+        '"{name}" appears twice in one object<, the object of type "{kind}">',
+        hint="export it again, or remove one of the two",
     ),
-    "geojson-misspelled": Phrase("is not as GeoJSON is written: {why}", hint="export it again as GeoJSON"),
-    "gml-misspelled": Phrase("polygon {polygon}: is not as GML is written: {why}", hint=_AGAIN),
-    "gpx-misspelled": Phrase("is not as GPX is written: {why}", hint=_AGAIN),
-    "kml-misspelled": Phrase("is not as KML is written: {why}", hint=_AGAIN),
+    "geojson-misspelled": Phrase(
+        "does not follow the GeoJSON standard: {why}", hint="export it again as GeoJSON"
+    ),
+    "gml-misspelled": Phrase("polygon {polygon} does not follow the GML standard: {why}", hint=_AGAIN),
+    "gpx-misspelled": Phrase("does not follow the GPX standard: {why}", hint=_AGAIN),
+    "kml-misspelled": Phrase("does not follow the KML standard: {why}", hint=_AGAIN),
     "decimal-commas": Phrase(
         "coordinates are written with decimal commas ({given})", hint="export it with decimal points"
     ),
     "curves-unread": Phrase(
-        "holds curves, which are not read from GeoParquet",
+        "has curves, which fieldplan does not read from GeoParquet",
         hint="export it as GeoPackage, or with straight edges",
     ),
-    "table-no-wkt": Phrase("no column holds outlines as WKT", hint="name the column wkt: POLYGON((…))"),
+    "table-no-wkt": Phrase("no column has outlines as WKT", hint="name the column wkt: POLYGON((…))"),
     "table-quotes": Phrase(
-        "the row at line {line} has a quote that is not closed, or stands where none can",
-        hint="put cells that hold quotes or line breaks in quotes, and write a quote in them twice",
+        "the row at line {line} has a quote that is not closed or is out of place",
+        hint="put cells with quotes or line breaks in quotes, and double each quote inside them",
     ),
     "zip-broken": Phrase("the zip file is broken ({reason})", hint="download or export it again"),
     "zip-too-large": Phrase(
         "unpacks to {unpacked_bytes} in {n_files} {n_files|file|files}", hint="zip only the boundary"
     ),
     "zip-names": Phrase(
-        "holds names that lead out of it or are over {n_longest} characters",
+        "has file names that lead outside it or are over {n_longest} characters",
         hint="zip only the boundary, without folders",
     ),
     "zip-locked": Phrase("is locked with a password", hint="unlock it and zip it again"),
     "zip-no-boundary": Phrase(
-        "the zip holds no boundary file (it holds {held*, })",
+        "the zip has no boundary file (it has {held*, })",
         hint="zip the .shp with its .shx, .dbf and .prj",
     ),
     "zip-no-boundary/empty": Phrase(
-        "the zip holds no file", hint="zip the .shp with its .shx, .dbf and .prj"
+        "the zip has no files", hint="zip the .shp with its .shx, .dbf and .prj"
     ),
     "zip-no-boundary/spreadsheet": Phrase(
         "is a spreadsheet, not a boundary", hint="save it as CSV, with a column of outlines as WKT"
     ),
     "try/unpack": Phrase("unpack it, then name {inner}"),
     "drawing-too-large": Phrase(
-        "its blocks and arrays draw {n_lines} lines with {n_vertices} vertices; at most {n_most_lines} and {n_most_vertices} are read",
+        "its blocks and arrays draw {n_lines} lines with {n_vertices} vertices; fieldplan reads at most {n_most_lines} and {n_most_vertices}",
         hint=_EXPLODE,
     ),
     "drawing-too-large/nested": Phrase(
@@ -132,107 +140,110 @@ _FILES: dict[str, Phrase] = {
         "line {line}: a spline has over {n_points} control points or a degree over {n_degree}",
         hint=_EXPLODE,
     ),
-    "drawing/no-entity": Phrase('line {line}: "{kind}" is no kind of entity'),
-    "drawing/polyline-open": Phrase("line {line}: a polyline does not end before the next entity begins"),
+    "drawing/no-entity": Phrase('line {line}: "{kind}" is not a kind of entity'),
+    "drawing/polyline-open": Phrase("line {line}: a polyline has not ended when the next entity begins"),
     "drawing/stray-vertex": Phrase("line {line}: a vertex belongs to no polyline"),
     "drawing/coordinates": Phrase("line {line}: a {kind} has more or fewer coordinates than it should"),
-    "drawing/goes-on": Phrase("line {line}: it goes on after its end"),
-    "drawing/no-section": Phrase('line {line}: "{given}" is no section of a drawing'),
-    "drawing/no-number": Phrase('line {line}: "{given}" is no number'),
+    "drawing/goes-on": Phrase("line {line}: there is more after the end of the drawing"),
+    "drawing/no-section": Phrase('line {line}: "{given}" is not a section of a drawing'),
+    "drawing/no-number": Phrase('line {line}: "{given}" is not a number'),
     "drawing/section-in-section": Phrase("line {line}: a section begins inside another"),
     "drawing/section-open": Phrase("line {line}: the section {section} does not end"),
     "drawing/cut-short": Phrase("it is cut short at line {line}, before its end"),
-    "drawing/no-group-code": Phrase("line {line}: no group code stands where there should be one"),
-    "drawing/spline-points": Phrase(
-        "before line {line}: a spline does not have the control points and knots that it needs"
-    ),
-    "drawing/spline-weights": Phrase("before line {line}: a spline has weights that no curve can have"),
+    "drawing/no-group-code": Phrase("line {line}: a group code is missing"),
+    "drawing/spline-points": Phrase("before line {line}: a spline lacks control points or knots"),
+    "drawing/spline-weights": Phrase("before line {line}: a spline has impossible weights"),
 }
 _LOSSES: dict[str, Phrase] = {
     "features-lost/features": Phrase(
-        "holds {n_held} features, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|feature|features}, but only {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/drawn": Phrase(
-        "holds {n_held} features with a geometry, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|feature|features} with a geometry, but only {n_read} could be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/lines": Phrase(
-        "holds {n_held} lines and curves, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} lines and curves, but only {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/rows": Phrase(
-        "holds {n_held} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|row|rows}, but {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/places": Phrase(
-        "holds {n_held} places in its geometries, of which {n_read} were read", hint=_WHAT_IS_LEFT
+        "has {n_held} {n_held|point|points} in its geometries, but only {n_read} could be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/rows-read": Phrase(
-        "says that it has {n_stated} rows, of which {n_read} could be read", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|row|rows}, but {n_read} could be read", hint=_WHAT_IS_LEFT
     ),
     "features-lost/readable": Phrase(
-        "says that it has {n_stated} features and holds {n_read} that can be read", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|feature|features}, but {n_read} can be read",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/stated": Phrase(
-        "says that it has {n_stated} features and holds {n_held}", hint=_WHAT_IS_LEFT
+        "says that it has {n_stated} {n_stated|feature|features}, but has {n_held}", hint=_WHAT_IS_LEFT
     ),
     "features-lost/of-layer": Phrase(
-        'the layer "{layer}" says that it has {n_stated} features and holds {n_held}', hint=_WHAT_IS_LEFT
+        'the layer "{layer}" says that it has {n_stated} {n_stated|feature|features}, but has {n_held}',
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/part": Phrase(
-        "holds {n_held} of {n_stated} features: the server gave a part of them only", hint=_WHAT_IS_LEFT
+        "has {n_held} of {n_stated} {n_stated|feature|features}: the server sent only part of them",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/without-geometry": Phrase(
-        "says that {n_stated} rows are without a geometry, and {n_held} are", hint=_WHAT_IS_LEFT
+        "states {n_stated} {n_stated|row|rows} without a geometry, but has {n_held}",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/cut-short": Phrase(
-        "is cut short or damaged: it says that it has {n_stated} features", hint=_WHAT_IS_LEFT
+        "is cut short or damaged: it says that it has {n_stated} {n_stated|feature|features}",
+        hint=_WHAT_IS_LEFT,
     ),
     "features-lost/cut-short-to": Phrase(
-        "is cut short or damaged: it says that it has {n_stated} features and holds {n_held}",
+        "is cut short or damaged: it says that it has {n_stated} {n_stated|feature|features}, but has {n_held}",
         hint=_WHAT_IS_LEFT,
     ),
     "features-lost/end": Phrase(
         "is cut short or damaged: it does not end where its last feature does", hint=_WHAT_IS_LEFT
     ),
-    "features-lost/index": Phrase(
-        "is damaged: its index does not fit the features that it holds", hint=_WHAT_IS_LEFT
-    ),
-    "layer-lost/missing": Phrase('lists a layer "{layer}" that it does not hold', hint=_COPY),
+    "features-lost/index": Phrase("is damaged: its index does not match its features", hint=_WHAT_IS_LEFT),
+    "layer-lost/missing": Phrase('lists a layer "{layer}" that is missing', hint=_COPY),
     "layer-lost/unlisted": Phrase(
-        'holds a layer "{layer}" that its table of contents does not list', hint=_COPY
+        'has a layer "{layer}" that its table of contents does not list', hint=_COPY
     ),
     "layer-lost/no-column": Phrase(
         'the layer "{layer}" has no column of geometry in the table that lists them', hint=_WHAT_IS_LEFT
     ),
     "shapefile-cut/bytes": Phrase(
-        "the {part} is cut short: it is {n_bytes} bytes long and says that it has {n_stated}; what stood at its end is lost",
+        "the {part} is cut short: it is {n_bytes} bytes long, but its header says {n_stated}; its end is lost",
         hint=_WHAT_IS_LEFT,
     ),
     "shapefile-cut/rows": Phrase(
-        "the .dbf is cut short: it says that it has {n_stated} rows and holds {n_held}", hint=_WHAT_IS_LEFT
-    ),
-    "shapefile-records/bytes": Phrase(
-        "the {part} is {n_bytes} bytes long and says that it has {n_stated}", hint=_WHAT_IS_LEFT
-    ),
-    "shapefile-records/whole": Phrase(
-        "the .shp holds {n_whole} whole records, and then no more that can be made out", hint=_WHAT_IS_LEFT
-    ),
-    "shapefile-records/index": Phrase(
-        "the .shp holds {n_held} outlines and its .shx lists {n_listed}", hint=_WHAT_IS_LEFT
-    ),
-    "shapefile-records/points": Phrase(
-        "outline {outline} says that it has more or fewer points than its record holds", hint=_WHAT_IS_LEFT
-    ),
-    "shapefile-records/length": Phrase(
-        "outline {outline} is {n_bytes} bytes long in the .shp and {n_listed} in the .shx",
+        "the .dbf is cut short: it says that it has {n_stated} {n_stated|row|rows}, but has {n_held}",
         hint=_WHAT_IS_LEFT,
     ),
-    "shapefile-records/table-header": Phrase(
-        "the header of the .dbf cannot be made out", hint=_WHAT_IS_LEFT
+    "shapefile-records/bytes": Phrase(
+        "the {part} is {n_bytes} bytes long, but its header says {n_stated}", hint=_WHAT_IS_LEFT
     ),
+    "shapefile-records/whole": Phrase(
+        "the .shp has {n_whole} whole {n_whole|record|records}; the rest cannot be read", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/index": Phrase(
+        "the .shp has {n_held} {n_held|outline|outlines}, but its .shx lists {n_listed}", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/points": Phrase(
+        "outline {outline} has more or fewer points than its record says", hint=_WHAT_IS_LEFT
+    ),
+    "shapefile-records/length": Phrase(
+        "outline {outline} is {n_bytes} bytes long in the .shp, but {n_listed} in the .shx",
+        hint=_WHAT_IS_LEFT,
+    ),
+    "shapefile-records/table-header": Phrase("the header of the .dbf cannot be read", hint=_WHAT_IS_LEFT),
     "shapefile-records/rows": Phrase(
-        "the .dbf says that it has {n_stated} rows and holds {n_held}", hint=_WHAT_IS_LEFT
+        "the .dbf says that it has {n_stated} {n_stated|row|rows}, but has {n_held}", hint=_WHAT_IS_LEFT
     ),
     "shapefile-records/table": Phrase(
-        "the .shp has {n_outlines} outlines and the .dbf {n_rows} rows", hint=_WHAT_IS_LEFT
+        "the .shp has {n_outlines} {n_outlines|outline|outlines}, but the .dbf has {n_rows} {n_rows|row|rows}",
+        hint=_WHAT_IS_LEFT,
     ),
     "shapefile-records/row-marks": Phrase(
         "rows of the .dbf do not begin where they should", hint=_WHAT_IS_LEFT
@@ -244,20 +255,20 @@ _REMARKS: dict[str, Phrase] = {
         "<{file}: >The .dbf with names and attributes is missing: fields are numbered."
     ),
     "shapefile-no-shx": Phrase(
-        "<{file}: >The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may come back with it."
+        "<{file}: >The .shx index was missing and was rebuilt in a copy; outlines deleted earlier may be back."
     ),
     "shapefile-superseded": Phrase(
-        "<{file}: >{n_older} older {n_older|version|versions} of outlines {n_older|stands|stand} in the .shp and {n_older|is|are} not in use."
+        "<{file}: >{n_older} older {n_older|version|versions} of outlines in the .shp {n_older|is|are} not used."
     ),
     "shapefile-deleted": Phrase(
         "<{file}: >{n_rows} {n_rows|row is|rows are} marked as deleted and {n_rows|is|are} left out."
     ),
     "encoding-guessed": Phrase(
-        "<{file}: >The .dbf does not say its character set; names were read as {encoding}. "
+        "<{file}: >The .dbf does not name its character set; names were read as {encoding}. "
         "If they look wrong, give it with --encoding, such as CP1250."
     ),
     "links-not-followed": Phrase(
-        "<{file}: >{n_links} {n_links|link|links} to other places {n_links|stands|stand} in the file and {n_links|is|are} not followed."
+        "<{file}: >{n_links} {n_links|link|links} to other places {n_links|was|were} not followed."
     ),
     "curves-straightened": Phrase(
         "<{file}: >Curves were drawn as straight edges, {n_edges} to a circle: acres are right to one part in 100,000."
@@ -266,64 +277,68 @@ _REMARKS: dict[str, Phrase] = {
 _GEOMETRIES: dict[str, Phrase] = {
     "misspelt/lacks": Phrase("it has no {name}"),
     "misspelt/too-deep": Phrase("collections nested too deep"),
-    "misspelt/no-type": Phrase('its type is "{kind}", which is none'),
+    "misspelt/no-type": Phrase('its type is "{kind}", which is not a geometry type'),
     "misspelt/json-type": Phrase('its type is "{kind}"<, where GeoJSON has "{meant}">'),
     "misspelt/not-feature": Phrase('its type is "{kind}", not "Feature"'),
-    "misspelt/no-feature": Phrase("it is no GeoJSON feature"),
+    "misspelt/no-feature": Phrase("it is not a GeoJSON feature"),
     "misspelt/no-features": Phrase('the collection has no list "features"'),
-    "misspelt/beside-geometry": Phrase('it has a "{name}" of its own beside its geometry'),
+    "misspelt/beside-geometry": Phrase('it has "{name}" beside its geometry'),
     "misspelt/empty-ring": Phrase("one of its rings is empty"),
     "misspelt/short-ring": Phrase("one of its rings has only {n_points} {n_points|point|points}"),
-    "misspelt/nesting": Phrase("its coordinates are not nested as its type asks"),
-    "misspelt/no-pairs": Phrase("its coordinates are not all pairs of numbers, nested as its type asks"),
+    "misspelt/nesting": Phrase("its coordinates are not nested as its type requires"),
+    "misspelt/no-pairs": Phrase(
+        "its coordinates are not all pairs of numbers, nested as its type requires"
+    ),
     "misspelt/element": Phrase('an element is called "{named}", where {format} has "{known}"'),
-    "misspelt/curve": Phrase("a curve of the kind {kind} is not read"),
+    "misspelt/curve": Phrase("fieldplan does not read curves of the kind {kind}"),
     "misspelt/outer-rings": Phrase("it has {n_rings} outer rings"),
     "misspelt/polygon-rings": Phrase("a polygon has {n_rings} outer rings"),
     "misspelt/rings": Phrase("one of its boundaries has {n_rings} rings"),
-    "misspelt/elements-inside": Phrase("its coordinates hold other elements"),
-    "misspelt/no-places": Phrase("{n_numbers} {n_numbers|number is|numbers are} no list of places"),
-    "misspelt/no-place": Phrase('"{given}" is no place'),
-    "misspelt/no-number": Phrase('"{given}" is no number'),
-    "misspelt/holds": Phrase('"{within}" holds an element "{named}"'),
+    "misspelt/elements-inside": Phrase("its coordinates have other elements in them"),
+    "misspelt/no-places": Phrase(
+        "{n_numbers} {n_numbers|number does|numbers do} not make a list of positions"
+    ),
+    "misspelt/no-place": Phrase('"{given}" is not a position'),
+    "misspelt/no-number": Phrase('"{given}" is not a number'),
+    "misspelt/holds": Phrase('"{named}" cannot be in "{within}"'),
     "misspelt/point-lacks": Phrase("a point has no {name}"),
-    "misspelt/point": Phrase('a point at "{lat}, {lon}" has no numbers'),
-    "misspelt/point-nowhere": Phrase("a point at {lat}, {lon} lies nowhere on Earth"),
-    "misspelt/point-of-many": Phrase("a point has {n_places} places"),
-    "misspelt/placemark": Phrase('the placemark "{name}" stands in another element, "{within}"'),
-    "misspelt/stray-geometry": Phrase('"{named}" stands where KML has no geometry'),
-    "misspelt/no-geometry": Phrase('"{named}" stands where KML has a geometry'),
-    "misspelt/geometries": Phrase("it has {n_geometries} geometries outside of a MultiGeometry"),
-    "misspelt/track": Phrase("a place of its track cannot be read"),
-    "misspelt/outside-boundaries": Phrase('"{named}" stands in a polygon outside of its boundaries'),
-    "misspelt/no-ring": Phrase('"{named}" stands where a polygon has a ring'),
+    "misspelt/point": Phrase('a point at "{lat}, {lon}" does not have two numbers'),
+    "misspelt/point-nowhere": Phrase("a point at {lat}, {lon} is not on Earth"),
+    "misspelt/point-of-many": Phrase("a point has {n_places} positions"),
+    "misspelt/placemark": Phrase('the placemark "{name}" cannot be in "{within}"'),
+    "misspelt/stray-geometry": Phrase('"{named}" is where KML allows no geometry'),
+    "misspelt/no-geometry": Phrase('"{named}" is where KML needs a geometry'),
+    "misspelt/geometries": Phrase("it has {n_geometries} geometries outside a MultiGeometry"),
+    "misspelt/track": Phrase("a position of its track cannot be read"),
+    "misspelt/outside-boundaries": Phrase('"{named}" is in a polygon but outside its boundaries'),
+    "misspelt/no-ring": Phrase('"{named}" is where a polygon needs a ring'),
     "misspelt/lists": Phrase("a {kind} has {n_lists} lists of coordinates"),
     "misspelt/coordinates": Phrase('its coordinates cannot be read at "{given}"'),
     "unread/placemark": Phrase('placemark "{name}": {why}'),
-    "unread/no-geometry": Phrase("its bytes are no geometry"),
-    "unread/more-bytes": Phrase("its bytes hold more than could be read of them"),
-    "unread/record": Phrase("its record cannot be made out"),
-    "unread/record-damaged": Phrase("its record is damaged, or not what the index of the file says"),
+    "unread/no-geometry": Phrase("its bytes are not a geometry"),
+    "unread/more-bytes": Phrase("only part of its bytes could be read"),
+    "unread/record": Phrase("its record cannot be read"),
+    "unread/record-damaged": Phrase("its record is damaged, or does not match the index of the file"),
     "unread/text-damaged": Phrase("its text is damaged"),
     "row/cells": Phrase(
-        "the row at line {line} has {n_cells} {n_cells|cell|cells}, where the table has {n_columns} {n_columns|column|columns}"
+        "the row at line {line} has {n_cells} {n_cells|cell|cells}, but the table has {n_columns} {n_columns|column|columns}"
     ),
     "row/two-outlines": Phrase(
-        'the row at line {line} holds an outline in the column "{column}" too: a quote that is not closed, or a second column of outlines'
+        'the row at line {line} has an outline in the column "{column}" too: a quote is not closed, or there is a second column of outlines'
     ),
-    "row/broken-off": Phrase("the row at line {line} is broken off at the end of the file"),
+    "row/broken-off": Phrase("the row at line {line} is cut off at the end of the file"),
     "row/curve": Phrase("the row at line {line}: {why}"),
     "wkt/unread": Phrase("its WKT cannot be read"),
     "wkt/unread-at": Phrase('it cannot be read at "{given}"'),
-    "wkt/after-end": Phrase("text stands after its end"),
-    "wkt/stands": Phrase('"{there}" stands where {wanted* or } should'),
+    "wkt/after-end": Phrase("there is text after its end"),
+    "wkt/stands": Phrase('it has "{there}" where {wanted* or } should be'),
     "wkt/end": Phrase("its end"),
     "wkt/more": Phrase("more"),
-    "wkt/no-kind": Phrase('"{given}" is no kind of geometry'),
-    "wkt/beside-curves": Phrase('"{kind}" beside curves is not read'),
+    "wkt/no-kind": Phrase('"{given}" is not a kind of geometry'),
+    "wkt/beside-curves": Phrase('fieldplan does not read "{kind}" together with curves'),
     "wkt/apart": Phrase("parts of a compound curve do not meet"),
-    "wkt/no-ring": Phrase('"{kind}" is no ring'),
-    "wkt/no-arc": Phrase("{n_points} {n_points|point is|points are} no circular string"),
-    "wkt/no-place": Phrase("a place has no two numbers"),
+    "wkt/no-ring": Phrase('"{kind}" is not a ring'),
+    "wkt/no-arc": Phrase("{n_points} {n_points|point does|points do} not make a circular string"),
+    "wkt/no-place": Phrase("a position does not have two numbers"),
 }
 PHRASES: dict[str, Phrase] = {**_FILES, **_LOSSES, **_REMARKS, **_GEOMETRIES}

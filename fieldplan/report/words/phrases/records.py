@@ -1,64 +1,66 @@
-"""What is said of the ledger and what is made of it."""
+"""Phrases about the ledger and the papers made from it."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _ANOTHER = "--ledger with another file"
-_RETURN = (
-    "enter its return first, or both at once with --from; a new meter: bring it in and out on the same day"
-)
+_RETURN = "enter its return first, or both at once with --from; for a new meter, bring it in and out on the same day"
 _GOING = "enter the day it went out first, or both at once with --from"
 
 _LEDGER: dict[str, Phrase] = {
-    "ledger-remote/written": Phrase("a ledger is a file on this machine", hint="--ledger with a file"),
-    "ledger-foreign": Phrase("is no ledger of records", hint=_ANOTHER),
+    "ledger-remote/written": Phrase(
+        "a ledger must be a file on this computer", hint="--ledger with a file"
+    ),
+    "ledger-foreign": Phrase("is not a ledger", hint=_ANOTHER),
     "ledger-of-another": Phrase('is the ledger of "{there}", not of "{season}"', hint=_ANOTHER),
     "ledger-busy": Phrase("another program is writing to it", hint="try again in a moment"),
-    "ledger-damaged": Phrase("is no ledger, or a damaged one ({reason})", hint="your last copy of it"),
+    "ledger-damaged": Phrase(
+        "is not a ledger, or a damaged one ({reason})", hint="use your last copy of it"
+    ),
     "ledger-rewritten": Phrase(
         "is not as it was written: another program has changed the file",
-        hint="your last copy of it; nothing but fieldplan season record may write to it",
+        hint="use your last copy of it; only fieldplan season record may write to it",
     ),
     "ledger-unusable": Phrase(
-        "cannot be used ({reason})", hint="--ledger with a file on a disk of this machine"
+        "cannot be used ({reason})", hint="--ledger with a file on a disk of this computer"
     ),
     "ledger-unusable/new": Phrase(
-        "cannot be begun ({reason})", hint="--ledger with a file on a disk of this machine"
+        "cannot be begun ({reason})", hint="--ledger with a file on a disk of this computer"
     ),
     "disk-full/ledger": Phrase(
-        "nothing was written, for the disk is full or takes no more ({reason})", hint="make room"
+        "nothing was written: the disk is full or takes no more ({reason})", hint="make room"
     ),
 }
 
 _ENTRIES: dict[str, Phrase] = {
-    "fact-unreadable": Phrase('"{word}" is no fact', hint="name=value, such as day=2027-04-24"),
-    "fact-twice": Phrase("{fact} is said twice", hint="say it once"),
+    "fact-unreadable": Phrase('"{word}" is not a fact', hint="name=value, such as day=2027-04-24"),
+    "fact-twice": Phrase("{fact} is given twice", hint="give it once"),
     "entry-row": Phrase(
         "has {n_cells} {n_cells|cell|cells} more than there are columns",
         hint="quote cells that hold the separator",
     ),
-    "corrects-unreadable": Phrase('corrects "{given}" is no row of the ledger', hint="corrects=12"),
+    "corrects-unreadable": Phrase('corrects "{given}" is not a row of the ledger', hint="corrects=12"),
     "kind-unknown": Phrase(
         'there is no kind of entry "{kind}"', hint='<did you mean "{near}"?><one of: {kinds}>'
     ),
     "fact-unknown/entry": Phrase(
         'has no fact "{fact}"', hint='<did you mean "{near}"? >known here: {known}'
     ),
-    "fact-missing": Phrase("does not say {fact}", hint="{example}"),
-    "fact-missing/row": Phrase("does not say which row", hint="corrects=12"),
+    "fact-missing": Phrase("has no {fact}", hint="{example}"),
+    "fact-missing/row": Phrase("does not name a row", hint="corrects=12"),
     "entry-example": Phrase("{example}"),
     "text-long/entry": Phrase("is {n_characters} characters long, over {n_most}"),
     "not-a-date/entry": Phrase(
-        'is "{given}", no date as YYYY-MM-DD: in a spreadsheet give the column that format'
+        'is "{given}", not a date in the form YYYY-MM-DD: in a spreadsheet, set that format for the column'
     ),
-    "out-of-range/meter": Phrase('is "{given}", not from nothing to {most_m2:0}'),
+    "out-of-range/meter": Phrase('is "{given}", not from 0 to {most_m2:0}'),
     "out-of-range/share": Phrase('is "{given}", not from 0 to 100 %'),
-    "out-of-range/nothing": Phrase('is "{given}": not more than nothing'),
+    "out-of-range/nothing": Phrase('is "{given}": must be more than 0'),
     "out-of-range/too-much": Phrase('is "{given}": too much'),
-    "out-of-range/below-nothing": Phrase('is "{given}", less than nothing'),
+    "out-of-range/below-nothing": Phrase('is "{given}", less than 0'),
     "not-money/entry": Phrase(
-        'is "{given}", no sum of money: digits with a point, a minus before if it was paid back'
+        'is "{given}", not a sum of money: write digits with a decimal point, and a minus sign in front if it was paid back'
     ),
     "not-facts": Phrase('is "{given}", not name=value'),
     "not-yes-or-no": Phrase('is "{given}", neither yes nor no'),
@@ -66,10 +68,10 @@ _ENTRIES: dict[str, Phrase] = {
 
 _CONFLICTS: dict[str, Phrase] = {
     "ledger-row": Phrase("row {row}"),
-    "row-untrue": Phrase("row {row} of the ledger could not be true then"),
+    "row-untrue": Phrase("row {row} of the ledger could then not be true"),
     "corrects-nothing": Phrase(
-        "corrects row {row}, which is not there or holds no more",
-        hint="the number of a row that holds: fieldplan season ledger shows them",
+        "corrects row {row}, which does not exist or is no longer current",
+        hint="the number of a current row: fieldplan season ledger shows them",
     ),
     "corrects-another": Phrase(
         'is "{kind}" and corrects row {row}, which is "{other}"',
@@ -81,11 +83,11 @@ _CONFLICTS: dict[str, Phrase] = {
     "drill-unknown": Phrase('no drill is called "{drill}"', hint="one of: {drills}"),
     "field-unknown": Phrase('{request} has no field "{field}"', hint="one of: {fields}"),
     "day-outside": Phrase(
-        "{on_typed_day} lies outside the season",
-        hint="{opens_typed_day} to {closes_typed_day}, a month around it for a drill to go out and come back, years after it for payments",
+        "{on_typed_day} is outside the season",
+        hint="{opens_typed_day} to {closes_typed_day}; a drill may go out and come back within a month of it, payments may come years later",
     ),
     "rain-no-work": Phrase(
-        "{drill} does not work on {on_typed_day}, so that day cannot be lost to weather",
+        "{drill} does not work on {on_typed_day}, so it cannot lose that day to weather",
         hint="a working day of the season",
     ),
     "first-no-work": Phrase(
@@ -98,61 +100,65 @@ _CONFLICTS: dict[str, Phrase] = {
         "{fact} is in {given}, the rate card in {currency}", hint="a sum in {currency}"
     ),
     "entry-twice": Phrase(
-        "says the same as {row}", hint='if it happened twice, add a note, such as note="second time"'
+        "repeats {row}", hint='if it happened twice, add a note, such as note="second time"'
     ),
     "tag-over": Phrase(
         "germination and dormant add up to more than 100 %",
-        hint="both as the tag shows them, each of the pure seed",
+        hint="enter both as the tag shows them, each as a share of the pure seed",
     ),
     "tested-after": Phrase(
         "lot {lot} was tested on {tested_typed_day}, after it was sown",
-        hint="both days as the papers show them",
+        hint="enter both days as the papers show them",
     ),
     "lot-differs": Phrase(
         "lot {lot} has {fact} {here} here and {there} elsewhere ({row})",
-        hint="a lot has one tag: put right the one that was misread",
+        hint="a lot has one tag: correct the entry that was misread",
     ),
     "refused-and-served": Phrase(
         "{request} went out on {out_typed_day} and was turned away on {refused_typed_day} ({row})",
-        hint="strike the one that does not hold",
+        hint="strike the wrong one",
     ),
     "deposit-below": Phrase(
-        "more of {request}'s deposit would be given back than was taken",
-        hint='a payment back of rent is an entry "paid"',
+        "more of {request}'s deposit would be returned than was taken",
+        hint='rent that is paid back is an entry "paid"',
     ),
 }
 
 _METERS: dict[str, Phrase] = {
-    "drill-out": Phrase("{drill} is out with {request} since {since_typed_day} ({row})", hint=_RETURN),
+    "drill-out": Phrase(
+        "{drill} has been out with {request} since {since_typed_day} ({row})", hint=_RETURN
+    ),
     "in-without-out": Phrase("no drill is out with {request} on {on_typed_day}", hint=_GOING),
     "in-without-out/drill": Phrase("{drill} is not out with {request} on {on_typed_day}", hint=_GOING),
     "in-without-out/elsewhere": Phrase(
         "{drill} is not out with {request} on {on_typed_day}: it is with {holder} ({row})", hint=_GOING
     ),
-    "in-which": Phrase("{request} has {drills* and }", hint='say which came back: drill="{first}"'),
+    "in-which": Phrase(
+        "{request} has more than one drill: {drills* and }", hint='say which came back: drill="{first}"'
+    ),
     "meter-backwards": Phrase(
         "the meter of {drill} would run backwards, from {before_m2} on {before_typed_day} ({row}) to {now_m2}",
-        hint='a misread figure is put right with corrects=…; a new meter is an entry "meter"',
+        hint='correct a misread figure with corrects=…; a new meter is an entry "meter"',
     ),
     "sown-without-drill": Phrase("no drill was with {request} on {on_typed_day}", hint=_GOING),
     "sown-over-meter": Phrase(
-        "the fields of {request} add up to {sown_m2}, and the meter counted {metered_m2} ({row_out} and {row_back})",
-        hint="read both again",
+        "the fields of {request} add up to {sown_m2}, but the meter counted {metered_m2} ({row_out} and {row_back})",
+        hint="check both readings",
     ),
     "rain-and-sown": Phrase(
-        "{drill} sowed on {on_typed_day} and lost the day to weather ({row})",
+        "{drill} sowed on {on_typed_day} but lost that day to weather ({row})",
         hint="a day is lost only if nothing was sown on it",
     ),
 }
 
 _WARNINGS: dict[str, Phrase] = {
     "entries-to-come": Phrase(
-        "{n_entries} of these entries lie after today, {today_typed_day}, such as row {row} on {first_typed_day}."
+        "{n_entries} of these entries {n_entries|is|are} dated after today, {today_typed_day}, such as row {row} on {first_typed_day}."
     ),
     "meter-over-map": Phrase(
-        "the meter counted {metered_m2}, and {request} has {mapped_m2} on the map (row {row})."
+        "the meter counted {metered_m2}, but {request} has {mapped_m2} on the map (row {row})."
     ),
-    "sown-over-map": Phrase("{sown_m2} were sown, and {field} has {mapped_m2} on the map (row {row})."),
+    "sown-over-map": Phrase("{sown_m2} were sown, but {field} has {mapped_m2} on the map (row {row})."),
     "seed-heavy": Phrase("{weight} of {species} went into {mapped_m2} (row {row})."),
 }
 
@@ -166,7 +172,7 @@ _PAPERS: dict[str, Phrase] = {
         hint="fieldplan season record … in",
     ),
     "record-bill-fact": Phrase(
-        "miles=… where it went out, hours=… where it came back, bill=… there, or a column of the list of requests"
+        "record miles=… with out, hours=… with in, bill=… with either, or add a column to the list of requests"
     ),
     "board-column": Phrase('The list of requests has no column "{column}"', hint="columns: {columns}"),
     "return-missing": Phrase("the drill's return"),
@@ -175,9 +181,9 @@ _PAPERS: dict[str, Phrase] = {
         "lot {lot} was tested on {tested_typed_day}, more than {n_months} months before it was sown (source: {sources})"
     ),
     "test-late": Phrase("lot {lot} was tested on {tested_typed_day}, after it was sown"),
-    "seed-not-sown": Phrase("lot {lot} went into field {field}, which is not down as sown"),
+    "seed-not-sown": Phrase("lot {lot} went into field {field}, which is not recorded as sown"),
     "sown-outside/packet": Phrase(
-        "field {field} was sown on {sown_typed_day}, outside {ready_typed_day} to {until_typed_day}, the days of the request"
+        "field {field} was sown on {sown_typed_day}, outside the days of the request, {ready_typed_day} to {until_typed_day}"
     ),
 }
 

@@ -1,128 +1,125 @@
-"""What is said of mixes, tags, boxes and calibration, and the steps of a set-up card that depend on
-them.
-"""
+"""Sentences on mixes, tags, boxes and calibration, and the steps of a set-up card that depend on them."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _CATCH = (
-    "{{box}} box: catch {{row_catch_kg_per_m}} a row, {{drill_catch_kg_per_m}} from all {{n_rows}}, over {way}"
-    "< or {{wheel_catch_per_m}} turns of the drive wheel without slip>; three times, then set again (fieldplan calibrate)"
+    "{{box}} box: catch {{row_catch_kg_per_m}} a row, {{drill_catch_kg_per_m}} from all {{n_rows}}, over {distance}"
+    "< or {{wheel_catch_per_m}} turns of the drive wheel without slip>; do it three times, then set again (fieldplan calibrate)"
 )
 _SET = "{box} box: {load_kg_per_m2}"
 PHRASES: dict[str, Phrase] = {
     "field-unknown/in-job": Phrase(
-        "names no field of {boundary}", hint='<did you mean "{near}"? >fields there: {known}'
+        "is not the id of a field in {boundary}", hint='<did you mean "{near}"? >fields there: {known}'
     ),
     "mix-unknown": Phrase(
         'asks for mix "{mix}"; {job} has "{known*", "}"',
         hint='<did you mean "{near}"? >add [field.{field}] mix = "…" to the job file, or an attribute mix to the field',
     ),
     "mix-unknown/not-said": Phrase(
-        'does not say which mix it gets; {job} has "{known*", "}"',
+        'has no mix; {job} has "{known*", "}"',
         hint='<{like* } >add [field.{field}] mix = "…" to the job file, or an attribute mix to the field',
     ),
     "bags-more": Phrase("{n_bags} {n_bags|bag|bags} more to buy"),
     "bags-more/none": Phrase("no bag more to buy"),
     "chart-order": Phrase(
-        "the rates of the chart do not rise with its settings", hint="check the lines as typed"
+        "the rates of the chart do not rise with its settings",
+        hint="check the lines of the chart for typing errors",
     ),
     "chart-outside/rate": Phrase(
-        "the rate lies outside the rate chart in this gear range",
-        hint="another gear range, or more lines of the chart",
+        "the rate is outside the rate chart in this gear range",
+        hint="use another gear range, or add lines of the chart",
     ),
     "chart-outside/setting": Phrase(
-        "the setting lies outside the rate chart", hint="another gear range, or more lines of the chart"
+        "the setting is outside the rate chart", hint="use another gear range, or add lines of the chart"
     ),
     "chart-range": Phrase(
-        'the rate chart has "{seed}" in several gear ranges: {ranges}', hint="one of: {ranges}"
+        'the rate chart has "{seed}" in several gear ranges: {ranges}', hint="name one of: {ranges}"
     ),
     "chart-seed": Phrase('the rate chart has no line for "{seed}"', hint="it has: {known}"),
     "chart-thin": Phrase(
-        'the rate chart has fewer than two settings for "{seed}"< in range "{gear_range}">',
-        hint="ranges there: {ranges}",
+        'the rate chart has fewer than two settings for "{seed}"< in gear range "{gear_range}">',
+        hint="add lines, or use another gear range: {ranges}",
     ),
     "full-stand": Phrase("{species} {full_seeds_per_m2}"),
-    "least-level/assumed": Phrase("nobody gave it"),
-    "least-level/given": Phrase("as the job file gives it"),
+    "least-level/assumed": Phrase("assumed, as the job file gives none"),
+    "least-level/given": Phrase("given in the job file"),
     "metering-out-of-range/over": Phrase(
-        'Mix "{mix}" asks the {box} box for {asked_m3_per_m2} ({asked_kg_per_m2}), over its metering range, from '
+        'Mix "{mix}" needs {asked_m3_per_m2} ({asked_kg_per_m2}) from the {box} box, over its metering range of '
         "{low_m3_per_m2..high_m3_per_m2}."
     ),
     "metering-out-of-range/under": Phrase(
-        'Mix "{mix}" asks the {box} box for {asked_m3_per_m2} ({asked_kg_per_m2}), under its metering range, from '
-        "{low_m3_per_m2..high_m3_per_m2}; a carrier would lift it."
+        'Mix "{mix}" needs {asked_m3_per_m2} ({asked_kg_per_m2}) from the {box} box, under its metering range of '
+        "{low_m3_per_m2..high_m3_per_m2}; add a carrier to raise it."
     ),
     "metering-unknown": Phrase(
-        "The job file gives no metering range for the {boxes* and } box: whether it can meter as little or as much by "
-        'volume as mix "{mix}" asks for is not checked.'
+        'The job file gives no metering range for the {boxes* and } box, so nobody checked that it can meter mix "{mix}".'
     ),
     "months-since-test": Phrase("{lot} {n_months} months"),
     "native-box": Phrase(
-        "Native seed bridges over the meters: dust it with graphite as the drill's manual says, fill that box to about half so "
-        "that the agitators stay free, and engage its own drive ({sources})."
+        "Native seed bridges over the meters. Dust it with graphite as the drill's manual says, fill its box only about half to "
+        "keep the agitators free, and engage the drive of that box ({sources})."
     ),
     "native-speed": Phrase(
-        "Native seed is sown at {low_m_per_s..high_m_per_s} ({sources}); this plan drives {field_m_per_s}."
+        "Native seed should be sown at {low_m_per_s..high_m_per_s} ({sources}); this plan sows at {field_m_per_s}."
     ),
     "overage-raised": Phrase(
-        "The {box} box keeps its least level ({least_level}; sweep = true in [[drill.box]] says that the last bit is swept out): "
-        "{stays_kg} of seed stays in it, {more_kg} beyond the overage asked for; {bags}<, {cost}>. It comes out again when the box "
-        "is emptied."
+        "The {box} box keeps its least level ({least_level}): {stays_kg} of residual seed is left in it, {more_kg} beyond the "
+        "overage asked for; {bags}<, {cost}>. You get it back when you empty the box. If you sweep the last seed to the meters, set "
+        "sweep = true in [[drill.box]]."
     ),
     "seed-treated": Phrase(
-        'Mix "{mix}" holds treated seed ({species}): read the label, wear what it asks for, keep dust down, never use it '
-        "for food, feed or oil ({sources}); clean the boxes before untreated seed goes in."
+        'Mix "{mix}" has treated seed ({species}): read the label, wear the protection it asks for, keep dust down, and never '
+        "use the seed for food, feed or oil ({sources}). Clean the boxes before you fill them with untreated seed."
     ),
-    "step-boxes-idle": Phrase("not used: {boxes}; drive off, shut and empty"),
-    "step-catch": Phrase(_CATCH.format(way="100 ft"), metric=_CATCH.format(way="30 m")),
+    "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
+    "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
     "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
-    "step-depth-unknown": Phrase("not in the table, ask the seed supplier: {species}"),
-    "step-drive": Phrase("{box} box: engage the {drive} drive, or nothing falls from it"),
-    "step-drive/own": Phrase("{box} box: engage its own drive, or nothing falls from it"),
+    "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
+    "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
+    "step-drive/own": Phrase("{box} box: engage its drive, or no seed falls"),
     "step-fill": Phrase(
-        "{box} box: fill line at {usable_frac} of it, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
+        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
         "<; its seed falls {lands}>"
     ),
     "step-fill/native": Phrase(
-        "{box} box: fill line at {usable_frac} of it, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
-        "; agitators free, graphite as the manual says: native seed bridges without it"
+        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
+        "; keep agitators free and add graphite as the manual says: native seed bridges without it"
     ),
     "step-gate": Phrase("{box} box: seed gate at notch {n_notch}, for seed {like}"),
     "step-no-remotes": Phrase(
         "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
     ),
     "step-notches": Phrase(
-        "Set no deeper than {most_small_m}, for the species that stands least of those in the table: "
+        "Set no deeper than {most_small_m}, the limit of the shallowest species: "
         "{n_notches} {n_notches|notch|notches} of {notch_small_m}; every row the same"
     ),
     "step-notches/none": Phrase(
-        "Set no deeper than {most_small_m}, for the species that stands least of those in the table: "
-        "the shallowest setting there is; every row the same"
+        "Set no deeper than {most_small_m}, the limit of the shallowest species: the shallowest setting there is; every row the same"
     ),
     "step-setting": Phrase(
-        f"{_SET}: <range {{gear_range}}, >setting {{chart_setting}} by the rate chart, which only gets one close"
+        f"{_SET}: <range {{gear_range}}, >setting {{chart_setting}} by the rate chart; it only gets you close"
     ),
     "step-setting/mix": Phrase(
-        f"{_SET} of the mix: a chart for one seed does not hold for it, start low and calibrate"
+        f"{_SET} of the mix: charts for one seed do not work for a mix, start low and calibrate"
     ),
     "step-setting/no-answer": Phrase(f"{_SET}: {{why}}; start from the maker's chart"),
     "step-setting/uncharted": Phrase(
-        f"{_SET}: no rate chart for it in the job file, start from the maker's"
+        f"{_SET}: the job file has no rate chart for it, start from the maker's"
     ),
-    "step-weight": Phrase("The drill weighs {drill_kg:0}: what pulls it must also stop it"),
-    "surface-as-a-rule": Phrase("as a rule behind the openers, on the surface: look"),
-    "test-ahead": Phrase('Mix "{mix}": the date of test lies after {on}: {lots}. Check the date.'),
+    "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
+    "surface-as-a-rule": Phrase("usually on the surface behind the openers: check"),
+    "test-ahead": Phrase('Mix "{mix}": the test date is after {on}: {lots}. Check the date.'),
     "test-old": Phrase(
-        'Mix "{mix}": tested over {n_most_months} months before {on}: {lots}. Seed that crosses state lines must be tested '
-        "within {n_most_months} months ({sources}), state rules differ; live seed falls with age: ask for a newer test."
+        'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
+        "within {n_most_months} months ({sources}); state rules differ. Germination falls with age: ask for a newer test."
     ),
     "tractor": Phrase("{parts}"),
-    "tractor-power": Phrase("{power_w} at the shaft"),
+    "tractor-power": Phrase("PTO power {power_w}"),
     "tractor-remotes": Phrase("{n_remotes} {n_remotes|pair|pairs} of rear remotes"),
     "two-conventions": Phrase(
-        'The full stands in mix "{mix}" come from two conventions, of about {low_seeds_per_m2} and about {high_seeds_per_m2}, '
-        "all live ({stands}): shares of them do not add to one stand. Give these rates in live seeds by area instead."
+        'The full seeding rates in mix "{mix}" come from two conventions, about {low_seeds_per_m2} and about '
+        "{high_seeds_per_m2}, all of pure live seed ({stands}), so shares of them do not add up to one stand. Give these rates in live seeds per area instead."
     ),
 }

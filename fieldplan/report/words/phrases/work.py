@@ -1,4 +1,4 @@
-"""What is said of hours, tractors, bookings, costs and fees."""
+"""Sentences on hours, bookings, tractors, costs and fees."""
 
 from __future__ import annotations
 
@@ -31,27 +31,26 @@ _HOURS: dict[str, Phrase] = {
     "leg/check": Phrase("tube check"),
     "leg/break": Phrase("break"),
     "acres-flat": Phrase(
-        "Ground is measured on the ellipsoid, flat: slope and height add nothing (5 % slope is 0.125 % more ground)."
+        "Acres are map acres: slope and height are left out (a 5 % slope has 0.125 % more ground)."
     ),
     "handbook-efficiency": Phrase(
-        "Handbook hours use a field efficiency of {low_frac..high_frac} for seeding ({sources})."
+        "Hours by the handbook use a field efficiency of {low_frac..high_frac} for seeding ({sources})."
     ),
     "clock-leaves-out": Phrase(
-        "The clock holds {held*, } and {held_last}; {on_top*, } and breakdowns come on top."
+        "The clock counts {held*, } and {held_last}. It does not count {on_top*, } or breakdowns."
         "< No field takes long enough for a break ({every_s} of work), so none is counted.>"
     ),
     "driving": Phrase("driving"),
     "plugged-tubes": Phrase("plugged tubes"),
     "time-spent": Phrase("{spent_s} of {part}"),
     "box-empties-in-pass": Phrase(
-        "{n_stretches} {n_stretches|stretch takes|stretches take} more seed than a box holds, so the drill is filled in the middle of {n_stretches|it|them}."
+        "{n_stretches} {n_stretches|pass or headland segment takes|passes or headland segments take} more seed than a box holds: "
+        "the drill must stop and fill in the middle of {n_stretches|it|them}."
     ),
 }
 
-_ABOVE = (
-    ", above the usual {low_frac} to {high_frac}: long runs and few stops; {left_out} are not on the clock."
-)
-_BELOW = ", below the usual {low_frac} to {high_frac}: {part_frac} of the time goes into {part} in a field this small or odd."
+_ABOVE = ", above the usual {low_frac} to {high_frac}: passes are long and stops few; {left_out} are not on the clock."
+_BELOW = ", below the usual {low_frac} to {high_frac}: {part_frac} of the time goes into {part} in a field this small or odd in shape."
 _EFFICIENCY: dict[str, Phrase] = {
     "efficiency-unusual/above": Phrase(f"Field efficiency is {{efficiency_frac}}{_ABOVE}"),
     "efficiency-unusual/just-above": Phrase(f"Field efficiency is {{efficiency_frac:1}}{_ABOVE}"),
@@ -63,64 +62,62 @@ _EFFICIENCY: dict[str, Phrase] = {
 
 _BOOKING: dict[str, Phrase] = {
     "fit-days-independent": Phrase(
-        "The odds take each day as fit or not by itself; wet days come in spells, so real odds are somewhat lower "
-        "(persistence in [booking] takes them into account)."
+        "The odds treat each day as independent of the day before. Wet days come in spells, so the real odds are somewhat lower. "
+        "Set persistence in [booking] to count spells."
     ),
     "nothing-drilled": Phrase(
-        "Nothing is drilled on any field of this job: there is no seed to order and there are no days to book."
+        "No field of this job has ground to drill: there is no seed to order and there are no days to book."
     ),
     "booking-none": Phrase(
-        "No booking of up to {n_most} days reaches the {asked_prob} odds asked for: {job_s} of work need {n_fit_days} fit days, "
-        "and {best}. {cure}"
+        "No booking of up to {n_most} days reaches the wanted {asked_prob} odds: {job_s} of work need {n_fit_days} fieldwork "
+        "{n_fit_days|day|days}, and {best}. {cure}"
     ),
-    "most-days-hold": Phrase("within {n_most} days the odds are {best_prob}"),
-    "most-days-cannot-hold": Phrase("{n_most} days cannot hold that many"),
+    "most-days-hold": Phrase("the odds of being done within {n_most} days are {best_prob}"),
+    "most-days-cannot-hold": Phrase("{n_most} days do not have that many"),
     "finish-by-missed": Phrase(
-        "To be done by {finish_by} with {asked_prob} odds, no day from {start} on is early enough: begun on that day, the odds of "
-        "being done by then are {by_then_prob:1}. {cure}"
+        "The job cannot be done by {finish_by} with {asked_prob} odds: with a start on {start} the odds are only {by_then_prob:1}. {cure}"
     ),
-    "would-do": Phrase("What would do: {cures*, or }."),
+    "would-do": Phrase("What would help: {cures*, or }."),
     "would-do/nothing": Phrase(
-        "Nothing that was tried would do by itself: longer working days, up to {n_drills} drills side by side, fewer fields, lower odds."
+        "No single change helps: tried were longer working days, up to {n_drills} drills side by side, fewer fields and lower odds."
     ),
     "cure-earlier-start": Phrase("a start by {start}"),
-    "cure-longer-days": Phrase("working days of {day_s:0}< ({n_days} days to book)>"),
-    "cure-more-drills": Phrase("{n_drills} drills side by side< ({n_days} days to book)>"),
-    "cure-later-end": Phrase("an end on {finish}"),
-    "cure-lower-odds": Phrase("odds of {asked_prob:0}< ({n_days} days to book)>"),
+    "cure-longer-days": Phrase("working days of {day_s:0}< ({n_days} {n_days|day|days} to book)>"),
+    "cure-more-drills": Phrase("{n_drills} drills side by side< ({n_days} {n_days|day|days} to book)>"),
+    "cure-later-end": Phrase("an end by {finish}"),
+    "cure-lower-odds": Phrase("odds of {asked_prob:0}< ({n_days} {n_days|day|days} to book)>"),
     "cure-fewer-fields": Phrase(
-        "leaving fields out (the {n_fields} of the fewest hours take {n_days} days to book)"
+        "fewer fields (the {n_fields} {n_fields|quickest field needs|quickest fields need} {n_days} {n_days|day|days})"
     ),
     "nothing-done": Phrase(
-        "Nothing was metered or worked yet: there is no pace to go by",
-        hint="the plan itself says what to expect",
+        "No ground or no hours yet, so the pace is not known",
+        hint="use the plan itself until some ground is drilled",
     ),
     "metered-too-much": Phrase(
-        "The meter shows over a tenth more than the plan drills in all",
-        hint="check the reading, and the fields",
+        "The meter shows more ground, by over a tenth, than the whole plan drills",
+        hint="check the reading and the fields",
     ),
     "metered-too-little": Phrase(
-        "The meter shows over a tenth less than the plan drills on the fields that are done",
-        hint="check the reading, and the fields named with --done",
+        "The meter shows less ground, by over a tenth, than the plan drills on the fields done",
+        hint="check the reading and the fields named with --done",
     ),
     "left-too-much": Phrase(
-        "More is left of {species} than was ordered", hint="what is left in bags and boxes together"
+        "More {species} is left than was ordered", hint="give the seed left in bags and boxes together"
     ),
 }
 
-_DAY_RIGHT = "If it is right, say so with the line  meant = "
-_SET = "the day of planning is set with --today."
+_DAY_RIGHT = "If that is right, add the line  meant = "
+_SET = "--today sets the day of planning."
 _WARNINGS: dict[str, Phrase] = {
     "bags-many": Phrase(
-        "As it stands, {n_bags} {n_bags|bag|bags} of {seed}< ({lot})> {n_bags|is|are} to be ordered, {ordered_kg} for {sown_m2}."
-        "< {many}>< {dear}>"
+        "The order has {n_bags} {n_bags|bag|bags} of {seed}< ({lot})>, {ordered_kg} for {sown_m2}.< {many}>< {dear}>"
     ),
     "bags-doubt/many": Phrase(
-        "That is many bags for so much ground: are rate and bag right? If so, say so with the line  "
+        "That is many bags for this ground: are rate and bag right? If so, add the line  "
         'meant = ["bag"]  below its [[mix.component]].'
     ),
     "bags-doubt/dear": Phrase(
-        'They cost {cost}: is the price right? If so, say so with the line  meant = ["price"]  below its [[mix.component]].'
+        'They cost {cost}: is the price right? If so, add the line  meant = ["price"]  below its [[mix.component]].'
     ),
     "day-unlikely/start": Phrase(
         f'booking: start = {{day}} is {{away}}. {_DAY_RIGHT}["start"]  below [booking]; {_SET}'
@@ -129,8 +126,8 @@ _WARNINGS: dict[str, Phrase] = {
         f'booking: finish_by = {{day}} is {{away}}. {_DAY_RIGHT}["finish_by"]  below [booking]; {_SET}'
     ),
     "day-unlikely/days-off": Phrase(
-        "booking: days_off has {days*, }, which {n_off|is|are} not within a year from start = {start}. If that is right, say so with the "
-        'line  meant = ["days_off"]  below [booking].'
+        "booking: days_off has {days*, }, not within a year from start = {start}. If that is right, add the line  "
+        'meant = ["days_off"]  below [booking].'
     ),
     "day-unlikely/tested": Phrase(
         f'mix {{mix}}, component {{species}}: tested = {{day}} is {{away}}. {_DAY_RIGHT}["tested"]  below its [[mix.component]].'
@@ -142,49 +139,47 @@ _WARNINGS: dict[str, Phrase] = {
 }
 
 _SIZE = (
-    "a no-till drill {drill_width_m:1} wide goes with {least_w} to {most_w} (source: {size_source}); it takes up about "
-    "{takes_least_w} to {takes_most_w} of that (source: {takes_source})"
+    "a no-till drill {drill_width_m:1} wide goes with a tractor of {least_w} to {most_w} PTO (source: {size_source}) and itself "
+    "takes about {takes_least_w} to {takes_most_w} (source: {takes_source})"
 )
 _TRACTOR: dict[str, Phrase] = {
-    "tractor-fails": Phrase("The tractor fails on {check}: {why}."),
-    "tractor-power/asked-not-said": Phrase("not said; the drill asks for {need_w}"),
-    "tractor-power/asked-enough": Phrase("{have_w} is enough: the drill asks for {need_w}"),
+    "tractor-fails": Phrase("The tractor fails the check of {check}: {why}."),
+    "tractor-power/asked-not-said": Phrase("PTO power not given; the drill needs {need_w}"),
+    "tractor-power/asked-enough": Phrase("{have_w} PTO is enough: the drill needs {need_w}"),
     "tractor-power/asked-too-little": Phrase(
-        "{have_w:1} is less than the {need_w:1} that the drill asks for"
+        "{have_w:1} PTO is less than the {need_w:1} that the drill needs"
     ),
-    "tractor-power/not-said": Phrase(f"not said; {_SIZE}"),
-    "tractor-power/enough": Phrase(f"{{have_w}} is enough: {_SIZE}"),
+    "tractor-power/not-said": Phrase(f"PTO power not given; {_SIZE}"),
+    "tractor-power/enough": Phrase(f"{{have_w}} PTO is enough: {_SIZE}"),
     "tractor-power/not-uphill": Phrase(
-        f"{{have_w}} may pull it on flat firm ground and not uphill: {_SIZE}"
+        f"{{have_w}} PTO may pull it on flat, firm ground but not uphill: {_SIZE}"
     ),
-    "tractor-power/too-little": Phrase(f"{{have_w}} may be less than the drill itself takes up: {_SIZE}"),
+    "tractor-power/too-little": Phrase(f"{{have_w}} PTO may be less than the drill itself takes: {_SIZE}"),
     "tractor-hydraulics": Phrase("{n_remotes} {n_remotes|pair|pairs}; {need}"),
     "tractor-hydraulics/none": Phrase("no rear remotes; {need}"),
-    "tractor-hydraulics/not-said": Phrase("not said; {need}"),
-    "remotes-needed": Phrase("the drill asks for {n_least} {n_least|pair|pairs} of rear remotes"),
-    "remotes-needed/none": Phrase("the drill asks for none"),
-    "remotes-needed/usual": Phrase("drills are lifted by one pair of rear remotes, two hoses"),
-    "tractor-hitch/not-said": Phrase("not said; {need}"),
+    "tractor-hydraulics/not-said": Phrase("rear remotes not given; {need}"),
+    "remotes-needed": Phrase("the drill needs {n_least} {n_least|pair|pairs} of rear remotes"),
+    "remotes-needed/none": Phrase("the drill needs none"),
+    "remotes-needed/usual": Phrase("most drills need one pair of rear remotes, two hoses, to lift"),
+    "tractor-hitch/not-said": Phrase("hitch not given; {need}"),
     "tractor-hitch/usual-not-said": Phrase(
-        "not said; a pin hitch on the drawbar, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
+        "hitch not given; most drills take a drawbar pin, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
     ),
     "tractor-hitch/other-kind": Phrase("a {have}: {need}"),
-    "tractor-hitch/match-category": Phrase("a {have}: match its category with the drill's own"),
-    "tractor-hitch/category-not-said": Phrase("a {have}, its category not said; {need}"),
+    "tractor-hitch/match-category": Phrase("a {have}: match its category with that of the drill"),
+    "tractor-hitch/category-not-said": Phrase("a {have}, category not given; {need}"),
     "tractor-hitch/same": Phrase("a {have}; {need}"),
     "tractor-hitch/small-pins": Phrase("a {have}; {need}: its pins are too small"),
-    "tractor-hitch/large-pins": Phrase(
-        "a {have}; {need}: bushings or another pin must take up the difference"
-    ),
-    "hitch-needed": Phrase("the drill asks for a {hitch}"),
+    "tractor-hitch/large-pins": Phrase("a {have}; {need}: use bushings or another pin"),
+    "hitch-needed": Phrase("the drill needs a {hitch}"),
     "hitch-needed/usual": Phrase(
-        "drills are pulled by a pin on the drawbar, unless drill.hitch says otherwise"
+        "drills are pulled by a drawbar pin, unless hitch in [drill] says otherwise"
     ),
     "tractor-ballast": Phrase(
-        "by the tractor's manual for the drill's weight on it< ({weight_kg} in all)>; too little weight in front and steering goes light"
+        "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light"
     ),
     "tractor-road/not-said": Phrase(
-        "transport width not said; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
+        "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
     ),
     "tractor-road/over": Phrase(
         "{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"
@@ -192,15 +187,17 @@ _TRACTOR: dict[str, Phrase] = {
     "tractor-road/within": Phrase(
         "{transport_typed_m}, within {limit_typed_m}; state rules differ; measure gates and bridges"
     ),
-    "tractor-towing/over": Phrase("{towing_m_per_s}, over the {top_m_per_s} that a rental page allows"),
-    "tractor-towing/within": Phrase("{towing_m_per_s}, within the {top_m_per_s} that a rental page allows"),
+    "tractor-towing/over": Phrase("{towing_m_per_s}, over the {top_m_per_s} that rental programs allow"),
+    "tractor-towing/within": Phrase(
+        "{towing_m_per_s}, within the {top_m_per_s} that rental programs allow"
+    ),
     "tractor-gate/wider": Phrase(
         "{field}: {gate_typed_m}, wider than the drill's {needed_typed_m}< of {of}>"
     ),
     "tractor-gate/not-wider": Phrase(
         "{field}: {gate_typed_m}, not wider than the drill's {needed_typed_m}< of {of}>"
     ),
-    "gate-needed/working-width": Phrase("working width (transport width not said)"),
+    "gate-needed/working-width": Phrase("working width (transport width not given)"),
     "tractor-slope/steep": Phrase(
         "{field}: {slope_frac}, at or over the {limit_frac:1} (3:1) where drills slide"
     ),
@@ -211,20 +208,20 @@ _TRACTOR: dict[str, Phrase] = {
 
 _COST: dict[str, Phrase] = {
     "cost-rental": Phrase("{card}, {n_days} {n_days|day|days} booked"),
-    "cost-rental/no-days": Phrase("{card}, no days to book"),
-    "cost-seed": Phrase("{n_known} of {n_lots} {n_lots|lot|lots} {n_known|has|have} a price, whole bags"),
+    "cost-rental/no-days": Phrase("{card}, no days booked"),
+    "cost-seed": Phrase("{n_known} of {n_lots} {n_lots|lot|lots} {n_known|has|have} a price; whole bags"),
     "cost-fuel": Phrase(
         "{low_fuel_m3_per_m2..high_fuel_m3_per_m2} of diesel in the field (source: {source})"
     ),
-    "cost-labour": Phrase("{work_s} of work, one person"),
+    "cost-labour": Phrase("{work_s} of work by one person"),
     "cost-unknown/rental": Phrase("rental (rate_card)"),
-    "cost-unknown/rental-days": Phrase("rental (there are no days to book)"),
+    "cost-unknown/rental-days": Phrase("rental (no days to book)"),
     "cost-unknown/seed": Phrase("seed of {n_lots} {n_lots|lot|lots} (price)"),
     "cost-unknown/seed-currency": Phrase("seed of {n_lots} {n_lots|lot|lots} priced in another currency"),
     "cost-unknown/fuel": Phrase("fuel (fuel_price)"),
-    "cost-unknown/labour": Phrase("labour (wage)"),
+    "cost-unknown/labour": Phrase("labor (wage)"),
     "diesel": Phrase(
-        "Diesel for the field work alone: {low_fuel_m3..high_fuel_m3} ({said}), a third more or less, and the road."
+        "Diesel for the fieldwork: {low_fuel_m3..high_fuel_m3} ({said}), give or take a third; road travel comes on top."
     ),
 }
 
@@ -237,36 +234,37 @@ _FEE: dict[str, Phrase] = {
     "fee-share": Phrase(
         "{share_signed_frac} of {of}<, for {up_to} of {acres}><, {n_times} × {n_days} days over>"
     ),
-    "fee-least-quantity": Phrase("{how}, for the least of {least}"),
-    "fee-least-charge": Phrase("the least charge<; else {how}>"),
-    "fee-late": Phrase("{share_signed_frac} of what was unpaid after each {n_days} days: {times*, }"),
+    "fee-least-quantity": Phrase("{how}, the minimum of {least}"),
+    "fee-least-charge": Phrase("minimum charge<, instead of {how}>"),
+    "fee-late": Phrase("{share_signed_frac} of the unpaid sum after each {n_days} days: {times*, }"),
     "fee-late/time": Phrase("{n_times} × {unpaid}"),
     "fact-unknown": Phrase(
         'The rate card "{card}" does not ask for {name}', hint="it asks for: {asked*, }"
     ),
     "fact-unknown/none-asked": Phrase(
-        'The rate card "{card}" does not ask for {name}', hint="it asks for: nothing"
+        'The rate card "{card}" does not ask for {name}', hint="leave it out: the card asks for nothing"
     ),
     "fact-unknown/value": Phrase(
-        'The rate card "{card}" knows no {name} "{value}"', hint="one of: {known*, }"
+        'The rate card "{card}" has no {name} "{value}"', hint="use one of: {known*, }"
     ),
     "fact-not-said": Phrase(
-        'The rate card "{card}" depends on {name}, which was not said',
-        hint="--when {name}=… (or when in [cost]) with one of: {known*, }",
+        'The rate card "{card}" depends on {name}, and it is not given',
+        hint="give --when {name}=… (or when in [cost]) with one of: {known*, }",
     ),
     "acres-not-said/map": Phrase(
-        "The rate card bills map acres, which were not said", hint="--map-acres, or fields and a job file"
+        "The rate card bills map acres, and they are not given",
+        hint="give --map-acres, or fields and a job file",
     ),
     "acres-not-said/meter": Phrase(
-        "The rate card bills meter acres, which were not said",
-        hint="--meter-acres, or fields and a job file",
+        "The rate card bills acres on the meter, and they are not given",
+        hint="give --meter-acres, or fields and a job file",
     ),
     "acres-not-said/to-sow": Phrase(
-        "The rate card bills to sow acres, which were not said",
-        hint="--sown-acres, or fields and a job file",
+        "The rate card bills plantable acres, and they are not given",
+        hint="give --sown-acres, or fields and a job file",
     ),
     "quantity-not-said": Phrase(
-        '"{name}" is charged by {called}, which were not said', hint="--{called} with how many"
+        '"{name}" is charged by {called}, and they are not given', hint="give --{called} with how many"
     ),
 }
 

@@ -124,8 +124,8 @@ OWN = {
     "_catch_per_m": (0.5, "15.2", "15.0"),
     "_box_m3_per_m": (
         0.0464515,
-        "0.5 ft3 for each foot",
-        "46 l for each metre",
+        "0.5 ft3 per foot",
+        "46 l per meter",
     ),  # half a square foot, 0.09290304 m² / 2
     "_bytes": (2_345_678.0, "2.35 MB", "2.35 MB"),
     "_signed_frac": (0.055, "+5.5 %", "+5.5 %"),

@@ -1,4 +1,4 @@
-"""What drills of two widths are published to have sown in a year: what a season's acres stand beside."""
+"""Published acres that drills of two widths sow in a year, to compare a season with."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ WIDTHS = ("width of the drill of that year", "width of the wider drill of that y
 
 
 class Year(NamedTuple):
-    """Ground of a year and the width of the drill in the reader's units, and the keys of who says so."""
+    """The ground that a drill sows in a year and its width, as text in the reader's units, and the keys of
+    the sources.
+    """
 
     ground: str
     width: str
@@ -20,13 +22,19 @@ class Year(NamedTuple):
 
 
 def years(q: Quantities) -> tuple[Year, Year]:
-    """The year of a drill as most districts lend it, and of a wider one."""
+    """The year of a drill as most districts rent it out, and the year of a wider one.
+
+    Parameters
+    ----------
+    q
+        The reader's units.
+    """
     first, wider = (_year(acres, width, q) for acres, width in zip(ACRES, WIDTHS, strict=True))
     return first, wider
 
 
 def _year(acres: str, width: str, q: Quantities) -> Year:
-    low, high, source = tables.machinery_range(acres, "m2")
-    ends = dict.fromkeys(published(one / q.area_unit_m2) for one in (low, high))
+    low_m2, high_m2, source = tables.machinery_range(acres, "m2")
+    ends = dict.fromkeys(published(ground_m2 / q.area_unit_m2) for ground_m2 in (low_m2, high_m2))
     width_m, measured = tables.machinery_figure(width, "m")
     return Year(" to ".join(ends), q.typed(width_m, "length"), tuple(dict.fromkeys((source, measured))))

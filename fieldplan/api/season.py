@@ -1,0 +1,223 @@
+"""A season of rentals, for a notebook."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fieldplan.api.reader import hints, quantities_in, require_paper
+from fieldplan.model.season import RentalProgram, Request
+from fieldplan.model.season import Season as SeasonModel
+from fieldplan.records.confirmed import confirmed_in
+from fieldplan.report.data.season_json import season_object
+from fieldplan.report.files import write_files
+from fieldplan.report.html.cell import season_cell
+from fieldplan.report.output import SeasonAsked
+from fieldplan.report.outputs import SEASON, writers_of
+from fieldplan.report.text.season_page import season_in_short, season_page, season_title
+from fieldplan.report.typeset import Paper
+from fieldplan.report.words.notes import note_sentences, warning_sentences
+from fieldplan.report.words.quantities import System
+from fieldplan.season.durations import Progress
+from fieldplan.season.plan import plan_season
+from fieldplan.season.program import load_program
+from fieldplan.season.requests import read_requests
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+_BOOKING = (
+    "drill",
+    "renter",
+    "first_day",
+    "last_day",
+    "days",
+    "ground_m2",
+    "job_s",
+    "waiting_days",
+    "tow_m",
+    "collect_from",
+    "shares_with",
+    "confirmed",
+    "odds_prob",
+    "reason",
+)
+
+
+class Season:
+    """A season as its file describes it, with its list of requests; made by `read_season`.
+
+    Attributes
+    ----------
+    model
+        The terms of the season and its drills, as data.
+    requests
+        The requests, in the order of the list.
+    """
+
+    def __init__(self, model: RentalProgram, requests: Sequence[Request], units: System = "us") -> None:
+        quantities_in(units)
+        self.model, self.requests, self._units = model, tuple(requests), units
+
+    def plan(self, *, ledger: str | PathLike[str] | None = None, progress: Progress = iter) -> SeasonPlan:
+        """Give every request a drill and days, or a reason why not.
+
+        Parameters
+        ----------
+        ledger
+            The ledger of the season; if not given, the one beside the season's file, if there is one.
+            Bookings that it has as confirmed stay where they are.
+        progress
+            Wraps the requests while their days are counted, such as a progress bar.
+
+        Raises
+        ------
+        InputError
+            If a request or the ledger cannot be used.
+        MissingExtra
+            If the solver is not installed.
+        """
+        path = None if ledger is None else Path(ledger)
+        with hints():
+            confirmed = confirmed_in(self.model.path, path, self.model, self.requests)
+            planned = plan_season(self.model, self.requests, progress, confirmed)
+        return SeasonPlan(planned, self._units)
+
+    def __repr__(self) -> str:
+        drills = ", ".join(drill.name for drill in self.model.drills)
+        return f"{season_title(self.model)}\n  {len(self.requests)} requests; drills: {drills}"
+
+
+class SeasonPlan:
+    """Who has which drill when; made by `Season.plan`.
+
+    Attributes
+    ----------
+    model
+        Bookings, refusals and the proof of the schedule, as data.
+    """
+
+    def __init__(self, model: SeasonModel, units: System = "us") -> None:
+        self.model, self._units = model, units
+        self._q = quantities_in(units)
+
+    @property
+    def notes(self) -> list[str]:
+        """Assumptions and defaults behind the schedule, as sentences."""
+        return note_sentences(self.model.notes, self._q)
+
+    @property
+    def warnings(self) -> list[str]:
+        """What to look at before using the schedule, as sentences."""
+        return warning_sentences(self.model.notes, self._q)
+
+    def bookings(self) -> DataFrame:
+        """A row a booking with the request as its index: lengths in m, areas in m², times in s, days as dates."""
+        import pandas
+
+        rows = [booking | _ends(booking["days"]) for booking in self.to_dict()["bookings"]]
+        index = pandas.Index([row["request"] for row in rows], name="request", dtype="object")
+        frame = pandas.DataFrame(rows, columns=list(_BOOKING)).set_index(index)
+        ends = ["first_day", "last_day"]
+        return frame.assign(days=[len(days) for days in frame["days"]]).astype(
+            dict.fromkeys(ends, "datetime64[ns]")
+        )
+
+    def refused(self) -> DataFrame:
+        """A row a request that is not served, with the reason, and changes that would get it a booking."""
+        import pandas
+
+        columns = ["request", "renter", "reason", "changes"]
+        return pandas.DataFrame(self.to_dict()["refused"], columns=columns).set_index("request")
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``fieldplan season plan --json`` prints: nested dicts and lists, in SI."""
+        return season_object(self.model)
+
+    def text(self) -> str:
+        """The whole page that ``fieldplan season plan`` prints."""
+        return season_page(self.model, self._q)
+
+    def write(
+        self,
+        folder: str | PathLike[str],
+        *,
+        units: System | None = None,
+        paper: Paper = "us-letter",
+        phones: bool = False,
+        force: bool = False,
+    ) -> list[Path]:
+        """Write the files that ``fieldplan season plan --out`` writes: all of them, or none.
+
+        Parameters
+        ----------
+        folder
+            Made if it is not there.
+        units
+            "us" or "metric", if other than those of the season.
+        paper
+            "us-letter" or "a4".
+        phones
+            Put telephone numbers into the calendars.
+        force
+            Overwrite files that are there.
+
+        Returns
+        -------
+        list of Path
+            The files written.
+
+        Raises
+        ------
+        UsageError
+            If a file is there already and ``force`` is not set.
+        MissingExtra
+            If a library that is needed is not installed.
+        """
+        require_paper(paper)
+        q = quantities_in(units or self._units)
+        asked = SeasonAsked(season=self.model, q=q, paper=paper, phones=phones)
+        with hints():
+            return write_files(Path(folder), writers_of(SEASON, asked), force=force)
+
+    def __repr__(self) -> str:
+        return f"{season_title(self.model.program)}\n{season_in_short(self.model, self._q)}"
+
+    def _repr_html_(self) -> str:
+        return season_cell(self.model, self._q)
+
+
+def read_season(path: str | PathLike[str], *, units: System = "us") -> Season:
+    """Read and check a season's file, the job files of its drills and its list of requests.
+
+    Parameters
+    ----------
+    path
+        A file such as ``sample_fields/season.toml``.
+    units
+        "us" or "metric": the units in which results describe themselves.
+
+    Raises
+    ------
+    JobFileError
+        With every problem of the season's file and of the job files that it names.
+    InputError
+        With every bad cell of the list of requests.
+
+    Examples
+    --------
+    >>> import fieldplan
+    >>> season = fieldplan.read_season("season.toml")
+    >>> season
+    Thistle Flats spring (invented): Mon 19 Apr 2027 to Sat 19 Jun 2027
+      16 requests; drills: ten foot, prairie
+    """
+    with hints():
+        program = load_program(Path(path))
+        return Season(program, read_requests(program.requests_path), units)
+
+
+def _ends(days: Sequence[str]) -> dict[str, str]:
+    return {"first_day": days[0], "last_day": days[-1]}

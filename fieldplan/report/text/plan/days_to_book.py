@@ -1,0 +1,102 @@
+"""The odds of being done by number of days, and the days to book."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from fieldplan.model.job import BookingTerms
+from fieldplan.model.plan import Plan
+from fieldplan.model.work import Booking
+from fieldplan.report.text.table import paragraph
+from fieldplan.report.words.quantities import counted, hours, odds_text, percent
+from fieldplan.units import MINUTE_S
+
+FEW_DAYS = 3
+"""Numbers of days that are listed before the one to book."""
+WEEKDAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays")
+
+
+def days_to_book_lines(plan: Plan) -> list[str]:
+    """The odds by number of days, which number to book, and what shortens the working days.
+
+    Parameters
+    ----------
+    plan
+        The plan to print.
+    """
+    booking, terms = plan.booking, plan.job.booking
+    if not booking.odds:
+        return paragraph("Nothing is drilled: there are no days to book.")
+    lines = [*paragraph(_assumptions(plan)), *_odds_rows(booking, terms)]
+    if booking.day_s[0] < terms.day_s - MINUTE_S:
+        asked = hours(terms.day_s)
+        lines += paragraph(f"Days are shorter than the {asked} asked for: there is no more daylight.")
+    if terms.finish_by is not None:
+        too_late = f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."
+        lines += paragraph(*finish_by_lines(plan) or [too_late])
+    if days_off := _days_off(terms):
+        lines += paragraph(f"Days off, counted but not worked: {days_off}.")
+    return lines
+
+
+def finish_by_lines(plan: Plan) -> list[str]:
+    """The last safe day to start, if the job has a day to be done by.
+
+    Parameters
+    ----------
+    plan
+        The plan to print.
+
+    Returns
+    -------
+    list of str
+        One sentence; none if no such day was asked for or no start is early enough (a warning then says so).
+    """
+    terms, start = plan.job.booking, plan.booking.latest_start
+    if terms.finish_by is None or start is None:
+        return []
+    odds = odds_text(terms.confidence_prob)
+    return [f"To be done by {terms.finish_by:%a %d %b %Y} with {odds} odds, start by {start:%a %d %b %Y}."]
+
+
+def working_day_text(booking: Booking) -> str:
+    """The hours of a working day, or of the shortest and the longest day of the booking."""
+    shortest_s, longest_s = booking.day_s
+    if longest_s - shortest_s < MINUTE_S:
+        return hours(longest_s)
+    return f"{hours(shortest_s)} to {hours(longest_s)}"
+
+
+def _assumptions(plan: Plan) -> str:
+    """What the odds rest on: the hours, the chance of a fieldwork day, persistence, uncertainty."""
+    booking, terms = plan.booking, plan.job.booking
+    days = counted(booking.fieldwork_days_needed, "fieldwork day")
+    given = [f"{percent(terms.fieldwork_day_prob)} of days fit for fieldwork"]
+    if terms.persistence_frac:
+        given.append(f"{percent(terms.persistence_frac)} weather persistence from day to day")
+    if terms.uncertainty_frac:
+        given.append(f"hours that may be up to {percent(terms.uncertainty_frac)} less or more")
+    listed = ", ".join(given[:-1]) + " and " + given[-1] if len(given) > 1 else given[0]
+    until = "within these days" if terms.start is None else f"by these dates, from {terms.start:%d %b %Y}"
+    return (
+        f"{hours(plan.job_time.job_s)} at {working_day_text(booking)} a day takes {days}. "
+        f"With {listed}, the odds of being done {until}:"
+    )
+
+
+def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
+    last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
+    for odds in booking.odds:
+        if odds.days < last - FEW_DAYS:
+            continue
+        end = None if terms.start is None else terms.start + timedelta(days=odds.days - 1)
+        by = "" if end is None else f"{end:%a %d %b}"
+        prob = odds_text(odds.prob, booking.confidence_prob)
+        mark = "book this" if odds.days == booking.suggested_days else ""
+        yield f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip()
+
+
+def _days_off(terms: BookingTerms) -> str:
+    weekdays = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)]
+    return ", ".join([*weekdays, *(f"{day:%d %b}" for day in sorted(terms.dates_off))])

@@ -1,0 +1,59 @@
+"""Driving: heading, passes, turns, and distances with the drill down and lifted."""
+
+from __future__ import annotations
+
+from fieldplan.model.plan import Plan
+from fieldplan.model.totals import Totals
+from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.places import headings
+from fieldplan.report.words.quantities import Quantities
+
+_HEADER = (
+    *("field", "heading", "passes", "headland rounds", "turns"),
+    *("sowing", "lifted", "for seed", "turns swing out"),
+)
+_EXPLAINED = (
+    "Heading is the true compass bearing of the passes, driven in either direction. A field cut into blocks "
+    "shows the headings of the blocks that have at least a tenth of the pass length, longest first. Lifted is "
+    "all driving in the field with the drill up: turns between passes and at corners, crossings of the field, "
+    "and trips to the seed and back. For seed is those trips alone. Turns swing out is how far the middle of "
+    "the drill goes outside the field, or into an obstacle, in a turn. The drill is lifted there and sows "
+    "nothing."
+)
+
+
+def driving_lines(plan: Plan, q: Quantities) -> list[str]:
+    """A table of the driving in each field and in all of them, with its columns explained.
+
+    Parameters
+    ----------
+    plan
+        The plan to print.
+    q
+        The reader's units.
+    """
+    rows = []
+    for field in plan.fields:
+        coverage = field.coverage
+        start = (field.field.field_id, headings(field))
+        rounds = str(coverage.headland_rounds)
+        rows.append(_row(start, rounds, field.totals, coverage.swings_out_m, q))
+    if len(plan.fields) > 1:
+        widest_m = max(field.coverage.swings_out_m for field in plan.fields)
+        rows.append(_row(("all", ""), "", plan.totals, widest_m, q))
+    return [*table(_HEADER, rows), *paragraph(_EXPLAINED)]
+
+
+def _row(
+    start: tuple[str, str], rounds: str, totals: Totals, swings_out_m: float, q: Quantities
+) -> tuple[str, ...]:
+    return (
+        *start,
+        str(totals.passes),
+        rounds,
+        str(totals.turns),
+        q.distance(totals.sown_m),
+        q.distance(totals.lifted_m),
+        q.distance(totals.for_seed_m),
+        q.length(swings_out_m),
+    )

@@ -1,0 +1,69 @@
+"""Where the drill is filled in each field, and with how much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import frame_near
+from fieldplan.report.text.seed_page import MIN_KG
+from fieldplan.report.text.table import paragraph
+from fieldplan.report.words.money_and_places import place_text
+from fieldplan.report.words.places import place_of
+from fieldplan.report.words.quantities import Quantities, counted
+
+FEW_STOPS = 4
+"""Refill stops of a field that are listed unless all are asked for."""
+
+
+def refill_lines(plan: Plan, q: Quantities, *, every_stop: bool) -> list[str]:
+    """The first load and the refill stops of each field.
+
+    Parameters
+    ----------
+    plan
+        The plan to print.
+    q
+        The reader's units.
+    every_stop
+        List all stops of a field instead of the first few.
+    """
+    return [line for field in plan.fields for line in _field_lines(plan, field, q, every_stop)]
+
+
+def _field_lines(plan: Plan, field: FieldPlan, q: Quantities, every_stop: bool) -> Iterator[str]:
+    field_id, refills = field.field.field_id, field.supply.refills
+    if not field.is_drilled:
+        yield from paragraph(f"{field_id}: nothing is drilled here.")
+        return
+    first = {box: kg for box, kg in field.supply.first_load_kg.items() if kg > MIN_KG}
+    start = f"Start with {_load(first, q)}." if first else "The boxes hold enough to start."
+    fill_m2 = min((box.area_per_fill_m2 for box in field.seed.boxes), default=0.0)
+    stops = counted(len(refills), "stop") if refills else "no stop"
+    yield from paragraph(
+        f"{field_id}: {stops}; a fill covers {q.area(fill_m2, 1)} {q.area_unit}. "
+        f"{_seed_place(plan, field)} {start}"
+    )
+    n_listed = len(refills) if every_stop else FEW_STOPS
+    frame = frame_near(field.field.ground)
+    for refill in refills[:n_listed]:
+        at = place_text(frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y))
+        text = f"{refill.stop}. {place_of(field, refill.leg)} ({at}): {_load(refill.load_kg, q)}"
+        yield from paragraph(text, indent=4)
+    if n_listed < len(refills):
+        yield f"    … and {len(refills) - n_listed} more (-v lists them)"
+
+
+def _load(load_kg: Mapping[str, float], q: Quantities) -> str:
+    return ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in load_kg.items())
+
+
+def _seed_place(plan: Plan, field: FieldPlan) -> str:
+    """Where the seed is: at the place given for it, beside the drill, or at the gate."""
+    given = plan.job.terms_for(field.field.field_id).seed_at
+    out_of_reach = any(note.code == "seed-astray" for note in field.coverage.notes)
+    if given is not None and not out_of_reach:
+        return f"Seed is at {place_text(given)}."
+    if plan.job.working.seed_follows:
+        return "Seed follows the drill."
+    return f"Seed is at the gate ({place_text(field.gate_lonlat)})."
