@@ -10,6 +10,8 @@ from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.field import cover_field
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.transfers import seed_trips
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.card import Card
@@ -22,7 +24,6 @@ from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, SeedSupply
 from fieldplan.noted import noted
 from fieldplan.plane.frame import Frame, frame_near
-from fieldplan.plane.travel import TravelPaths
 from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
@@ -121,7 +122,7 @@ def _supplied(
         covered.seed.boxes,
         job.drill.effective_width_m,
         seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
-        path=TravelPaths(coverage.ground).between,
+        trips=seed_trips(coverage, Rig.of(job.drill, job.working), seed_at),
         refill_s=working.refill_time_s,
         speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3=in_boxes_m3(covered.seed, changes),

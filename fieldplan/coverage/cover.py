@@ -52,7 +52,6 @@ def cover(site: Site) -> Coverage:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
         )
-    between_m, corners_m = swings_out_m(layout.around, [leg for leg in driven.legs if leg.kind == "turn"])
     coverage = Coverage(
         drill_width_m=site.rig.width_m,
         headland_rounds=max(sowing.n_rounds for sowing in driven.sowings),
@@ -61,8 +60,8 @@ def cover(site: Site) -> Coverage:
         legs=driven.legs,
         gate=driven.gate,
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
-        swing_between_m=between_m,
-        swing_at_corners_m=corners_m,
+        fenced=layout.room.ground,
+        swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)
     return replace(

@@ -8,6 +8,7 @@ from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.notes import first_outside
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
@@ -68,9 +69,13 @@ def _undriven(
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
-    """The note on missed ground with the place of its largest piece; any other note as it is."""
+    """The note with the place of what it is about: the largest piece of missed ground, or the first leg that
+    leads outside.
+    """
     pieces = coverage.audit.missed_ground.geoms
-    if note.code != "ground-missed" or not pieces:
-        return note
-    place = max(pieces, key=lambda piece: piece.area).representative_point()
-    return replace(note, places={"piece": frame.point_to_lonlat(place.x, place.y)})
+    name, place = "", None
+    if note.code == "ground-missed" and pieces:
+        name, place = "piece", max(pieces, key=lambda piece: piece.area).representative_point()
+    elif note.code == "route-outside":
+        name, place = "first", first_outside(coverage, note.case)
+    return note if place is None else replace(note, places={name: frame.point_to_lonlat(place.x, place.y)})

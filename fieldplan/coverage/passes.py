@@ -63,11 +63,11 @@ def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:
     runs, along = swath_layout.runs, swath_layout.along
     middle = (runs.base_m + (runs.strip + 0.5) * rig.width_m)[:, None] * np.array([-along[1], along[0]])
     start, end = (at[:, None] * along + middle for at in (runs.start_m, runs.end_m))
-    inside = room.contains(np.stack([start, end])).all(axis=0)
+    inside = np.asarray(room.contains(np.stack([start, end])).all(axis=0))
     if inside.all():
         return runs
     start_m, end_m = runs.start_m.copy(), runs.end_m.copy()
-    for i in (~inside).nonzero()[0]:
+    for i in np.flatnonzero(~inside):
         met = (
             shapely.get_coordinates(shapely.intersection(room.clear, LineString([start[i], end[i]])))
             @ along

@@ -9,14 +9,14 @@ from typing import Protocol
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon
+from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import inset
 from fieldplan.plane.paths import Paths
+from fieldplan.plane.travel import stretch
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
@@ -43,7 +43,7 @@ class Anywhere:
 
 @dataclass(frozen=True, slots=True)
 class BesideEdge:
-    """A straight hard edge: the headland of the rig lies above y = 0, where passes that run along +y end. For weighing turns, whatever the field."""
+    """A straight hard edge at the far side of the headland, where passes along +y end at y = 0."""
 
     rig: Rig
 
@@ -81,7 +81,7 @@ class InsideFence:
         """
         ends = np.stack([shapely.get_coordinates(shapely.get_point(lines, k)) for k in (0, -1)], axis=1)
         cut = lines.copy()
-        for i in (~self.contains(ends).all(axis=1)).nonzero()[0]:
+        for i in np.flatnonzero(~self.contains(ends).all(axis=1)):
             cut[i] = _between_first_and_last(lines[i], self.clear)
         return cut
 
@@ -105,10 +105,10 @@ def _all(paths: Paths, rig: Rig, inside: Callable[[Array], BoolArray]) -> BoolAr
     return held
 
 
-def _between_first_and_last(line: BaseGeometry, clear: BaseGeometry) -> BaseGeometry:
+def _between_first_and_last(line: LineString, clear: BaseGeometry) -> LineString:
     parts = shapely.get_parts(shapely.intersection(line, clear))
     if not len(parts) or not shapely.length(parts).sum():
-        return shapely.LineString()
+        return LineString()
     points = shapely.points(shapely.get_coordinates(parts))
-    station_m = shapely.line_locate_point(line, points)
-    return substring(line, float(station_m.min()), float(station_m.max()))
+    station_m = np.asarray(shapely.line_locate_point(line, points))
+    return stretch(line, float(station_m.min()), float(station_m.max()))

@@ -43,7 +43,7 @@ def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> in
     along
         The heading of the passes as a unit vector; if ``None`` the longest edges are tried.
     """
-    depths_m = np.arange(MAX_ROUNDS + 1) * rig.width_m
+    depths_m = np.asarray(np.arange(MAX_ROUNDS + 1) * rig.width_m, dtype=np.float64)
     inner = shapely.simplify(np.concatenate([[ground], insets(ground, depths_m[1:])]), _SEEN_M)
     spent_s = [
         _ends_s(part, replace(rig, headland_m=float(depth_m)), along)

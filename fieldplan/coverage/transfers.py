@@ -13,10 +13,12 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely import LineString
+from shapely import LineString, Point
 
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
-from fieldplan.model.coverage import Array, Lines
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, BoolArray, Coverage, Lines, SeedTrips
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.travel import TravelPaths, stretch
 
@@ -124,7 +126,7 @@ class Transfers:
         """The shorter of the ways along a lane, if one fits."""
         if not len(self._lanes):
             return None
-        here, there = shapely.points([leave[:2], enter[:2]])
+        here, there = Point(leave[:2]), Point(enter[:2])
         away = shapely.distance(self._lanes, here) + shapely.distance(self._lanes, there)
         lane = self._lanes[int(away.argmin())]
         found = [
@@ -178,7 +180,7 @@ class Transfers:
     def _inside(self, points: Array, grown_m: float = 0.0) -> bool:
         return bool(self._points_inside(points, grown_m).all())
 
-    def _points_inside(self, points: Array, grown_m: float = 0.0) -> Array:
+    def _points_inside(self, points: Array, grown_m: float = 0.0) -> BoolArray:
         """Whether the drill may be at points: inside, or near the gate."""
         inside = self.room.contains(points)
         out = (~inside).nonzero()[0]
@@ -188,6 +190,20 @@ class Transfers:
                 near |= shapely.distance(shapely.points(points[out]), self.room.clear) <= grown_m
             inside[out] = near
         return inside
+
+
+def seed_trips(coverage: Coverage, rig: Rig, seed_at: Point) -> SeedTrips:
+    """How the drill is driven to where the seed stands and back."""
+    seed = np.array([[seed_at.x, seed_at.y, np.nan]])
+    transfers = Transfers(InsideFence(coverage.fenced, rig), seed[0, :2])
+
+    def of(line: LineString) -> tuple[Array, Array]:
+        return poses(np.array([line], dtype=object))
+
+    return SeedTrips(
+        to_seed=lambda line: transfers.between(of(line)[1], seed)[0][0],
+        from_seed=lambda line: transfers.between(seed, of(line)[0])[0][0],
+    )
 
 
 def _poses_on(lane: LineString, stations_m: Array) -> Array:

@@ -21,6 +21,7 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray, TurnShape
 from fieldplan.plane.paths import N_FORWARD, TURNS, WORDS, Paths, words_between
 
 _NOWHERE_M = 1e-6
+_BENT_RAD = 0.02
 _BACK_R = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0)
 _AHEAD_R = (0.25, 0.5, 1.0, 1.5, 2.0)
 _SHIFTS_R = np.array([0.0, *_AHEAD_R, *(-back for back in _BACK_R)])
@@ -62,24 +63,25 @@ class Turns:
     @property
     def shapes(self) -> list[TurnShape]:
         """What each turn is called."""
-        bent = np.abs(np.where(self.paths.turns != 0, self.paths.parts_m, 0.0)) / self.paths.radius_m
-        total = np.degrees(bent.sum(axis=1))
+        turned = np.where(self.paths.turns != 0, self.paths.parts_m, 0.0) / self.paths.radius_m
+        total_deg = np.degrees(np.abs(turned).sum(axis=1))
+        both_sides = np.all(
+            [((self.paths.turns * side > 0) & (turned > _BENT_RAD)).any(axis=1) for side in (1, -1)], axis=0
+        )
         backs = self.paths.reverse_m > _NOWHERE_M
-        opposite = ((self.paths.turns > 0) & (bent > 0.02)).any(axis=1) & (
-            (self.paths.turns < 0) & (bent > 0.02)
-        ).any(axis=1)
-        return [
-            "backing"
-            if back
-            else "loop"
-            if turned > 300 and not both
-            else "bulb"
-            if both and turned > 180
-            else "U"
-            if turned > 135
-            else "corner"
-            for back, turned, both in zip(backs.tolist(), total.tolist(), opposite.tolist(), strict=True)
-        ]
+        named = zip(backs.tolist(), total_deg.tolist(), both_sides.tolist(), strict=True)
+        return [_shape(*turn) for turn in named]
+
+
+def _shape(backs: bool, total_deg: float, both_sides: bool) -> TurnShape:
+    """What a turn is called that bends by so much, to both sides or to one."""
+    if backs:
+        return "backing"
+    if total_deg > 300 and not both_sides:
+        return "loop"
+    if total_deg > 180 and both_sides:
+        return "bulb"
+    return "U" if total_deg > 135 else "corner"
 
 
 def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -180,10 +181,10 @@ class Coverage:
     legs: tuple[Leg, ...]
     gate: Point
     audit: Audit
-    swing_between_m: float = 0.0
-    """How far outside the ground the middle of the drill swings in turns between passes."""
-    swing_at_corners_m: float = 0.0
-    """The same for turns at corners of the headland."""
+    fenced: MultiPolygon = field(default_factory=MultiPolygon)
+    """The ground whose edges turns and transfers keep inside."""
+    swings_out_m: float = 0.0
+    """How far the middle of the drill leaves that ground on legs that nothing inside it could replace."""
     notes: tuple[Note, ...] = ()
 
     def length_m(self, *kinds: LegKind) -> float:
@@ -191,11 +192,26 @@ class Coverage:
         return sum(leg.length_m for leg in self.legs if leg.kind in kinds)
 
     @property
-    def swings_out_m(self) -> float:
-        """How far outside the ground the middle of the drill swings in any turn."""
-        return max(self.swing_between_m, self.swing_at_corners_m)
+    def turn_shapes(self) -> dict[TurnShape, int]:
+        """Number of turns of each shape, the commonest first."""
+        return dict(Counter(leg.shape for leg in self.legs if leg.kind == "turn").most_common())
+
+    @property
+    def reverse_m(self) -> float:
+        """Distance driven in reverse."""
+        return sum(leg.reverse_m for leg in self.legs)
 
     @property
     def n_passes(self) -> int:
         """Passes over all blocks and sowings."""
         return sum(block.n_passes for sowing in self.sowings for block in sowing.blocks)
+
+
+@dataclass(frozen=True, slots=True)
+class SeedTrips:
+    """How the drill is driven to where the seed stands, from the end of a sown line, and from there to the
+    start of another.
+    """
+
+    to_seed: Callable[[LineString], LineString]
+    from_seed: Callable[[LineString], LineString]

@@ -43,6 +43,11 @@ class TimeKind:
         return self.asked is None or self.asked(working)
 
 
+def _driven_s(leg: Leg, working: WorkingTerms) -> float:
+    """Time to drive a lifted leg: its own if it backs up, else length / turning speed."""
+    return leg.drive_s or leg.length_m / working.turn_speed_m_per_s
+
+
 KINDS = (
     TimeKind(
         key="drilling",
@@ -52,7 +57,7 @@ KINDS = (
     TimeKind(
         key="turning",
         legs=("turn",),
-        leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s + working.turn_extra_s,
+        leg_s=lambda leg, working: _driven_s(leg, working) + working.turn_extra_s,
     ),
     TimeKind(
         key="travelling",

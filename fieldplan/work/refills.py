@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -16,13 +16,10 @@ import numpy as np
 from shapely import LineString, Point
 
 from fieldplan.model.budget import BoxBudget
-from fieldplan.model.coverage import Array, Leg, LegKind
+from fieldplan.model.coverage import Array, Leg, LegKind, SeedTrips
 from fieldplan.model.notes import Note
 from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
-
-PathBetween = Callable[[tuple[float, float], tuple[float, float]], LineString]
-"""A path across the field from one point to another."""
 
 
 def supply(
@@ -31,7 +28,7 @@ def supply(
     boxes: Sequence[BoxBudget],
     width_m: float,
     seed_at: Point | None,
-    path: PathBetween,
+    trips: SeedTrips,
     *,
     refill_s: float,
     speed_m_per_s: float,
@@ -92,7 +89,7 @@ def supply(
     stops = _stops(done_m2, there_and_back_s + refill_s, max_m2)
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
     loads = [_load_kg(boxes, done_m2, keeps_m3, start, end) for start, end in pairwise(bounds)]
-    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, path)
+    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, trips)
     notes: tuple[Note, ...] = ()
     if n_split:
         notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": n_split}),)
@@ -189,7 +186,7 @@ def _place(
     after: list[int],
     loads_kg: list[dict[str, float]],
     seed_at: Point | None,
-    path: PathBetween,
+    trips: SeedTrips,
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
     """The route with stops after the given legs.
 
@@ -207,10 +204,10 @@ def _place(
         if i not in stops:
             continue
         following = next(k for k in range(i + 1, len(route)) if route[k].sown)
-        end, start = leg.line.coords[-1], route[following].line.coords[0]
+        end = leg.line.coords[-1]
         seed = (end[0], end[1]) if seed_at is None else (seed_at.x, seed_at.y)
         if seed_at is not None:
-            legs.append(_lifted("transfer", path((end[0], end[1]), seed), leg))
+            legs.append(_lifted("transfer", trips.to_seed(leg.line), leg))
         legs.append(_lifted("refill", LineString([seed, seed]), leg))
         refills.append(
             Refill(
@@ -221,7 +218,7 @@ def _place(
             )
         )
         if seed_at is not None:
-            legs.append(_lifted("transfer", path(seed, (start[0], start[1])), leg))
+            legs.append(_lifted("transfer", trips.from_seed(route[following].line), leg))
             skip_to = following
     return tuple(legs), tuple(refills)
 

@@ -240,6 +240,8 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
         "travel_length_m": totals.transfer_m,
         "for_seed_length_m": totals.for_seed_m,
         "turns_swing_out_m": coverage.swings_out_m,
+        "turn_shapes": {shape or "turn": n for shape, n in coverage.turn_shapes.items()},
+        "reverse_length_m": coverage.reverse_m,
     }
 
 

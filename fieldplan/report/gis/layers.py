@@ -53,7 +53,14 @@ _COLUMNS: dict[str, dict[str, type]] = {
     },
     "headland": _SOWN,
     "passes": _SOWN,
-    "turns": {"field_id": str, "leg": int, "kind": str, "length_m": float},
+    "turns": {
+        "field_id": str,
+        "leg": int,
+        "kind": str,
+        "length_m": float,
+        "shape": str,
+        "reverse_m": float,
+    },
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float},
@@ -109,7 +116,9 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
         if leg.sown:
             rows["headland" if leg.kind == "headland" else "passes"].append(_sown(field, number, leg, line))
         elif leg.kind in ("turn", "transfer"):
-            rows["turns"].append(_lifted(field, number, leg, line))
+            for_seed = "refill" in {other.kind for other in legs[max(0, number - 2) : number + 1]}
+            kind = "refill" if leg.kind == "transfer" and for_seed else leg.kind
+            rows["turns"].append(_lifted(field, number, leg, kind, line))
     rows["refills"] = _refills(field, legs, frame, q)
     rows["missed"] = _missed(field, frame)
     rows["excluded"] = _excluded(field)
@@ -149,12 +158,14 @@ def _sown(field: FieldPlan, number: int, leg: Leg, line: BaseGeometry) -> Row:
     }
 
 
-def _lifted(field: FieldPlan, number: int, leg: Leg, line: BaseGeometry) -> Row:
+def _lifted(field: FieldPlan, number: int, leg: Leg, kind: str, line: BaseGeometry) -> Row:
     return {
         "field_id": field.field.field_id,
         "leg": number,
-        "kind": leg.kind,
+        "kind": kind,
         "length_m": leg.length_m,
+        "shape": leg.shape,
+        "reverse_m": leg.reverse_m,
         "geometry": line,
     }
 

@@ -13,18 +13,10 @@ _ASTRAY = (
     "lies {away_m} from the field and is ignored: the field is planned as if none were given. "
     "Give latitude and longitude of a place beside the field."
 )
-_AT_CORNERS = (
-    "At corners of the headland the drill swings up to {swing_m:0} outside the field (its middle, lifted). "
-    "Where there is a fence, "
-)
 PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
         "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
     ),
-    "corners-swing-out": Phrase(
-        _AT_CORNERS + "let the rig back up (reverse_turns = true), or leave the corner unsown."
-    ),
-    "corners-swing-out/may-back-up": Phrase(_AT_CORNERS + "leave the corner unsown."),
     "field-scattered": Phrase(_PARTS_AND_HOLES, hint=_SPLIT_IT),
     "field-scattered/undriven": Phrase(
         f"The ground {_PARTS_AND_HOLES}. Nothing is drilled there and all of its ground ({{missed_m2}}) is missed. "
@@ -78,8 +70,22 @@ PHRASES: dict[str, Phrase] = {
         "To sow oblique ends fully, the openers cover ground outside the field: {outside_frac:1} of its area. Where "
         "there is a fence, lift early and leave that ground."
     ),
-    "turns-swing-out": Phrase(
-        "Turns between passes swing up to {swing_m:0} outside the field or into an obstacle (middle of the drill, "
-        "lifted: nothing is sown there). About {n_rounds} headland rounds, or a rig that turns tighter, would avoid it."
+    "route-outside/transfer": Phrase(
+        "{n_outside} {n_outside|transfer leaves|transfers leave} the ground, by up to {outside_m:0}: parts of the field "
+        "are joined by less than the drill needs, or not at all.< The first lies at {first}.> Drive around by the gate, "
+        "use a narrower drill, or say where the edge is open."
+    ),
+    "route-outside/turn": Phrase(
+        "{n_outside} {n_outside|turn does|turns do} not fit inside the edge, and {n_outside|leads|lead} up to "
+        "{outside_m:0} too near to it or past it.< The first lies at {first}.> Allow reverse, use a rig that turns "
+        "tighter, or say where the edge is open."
+    ),
+    "rounds-weighed": Phrase(
+        "With {n_rounds} headland {n_rounds|round|rounds} the turns fit and the field takes about the least time."
+    ),
+    "turns-backing": Phrase("{n_backing} of {n_turns} turns back up, {reverse_m} in all."),
+    "turns-backing/more-rounds": Phrase(
+        "{n_backing} of {n_turns} turns back up, {reverse_m} in all: the headland is not deep enough for others. "
+        "{n_rounds} headland rounds would do away with most of them."
     ),
 }
