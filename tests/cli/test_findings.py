@@ -341,7 +341,7 @@ def test_an_end_that_is_too_early_is_said_first_with_what_would_do(
 
     short = _out(capsys, "plan", fields, "--job", job("2027-05-14"), "-q")
     assert short.startswith(
-        "Warning: To be done by 18 May 2027 with 80 % odds, no day from 14 May 2027 on is early enough"
+        "Warning: The job cannot be done by 18 May 2027 with 80 % odds: with a start on 14 May 2027"
     )
     named = re.search(r"a start by (\d\d) (Apr|May) 2027", short)
     assert named is not None
