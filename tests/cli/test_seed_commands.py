@@ -79,7 +79,7 @@ def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[st
     assert card.count("[ ]") > 20
     assert "hydraulic" in card.lower()
     assert "rice hulls" in card
-    assert unwrapped(card).endswith("where they differ, do as they say.")
+    assert unwrapped(card).endswith("Where they differ, follow them.")
     assert "Treated seed" not in card
 
 

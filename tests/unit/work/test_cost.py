@@ -111,7 +111,7 @@ def test_a_rental_by_the_day_is_not_known_without_days() -> None:
     assert by_day.lines == ()
     assert _unknown(by_day)[0] == "rental (no days to book)"
     assert _line(by_acre, "rental").low == pytest.approx(140)
-    assert str(_line(by_acre, "rental").how) == "card, no days to book"
+    assert str(_line(by_acre, "rental").how) == "card, no days booked"
 
 
 def test_the_total_is_of_what_is_known() -> None:

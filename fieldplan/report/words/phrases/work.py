@@ -150,7 +150,7 @@ _TRACTOR: dict[str, Phrase] = {
         "PTO power {have_w:1} is less than the {need_w:1} that the drill needs"
     ),
     "tractor-power/not-said": Phrase(f"PTO power not given; {_SIZE}"),
-    "tractor-power/enough": Phrase(f"{{have_w}} PTO is enough: {_SIZE}"),
+    "tractor-power/enough": Phrase(f"PTO power {{have_w}} is enough: {_SIZE}"),
     "tractor-power/not-uphill": Phrase(
         f"PTO power {{have_w}} may pull it on flat, firm ground but not uphill: {_SIZE}"
     ),
