@@ -272,7 +272,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
     assert (booking["suggested_days"], booking["finish"], booking["odds"][-1]["days"]) == (None, None, 366)
     assert "rental (no days to book)" in plan["cost"]["unknown"]
     short = _out(capsys, "plan", fields, "--job", job, "-q")
-    assert short.startswith("Warning: No booking of up to 366 days reaches the 80 % odds asked for")
+    assert short.startswith("Warning: No booking of up to 366 days reaches the wanted 80 % odds")
     cure = re.search(r"working days of (\d+) h \((\d+) days to book\)", short)
     assert cure is not None
     longer = _plan(
