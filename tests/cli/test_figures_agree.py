@@ -61,22 +61,22 @@ def _note(plan: dict[str, Any], code: str) -> str:
         (
             "",
             "driving, turns and refills",
-            "plugged tubes, tube checks, breaks and breakdowns come on top.",
+            "It does not count plugged tubes, tube checks, breaks or breakdowns.",
         ),
         (
             'break = "20 min"\nbreak_every = "30 min"',
             "refills and 20 min of breaks",
-            "plugged tubes, tube checks and breakdowns come on top.",
+            "It does not count plugged tubes, tube checks or breakdowns.",
         ),
         (
             'break = "20 min"\nbreak_every = "4 h"',
-            "driving, turns and refills;",
-            "plugged tubes, tube checks and breakdowns come on top. No field takes long enough for a break (4.0 h of work), so none is counted.",
+            "driving, turns and refills.",
+            "It does not count plugged tubes, tube checks or breakdowns. No field takes long enough for a break (4.0 h of work), so none is counted.",
         ),
         (
             'tube_check = "5 min"',
             "refills and 5 min of tube checks",
-            "plugged tubes, breaks and breakdowns come on top.",
+            "It does not count plugged tubes, breaks or breakdowns.",
         ),
     ],
 )
@@ -219,7 +219,7 @@ def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.Capt
         == 0
     )
     shown = " ".join(capsys.readouterr().out.split())
-    assert "10 ac × $15, for the least of 10 ac (4.05 ha)." in shown
+    assert "10 ac × $15, the minimum of 10 ac (4.05 ha)." in shown
     assert (
         "Billed on 10.00 meter acres (4.05 ha), the minimum that the card bills, for 6.00 (2.43 ha)."
         in shown

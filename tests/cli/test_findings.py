@@ -270,9 +270,9 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
     }
     booking = plan["booking"]
     assert (booking["suggested_days"], booking["finish"], booking["odds"][-1]["days"]) == (None, None, 366)
-    assert "rental (there are no days to book)" in plan["cost"]["unknown"]
+    assert "rental (no days to book)" in plan["cost"]["unknown"]
     short = _out(capsys, "plan", fields, "--job", job, "-q")
-    assert short.startswith("Warning: No booking of up to 366 days reaches the 80 % odds asked for")
+    assert short.startswith("Warning: No booking of up to 366 days reaches the wanted 80 % odds")
     cure = re.search(r"working days of (\d+) h \((\d+) days to book\)", short)
     assert cure is not None
     longer = _plan(
@@ -303,7 +303,7 @@ def test_every_command_lives_with_a_booking_that_cannot_be_had(
         ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"'),
     )
     assert "none" in _out(capsys, "compare", fields, "--job", job, "--crews", "2")
-    assert "no number of days" in _out(
+    assert "No booking of up to 366 days" in _out(
         capsys, "progress", fields, "--job", job, "--metered", "1 ac", "--worked", "1 h"
     )
     fee = _out(capsys, "fee", str(SAMPLES / "rates.toml"), fields, "--job", job)
@@ -341,7 +341,7 @@ def test_an_end_that_is_too_early_is_said_first_with_what_would_do(
 
     short = _out(capsys, "plan", fields, "--job", job("2027-05-14"), "-q")
     assert short.startswith(
-        "Warning: To be done by 18 May 2027 with 80 % odds, no day from 14 May 2027 on is early enough"
+        "Warning: The job cannot be done by 18 May 2027 with 80 % odds: with a start on 14 May 2027"
     )
     named = re.search(r"a start by (\d\d) (Apr|May) 2027", short)
     assert named is not None
@@ -392,7 +392,7 @@ def test_a_tractor_that_fails_is_seen_first(
         [failing] if failing else []
     )
     short = _out(capsys, "plan", *arguments, "-q")
-    assert short.startswith(f"Warning: The tractor fails on {failing}: ") == bool(failing)
+    assert short.startswith(f"Warning: The tractor fails the check of {failing}: ") == bool(failing)
     assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments)) == bool(drill)
 
 

@@ -132,7 +132,7 @@ WARNED = [
     (
         'bag = "50 lb"',
         'bag = "5 lb"',
-        'are rate and bag right? If so, say so with the line meant = ["bag"]',
+        'are rate and bag right? If so, add the line meant = ["bag"]',
     ),
     (SPECIES, 'species = "alfafa"', 'Did you mean "alfalfa"?'),
     (SPECIES, 'species = "alfalpha"', 'Did you mean "alfalfa"?'),

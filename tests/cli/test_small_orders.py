@@ -82,8 +82,8 @@ def test_a_level_that_stays_says_what_it_costs(
     assert line["need_kg"] == pytest.approx(line["sown_kg"] + line["stays_kg"], rel=1e-9)
     (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
     assert note["warning"]
-    assert ("nobody gave it" in note["text"]) == ("least" not in keys)
-    assert "17.4 lb of seed stays in it" in note["text"]
+    assert ("assumed, as the job file gives none" in note["text"]) == ("least" not in keys)
+    assert "17.4 lb of residual seed is left in it" in note["text"]
     assert "3 bags more to buy, $450.00" in note["text"]
     for command in (["plan", "-q"], ["seed"]):
         capsys.readouterr()
@@ -112,10 +112,10 @@ def test_a_given_level_may_be_swept_all_the_same(
 def test_what_stays_is_a_column_of_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """On the page, the seed page and its deliveries, and in the spreadsheet."""
     job = _job(tmp_path, 'least = "10 %"')
-    for command in ("plan", "seed"):
+    for command, head in (("plan", "of it stays in boxes"), ("seed", "of it residual")):
         capsys.readouterr()
         assert exit_code([command, *job]) == 0
-        assert "of it stays in box" in capsys.readouterr().out
+        assert head in capsys.readouterr().out
     assert exit_code(["plan", *job, "--out", str(tmp_path / "out"), "--write", "order"]) == 0
     sheet = openpyxl.load_workbook(tmp_path / "out" / "seed-order.xlsx", data_only=True).active
     header, row = ([cell.value for cell in cells] for cells in sheet.iter_rows(max_row=2))
