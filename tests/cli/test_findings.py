@@ -98,7 +98,7 @@ def test_three_narrow_parcels_of_sixty_are_named_first_and_the_rest_is_planned(
     }
     fields, job = _file(tmp_path, shapes), _job(tmp_path)
     short = _out(capsys, "plan", fields, "--job", job, "-q")
-    assert short.index("Warning: p04, p17, p33: No pass of the drill") < short.index("acres to sow")
+    assert short.index("Warning: p04, p17, p33: No pass of the drill") < short.index("plantable acres")
     assert "at most 8.20 ft wide" in short
     plan = _plan(capsys, fields, "--job", job)
     of = {one["field_id"]: one for one in plan["fields"]}
@@ -233,7 +233,7 @@ def test_other_faults_of_one_field_are_its_own(tmp_path: Path, capsys: pytest.Ca
         "astray: its gate in the job file",
         "astray: its seed_at in the job file",
     ):
-        assert short.index(phrase) < short.index("acres to sow")
+        assert short.index(phrase) < short.index("plantable acres")
     plan = _plan(capsys, *arguments)
     wide, wet, astray = plan["fields"]
     assert (wet["area"]["plantable_m2"], wet["area"]["missed_m2"], wet["coverage"]["passes"]) == (0, 0, 0)
@@ -411,7 +411,7 @@ def test_the_tractor_is_told_in_the_reader_s_units(
     )
     tractor = (
         page[page.index(" TRACTOR ") : page.index(" COST ")]
-        + page[page.index("Warning") : page.index("hectares to sow")]
+        + page[page.index("Warning") : page.index("plantable hectares")]
     )
     for shown in ("22 kW", "45 kW to 67 kW", "3.0 m wide", "2,041 kg", "3.66 m", "3.35 m", "km/h"):
         assert shown in tractor

@@ -357,9 +357,9 @@ def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFix
         "Job: pick-up",
         "bulk lb",
         "bags",
-        "Seed stands at the gate",
+        "Seed is at the gate",
         "a row over 100 ft",
-        "at +23 % ends at",
+        "out at +23 %",
         "rental",
         "fieldplan setup",
     ):
