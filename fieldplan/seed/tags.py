@@ -86,11 +86,11 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
         for component in mix.components
         if (full := full_rate_seeds_per_m2(component)) is not None
     }
-    maximum, by = tables.machinery_figure("full stands of one convention differ by", "times")
+    maximum, by = tables.machinery_figure("full seeding rates of one convention differ by", "times")
     if not stands or max(stands.values()) <= maximum * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda item: item[1])
-    low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")
+    low, high, source = tables.machinery_range("live seeds of a full seeding rate by two conventions", "seeds/m2")
     yield Note(
         code="two-conventions",
         values={
