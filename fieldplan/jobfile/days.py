@@ -114,14 +114,14 @@ def fieldwork_day_chance(value: object) -> tuple[float, str]:
     """The chance that a day is fit, and the key of its source if it names a published table instead of
     giving one.
     """
-    known = {row["place"].casefold(): row for row in tables.rows("fit_days")}
+    known = {row["place"].casefold(): row for row in tables.rows("fieldwork_days")}
     if isinstance(value, str) and value.strip().casefold() in known:
         row = known[value.strip().casefold()]
         return float(row["share"]) / 100, row["source"]
     try:
         return parse_quantity(value, "share"), ""
     except QuantityError:
-        places = [row["place"] for row in tables.rows("fit_days")]
+        places = [row["place"] for row in tables.rows("fieldwork_days")]
         named = isinstance(value, str) and number_in(value) is None and value.strip()
         heads = [place for place in places if named and value.strip().casefold() in place.casefold()]  # type: ignore[attr-defined]
         near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None

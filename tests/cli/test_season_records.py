@@ -277,7 +277,7 @@ def test_a_packet_is_complete_or_says_what_is_missing(
         "drill settings",
         "which box",
         "seed tag kept",
-        "day of the seed test",
+        "date of the seed test",
         "origin of the seed",
         "seed receipt",
     ]

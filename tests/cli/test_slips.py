@@ -95,7 +95,7 @@ REFUSED = [
     ('refill_time = "15 min"', 'refill_time = "15 h"', 'Did you mean "15 min"?'),
     (HOURS, 'hours_per_day = "8 min"', 'meant = ["hours_per_day"]'),
     (PURITY, 'purity = "0.99 %"', 'Did you mean "99 %"?'),
-    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times what is published for a full stand of it"),
+    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times its published full seeding rate"),
     (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
     (
         PURITY,
@@ -124,7 +124,7 @@ WARNED = [
     (GERMINATION, 'germination = "0.82 %"', 'Did you mean "82 %"?'),
     ('overage = "5 %"', 'overage = "0.05 %"', 'Did you mean "5 %"?'),
     (GERMINATION, 'germination = "0 %"', "leaves 9 % of the seed alive"),
-    (PURITY, 'purity = "4.99 %"', "times as much is bought as is alive"),
+    (PURITY, 'purity = "4.99 %"', "times as much seed as is alive"),
     (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
     ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
@@ -785,7 +785,7 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
         ' "\npurity', '"\npurity'
     )
     (sentence,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
-    assert "times what is published for a full stand of it" in sentence
+    assert "times its published full seeding rate" in sentence
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:

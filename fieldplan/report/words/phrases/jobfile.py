@@ -201,7 +201,7 @@ _WARNINGS: dict[str, Phrase] = {
     "makes/live-seeds": Phrase("comes to {live_typed_seeds_per_m2} of live seed"),
     "makes/low-for-a-crop": Phrase("is low for seed of a crop"),
     "makes/over-bushel": Phrase("is {times_plain:2} times what is published for its bulk weight"),
-    "makes/over-full-stand": Phrase("is {times_plain:2} times what is published for a full stand of it"),
+    "makes/over-full-stand": Phrase("is {times_plain:2} times its published full seeding rate"),
     "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for its seeds by weight"),
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
