@@ -54,13 +54,13 @@ volume = "24 ft3"
 name = "native"
 kind = "native"
 volume = "18 ft3"
-least = "5 %"
+residual = "5 %"
 [[drill.box]]
 name = "small"
 kind = "small"
 volume = "3.2 ft3"
 [booking]
-fit_day_chance = "55 %"
+fieldwork_day_chance = "55 %"
 [[mix]]
 name = "hay"
 [[mix.component]]
