@@ -33,7 +33,7 @@ TODAY = "2027-04-01"
 WIDE, NARROW = box(0, 0, 100, 150), box(300, 0, 302, 150)
 HARDLY_ANY = (
     'hours_per_day = "8 h"',
-    'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]',
+    'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fieldwork_day_chance"]',
 )
 
 
@@ -262,7 +262,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
         tmp_path,
         start,
         HARDLY_ANY,
-        ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"'),
+        ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
     )
     plan = _plan(capsys, fields, "--job", job)
     assert {key: plan[key] for key in ("fields", "totals", "order", "job_time")} == {
@@ -283,7 +283,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
             tmp_path,
             start,
             ('hours_per_day = "8 h"', f'hours_per_day = "{cure[1]} h"'),
-            ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"'),
+            ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
         ),
     )
     assert longer["booking"]["suggested_days"] == int(cure[2])
@@ -300,7 +300,7 @@ def test_every_command_lives_with_a_booking_that_cannot_be_had(
         tmp_path,
         ("[booking] ", "[booking]\nstart = 2027-05-10\n#"),
         HARDLY_ANY,
-        ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"'),
+        ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "5 %"'),
     )
     assert "none" in _out(capsys, "compare", fields, "--job", job, "--crews", "2")
     assert "No booking of up to 366 days" in _out(

@@ -46,7 +46,7 @@ def test_a_small_job_is_mostly_not_drilling(tmp_path: Path, capsys: pytest.Captu
     )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "six-foot"\nrows = 9\nrow_spacing = "7.5 in"\nturning_radius = "15 ft"\n'
-        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "14 ft3"\n[booking]\nfit_day_chance = "55 %"\n[[mix]]\nname = "m"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "14 ft3"\n[booking]\nfieldwork_day_chance = "55 %"\n[[mix]]\nname = "m"\n'
         '[[mix.component]]\nspecies = "oats"\nbox = "grain"\nrate = "60 lb/ac bulk"\npurity = "98 %"\ngermination = "90 %"\n'
         'bulk_weight = "32 lb/bu"\n',
         encoding="utf-8",
@@ -208,7 +208,7 @@ def _two_mixes(tmp_path: Path) -> tuple[str, str]:
     )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "ten foot"\nrows = 16\nrow_spacing = "7.5 in"\nturning_radius = "20 ft"\n'
-        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "24 ft3"\n[booking]\nfit_day_chance = "55 %"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "24 ft3"\n[booking]\nfieldwork_day_chance = "55 %"\n'
         f'[[mix]]\nname = "thin"\n{oats.format(20)}[[mix]]\nname = "thick"\n{oats.format(90)}',
         encoding="utf-8",
     )

@@ -54,13 +54,13 @@ volume = "24 ft3"
 name = "native"
 kind = "native"
 volume = "18 ft3"
-least = "5 %"
+residual = "5 %"
 [[drill.box]]
 name = "small"
 kind = "small"
 volume = "3.2 ft3"
 [booking]
-fit_day_chance = "55 %"
+fieldwork_day_chance = "55 %"
 [[mix]]
 name = "hay"
 [[mix.component]]
@@ -144,9 +144,11 @@ def _species(row: Row) -> Callable[[], str]:
     if row["quantity"] == "depth":
         lot = SimpleNamespace(species=row["species"])
         return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
-    rate = {"seeds per pound": "50 seeds/ft2", "full seeding rate": "30 % of stand", "box": "20 lb/ac bulk"}[
-        row["quantity"]
-    ]
+    rate = {
+        "seeds per pound": "50 seeds/ft2",
+        "full seeding rate": "30 % of stand",
+        "box": "20 lb/ac bulk",
+    }[row["quantity"]]
     return lambda: _mixed(row["species"], rate=rate)
 
 
