@@ -1,4 +1,4 @@
-"""Everything that can go wrong for a reason a person can act on.
+"""Everything that can go wrong and that the user can put right.
 
 The whole tree::
 
@@ -9,8 +9,8 @@ The whole tree::
     │   ├── BoundaryError       3   the boundary file
     │   ├── JobFileError        3   the job file
     │   ├── QuantityError       3   a quantity written as text
-    │   └── TableError          3   a table of this installation, which somebody has changed
-    ├── OutputError             3   the disk or stream that results go to takes no more
+    │   └── TableError          3   a table of this installation that somebody has changed
+    ├── OutputError             3   the disk or stream for the results takes no more
     └── PlanError               4   the input is fine and no plan is possible
 
 Any other exception is a bug in fieldplan.
@@ -27,16 +27,18 @@ from fieldplan.facts import Fact, Value, fact, in_words, parted
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem(Fact):
-    """One thing that is wrong, where, and what would be right.
+    """One thing that is wrong, where it is, and what would be right.
 
     Parameters
     ----------
-    case
-        Which of the sentences of the code, where it has several.
-    file, about, key
-        The file, the table, row, feature or option in it, and the key, as far as they are known.
+    code
+        Kebab-case code of what is wrong; part of the public contract.
     values
-        What is wrong with it, and what would be right.
+        What is wrong with it and what would be right, as typed values.
+    case
+        Which sentence of the code, where it has several.
+    file, about, key
+        The file; the table, row, feature or option in it; and the key. Empty where unknown.
     cure
         What to try, where that does not follow from the code.
     """
@@ -48,7 +50,7 @@ class Problem(Fact):
     cure: Fact | None = None
 
     def as_fact(self) -> Fact:
-        """What is wrong, to stand in another sentence."""
+        """Return what is wrong as a fact, to stand in another sentence."""
         return Fact(f"{self.code}/{self.case}" if self.case else self.code, self.values)
 
     @property
@@ -63,7 +65,13 @@ class Problem(Fact):
 
 
 class FieldplanError(Exception):
-    """One or more problems that stop the work; all problems of one input travel together."""
+    """One or more problems that stop the work; all problems of one input are raised together.
+
+    Parameters
+    ----------
+    problems
+        What is wrong, as data; ``str()`` of the error gives it as sentences.
+    """
 
     exit_code = 1
 
@@ -72,13 +80,21 @@ class FieldplanError(Exception):
         super().__init__(self.problems)
 
     def __str__(self) -> str:
-        """What is wrong, a sentence a line."""
+        """Return what is wrong, one sentence per line."""
         return "\n".join(problem.text for problem in self.problems)
 
     @classmethod
     def of(cls, key: str, /, *, cure: Fact | None = None, **values: Value) -> Self:
-        """An error of this class with a single problem, ``"code"`` or ``"code/case"``; ``file``, ``about``
-        and ``key`` say where it is.
+        """Return an error of this class with a single problem.
+
+        Parameters
+        ----------
+        key
+            The problem's ``"code"`` or ``"code/case"``.
+        cure
+            What to try, where that does not follow from the code.
+        **values
+            What is wrong; those named ``file``, ``about`` and ``key`` say where.
         """
         return cls(problem(key, cure=cure, **values))
 
@@ -92,22 +108,39 @@ class FieldplanError(Exception):
         key: str = "",
         cure: Fact | None = None,
     ) -> Self:
-        """An error of this class with the problems of another, with where they are and what to try as far
-        as that is now known.
+        """Return an error of this class with the problems of another, each with its place filled in.
+
+        Parameters
+        ----------
+        error
+            The error whose problems are taken over.
+        file, about, key, cure
+            Where they are and what to try; see `placed`.
         """
-        return cls(tuple(placed(one, file=file, about=about, key=key, cure=cure) for one in error.problems))
+        problems = (
+            placed(problem, file=file, about=about, key=key, cure=cure) for problem in error.problems
+        )
+        return cls(tuple(problems))
 
 
 class Where(TypedDict, total=False):
-    """The file of a problem and what of it it is about, as keywords of `placed` and `problem`."""
+    """The file of a problem and the part of it concerned, as keyword arguments of `placed` and `problem`."""
 
     file: str
     about: str
 
 
 def problem(key: str, /, *, cure: Fact | None = None, **values: Value) -> Problem:
-    """A problem by ``"code"`` or ``"code/case"``; values named ``file``, ``about`` and ``key`` say where it
-    is.
+    """Return a problem by its ``"code"`` or ``"code/case"``.
+
+    Parameters
+    ----------
+    key
+        Code, and case after a slash.
+    cure
+        What to try, where that does not follow from the code.
+    **values
+        What is wrong; those named ``file``, ``about`` and ``key`` say where.
     """
     code, case = parted(key)
     where = {name: str(values.pop(name)) for name in ("file", "about", "key") if name in values}
@@ -117,8 +150,16 @@ def problem(key: str, /, *, cure: Fact | None = None, **values: Value) -> Proble
 def placed(
     problem: Problem, *, file: str = "", about: str = "", key: str = "", cure: Fact | None = None
 ) -> Problem:
-    """The problem with where it is, as far as it did not know that itself, and with another cure if one is
-    given.
+    """Return the problem with its place filled in.
+
+    Parameters
+    ----------
+    problem
+        A problem that may know its place in part.
+    file, about, key
+        Its place; used where the problem has none of its own.
+    cure
+        What to try; replaces the problem's own.
     """
     return replace(
         problem,
@@ -140,7 +181,7 @@ class MissingExtra(UsageError):
 
     @classmethod
     def named(cls, extra: str, needed_for: Fact) -> Self:
-        """The error for an ``extra`` of the installation that ``needed_for`` asks for."""
+        """Return the error for an ``extra`` of the installation, and what it is needed for."""
         return cls.of("missing-extra", extra=extra, needed_for=needed_for)
 
 
@@ -163,11 +204,11 @@ class QuantityError(InputError):
 
 
 class TableError(InputError):
-    """A row of a table of this installation cannot be used: somebody has changed it."""
+    """A table of this installation cannot be used: somebody has changed it."""
 
 
 class OutputError(FieldplanError):
-    """The disk or stream that results go to takes no more: another option would not cure it."""
+    """The disk or stream for the results takes no more; another option would not help."""
 
     exit_code = 3
 
@@ -192,26 +233,31 @@ _WRONG_PLACE = {
 
 
 def why_unwritable(problem: OSError) -> Fact | str:
-    """Why the system refused to write; in its own words, if it is for none of the usual reasons."""
+    """Return why the system refused to write, in the system's own words if the reason is an unusual one."""
     number = problem.errno or 0
     return _FULL.get(number) or _WRONG_PLACE.get(number) or problem.strerror or str(problem)
 
 
 def disk_full(problem: OSError) -> bool:
-    """Whether the system refused to write because there is no room, and not because of the place."""
+    """Return whether writing failed for lack of room, not because of the place."""
     return problem.errno in _FULL
 
 
 def unwritable(problem: OSError, folder: str = "") -> FieldplanError:
-    """The error for a folder that cannot be written to; for the one of temporary files, if none is
-    named.
+    """Return the error for a folder that cannot be written to.
+
+    Parameters
+    ----------
+    problem
+        What the system reported.
+    folder
+        The folder; empty means the one for temporary files.
     """
-    why = why_unwritable(problem)
+    reason = why_unwritable(problem)
     if disk_full(problem):
-        return OutputError.of("disk-full" if folder else "disk-full/temporary", file=folder, why=why)
-    return UsageError.of(
-        "folder-unwritable" if folder else "folder-unwritable/temporary", file=folder, why=why
-    )
+        return OutputError.of("disk-full" if folder else "disk-full/temporary", file=folder, why=reason)
+    code = "folder-unwritable" if folder else "folder-unwritable/temporary"
+    return UsageError.of(code, file=folder, why=reason)
 
 
 class PlanError(FieldplanError):

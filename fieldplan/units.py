@@ -1,6 +1,6 @@
-"""Units at the edges: text with a unit in, SI out; SI in, users' units out.
+"""Quantities as people write them, read into SI.
 
-Inside fieldplan every number is SI. This module is the one place that knows what an acre is.
+Inside fieldplan every number is in SI. This module alone knows what an acre is.
 
 Sources: the international foot, acre and pound are exact by definition (85 FR 62698, NIST and NOAA, 2020;
 NIST SP 811 appendix B). The US bushel is 2150.42 cubic inches (NIST Handbook 133 appendix E).
@@ -72,7 +72,7 @@ _VOLUME = {
 
 
 def _ratio(above: dict[str, float], below: dict[str, float]) -> dict[str, float]:
-    return {f"{a}/{b}": x / y for a, x in above.items() for b, y in below.items()}
+    return {f"{upper}/{lower}": x / y for upper, x in above.items() for lower, y in below.items()}
 
 
 FACTORS: dict[Kind, dict[str, float]] = {
@@ -88,8 +88,9 @@ FACTORS: dict[Kind, dict[str, float]] = {
     "density": _ratio(_MASS, _VOLUME) | {"kg/hl": 10.0},
     "volume rate": _ratio(_VOLUME, _AREA),
     "mass rate": _ratio(_MASS, _AREA),
-    "count rate": {f"seeds/{b}": 1 / y for b, y in _AREA.items()},
+    "count rate": {f"seeds/{unit}": 1 / area_m2 for unit, area_m2 in _AREA.items()},
 }
+"""What one of each unit is in SI, by kind of quantity."""
 
 EXAMPLES: dict[Kind, str] = {
     "length": '"10 ft"',
@@ -106,6 +107,7 @@ EXAMPLES: dict[Kind, str] = {
     "mass rate": '"12 lb/ac"',
     "count rate": '"20 seeds/ft2"',
 }
+"""A quantity of each kind as a job file has it."""
 
 _PLAIN = r"(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _FRACTION = r"(?:\d{1,6}(?:\s+|\s?-\s?))?\d{1,3}\s?/\s?\d{1,3}(?![\d.])"
@@ -166,7 +168,7 @@ _USUAL: dict[Kind, tuple[str, ...]] = {
     "mass rate": ("lb/ac", "oz/ac", "kg/ha", "g/m2"),
     "count rate": ("seeds/ft2", "seeds/m2", "seeds/ac", "seeds/ha"),
 }
-"""Units to name to people who wrote one that is unknown; the usual first."""
+"""Units that a message lists after one that is unknown; the usual first."""
 _USUAL_RATES = (
     "lb/bu",
     "kg/hl",
@@ -180,28 +182,14 @@ _USUAL_RATES = (
     "km/h",
     "m/s",
 )
-_COUNTED = (
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-    "twenty",
+_NUMBER_WORDS = """
+    zero one two three four five six seven eight nine ten
+    eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty
+"""
+_COUNTED = _NUMBER_WORDS.split()
+"""Number words; the place of each is its value."""
+_OTHER_NUMBER_WORD = re.compile(
+    r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b"
 )
 _NO_UNIT = re.compile(rf"^(?:(?:{'|'.join(_COUNTED)}|about|approx)\b\s*)+")
 _WORDS = {
@@ -277,15 +265,15 @@ _WORDS = {
 
 
 def parse_quantity(text: object, kind: Kind) -> float:
-    """SI value of a quantity written as text with its unit.
+    """Return the SI value of a quantity written as text with its unit.
 
     Parameters
     ----------
     text
-        For example ``"10 ft"``, ``"7.5 in"``, ``"7 1/2 in"``, ``"11'3\\""``, ``"1 h 30 min"``, ``"4.5
-        mph"``, ``"55 %"``. A comma parts thousands; a decimal comma is refused.
+        For example ``"10 ft"``, ``"7.5 in"``, ``"7 1/2 in"``, ``"11'3\\""``, ``"1 h 30 min"``,
+        ``"4.5 mph"``, ``"55 %"``. A comma separates thousands; a decimal comma is refused.
     kind
-        What is measured; shares come back as a fraction, angles as degrees.
+        What is measured.
 
     Returns
     -------
@@ -295,12 +283,16 @@ def parse_quantity(text: object, kind: Kind) -> float:
     Raises
     ------
     QuantityError
-        If it is no text, has no number, no unit or a unit of another kind, or is not finite.
+        If it is not text, has no number, no unit or a unit of another kind, or is not finite.
 
     Examples
     --------
     >>> parse_quantity("10 ft", "length")
     3.048
+    >>> parse_quantity("7 1/2 in", "length")
+    0.1905
+    >>> parse_quantity("55 %", "share")
+    0.55
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
         raise QuantityError.of(
@@ -340,15 +332,26 @@ def parse_quantity(text: object, kind: Kind) -> float:
 
 
 def called(kind: Kind) -> Fact:
-    """A kind of quantity, to be named in a sentence."""
+    """Return the name of a kind of quantity, to stand in a sentence."""
     return Fact(_KIND_WORDS[kind])
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:
-    """How a quantity is written, in quotes: with the number that was given, if it is one, and its unit or
-    the nearest there is.
+    """Return how to write a quantity, in quotes, keeping the number and unit of a faulty text where it has them.
 
-    ``unit`` stands in where the text has none that could be meant.
+    Parameters
+    ----------
+    given
+        What was written.
+    kind
+        What it should measure.
+    unit
+        The unit to use where the text has none; without it, that of the kind's example.
+
+    Examples
+    --------
+    >>> written("ten feet", "length"), written("75", "power"), written("wide", "length")
+    ('"10 ft"', '"75 hp"', '"10 ft"')
     """
     number = number_in(given)
     if number is None:
@@ -358,8 +361,17 @@ def written(given: object, kind: Kind, unit: str = "") -> str:
 
 
 def number_in(given: object) -> float | None:
-    """The only number that a value holds, in digits or as a word up to twenty; ``None`` if it holds none or
-    several.
+    """Return the number in a value; ``None`` if there is none, or more than one.
+
+    Parameters
+    ----------
+    given
+        A number, or text with a number in digits or as a word up to twenty.
+
+    Examples
+    --------
+    >>> number_in("about 7 1/2 in"), number_in("twelve rows"), number_in("8 to 10 ft")
+    (7.5, 12.0, None)
     """
     if isinstance(given, bool) or not isinstance(given, int | float | str):
         return None
@@ -368,23 +380,25 @@ def number_in(given: object) -> float | None:
     plain = _plain_signs(given)
     if comma := _DECIMAL_COMMA.fullmatch(plain):
         return float(f"{comma[1]}.{comma[2]}")
-    plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)
-    amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())
-    found = [one for one in _NUMBERS.findall(amount) if any(c.isdigit() for c in one)]
-    if re.search(
-        r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b", amount
-    ):
+    plain = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", plain)  # a decimal comma
+    amount = re.sub(r"(?<=[a-z])\^?[23](?!\d)", "", plain.lower())  # the power of a unit is no number
+    in_digits = [match for match in _NUMBERS.findall(amount) if any(c.isdigit() for c in match)]
+    if _OTHER_NUMBER_WORD.search(amount):
         return None
     counted = [_COUNTED.index(word) for word in re.findall(r"[a-z]+", amount) if word in _COUNTED]
-    if len(found) == 1 and not counted:
-        value = _value(found[0].replace(" ", "") if "/" not in found[0] else found[0])
+    if len(in_digits) == 1 and not counted:
+        value = _value(in_digits[0] if "/" in in_digits[0] else in_digits[0].replace(" ", ""))
         return value if math.isfinite(value) else None
-    return float(counted[0]) if len(counted) == 1 and not found else None
+    return float(counted[0]) if len(counted) == 1 and not in_digits else None
 
 
 def unit_meant(given: object, kind: Kind) -> str:
-    """The unit of a kind that a text names or all but names, as fieldplan writes it; empty if there is none
-    near.
+    """Return the unit of a kind that a text names or misspells, as fieldplan writes it; empty if none is close.
+
+    Examples
+    --------
+    >>> unit_meant("10 feets", "length"), unit_meant("12 pounds", "mass rate"), unit_meant("10 mph", "length")
+    ('ft', 'lb/ac', '')
     """
     if not isinstance(given, str):
         return ""
@@ -396,52 +410,51 @@ def unit_meant(given: object, kind: Kind) -> str:
         return spelled
     if powered := next((f"{spelled}{power}" for power in "23" if f"{spelled}{power}" in FACTORS[kind]), ""):
         return powered
-    # a unit of something else: of a rate, its upper half may be right
+    # a unit of another kind may be the upper half of the rate that was meant: "12 lb" for 12 lb/ac
     if any(spelled in factors for factors in FACTORS.values()):
         return next(
             (unit for unit in _USUAL_RATES if unit in FACTORS[kind] and unit.startswith(f"{spelled}/")), ""
         )
     if "/" in spelled:
         return next(
-            (one for one in FACTORS[kind] if one.count("/") == 1 and _halves_alike(spelled, one)), ""
+            (unit for unit in FACTORS[kind] if unit.count("/") == 1 and _halves_alike(spelled, unit)), ""
         )
-    known = {
-        **{one: one for one in FACTORS[kind]},
-        **{word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]},
-    }
+    known = {unit: unit for unit in FACTORS[kind]}
+    known |= {word: unit for word, unit in _WORDS.items() if unit in FACTORS[kind]}
     near = difflib.get_close_matches(spelled, known, n=1, cutoff=0.65)
     return known[near[0]] if near else ""
 
 
 def kind_of(given: object) -> Kind | None:
-    """What a text with a unit measures; ``None`` if its unit is none that is known here."""
+    """Return what a text with a unit measures; ``None`` if it has no known unit.
+
+    Examples
+    --------
+    >>> kind_of("10 ft"), kind_of("12 lb/ac"), kind_of("10")
+    ('length', 'mass rate', None)
+    """
     match = _QUANTITY.fullmatch(_plain_signs(given)) if isinstance(given, str) else None
     unit = _tidy_unit(match["unit"]) if match and match["unit"] else ""
     return next((kind for kind, factors in FACTORS.items() if unit in factors), None)
 
 
 def _halves_alike(spelled: str, unit: str) -> bool:
-    """Whether both halves of a rate are the unit's or all but: "bags/ac" is not nearly "g/ac"."""
-    halves = [(a.strip(), b) for a, b in zip(spelled.split("/"), unit.split("/"), strict=False)]
-    words = {word for word, one in _WORDS.items() if one in unit.split("/")}
-    return spelled.count("/") == 1 and all(
-        a == b
-        or (
-            len(a) > 1
-            and bool(
-                difflib.get_close_matches(
-                    a, {b, *(word for word in words if _WORDS[word] == b)}, n=1, cutoff=0.75
-                )
-            )
-        )
-        for a, b in halves
-    )
+    """Whether each half of a rate is that of the unit or close to it: "bags/ac" is not close to "g/ac"."""
+    if spelled.count("/") != 1:
+        return False
+    given, wanted = (text.split("/") for text in (spelled, unit))
+    return all(_spelled_alike(half.strip(), right) for half, right in zip(given, wanted, strict=True))
+
+
+def _spelled_alike(text: str, unit: str) -> bool:
+    if text == unit:
+        return True
+    spellings = {unit, *(word for word, meaning in _WORDS.items() if meaning == unit)}
+    return len(text) > 1 and bool(difflib.get_close_matches(text, spellings, n=1, cutoff=0.75))
 
 
 def _plain_signs(text: str) -> str:
-    """Text without blanks around it and a full stop behind it, with plain quotes, minus signs, blanks and
-    fractions.
-    """
+    """Return text with plain quotes, minus signs, spaces and fractions, without spaces or a period at its ends."""
     plain = text.translate(_SIGNS)
     for sign, fraction in _VULGAR.items():
         plain = plain.replace(sign, f" {fraction}")
@@ -449,22 +462,22 @@ def _plain_signs(text: str) -> str:
 
 
 def _value(number: str) -> float:
-    """The value of a number as it is written, a fraction or not."""
+    """Return the value of a number, which may be a fraction such as "7 1/2"."""
     if "/" not in number:
         return float(number.replace(",", ""))
-    *whole, above, below = (float(one) for one in re.findall(r"\d+", number))
+    *whole, above, below = (float(digits) for digits in re.findall(r"\d+", number))
     return sum(whole) + (above / below if below else math.inf)
 
 
 def _unreadable(plain: str) -> str:
-    """Which way text is no quantity."""
+    """Return the case of the problem of a text that is no quantity."""
     if len(re.findall(r"\d+(?:\.\d+)?", plain)) > 1:
         return "quantity-unreadable/several-numbers"
     return "quantity-unreadable" if any(c.isdigit() for c in plain) else "quantity-unreadable/no-digits"
 
 
 def _tidy_unit(unit: str) -> str:
-    """The unit as the factor tables spell it: lower case, no spaces, plain digits, short words."""
+    """Return a unit as the factor tables spell it: lower case, no spaces, plain digits, short words."""
     plain = unit.strip().lower().replace("²", "2").replace("³", "3").replace("^", "").replace(" per ", "/")
     plain = _WORDS.get(plain, plain)
     plain = re.sub(r"(?<=[a-z])\.", "", plain)

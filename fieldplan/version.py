@@ -1,3 +1,3 @@
 """The version of this package; the package index and every output take it from here."""
 
-VERSION = "0.1.0"
+VERSION = "0.2.0"

@@ -45,12 +45,12 @@ def without_overlaps(
     area_m2: dict[str, float] = {}
     notes: list[Note] = []
     problems: list[Problem] = []
-    doubted: set[str] = set()
+    asked_about: set[str] = set()
     for first, second in _pairs(grounds):
         if (
             first not in left
             or second not in left
-            or second in doubted
+            or second in asked_about
             or not left[first].intersects(left[second])
         ):
             continue
@@ -67,7 +67,7 @@ def without_overlaps(
             notes.append(_cut(left, first, second, shared_m2))
         else:
             problems.append(_question(first, second, shared, area_m2))
-            doubted.add(second)
+            asked_about.add(second)
             if len(problems) == MAX_QUESTIONS:
                 break
     return left, notes, problems

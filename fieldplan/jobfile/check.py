@@ -13,7 +13,7 @@ from fieldplan.errors import InputError, Problem, Where, placed, problem
 from fieldplan.facts import Fact, TableSentence, Value
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.plausible import MEANT, Spot, warning, warnings
-from fieldplan.jobfile.schema import SCHEMA
+from fieldplan.jobfile.schema import SCHEMA, names_now, with_names_now
 from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import nearest
@@ -44,6 +44,7 @@ class Checker:
         Keys that are missing or wrong are left out and recorded as problems.
         """
         schema, spot = SCHEMA[table], Spot(table=table, label=label, path=path)
+        given = self._renamed(given, spot)
         spot = replace(spot, meant=self._meant(given.get(MEANT, []), tuple(schema), spot))
         values: dict[str, Any] = {MEANT: spot.meant}
         suggested: set[str | None] = set()
@@ -73,6 +74,13 @@ class Checker:
                 else:
                     self.problem("key-missing/add", key=key, **spot.where)
         return values
+
+    def _renamed(self, given: Mapping[str, Any], spot: Spot) -> Mapping[str, Any]:
+        """The values under today's names; a key that stands under both of its names is a problem."""
+        for older, key in names_now(spot.table).items():
+            if older in given and key in given:
+                self.problem("key-twice", key=key, older=older, **spot.where)
+        return with_names_now(spot.table, given)
 
     def weigh(
         self,
@@ -115,6 +123,8 @@ class Checker:
         except InputError:
             self.problem("not-texts/meant", key=MEANT, example=known[-1], **spot.where)
             return frozenset()
+        now = names_now(spot.table)
+        keys = tuple(now.get(key, key) for key in keys)
         for key in keys:
             if key not in known:
                 self.unknown(key, known, **spot.where)

@@ -114,18 +114,18 @@ def fieldwork_day_chance(value: object) -> tuple[float, str]:
     """The chance that a day is fit, and the key of its source if it names a published table instead of
     giving one.
     """
-    known = {row["place"].casefold(): row for row in tables.rows("fit_days")}
+    known = {row["place"].casefold(): row for row in tables.rows("fieldwork_days")}
     if isinstance(value, str) and value.strip().casefold() in known:
         row = known[value.strip().casefold()]
         return float(row["share"]) / 100, row["source"]
     try:
         return parse_quantity(value, "share"), ""
     except QuantityError:
-        places = [row["place"] for row in tables.rows("fit_days")]
+        places = [row["place"] for row in tables.rows("fieldwork_days")]
         named = isinstance(value, str) and number_in(value) is None and value.strip()
         heads = [place for place in places if named and value.strip().casefold() in place.casefold()]  # type: ignore[attr-defined]
         near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
-        usual = float(tables.needed_band("booking.fit_day_chance").example)
+        usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
         chance = number_in(value) or usual
         percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
         raise InputError.of(

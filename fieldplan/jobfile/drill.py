@@ -10,6 +10,7 @@ from typing import Any
 from fieldplan.facts import fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
 from fieldplan.jobfile.plausible import MEANT, Spot
+from fieldplan.jobfile.schema import with_names_now
 from fieldplan.jobfile.values import flag, quantity
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.tables import read as tables
@@ -111,9 +112,9 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
                 "drill.box", f"usable {values['kind']}", quantity("share")
             )
             checker.default_used("drill.box.usable", text, source, "of-kind", kind=values["kind"])
-        min_given = "least" in table
+        min_given = "residual" in with_names_now("drill.box", table)
         if "sweep" not in values:
-            key = f"sweep least {'given' if min_given else 'assumed'}"
+            key = f"sweep residual {'given' if min_given else 'assumed'}"
             values["sweep"], text, source = tables.needed_default("drill.box", key, flag)
             checker.default_used(
                 "drill.box.sweep", text, source, "least-given" if min_given else "least-not-given"
@@ -127,7 +128,7 @@ def _boxes(given: list[Table], path: Path, checker: Checker) -> tuple[SeedBox, .
                 kind=values["kind"],
                 volume_m3=values["volume"],
                 usable_frac=values["usable"],
-                min_frac=values["least"],
+                min_frac=values["residual"],
                 swept=values["sweep"],
                 min_assumed=not min_given,
                 metering_m3_per_m2=values.get("metering"),

@@ -16,7 +16,7 @@ from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.jobfile.schema import SCHEMA, TABLES
+from fieldplan.jobfile.schema import SCHEMA, TABLES, with_names_now
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
@@ -201,9 +201,9 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
     v = checker.values("booking", table, source, "booking")
     if len(checker.problems) > before:
         return None
-    chance, cited = v["fit_day_chance"]
+    chance, cited = v["fieldwork_day_chance"]
     if cited:
-        values = {"fit_day_prob": chance, "place": table["fit_day_chance"]}
+        values = {"fit_day_prob": chance, "place": with_names_now("booking", table)["fieldwork_day_chance"]}
         checker.notes.append(Note(code="fit-days-table", values=values, sources=(cited,)))
     weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
     return made(
@@ -218,7 +218,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
             weekdays_off=weekdays_off,
             dates_off=dates_off,
             persistence_frac=v["persistence"],
-            uncertainty_frac=v["spread"],
+            uncertainty_frac=v["uncertainty"],
             meant=v[MEANT],
         ),
     )

@@ -82,7 +82,7 @@ def _component(
     seeds_per_lb = v.get("seeds_per_pound")
     needed = WRITTEN[v["rate"].basis].figure
     full_rate_lb_per_ac = (
-        _from_species(v["species"], needed, spot, checker) if needed == "full stand" else None
+        _from_species(v["species"], needed, spot, checker) if needed == "full seeding rate" else None
     )
     if needed == "seeds per pound" and seeds_per_lb is None:
         seeds_per_lb = _from_species(v["species"], needed, spot, checker)
@@ -199,7 +199,7 @@ def _price(v: dict[str, Any]) -> Price | None:
 
 _FIGURES = {
     "seeds per pound": ("seed-size", "_seeds_per_kg", 1 / POUND_KG),
-    "full stand": ("full-stand", "_kg_per_m2", POUND_KG / ACRE_M2),
+    "full seeding rate": ("full-stand", "_kg_per_m2", POUND_KG / ACRE_M2),
 }
 """Figures of the species table: the case of what is said of each, the ending of its name in SI, and what one of the table's units is."""
 

@@ -43,7 +43,7 @@ WRITTEN: dict[RateBasis, Written] = {
         pattern=re.compile(
             r"(?P<amount>.*?)\s*\b(?P<basis>of\s+(?:a\s+)?(?:full\s+)?stand)\s*", re.IGNORECASE
         ),
-        figure="full stand",
+        figure="full seeding rate",
     ),
     "live seeds": Written(
         pattern=re.compile(

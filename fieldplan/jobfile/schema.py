@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
 from fieldplan.jobfile.hitch import hitch
@@ -25,10 +27,17 @@ from fieldplan.jobfile.values import (
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One key. Without a default in ``tables/defaults.csv`` it is asked for, unless it is optional."""
+    """One key. Without a default in ``tables/defaults.csv`` it is asked for, unless it is optional.
+
+    Parameters
+    ----------
+    older
+        The name that the key had before, which is still read.
+    """
 
     parse: Parser
     optional: bool = False
+    older: str = ""
 
 
 SCHEMA: dict[str, dict[str, Key]] = {
@@ -59,7 +68,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "kind": Key(choice("grain", "native", "small")),
         "volume": Key(quantity("volume")),
         "usable": Key(quantity("share"), optional=True),
-        "least": Key(quantity("share")),
+        "residual": Key(quantity("share"), older="least"),
         "sweep": Key(flag, optional=True),
         "drive": Key(text, optional=True),
         "lands": Key(text, optional=True),
@@ -97,13 +106,13 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
-        "fit_day_chance": Key(fieldwork_day_chance),
+        "fieldwork_day_chance": Key(fieldwork_day_chance, older="fit_day_chance"),
         "confidence": Key(quantity("share")),
         "start": Key(day, optional=True),
         "finish_by": Key(day, optional=True),
         "days_off": Key(days_off, optional=True),
         "persistence": Key(quantity("share")),
-        "spread": Key(quantity("share")),
+        "uncertainty": Key(quantity("share"), older="spread"),
     },
     "field": {
         "gate": Key(place, optional=True),
@@ -173,3 +182,18 @@ SCHEMA |= {
 }
 
 TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
+
+
+def names_now(table: str) -> dict[str, str]:
+    """The name of today for each older name of a key of a table.
+
+    >>> names_now("booking")["spread"]
+    'uncertainty'
+    """
+    return {spec.older: key for key, spec in SCHEMA[table].items() if spec.older}
+
+
+def with_names_now(table: str, given: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of a table under the names that its keys have today."""
+    now = names_now(table)
+    return {now.get(key, key): value for key, value in given.items()}

@@ -98,11 +98,11 @@ def _weigh_rate(
             usual is not None and usual[0] == "grain" and tables.published_bushel(v["species"]) is not None
         )
         band = (
-            "rate of full stand alone"
+            "rate of full seeding rate alone"
             if alone
             else "rate of a grain in a mix"
             if grain
-            else "rate over full stand"
+            else "rate over full seeding rate"
         )
         _weigh_ratio(checker, spot, "rate", band, live_lb_per_ac, published, given)
     if (

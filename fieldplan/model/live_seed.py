@@ -29,7 +29,7 @@ def live_kg_per_m2(
 
     Examples
     --------
-    >>> live_kg_per_m2(Rate(value=0.01, basis="bulk"), 0.9, None, None)
+    >>> round(live_kg_per_m2(Rate(value=0.01, basis="bulk"), 0.9, None, None), 6)
     0.009
     """
     match rate.basis:

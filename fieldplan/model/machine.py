@@ -51,7 +51,7 @@ class SeedBox:
         """Check ranges."""
         require_between("volume", self.volume_m3, 0, 20, "_box_m3", example='"8 ft3"', above_low=True)
         require_between("usable", self.usable_frac, 0, 1, "_typed_frac", example='"90 %"', above_low=True)
-        require(0 <= self.min_frac < self.usable_frac, "out-of-range/least", key="least")
+        require(0 <= self.min_frac < self.usable_frac, "out-of-range/least", key="residual")
         if self.metering_m3_per_m2 is not None:
             low, high = self.metering_m3_per_m2
             require(0 <= low < high, "out-of-range/metering", key="metering")

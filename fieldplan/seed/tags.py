@@ -99,11 +99,15 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
         for component in mix.components
         if (seeds_per_m2 := full_rate_seeds_per_m2(component)) is not None
     }
-    max_ratio, ratio_source = tables.machinery_figure("full stands of one convention differ by", "times")
+    max_ratio, ratio_source = tables.machinery_figure(
+        "full seeding rates of one convention differ by", "times"
+    )
     if not full_rates or max(full_rates.values()) <= max_ratio * min(full_rates.values()):
         return
     ordered = sorted(full_rates.items(), key=lambda item: item[1])
-    low, high, source = tables.machinery_range("live seeds of a full stand by two conventions", "seeds/m2")
+    low, high, source = tables.machinery_range(
+        "live seeds of a full seeding rate by two conventions", "seeds/m2"
+    )
     yield Note(
         code="two-conventions",
         values={

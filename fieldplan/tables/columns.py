@@ -1,6 +1,4 @@
-"""What each column of each table may hold: a row that cannot be used is refused with its reason, wherever
-it is read.
-"""
+"""What each column of each table may hold. A row that cannot be used is refused with the reason."""
 
 from __future__ import annotations
 
@@ -11,8 +9,8 @@ from fieldplan.errors import TableError, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
 
-_COUNTED_IN = ("", "days", "ft3 a foot", "bags/ac")
-"""What is counted or compared and has no unit that could be another."""
+_UNITS_OF_COUNTS = ("", "days", "ft3 a foot", "bags/ac")
+"""Units of counts and ratios, which cannot be converted to others."""
 CARD_PARTS = (
     "Hitch",
     "Road",
@@ -33,17 +31,17 @@ PACKET: Mapping[str, Sequence[str]] = {
     "field": ("mapped", "drilled", "sown", "depth", "settings", "seed"),
     "seed": ("box", "tag", "kept", "tested", "origin", "receipt"),
 }
-"""What can be looked up on record, of a request, a field and a lot of seed."""
+"""What a packet lists of a request, a field and a lot of seed."""
 Row = Mapping[str, str]
 Check = Callable[[str], Fact | None]
-"""Says what is wrong with a cell, if anything is."""
+"""Returns what is wrong with a cell, or ``None``."""
 MORE_UNITS: tuple[Mapping[str, float], ...] = (
     {"hp/ft": HORSEPOWER_W / FOOT_M, "kw/m": 1000.0, "w/m": 1.0},
     {"1/lb": 1 / POUND_KG, "1/kg": 1.0},
     {"months": 1.0},
     {"times": 1.0},
 )
-"""Units that tables have besides those of `units.FACTORS`, each mapping of one kind."""
+"""Units of the tables beyond those of `units.FACTORS`, as SI factors; each mapping holds one kind."""
 
 
 def _text(cell: str) -> Fact | None:
@@ -63,7 +61,7 @@ def _number(cell: str) -> Fact | None:
 
 
 def _percent(cell: str) -> Fact | None:
-    """A chance as a job file may give one."""
+    """Accept a chance in percent, as a job file may give it."""
     return _number(cell) or (None if 1 <= float(cell) <= 100 else fact("cell-not-percent", cell=cell))
 
 
@@ -84,11 +82,9 @@ def _whole(cell: str) -> Fact | None:
 
 
 def _word_of(words: Sequence[str], cell: str) -> Fact | None:
-    return (
-        None
-        if cell in words
-        else fact("cell-not-a-word", cell=cell, words=tuple(word for word in words if word))
-    )
+    if cell in words:
+        return None
+    return fact("cell-not-a-word", cell=cell, words=tuple(word for word in words if word))
 
 
 def _unit(cell: str) -> Fact | None:
@@ -96,19 +92,19 @@ def _unit(cell: str) -> Fact | None:
 
 
 def _units(cell: str) -> Fact | None:
-    return next((why for unit in cell.split() if (why := _unit(unit))), None)
+    return next((fault for unit in cell.split() if (fault := _unit(unit))), None)
 
 
 def _unit_or_words(cell: str) -> Fact | None:
-    return None if cell in _COUNTED_IN or cell.startswith("$/") else _unit(cell)
+    return None if cell in _UNITS_OF_COUNTS or cell.startswith("$/") else _unit(cell)
 
 
 def _key(cell: str) -> Fact | None:
-    """A key of the bibliography, as it is spelled there; `checked` looks whether it is there."""
+    """Accept a key spelled as in the bibliography; `checked` looks it up there."""
     return None if cell and cell == cell.lower() and " " not in cell else fact("cell-not-a-key", cell=cell)
 
 
-def _one_of(*words: str) -> Check:
+def _any_of(*words: str) -> Check:
     return partial(_word_of, words)
 
 
@@ -118,14 +114,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "asked": {"table": _text, "key": _text, "says": _text},
     "bushel_weights": {"species": _text, **_RANGE},
     "carriers": {"carrier": _text, "value": _number, **_RANGE},
-    "cautions": {"when": _one_of("always", "wide", "treated"), "text": _text, "source": _key},
+    "cautions": {"when": _any_of("always", "wide", "treated"), "text": _text, "source": _key},
     "clean_out": {"text": _text, "source": _key},
     "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
-    "fit_days": {"place": _text, "share": _percent, "source": _key, "where": _any},
+    "fieldwork_days": {"place": _text, "share": _percent, "source": _key, "where": _any},
     "handover": {"part": _text, "line": _text, "source": _key},
     "machinery": {"key": _text, **_RANGE},
     "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
-    "packet": {"key": _text, "level": _one_of(*PACKET), "line": _text, "source": _key},
+    "packet": {"key": _text, "level": _any_of(*PACKET), "line": _text, "source": _key},
     "plausible": {
         "key": _text,
         "unit": _unit_or_words,
@@ -133,7 +129,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "high_likely": _signed,
         "low_possible": _signed_or_none,
         "high_possible": _signed_or_none,
-        "nothing": _one_of("", "yes"),
+        "nothing": _any_of("", "yes"),
         "source": _key,
         "place": _any,
         "example": _any,
@@ -147,12 +143,12 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "source": _key,
         "place": _any,
     },
-    "setup_steps": {"part": _one_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
+    "setup_steps": {"part": _any_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
     "species": {
         "species": _text,
-        "quantity": _one_of("seeds per pound", "box", "full stand", "depth"),
+        "quantity": _any_of("seeds per pound", "box", "full seeding rate", "depth"),
         "low": _text,
         "high": _text,
         "unit": _unit,
@@ -163,7 +159,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
 }
 OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
-"""Tables whose rows are about species, as species_names spells them."""
+"""Tables with a species in each row, spelled as in species_names."""
 _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
     "plausible": (
         ("low_possible", "low_likely"),
@@ -172,12 +168,29 @@ _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
     ),
     **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
 }
-"""Columns of a row that may not be greater than another."""
+"""Pairs of columns, the first of which may not exceed the second."""
 
 
 def factor(unit: str) -> tuple[int, float] | None:
-    """The kind of a unit, as a number, and what one of it is in SI; ``None`` if it is no unit. What follows
-    a blank, as in "lb/ac PLS", is no unit.
+    """Return the kind of a unit and its factor to SI.
+
+    Parameters
+    ----------
+    unit
+        For example ``"lb/ac"``; words after a space, as in ``"lb/ac PLS"``, are ignored.
+
+    Returns
+    -------
+    tuple of int and float, or None
+        A number that is equal for units that measure the same, and what one of the unit is in SI;
+        ``None`` if the unit is unknown.
+
+    Examples
+    --------
+    >>> factor("ft")[1], factor("furlong")
+    (0.3048, None)
+    >>> factor("lb/ac PLS") == factor("lb/ac")
+    True
     """
     plain = unit.partition(" ")[0]
     kinds = [*FACTORS.values(), *MORE_UNITS]
@@ -187,14 +200,18 @@ def factor(unit: str) -> tuple[int, float] | None:
 def checked(
     table: str, rows: Sequence[Row], sources: Collection[str], species: Collection[str] = ()
 ) -> tuple[Row, ...]:
-    """The rows of a table, all of which can be used.
+    """Return the rows of a table after checking every cell.
 
     Parameters
     ----------
+    table
+        Name of the table, a key of `COLUMNS`.
+    rows
+        Its rows as read, each a mapping from column to text.
     sources
         Keys of the bibliography.
     species
-        Names of species that a row may be about.
+        Common names that the ``species`` column may hold, for the tables in `OF_SPECIES`.
 
     Raises
     ------
@@ -202,9 +219,9 @@ def checked(
         With every cell that cannot be used and why.
     """
     problems = [
-        problem("table-row", file=f"{table}.csv", row=number, column=column, why=why)
+        problem("table-row", file=f"{table}.csv", row=number, column=column, why=fault)
         for number, row in enumerate(rows, start=2)
-        for column, why in (*_wrong(table, row), *_uncited(row, sources), *_unnamed(table, row, species))
+        for column, fault in (*_wrong(table, row), *_uncited(row, sources), *_unnamed(table, row, species))
     ]
     if problems:
         raise TableError(tuple(problems))
@@ -217,20 +234,20 @@ def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
         yield "", fact("cells-not-those", columns=tuple(columns))
         return
     for name, check in columns.items():
-        if why := check(row[name]):
-            yield name, why
+        if fault := check(row[name]):
+            yield name, fault
     if table == "species":
         yield from _wrong_figure(row)
-    if table == "packet" and (why := _word_of(PACKET.get(row["level"], ()), row["key"])):
-        yield "key", why
+    if table == "packet" and (fault := _word_of(PACKET.get(row["level"], ()), row["key"])):
+        yield "key", fault
     for low, high in _ORDER.get(table, ()):
-        if (
-            row[low]
-            and row[high]
-            and not (_signed(row[low]) or _signed(row[high]))
-            and float(row[low]) > float(row[high])
-        ):
-            yield low, fact("cell-over", cell=row[low], other=high, value=row[high])
+        yield from _out_of_order(row, low, high)
+
+
+def _out_of_order(row: Row, low: str, high: str) -> Iterator[tuple[str, Fact]]:
+    given = row[low] and row[high]
+    if given and not (_signed(row[low]) or _signed(row[high])) and float(row[low]) > float(row[high]):
+        yield low, fact("cell-over", cell=row[low], other=high, value=row[high])
 
 
 def _uncited(row: Row, sources: Collection[str]) -> Iterator[tuple[str, Fact]]:
@@ -244,16 +261,13 @@ def _unnamed(table: str, row: Row, species: Collection[str]) -> Iterator[tuple[s
 
 
 def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
-    """A species has a kind of box, or a figure from low to high."""
-    check = _one_of(*_BOXES) if row["quantity"] == "box" else _number
-    if (row["quantity"] == "box") == bool(row["unit"]):
+    """Check a row of the species table: a kind of box, or a figure from low to high."""
+    is_box = row["quantity"] == "box"
+    check = _any_of(*_BOXES) if is_box else _number
+    if is_box == bool(row["unit"]):
         yield "unit", fact("cell-not-a-unit", cell=row["unit"])
     for name in ("low", "high"):
-        if why := check(row[name]):
-            yield name, why
-    if (
-        row["quantity"] != "box"
-        and not (_number(row["low"]) or _number(row["high"]))
-        and float(row["low"]) > float(row["high"])
-    ):
-        yield "low", fact("cell-over", cell=row["low"], other="high", value=row["high"])
+        if fault := check(row[name]):
+            yield name, fault
+    if not is_box:
+        yield from _out_of_order(row, "low", "high")

@@ -1,4 +1,4 @@
-"""The reader of the tables in this folder."""
+"""Read the tables in this folder, each figure in the unit asked for and with the key of its source."""
 
 from __future__ import annotations
 
@@ -22,17 +22,22 @@ Parsed = TypeVar("Parsed")
 
 @cache
 def rows(table: str) -> tuple[Mapping[str, str], ...]:
-    """The rows of a table, each a mapping from column to text.
+    """Return the rows of a table, each a mapping from column to text.
+
+    Parameters
+    ----------
+    table
+        Name of the CSV file without its ending.
 
     Raises
     ------
     TableError
-        If a cell of it cannot be used.
+        If a cell cannot be used.
     """
-    read = _read(table)
-    known = read if table == "sources" else rows("sources")
+    unchecked = _read(table)
+    sources = unchecked if table == "sources" else rows("sources")
     species = {row["species"] for row in rows("species_names")} if table in OF_SPECIES else ()
-    return checked(table, read, {row["key"] for row in known}, species)
+    return checked(table, unchecked, {row["key"] for row in sources}, species)
 
 
 def _read(table: str) -> tuple[Mapping[str, str], ...]:
@@ -41,13 +46,7 @@ def _read(table: str) -> tuple[Mapping[str, str], ...]:
 
 
 def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
-    """The row that has that cell.
-
-    Raises
-    ------
-    TableError
-        If there is none.
-    """
+    """Return the first row with that cell; raise `TableError` if there is none."""
     found = next((row for row in rows(table) if row[column] == cell), None)
     if found is None:
         raise TableError.of("table-row-missing", file=f"{table}.csv", column=column, cell=cell)
@@ -55,13 +54,7 @@ def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
 
 
 def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> float:
-    """A figure of a row in a unit, whichever unit of that kind the row is in.
-
-    Raises
-    ------
-    TableError
-        If the row's unit is of another kind.
-    """
+    """Return a figure of a row, converted to a unit; raise `TableError` if the row's unit is of another kind."""
     wanted, given = factor(unit), factor(row["unit"])
     if wanted is None or given is None or wanted[0] != given[0]:
         raise TableError.of(
@@ -72,14 +65,27 @@ def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> floa
 
 
 def with_values(text: str) -> tuple[str, dict[str, float]]:
-    """A sentence of a table as places and SI values: what stands in it as ``{8.5 ft}`` is shown in the
-    reader's units.
+    """Split a sentence of a table into a template and SI values, so that it can be shown in the reader's units.
 
-    A quantity whose unit is the same in either units, such as 15 min, stays as it is.
+    Parameters
+    ----------
+    text
+        The cell; ``{8.5 ft}`` in it is a quantity to be shown in the reader's units. One whose unit is the
+        same for all readers, such as ``{15 min}``, is kept as text.
+
+    Returns
+    -------
+    tuple of str and dict
+        The sentence with a named place for each quantity, and the quantities in SI by those names.
+
+    Examples
+    --------
+    >>> with_values("wider than {10 ft}")
+    ('wider than {q1_typed_m}', {'q1_typed_m': 3.048})
     """
     values: dict[str, float] = {}
 
-    def place(match: re.Match[str]) -> str:
+    def place_for(match: re.Match[str]) -> str:
         if match["unit"] not in _TYPED:
             return match["typed"]
         kind, ending = _TYPED[match["unit"]]
@@ -87,11 +93,17 @@ def with_values(text: str) -> tuple[str, dict[str, float]]:
         values[name] = parse_quantity(match["typed"], kind)
         return f"{{{name}}}"
 
-    return _QUANTITY.sub(place, text), values
+    return _QUANTITY.sub(place_for, text), values
 
 
 def quantity(text: str) -> Measure | str:
-    """A cell as a quantity in SI, if its unit is one that a reader may not want; else as it stands."""
+    """Return a cell as a quantity in SI; as it stands, if its unit is the same for all readers.
+
+    Examples
+    --------
+    >>> quantity("10 ft"), quantity("15 min")
+    (Measure(value=3.048, ending='_typed_m'), '15 min')
+    """
     _, values = with_values(f"{{{text}}}")
     return next((Measure(value, f"_{name.partition('_')[2]}") for name, value in values.items()), text)
 
@@ -105,29 +117,35 @@ _TYPED: dict[str, tuple[Kind, str]] = {
     "mph": ("speed", "_m_per_s"),
     "lb": ("mass", "_kg"),
 }
-"""Units of the tables that a reader may not want, their kind, and the ending of the value's name."""
+"""Units that are converted for metric readers, with their kind and the ending of the value's name."""
 
 
 @cache
 def default(table: str, key: str) -> tuple[str, str] | None:
-    """Default text of a job-file key and the key of its source, or ``None`` if it has none."""
-    found = (row for row in rows("defaults") if row["table"] == table and row["key"] == key)
-    return next(((row["value"], row["source"]) for row in found), None)
+    """Return the default text of a job-file key and the key of its source; ``None`` if it has none."""
+    matching = (row for row in rows("defaults") if row["table"] == table and row["key"] == key)
+    return next(((row["value"], row["source"]) for row in matching), None)
 
 
 def default_read(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str] | None:
-    """The default of a job-file key as its value, its text and the key of its source, or ``None`` if it has
-    none.
+    """Return the default of a job-file key as value, text and key of its source; ``None`` if it has none.
+
+    Parameters
+    ----------
+    table, key
+        The table and key of the job file, such as ``"working"`` and ``"field_speed"``.
+    parse
+        Reads the text as the value of that key.
 
     Raises
     ------
     TableError
-        If it cannot be read as that.
+        If the text cannot be read as such a value.
     """
-    found = default(table, key)
-    if found is None:
+    text_and_source = default(table, key)
+    if text_and_source is None:
         return None
-    text, source_key = found
+    text, source_key = text_and_source
     try:
         return parse(text), text, source_key
     except InputError as error:
@@ -138,26 +156,33 @@ def default_read(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[
 
 
 def needed_default(table: str, key: str, parse: Callable[[str], Parsed]) -> tuple[Parsed, str, str]:
-    """The same of a key that must have one.
+    """Return the default of a key that must have one; see `default_read`.
 
     Raises
     ------
     TableError
-        If the table has none, or it cannot be read as that.
+        If the table has no default for it, or one that cannot be read.
     """
-    found = default_read(table, key, parse)
-    if found is None:
+    value_text_source = default_read(table, key, parse)
+    if value_text_source is None:
         raise TableError.of("table-row-missing", file="defaults.csv", column="key", cell=key)
-    return found
+    return value_text_source
 
 
 def asked(table: str, key: str) -> str:
-    """What to say of a job-file key that has no default and is missing; empty if its name says it."""
+    """Return how to fill in a missing job-file key that has no default; empty if its name says enough."""
     return next((row["says"] for row in rows("asked") if (row["table"], row["key"]) == (table, key)), "")
 
 
 def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
-    """Low and high value of a machinery figure in a unit, and the key of its source.
+    """Return the low and high value of a machinery figure, and the key of its source.
+
+    Parameters
+    ----------
+    key
+        The figure, as ``machinery.csv`` names it.
+    unit
+        The unit to return it in, one of `units.FACTORS` or `columns.MORE_UNITS`.
 
     Raises
     ------
@@ -169,7 +194,7 @@ def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
 
 
 def machinery_figure(key: str, unit: str) -> tuple[float, str]:
-    """A machinery figure that is one number, in a unit, and the key of its source.
+    """Return a machinery figure that is a single number, and the key of its source; see `machinery_range`.
 
     Raises
     ------
@@ -177,10 +202,10 @@ def machinery_figure(key: str, unit: str) -> tuple[float, str]:
         If the table has no such figure, a range instead of it, or not in a unit of that kind.
     """
     row = _row("machinery", "key", key)
-    return _one_figure(row, unit), row["source"]
+    return _single_figure(row, unit), row["source"]
 
 
-def _one_figure(row: Mapping[str, str], unit: str) -> float:
+def _single_figure(row: Mapping[str, str], unit: str) -> float:
     low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
     if low != high:
         raise TableError.of(
@@ -194,20 +219,44 @@ def _one_figure(row: Mapping[str, str], unit: str) -> float:
 
 
 def machinery_values(key: str, unit: str) -> tuple[tuple[float, str, str], ...]:
-    """All values of a figure that sources give differently, in a unit, from the least to the most, with
-    what each is and its source's key.
+    """Return all values of a machinery figure on which sources differ, smallest first.
+
+    Returns
+    -------
+    tuple of (float, str, str)
+        Each value in the unit, what it stands for, and the key of its source.
+
+    Raises
+    ------
+    TableError
+        If the table has no such figure, or not in a unit of that kind.
     """
-    found = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
-    return tuple(sorted((_one_figure(row, unit), row["place"], row["source"]) for row in found))
+    of_key = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
+    return tuple(sorted((_single_figure(row, unit), row["place"], row["source"]) for row in of_key))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
-    """What a quantity is likely and what it can possibly be, in its unit; ``nothing`` says that none of it
-    is as likely; ``example`` is a value of it as people write it.
+    """The likely and the possible range of a quantity, to tell slips of the pen.
 
-    ``other_units`` are others that people use, likeliest first; ``means`` says what a value outside would
-    mean.
+    Parameters
+    ----------
+    key
+        The quantity, such as ``drill.row_spacing``.
+    unit
+        The unit of all figures here; empty for counts.
+    likely, possible
+        Low and high end. Outside ``likely`` a value is warned of, outside ``possible`` it is refused.
+    likely_typed
+        The likely range as the table has it.
+    nothing
+        Whether zero is accepted although it is below the likely range.
+    example
+        A usual value, as people write it.
+    other_units
+        Other units that people use for it, most usual first.
+    means
+        What a value outside the likely range would mean; ``{names}`` in it are filled in.
     """
 
     key: str
@@ -223,12 +272,12 @@ class Band:
 
 @cache
 def band(key: str, kind: Kind | None = None) -> Band | None:
-    """The band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none.
+    """Return the band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none.
 
     Raises
     ------
     TableError
-        If it is not in a unit of the ``kind`` that is asked for.
+        If the table gives it in a unit of another kind than ``kind``.
     """
     row = next((row for row in rows("plausible") if row["key"] == key), None)
     if row is None:
@@ -253,22 +302,23 @@ def band(key: str, kind: Kind | None = None) -> Band | None:
 
 
 def needed_band(key: str, kind: Kind | None = None) -> Band:
-    """The same of a quantity that must have one.
+    """Return the band of a quantity that must have one; see `band`.
 
     Raises
     ------
     TableError
-        If the table has none.
+        If the table has none, or gives it in a unit of another kind.
     """
-    found = band(key, kind)
-    if found is None:
+    known = band(key, kind)
+    if known is None:
         raise TableError.of("table-row-missing", file="plausible.csv", column="key", cell=key)
-    return found
+    return known
 
 
 def likely(key: str, unit: str) -> tuple[float, float]:
-    """From what to what a quantity that must have a band is likely, in a unit; what is counted or paid has
-    one unit alone.
+    """Return the low and high end of the likely range of a quantity, in a unit.
+
+    Counts and prices are not converted: ``unit`` must be the table's own.
 
     Raises
     ------
@@ -282,12 +332,17 @@ def likely(key: str, unit: str) -> tuple[float, float]:
 
 
 def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
-    """Notch of the seed gate for seed of a size, what it is as large as, and the key of the source.
+    """Return the seed-gate notch for seed of a size.
+
+    Returns
+    -------
+    tuple of (int, str, str)
+        The notch, a seed of about that size in words, and the key of the source.
 
     Raises
     ------
     TableError
-        If the table ends before seed that large.
+        If the table has no notch for seed that large.
     """
     fitting = [row for row in rows("seed_gates") if seeds_per_lb >= float(row["least_seeds_per_lb"])]
     if not fitting:
@@ -298,41 +353,46 @@ def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
 
 
 def published_bushel(species: str) -> tuple[float, float] | None:
-    """Lowest and highest legal weight of a bushel of a species, in lb: to judge a weight by, never to stand
-    in for one.
+    """Return the lowest and highest legal weight of a bushel of a species, in lb; ``None`` if none is known.
+
+    It serves to check a bulk weight that was given, never to replace one that is missing.
     """
     name = species_kind(species).casefold()
     row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
-    return (
-        None
-        if row is None
-        else (
-            _in_unit(row, "low", "lb/bu", "bushel_weights"),
-            _in_unit(row, "high", "lb/bu", "bushel_weights"),
-        )
-    )
+    if row is None:
+        return None
+    low, high = (_in_unit(row, column, "lb/bu", "bushel_weights") for column in ("low", "high"))
+    return low, high
 
 
 def sowing_rate(species: str) -> tuple[float, float] | None:
-    """Lowest and highest published rate of a species sown alone, in lb/ac: to judge a rate by, never to
-    stand in for one.
+    """Return the lowest and highest published rate of a species sown alone, in lb/ac; ``None`` if none is known.
+
+    It serves to check a rate that was given, never to replace one that is missing.
     """
     name = species_kind(species).casefold()
-    found = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
-    if not found:
+    published = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
+    if not published:
         return None
-    low, high = (
-        [_in_unit(row, name, "lb/ac", "sowing_rates") for row in found] for name in ("low", "high")
-    )
-    return min(low), max(high)
+    lows = [_in_unit(row, "low", "lb/ac", "sowing_rates") for row in published]
+    highs = [_in_unit(row, "high", "lb/ac", "sowing_rates") for row in published]
+    return min(lows), max(highs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A figure of a species: the middle of what the first source prints, and the range over all sources
-    that print one.
+    """A figure of a species, in the unit of `species_figure`.
 
-    ``unfit`` says why a printed figure must not be used; then there is no other.
+    Parameters
+    ----------
+    value
+        The middle of what the first source prints.
+    low, high
+        The range over all sources.
+    sources
+        Their keys.
+    unfit
+        Why none of the printed figures may be used; empty if they may.
     """
 
     value: float
@@ -342,48 +402,59 @@ class Figure:
     unfit: str = ""
 
 
-_FIGURES = {"seeds per pound": "1/lb", "depth": "m", "full stand": "lb/ac"}
-"""Figures of species and the unit that they are asked for in."""
+_FIGURES = {"seeds per pound": "1/lb", "depth": "m", "full seeding rate": "lb/ac"}
+"""Figures of species and the unit that they are returned in."""
 
 
 def species_figure(species: str, quantity: str) -> Figure | None:
-    """A figure of a species by its common or scientific name; ``None`` if the table has none."""
-    found = _of_species(species, quantity)
-    if not found:
+    """Return a published figure of a species; ``None`` if the table has none.
+
+    Parameters
+    ----------
+    species
+        A common name, a scientific name or a plant symbol; a variety may follow.
+    quantity
+        ``"seeds per pound"`` (1/lb), ``"full seeding rate"`` (lb/ac PLS) or ``"depth"`` (m).
+    """
+    published = _of_species(species, quantity)
+    if not published:
         return None
-    fit = [row for row in found if not row["unfit"]]
-    first = (fit or found)[0]
+    fit = [row for row in published if not row["unfit"]]
+    usable = fit or published
     unit = _FIGURES[quantity]
+    lows = [_in_unit(row, "low", unit, "species") for row in usable]
+    highs = [_in_unit(row, "high", unit, "species") for row in usable]
     return Figure(
-        value=(_in_unit(first, "low", unit, "species") + _in_unit(first, "high", unit, "species")) / 2,
-        low=min(_in_unit(row, "low", unit, "species") for row in fit or found),
-        high=max(_in_unit(row, "high", unit, "species") for row in fit or found),
-        sources=tuple(dict.fromkeys(row["source"] for row in fit or found)),
-        unfit="" if fit else first["unfit"],
+        value=(lows[0] + highs[0]) / 2,
+        low=min(lows),
+        high=max(highs),
+        sources=tuple(dict.fromkeys(row["source"] for row in usable)),
+        unfit="" if fit else usable[0]["unfit"],
     )
 
 
 @cache
 def species_names() -> Mapping[str, str]:
-    """Every name by which a species is known here, in small letters, and its common name: common,
-    scientific, other names, symbol.
+    """Return the common name of every species by each of its names, in lower case.
+
+    Those are its common and scientific name, its plant symbol and its other names.
     """
-    own = [
-        (row[column], row["species"])
-        for row in rows("species_names")
-        for column in ("species", "scientific_name")
-    ]
-    others = [
-        (name, row["species"])
-        for row in rows("species_names")
-        for name in (row["symbol"], *row["other_names"].split(";"))
-    ]
-    return {name.casefold(): species for name, species in reversed((*own, *others)) if name}
+    main_names, other_names = [], []
+    for row in rows("species_names"):
+        species = row["species"]
+        main_names += [(species, species), (row["scientific_name"], species)]
+        other_names += [(name, species) for name in (row["symbol"], *row["other_names"].split(";"))]
+    # reversed: where two species share a name, the later entry of the dict, a main name, wins
+    return {name.casefold(): species for name, species in reversed((*main_names, *other_names)) if name}
 
 
 def species_name(species: str) -> str:
-    """The species as the tables spell its common name, if they have it by any of its names or its symbol;
-    else as it is.
+    """Return the common name of a species as the tables spell it; the text unchanged if they do not have it.
+
+    Examples
+    --------
+    >>> species_name("panicum  virgatum"), species_name("orchard grass")
+    ('switchgrass', 'orchardgrass')
     """
     plain = " ".join(species.split()).casefold()
     if plain in species_names():
@@ -393,27 +464,33 @@ def species_name(species: str) -> str:
 
 
 def species_kind(species: str) -> str:
-    """The species that a name as on a tag is of, such as "switchgrass, Alamo" or "Panicum virgatum
-    'Alamo'"; else as `species_name`.
+    """Return the species of a name as it stands on a seed tag, where a variety may follow it.
+
+    If no species is found in it, the result is that of `species_name`.
+
+    Examples
+    --------
+    >>> species_kind("switchgrass, Alamo"), species_kind("Panicum virgatum 'Alamo'")
+    ('switchgrass', 'switchgrass')
     """
     name = species_name(species)
     if name.casefold() in species_names() or len(parts := _VARIETY.split(species, maxsplit=1)) < 2:
         return name
     head, rest = parts
-    for one in (head, f"{rest} {head}"):  # "clover, red" as well
-        named = species_name(one)
+    for words in (head, f"{rest} {head}"):  # "clover, red" as well
+        named = species_name(words)
         if named.casefold() in species_names() and "(" not in named:
             return named
     return name
 
 
 _VARIETY = re.compile(r"\s*(?:[,;(]|\s['\"‘“]|\s(?=VNS\b))\s*")
-"""What parts the species from the variety on a tag."""
+"""What separates the species from the variety on a tag."""
 
 
 @cache
 def _names_together() -> Mapping[str, str]:
-    """Names of species without their blanks, hyphens and full stops: "orchard grass" is orchardgrass."""
+    """Return names of species without spaces, hyphens and periods: "orchard grass" is orchardgrass."""
     return {_together(name): common for name, common in species_names().items() if len(name) > 6}
 
 
@@ -422,7 +499,7 @@ def _together(name: str) -> str:
 
 
 def usual_box(species: str) -> tuple[str, str] | None:
-    """The kind of box that a species usually goes in, and the key of the source that says so."""
+    """Return the kind of box that a species usually goes in and the key of the source; ``None`` if unknown."""
     return next(((row["low"], row["source"]) for row in _of_species(species, "box")), None)
 
 
@@ -434,18 +511,22 @@ def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
 
 
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
-    """Weight of a carrier, its published range, in lb/bu, and the key of its source; ``None`` if the table
-    has none.
+    """Return the bulk weight of a carrier; ``None`` if the table has none.
+
+    Returns
+    -------
+    tuple of (float, float, float, str), or None
+        Weight, low and high end of its published range, all in lb/bu, and the key of the source.
     """
     row = next((row for row in rows("carriers") if row["carrier"] == name.casefold()), None)
     if row is None:
         return None
-    value, low, high = (_in_unit(row, name, "lb/bu", "carriers") for name in ("value", "low", "high"))
+    value, low, high = (_in_unit(row, column, "lb/bu", "carriers") for column in ("value", "low", "high"))
     return value, low, high, row["source"]
 
 
 def source(key: str) -> Source:
-    """A published source by its key.
+    """Return a published source by its key in ``sources.csv``.
 
     Raises
     ------

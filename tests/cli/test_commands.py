@@ -102,7 +102,7 @@ BAD_JOBS = [
     ("rows = 16", "rowz = 16", 3, 'did you mean "rows"'),
     ('row_spacing = "7.5 in"', "row_spacing = 7.5", 3, "without a unit"),
     ('row_spacing = "7.5 in"', 'row_spacing = "7.5 mph"', 3, "no unit of length"),
-    ('fit_day_chance = "55 %"', "", 3, "fit_day_chance is missing"),
+    ('fieldwork_day_chance = "55 %"', "", 3, "fieldwork_day_chance is missing"),
     ('rate = "12 lb/ac PLS"', 'rate = "12 lb/ac"', 3, "pure live seed or bulk"),
     ('bulk_weight = "60 lb/bu"', "", 3, "weigh a bucket"),
     ('germination = "82 %"', 'germination = "95 %"', 3, "more than 100 %"),

@@ -61,22 +61,22 @@ def _note(plan: dict[str, Any], code: str) -> str:
         (
             "",
             "driving, turns and refills",
-            "plugged tubes, tube checks, breaks and breakdowns come on top.",
+            "It does not count plugged tubes, tube checks, breaks or breakdowns.",
         ),
         (
             'break = "20 min"\nbreak_every = "30 min"',
             "refills and 20 min of breaks",
-            "plugged tubes, tube checks and breakdowns come on top.",
+            "It does not count plugged tubes, tube checks or breakdowns.",
         ),
         (
             'break = "20 min"\nbreak_every = "4 h"',
-            "driving, turns and refills;",
-            "plugged tubes, tube checks and breakdowns come on top. No field takes long enough for a break (4.0 h of work), so none is counted.",
+            "driving, turns and refills.",
+            "It does not count plugged tubes, tube checks or breakdowns. No field takes long enough for a break (4.0 h of work), so none is counted.",
         ),
         (
             'tube_check = "5 min"',
             "refills and 5 min of tube checks",
-            "plugged tubes, breaks and breakdowns come on top.",
+            "It does not count plugged tubes, breaks or breakdowns.",
         ),
     ],
 )
@@ -156,7 +156,7 @@ def test_a_stop_in_the_middle_of_a_pass_is_said_to_be_in_it(
 def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Missed and double-sown ground of two sowings are shares of the ground twice over."""
+    """Missed ground and overlap of two sowings are shares of twice the plantable ground."""
     strip = box(WEST + 0.003, SOUTH, WEST + 0.006, SOUTH + 0.00002)  # 2 m wide: no drill of 3 m gets there
     corner = _ground() | strip
     job = JOB.replace("[working]", "[working]\nsowings = 2", 1)
@@ -168,7 +168,7 @@ def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     page = capsys.readouterr().out
     assert share > 0.005
     assert _note(plan, "ground-missed").startswith(f"{share * 100:.1f} %")
-    assert "percent of the ground to sow, 2 times over" in page
+    assert "percent of plantable acres, drilled 2 times" in page
     row = next(line for line in page.split("GROUND")[1].splitlines() if line.strip().startswith("a "))
     assert f"{share * 100:.1f} %" in row
 
@@ -186,7 +186,7 @@ def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(
     swing = plan["fields"][0]["coverage"]["turns_swing_out_m"] / 0.3048
     assert swing > 10
     assert "past edge" not in page
-    assert "sown outside" in page.split("GROUND")[1].splitlines()[2]
+    assert page.split("GROUND")[1].splitlines()[2].endswith("outside")
     driving = page.split("DRIVING")[1].splitlines()
     assert driving[1].endswith("turns swing out")
     assert driving[2].endswith(f" {swing:.0f} ft")
@@ -219,7 +219,7 @@ def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.Capt
         == 0
     )
     shown = " ".join(capsys.readouterr().out.split())
-    assert "10 ac × $15, for the least of 10 ac (4.05 ha)." in shown
+    assert "10 ac × $15, the minimum of 10 ac (4.05 ha)." in shown
     assert (
         "Billed on 10.00 meter acres (4.05 ha), the minimum that the card bills, for 6.00 (2.43 ha)."
         in shown

@@ -33,7 +33,7 @@ TODAY = "2027-04-01"
 WIDE, NARROW = box(0, 0, 100, 150), box(300, 0, 302, 150)
 HARDLY_ANY = (
     'hours_per_day = "8 h"',
-    'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]',
+    'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fieldwork_day_chance"]',
 )
 
 
@@ -98,7 +98,7 @@ def test_three_narrow_parcels_of_sixty_are_named_first_and_the_rest_is_planned(
     }
     fields, job = _file(tmp_path, shapes), _job(tmp_path)
     short = _out(capsys, "plan", fields, "--job", job, "-q")
-    assert short.index("Warning: p04, p17, p33: No pass of the drill") < short.index("acres to sow")
+    assert short.index("Warning: p04, p17, p33: No pass of the drill") < short.index("plantable acres")
     assert "at most 8.20 ft wide" in short
     plan = _plan(capsys, fields, "--job", job)
     of = {one["field_id"]: one for one in plan["fields"]}
@@ -233,7 +233,7 @@ def test_other_faults_of_one_field_are_its_own(tmp_path: Path, capsys: pytest.Ca
         "astray: its gate in the job file",
         "astray: its seed_at in the job file",
     ):
-        assert short.index(phrase) < short.index("acres to sow")
+        assert short.index(phrase) < short.index("plantable acres")
     plan = _plan(capsys, *arguments)
     wide, wet, astray = plan["fields"]
     assert (wet["area"]["plantable_m2"], wet["area"]["missed_m2"], wet["coverage"]["passes"]) == (0, 0, 0)
@@ -262,7 +262,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
         tmp_path,
         start,
         HARDLY_ANY,
-        ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"'),
+        ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
     )
     plan = _plan(capsys, fields, "--job", job)
     assert {key: plan[key] for key in ("fields", "totals", "order", "job_time")} == {
@@ -270,9 +270,9 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
     }
     booking = plan["booking"]
     assert (booking["suggested_days"], booking["finish"], booking["odds"][-1]["days"]) == (None, None, 366)
-    assert "rental (there are no days to book)" in plan["cost"]["unknown"]
+    assert "rental (no days to book)" in plan["cost"]["unknown"]
     short = _out(capsys, "plan", fields, "--job", job, "-q")
-    assert short.startswith("Warning: No booking of up to 366 days reaches the 80 % odds asked for")
+    assert short.startswith("Warning: No booking of up to 366 days reaches the wanted 80 % odds")
     cure = re.search(r"working days of (\d+) h \((\d+) days to book\)", short)
     assert cure is not None
     longer = _plan(
@@ -283,7 +283,7 @@ def test_a_booking_that_cannot_be_had_refuses_nothing_else(
             tmp_path,
             start,
             ('hours_per_day = "8 h"', f'hours_per_day = "{cure[1]} h"'),
-            ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"'),
+            ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
         ),
     )
     assert longer["booking"]["suggested_days"] == int(cure[2])
@@ -300,10 +300,10 @@ def test_every_command_lives_with_a_booking_that_cannot_be_had(
         tmp_path,
         ("[booking] ", "[booking]\nstart = 2027-05-10\n#"),
         HARDLY_ANY,
-        ('fit_day_chance = "55 %"', 'fit_day_chance = "5 %"'),
+        ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "5 %"'),
     )
     assert "none" in _out(capsys, "compare", fields, "--job", job, "--crews", "2")
-    assert "no number of days" in _out(
+    assert "No booking of up to 366 days" in _out(
         capsys, "progress", fields, "--job", job, "--metered", "1 ac", "--worked", "1 h"
     )
     fee = _out(capsys, "fee", str(SAMPLES / "rates.toml"), fields, "--job", job)
@@ -341,7 +341,7 @@ def test_an_end_that_is_too_early_is_said_first_with_what_would_do(
 
     short = _out(capsys, "plan", fields, "--job", job("2027-05-14"), "-q")
     assert short.startswith(
-        "Warning: To be done by 18 May 2027 with 80 % odds, no day from 14 May 2027 on is early enough"
+        "Warning: The job cannot be done by 18 May 2027 with 80 % odds: with a start on 14 May 2027"
     )
     named = re.search(r"a start by (\d\d) (Apr|May) 2027", short)
     assert named is not None
@@ -392,7 +392,7 @@ def test_a_tractor_that_fails_is_seen_first(
         [failing] if failing else []
     )
     short = _out(capsys, "plan", *arguments, "-q")
-    assert short.startswith(f"Warning: The tractor fails on {failing}: ") == bool(failing)
+    assert short.startswith(f"Warning: The tractor fails the check of {failing}: ") == bool(failing)
     assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments)) == bool(drill)
 
 
@@ -411,7 +411,7 @@ def test_the_tractor_is_told_in_the_reader_s_units(
     )
     tractor = (
         page[page.index(" TRACTOR ") : page.index(" COST ")]
-        + page[page.index("Warning") : page.index("hectares to sow")]
+        + page[page.index("Warning") : page.index("plantable hectares")]
     )
     for shown in ("22 kW", "45 kW to 67 kW", "3.0 m wide", "2,041 kg", "3.66 m", "3.35 m", "km/h"):
         assert shown in tractor

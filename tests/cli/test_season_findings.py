@@ -72,13 +72,13 @@ def test_the_drill_s_own_need_of_power_decides(request_of_two: Request, program:
     assert _length(request, program).cannot is None
     refused = _length(request, _with_job(program, drill={"min_pto_power_w": 75 * HORSEPOWER_W}))
     for system, shown in (
-        ("us", "65.0 hp is less than the 75.0 hp"),
-        ("metric", "48.5 kW is less than the 55.9 kW"),
+        ("us", "PTO power 65.0 hp is less than the 75.0 hp"),
+        ("metric", "PTO power 48.5 kW is less than the 55.9 kW"),
     ):
         assert refused.cannot is not None
         assert (
             sentence(refused.cannot, Quantities(system))
-            == f"the tractor is too small: {shown} that the drill asks for"
+            == f"the tractor is too small: {shown} that the drill needs"
         )
 
 

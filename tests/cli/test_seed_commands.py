@@ -79,7 +79,7 @@ def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[st
     assert card.count("[ ]") > 20
     assert "hydraulic" in card.lower()
     assert "rice hulls" in card
-    assert unwrapped(card).endswith("where they differ, do as they say.")
+    assert unwrapped(card).endswith("Where they differ, follow them.")
     assert "Treated seed" not in card
 
 
@@ -112,11 +112,11 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
     assert caught["error_frac"] == pytest.approx(0.2, abs=1e-5)
     assert caught["next_setting"] == pytest.approx(40, abs=1e-3)
     assert exit_code([*asked, "--caught", f"{grams * 2:.4f} g"]) == 0
-    assert "No next setting: the rate lies outside the rate chart in this gear range" in unwrapped(
+    assert "No next setting: the rate is outside the rate chart in this gear range" in unwrapped(
         capsys.readouterr().out
     )
     assert exit_code(["setup", "--job", job]) == 0
-    assert "setting 45 by the rate chart, which only gets one close" in unwrapped(capsys.readouterr().out)
+    assert "setting 45 by the rate chart; it only gets you close" in unwrapped(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(
@@ -211,7 +211,7 @@ def test_what_a_tag_cannot_say_is_refused(
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "tested over 5 months before"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ntested = 2020-01-15')], "tested more than 5 months before"),
         ([('box = "grain"\nrate', "rate")], "goes in the grain box, as it usually does"),
         ([('rate = "60 lb/ac bulk"', 'rate = "20 seeds/ft2"')], "19,400 seeds/lb"),
         (

@@ -95,7 +95,7 @@ REFUSED = [
     ('refill_time = "15 min"', 'refill_time = "15 h"', 'Did you mean "15 min"?'),
     (HOURS, 'hours_per_day = "8 min"', 'meant = ["hours_per_day"]'),
     (PURITY, 'purity = "0.99 %"', 'Did you mean "99 %"?'),
-    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times what is published for a full stand of it"),
+    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times its published full seeding rate"),
     (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
     (
         PURITY,
@@ -120,11 +120,11 @@ WARNED = [
     (SPEED, 'field_speed = "14 mph"', "1.5 mph to 9 mph is likely"),
     ('refill_time = "15 min"', 'refill_time = "15 s"', 'Did you mean "15 min"?'),
     (HOURS, 'hours_per_day = "20 h"', "a working day is that long"),
-    ('fit_day_chance = "55 %"', 'fit_day_chance = "5.5 %"', 'Did you mean "55 %"?'),
+    ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "5.5 %"', 'Did you mean "55 %"?'),
     (GERMINATION, 'germination = "0.82 %"', 'Did you mean "82 %"?'),
     ('overage = "5 %"', 'overage = "0.05 %"', 'Did you mean "5 %"?'),
     (GERMINATION, 'germination = "0 %"', "leaves 9 % of the seed alive"),
-    (PURITY, 'purity = "4.99 %"', "times as much is bought as is alive"),
+    (PURITY, 'purity = "4.99 %"', "times as much seed as is alive"),
     (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
     ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
@@ -132,7 +132,7 @@ WARNED = [
     (
         'bag = "50 lb"',
         'bag = "5 lb"',
-        'are rate and bag right? If so, say so with the line meant = ["bag"]',
+        'are rate and bag right? If so, add the line meant = ["bag"]',
     ),
     (SPECIES, 'species = "alfafa"', 'Did you mean "alfalfa"?'),
     (SPECIES, 'species = "alfalpha"', 'Did you mean "alfalfa"?'),
@@ -217,7 +217,7 @@ UNREADABLE = [
     (SPACING, f'{SPACING}\npass_overlap = "20 %"', 'pass_overlap = "4 in"'),
     (PURITY, 'purity = "ninety-nine %"', 'purity = "98 %"'),
     (WEIGHT, 'bulk_weight = "32 g/cm3"', 'bulk_weight = "32 lb/bu"'),
-    ('drive = "left"', 'least = "0.1"', 'least = "10 %"'),
+    ('drive = "left"', 'residual = "0.1"', 'residual = "10 %"'),
     ('drive = "left"', 'metering = ["4 bu/ac", "1 bu/ac"]', 'metering = ["1 bu/ac", "4 bu/ac"]'),
     ('rate_card = "rates.toml"', 'rate_card = ""', "has nothing between its quotes"),
     ('wage = "$24/h"', 'wage = "$2400/h"', 'Did you mean "$24/h"?'),
@@ -229,11 +229,11 @@ UNREADABLE = [
     (SPACING, 'row-spacing = "7.5 in"', 'did you mean "row_spacing"?'),
     (SPACING, 'Row_Spacing = "7.5 in"', 'did you mean "row_spacing"?'),
     (
-        'fit_day_chance = "55 %"',
-        'fit_day_chance = "nebraska"',
+        'fieldwork_day_chance = "55 %"',
+        'fieldwork_day_chance = "nebraska"',
         'did you mean "Nebraska, April to mid-June"?',
     ),
-    ('fit_day_chance = "55 %"', "fit_day_chance = 0.55", '"55 %"'),
+    ('fieldwork_day_chance = "55 %"', "fieldwork_day_chance = 0.55", '"55 %"'),
     (START, '[booking]\nstart = "5/10/2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = "May 10, 2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = 2027-05-10\ndays_off = ["Sundey"]', 'did you mean "Sunday"?'),
@@ -593,12 +593,12 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
     page = re.sub(r"\s+", " ", capsys.readouterr().out)
     assert "Warning" not in page
     for row in tables.rows("defaults"):
-        if row["table"] != "season" and row["key"] != "fit_day_chance":
+        if row["table"] != "season" and row["key"] != "fieldwork_day_chance":
             key = row["key"].replace("usable ", "usable of a ") + (
                 " box" if row["key"].startswith("usable") else ""
             )
-            key = key.replace("sweep least assumed", "sweep where a least level is not given")
-            if key == "sweep least given":
+            key = key.replace("sweep residual assumed", "sweep where no residual is given")
+            if key == "sweep residual given":
                 continue
             assert f"{row['table']}.{key} = {row['value']} (" in page, row
 
@@ -661,7 +661,7 @@ name = "grain"
 kind = "grain"
 volume = "24 ft3"
 usable = "90 %"
-least = "10 %"
+residual = "10 %"
 sweep = false
 drive = "left"
 lands = "in the furrow"
@@ -701,13 +701,13 @@ towing_speed = "20 mph"
 road_factor = 1.3
 [booking]
 hours_per_day = "8 h"
-fit_day_chance = "55 %"
+fieldwork_day_chance = "55 %"
 confidence = "80 %"
 start = 2027-05-10
 finish_by = 2027-06-10
 days_off = ["Sunday", 2027-05-31]
 persistence = "30 %"
-spread = "20 %"
+uncertainty = "20 %"
 [field.field-1]
 gate = { lat = 44.25, lon = -95.75 }
 mix = "m"
@@ -785,7 +785,7 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
         ' "\npurity', '"\npurity'
     )
     (sentence,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
-    assert "times what is published for a full stand of it" in sentence
+    assert "times its published full seeding rate" in sentence
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:
@@ -824,10 +824,12 @@ def test_a_misnamed_table_is_the_only_fault_of_its_lines(
     """
     _, answer = _answer(((START, "[Booking]"),), tmp_path, capsys)
     assert answer.count("Error:") == 1
-    _, answer = _answer((('fit_day_chance = "55 %"', ""), (PURITY, ""), (ROWS, "#")), tmp_path, capsys)
+    _, answer = _answer(
+        (('fieldwork_day_chance = "55 %"', ""), (PURITY, ""), (ROWS, "#")), tmp_path, capsys
+    )
     assert (
         answer.index("[drill] rows")
-        < answer.index("fit_day_chance")
+        < answer.index("fieldwork_day_chance")
         < answer.index("component alfalfa] purity")
     )
 

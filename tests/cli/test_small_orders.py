@@ -34,7 +34,7 @@ def _job(tmp_path: Path, box_keys: str, n_fields: int = 1) -> list[str]:
     )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "ten foot"\nrows = 16\nrow_spacing = "7.5 in"\nturning_radius = "20 ft"\n'
-        f'[[drill.box]]\nname = "native"\nkind = "native"\nvolume = "18 ft3"\n{box_keys}\n[booking]\nfit_day_chance = "55 %"\n'
+        f'[[drill.box]]\nname = "native"\nkind = "native"\nvolume = "18 ft3"\n{box_keys}\n[booking]\nfieldwork_day_chance = "55 %"\n'
         '[[mix]]\nname = "m"\n[[mix.component]]\nspecies = "big bluestem"\nbox = "native"\nrate = "1.2 lb/ac bulk"\npurity = "98 %"\n'
         'germination = "90 %"\nbulk_weight = "12 lb/bu"\nbag = "5 lb"\nprice = "$30/lb"\n',
         encoding="utf-8",
@@ -68,7 +68,7 @@ def test_no_assumed_level_is_ordered(
         assert labelled == pytest.approx(parcel["deliveries"][0]["need_kg"], abs=1e-5)
 
 
-@pytest.mark.parametrize("keys", ["sweep = false", 'least = "10 %"', 'least = "10 %"\nsweep = false'])
+@pytest.mark.parametrize("keys", ["sweep = false", 'residual = "10 %"', 'residual = "10 %"\nsweep = false'])
 def test_a_level_that_stays_says_what_it_costs(
     keys: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -82,8 +82,8 @@ def test_a_level_that_stays_says_what_it_costs(
     assert line["need_kg"] == pytest.approx(line["sown_kg"] + line["stays_kg"], rel=1e-9)
     (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
     assert note["warning"]
-    assert ("nobody gave it" in note["text"]) == ("least" not in keys)
-    assert "17.4 lb of seed stays in it" in note["text"]
+    assert ("assumed, as the job file gives none" in note["text"]) == ("residual" not in keys)
+    assert "17.4 lb of residual seed is left in it" in note["text"]
     assert "3 bags more to buy, $450.00" in note["text"]
     for command in (["plan", "-q"], ["seed"]):
         capsys.readouterr()
@@ -95,7 +95,7 @@ def test_a_level_that_was_given_and_is_less_than_what_is_sown_is_no_warning(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """19 lb sown and 17.4 lb kept as somebody asked for: a note with its cost."""
-    plan = _json(capsys, "plan", _job(tmp_path, 'least = "10 %"', 16))
+    plan = _json(capsys, "plan", _job(tmp_path, 'residual = "10 %"', 16))
     (note,) = [note for note in plan["notes"] if note["code"] == "overage-raised"]
     assert not note["warning"]
     assert "bags more to buy, $" in note["text"]
@@ -105,17 +105,17 @@ def test_a_given_level_may_be_swept_all_the_same(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The level that is given counts for stops alone then."""
-    (line,) = _json(capsys, "plan", _job(tmp_path, 'least = "10 %"\nsweep = true'))["order"]
+    (line,) = _json(capsys, "plan", _job(tmp_path, 'residual = "10 %"\nsweep = true'))["order"]
     assert line["stays_kg"] == 0
 
 
 def test_what_stays_is_a_column_of_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """On the page, the seed page and its deliveries, and in the spreadsheet."""
-    job = _job(tmp_path, 'least = "10 %"')
-    for command in ("plan", "seed"):
+    job = _job(tmp_path, 'residual = "10 %"')
+    for command, heading in (("plan", "residual"), ("seed", "of it residual")):
         capsys.readouterr()
         assert exit_code([command, *job]) == 0
-        assert "of it stays in box" in capsys.readouterr().out
+        assert heading in capsys.readouterr().out
     assert exit_code(["plan", *job, "--out", str(tmp_path / "out"), "--write", "order"]) == 0
     sheet = openpyxl.load_workbook(tmp_path / "out" / "seed-order.xlsx", data_only=True).active
     header, row = ([cell.value for cell in cells] for cells in sheet.iter_rows(max_row=2))

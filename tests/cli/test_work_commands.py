@@ -46,7 +46,7 @@ def test_a_small_job_is_mostly_not_drilling(tmp_path: Path, capsys: pytest.Captu
     )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "six-foot"\nrows = 9\nrow_spacing = "7.5 in"\nturning_radius = "15 ft"\n'
-        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "14 ft3"\n[booking]\nfit_day_chance = "55 %"\n[[mix]]\nname = "m"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "14 ft3"\n[booking]\nfieldwork_day_chance = "55 %"\n[[mix]]\nname = "m"\n'
         '[[mix.component]]\nspecies = "oats"\nbox = "grain"\nrate = "60 lb/ac bulk"\npurity = "98 %"\ngermination = "90 %"\n'
         'bulk_weight = "32 lb/bu"\n',
         encoding="utf-8",
@@ -108,7 +108,7 @@ def test_every_other_line_of_the_tractor_check() -> None:
 
 def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
     """Rental on the page = the fee command for the same fields; fuel = acres × the published range × the
-    price; labour = hours × wage.
+    price; labor = hours × wage.
     """
     plan = _json(capsys, "plan", PONDS, "--job", JOB)
     fee = _json(capsys, "fee", str(SAMPLES / "rates.toml"), PONDS, "--job", JOB)
@@ -117,7 +117,7 @@ def test_cost_adds_up_and_the_fee_is_the_same_everywhere(capsys: pytest.CaptureF
     acres = plan["totals"]["drilled_m2"] / ACRE_M2
     assert cost["fuel"]["low"] == pytest.approx(acres * 0.35 * 3.95, rel=1e-6)
     assert cost["fuel"]["high"] == pytest.approx(acres * 0.52 * 3.95, rel=1e-6)
-    assert cost["labour"]["low"] == pytest.approx(plan["job_time"]["job_s"] / HOUR_S * 24)
+    assert cost["labor"]["low"] == pytest.approx(plan["job_time"]["job_s"] / HOUR_S * 24)
 
 
 def test_compare_puts_drills_and_speeds_side_by_side(capsys: pytest.CaptureFixture[str]) -> None:
@@ -208,7 +208,7 @@ def _two_mixes(tmp_path: Path) -> tuple[str, str]:
     )
     (tmp_path / "job.toml").write_text(
         '[drill]\nname = "ten foot"\nrows = 16\nrow_spacing = "7.5 in"\nturning_radius = "20 ft"\n'
-        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "24 ft3"\n[booking]\nfit_day_chance = "55 %"\n'
+        '[[drill.box]]\nname = "grain"\nkind = "grain"\nvolume = "24 ft3"\n[booking]\nfieldwork_day_chance = "55 %"\n'
         f'[[mix]]\nname = "thin"\n{oats.format(20)}[[mix]]\nname = "thick"\n{oats.format(90)}',
         encoding="utf-8",
     )
@@ -286,24 +286,28 @@ def test_progress_names_the_order_it_takes_fields_in(
     arguments = ["progress", fields, "--job", job, "--worked", "4 h", "--today", "2027-05-10"]
     assert exit_code([*arguments, "--metered", "25 ac", "--left", "oats=1500 lb"]) == 0
     page = " ".join(capsys.readouterr().out.split())
-    assert "Taken to be done, in the order of the plan: a and" in page
-    assert "of b. If another field was sown first, say so with --done FIELD." in page
+    assert "Assumed done, in the order of the plan: a and" in page
+    assert "of b. If you sowed another field first, give --done FIELD." in page
     assert exit_code([*arguments, "--metered", "25 ac", "--done", "b"]) == 0
-    assert "Done, as was said: b. Taken to be done after that" in " ".join(capsys.readouterr().out.split())
+    assert "Reported done: b. Assumed done after that" in " ".join(capsys.readouterr().out.split())
     assert exit_code([*arguments, "--metered", "25 ac", "--done", "pond"]) == 2
     assert "one of: a, b, c" in capsys.readouterr().err
     assert exit_code([*arguments, "--metered", "5 ac", "--done", "b"]) == 3
-    assert "less than the plan drills on the fields that are done" in capsys.readouterr().err
+    assert "than the plan drills on the fields done" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
     ("arguments", "code", "sentence"),
     [
-        (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
-        (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
+        (["--metered", "0 ac", "--worked", "3 h"], 3, "No ground or no hours yet"),
+        (["--metered", "500 ac", "--worked", "3 h"], 3, "more ground, by over a tenth"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "names no lot"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=3"], 2, "has no unit"),
-        (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=900000 lb"], 3, "More is left"),
+        (
+            ["--metered", "5 ac", "--worked", "3 h", "--left", "oats=900000 lb"],
+            3,
+            "is left than was ordered",
+        ),
         (["--metered", "5", "--worked", "3 h"], 2, "has no unit"),
     ],
 )
@@ -353,9 +357,9 @@ def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFix
         "Job: pick-up",
         "bulk lb",
         "bags",
-        "Seed stands at the gate",
+        "Seed is at the gate",
         "a row over 100 ft",
-        "at +23 % ends at",
+        "out at +23 %",
         "rental",
         "fieldplan setup",
     ):
@@ -407,7 +411,7 @@ def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFi
 @pytest.mark.parametrize(
     ("fact", "sentence"),
     [
-        ("area=ouside", "knows no area"),
+        ("area=ouside", "has no area"),
         ("areas=outside", "does not ask for areas"),
         ("AREA=Outside", ""),
         ("area", "is no fact"),

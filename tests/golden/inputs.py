@@ -33,7 +33,7 @@ RICH = (
     (
         "[booking]",
         '[field.pond]\nslope = "12 %"\ngate_width = "14 ft"\n[booking]\nstart = 2027-05-10\nfinish_by = 2027-05-12\ndays_off = ["Sunday"]\n'
-        'persistence = "40 %"\nspread = "10 %"\n',
+        'persistence = "40 %"\nuncertainty = "10 %"\n',
     ),
     (
         'species = "alfalfa"',
@@ -85,7 +85,7 @@ def lay_out(folder: Path) -> None:
     astray = "[field.astray]\nseed_at = { lat = 0, lon = 0 }\ngate = { lat = -44, lon = 95 }\n[booking]\n"
     hardly = (
         'hours_per_day = "8 h"',
-        'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fit_day_chance"]',
+        'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fieldwork_day_chance"]',
     )
     write(
         folder,
@@ -93,7 +93,9 @@ def lay_out(folder: Path) -> None:
             "rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
             "rich.toml": job_text(*RICH),
             "trouble.toml": job_text(
-                ("[booking]", astray), hardly, ('fit_day_chance = "55 %"', 'fit_day_chance = "9 %"')
+                ("[booking]", astray),
+                hardly,
+                ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
             ),
             "trouble.geojson": fields_text(NARROW),
             "wet.geojson": fields_text(

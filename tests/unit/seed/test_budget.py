@@ -99,7 +99,7 @@ def test_volumes_out_of_the_metering_range_are_noted(
     ).notes
     assert (note.code, note.case, note.values["box"]) == ("metering-out-of-range", case, "grain")
     assert note.values["asked_m3_per_m2"] == pytest.approx(31.25e-6)
-    assert ("a carrier would lift it" in note.text) == (case == "under")
+    assert ("add a carrier" in note.text) == (case == "under")
 
 
 def test_a_volume_within_the_metering_range_makes_no_note(drill: Drill) -> None:

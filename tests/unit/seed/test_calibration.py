@@ -65,15 +65,15 @@ def test_a_catch_is_rate_times_ground() -> None:
             None,
             "chart-thin",
             'the rate chart has fewer than two settings for "oats".',
-            'ranges there: "low"',
+            'add lines, or use another gear range: "low"',
         ),
         (
             OATS,
             "oats",
             "high",
             "chart-thin",
-            'the rate chart has fewer than two settings for "oats" in range "high".',
-            'ranges there: "low"',
+            'the rate chart has fewer than two settings for "oats" in gear range "high".',
+            'add lines, or use another gear range: "low"',
         ),
         (
             [*OATS, *_points(("oats", "high", 20, 0.02))],
@@ -81,7 +81,7 @@ def test_a_catch_is_rate_times_ground() -> None:
             None,
             "chart-range",
             'the rate chart has "oats" in several gear ranges: "high", "low".',
-            'one of: "high", "low"',
+            'name one of: "high", "low"',
         ),
     ],
 )
@@ -98,9 +98,9 @@ def test_what_a_chart_does_not_say(
 def test_outside_its_lines_a_chart_says_nothing() -> None:
     """Neither of a rate nor of a setting; nor of rates that fall while settings rise."""
     lines = charted(OATS, "oats", None)
-    with pytest.raises(InputError, match="the rate lies outside the rate chart in this gear range"):
+    with pytest.raises(InputError, match="the rate is outside the rate chart in this gear range"):
         charted_setting(lines, 0.011)
-    with pytest.raises(InputError, match=r"^the setting lies outside the rate chart\.$"):
+    with pytest.raises(InputError, match=r"^the setting is outside the rate chart\.$"):
         charted_rate_kg_per_m2(lines, 19)
     with pytest.raises(InputError, match="do not rise"):
         charted_setting(charted(_points(("a", "", 1, 0.02), ("a", "", 2, 0.01)), "a", None), 0.015)

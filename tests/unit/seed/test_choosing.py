@@ -34,7 +34,7 @@ def test_the_job_file_comes_before_the_field_and_both_before_the_only_mix() -> N
 
 @pytest.mark.parametrize(
     ("mix", "case", "text"),
-    [("dry prarie", "", 'asks for mix "dry prarie"'), (None, "not-said", "does not say which mix it gets")],
+    [("dry prarie", "", 'asks for mix "dry prarie"'), (None, "not-said", "has no mix")],
 )
 def test_an_open_choice_is_a_problem_of_the_field(mix: str | None, case: str, text: str) -> None:
     """With the mixes there are, the nearest one, and where to say it."""
@@ -59,5 +59,5 @@ def test_terms_of_a_field_that_is_not_there_are_a_problem_of_the_job_file() -> N
     with pytest.raises(InputError) as found:
         mixes_by_field(replace(BOUNDARY, fields=(FIRST,)), replace(JOB, fields=terms))
     (problem,) = [problem for problem in found.value.problems if problem.code == "field-unknown"]
-    assert problem.text == f"{JOB.path}: [field.nowhere] names no field of {BOUNDARY.path}."
+    assert problem.text == f"{JOB.path}: [field.nowhere] is not the id of a field in {BOUNDARY.path}."
     assert problem.hint.endswith(f"fields there: {FIRST.field_id}")

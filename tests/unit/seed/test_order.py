@@ -115,10 +115,10 @@ def test_a_min_level_beyond_the_overage_says_what_it_costs(job: Any, assumed: bo
     assert (note.values["stays_kg"], note.values["more_kg"]) == pytest.approx((30, 20))
     text = sentence(note, Quantities("metric"))
     assert (
-        "30.0 kg of seed stays in it, 20.0 kg beyond the overage asked for; 1 bag more to buy, $50.00."
+        "30.0 kg of residual seed is left in it, 20.0 kg beyond the overage asked for; 1 bag more to buy, $50.00."
         in text
     )
-    assert ("nobody gave it" in text) == assumed
+    assert ("assumed, as the job file gives none" in text) == assumed
 
 
 def test_a_min_level_within_the_overage_is_no_note(job: Any) -> None:

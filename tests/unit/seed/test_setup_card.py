@@ -56,22 +56,22 @@ def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
         (
             (LOT,),
             CHART,
-            "grain box: 100.0 kg/ha: range low, setting 40 by the rate chart, which only gets one close",
+            "grain box: 100.0 kg/ha: range low, setting 40 by the rate chart; it only gets you close",
         ),
         (
             (LOT,),
             (),
-            "grain box: 100.0 kg/ha: no rate chart for it in the job file, start from the maker's",
+            "grain box: 100.0 kg/ha: the job file has no rate chart for it, start from the maker's",
         ),
         (
             (replace(LOT, rate=Rate(value=0.02, basis="bulk")),),
             CHART,
-            "grain box: 200.0 kg/ha: the rate lies outside the rate chart in this gear range; start from the maker's chart",
+            "grain box: 200.0 kg/ha: the rate is outside the rate chart in this gear range; start from the maker's chart",
         ),
         (
             (LOT, replace(LOT, species="rye")),
             CHART,
-            "grain box: 200.0 kg/ha of the mix: a chart for one seed does not hold for it, start low and calibrate",
+            "grain box: 200.0 kg/ha of the mix: charts for one seed do not work for a mix, start low and calibrate",
         ),
     ],
 )
@@ -86,7 +86,7 @@ def test_a_catch_is_over_a_round_way_in_either_units(job: Job) -> None:
     """10 g/m² from a row 0.2 m apart over 30 m is 60 g, from ten rows 600 g."""
     drill = replace(job.drill, row_spacing_m=0.2, rows=10, wheel_circumference_m=3.0)
     card = setup_card(drill, job.tractor, Mix(name="m", components=(LOT,), overage_frac=0.0), 1)
-    text = "grain box: catch 60 g a row, 600 g from all 10, over 30 m or 10.0 turns of the drive wheel without slip; three times, then set"
+    text = "grain box: catch 60 g a row, 600 g from all 10, over 30 m or 10.0 turns of the drive wheel without slip; do it three times, then set"
     assert any(one.startswith(text) for one in _said(card, "Calibrate"))
     assert any("over 100 ft or 10.2 turns" in one for one in _said(card, "Calibrate", "us"))
     blind = setup_card(
@@ -95,7 +95,7 @@ def test_a_catch_is_over_a_round_way_in_either_units(job: Job) -> None:
         Mix(name="m", components=(LOT,), overage_frac=0.0),
         1,
     )
-    assert any("over 30 m; three times" in one for one in _said(blind, "Calibrate"))
+    assert any("over 30 m; do it three times" in one for one in _said(blind, "Calibrate"))
 
 
 def test_the_tractor_is_what_is_known_of_it(job: Job) -> None:
@@ -114,6 +114,6 @@ def test_the_tractor_is_what_is_known_of_it(job: Job) -> None:
 def test_idle_boxes_and_treated_seed_are_said(job: Job) -> None:
     """Boxes that get no seed are shut; treated seed brings its cautions."""
     idle = ", ".join(box.name for box in job.drill.boxes if box.name != "grain")
-    assert f"not used: {idle}; drive off, shut and empty" in _said(_card(job), "Settings")
+    assert f"Not used: {idle}; keep empty and shut, drive off" in _said(_card(job), "Settings")
     plain, treated = _card(job), _card(job, replace(LOT, treated=True))
     assert len(treated.cautions) > len(plain.cautions)

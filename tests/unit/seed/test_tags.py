@@ -58,14 +58,14 @@ def test_old_tests_are_listed_lot_by_lot(drill: Drill) -> None:
     """With the months that each is old."""
     lots = (replace(LOT, tested=date(2026, 10, 1)), replace(LOT, lot="8", tested=date(2026, 9, 1)))
     assert _texts(drill, *lots)["test-old"].startswith(
-        'Mix "m": tested over 5 months before 10 May 2027: side oats (7) 7 months, side oats (8) 8 months. Seed that'
+        'Mix "m": tested more than 5 months before 10 May 2027: side oats (7) 7 months, side oats (8) 8 months. Seed shipped'
     )
 
 
 def test_a_test_after_the_day_of_sowing_is_a_slip(drill: Drill) -> None:
     """The lot and the day are named."""
     assert _texts(drill, replace(LOT, tested=date(2027, 5, 11))) == {
-        "test-ahead": 'Mix "m": the date of test lies after 10 May 2027: side oats (7). Check the date.'
+        "test-ahead": 'Mix "m": the test date is after 10 May 2027: side oats (7). Check the date.'
     }
 
 
@@ -73,9 +73,9 @@ def test_treated_seed_and_blind_boxes_are_named(drill: Drill) -> None:
     """The species that is treated, and the box whose range nobody gave."""
     blind = replace(drill, boxes=tuple(replace(box, metering_m3_per_m2=None) for box in drill.boxes))
     texts = _texts(blind, replace(LOT, treated=True))
-    assert 'Mix "m" holds treated seed (side oats): ' in texts["seed-treated"]
+    assert 'Mix "m" has treated seed (side oats): ' in texts["seed-treated"]
     assert "(source: fsa-treated)" in texts["seed-treated"]
-    assert "no metering range for the grain box: " in texts["metering-unknown"]
+    assert "no metering range for the grain box, so nobody checked" in texts["metering-unknown"]
 
 
 def test_native_seed_is_not_sown_fast(drill: Drill) -> None:
@@ -102,6 +102,6 @@ def test_full_stands_of_two_conventions_are_told_apart(drill: Drill) -> None:
 
     assert "two-conventions" not in _texts(drill, lot("a", 100), lot("b", 150))
     assert (
-        "all live (a 9 seeds/ft2 (100 seeds/m2), b 19 seeds/ft2 (200 seeds/m2))"
+        "all of pure live seed (a 9 seeds/ft2 (100 seeds/m2), b 19 seeds/ft2 (200 seeds/m2))"
         in _texts(drill, lot("b", 200), lot("a", 100))["two-conventions"]
     )

@@ -24,7 +24,7 @@ _WORDS = {
     ("cautions", "when"): ("always", "wide", "treated"),
     ("packet", "level"): ("request", "field", "seed"),
     ("setup_steps", "part"): CARD_PARTS,
-    ("species", "quantity"): ("seeds per pound", "box", "full stand", "depth"),
+    ("species", "quantity"): ("seeds per pound", "box", "full seeding rate", "depth"),
 }
 _NAMES = {"key", "table", "word", "species", "carrier", "meant"}
 _VALUES = {"false": "true", "true": "false", "auto": "2", "first": "last", "gate": "follows"}
@@ -75,7 +75,7 @@ def changes_of(table: str, row: Row, column: str) -> Iterator[Row]:
         yield {column: "no-such-source"}
     elif column == "unit":
         yield from ({column: unit} for unit in _other_units(cell))
-    elif (column in _NAMES and cell) or (table, column) == ("fit_days", "place"):
+    elif (column in _NAMES and cell) or (table, column) == ("fieldwork_days", "place"):
         yield {column: f"{cell}x"}
     elif column == "other_units":
         yield from ({column: cell.replace(unit, "", 1)} for unit in cell.split())

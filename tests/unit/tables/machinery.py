@@ -230,8 +230,8 @@ MACHINERY: Mapping[str, Callable[[], str]] = {
         (
             "months a test holds",
             "speed for native seed",
-            "live seeds of a full stand by two conventions",
-            "full stands of one convention differ by",
+            "live seeds of a full seeding rate by two conventions",
+            "full seeding rates of one convention differ by",
         ),
         _tags,
     ),

@@ -54,13 +54,13 @@ volume = "24 ft3"
 name = "native"
 kind = "native"
 volume = "18 ft3"
-least = "5 %"
+residual = "5 %"
 [[drill.box]]
 name = "small"
 kind = "small"
 volume = "3.2 ft3"
 [booking]
-fit_day_chance = "55 %"
+fieldwork_day_chance = "55 %"
 [[mix]]
 name = "hay"
 [[mix.component]]
@@ -144,9 +144,11 @@ def _species(row: Row) -> Callable[[], str]:
     if row["quantity"] == "depth":
         lot = SimpleNamespace(species=row["species"])
         return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
-    rate = {"seeds per pound": "50 seeds/ft2", "full stand": "30 % of stand", "box": "20 lb/ac bulk"}[
-        row["quantity"]
-    ]
+    rate = {
+        "seeds per pound": "50 seeds/ft2",
+        "full seeding rate": "30 % of stand",
+        "box": "20 lb/ac bulk",
+    }[row["quantity"]]
     return lambda: _mixed(row["species"], rate=rate)
 
 
@@ -250,7 +252,7 @@ def _packet(_row: Row) -> Callable[[], str]:
     return probe
 
 
-def _fit_days(row: Row) -> Callable[[], str]:
+def _fieldwork_days(row: Row) -> Callable[[], str]:
     def probe() -> str:
         try:
             fieldwork_day_chance("somewhere")
@@ -313,7 +315,7 @@ def _sources(row: Row) -> Callable[[], str]:
             "handover",
             "packet",
             "plausible",
-            "fit_days",
+            "fieldwork_days",
             "seed_gates",
             "bushel_weights",
             "sowing_rates",
@@ -332,7 +334,7 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "cautions": _card,
     "clean_out": _handover,
     "defaults": _default,
-    "fit_days": _fit_days,
+    "fieldwork_days": _fieldwork_days,
     "handover": _handover,
     "machinery": lambda row: MACHINERY[row["key"]],
     "other_words": _other_words,

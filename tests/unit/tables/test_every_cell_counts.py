@@ -24,7 +24,7 @@ DOCUMENTATION = {
             "species",
         )
     ),
-    ("fit_days", "where"),
+    ("fieldwork_days", "where"),
 }
 """Columns for whoever keeps the tables: where in the source a value stands."""
 JUDGES = {("plausible", "source"), ("bushel_weights", "source"), ("sowing_rates", "source")}

@@ -16,7 +16,7 @@ TABLES = (
     "setup_steps",
     "cautions",
     "seed_gates",
-    "fit_days",
+    "fieldwork_days",
     "handover",
     "packet",
     "plausible",

@@ -153,19 +153,19 @@ def test_nothing_driven_takes_no_time() -> None:
     [
         (
             (0.50, 0.80),
-            "Field efficiency is 45 %, below the usual 50 % to 80 %: 45 % of the time goes into refills in a field this small or odd.",
+            "Field efficiency is 45 %, below the usual 50 % to 80 %: 45 % of the time goes into refills in a field this small or odd in shape.",
         ),
         (
             (0.458, 0.80),
-            "Field efficiency is 45.5 %, below the usual 46 % to 80 %: 45 % of the time goes into refills in a field this small or odd.",
+            "Field efficiency is 45.5 %, below the usual 46 % to 80 %: 45 % of the time goes into refills in a field this small or odd in shape.",
         ),
         (
             (0.20, 0.40),
-            "Field efficiency is 45 %, above the usual 20 % to 40 %: long runs and few stops; breaks, plugging and adjusting are not on the clock.",
+            "Field efficiency is 45 %, above the usual 20 % to 40 %: passes are long and stops few; breaks, plugging and adjusting are not on the clock.",
         ),
         (
             (0.20, 0.452),
-            "Field efficiency is 45.5 %, above the usual 20 % to 45 %: long runs and few stops; breaks, plugging and adjusting are not on the clock.",
+            "Field efficiency is 45.5 %, above the usual 20 % to 45 %: passes are long and stops few; breaks, plugging and adjusting are not on the clock.",
         ),
     ],
 )

@@ -58,7 +58,7 @@ def test_an_item_is_known_or_said_not_to_be() -> None:
         "rental (rate_card)",
         "seed of 1 lot (price)",
         "fuel (fuel_price)",
-        "labour (wage)",
+        "labor (wage)",
     ]
     assert len(cost.unknown) == len(ITEMS)
 
@@ -74,10 +74,10 @@ def test_fuel_is_metered_ground_by_the_published_range() -> None:
     assert cost.fuel_m3 == (pytest.approx(11 * 0.35 * GALLON_M3), pytest.approx(11 * 0.52 * GALLON_M3))
 
 
-def test_labour_is_the_whole_job_and_a_card_by_the_hour_bills_the_field() -> None:
+def test_labor_is_the_whole_job_and_a_card_by_the_hour_bills_the_field() -> None:
     """10 h × $20; 8 h × $75."""
     cost = _cost(wage_per_s=20 / HOUR_S, rate_card=_card("75", "hour"))
-    assert _line(cost, "labour").low == pytest.approx(200)
+    assert _line(cost, "labor").low == pytest.approx(200)
     assert _line(cost, "rental").low == pytest.approx(600)
 
 
@@ -109,9 +109,9 @@ def test_a_rental_by_the_day_is_not_known_without_days() -> None:
         _cost(None, rate_card=_card(rate, unit)) for rate, unit in (("25", "day"), ("14", "ac"))
     )
     assert by_day.lines == ()
-    assert _unknown(by_day)[0] == "rental (there are no days to book)"
+    assert _unknown(by_day)[0] == "rental (no days to book)"
     assert _line(by_acre, "rental").low == pytest.approx(140)
-    assert str(_line(by_acre, "rental").how) == "card, no days to book"
+    assert str(_line(by_acre, "rental").how) == "card, no days booked"
 
 
 def test_the_total_is_of_what_is_known() -> None:

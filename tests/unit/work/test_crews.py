@@ -36,8 +36,8 @@ def test_two_crews_rent_twice_and_are_paid_for_every_hour(plan: Plan) -> None:
     assert two_lines["rental"].low == pytest.approx(2 * float(two.cost.fee.total))
     assert two_lines["fuel"] == one_line["fuel"]
     around_s = plan.job_time.job_s - plan.job_time.field_s
-    wage = one_line["labour"].low / plan.job_time.job_s
-    assert two_lines["labour"].low == pytest.approx(wage * (plan.job_time.job_s + around_s))
+    wage = one_line["labor"].low / plan.job_time.job_s
+    assert two_lines["labor"].low == pytest.approx(wage * (plan.job_time.job_s + around_s))
 
 
 def test_crews_without_a_field_of_their_own_are_not_paid_for(plan: Plan) -> None:

@@ -87,15 +87,15 @@ def test_the_min_of_a_line_is_told_with_what_it_would_else_be() -> None:
     """$14 × 8 = $112 under the least of $140 that Minnesota posts; 8 acres under a least of 10 at $11."""
     assert _only(Rate(rate=Decimal(14)), 8, minimum=Decimal(140)) == (
         Decimal("140.00"),
-        "the least charge; else 8 ac × $14",
+        "minimum charge, instead of 8 ac × $14",
     )
     assert _only(Rate(rate=Decimal(11)), 8, min_quantity=10) == (
         Decimal("110.00"),
-        "10 ac × $11, for the least of 10 ac",
+        "10 ac × $11, the minimum of 10 ac",
     )
     assert _only(Rate(rate=Decimal(50)), 8, unit="use", minimum=Decimal(60)) == (
         Decimal("60.00"),
-        "the least charge",
+        "minimum charge",
     )
     assert _only(Rate(rate=Decimal(50)), 8, unit="use") == (Decimal("50.00"), "")
 
@@ -145,32 +145,32 @@ def test_a_deposit_is_held_and_no_charge() -> None:
             Charge(name="days", unit="day", price=Rate(rate=Decimal(1))),
             {},
             "quantity-not-said",
-            '"days" is charged by days, which were not said.',
+            '"days" is charged by days, and they are not given.',
         ),
         (
             Charge(name="miles", unit="mile", price=Rate(rate=Decimal(1))),
             {},
             "quantity-not-said",
-            '"miles" is charged by miles, which were not said.',
+            '"miles" is charged by miles, and they are not given.',
         ),
         (
             Charge(name="h", unit="hour", price=Rate(rate=Decimal(1))),
             {},
             "quantity-not-said",
-            '"h" is charged by hours, which were not said.',
+            '"h" is charged by hours, and they are not given.',
         ),
         (RENT, {"conditions": {"area": "x"}}, "fact-unknown", 'The rate card "c" does not ask for area.'),
         (
             Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}),
             {"conditions": {"area": "x"}},
             "fact-unknown",
-            'The rate card "c" knows no area "x".',
+            'The rate card "c" has no area "x".',
         ),
         (
             Charge(name="r", price=Rate(rate=Decimal(1)), when={"area": "in"}),
             {},
             "fact-not-said",
-            'The rate card "c" depends on area, which was not said.',
+            'The rate card "c" depends on area, and it is not given.',
         ),
     ],
 )
@@ -191,4 +191,4 @@ def test_acres_that_the_card_bills_must_be_known() -> None:
         fee_of(
             RateCard(name="c", currency="$", acres="meter", charges=(RENT,)), JobFacts(acres={"map": 30.0})
         )
-    assert refused.value.problems[0].hint == "--meter-acres, or fields and a job file"
+    assert refused.value.problems[0].hint == "give --meter-acres, or fields and a job file"

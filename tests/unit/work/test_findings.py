@@ -107,8 +107,8 @@ def test_where_nothing_helps_that_is_said() -> None:
     """A field of 400 h alone is too long."""
     (note,) = _found(_work(*[400.0] * 10), fieldwork_day_prob=0.05, start=None)
     assert note.text.endswith(
-        "4,002.0 h of work need 501 fit days, and 366 days cannot hold that many. Nothing that was tried would do by itself: "
-        "longer working days, up to 5 drills side by side, fewer fields, lower odds."
+        "4,002.0 h of work need 501 fieldwork days, and 366 days do not have that many. No single change helps: tried were "
+        "longer working days, up to 5 drills side by side, fewer fields and lower odds."
     )
 
 
@@ -125,7 +125,7 @@ def test_only_what_fails_is_a_warning_and_it_carries_its_sources() -> None:
     ]
     (note,) = tractor_findings(checks)
     assert (note.code, note.warning, note.sources) == ("tractor-fails", True, ("practice",))
-    assert note.text == "The tractor fails on hitch: the drill asks for none."
+    assert note.text == "The tractor fails the check of hitch: the drill needs none."
 
 
 def test_each_cure_of_a_booking_that_cannot_be_had_was_reckoned() -> None:

@@ -30,17 +30,17 @@ def _clock(notes: list[Note]) -> str:
 def test_the_clock_holds_what_was_counted(plan: Plan, job: Job) -> None:
     """Ten checks of 5 min and six breaks of 20: one check a fill, nine on the pond and one on the strip."""
     assert _clock(notes_of_every_plan(plan.job, plan.fields)) == (
-        "The clock holds driving, turns, refills, 50 min of tube checks and 2.0 h of breaks; plugged tubes and breakdowns come on top."
+        "The clock counts driving, turns, refills, 50 min of tube checks and 2.0 h of breaks. It does not count plugged tubes or breakdowns."
     )
     assert _clock(notes_of_every_plan(job, [])) == (
-        "The clock holds driving, turns and refills; plugged tubes, tube checks, breaks and breakdowns come on top."
+        "The clock counts driving, turns and refills. It does not count plugged tubes, tube checks, breaks or breakdowns."
     )
 
 
 def test_breaks_that_were_asked_for_and_never_came_due_are_told(plan: Plan) -> None:
     """On the strip of half an hour no three hours are past."""
     sentence = _clock(notes_of_every_plan(plan.job, plan.fields[1:]))
-    assert "5 min of tube checks; plugged tubes and breakdowns come on top." in sentence
+    assert "5 min of tube checks. It does not count plugged tubes or breakdowns." in sentence
     assert sentence.endswith("No field takes long enough for a break (3.0 h of work), so none is counted.")
 
 
@@ -54,7 +54,10 @@ def test_spells_that_are_reckoned_with_are_not_left_out(job: Job) -> None:
 def test_the_handbook_s_range_is_that_of_its_standard(job: Job) -> None:
     """ASAE EP496.3: seeding and planting 65 to 70 %."""
     note = next(note for note in notes_of_every_plan(job, []) if note.code == "handbook-efficiency")
-    assert note.text == "Handbook hours use a field efficiency of 65 to 70 % for seeding (source: ep496)."
+    assert (
+        note.text
+        == "Hours by the handbook use a field efficiency of 65 to 70 % for seeding (source: ep496)."
+    )
     assert note.sources == ("ep496",)
 
 

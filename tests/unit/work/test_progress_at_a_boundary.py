@@ -52,14 +52,14 @@ def test_seed_of_the_next_field_is_not_off_before_it_is_begun(metered_ac: float)
     assert (lots["clover"].begun, lots["clover"].error_frac) == (False, 0.0)
     assert lots["clover"].asked_kg == 150.0
     assert lots["rye"].error_frac == pytest.approx(0, abs=1e-9)
-    assert "too little to tell" in page
+    assert "too early to tell" in page
     assert "calibrate" not in page
     assert "--done FIELD" in page
-    assert "Seed is gone" not in page
+    assert "Used, but not yet due" not in page
 
 
 def test_a_field_that_is_begun_is_judged() -> None:
     """A fifth of the next field sown half as heavy again is said."""
     lots, page = _lots(36.0, 2400.0, 45.0)
     assert lots["clover"].error_frac == pytest.approx(0.5)
-    assert "calibrate before going on" in page
+    assert "calibrate before you go on" in page

@@ -71,7 +71,7 @@ def test_a_pass_that_no_fill_sows_is_cut_in_equal_parts_and_told() -> None:
     (note,) = found.notes
     assert (
         note.text
-        == "1 stretch takes more seed than a box holds, so the drill is filled in the middle of it."
+        == "1 pass or headland segment takes more seed than a box holds: the drill must stop and fill in the middle of it."
     )
 
 

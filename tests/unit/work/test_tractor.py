@@ -79,12 +79,17 @@ def test_sources_that_the_text_names_are_not_named_behind_it() -> None:
 @pytest.mark.parametrize(
     ("asked", "have", "verdict", "sentence"),
     [
-        (None, 1, "pass", "1 pair; drills are lifted by one pair of rear remotes, two hoses"),
-        (None, 0, "fail", "no rear remotes; drills are lifted by one pair of rear remotes, two hoses"),
-        (None, None, "ask", "not said; drills are lifted by one pair of rear remotes, two hoses"),
-        (2, 1, "fail", "1 pair; the drill asks for 2 pairs of rear remotes"),
-        (2, 2, "pass", "2 pairs; the drill asks for 2 pairs of rear remotes"),
-        (0, 0, "pass", "no rear remotes; the drill asks for none"),
+        (None, 1, "pass", "1 pair; most drills need one pair of rear remotes, two hoses, to lift"),
+        (None, 0, "fail", "no rear remotes; most drills need one pair of rear remotes, two hoses, to lift"),
+        (
+            None,
+            None,
+            "ask",
+            "rear remotes not given; most drills need one pair of rear remotes, two hoses, to lift",
+        ),
+        (2, 1, "fail", "1 pair; the drill needs 2 pairs of rear remotes"),
+        (2, 2, "pass", "2 pairs; the drill needs 2 pairs of rear remotes"),
+        (0, 0, "pass", "no rear remotes; the drill needs none"),
     ],
 )
 def test_remotes(asked: int | None, have: int | None, verdict: str, sentence: str) -> None:
@@ -129,12 +134,12 @@ def test_a_gate_is_wider_than_the_drill_on_the_road(
         "gate", replace(DRILL, transport_width_m=transport_ft and transport_ft * FOOT_M), gate_ft=gate_ft
     )
     assert check.verdict == verdict
-    assert ("working width (transport width not said)" in str(check.text)) == of
+    assert ("working width (transport width not given)" in str(check.text)) == of
 
 
 def test_the_weight_is_told_where_it_is_known() -> None:
     """4,800 lb = 2,177 kg."""
-    assert "drill's weight on it; too little" in str(_check("ballast").text)
-    assert "(4,800 lb (2,177 kg) in all)" in str(
+    assert "weight of the drill; with too little" in str(_check("ballast").text)
+    assert "weight of the drill (4,800 lb (2,177 kg)); " in str(
         _check("ballast", replace(DRILL, weight_kg=4800 * POUND_KG)).text
     )

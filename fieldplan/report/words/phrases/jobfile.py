@@ -127,11 +127,14 @@ _TABLES: dict[str, Phrase] = {
     ),
     "currencies": Phrase("has several currencies: {currencies*, }", hint="use one"),
     "default-used": Phrase("{key} = {value} ({sources})"),
-    "default-used/least-given": Phrase("{key} where a least level is given = {value} ({sources})"),
-    "default-used/least-not-given": Phrase("{key} where a least level is not given = {value} ({sources})"),
+    "default-used/least-given": Phrase("{key} where a residual is given = {value} ({sources})"),
+    "default-used/least-not-given": Phrase("{key} where no residual is given = {value} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
     "fit-days-table": Phrase(
         "{fit_day_prob:1} of days are taken as fit, as published for {place} ({sources})."
+    ),
+    "key-twice": Phrase(
+        "is also given by its older name, {older}", hint="keep {key} and leave {older} out"
     ),
     "key-missing": Phrase("is missing", hint="{asked}"),
     "key-missing/add": Phrase("is missing", hint="add {key}"),
@@ -201,7 +204,7 @@ _WARNINGS: dict[str, Phrase] = {
     "makes/live-seeds": Phrase("comes to {live_typed_seeds_per_m2} of live seed"),
     "makes/low-for-a-crop": Phrase("is low for seed of a crop"),
     "makes/over-bushel": Phrase("is {times_plain:2} times what is published for its bulk weight"),
-    "makes/over-full-stand": Phrase("is {times_plain:2} times what is published for a full stand of it"),
+    "makes/over-full-stand": Phrase("is {times_plain:2} times its published full seeding rate"),
     "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for its seeds by weight"),
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
@@ -254,7 +257,9 @@ _MODEL: dict[str, Phrase] = {
     ),
     "out-of-range/every-day": Phrase("names every day of the week", hint="leave a day to work on"),
     "out-of-range/example": Phrase("is out of range", hint="it should be such as {example}"),
-    "out-of-range/least": Phrase("is not less than usable", hint='such as least = "10 %", usable = "90 %"'),
+    "out-of-range/least": Phrase(
+        "is not less than usable", hint='such as residual = "10 %", usable = "90 %"'
+    ),
     "out-of-range/metering": Phrase("does not run from low to high", hint='["0.2 bu/ac", "4 bu/ac"]'),
     "out-of-range/overlap": Phrase(
         "is not between nothing and the width of the drill", hint='such as "4 in"'

@@ -139,22 +139,24 @@ _WARNINGS: dict[str, Phrase] = {
 }
 
 _SIZE = (
-    "a no-till drill {drill_width_m:1} wide goes with a tractor of {least_w} to {most_w} PTO (source: {size_source}) and itself "
+    "a no-till drill {drill_width_m:1} wide goes with a tractor of {least_w} to {most_w} PTO power (source: {size_source}) and itself "
     "takes about {takes_least_w} to {takes_most_w} (source: {takes_source})"
 )
 _TRACTOR: dict[str, Phrase] = {
     "tractor-fails": Phrase("The tractor fails the check of {check}: {why}."),
     "tractor-power/asked-not-said": Phrase("PTO power not given; the drill needs {need_w}"),
-    "tractor-power/asked-enough": Phrase("{have_w} PTO is enough: the drill needs {need_w}"),
+    "tractor-power/asked-enough": Phrase("PTO power {have_w} is enough: the drill needs {need_w}"),
     "tractor-power/asked-too-little": Phrase(
-        "{have_w:1} PTO is less than the {need_w:1} that the drill needs"
+        "PTO power {have_w:1} is less than the {need_w:1} that the drill needs"
     ),
     "tractor-power/not-said": Phrase(f"PTO power not given; {_SIZE}"),
-    "tractor-power/enough": Phrase(f"{{have_w}} PTO is enough: {_SIZE}"),
+    "tractor-power/enough": Phrase(f"PTO power {{have_w}} is enough: {_SIZE}"),
     "tractor-power/not-uphill": Phrase(
-        f"{{have_w}} PTO may pull it on flat, firm ground but not uphill: {_SIZE}"
+        f"PTO power {{have_w}} may pull it on flat, firm ground but not uphill: {_SIZE}"
     ),
-    "tractor-power/too-little": Phrase(f"{{have_w}} PTO may be less than the drill itself takes: {_SIZE}"),
+    "tractor-power/too-little": Phrase(
+        f"PTO power {{have_w}} may be less than the drill itself takes: {_SIZE}"
+    ),
     "tractor-hydraulics": Phrase("{n_remotes} {n_remotes|pair|pairs}; {need}"),
     "tractor-hydraulics/none": Phrase("no rear remotes; {need}"),
     "tractor-hydraulics/not-said": Phrase("rear remotes not given; {need}"),

@@ -49,7 +49,7 @@ def test_an_order_is_worked_out_from_its_own_cells(
     rows, n = _cells(tmp_path / "order.xlsx", "seed order"), len(priced.order)
     word = "lb" if system == "us" else "kg"
     assert rows[0][2:4] == (f"sown, {word}", f"overage, {word}")
-    assert rows[0][10:12] == (f"price a {word}, $", "cost, $")
+    assert rows[0][10:12] == (f"price per {word}, $", "cost, $")
     for row, line in zip(rows[1 : n + 1], priced.order, strict=True):
         _, _, sown, overage, stays, need, bag, bags, ordered, left, price, cost = row
         assert row[:2] == (line.species, line.lot or None)

@@ -118,7 +118,7 @@ def test_of_many_days_the_last_twenty_are_drawn_in_narrower_columns(ponds: Plan)
     assert [columns[0][0], columns[1][0], columns[0][2]] == ["6.00", "14.50", "5.95"]
     assert columns[0][3] == f"{42 * 0.11:.2f}"
     assert ">11</text>" in svg
-    assert "asked for, which no booking reaches</text>" in svg
+    assert "asked for, reached by no booking</text>" in svg
 
 
 @pytest.mark.parametrize("suggested", [None, 1])

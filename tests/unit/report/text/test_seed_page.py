@@ -205,7 +205,7 @@ def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, syst
                 f"{run_out.fill_m2 / unit_m2:,.1f}",
                 f"{min(run_out.seed_m2, run_out.planned_m2) / unit_m2:,.1f}",
                 f"{run_out.planned_m2 / unit_m2:,.1f}",
-                f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "lasts",
+                f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "enough",
             ]
         )
     told = [" ".join(cells) for cells in _section(restoration, "IF IT SOWS HEAVY", system)]
@@ -279,18 +279,18 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
 @pytest.mark.parametrize(
     ("kind", "kg", "told"),
     [
-        ("in the box", 12.0, "grain box: about 12.0 kg of the same mix is still in it; leave it there."),
+        ("in the box", 12.0, "grain box: leave in about 12.0 kg of the same mix."),
         (
             "empty first",
             12.0,
-            "grain box: empty it first, to the last meter; about 12.0 kg of wet; bag and label it.",
+            "grain box: empty it first, to the last meter; bag and label about 12.0 kg of wet.",
         ),
         (
             "empty first",
             0.0,
-            "grain box: sweep it clean of wet first, to the last meter; none is planned to be left, so bag what is.",
+            "grain box: sweep wet out of it first, to the last meter. None should be left: bag what there is.",
         ),
-        ("tip back", 12.0, "grain box: tip back about 12.0 kg that was emptied from it before."),
+        ("tip back", 12.0, "grain box: pour back about 12.0 kg that you emptied from it before."),
     ],
 )
 def test_what_to_do_to_a_box(kind: str, kg: float, told: str) -> None:
@@ -316,9 +316,9 @@ def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
     text = _label(restoration)
     assert "grain box, batch 2 of 3, for the stop 1" in text
     assert "mix: m   label 1 of 9" in text
-    assert "|    60.00 kg  oats (7)  live 48.00 " in text
+    assert "|    60.00 kg  oats (7)  PLS 48.00 " in text
     assert "|     3.00 kg  hulls: mix in well " in text
-    assert "|    63.00 kg  in all; seed 60.00, live 48.00 " in text
+    assert "|    63.00 kg  in all; seed 60.00, PLS 48.00 " in text
     assert "TREATED" not in text
 
 
