@@ -122,7 +122,7 @@ def _supplied(
         covered.seed.boxes,
         job.drill.effective_width_m,
         seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
-        trips=seed_trips(coverage, Rig.of(job.drill, job.working), seed_at),
+        trips=seed_trips(coverage, Rig.of(job), seed_at),
         refill_s=working.refill_time_s,
         speed_m_per_s=working.turn_speed_m_per_s,
         in_boxes_m3=in_boxes_m3(covered.seed, changes),

@@ -39,4 +39,4 @@ def working(job: Job) -> WorkingTerms:
 @pytest.fixture(scope="session")
 def rig(job: Job) -> Rig:
     """The ten-foot rig of the sample farm."""
-    return replace(Rig.of(job.drill, job.working), width_m=3.048)
+    return replace(Rig.of(job), width_m=3.048)

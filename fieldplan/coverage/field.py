@@ -45,7 +45,7 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Cover
         Site(
             field_id=field.field_id,
             ground=ground,
-            rig=Rig.of(job.drill, job.working),
+            rig=Rig.of(job),
             working=job.working,
             gate=frame.to_plane(Point(gate)) if gate else None,
             convergence_deg=frame.convergence_deg(center.x, center.y),

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
-from fieldplan.model.job import WorkingTerms
-from fieldplan.model.machine import Drill
-
-Reverse = Literal["where needed", "never", "free"]
+from fieldplan.model.job import Job
+from fieldplan.model.machine import Reverse
+from fieldplan.tables import read as tables
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +22,8 @@ class Rig:
         Smallest turning radius of the middle of the drill.
     follows_bend_deg
         Largest change of direction at a corner that the openers follow in the ground.
-    reverse_turns
-        Whether the rig may back up while it turns.
+    reverse
+        Whether turns may back up: where needed, never, or freely.
     field_speed_m_per_s, turn_speed_m_per_s
         Speed with the openers in the ground, and with the drill lifted.
     turn_extra_s
@@ -34,6 +32,14 @@ class Rig:
         Over gaps up to this long, a pass goes on with the drill lifted.
     plain_order
         Whether passes follow the pattern that a driver can keep to without guidance.
+    backing_speed_m_per_s, change_s
+        Speed in reverse, and what each change between forward and reverse takes.
+    reverse_saves_s
+        What backing must save over driving forward, where reverse is for need.
+    front_reach_m
+        How far outside the path of the drill's middle the outer front corner of the tractor runs in a turn.
+    headland_m
+        Depth of the headland that passes turn on.
     """
 
     width_m: float
@@ -45,30 +51,30 @@ class Rig:
     turn_extra_s: float
     lift_over_m: float
     plain_order: bool = False
-    backing_speed_m_per_s: float = 0.8
-    change_s: float = 4.0
-    """What each change between forward and reverse takes."""
-    reverse_saves_s: float = 10.0
-    """Backing is chosen over driving forward only if it saves this, where it is for need."""
-    headland_m: float = math.inf
-    """Depth of the headland that passes turn on."""
+    backing_speed_m_per_s: float
+    change_s: float
+    reverse_saves_s: float
     front_reach_m: float = 0.0
-    """How far outside the path of the drill's middle the outer front corner of the tractor runs in a turn."""
+    headland_m: float = math.inf
 
     @classmethod
-    def of(cls, drill: Drill, working: WorkingTerms) -> Rig:
-        """The rig of a job, from its drill and its working terms."""
+    def of(cls, job: Job) -> Rig:
+        """The rig of a job, from its drill, its tractor and its working terms."""
+        drill, working, front_m = job.drill, job.working, job.tractor.front_reach_m
         return cls(
             width_m=drill.effective_width_m,
             radius_m=drill.turning_radius_m,
             follows_bend_deg=drill.follows_bend_deg,
-            reverse="free" if drill.reverse_turns else "where needed",
+            reverse=drill.reverse,
             field_speed_m_per_s=working.field_speed_m_per_s,
             turn_speed_m_per_s=working.turn_speed_m_per_s,
             turn_extra_s=working.turn_extra_s,
+            backing_speed_m_per_s=working.backing_speed_m_per_s,
+            change_s=working.direction_change_s,
+            reverse_saves_s=working.backing_saves_s,
             lift_over_m=working.lift_over_m,
             plain_order=working.plain_order,
-            front_reach_m=front_reach_m(drill.turning_radius_m),
+            front_reach_m=front_reach_m(drill.turning_radius_m) if front_m is None else front_m,
         )
 
     @property
@@ -92,14 +98,26 @@ class Rig:
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
 
 
-def front_reach_m(
-    radius_m: float, tongue_m: float = 4.0, hitch_m: float = 0.9, nose_m: float = 3.8, half_m: float = 1.2
-) -> float:
+def front_reach_m(radius_m: float) -> float:
     """How far outside the path of the drill's middle the outer front corner of a tractor runs in a long turn.
 
-    The tractor's rear axle goes round at sqrt(R² + L² − e²) where the drill's middle goes round at R: L from
-    the hitch to the drill's axle (``tongue_m``), e from the tractor's rear axle to the hitch (``hitch_m``). Its
-    outer front corner lies ``nose_m`` ahead of that axle and ``half_m`` to the side.
+    The tractor's rear axle goes around at sqrt(R² + L² − e²) where the drill's middle goes around at R: L from
+    the hitch to the drill's axle, e from the tractor's rear axle to the hitch. The corner lies some way ahead
+    of that axle and half the tractor's width to the side; the lengths are those of `tables/machinery.csv`.
+
+    Examples
+    --------
+    >>> round(6 + front_reach_m(6.0), 2)
+    9.18
     """
+    tongue_m, hitch_m, nose_m, half_m = (
+        tables.machinery_figure(key, "m")[0]
+        for key in (
+            "tongue of a drawn drill",
+            "hitch behind the axle",
+            "nose ahead of the axle",
+            "half width of a tractor",
+        )
+    )
     axle_m = math.sqrt(radius_m**2 + tongue_m**2 - hitch_m**2)
     return math.hypot(axle_m + half_m, nose_m) - radius_m

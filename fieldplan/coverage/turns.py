@@ -16,8 +16,9 @@ from functools import lru_cache
 import numpy as np
 
 from fieldplan.coverage.room import BesideEdge, Room
-from fieldplan.coverage.terms import Reverse, Rig
+from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray, TurnShape
+from fieldplan.model.machine import Reverse
 from fieldplan.plane.paths import N_FORWARD, TURNS, WORDS, Paths, words_between
 
 _NOWHERE_M = 1e-6

@@ -51,7 +51,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
             turning_radius_m=v["turning_radius"],
             pass_overlap_m=v["pass_overlap"],
             follows_bend_deg=v["follows_bend"],
-            reverse_turns=v["reverse_turns"],
+            reverse=v["reverse"],
             boxes=boxes,
             chart=chart,
             wheel_circumference_m=v.get("wheel_circumference"),
@@ -180,6 +180,7 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
         lambda: Tractor(
             pto_power_w=v.get("pto_power"),
             remotes=v.get("remotes"),
+            front_reach_m=v.get("front_reach"),
             hitch=v.get("hitch"),
             drive=v.get("drive", ""),
         ),

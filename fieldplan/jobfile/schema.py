@@ -9,6 +9,7 @@ from typing import Any
 from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
 from fieldplan.jobfile.hitch import hitch
 from fieldplan.jobfile.rates import carrier, money, price, rate
+from fieldplan.jobfile.reverse import reverse
 from fieldplan.jobfile.values import (
     Parser,
     choice,
@@ -48,7 +49,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "turning_radius": Key(quantity("length")),
         "pass_overlap": Key(quantity("length")),
         "follows_bend": Key(quantity("angle")),
-        "reverse_turns": Key(flag),
+        "reverse": Key(reverse, older="reverse_turns"),
         "transport_width": Key(quantity("length"), optional=True),
         "weight": Key(quantity("mass"), optional=True),
         "min_pto_power": Key(quantity("power"), optional=True),
@@ -77,6 +78,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
     "tractor": {
         "pto_power": Key(quantity("power"), optional=True),
         "remotes": Key(whole, optional=True),
+        "front_reach": Key(quantity("length"), optional=True),
         "hitch": Key(hitch, optional=True),
         "drive": Key(choice("2WD", "MFWD", "4WD", "tracks"), optional=True),
     },
@@ -84,6 +86,9 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "field_speed": Key(quantity("speed")),
         "turn_speed": Key(quantity("speed")),
         "turn_extra": Key(quantity("time")),
+        "backing_speed": Key(quantity("speed")),
+        "direction_change": Key(quantity("time")),
+        "backing_saves": Key(quantity("time")),
         "headland_rounds": Key(word_or("auto", whole)),
         "headland": Key(choice("first", "last")),
         "heading": Key(word_or("best", quantity("angle"))),

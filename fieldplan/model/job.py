@@ -22,6 +22,10 @@ class WorkingTerms:
     ----------
     turn_extra_s
         Time of a turn on top of its path: lifting, slowing down and lining up.
+    backing_speed_m_per_s, direction_change_s
+        Speed in reverse with the drill lifted, and what each change between forward and reverse takes.
+    backing_saves_s
+        What a turn with backing must save, where reverse is for need.
     smallest_obstacle_m2
         Smaller obstacles are drilled over.
     lift_over_m
@@ -45,6 +49,9 @@ class WorkingTerms:
     field_speed_m_per_s: float
     turn_speed_m_per_s: float
     turn_extra_s: float
+    backing_speed_m_per_s: float
+    direction_change_s: float
+    backing_saves_s: float
     smallest_obstacle_m2: float
     lift_over_m: float
     refill_time_s: float
@@ -67,11 +74,13 @@ class WorkingTerms:
 
     def __post_init__(self) -> None:
         """Check ranges."""
-        for name in ("field_speed", "turn_speed", "towing_speed"):
+        for name in ("field_speed", "turn_speed", "backing_speed", "towing_speed"):
             value = getattr(self, f"{name}_m_per_s")
             require_between(name, value, 0.1, 20, "_m_per_s", example='"4.5 mph"')
         for name in (
             "turn_extra",
+            "direction_change",
+            "backing_saves",
             "refill_time",
             "tube_check",
             "pick_up",

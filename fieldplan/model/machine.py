@@ -8,6 +8,8 @@ from typing import Literal
 from fieldplan.model.checks import MASS_RATES_KG_PER_M2, require, require_between
 
 BoxKind = Literal["grain", "native", "small"]
+Reverse = Literal["where needed", "never", "free"]
+"""Whether turns may back up: where nothing else fits or it saves enough time, never, or wherever it saves any."""
 HitchKind = Literal["drawbar", "three-point", "ball"]
 MIN_WIDTH_M = 0.5
 """Smallest effective width that can be planned."""
@@ -98,16 +100,25 @@ class Hitch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tractor:
-    """What is known of the tractor; ``None`` for what was not given."""
+    """What is known of the tractor; ``None`` for what was not given.
+
+    Parameters
+    ----------
+    front_reach_m
+        How far its outer front corner runs outside the path of the drill's middle in a turn.
+    """
 
     pto_power_w: float | None = None
     remotes: int | None = None
+    front_reach_m: float | None = None
     hitch: Hitch | None = None
     drive: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""
         _require_power_and_remotes("", self.pto_power_w, self.remotes)
+        if self.front_reach_m is not None:
+            require_between("front_reach", self.front_reach_m, 0, 20, "_m", example='"10 ft"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,8 +131,8 @@ class Drill:
         Of tractor and drill together, to the middle of the drill.
     follows_bend_deg
         Largest change of direction that the openers can follow in the ground.
-    reverse_turns
-        Whether it may back up to turn.
+    reverse
+        Whether the rig may back up in turns: where nothing else fits or it saves time, never, or freely.
     notch_depth_m
         Depth of one notch of the depth stop.
     min_pto_power_w, min_remotes, hitch
@@ -136,7 +147,7 @@ class Drill:
     turning_radius_m: float
     pass_overlap_m: float = 0.0
     follows_bend_deg: float
-    reverse_turns: bool = False
+    reverse: Reverse = "where needed"
     boxes: tuple[SeedBox, ...] = ()
     wheel_circumference_m: float | None = None
     notch_depth_m: float

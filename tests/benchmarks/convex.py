@@ -39,7 +39,7 @@ def main() -> None:
     )
     given = parser.parse_args()
     job = load_job(JOB)
-    rig = Rig.of(job.drill, job.working)
+    rig = Rig.of(job)
     slower: list[tuple[float, int]] = []
     for seed in range(given.seed, given.seed + given.fields):
         field = _field(np.random.default_rng(seed))

@@ -79,7 +79,7 @@ def main() -> None:
     parser.add_argument("--out", type=Path, help="write the table as CSV as well")
     given = parser.parse_args()
     job = load_job(JOB)
-    rig, working = Rig.of(job.drill, job.working), job.working
+    rig, working = Rig.of(job), job.working
     frame = geopandas.read_file(given.fields)
     tags = dict(zip(frame["field_id"], frame["tag"], strict=True)) if "tag" in frame else {}
     rows, totals = [], defaultdict(lambda: np.zeros(2 * len(CHOICES)))

@@ -43,7 +43,7 @@ def main() -> None:
     given = parser.parse_args()
     job = load_job(JOB)
     job = replace(job, working=replace(job.working, max_blocks=1))
-    rig = Rig.of(job.drill, job.working)
+    rig = Rig.of(job)
     spent: dict[str, float] = defaultdict(float)
     start = time.perf_counter()
     everything = load_fields(given.fields, ReadingTerms(place_is_right=True)).fields

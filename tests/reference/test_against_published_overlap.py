@@ -28,7 +28,7 @@ def test_share_sown_twice_lies_in_the_measured_range(job: Job) -> None:
     """Every practice field over two hectares, corridors aside, lies within the published range, most near
     its lower end: this drill is narrow.
     """
-    rig = Rig.of(job.drill, job.working)
+    rig = Rig.of(job)
     tags = geopandas.read_file(PRACTICE).set_index("field_id")["tag"]
     shares = {}
     for field in load_fields(PRACTICE, ReadingTerms(place_is_right=True)).fields:

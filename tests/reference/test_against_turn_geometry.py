@@ -51,7 +51,9 @@ def _depth_m(path: Paths, phi_deg: float) -> float:
         (45, 2, 34.4591, 12.5096),
     ],
 )
-def test_bulb_is_as_long_and_as_deep_as_its_circles(phi_deg: float, strips: int, length_m: float, depth_m: float) -> None:
+def test_bulb_is_as_long_and_as_deep_as_its_circles(
+    phi_deg: float, strips: int, length_m: float, depth_m: float
+) -> None:
     """R(π + 4·acos(D/4R)) with D from center to center."""
     path = _word("LRL", strips, phi_deg)
     assert path.length_m[0] == pytest.approx(length_m, abs=5e-5)
@@ -93,7 +95,9 @@ def test_three_point_turn_backs_straight_from_arc_to_arc(
         (45, 5, 34.4420, 10.2426),
     ],
 )
-def test_u_turn_is_deeper_on_a_slanting_headland(phi_deg: float, strips: int, length_m: float, depth_m: float) -> None:
+def test_u_turn_is_deeper_on_a_slanting_headland(
+    phi_deg: float, strips: int, length_m: float, depth_m: float
+) -> None:
     """πR + hypot(d − 2R, s), R(1 + sin φ) deep."""
     path = _word("RSR", strips, phi_deg)
     assert path.length_m[0] == pytest.approx(length_m, abs=5e-5)
@@ -137,25 +141,34 @@ def test_never_in_reverse_means_a_double_loop_where_nothing_else_fits(rig: Rig) 
 def test_without_edges_the_turn_is_the_quickest_of_all(rig: Rig) -> None:
     """The bulb is never chosen over a U turn; nothing is driven in reverse if it must save ten minutes."""
     own = replace(rig, width_m=W_M, radius_m=R_M, reverse_saves_s=600.0)
-    assert [turns_between(*_poses(k, 0), own, Anywhere()).shapes[0] for k in (1, 3, 4)] == ["bulb", "bulb", "U"]
+    assert [turns_between(*_poses(k, 0), own, Anywhere()).shapes[0] for k in (1, 3, 4)] == [
+        "bulb",
+        "bulb",
+        "U",
+    ]
 
 
-@pytest.mark.parametrize(("begin_m", "turn_s"), [(R_M + W_M / 2, 9.425 / 1.341), (1.2, 9.425 / 1.341 + 6.325 / 0.8 + 8)])
-def test_a_square_corner_is_turned_in_one_arc_and_backed_into(rig: Rig, begin_m: float, turn_s: float) -> None:
+@pytest.mark.parametrize(
+    ("begin_m", "turn_s"), [(R_M + W_M / 2, 9.425 / 1.341), (1.2, 9.425 / 1.341 + 6.325 / 0.8 + 8)]
+)
+def test_a_square_corner_is_turned_in_one_arc_and_backed_into(
+    rig: Rig, begin_m: float, turn_s: float
+) -> None:
     """An arc that touches both lines, 9.425 m at R = 6; then straight back along the line just entered."""
-    own = replace(rig, width_m=W_M, radius_m=R_M, turn_speed_m_per_s=1.341, backing_speed_m_per_s=0.8, change_s=4.0)
+    own = replace(
+        rig, width_m=W_M, radius_m=R_M, turn_speed_m_per_s=1.341, backing_speed_m_per_s=0.8, change_s=4.0
+    )
     room = InsideFence(MultiPolygon([box(0, 0, 100, 100)]), own)
     leave = np.array([[100 - R_M - W_M / 2, W_M / 2, 0.0]])
     turn = turns_between(leave, np.array([[100 - W_M / 2, begin_m, np.pi / 2]]), own, room)
     assert turn.turn_s[0] == pytest.approx(turn_s, abs=0.01)
 
 
-@pytest.mark.parametrize(
-    ("radius_m", "front_m"), [(6.0, 9.18), (9.0, 11.645), (12.0, 14.335)]
-)
+@pytest.mark.parametrize(("radius_m", "front_m"), [(6.0, 9.18), (9.0, 11.645), (12.0, 14.335)])
 def test_the_front_of_the_tractor_runs_outside_the_drill(radius_m: float, front_m: float) -> None:
     """The steady turn of a drawn drill: 4 m of tongue, hitched 0.9 m behind the axle, 3.8 m from axle to nose, 2.4 m
-    wide."""
+    wide.
+    """
     from fieldplan.coverage.terms import front_reach_m
 
     assert radius_m + front_reach_m(radius_m) == pytest.approx(front_m, abs=0.006)
