@@ -44,6 +44,8 @@ class Corners:
         What lifting before and lowering after one arc leaves of the arriving and the leaving segment.
     reach_m
         How far behind its start the leaving segment could be backed in.
+    covers_m
+        What the leaving segment, backed in, covers of the length of the arriving one: w/sin θ for a turn of θ.
     fits
         Whether the arc fits inside the fence.
     """
@@ -51,6 +53,7 @@ class Corners:
     cut_end_m: Array
     cut_begin_m: Array
     reach_m: Array
+    covers_m: Array
     fits: BoolArray
 
     def chosen(self, rig: Rig, ground_m2: float) -> IntArray:
@@ -61,21 +64,21 @@ class Corners:
         lost = rig.width_m * np.stack(
             [
                 self.cut_end_m + self.cut_begin_m,
-                np.maximum(self.cut_end_m - self.reach_m, 0.0),
+                np.maximum(self.cut_end_m - np.minimum(self.covers_m, self.reach_m), 0.0),
                 np.zeros(len(choice)),
             ]
         )
         back_s = np.stack([self.cut_begin_m + self.reach_m, self.cut_end_m]) / rig.backing_speed_m_per_s
-        extra_s = np.cumsum(back_s + 2 * rig.change_s, axis=0)
+        extra_s = back_s + 2 * rig.change_s
         left_m2 = float(lost[0][self.fits].sum())
-        worth = [(lost[0] - lost[k]) / extra_s[k - 1] for k in (1, 2)]
-        step = np.where(worth[0] >= worth[1], BACKED_IN, BACKED_BOTH)
-        for k in np.argsort(-np.maximum(*worth), kind="stable").tolist():
-            if left_m2 <= MAX_LEFT_FRAC * ground_m2:
-                break
-            if self.fits[k]:
-                choice[k] = step[k]
-                left_m2 -= float(lost[0][k] - lost[step[k]][k])
+        for better in (BACKED_IN, BACKED_BOTH):
+            saved_m2 = lost[better - 1] - lost[better]
+            for k in np.argsort(-saved_m2 / extra_s[better - 1], kind="stable").tolist():
+                if left_m2 <= MAX_LEFT_FRAC * ground_m2:
+                    return choice
+                if self.fits[k]:
+                    choice[k] = better
+                    left_m2 -= float(saved_m2[k])
         return choice
 
 
@@ -127,8 +130,13 @@ def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> 
     arc[:, 0], arc[:, 4] = np.maximum(parts[some, 0], 0), np.maximum(parts[some, 4], 0)
     start = np.where((parts[some, 0] > 0)[:, None], ends[some], start)
     fits[some] = room.holds(Paths(start, rig.radius_m, turns[some], arc))
+    sin_theta = np.maximum(np.abs(np.sin(np.nan_to_num(parts[:, 2]) / rig.radius_m)), 0.5)
     return Corners(
-        np.nan_to_num(cut_end), np.nan_to_num(cut_begin), _reach_m(enter, rig.width_m, room), fits
+        cut_end_m=np.nan_to_num(cut_end),
+        cut_begin_m=np.nan_to_num(cut_begin),
+        reach_m=_reach_m(enter, rig.width_m, room),
+        covers_m=rig.width_m / sin_theta,
+        fits=fits,
     )
 
 
