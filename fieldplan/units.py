@@ -186,7 +186,7 @@ _NUMBER_WORDS = """
     zero one two three four five six seven eight nine ten
     eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty
 """
-_COUNTED = _NUMBER_WORDS.split()
+_COUNTED = tuple(_NUMBER_WORDS.split())
 """Number words; the place of each is its value."""
 _OTHER_NUMBER_WORD = re.compile(
     r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b"

@@ -10,7 +10,7 @@ from typing import Any
 from fieldplan.errors import JobFileError, Problem
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, content_of
-from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
+from fieldplan.jobfile.check import Checker, Placed, Table, made, only_table
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
@@ -141,7 +141,7 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
 
 
 def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms | None:
-    table, source = one_of(given, "working", path, checker) or ({}, path)
+    table, source = only_table(given, "working", path, checker) or ({}, path)
     before = len(checker.problems)
     v = checker.values("working", table, source, "working")
     if len(checker.problems) > before:
@@ -177,7 +177,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
 
 
 def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms | None:
-    table, source = one_of(given, "booking", path, checker) or ({}, path)
+    table, source = only_table(given, "booking", path, checker) or ({}, path)
     before = len(checker.problems)
     v = checker.values("booking", table, source, "booking")
     if len(checker.problems) > before:
@@ -207,7 +207,7 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
 
 def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None:
     """Prices as far as they are given; all must be in the currency of the first."""
-    table, source = one_of(given, "cost", path, checker) or ({}, path)
+    table, source = only_table(given, "cost", path, checker) or ({}, path)
     v = checker.values("cost", table, source, "cost")
     card = None
     if "rate_card" in v:
@@ -220,7 +220,7 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
     spot = Spot(table="cost", label="cost", path=source, meant=v[MEANT])
     for key, unit_si in (("fuel_price", GALLON_M3), ("wage", HOUR_S)):
         if key in v and v[key][1] == "$":
-            checker.weigh(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
+            checker.judge(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
     currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
     if len(currencies) > 1:
         checker.problem("currencies", currencies=tuple(sorted(currencies)), **spot.where)

@@ -173,7 +173,7 @@ def _carrier(
     elif (published := tables.carrier_lb_per_bu(name)) is not None:
         times = weight * BUSHEL_M3 / POUND_KG / published[0]
         heavy = fact("makes/carrier-weight", times_plain=times)
-        checker.weigh(
+        checker.judge(
             spot,
             "carrier",
             "mix.component.bulk_weight over published",

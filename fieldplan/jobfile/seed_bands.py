@@ -35,7 +35,7 @@ def weigh_lot(
     if live <= 1 and not {"hard", "dormant"} & spot.meant:
         key = next(key for key in ("germination", "hard", "dormant") if key in given)
         alive = fact("makes/live", live_typed_frac=live)
-        checker.weigh(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
+        checker.judge(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
     seeds = tables.species_figure(v["species"], "seeds per pound")
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         _weigh_ratio(
@@ -50,7 +50,7 @@ def weigh_lot(
     _weigh_rate(checker, spot, v, given, v["purity"] * live, alone=alone)
     bushel = tables.published_bushel(v["species"])
     if bushel:
-        checker.weigh(
+        checker.judge(
             spot,
             "purity",
             f"{_TABLE}.purity of clean seed",
@@ -68,7 +68,7 @@ def weigh_lot(
         comes_to = fact(
             "makes/price", price_per_lb=Money(per_kg * POUND_KG, "$"), price_per_kg=Money(per_kg, "$")
         )
-        checker.weigh(
+        checker.judge(
             spot, "price", f"{_TABLE}.price", per_kg * POUND_KG, None, given=given["price"], makes=comes_to
         )
 
@@ -88,7 +88,7 @@ def _weigh_rate(
     seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
     live = live_kg_per_m2(rate, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None, None)
     if live is None:
-        checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
+        checker.judge(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
         return
     live_lb_per_ac = live * ACRE_M2 / POUND_KG
     published = tables.sowing_rate(v["species"])
@@ -112,7 +112,7 @@ def _weigh_rate(
     ):
         per_m2 = live_lb_per_ac * seeds_per_lb / ACRE_M2
         seeds_live = fact("makes/live-seeds", live_typed_seeds_per_m2=per_m2)
-        checker.weigh(
+        checker.judge(
             spot,
             "rate",
             f"{_TABLE}.rate live seeds",
@@ -121,7 +121,7 @@ def _weigh_rate(
             given=given["rate"],
             makes=seeds_live,
         )
-    checker.weigh(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
+    checker.judge(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
 
 
 def _weigh_ratio(
@@ -139,7 +139,7 @@ def _weigh_ratio(
     low, high = published
     times = value / high if value > high else value / low if value < low else 1.0
     name = f"{_TABLE}.{key} {band}" if not band.startswith(key) else f"{_TABLE}.{band}"
-    checker.weigh(
+    checker.judge(
         spot, key, name, times, None, given=given.get(key), makes=fact(_OVER[key], times_plain=times)
     )
 

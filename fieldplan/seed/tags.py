@@ -90,7 +90,9 @@ def _on_conventions(mix: Mix) -> Iterator[Note]:
     if not stands or max(stands.values()) <= maximum * min(stands.values()):
         return
     ordered = sorted(stands.items(), key=lambda item: item[1])
-    low, high, source = tables.machinery_range("live seeds of a full seeding rate by two conventions", "seeds/m2")
+    low, high, source = tables.machinery_range(
+        "live seeds of a full seeding rate by two conventions", "seeds/m2"
+    )
     yield Note(
         code="two-conventions",
         values={
