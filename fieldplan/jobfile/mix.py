@@ -13,7 +13,7 @@ from fieldplan.facts import Measure, TableSentence, Value, fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rates import WRITTEN
-from fieldplan.jobfile.seed_bands import known_species, weigh_lot
+from fieldplan.jobfile.seed_bands import judge_lot, known_species
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
@@ -88,7 +88,7 @@ def _component(
         seeds_per_lb = _from_species(v["species"], needed, spot, checker)
     carrier = _carrier(v["carrier"], box, spot, table["carrier"], checker) if "carrier" in v else None
     if len(checker.problems) == before:
-        weigh_lot(checker, spot, v, table, alone=alone)
+        judge_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
         return None
     return made(
