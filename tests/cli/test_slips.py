@@ -78,7 +78,7 @@ REFUSED = [
     (
         'box = "small"',
         'box = "small"\ncarrier = "rice hulls at 90 lb/bu to 20 bu/ac"',
-        "weighs 10 times what is published",
+        "weighs 10 times the published weight",
     ),
     (
         SPACING,
@@ -95,14 +95,14 @@ REFUSED = [
     ('refill_time = "15 min"', 'refill_time = "15 h"', 'Did you mean "15 min"?'),
     (HOURS, 'hours_per_day = "8 min"', 'meant = ["hours_per_day"]'),
     (PURITY, 'purity = "0.99 %"', 'Did you mean "99 %"?'),
-    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times its published full seeding rate"),
+    (RATE, 'rate = "300 lb/ac PLS"', "is 15 times the published full seeding rate"),
     (RATE, 'rate = "3,000 seeds/ft2"', "can hardly be right"),
     (
         PURITY,
         f"{PURITY}\nseeds_per_pound = 2270",
-        "is 0.011 times what is published for its seeds by weight",
+        "is 0.011 times the published number of seeds by weight",
     ),
-    (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times what is published for its bulk weight"),
+    (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times the published bulk weight"),
     ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 for each foot of the drill's width"),
     ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
     (
@@ -127,7 +127,7 @@ WARNED = [
     (PURITY, 'purity = "4.99 %"', "times as much seed as is alive"),
     (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
     ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
-    (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
+    (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times the published bulk weight"),
     ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 for each foot of the drill's width"),
     (
         'bag = "50 lb"',
@@ -159,7 +159,7 @@ WARNED = [
     (
         PURITY,
         f"{PURITY}\nseeds_per_pound = 22680",
-        "is 0.11 times what is published for its seeds by weight",
+        "is 0.11 times the published number of seeds by weight",
     ),
     (PURITY, f'{PURITY}\nprice = "$9500/lb"', "price"),
     (
@@ -178,7 +178,7 @@ UNREADABLE = [
     (SPACING, "row_spacing = 19", 'Try: row_spacing = "19 in"'),
     (SPACING, "row_spacing = 0.19", 'Try: row_spacing = "0.19 m"'),
     (RADIUS, 'turning_radius = "twenty feet"', 'Try: turning_radius = "20 ft"'),
-    (RADIUS, 'turning_radius = "18-22 ft"', "one number is looked for"),
+    (RADIUS, 'turning_radius = "18-22 ft"', "exactly one number"),
     (HOURS, "hours_per_day = 9", 'Try: hours_per_day = "9 h"'),
     (SPEED, 'field_speed = "4.5 mhp"', 'Try: field_speed = "4.5 mph"'),
     (SPEED, "field_speed = 4.5", 'Try: field_speed = "4.5 mph"'),
@@ -188,7 +188,7 @@ UNREADABLE = [
     (ROWS, "rows = 16.5\n#", "rows is 16.5"),
     (RATE, 'rate = "12 lbs/acre PLZ"', 'Try: rate = "12 lb/ac PLS"'),
     (RATE, 'rate = "60 lbs bulk"', 'Try: rate = "60 lb/ac bulk"'),
-    (RATE, 'rate = "1 bu/ac"', "is a volume, and a rate is a weight"),
+    (RATE, 'rate = "1 bu/ac"', "is a volume, but a rate is a weight"),
     ('volume = "24 ft3"', 'volume = "24 ft"', 'Try: volume = "24 ft3"'),
     ('volume = "24 ft3"', 'volume = "600 lb"', 'Try: volume = "8 ft3"'),
     (START, '[field.field-1]\ngate = "44.3, -95.8"\n[booking]', "{ lat = 44.3, lon = -95.8 }"),
@@ -255,48 +255,48 @@ BROKEN = [
     (SPACING, "row_spacing = “7.5 in”", "curly quotes", 'row_spacing = "7.5 in"'),
     (SPACING, "row_spacing = (7.5 in)", "without quotes", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing := "7.5 in"', "a colon before its =", 'write row_spacing = "7.5 in"'),
-    (SPACING, 'row_spacing = "7.5 in" ft', "behind the closing quote", 'write row_spacing = "7.5 in"'),
-    (SPACING, '- row_spacing = "7.5 in"', "a mark of a list", 'write row_spacing = "7.5 in"'),
-    (SPACING, 'row_spacing = {7.5, "in"}', "brackets round its value", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = "7.5 in" ft', "text after the closing quote", 'write row_spacing = "7.5 in"'),
+    (SPACING, '- row_spacing = "7.5 in"', "a bullet", 'write row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing = {7.5, "in"}', "brackets around its value", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing, "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
     (
         SPACING,
         'row_spacing = "7.5 in" // inches',
-        "a remark that does not begin with #",
+        "a comment that does not begin with #",
         'row_spacing = "7.5 in" # inches',
     ),
     (SPACING, "row_spacing = null", "has no value", "# row_spacing ="),
     (SPACING, "row_spacing = 7,5", "decimal comma", 'row_spacing = "7.5 in"'),
-    (HOURS, "start = 2027-13-05", "a day that no calendar has", "start = 2027-05-13"),
-    (START, "booking:", "no head of a table", "[booking]"),
-    (START, "[booking]]", "no head of a table", "write [booking]"),
-    ("[[mix.component]]", "[[mix component]]", "no head of a table", "[[mix.component]]"),
+    (HOURS, "start = 2027-13-05", "a day that does not exist", "start = 2027-05-13"),
+    (START, "booking:", "not a table heading", "[booking]"),
+    (START, "[booking]]", "not a table heading", "write [booking]"),
+    ("[[mix.component]]", "[[mix component]]", "not a table heading", "[[mix.component]]"),
     (SPACING, 'row_spacing: "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing "7.5 in"', "no =", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing = "7.5 in', "not closed", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing = 7.5"', "inches", 'row_spacing = "7.5 in"'),
     (SPACING, 'row_spacing = "7.5""', "inches", 'row_spacing = "7.5 in"'),
-    (SPACING, 'row spacing = "7.5 in"', "a key with blanks", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row spacing = "7.5 in"', "a key with spaces", 'row_spacing = "7.5 in"'),
     (SPACING, "row_spacing = 7 1/2 in", "without quotes", 'row_spacing = "7 1/2 in"'),
     (SPACING, "row_spacing = 7,5 in", "without quotes", 'row_spacing = "7.5 in"'),
-    (SPACING, 'row_spacing\u00a0= "7.5 in"', "blanks of a kind", 'row_spacing = "7.5 in"'),
+    (SPACING, 'row_spacing\u00a0= "7.5 in"', "special spaces", 'row_spacing = "7.5 in"'),
     (SPACING, f"{SPACING},", "ends in ,", 'row_spacing = "7.5 in"'),
-    (SPACING, f"{SPACING}\n{SPACING}", "stands in line 11 already", "it once"),
-    (SPACING, f"the drill of the district\n{SPACING}", "remarks begin with #", ""),
+    (SPACING, f"{SPACING}\n{SPACING}", "repeats row_spacing of line 11", "it once"),
+    (SPACING, f"the drill of the district\n{SPACING}", "comments begin with #", ""),
     (ROWS, "rows = sixteen #", "words beside its number", "rows = 16"),
     (ROWS, "rows = 1,6 #", "decimal comma", "rows = 1.6"),
-    (ROWS, "rows = #", "no value behind the =", ""),
-    (HOURS, "start = 5/10/2027", "a date in another form", "start = 2027-05-10"),
-    (HOURS, "start = May 10, 2027", "a date in another form", "start = 2027-05-10"),
-    (HOURS, "start = 2027-02-30", "a day that no calendar has", ""),
+    (ROWS, "rows = #", "no value after the =", ""),
+    (HOURS, "start = 5/10/2027", "a date that is not year-month-day", "start = 2027-05-10"),
+    (HOURS, "start = May 10, 2027", "a date that is not year-month-day", "start = 2027-05-10"),
+    (HOURS, "start = 2027-02-30", "a day that does not exist", ""),
     (HOURS, 'days_off = ["Sunday" 2027-05-31]', "commas", 'days_off = ["Sunday", 2027-05-31]'),
     (HOURS, 'days_off = [\n"Sunday"\n"Monday"]', 'line 55 ("Sunday") lacks a comma', '"Sunday",'),
     (HOURS, 'days_off = ["Sunday", 2027-05-31', "not closed with ]", "a ] at its end"),
-    (START, "[booking", "no head of a table", "[booking]"),
-    ("[[mix]]", "[[mix]", "no head of a table", "[[mix]]"),
+    (START, "[booking", "not a table heading", "[booking]"),
+    ("[[mix]]", "[[mix]", "not a table heading", "[[mix]]"),
     ("[[mix.component]]", "[mix.component]", "double", "[[mix.component]]"),
-    (START, "[working]\n[booking]", "stands in line 34 already", "one [working] with all its lines"),
-    (START, "[field.Frost Quarter]\n[booking]", "no head of a table", '[field."Frost Quarter"]'),
+    (START, "[working]\n[booking]", "repeats [working] of line 34", "one [working] with all its lines"),
+    (START, "[field.Frost Quarter]\n[booking]", "not a table heading", '[field."Frost Quarter"]'),
     (
         START,
         "[field.field-1]\ngate = { lat = 44.25 lon = -95.75 }\n[booking]",
@@ -597,7 +597,7 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
             key = row["key"].replace("usable ", "usable of a ") + (
                 " box" if row["key"].startswith("usable") else ""
             )
-            key = key.replace("sweep least assumed", "sweep where a least level is not given")
+            key = key.replace("sweep least assumed", "sweep where no minimum level is given")
             if key == "sweep least given":
                 continue
             assert f"{row['table']}.{key} = {row['value']} (" in page, row
@@ -785,7 +785,7 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
         ' "\npurity', '"\npurity'
     )
     (sentence,) = _warnings(FARM.split("[[mix]]")[0] + mix, tmp_path)
-    assert "times its published full seeding rate" in sentence
+    assert "times the published full seeding rate" in sentence
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:

@@ -193,7 +193,7 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
         (rent("$14", 'up_to = "10 ac"'), "change nothing beside rate"),
         (
             '[[charge]]\nname = "x"\nrate = "$20/day"\nleast_acres = "10 ac"\n',
-            "goes with a charge by the acre",
+            "needs a charge by the acre",
         ),
         (
             '[[charge]]\nname = "x"\ntiers = [{ to = "20 ac", rate = "$120" }, { rate = "$200" }]\ntiers_apply = "extra acres"\n',
@@ -209,7 +209,7 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
             'each is "0 days"',
         ),
         (rent("$14", 'one_of = "a"'), "two charges or more"),
-        (rent("$14") + rent("$15"), "stands twice under the same conditions"),
+        (rent("$14") + rent("$15"), "is there twice under the same conditions"),
         ('[[charge]]\nname = "x"\nshare = "10 %"\nof = "y"\n', "which is no charge"),
         (
             (R3 % "whole job").replace('{ rate = "$10/ac" }', '{ to = "60 ac", rate = "$10/ac" }'),

@@ -144,9 +144,11 @@ def _species(row: Row) -> Callable[[], str]:
     if row["quantity"] == "depth":
         lot = SimpleNamespace(species=row["species"])
         return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
-    rate = {"seeds per pound": "50 seeds/ft2", "full seeding rate": "30 % of stand", "box": "20 lb/ac bulk"}[
-        row["quantity"]
-    ]
+    rate = {
+        "seeds per pound": "50 seeds/ft2",
+        "full seeding rate": "30 % of stand",
+        "box": "20 lb/ac bulk",
+    }[row["quantity"]]
     return lambda: _mixed(row["species"], rate=rate)
 
 
