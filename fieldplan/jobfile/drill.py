@@ -41,9 +41,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
     of_lists = checker.problems[before:]
     del checker.problems[before:]
     v = checker.values("drill", {k: v for k, v in table.items() if k not in _LISTS}, source, "drill")
-    checker.problems += (
-        of_lists  # in the order of the file: boxes and chart come after the drill's own keys
-    )
+    checker.problems += of_lists  # boxes and chart come after the keys of the drill in the file
     if len(checker.problems) > before:
         return None
     spot = Spot(table="drill", label="drill", path=source, meant=v[MEANT])

@@ -230,7 +230,7 @@ _MODEL: dict[str, Phrase] = {
         hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "finish-before-start/no-start": Phrase(
-        "has no start beside it",
+        "needs a start as well",
         hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "lot-twice": Phrase(
@@ -265,7 +265,7 @@ _MODEL: dict[str, Phrase] = {
     "season-long": Phrase("is longer than a year", hint="plan one season at a time"),
     "start-missing": Phrase("needs a start to know which days are off", hint="start = 2027-05-10"),
     "tag-coating": Phrase(
-        "coating of {coating_typed_frac} does not fit beside {purity_typed_frac} pure seed",
+        "coating of {coating_typed_frac} does not go with {purity_typed_frac} pure seed",
         hint="coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
     ),
     "tag-no-live-seed": Phrase(
@@ -277,7 +277,7 @@ _MODEL: dict[str, Phrase] = {
     ),
     "tag-parts": Phrase(
         "purity, other_crop, inert and weed_seed add to {given_frac:2}, not to 100 %",
-        hint="copy the four figures as they stand on the tag",
+        hint="copy the four figures from the tag",
     ),
 }
 
