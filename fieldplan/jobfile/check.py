@@ -1,4 +1,4 @@
-"""Check the tables of a job file against the schema; every problem names file, table, key and what is right."""
+"""Check the tables of a job file against the schema; every problem names file, table and key."""
 
 from __future__ import annotations
 

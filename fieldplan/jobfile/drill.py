@@ -140,7 +140,7 @@ def _box(table: Table, number: int, path: Path, checker: Checker) -> SeedBox | N
 
 
 def _box_defaults(v: dict[str, Any], checker: Checker, *, min_given: bool) -> None:
-    """Fill in the defaults that depend on other values: on the kind of box and on whether a minimum was given."""
+    """Fill in the defaults that depend on the kind of box, or on whether a minimum level was given."""
     if "usable" not in v:
         v["usable"], text, source = tables.needed_default(
             "drill.box", f"usable {v['kind']}", quantity("share")

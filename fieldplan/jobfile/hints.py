@@ -106,7 +106,7 @@ def _clock(key: str, given: object) -> str:
 
 
 def _minutes_after_midnight(hour: str, minute: str | None, half: str | None) -> int:
-    """Return the time of day in minutes; ``half`` is "a" for a.m., "p" for p.m., ``None`` for a 24-hour clock."""
+    """Return the time of day in minutes; ``half`` is "a" for a.m., "p" for p.m., ``None`` for 24 hours."""
     hours = int(hour) % 12 + 12 * (half == "p") if half else int(hour)
     return hours * 60 + int(minute or 0)
 

@@ -127,7 +127,7 @@ def other_names(what: str, columns: Iterable[str]) -> dict[str, str]:
 
 
 def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str) -> str:
-    """Return the column that the list has in place of a missing one: by another word or misspelled; else empty."""
+    """Return the column that was probably meant for a missing one: a synonym or a misspelling; or empty."""
     meanings = other_names(what, columns)
     synonym = next((column for column in header if meanings.get(column) == name), None)
     return synonym or nearest(name, [column for column in header if column and column not in columns]) or ""

@@ -49,7 +49,7 @@ def load_job(path: Path) -> Job:
     """
     document = read_toml(path)
     checker = Checker()
-    document = _misnamed_tables(document, path, checker) | document
+    document = _misnamed_tables(document, path, checker) | document  # their values are not missing too
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
     unknown, ends = len(checker.problems), {}
     drill, ends["drill"] = drill_of(parts["drill"], path, checker), len(checker.problems)
@@ -83,7 +83,7 @@ def load_job(path: Path) -> Job:
 
 
 def _misnamed_tables(document: Table, path: Path, checker: Checker) -> dict[str, Any]:
-    """Record unknown tables; return them by the names they were meant to have, so that these are not missing too."""
+    """Record unknown tables; return them by the names they were probably meant to have."""
     misnamed = {}
     for key in document:
         if key in TABLES:

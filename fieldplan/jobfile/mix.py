@@ -1,4 +1,4 @@
-"""Mixes and their seed lots in a job file; figures missing from a tag come from the species table, with a note."""
+"""Mixes and seed lots of a job file; what a tag lacks comes from the species table, with a note."""
 
 from __future__ import annotations
 
@@ -196,7 +196,7 @@ _FIGURES = {
 
 
 def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
-    """Return a figure of the species table, with a note of its source and range; record a problem if none is fit."""
+    """Return a figure of the species table and note its source; record a problem if none can be used."""
     case, ending, factor = _FIGURES[quantity]
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:

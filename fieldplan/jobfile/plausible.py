@@ -208,7 +208,7 @@ def _known(values: Mapping[str, object]) -> dict[str, float]:
 
 
 def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | None:
-    """Return what a value outside the band would mean; ``None`` if that, or a quantity in it, is not known."""
+    """Return what a value outside the band would mean; ``None`` if that is not known."""
     places = re.findall(r"\{(\w+)\}", band.means)
     if not band.means or not known.keys() >= set(places):
         return None

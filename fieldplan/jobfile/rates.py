@@ -161,7 +161,7 @@ def _another_measure(value: str) -> InputError | None:
 
 
 def _rates_meant(value: object) -> tuple[str, ...]:
-    """Return the rates that may have been meant, with the number given; empty if there is no single number."""
+    """Return the rates that may have been meant by the number given; empty if it is not one number."""
     number = number_in(value)
     if number is None:
         return ()

@@ -123,7 +123,7 @@ def _judge_ratio(
     published: tuple[float, float],
     given: Mapping[str, Any],
 ) -> None:
-    """Compare a figure with a published range: as a multiple of its high end, or as a fraction of its low end."""
+    """Compare a figure with a published range: as a multiple of its high or a fraction of its low end."""
     low, high = published
     times = value / high if value > high else value / low if value < low else 1.0
     name = f"{_TABLE}.{key} {band}" if not band.startswith(key) else f"{_TABLE}.{band}"

@@ -101,7 +101,7 @@ def _whole_file(text: str) -> Fact | None:
 
 
 def _faults(lines: list[str]) -> dict[int, Cured]:
-    """Return the faults by line number: those of single lines and lists; only if there are none, duplicates."""
+    """Return the faults by line number: of single lines and lists or, if there are none, duplicates."""
     faults: dict[int, Cured] = {}
     number, count = 1, len(lines)
     while number <= count:
