@@ -140,7 +140,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
             ],
             "add to 99.30 %",
         ),
-        ([('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')], "coating of 30 % does not fit"),
+        ([('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')], "coating of 30 % does not go"),
         ([('germination = "92 %"', 'germination = "92 %"\ndormant = "20 %"')], "more than 100 %"),
         ([('rate = "60 lb/ac bulk"', 'rate = "30 % of stand"')], 'full seeding rate of "oats"'),
         (
@@ -196,7 +196,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
         ),
         (
             [('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')],
-            "the species table does not settle it",
+            "the species table does not say which box",
         ),
     ],
 )
