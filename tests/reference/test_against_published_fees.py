@@ -203,7 +203,7 @@ def test_late_payment_adds_up_and_deposits_are_no_revenue(tmp_path: Path) -> Non
             '[[charge]]\nname = "x"\ntiers = [{ to = "20 mi", rate = "$12/ac" }, { rate = "$2/ac" }]\ntiers_apply = "extra acres"\n',
             "20 mi",
         ),
-        (rent("$14") + '[[charge]]\nname = "x"\nshare = "10 %"\nof = "x"\n', "no charge above it"),
+        (rent("$14") + '[[charge]]\nname = "x"\nshare = "10 %"\nof = "x"\n', "not a charge above it"),
         (
             rent("$14") + '[[charge]]\nname = "late"\nshare = "10 %"\nof = "all"\neach = "0 days"\n',
             'each is "0 days"',
