@@ -90,7 +90,9 @@ class BookingTerms:
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("hours_per_day", self.day_s, 600, 86_400, "_s", example='"8 h"')
-        require_between("fieldwork_day_chance", self.fieldwork_day_prob, 0.01, 1, "_typed_frac", example='"55 %"')
+        require_between(
+            "fieldwork_day_chance", self.fieldwork_day_prob, 0.01, 1, "_typed_frac", example='"55 %"'
+        )
         require_between("confidence", self.confidence_prob, 0.01, 0.999, "_typed_frac", example='"80 %"')
         require_between("persistence", self.persistence_frac, 0, 0.95, "_typed_frac", example='"30 %"')
         require_between("uncertainty", self.uncertainty_frac, 0, 0.9, "_typed_frac", example='"20 %"')

@@ -824,7 +824,9 @@ def test_a_misnamed_table_is_the_only_fault_of_its_lines(
     """
     _, answer = _answer(((START, "[Booking]"),), tmp_path, capsys)
     assert answer.count("Error:") == 1
-    _, answer = _answer((('fieldwork_day_chance = "55 %"', ""), (PURITY, ""), (ROWS, "#")), tmp_path, capsys)
+    _, answer = _answer(
+        (('fieldwork_day_chance = "55 %"', ""), (PURITY, ""), (ROWS, "#")), tmp_path, capsys
+    )
     assert (
         answer.index("[drill] rows")
         < answer.index("fieldwork_day_chance")

@@ -93,7 +93,9 @@ def lay_out(folder: Path) -> None:
             "rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
             "rich.toml": job_text(*RICH),
             "trouble.toml": job_text(
-                ("[booking]", astray), hardly, ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"')
+                ("[booking]", astray),
+                hardly,
+                ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "9 %"'),
             ),
             "trouble.geojson": fields_text(NARROW),
             "wet.geojson": fields_text(

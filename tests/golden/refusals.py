@@ -249,7 +249,10 @@ JOBS: dict[str, Make] = {
     "test-old": _changed((_OATS, f"{_OATS}\ntested = 2025-11-02"), line=_WHOLE),
     "finish-by-missed": _changed((_BOOKING, "[booking]\nstart = 2027-05-14\nfinish_by = 2027-05-14")),
     "booking-none": _changed(
-        ('hours_per_day = "8 h"', 'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fieldwork_day_chance"]'),
+        (
+            'hours_per_day = "8 h"',
+            'hours_per_day = "10 min"\nmeant = ["hours_per_day", "fieldwork_day_chance"]',
+        ),
         ('fieldwork_day_chance = "55 %"', 'fieldwork_day_chance = "5 %"'),
     ),
     "tractor-fails": _changed(

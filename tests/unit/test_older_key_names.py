@@ -46,7 +46,9 @@ def test_a_job_file_with_older_names_is_the_same_job(tmp_path: Path) -> None:
 
 def test_every_older_name_is_tried_here() -> None:
     """No older name is without a test."""
-    assert {key: spec.older for keys in SCHEMA.values() for key, spec in keys.items() if spec.older} == OLDER
+    assert {
+        key: spec.older for keys in SCHEMA.values() for key, spec in keys.items() if spec.older
+    } == OLDER
 
 
 @pytest.mark.parametrize("key", OLDER)

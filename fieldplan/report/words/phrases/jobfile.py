@@ -133,7 +133,9 @@ _TABLES: dict[str, Phrase] = {
     "fit-days-table": Phrase(
         "{fit_day_prob:1} of days are taken as fit, as published for {place} ({sources})."
     ),
-    "key-twice": Phrase("is also given by its older name, {older}", hint="keep {key} and leave {older} out"),
+    "key-twice": Phrase(
+        "is also given by its older name, {older}", hint="keep {key} and leave {older} out"
+    ),
     "key-missing": Phrase("is missing", hint="{asked}"),
     "key-missing/add": Phrase("is missing", hint="add {key}"),
     "key-unknown": Phrase(
@@ -255,7 +257,9 @@ _MODEL: dict[str, Phrase] = {
     ),
     "out-of-range/every-day": Phrase("names every day of the week", hint="leave a day to work on"),
     "out-of-range/example": Phrase("is out of range", hint="it should be such as {example}"),
-    "out-of-range/least": Phrase("is not less than usable", hint='such as residual = "10 %", usable = "90 %"'),
+    "out-of-range/least": Phrase(
+        "is not less than usable", hint='such as residual = "10 %", usable = "90 %"'
+    ),
     "out-of-range/metering": Phrase("does not run from low to high", hint='["0.2 bu/ac", "4 bu/ac"]'),
     "out-of-range/overlap": Phrase(
         "is not between nothing and the width of the drill", hint='such as "4 in"'
