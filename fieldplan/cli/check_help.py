@@ -65,7 +65,7 @@ SECTIONS: dict[str, Rows] = {
         ),
         (
             "a field too narrow, with no ground left, of over 250 holes or 1,000 parts",
-            "Narrower than the drill, for example. Planned as it is: nothing is drilled there, all of it is missed, and the plan says so first. "
+            "Too narrow means narrower than the drill. Planned as it is: nothing is drilled there, all of it is missed, and the plan says so first. "
             "The other fields are planned.",
         ),
         (

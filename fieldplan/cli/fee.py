@@ -35,7 +35,7 @@ from fieldplan.work.fee import fee_of, held_of
 SECTIONS: dict[str, Rows] = {
     "What a rate card may hold": (
         ("acres", 'The acres billed: "map", "meter" (counted by the drill) or "to sow" (plantable).'),
-        ("rate", '"$14/ac", "$25/day", "$75/h", "$0.65/mi", or "$50" for each use.'),
+        ("rate", '"$14/ac", "$25/day", "$75/h", "$0.65/mi", or "$50" for each use; below zero for a rebate.'),
         ("tiers", "A rate up to 20 acres, another beyond, and so on."),
         (
             "tiers_apply",
@@ -43,14 +43,14 @@ SECTIONS: dict[str, Rows] = {
             "than 40. With fraction a card says where a part of an acre falls.",
         ),
         ("least, least_acres", "The minimum charge, the minimum acres billed."),
-        ("free, up_to", "What is not charged for, such as 3 days; the most that a share may come to."),
-        ("share, of", "A percentage of other charges."),
+        ("free", "What is not charged for, such as 3 days."),
+        ("share, of, up_to", "A percentage of other charges, up to so many acres if you like."),
         ("paid_within, each", "Prompt payment and late payment."),
         (
             "when, one_of",
             "A charge that holds only for some jobs (--when), or one of several alternatives.",
         ),
-        ("kind", "A deposit or a rebate is marked as such."),
+        ("kind", '"deposit": held, and given back.'),
     ),
 }
 _MOST = 1e6

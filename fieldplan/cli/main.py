@@ -23,7 +23,7 @@ from fieldplan.report.words.sentences import hint_sentence, sentence
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
     "check": "List what a boundary file holds and what is in the way of a plan.",
-    "seed": "List seed to buy, to bring to each parcel and to pour in at each stop.",
+    "seed": "List seed to buy, to bring to each parcel and to pour in.",
     "setup": "Print the set-up card for a drill and a mix.",
     "calibrate": "Work out what to catch, and the real rate from a catch.",
     "fee": "Work out what a job costs by a rate card.",
@@ -103,7 +103,7 @@ def fieldplan() -> None:
 
     \b
     fieldplan init .                                write job.toml and fill it in
-    fieldplan check fields.geojson                  see what the boundary file holds
+    fieldplan check fields.geojson                  see what the file holds
     fieldplan plan fields.geojson --job job.toml    print the plan
     """
 

@@ -35,7 +35,7 @@ units_option = click.option(
     show_default=True,
     is_eager=True,
     callback=units_callback,
-    help="Units of the printed page and of files.",
+    help="Units of pages and files.",
 )
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 paper_option = click.option(

@@ -105,7 +105,8 @@ def plan_command(
     """Give every request its days with a drill, or say why not and what would change that.
 
     Who is served follows your rules in order. Then waiting is made as short as possible; both are proven.
-    Towing comes last. Bookings that the ledger has as confirmed keep their days. Needs the extras "season" and
+    Towing comes last. For each request not served, a later day, fewer acres or another drill is
+    tried, and printed only if it works. Bookings that the ledger has as confirmed keep their days. Needs the extras "season" and
     "sheets".
 
     \b
