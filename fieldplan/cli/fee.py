@@ -35,7 +35,10 @@ from fieldplan.work.fee import fee_of, held_of
 SECTIONS: dict[str, Rows] = {
     "What a rate card may hold": (
         ("acres", 'The acres billed: "map", "meter" (counted by the drill) or "to sow" (plantable).'),
-        ("rate", '"$14/ac", "$25/day", "$75/h", "$0.65/mi", or "$50" for each use; below zero for a rebate.'),
+        (
+            "rate",
+            '"$14/ac", "$25/day", "$75/h", "$0.65/mi", or "$50" for each use; below zero for a rebate.',
+        ),
         ("tiers", "A rate up to 20 acres, another beyond, and so on."),
         (
             "tiers_apply",
