@@ -132,6 +132,8 @@ def quantity_option(
         What the quantity measures.
     text
         The help of the option.
+    required
+        Whether a command cannot do without it.
     """
 
     def parse(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:

@@ -28,7 +28,9 @@ from fieldplan.cli.progress import with_files, with_progress
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.model.card import Card
 from fieldplan.model.job import Job
+from fieldplan.model.plan import Plan
 from fieldplan.planner import plan_job
 from fieldplan.report.data.plan_json import plan_json
 from fieldplan.report.output import PlanAsked
@@ -125,14 +127,13 @@ def command(
     plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
     if folder is not None:
-        used = {field.seed.mix for field in plan.fields}
-        cards = [
-            setup_card(job.drill, job.tractor, mix, job.working.sowings)
-            for mix in job.mixes
-            if mix.name in used
-        ]
         asked = PlanAsked(
-            plan=plan, cards=cards, boundary_name=boundary.name, q=quantities, paper=paper, legs=legs
+            plan=plan,
+            cards=_setup_cards(plan, job),
+            boundary_name=boundary.name,
+            q=quantities,
+            paper=paper,
+            legs=legs,
         )
         if "all" in names:
             missing = left_out(asked)
@@ -146,6 +147,13 @@ def command(
         click.echo(short_answer(plan, quantities), nl=False)
     else:
         click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
+
+
+def _setup_cards(plan: Plan, job: Job) -> list[Card]:
+    """A card for each mix that is sown."""
+    sown = {field.seed.mix for field in plan.fields}
+    mixes = [mix for mix in job.mixes if mix.name in sown]
+    return [setup_card(job.drill, job.tractor, mix, job.working.sowings) for mix in mixes]
 
 
 def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str | None) -> Job:

@@ -13,10 +13,17 @@ from fieldplan.model.season import Request
 
 T = TypeVar("T")
 FEW = 3
+"""Below this many things no progress bar is drawn."""
 
 
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
-    """The fields, with a progress bar on a terminal if there are several."""
+    """The fields one after the other, with a progress bar on stderr if it is a terminal and there are several.
+
+    Parameters
+    ----------
+    fields
+        All fields; they are collected first, for the bar shows how many are left.
+    """
     return _with_bar(fields, "Planning")
 
 
