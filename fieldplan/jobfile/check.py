@@ -44,6 +44,7 @@ class Checker:
         Keys that are missing or wrong are left out and recorded as problems.
         """
         schema, spot = SCHEMA[table], Spot(table=table, label=label, path=path)
+        as_typed = {key: older for older, key in names_now(table).items() if older in given}
         given = self._renamed(given, spot)
         spot = replace(spot, meant=self._meant(given.get(MEANT, []), tuple(schema), spot))
         values: dict[str, Any] = {MEANT: spot.meant}
@@ -53,7 +54,7 @@ class Checker:
                 try:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
-                    self._value_of(error, key, raw, spot)
+                    self._value_of(error, key, raw, spot, as_typed.get(key, key))
             elif key != MEANT:
                 suggested.add(self.unknown(key, tuple(schema), table, **spot.where))
         for key, finding in warnings(
@@ -170,11 +171,11 @@ class Checker:
         )
         return near
 
-    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot) -> None:
-        """Record that a value cannot be read, with the form that it should have."""
+    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot, as_typed: str) -> None:
+        """Record that a value cannot be read, with the form that it should have; the key as it was typed."""
         parser = SCHEMA[spot.table][key].parse
         self.problems += [
-            placed(one, key=key, cure=right_form(spot.table, key, parser, raw, one), **spot.where)
+            placed(one, key=as_typed, cure=right_form(spot.table, key, parser, raw, one), **spot.where)
             for one in error.problems
         ]
 
