@@ -66,6 +66,7 @@ class Checker:
             Values in SI by key, and under `MEANT` the keys that the file confirms.
         """
         schema, spot = SCHEMA[table], Spot(table=table, label=label, path=path)
+        as_typed = {key: older for older, key in names_now(table).items() if older in given}
         given = self._renamed(given, spot)
         spot = replace(spot, meant=self._meant(given.get(MEANT, []), tuple(schema), spot))
         values: dict[str, Any] = {MEANT: spot.meant}
@@ -75,7 +76,7 @@ class Checker:
                 try:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
-                    self._value_of(error, key, raw, spot)
+                    self._value_of(error, key, raw, spot, as_typed.get(key, key))
             elif key != MEANT:
                 suggested.add(self.unknown(key, tuple(schema), table, **spot.where))
         parsers = {key: spec.parse for key, spec in schema.items()}
@@ -239,12 +240,12 @@ class Checker:
         )
         return near
 
-    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot) -> None:
+    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot, as_typed: str) -> None:
         """Record that a value cannot be read, and how to write it."""
         parser = SCHEMA[spot.table][key].parse
         for fault in error.problems:
             cure = right_form(spot.table, key, parser, raw, fault)
-            self.problems.append(placed(fault, key=key, cure=cure, **spot.where))
+            self.problems.append(placed(fault, key=as_typed, cure=cure, **spot.where))
 
     def problem_of(self, error: InputError, where: Where) -> None:
         """Record the problems of an error with their place, except for keys that were refused already."""

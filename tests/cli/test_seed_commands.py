@@ -243,10 +243,16 @@ def test_what_the_tables_add_is_said(
         ([], "one of the two"),
         (["--rate", "25 lb/ac PLS", "--spacing", "7.5 in", "--rows", "16"], "bulk"),
         (["--rate", "25 lb/ac"], "--spacing and --rows"),
-        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20"], "way of one turn"),
+        (
+            ["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20"],
+            "distance in one turn",
+        ),
         (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--slip", "5 %"], "no slip"),
         (["--rate", "25 lb/ac", "--spacing", "7.5", "--rows", "16"], "has no unit"),
-        (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"], "not clear which box"),
+        (
+            ["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"],
+            "the box that you caught from is not given",
+        ),
         (
             ["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g", "--box", "grain"],
             "--caught needs --tubes",
@@ -275,7 +281,7 @@ def test_what_the_tables_add_is_said(
                 "--tubes",
                 "4",
             ],
-            "puts nothing in",
+            "puts no seed in",
         ),
         (["--job", str(ROOT / "sample_fields/farm.toml"), "--rows", "12"], "changes nothing here"),
         (["--job", str(ROOT / "sample_fields/farm.toml"), "--setting", "12"], "it needs --caught"),
