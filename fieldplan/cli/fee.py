@@ -30,7 +30,7 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, System, counted
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
-from fieldplan.work.fee import fee_of
+from fieldplan.work.fee import charges_that_apply, fee_of
 
 SECTIONS: dict[str, Rows] = {
     "What a rate card may hold": (
