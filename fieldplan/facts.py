@@ -1,9 +1,9 @@
 """What is found, as data: a code and typed values, no words. ``report/words`` makes the sentence, in the
 reader's units.
 
-A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it is a count; text as
-somebody wrote it; a day (``opens_typed_day`` if it is to be shown as typed); a place (``gate_lonlat``); money; or
-another fact. A tuple is a list of values.
+A value is a number in SI whose name ends in its unit (``width_m``) or begins with ``n_`` if it is a count;
+text as somebody wrote it; a day (``opens_typed_day`` if it is to be shown as typed); a place
+(``gate_lonlat``); money; or another fact. A tuple is a list of values.
 """
 
 from __future__ import annotations

@@ -186,7 +186,7 @@ _NUMBER_WORDS = """
     zero one two three four five six seven eight nine ten
     eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty
 """
-_COUNTED = _NUMBER_WORDS.split()
+_COUNTED = tuple(_NUMBER_WORDS.split())
 """Number words; the place of each is its value."""
 _OTHER_NUMBER_WORD = re.compile(
     r"(?:thir|for|fif|six|seven|eigh|nine)ty\b|\b(?:hundred|thousand|dozen|half|quarter)\b"
@@ -337,7 +337,7 @@ def called(kind: Kind) -> Fact:
 
 
 def written(given: object, kind: Kind, unit: str = "") -> str:
-    """Return how to write a quantity, in quotes, keeping the number and unit of a faulty text where it has them.
+    """Return how to write a quantity, in quotes, with the number and unit of a faulty text if it has them.
 
     Parameters
     ----------
@@ -393,7 +393,7 @@ def number_in(given: object) -> float | None:
 
 
 def unit_meant(given: object, kind: Kind) -> str:
-    """Return the unit of a kind that a text names or misspells, as fieldplan writes it; empty if none is close.
+    """Return the unit of a kind that a text names or misspells, as fieldplan writes it; or empty.
 
     Examples
     --------
@@ -454,7 +454,7 @@ def _spelled_alike(text: str, unit: str) -> bool:
 
 
 def _plain_signs(text: str) -> str:
-    """Return text with plain quotes, minus signs, spaces and fractions, without spaces or a period at its ends."""
+    """Return text with plain quotes, signs, spaces and fractions, without a period or spaces at its ends."""
     plain = text.translate(_SIGNS)
     for sign, fraction in _VULGAR.items():
         plain = plain.replace(sign, f" {fraction}")

@@ -27,7 +27,10 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Measure fields, beside the ways that give wrong acres.
+    """Measure the acres of fields, and show how other ways of measuring go wrong.
+
+    Real acres are measured on the curved surface of the Earth. Beside them stands what Web Mercator (the
+    system of most web maps) and the file's own coordinates would give, and by how much they are off.
 
     \b
     fieldplan acres fields.geojson

@@ -1,4 +1,4 @@
-"""What no value of any option or argument may be, looked at in one place before any command sees it."""
+"""Values that no option or argument may have, checked in one place before any command sees them."""
 
 from __future__ import annotations
 
@@ -12,21 +12,23 @@ LONGEST = 10_000
 
 
 def refuse_unusable(arguments: Sequence[str]) -> None:
-    """Refuse a command line with values that are empty, endless or no text.
+    """Refuse a command line with values that are empty, far too long or not text.
 
-    A file that is there may have any name that the system lets it have.
+    An existing file may have any name that the system allows.
+
+    Parameters
+    ----------
+    arguments
+        The words of the command line after the program's name.
 
     Raises
     ------
     UsageError
-        Naming the option of each.
+        With a problem for each such value, naming its option.
     """
     before = ["", *arguments]
-    problems = tuple(
-        one
-        for after, argument in zip(before, arguments, strict=False)
-        if (one := _problem(argument, after)) is not None
-    )
+    found = (_problem(argument, after) for after, argument in zip(before, arguments, strict=False))
+    problems = tuple(problem for problem in found if problem is not None)
     if problems:
         raise UsageError(problems)
 
@@ -48,7 +50,7 @@ def _problem(argument: str, after: str) -> Problem | None:
 
 
 def _is_no_text(value: str) -> bool:
-    """Whether it holds bytes that could not be decoded, which stand in for themselves as halves of
-    surrogate pairs.
+    """Whether it holds bytes that could not be decoded: the system hands them on as halves of surrogate
+    pairs.
     """
-    return any("\ud800" <= one <= "\udfff" for one in value)
+    return any("\ud800" <= character <= "\udfff" for character in value)

@@ -1,7 +1,8 @@
-"""``fieldplan calibrate``: what to catch, and what the catch says."""
+"""``fieldplan calibrate``: what to catch, and the real rate from a catch."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +10,11 @@ import click
 
 from fieldplan.cli.mixes import mix_named, mix_option
 from fieldplan.cli.options import json_option, quantity_option, units_option
-from fieldplan.errors import InputError, Problem, UsageError
+from fieldplan.errors import InputError, UsageError
 from fieldplan.facts import fact
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rates import rate
+from fieldplan.model.budget import BoxBudget
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint
@@ -50,32 +52,32 @@ MAX_SLIP_FRAC = 0.9
     metavar="RATE",
     help='Without a job file: the bulk rate, such as "25 lb/ac bulk".',
 )
-@quantity_option("--spacing", "length", "Without a job file: the distance between rows.")
+@quantity_option("--spacing", "length", 'Without a job file: the row spacing, such as "7.5 in".')
 @click.option("--rows", type=click.IntRange(1, 200), help="Without a job file: the rows of the drill.")
 @quantity_option(
     "--distance",
     "length",
-    'The way of the catch in the field.  [default: "100 ft", or "30 m" with --units metric]',
+    'Distance of the catch in the field.  [default: "100 ft", or "30 m" with --units metric]',
 )
-@click.option("--turns", type=float, help="Turns of the drive wheel or crank instead of a way.")
-@quantity_option(
-    "--wheel", "length", "Way of one turn, if the job file does not say it (wheel_circumference)."
-)
-@quantity_option("--slip", "share", "Slip of the drive wheel in the field.")
-@click.option("--box", metavar="NAME", help="The box that was caught from, if the mix uses several.")
-@quantity_option("--caught", "mass", "What was caught, without the container.")
-@click.option("--tubes", type=click.IntRange(1, 200), help="From how many rows it was caught.")
-@click.option("--setting", type=float, help="The setting that it was caught at.")
-@click.option("--range", "gear_range", metavar="NAME", help="The gear range of the rate chart.")
+@click.option("--turns", type=float, help="Turns of the drive wheel or crank, instead of a distance.")
+@quantity_option("--wheel", "length", "Distance in one turn, if the job file has no wheel_circumference.")
+@quantity_option("--slip", "share", 'Slip of the drive wheel in the field, such as "6 %".')
+@click.option("--box", metavar="NAME", help="The box you caught from, if the mix uses several.")
+@quantity_option("--caught", "mass", 'What you caught, without the container, such as "212 g".')
+@click.option("--tubes", type=click.IntRange(1, 200), help="Number of rows you caught from.")
+@click.option("--setting", type=float, help="The setting of the drill during the catch.")
+@click.option("--range", "gear_range", metavar="NAME", help="The gear range in the rate chart.")
 @units_option
 @json_option
 def command(units: System, as_json: bool, **given: Any) -> None:
-    """Say what to catch from each row, and from a catch the real rate, its error and the next setting.
+    """Work out what to catch from each row, and from a catch the real rate, its error and the next setting.
 
     \b
     fieldplan calibrate --job job.toml --distance "150 ft"
-    fieldplan calibrate --job job.toml --box grain --caught "212 g" --tubes 4 --setting 38
-    fieldplan calibrate --rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16 --turns 20 --wheel "8 ft"
+    fieldplan calibrate --job job.toml --box grain --caught "212 g" \\
+        --tubes 4 --setting 38
+    fieldplan calibrate --rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16 \\
+        --turns 20 --wheel "8 ft"
     """
     q = Quantities(units)
     found = _calibration(q, **given)
@@ -130,27 +132,14 @@ def _calibration(
         )
         for name, contents, kg_per_m2 in rates
     )
-    result = None
+    catch = None
     if caught is not None:
         target = _target(targets, box)
         if tubes is None or tubes > rows:
             raise UsageError.of("tubes-not-said", about="--caught", n_rows=rows)
-        real = caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes)
-        if real <= 0:
-            raise UsageError.of("caught-nothing", about="--caught")
-        following, no_setting = (
-            (None, None) if setting is None else _next(setting, target, real, chart, gear_range)
-        )
-        result = Catch(
-            wanted_kg_per_m2=target.rate_kg_per_m2,
-            real_kg_per_m2=real,
-            setting=setting,
-            next_setting=following,
-            no_setting=no_setting,
-            kg=caught,
-            tubes=tubes,
-            near_enough_frac=tables.machinery_figure("catch near enough", "%")[0] / 100,
-        )
+        catch = _catch(target, caught, caught_rate_kg_per_m2(caught, spacing_m, distance_m, tubes), tubes)
+        if setting is not None:
+            catch = _with_setting(catch, setting, target, chart, gear_range)
     return Calibration(
         row_spacing_m=spacing_m,
         rows=rows,
@@ -158,7 +147,7 @@ def _calibration(
         turns=turns,
         slip_frac=slip or 0.0,
         targets=targets,
-        caught=result,
+        caught=catch,
         sources=(tables.source("osha-1928"), tables.source("p3112"), tables.source("vce-418-121")),
     )
 
@@ -166,19 +155,13 @@ def _calibration(
 def _rates(job: Job, mix_name: str | None) -> list[tuple[str, str, float]]:
     """Box, contents and rate of seed and carrier for each box of a mix, for one sowing."""
     budget = seed_budget("", mix_named(job, mix_name), job.drill, 0.0, job.working.sowings)
-    return [
-        (
-            box.box,
-            " + ".join(
-                [
-                    *(component.species for component in box.components),
-                    *([box.carrier] if box.carrier_kg_per_m2 else []),
-                ]
-            ),
-            box.load_kg_per_m2,
-        )
-        for box in budget.boxes
-    ]
+    return [(box.box, " + ".join(_contents(box)), box.load_kg_per_m2) for box in budget.boxes]
+
+
+def _contents(box: BoxBudget) -> list[str]:
+    """The species in a box, and its carrier if it has one."""
+    carrier = [box.carrier] if box.carrier_kg_per_m2 else []
+    return [*(component.species for component in box.components), *carrier]
 
 
 def _bulk_rate(text: str) -> float:
@@ -223,16 +206,37 @@ def _target(targets: tuple[CatchTarget, ...], box: str | None) -> CatchTarget:
     return found[0]
 
 
-def _next(
-    setting: float, target: CatchTarget, real: float, chart: tuple[ChartPoint, ...], gear_range: str | None
-) -> tuple[float | None, Problem | None]:
-    """The next setting, or why the chart gives none."""
-    known = any(one.seed.casefold() == target.contents.casefold() for one in chart)
+def _catch(target: CatchTarget, caught_kg: float, rate_kg_per_m2: float, tubes: int) -> Catch:
+    """A catch beside its target."""
+    if rate_kg_per_m2 <= 0:
+        raise UsageError.of("caught-nothing", about="--caught")
+    return Catch(
+        wanted_kg_per_m2=target.rate_kg_per_m2,
+        real_kg_per_m2=rate_kg_per_m2,
+        setting=None,
+        next_setting=None,
+        no_setting=None,
+        kg=caught_kg,
+        tubes=tubes,
+        near_enough_frac=tables.machinery_figure("catch near enough", "%")[0] / 100,
+    )
+
+
+def _with_setting(
+    catch: Catch,
+    setting: float,
+    target: CatchTarget,
+    chart: tuple[ChartPoint, ...],
+    gear_range: str | None,
+) -> Catch:
+    """The catch with the setting that it was made at, and the next setting or why the chart gives none."""
+    has_seed = any(point.seed.casefold() == target.contents.casefold() for point in chart)
     try:
-        lines = charted(chart, target.contents, gear_range) if known or gear_range is not None else []
-        return next_setting(setting, target.rate_kg_per_m2, real, lines), None
+        points = charted(chart, target.contents, gear_range) if has_seed or gear_range is not None else []
+        following = next_setting(setting, target.rate_kg_per_m2, catch.real_kg_per_m2, points)
     except InputError as error:
-        return None, error.problems[0]
+        return replace(catch, setting=setting, no_setting=error.problems[0])
+    return replace(catch, setting=setting, next_setting=following)
 
 
 def _require_used(
@@ -248,7 +252,7 @@ def _require_used(
     setting: float | None,
     gear_range: str | None,
 ) -> None:
-    """Options that would change nothing are refused, and so is what no drill has."""
+    """Refuse options that would change nothing, and values that no drill has."""
     idle = [
         (job_path is not None, "--spacing", spacing, fact("idle/in-job")),
         (job_path is not None, "--rows", rows, fact("idle/in-job")),

@@ -8,7 +8,9 @@ import click
 
 from fieldplan.boundary.load import examine
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.cli.check_help import SECTIONS
 from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.explained import Explained
 from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
 from fieldplan.errors import BoundaryError
 from fieldplan.report.data.check import check_json
@@ -17,7 +19,7 @@ from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, System
 
 
-@click.command("check")
+@click.command("check", cls=Explained, sections=SECTIONS)
 @boundary_argument
 @units_option
 @json_option
@@ -29,14 +31,18 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Say what a boundary file holds, what was mended, and what is in the way of a plan.
+    """List what a boundary file holds, what was mended, and what is in the way of a plan.
 
-    Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is
-    in the way stands among the findings.
+    FIELDS is a GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GML or DXF file, a GPX track, a CSV
+    with a column of WKT, a File Geodatabase, or GeoParquet (which needs the extra "scale"), loose or in a zip
+    file. Nothing is guessed, and nothing is left out without a word.
+
+    The exit code is 0 if `fieldplan plan` accepts the file with the same options, and 3 if not. What is in
+    the way is listed among the findings.
 
     \b
     fieldplan check fields.zip
-    fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml --set-back "30 ft"
+    fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml
     """
     found = examine(boundary, terms, exclusion_files(excluding, terms))
     click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)

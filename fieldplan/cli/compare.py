@@ -1,4 +1,4 @@
-"""``fieldplan compare``: the same fields several ways."""
+"""``fieldplan compare``: the same fields with several drills, speeds, working days or crews."""
 
 from __future__ import annotations
 
@@ -41,27 +41,27 @@ from fieldplan.work.crews import shared_out
     multiple=True,
     required=True,
     type=click.Path(path_type=Path),
-    help="A job file; may be given several times.",
+    help="A job file. Repeat for several.",
 )
 @click.option(
     "--speed",
     "speeds",
     metavar="SPEED",
     multiple=True,
-    help='Plan each job at this field speed too, such as "5 mph"; may be given several times.',
+    help='Also plan each job at this field speed, such as "5 mph". Repeat for several.',
 )
 @click.option(
     "--day",
     "days",
     metavar="TIME",
     multiple=True,
-    help='Plan each job with working days this long too, such as "10 h"; may be given several times.',
+    help='Also plan each job with working days this long, such as "10 h". Repeat for several.',
 )
 @click.option(
     "--crews",
     type=click.IntRange(2, 20),
     multiple=True,
-    help="Plan each job with so many crews too, each with such a drill; may be given several times.",
+    help="Also plan each job with this many crews, each with such a drill. Repeat for several.",
 )
 @units_option
 @today_option
@@ -79,11 +79,11 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Plan the same fields with several drills, speeds, working days or crews, side by side.
+    """Compare drills, speeds, working days or crews on the same fields, side by side.
 
     \b
     fieldplan compare farm.geojson --job ten-foot.toml --job fifteen-foot.toml
-    fieldplan compare farm.geojson --job farm.toml --speed "3.5 mph" --speed "5 mph" --day "12 h"
+    fieldplan compare farm.geojson --job farm.toml --speed "5 mph" --day "12 h"
     """
     named = []
     for path in job_paths:
@@ -116,7 +116,7 @@ def _with_day(job: Job, text: str) -> Job:
 
 
 def _changed(option: str, change: Callable[[], Job]) -> Job:
-    """The job with an option's value in it; a value out of range is the option's fault."""
+    """The job with an option's value; a value out of range is reported as the option's."""
     try:
         return change()
     except InputError as error:

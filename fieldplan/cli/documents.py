@@ -1,4 +1,4 @@
-"""A season's documents: printed, as JSON, and as PDF where a folder is given."""
+"""A season's documents: printed, as JSON, and as PDF if a folder is given."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from fieldplan.report.outputs import PAPERS, writers_of
 from fieldplan.report.text.document import document_text
 from fieldplan.report.typeset import Paper
 
-ALSO_PDF = "Also write it as PDF into this folder."
+ALSO_PDF = "Also write it as a PDF into this folder."
 
 
 def show(
@@ -28,7 +28,24 @@ def show(
     paper: Paper,
     force: bool,
 ) -> None:
-    """Print a document, and write it under a name where a folder is given."""
+    """Print a document, and write it as a PDF if a folder is given.
+
+    Parameters
+    ----------
+    found
+        The same document as the object that ``--json`` prints.
+    name
+        The name of the PDF, without its ending.
+    as_json
+        Print ``found`` instead of the text.
+    force
+        Overwrite a PDF of that name.
+
+    Raises
+    ------
+    UsageError
+        If the PDF exists and ``force`` is not set.
+    """
     if folder is not None:
         write_and_say(
             folder, writers_of(PAPERS, PaperAsked(document=document, name=name, paper=paper)), force=force

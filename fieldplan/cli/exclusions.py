@@ -12,10 +12,13 @@ from fieldplan.model.job import Job
 def exclusion_files(
     excluding: tuple[tuple[Path, ...], float], terms: ReadingTerms, job: Job | None = None
 ) -> list[ExclusionFile]:
-    """Those of ``--exclusions``, for all fields, then those that the job file names, each for its field.
+    """Exclusion files of the command line, for all fields, then those of the job file, each for its field.
 
-    ``excluding`` is what the reading options give: the paths, and the set-back in metres where a file gives
-    none.
+    Parameters
+    ----------
+    excluding
+        From the reading options: the paths of ``--exclusions``, and the set-back in meters for features that
+        give none of their own.
     """
     paths, set_back_m = excluding
     files = [load_exclusions(path, terms, set_back_m=set_back_m) for path in paths]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,12 +13,15 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.explained import Explained, Rows
 from fieldplan.cli.options import json_option, reading_options, today_option, units_option
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.model.fee import Acres, JobFacts
+from fieldplan.model.fee import Acres, JobFacts, RateCard
+from fieldplan.model.job import Job
+from fieldplan.model.plan import Plan
 from fieldplan.planner import plan_job
 from fieldplan.report.data.fee import fee_object
 from fieldplan.report.data.json_text import json_text
@@ -29,12 +32,46 @@ from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
 from fieldplan.work.fee import charges_that_apply, fee_of
 
+SECTIONS: dict[str, Rows] = {
+    "What a rate card may hold": (
+        ("acres", 'The acres billed: "map", "meter" (counted by the drill) or "to sow" (plantable).'),
+        (
+            "rate",
+            '"$14/ac", "$25/day", "$75/h", "$0.65/mi", or "$50" for each use; below zero for a rebate.',
+        ),
+        ("tiers", "A rate up to 20 acres, another beyond, and so on."),
+        (
+            "tiers_apply",
+            'Must say "whole job" or "extra acres": cards are read both ways, and 41 acres can cost less '
+            "than 40. With fraction a card says where a part of an acre falls.",
+        ),
+        ("least, least_acres", "The minimum charge, the minimum acres billed."),
+        ("free", "What is not charged for, such as 3 days."),
+        ("share, of, up_to", "A percentage of other charges, up to so many acres if you like."),
+        ("paid_within, each", "Prompt payment and late payment."),
+        (
+            "when, one_of",
+            "A charge that holds only for some jobs (--when), or one of several alternatives.",
+        ),
+        ("kind", '"deposit": held, and given back.'),
+    ),
+}
+_MOST = 1e6
+"""No number of acres, days, hours or miles of one job is larger."""
+
 
 def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    return click.option(name, type=float, metavar="N", help=text)
+    return click.option(name, type=float, metavar="N", callback=_likely_number, help=text)
 
 
-@click.command("fee")
+def _likely_number(ctx: click.Context, param: click.Parameter, value: float | None) -> float | None:
+    del ctx
+    if value is not None and not (math.isfinite(value) and 0 <= value <= _MOST):
+        raise UsageError.of("number-unlikely", about=param.opts[0], given=f"{value:.10g}")
+    return value
+
+
+@click.command("fee", cls=Explained, sections=SECTIONS)
 @click.argument("card_path", metavar="CARD.toml", type=click.Path(path_type=Path))
 @click.argument("boundary", metavar="[FIELDS]", required=False, type=click.Path(path_type=Path))
 @click.option(
@@ -42,11 +79,11 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
     "job_path",
     metavar="JOB.toml",
     type=click.Path(path_type=Path),
-    help="With FIELDS: acres, days and hours come from their plan.",
+    help="With FIELDS: plan this job for its acres, days and hours.",
 )
 @_number("--map-acres", "Acres on the map.")
 @_number("--meter-acres", "Acres on the drill's meter.")
-@_number("--sown-acres", "Acres to sow: on the map, less what is left out.")
+@_number("--sown-acres", "Plantable acres: on the map, less what is excluded.")
 @_number("--days", "Days that the drill is out.")
 @_number("--hours", "Hours that the drill works.")
 @_number("--miles", "Miles of delivery.")
@@ -56,7 +93,7 @@ def _number(name: str, text: str) -> Callable[[Callable[..., None]], Callable[..
     "conditions",
     metavar="NAME=VALUE",
     multiple=True,
-    help="A fact that the card asks for, such as area=outside; may be given several times.",
+    help="A fact that the card asks for, such as area=outside. Repeat for several.",
 )
 @today_option
 @units_option
@@ -80,7 +117,9 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Say what a job costs by a district's rate card.
+    """Work out what a job costs by a district's rate card.
+
+    Give acres and days, or plan a job: what you give counts before what the plan finds.
 
     \b
     fieldplan fee rates.toml --meter-acres 25 --days 2
@@ -88,67 +127,64 @@ def command(
     """
     if (boundary is None) != (job_path is None):
         raise UsageError.of("fee-half")
-    given = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
-    numbers = {
-        "--map-acres": map_acres,
-        "--meter-acres": meter_acres,
-        "--sown-acres": sown_acres,
-        "--days": days,
-        "--hours": hours,
-        "--miles": miles,
-        "--paid-after": paid_after,
-    }
-    for option, value in numbers.items():
-        if value is not None and not (math.isfinite(value) and 0 <= value <= 1e6):
-            raise UsageError.of("number-unlikely", about=option, given=f"{value:.10g}")
     card = load_rate_card(card_path)
-    acres: dict[Acres, float] = {}
-    facts_given = _facts(conditions)
-    about = "As said on the command line."
+    given: dict[Acres, float | None] = {"map": map_acres, "meter": meter_acres, "to sow": sown_acres}
+    facts = JobFacts(
+        acres={kind: acres for kind, acres in given.items() if acres is not None},
+        days=days,
+        hours=hours,
+        miles=miles,
+        paid_after_days=paid_after,
+        conditions=_facts(conditions),
+    )
+    about = "As given on the command line."
     warnings: list[str] = []
+    unknown: list[str] = []
     if boundary is not None and job_path is not None:
         job = load_job(job_path)
-        plan = plan_job(
-            load_fields(boundary, terms, exclusion_files(excluding, terms, job)),
-            job,
-            progress=with_progress,
-            today=today,
-        )
-        acres = {kind: ground / ACRE_M2 for kind, ground in ground_of(plan.fields).items()}
-        days = plan.booking.suggested_days if days is None else days
-        hours = plan.job_time.field_s / HOUR_S if hours is None else hours
-        miles = job.cost.miles if miles is None else miles
-        facts_given = {**job.cost.conditions, **facts_given}
-        days_text = "no days to book" if days is None else counted(days, "day")
-        about = (
-            f"Planned for {boundary.name} with {job_path.name}: {days_text}, {hours:.1f} h in the fields."
-        )
+        fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
+        plan = plan_job(fields, job, progress=with_progress, today=today)
+        facts = _with_plan(facts, plan, job)
+        about = _about(facts, boundary.name, job_path.name)
         warnings = warning_lines(plan.notes, Quantities(units))
-    acres |= {kind: value for kind, value in given.items() if value is not None}  # type: ignore[misc]
-    facts = JobFacts(
-        acres=acres, days=days, hours=hours, miles=miles, paid_after_days=paid_after, conditions=facts_given
-    )
-    unknown = []
-    if boundary is not None and days is None:  # a booking that cannot be had
-        unknown = [charge.name for charge in charges_that_apply(card, facts) if charge.unit == "day"]
-        card = replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day"))
-        warnings += (
-            [f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}."]
-            if unknown
-            else []
-        )
+        if facts.days is None:
+            card, unknown = _without_days(card, facts)
+    if unknown:
+        warnings.append(f"Warning: not in the sum, as there are no days to book: {', '.join(unknown)}.")
     fee = fee_of(card, facts)
     if paid_after is None and any(charge.paid_within_days or charge.each_days for charge in card.charges):
-        about += (
-            " When it is paid was not said (--paid-after): lines for prompt and late payment are left out."
-        )
+        about += " Without --paid-after, charges for prompt and late payment are left out."
     if as_json:
         click.echo(json_text(fee_object(card, fee) | {"unknown": unknown}), nl=False)
     else:
         click.echo(fee_page(card, fee, [*warnings, about], Quantities(units)), nl=False)
 
 
-def _facts(conditions: tuple[str, ...]) -> dict[str, str]:
+def _with_plan(given: JobFacts, plan: Plan, job: Job) -> JobFacts:
+    """The facts of a plan, but for those that were given."""
+    planned = {kind: ground_m2 / ACRE_M2 for kind, ground_m2 in ground_of(plan.fields).items()}
+    return replace(
+        given,
+        acres={**planned, **given.acres},
+        days=plan.booking.suggested_days if given.days is None else given.days,
+        hours=plan.job_time.field_s / HOUR_S if given.hours is None else given.hours,
+        miles=job.cost.miles if given.miles is None else given.miles,
+        conditions={**job.cost.conditions, **given.conditions},
+    )
+
+
+def _about(facts: JobFacts, boundary_name: str, job_name: str) -> str:
+    days = "no days to book" if facts.days is None else counted(facts.days, "day")
+    return f"Planned for {boundary_name} with {job_name}: {days}, {facts.hours:.1f} h in the fields."
+
+
+def _without_days(card: RateCard, facts: JobFacts) -> tuple[RateCard, list[str]]:
+    """The card without its charges by the day, for a booking that cannot be had, and their names."""
+    by_day = [charge.name for charge in charges_that_apply(card, facts) if charge.unit == "day"]
+    return replace(card, charges=tuple(charge for charge in card.charges if charge.unit != "day")), by_day
+
+
+def _facts(conditions: tuple[str, ...]) -> Mapping[str, str]:
     facts: dict[str, str] = {}
     for condition in conditions:
         name, equals, value = condition.partition("=")

@@ -19,7 +19,11 @@ from fieldplan.report.words.plain import plain
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @force_option
 def command(folder: Path, force: bool) -> None:
-    """Write a commented job file, job.toml, to start from.
+    """Write job.toml into the folder DIR: a job file with comments, to fill in.
+
+    Lines marked FILL IN ask for what only you know: the drill, the seed tags, the chance of a fieldwork day.
+    Every quantity is written with its unit, such as "7.5 in" or "12 lb/ac PLS". `fieldplan plan` lists what
+    is still missing.
 
     \b
     fieldplan init .
@@ -27,12 +31,12 @@ def command(folder: Path, force: bool) -> None:
     try:
         (path,) = write_files(folder, {"job.toml": write_starter}, force=force)
     except UsageError as error:
-        there = any(problem.code == "file-exists" for problem in error.problems)
+        exists = any(problem.code == "file-exists" for problem in error.problems)
         raise UsageError.from_other(
-            error, cure=fact("another-folder/or-force" if there else "another-folder")
+            error, cure=fact("another-folder/or-force" if exists else "another-folder")
         ) from None
     click.echo(
-        f"Wrote {plain(str(path))}. Open it, fill in your drill, your seed tags and the rest that is marked FILL IN. "
-        "Then, with the file of your field boundaries for FIELDS:"
+        f"Wrote {plain(str(path))}. Open it and fill in the lines marked FILL IN: your drill, your seed tags and the rest. "
+        "Then run this, with your boundary file in place of FIELDS:"
     )
     click.echo(plain(f"fieldplan plan FIELDS --job {shlex.quote(str(path))}"))

@@ -1,4 +1,4 @@
-"""The ``fieldplan`` command: finds the subcommand, turns errors into text and exit codes."""
+"""The ``fieldplan`` command: find the subcommand, turn errors into text and exit codes."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from types import FrameType
 import click
 
 from fieldplan.cli.arguments import refuse_unusable
+from fieldplan.cli.explained import Rows, write_sections
 from fieldplan.cli.reader import Reader
 from fieldplan.cli.streams import ReaderGone, take_streams
 from fieldplan.errors import FieldplanError, InputError, Problem
@@ -21,27 +22,53 @@ from fieldplan.report.words.sentences import hint_sentence, sentence
 
 COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
-    "check": "Say what a boundary file holds and what is in the way of a plan.",
-    "seed": "Say what seed to buy, bring and tip in, with labels for every batch.",
-    "setup": "Print the set-up card of a drill and a mix.",
-    "calibrate": "Say what to catch, and what a catch says.",
-    "fee": "Say what a job costs by a district's rate card.",
-    "compare": "Plan the same fields with several drills, speeds or working days.",
-    "progress": "Say how a job goes: pace, seed and days left.",
-    "season": "Lend drills back to back: who has which one when.",
-    "acres": "Measure fields, beside the ways that give wrong acres.",
-    "init": "Write a commented job file to start from.",
+    "check": "List what a boundary file holds and what is in the way of a plan.",
+    "seed": "List seed to buy, to bring to each parcel and to pour in.",
+    "setup": "Print the set-up card for a drill and a mix.",
+    "calibrate": "Work out what to catch, and the real rate from a catch.",
+    "fee": "Work out what a job costs by a rate card.",
+    "compare": "Compare drills, speeds, working days or crews on the same fields.",
+    "progress": "Compare the work so far with the plan: seed, pace, days left.",
+    "season": "Run a rental program: schedule, ledger, invoices, reports.",
+    "acres": "Measure the acres of fields.",
+    "init": "Write a job file to fill in.",
 }
 MODULES = {"progress": "progress_command"}
 """Commands whose module is not named for them."""
 BUG_EXIT, INTERRUPTED_EXIT = 1, 130
 MANY_MISSING = 3
-"""From so many missing values on, they are said as one list."""
-MAX_SHOWN = 40
-"""Problems of one input that are shown; a list with thousands has one cause."""
+"""This many missing values or more are printed as one list."""
+MAX_PRINTED = 40
+"""Problems of one input that are printed; thousands of them have one cause."""
 _MAX_MESSAGE = 1000
 _STOPS = ("SIGTERM", "SIGHUP", "SIGBREAK")
 """Signals that end a program, on systems that have them."""
+
+
+GOOD_TO_KNOW: dict[str, Rows] = {
+    "Good to know": (
+        ("COMMAND --help", "Explains a command, with examples."),
+        (
+            "units",
+            "Pages are in US units, or in metric with --units metric. --json prints SI. "
+            "Rate cards always bill acres.",
+        ),
+        (
+            "files",
+            "Are written all or none, even if the disk fills up or the program is killed, and never over an "
+            "existing file without --force. Two runs into one folder take turns.",
+        ),
+        (
+            "characters",
+            "Files are UTF-8. What is printed suits the terminal: plainer signs, ? for letters that it lacks.",
+        ),
+        (
+            "exit codes",
+            "0 done, 1 a bug, 2 wrong usage, 3 input that cannot be used or a full disk, 4 no plan possible, "
+            "130 interrupted.",
+        ),
+    ),
+}
 
 
 class LazyGroup(click.Group):
@@ -66,29 +93,31 @@ class LazyGroup(click.Group):
         del ctx
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
+        write_sections(formatter, GOOD_TO_KNOW)
 
 
 @click.command(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="fieldplan")
 def fieldplan() -> None:
-    """From field boundaries to acres, passes, seed, hours and days to book for a rented drill.
+    """Plan jobs with a rented no-till drill: acres, passes, seed, hours and days to book.
 
     \b
-    fieldplan init .
-    fieldplan check fields.geojson
-    fieldplan plan fields.geojson --job job.toml
+    fieldplan init .                                write job.toml and fill it in
+    fieldplan check fields.geojson                  see what the file holds
+    fieldplan plan fields.geojson --job job.toml    print the plan
     """
 
 
 def run() -> None:
-    """Run the command line and exit: 0 done, 1 bug, 2 usage, 3 input or disk can't be used, 4 no plan, 130
-    interrupted.
+    """Run the command line and exit.
+
+    The exit code is 0 if done, 1 for a bug, 2 for wrong usage, 3 for input or a disk that cannot be used, 4
+    if there is no plan, 130 if interrupted.
     """
     for name in _STOPS:
         number = getattr(signal, name, None)
-        if (
-            number is not None and signal.getsignal(number) == signal.SIG_DFL
-        ):  # not where the system was told to ignore it
+        # a signal that the system was told to ignore stays ignored
+        if number is not None and signal.getsignal(number) == signal.SIG_DFL:
             signal.signal(number, _interrupt)
     try:
         take_streams()
@@ -98,13 +127,19 @@ def run() -> None:
 
 
 def _interrupt(number: int, frame: FrameType | None) -> None:
-    """Being told to stop is as being interrupted: what is half done is put back and cleared."""
+    """Treat a signal to stop as an interruption, so that half-written files are cleared."""
     del number, frame
     raise KeyboardInterrupt
 
 
 def exit_code(arguments: list[str]) -> int:
-    """Run a command line, say on stderr what went wrong, and give the exit code."""
+    """Run a command line, print on stderr what went wrong, and return the exit code.
+
+    Parameters
+    ----------
+    arguments
+        The words of the command line after the program's name.
+    """
     reader = Reader()
     try:
         refuse_unusable(arguments)
@@ -116,7 +151,7 @@ def exit_code(arguments: list[str]) -> int:
         error.show()
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted; nothing was left half written.", err=True)
+        click.echo("Interrupted. No file was left half written.", err=True)
         return INTERRUPTED_EXIT
     except FieldplanError as error:
         return _failed(error, reader.quantities)
@@ -137,44 +172,44 @@ def exit_code(arguments: list[str]) -> int:
 def _bug() -> int:
     traceback.print_exc()
     click.echo(
-        "This is a bug in fieldplan. Please report it with the lines above and the files, if you can.",
+        "This is a bug in fieldplan. Please report it with the lines above and, if you can, the files.",
         err=True,
     )
     return BUG_EXIT
 
 
 def _failed(error: FieldplanError, q: Quantities) -> int:
-    """Say what went wrong; many missing values are one list to fill in."""
+    """Print what went wrong; many missing values become one list to fill in."""
     missing = [problem for problem in error.problems if problem.code == "key-missing"]
     problems = list(error.problems)
     if len(missing) >= MANY_MISSING:
         problems = [problem for problem in problems if problem.code != "key-missing"]
-    for problem in problems[:MAX_SHOWN]:
+    for problem in problems[:MAX_PRINTED]:
         click.echo(f"Error: {_readable(sentence(problem, q))}", err=True)
         if hint := hint_sentence(problem, q):
             click.echo(f"Try: {_readable(hint)}", err=True)
-    if len(problems) > MAX_SHOWN:
-        click.echo(f"Error: and {len(problems) - MAX_SHOWN:,} more like these.", err=True)
+    if len(problems) > MAX_PRINTED:
+        click.echo(f"Error: and {len(problems) - MAX_PRINTED:,} more like these.", err=True)
     if len(missing) >= MANY_MISSING:  # last: another fault may be why they are missing
-        _say_missing(missing, q)
+        _print_missing(missing, q)
     return error.exit_code
 
 
-def _say_missing(missing: Sequence[Problem], q: Quantities) -> None:
-    """Values that are missing as one list to fill in."""
-    files = ", ".join(dict.fromkeys(one.file for one in missing))
+def _print_missing(missing: Sequence[Problem], q: Quantities) -> None:
+    """Print missing values as one list to fill in."""
+    files = ", ".join(dict.fromkeys(problem.file for problem in missing))
     click.echo(
         f"Error: {_readable(files)}: {len(missing)} values are missing that only you know.", err=True
     )
     click.echo("Try: fill in", err=True)
-    for one in missing[:MAX_SHOWN]:
-        where = " ".join(part for part in (one.about, one.key) if part)
-        click.echo(f"  {_readable(where)}: {_readable(hint_sentence(one, q))}", err=True)
+    for problem in missing[:MAX_PRINTED]:
+        where = " ".join(part for part in (problem.about, problem.key) if part)
+        click.echo(f"  {_readable(where)}: {_readable(hint_sentence(problem, q))}", err=True)
 
 
 def _readable(text: str) -> str:
-    """A sentence harmless for a terminal, and no longer than one can read: it may quote what was typed."""
+    """A sentence that does a terminal no harm and is not too long to read: it may quote what was typed."""
     text = plain(text)
-    return (
-        text if len(text) <= _MAX_MESSAGE else f"{text[: _MAX_MESSAGE // 2]} … {text[-_MAX_MESSAGE // 4 :]}"
-    )
+    if len(text) <= _MAX_MESSAGE:
+        return text
+    return f"{text[: _MAX_MESSAGE // 2]} … {text[-_MAX_MESSAGE // 4 :]}"

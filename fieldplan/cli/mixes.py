@@ -1,4 +1,4 @@
-"""Which mix of a job a command is about."""
+"""The mix of a job that a command works on."""
 
 from __future__ import annotations
 
@@ -9,12 +9,18 @@ from fieldplan.model.job import Job
 from fieldplan.model.seed import Mix
 
 mix_option = click.option(
-    "--mix", "mix_name", metavar="NAME", help="Which mix of the job file, if it has several."
+    "--mix", "mix_name", metavar="NAME", help="The mix to use, if the job file has several."
 )
 
 
 def mix_named(job: Job, name: str | None) -> Mix:
-    """The mix of that name, or the only one."""
+    """The mix of that name, or the only mix.
+
+    Raises
+    ------
+    UsageError
+        If no mix has that name, or none was named and there are several.
+    """
     names = tuple(mix.name for mix in job.mixes)
     if name is None and len(job.mixes) == 1:
         return job.mixes[0]

@@ -26,7 +26,7 @@ job_option = click.option(
     metavar="JOB.toml",
     required=True,
     type=click.Path(path_type=Path),
-    help="The job file: drill, mixes, working and booking terms.",
+    help="The job file: drill, seed mixes, how you work and book. fieldplan init writes one.",
 )
 units_option = click.option(
     "--units",
@@ -35,7 +35,7 @@ units_option = click.option(
     show_default=True,
     is_eager=True,
     callback=units_callback,
-    help="Units of the printed page.",
+    help="Units of pages and files.",
 )
 season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
 paper_option = click.option(
@@ -43,12 +43,12 @@ paper_option = click.option(
     type=click.Choice(["us-letter", "a4"]),
     default="us-letter",
     show_default=True,
-    help="Paper of printed sheets.",
+    help="Paper size of PDF files.",
 )
 
 
 def _as_json(ctx: click.Context, param: click.Parameter, value: bool) -> bool:
-    """Tell the stream that signs it lacks can be escaped."""
+    """Tell the stream that it prints JSON, so that signs it lacks can be escaped."""
     del ctx, param
     if isinstance(sys.stdout, Printed):
         sys.stdout.as_json = value
@@ -60,17 +60,24 @@ json_option = click.option(
     "as_json",
     is_flag=True,
     callback=_as_json,
-    help="Print one JSON object, in SI, instead of the page.",
+    help="Print one JSON object in SI units instead of the page.",
 )
 
 
 def date_of(name: str, text: str) -> date:
     """The date that an option holds.
 
+    Parameters
+    ----------
+    name
+        The option, such as ``--today``.
+    text
+        What was typed, as year-month-day.
+
     Raises
     ------
     UsageError
-        If it is none.
+        If it is not a date from 2000 to 2100.
     """
     try:
         return day(date.fromisoformat(text))
@@ -84,36 +91,50 @@ def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> dat
 
 
 today_option = click.option(
-    "--today", metavar="YYYY-MM-DD", callback=_today, help="The day on which this is asked, if not today."
+    "--today", metavar="YYYY-MM-DD", callback=_today, help="Plan as if it were this day."
 )
-force_option = click.option("--force", is_flag=True, is_eager=True, help="Overwrite files that are there.")
+force_option = click.option("--force", is_flag=True, is_eager=True, help="Overwrite existing files.")
 
 
 def out_option(text: str, *names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """The option for the folder that files are written into; what stands in their way is said before any
-    work is done for them.
+    """The option for the folder to write files into. A folder that cannot be written to, or that has files
+    of these names already, is refused before any work is done.
 
     Parameters
     ----------
+    text
+        The help of the option.
     names
-        Files that are written there whatever else is.
+        Files that are always written there.
     """
 
-    def looked_at(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path | None:
+    def refused_early(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path | None:
         del param
         if value is not None and not ctx.resilient_parsing:
             refuse_early(value, names, force=ctx.params["force"])
         return value
 
     return click.option(
-        "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), callback=looked_at, help=text
+        "--out", "folder", metavar="DIR", type=click.Path(path_type=Path), callback=refused_early, help=text
     )
 
 
 def quantity_option(
     name: str, kind: Kind, text: str, *, required: bool = False
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """An option that holds a quantity as text with its unit; the command gets it in SI."""
+    """An option for a quantity, typed as text with its unit; the command gets a number in SI.
+
+    Parameters
+    ----------
+    name
+        The option, such as ``--distance``.
+    kind
+        What the quantity measures.
+    text
+        The help of the option.
+    required
+        Whether a command cannot do without it.
+    """
 
     def parse(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
         del ctx, param
@@ -129,47 +150,45 @@ def quantity_option(
 
 _READING = (
     click.option(
-        "--crs", metavar="CODE", help="What the coordinates are measured in, as an EPSG code or a name."
+        "--crs", metavar="CODE", help="Reference system of the coordinates: an EPSG code or a name."
     ),
     click.option(
         "--axes",
         type=click.Choice(["lon-lat", "lat-lon"]),
-        help="Which comes first in each pair, if the file is in doubt.",
+        help="Which number of each pair comes first, if the file leaves that open.",
     ),
     click.option(
-        "--near", metavar="LAT,LON", help="A place near the fields: one over 500 km away is asked about."
+        "--near", metavar="LAT,LON", help="A place near the fields. Fields over 500 km away are questioned."
     ),
     click.option(
         "--place-is-right",
         is_flag=True,
-        help="Fields lie where they should: over 100 km from the others, or outside where their reference system is used.",
+        help="Accept fields over 100 km from the others, or outside the area of their reference system.",
     ),
     click.option(
         "--layer",
         "layers",
         metavar="NAME",
         multiple=True,
-        help="Read this layer only; may be given several times.",
+        help="Read only this layer. Repeat for several.",
     ),
     click.option(
         "--where",
         metavar="CONDITION",
         multiple=True,
-        help='Read features of which this holds, such as "crop = oats"; may be given several times.',
+        help='Read only features with this attribute, such as "crop = oats". Repeat for several.',
     ),
-    click.option("--id-field", metavar="NAME", help="Attribute that holds a field's id."),
-    click.option("--name-field", metavar="NAME", help="Attribute that holds a field's name."),
+    click.option("--id-field", metavar="NAME", help="Attribute with the id of a field."),
+    click.option("--name-field", metavar="NAME", help="Attribute with the name of a field."),
+    click.option("--mix-field", metavar="NAME", help="Attribute with the mix of a field.  [default: mix]"),
     click.option(
-        "--mix-field", metavar="NAME", help='Attribute that names a field\'s mix (if not given: "mix").'
-    ),
-    click.option(
-        "--encoding", metavar="SET", help="Character set of a Shapefile's or table's text, such as CP1250."
+        "--encoding", metavar="SET", help="Character set of text in a Shapefile or table, such as CP1250."
     ),
     click.option(
-        "--repair", is_flag=True, help="Mend outlines even where that changes their acres by over 0.5 %."
+        "--repair", is_flag=True, help="Mend outlines even if that changes their acres by over 0.5 %."
     ),
     click.option(
-        "--skip-bad", is_flag=True, help="Leave out features that cannot be used instead of stopping."
+        "--skip-bad", is_flag=True, help="Leave out features that cannot be used, instead of stopping."
     ),
 )
 _EXCLUDING = (
@@ -179,23 +198,23 @@ _EXCLUDING = (
         metavar="FILE",
         multiple=True,
         type=click.Path(path_type=Path),
-        help="Ground not to sow, each feature with a reason; may be given several times.",
+        help="File of ground not to sow, each feature with a reason. Repeat for several.",
     ),
     click.option(
         "--set-back",
         metavar="LENGTH",
         default="0 ft",
         show_default=True,
-        help="Distance to keep from exclusions that do not give their own.",
+        help="Distance to keep from exclusions that have no set_back of their own.",
     ),
 )
 
 
 def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Options for reading a boundary file; the command gets them as ``terms``, the ground not to sow as
-    ``excluding``.
+    """Add the options for reading a boundary file to a command.
 
-    ``excluding`` holds the paths of exclusion files and the set-back in metres.
+    The command gets ``terms``, how to read boundary files, and ``excluding``: the paths of exclusion files
+    and the set-back in meters.
     """
 
     @functools.wraps(command)

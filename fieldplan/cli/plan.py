@@ -11,6 +11,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.explained import Explained
 from fieldplan.cli.options import (
     boundary_argument,
     force_option,
@@ -22,6 +23,7 @@ from fieldplan.cli.options import (
     today_option,
     units_option,
 )
+from fieldplan.cli.plan_help import SECTIONS
 from fieldplan.cli.progress import with_files, with_progress
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
@@ -45,32 +47,39 @@ from fieldplan.report.words.sentences import sentence
 from fieldplan.units import parse_quantity
 
 
-@click.command("plan")
+@click.command("plan", cls=Explained, sections=SECTIONS)
 @boundary_argument
 @job_option
 @units_option
 @today_option
 @json_option
-@click.option("--legs", is_flag=True, help="With --json or --out: every leg of the drive in the JSON.")
-@out_option("Also write files into this folder: plan.json and plan.gpkg, or what --write names.", MANIFEST)
 @click.option(
-    "--write", metavar="NAMES", multiple=True, help=f"With --out: {', '.join(names_of(PLAN))}, or all."
+    "--legs", is_flag=True, help="With --json or --out: put every leg of the route into the JSON."
+)
+@out_option(
+    "Also write files into this folder: plan.json and plan.gpkg, or those that --write names.", MANIFEST
+)
+@click.option(
+    "--write",
+    metavar="NAMES",
+    multiple=True,
+    help=f"With --out, files to write: {', '.join(names_of(PLAN))}, or all.",
 )
 @paper_option
 @force_option
 @click.option(
     "--heading",
     metavar="ANGLE",
-    help='Compass bearing of the passes, such as "90 deg", instead of the best one.',
+    help='Compass bearing of the passes, such as "90 deg".  [default: the quickest]',
 )
-@click.option("--blocks", type=click.IntRange(1, 24), help="The most blocks that a field may be cut into.")
+@click.option("--blocks", type=click.IntRange(1, 24), help="Cut a field into at most this many blocks.")
 @click.option(
     "--order",
     type=click.Choice(["best", "plain"]),
-    help="Order of the passes; plain can be followed without guidance.",
+    help="Order of the passes. You can follow plain without guidance.",
 )
 @reading_options
-@click.option("-q", "--quiet", is_flag=True, help="Print the short answer alone.")
+@click.option("-q", "--quiet", is_flag=True, help="Print only the short answer.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
 def command(
     boundary: Path,
@@ -93,12 +102,14 @@ def command(
 ) -> None:
     """Plan a job: acres, passes, seed, refills, hours and days to book.
 
-    FIELDS is a boundary file: GeoJSON, GeoPackage, Shapefile, KML, KMZ, FlatGeobuf, GeoParquet, GML, GPX,
-    DXF, CSV with WKT or File Geodatabase, loose or zipped. `fieldplan check FIELDS` says what is in it.
+    FIELDS is a boundary file, such as GeoJSON, GeoPackage, Shapefile, KML, DXF or CSV, loose or in a zip file.
+    `fieldplan check FIELDS` lists what is in it, and `fieldplan check --help` all formats.
 
     \b
     fieldplan plan fields.geojson --job job.toml
-    fieldplan plan fields.geojson --job job.toml --out plans --write page,sheet,labels,gpx
+    fieldplan plan fields.geojson --job job.toml --out plans --write page,labels
+    fieldplan plan fields.geojson --job job.toml --heading "90 deg" --order plain
+    fieldplan plan fields.geojson --job job.toml --exclusions wet.kml
     """
     if quiet and verbose:
         raise UsageError.of("quiet-and-verbose")
@@ -132,7 +143,7 @@ def command(
 
 
 def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str | None) -> Job:
-    """The job with what the command line says of passes in place of what the job file says."""
+    """The job with the passes that the command line asks for."""
     working = job.working
     if heading is not None:
         try:

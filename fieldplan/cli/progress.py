@@ -13,38 +13,41 @@ from fieldplan.model.season import Request
 
 T = TypeVar("T")
 FEW = 3
+"""Below this many things no progress bar is drawn."""
 
 
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
-    """The fields, with a progress bar on a terminal where there are several."""
-    return _shown(fields, "Planning")
+    """The fields one after the other, with a progress bar on stderr if it is a terminal and there are several.
+
+    Parameters
+    ----------
+    fields
+        All fields; they are collected first, for the bar shows how many are left.
+    """
+    return _with_bar(fields, "Planning")
 
 
 def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
-    """The requests of a season, with a progress bar on a terminal where there are several."""
-    return _shown(requests, "Planning")
+    """The requests of a season, with a progress bar on a terminal if there are several."""
+    return _with_bar(requests, "Planning")
 
 
 def with_files(names: Iterable[str]) -> Iterator[str]:
-    """The names of files that are written, with a progress bar on a terminal where there are several."""
-    return _shown(names, "Writing")
+    """The names of files to write, with a progress bar on a terminal if there are several."""
+    return _with_bar(names, "Writing")
 
 
 def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
-    """Seasons by name that are planned one after the other, with a progress bar on a terminal where there
-    are several.
-    """
-    return _shown(seasons, "Planning")
+    """Seasons to plan one after the other, with a progress bar on a terminal if there are several."""
+    return _with_bar(seasons, "Planning")
 
 
 def with_steps(names: Iterable[T]) -> Iterator[T]:
-    """The named steps of settling a season, with a progress bar on a terminal that says which one is under
-    way.
-    """
-    return _shown(names, "Settling", named=True)
+    """The named steps of planning a season, with a progress bar on a terminal that names the step."""
+    return _with_bar(names, "Scheduling", named=True)
 
 
-def _shown(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:
+def _with_bar(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:
     things = tuple(things)
     if len(things) < FEW or not sys.stderr.isatty():
         yield from things

@@ -1,4 +1,4 @@
-"""``fieldplan progress``: how a job goes."""
+"""``fieldplan progress``: the work so far against the plan."""
 
 from __future__ import annotations
 
@@ -42,25 +42,23 @@ from fieldplan.work.progress import outlook
 @click.command("progress")
 @boundary_argument
 @job_option
-@quantity_option("--metered", "area", "Ground on the drill's meter so far.", required=True)
-@quantity_option("--worked", "time", "Hours in the fields so far.", required=True)
+@quantity_option("--metered", "area", 'Area on the drill\'s meter so far, such as "84 ac".', required=True)
+@quantity_option("--worked", "time", 'Hours worked in the fields so far, such as "21 h".', required=True)
 @click.option(
     "--left",
     "left",
     metavar="SEED=MASS",
     multiple=True,
-    help='What is left of a species or lot, in bags and boxes together, such as "oats=400 lb"; may be given several times.',
+    help='Seed left of a species or lot, in bags and boxes together, such as "oats=400 lb". Repeat for several.',
 )
 @click.option(
     "--done",
     "done",
     metavar="FIELD",
     multiple=True,
-    help="A field that is done, where fields were not sown in the order of the plan; may be given several times.",
+    help="A field that is done, if fields are not drilled in the order of the plan. Repeat for several.",
 )
-@click.option(
-    "--days-left", type=click.IntRange(0, 366), help="Days that the booking still has, today counted."
-)
+@click.option("--days-left", type=click.IntRange(0, 366), help="Days left in the booking, counting today.")
 @today_option
 @units_option
 @json_option
@@ -79,11 +77,11 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Say whether the seed will last, when the job will be done and whether to extend the booking.
+    """Work out if the seed will last, when the job will be done and whether to extend the booking.
 
     \b
-    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" --worked "21 h" \\
-        --left "oats=11400 lb" --days-left 17
+    fieldplan progress farm.geojson --job farm.toml --metered "84 ac" \\
+        --worked "21 h" --left "oats=11400 lb" --days-left 17
     """
     job = load_job(job_path)
     plan = plan_job(
@@ -106,9 +104,8 @@ def command(
         plan.driven[0].gate_lonlat,
         days_left,
     )
-    notes = [
-        note for note in plan.notes if note.code not in BOOKING_CODES
-    ]  # the days are those of the rest
+    # notes on the booking are of the whole job; the days here are those of the rest
+    notes = [note for note in plan.notes if note.code not in BOOKING_CODES]
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
     else:
@@ -116,34 +113,35 @@ def command(
 
 
 def _ahead(plan: Plan) -> list[FieldAhead]:
-    """What the plan says of each field."""
+    """Area, time and seed of each field, as planned."""
     return [
         FieldAhead(
-            field_id=one.field.field_id,
-            drilled_m2=one.coverage.audit.drilled_m2,
-            field_s=one.time.field_s,
-            sown_kg={(part.species, part.lot): part.sown_kg for part in one.deliveries},
+            field_id=planned.field.field_id,
+            drilled_m2=planned.coverage.audit.drilled_m2,
+            field_s=planned.time.field_s,
+            sown_kg={(part.species, part.lot): part.sown_kg for part in planned.deliveries},
         )
-        for one in plan.driven
+        for planned in plan.driven
     ]
 
 
 def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
-    """The moves still to make, from where the drill is through the fields that are not begun, and the
+    """Time of the moves still to make, from where the drill is through the fields not begun, and of the
     clean-out.
     """
-    shares = [so.share for so in done]
-    here = [one for one, share in zip(plan.driven, shares, strict=True) if 0 < share < 1]
-    here = here or [one for one, share in zip(plan.driven, shares, strict=True) if share == 1][-1:]
-    ahead = [one for one, share in zip(plan.driven, shares, strict=True) if share == 0]
-    moves_s = [plan.job.terms_for(one.field.field_id).move_s for one in (*here, *ahead)]
-    around = job_time(0.0, [one.gate_lonlat for one in (*here, *ahead)], plan.job.working, moves_s)
+    with_share = list(zip(plan.driven, (field.share for field in done), strict=True))
+    begun = [planned for planned, share in with_share if 0 < share < 1]
+    last_done = [planned for planned, share in with_share if share == 1][-1:]
+    ahead = [planned for planned, share in with_share if share == 0]
+    stops = [*(begun or last_done), *ahead]
+    moves_s = [plan.job.terms_for(planned.field.field_id).move_s for planned in stops]
+    around = job_time(0.0, [planned.gate_lonlat for planned in stops], plan.job.working, moves_s)
     return spent_s(around.parts, "moving", "clean_out")
 
 
 def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
-    """Fields that are said to be done, by their ids."""
-    known = [one.field.field_id for one in plan.driven]
+    """The ids of the fields that are done."""
+    known = [planned.field.field_id for planned in plan.driven]
     for name in given:
         if name not in known:
             raise UsageError.of("done-which", about="--done", given=name, known=tuple(known))
@@ -151,10 +149,10 @@ def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
 
 
 def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
-    """What is left of each lot that was named, by its species, its lot or both."""
+    """The mass left of each lot, by species and lot; the user names a lot by either or both."""
     found: dict[tuple[str, str], float] = {}
-    for one in given:
-        name, _, mass = one.rpartition("=")
+    for text in given:
+        name, _, mass = text.rpartition("=")
         name = name.strip().casefold()
         lots = [
             (line.species, line.lot)
@@ -167,10 +165,10 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
                 f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order
             )
             raise UsageError.of(
-                "left-which" if lots else "left-which/none", about="--left", given=one, known=known
+                "left-which" if lots else "left-which/none", about="--left", given=text, known=known
             )
         if lots[0] in found:
-            raise UsageError.of("left-twice", about="--left", given=one)
+            raise UsageError.of("left-twice", about="--left", given=text)
         try:
             found[lots[0]] = parse_quantity(mass, "mass")
         except QuantityError as error:

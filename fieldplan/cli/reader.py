@@ -1,4 +1,4 @@
-"""Who is told what went wrong: in the units that the command was asked for, as far as it came to say so."""
+"""The units in which errors are reported: those of the command, once it has named them."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from fieldplan.report.words.quantities import BothUnits, Quantities, System
 
 @dataclass(slots=True)
 class Reader:
-    """The reader of one run, handed down to every command as its context's object: in both units until one
-    says which.
+    """The units for one run, handed to every command as its context's object: both US and metric until the
+    command line names one.
     """
 
     quantities: Quantities = field(default_factory=BothUnits)
 
 
 def units_callback(ctx: click.Context, param: click.Parameter, value: System) -> System:
-    """Remember the units that a command was asked for, or has by default."""
+    """Remember the units of a command, given or default."""
     del param
     if isinstance(ctx.obj, Reader):
         ctx.obj.quantities = Quantities(value)

@@ -1,4 +1,4 @@
-"""``fieldplan season``: who has which drill when."""
+"""``fieldplan season``: a rental program for a season, and its schedule."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from fieldplan.cli.explained import Explained
 from fieldplan.cli.options import (
     date_of,
     force_option,
@@ -19,6 +20,7 @@ from fieldplan.cli.options import (
 )
 from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_capacity import capacity_command
+from fieldplan.cli.season_help import PLAN_SECTIONS
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
 from fieldplan.cli.season_record import ledger_command, record_command
@@ -46,30 +48,45 @@ from fieldplan.units import parse_quantity
 phones_option = click.option(
     "--phones",
     is_flag=True,
-    help="Put telephone numbers into the calendars too; without it no file to share has any.",
+    help="Put telephone numbers into the calendars. Without it no shared file has any.",
 )
 
 
 class InOrder(click.Group):
-    """A group that lists its commands in the order in which a season needs them."""
+    """A group that lists its commands in the order in which a season uses them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Names in the order in which they were added."""
+        """Names in the order of their registration."""
         del ctx
         return list(self.commands)
 
 
 @click.group("season", cls=InOrder)
 def command() -> None:
-    """A district's season: drills lent back to back."""
+    """Run a district's rental program for a season.
+
+    First plan the season from a list of requests. Replan it after rain. Record what happens in the ledger.
+    Invoices, cost-share packets and the board report are sums of the ledger.
+
+    \b
+    fieldplan season plan season.toml --out bookings
+    fieldplan season record season.toml --from entries.csv
+    fieldplan season invoice season.toml R05 --out bookings
+    fieldplan season board season.toml --out bookings
+    """
 
 
-@command.command("plan", short_help="Place every request, or say why not.")
+@command.command(
+    "plan",
+    short_help="Give every request its days with a drill, or say why not.",
+    cls=Explained,
+    sections=PLAN_SECTIONS,
+)
 @season_argument
 @units_option
 @json_option
 @out_option(
-    "Also write files into this folder: bookings as JSON, CSV and spreadsheet, a picture, a month board, hand-over sheets, a calendar a drill and a renter.",
+    "Also write files into this folder: bookings, month board, hand-over sheets, calendars (below).",
     *always_of(SEASON),
 )
 @phones_option
@@ -86,10 +103,12 @@ def plan_command(
     force: bool,
     ledger_path: Path | None,
 ) -> None:
-    """Place every request of a season, or say why not and what would change it.
+    """Give every request its days with a drill, or say why not and what would change that.
 
-    SEASON.toml says when the season is, by which rules requests are served, which list they stand in and
-    which drills there are. Bookings that the ledger has as confirmed stay where they are.
+    Who is served follows your rules in order. Then waiting is made as short as possible; both are proven.
+    Towing comes last. For each request not served, a later day, fewer acres or another drill is
+    tried, and printed only if it works. Bookings that the ledger has as confirmed keep their days. Needs the extras "season" and
+    "sheets".
 
     \b
     fieldplan season plan season.toml
@@ -114,7 +133,7 @@ def plan_command(
     click.echo(json_text(season_object(season)) if as_json else season_page(season, quantities), nl=False)
 
 
-@command.command("rain", short_help="Say what becomes of bookings after lost days.")
+@command.command("rain", short_help="Replan the bookings after rain.")
 @season_argument
 @click.option(
     "--was",
@@ -122,25 +141,25 @@ def plan_command(
     metavar="season.json",
     required=True,
     type=click.Path(path_type=Path),
-    help="The bookings as they were made, from season plan --out.",
+    help="The bookings before, as season plan --out wrote them.",
 )
 @today_option
 @click.option(
     "--lost",
     metavar="YYYY-MM-DD",
     multiple=True,
-    help="A day still to come that is lost; may be given several times.",
+    help="A day from today on that is lost. Repeat for several.",
 )
 @click.option(
     "--done",
     metavar="REQUEST=SHARE",
     multiple=True,
-    help='How much is done of a booking that has begun, such as "R05=60 %"; may be given several times.',
+    help='Share done of a booking that has begun, such as "R05=60 %". Repeat for several.',
 )
 @units_option
 @json_option
 @out_option(
-    "Also write the season as it stands now into this folder, as season plan does; its season.json is for the next rain.",
+    "Also write the new season into this folder, as season plan does. Its season.json is for the next rain.",
     *always_of(SEASON),
 )
 @phones_option
@@ -159,11 +178,16 @@ def rain_command(
     paper: Paper,
     force: bool,
 ) -> None:
-    """Say what becomes of the bookings after lost days: who keeps, who moves, who is to be told.
+    """Replan the bookings after rain: who keeps their days, who moves, whom to call.
+
+    A job that has begun goes on with its drill, and a booking still to come keeps its length; if its odds are
+    now under those asked for, that is printed first. Everyone else is served again by the rules, with as few
+    people moved by as few days as possible (proven). The page has before and after side by side. With --out,
+    bookings that are lost are canceled in the calendars.
 
     \b
-    fieldplan season rain season.toml --was bookings/season.json --today 2027-04-27 \\
-        --lost 2027-04-28 --done "R12=40 %"
+    fieldplan season rain season.toml --was bookings/season.json \\
+        --today 2027-04-27 --lost 2027-04-28 --done "R12=40 %"
     """
     program = load_program(season_path)
     so_far = SoFar(
@@ -171,10 +195,10 @@ def rain_command(
         lost=lost_days(program, (date_of("--lost", text) for text in lost)),
         done_frac=_shares(done),
     )
-    requests, was = read_requests(program.requests_path), read_bookings(was_path)
-    found = replan(program, requests, was, so_far, with_requests, with_steps)
+    requests, before = read_requests(program.requests_path), read_bookings(was_path)
+    found = replan(program, requests, before, so_far, with_requests, with_steps)
     if folder is not None:
-        season = season_after(program, requests, was, found, so_far, with_requests)
+        season = season_after(program, requests, before, found, so_far, with_requests)
         gone = [change for change in found.changes if change.now is None]
         write_and_say(
             folder,

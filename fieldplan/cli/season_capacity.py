@@ -27,7 +27,7 @@ from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 
 
-@click.command("capacity", short_help="Say whether the drills are enough.")
+@click.command("capacity", short_help="Test if the drills are enough.")
 @season_argument
 @click.option(
     "--weathers",
@@ -35,7 +35,7 @@ from fieldplan.season.requests import read_requests
     type=click.IntRange(100, 100_000),
     default=4000,
     show_default=True,
-    help="How many weathers to draw.",
+    help="Number of seasons of weather to draw.",
 )
 @units_option
 @json_option
@@ -53,8 +53,11 @@ def capacity_command(
     force: bool,
     ledger_path: Path | None,
 ) -> None:
-    """Say whether the drills are enough: the chance to serve everyone, days asked against days there, what
-    one more would buy.
+    """Test if the drills are enough for the season.
+
+    The season runs through thousands of drawn weathers. The page compares days asked for with days at hand,
+    and acres with a published yardstick, and plans the season again with one more drill, a wider drill, or
+    another working day.
 
     \b
     fieldplan season capacity season.toml

@@ -1,4 +1,4 @@
-"""A season with its requests and its ledger, as commands open them."""
+"""Open a season with its requests and its ledger."""
 
 from __future__ import annotations
 
@@ -22,19 +22,19 @@ from fieldplan.season.program import load_program
 from fieldplan.season.requests import read_requests
 
 MAX_NAMED = 20
-"""Requests that a hint names."""
+"""At most this many requests are named in a hint."""
 ledger_option = click.option(
     "--ledger",
     "ledger_path",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="The ledger; if not given, the season file's name with .ledger, beside it.",
+    help="The ledger file.  [default: SEASON.ledger beside SEASON.toml]",
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A season with its requests and the entries of its ledger that hold, up to the day ``as_of``."""
+    """A season with its requests and the current entries of its ledger, up to the day ``as_of``."""
 
     program: RentalProgram
     requests: tuple[Request, ...]
@@ -43,12 +43,12 @@ class Book:
 
     @property
     def lost(self) -> list[tuple[str, date]]:
-        """Drills and days that were lost to weather."""
+        """Drills by name, each with a day lost to weather."""
         return [(str(entry.facts["drill"]), entry.day) for entry in self.entries if entry.kind == "rain"]
 
     @property
     def accounts(self) -> tuple[Account, ...]:
-        """An account for each request."""
+        """The account of each request."""
         return accounts_of(self.entries, self.requests)
 
     def account(self, request_id: str) -> Account:
@@ -67,28 +67,34 @@ class Book:
 
 
 def open_book(season_path: Path, ledger_path: Path | None, by: date | None = None) -> Book:
-    """The season of a file with its ledger: what happened up to a day, or up to today, as it is known now.
+    """A season and its ledger, up to a day.
 
-    A paper that wants all entries asks for `date.max`.
+    Parameters
+    ----------
+    ledger_path
+        The ledger, or ``None`` for the one beside the season file.
+    by
+        The last day whose entries count: today if ``None``, ``date.max`` for all. An entry counts as it was
+        last corrected.
     """
     program = load_program(season_path)
-    holds = current_entries(entries_of(ledger_path_of(season_path, ledger_path), season_of(program)))
+    current = current_entries(entries_of(ledger_path_of(season_path, ledger_path), season_of(program)))
     as_of = by or date.today()
     return Book(
         program=program,
         requests=read_requests(program.requests_path),
-        entries=tuple(hold for hold in holds if hold.day <= as_of),
+        entries=tuple(entry for entry in current if entry.day <= as_of),
         as_of=as_of,
     )
 
 
 def card_of(program: RentalProgram) -> RateCard:
-    """The rate card that a season's file names.
+    """The rate card of a season.
 
     Raises
     ------
     InputError
-        If it names none.
+        If the season file names no rate card.
     """
     if program.card_path is None:
         raise InputError.of("card-missing", file=str(program.path))
@@ -96,7 +102,7 @@ def card_of(program: RentalProgram) -> RateCard:
 
 
 def ground_of(request: Request) -> tuple[Ground, ...]:
-    """The fields of a request on the map."""
+    """The fields of a request, with their mapped and plantable area."""
     return tuple(
         Ground(field_id=field.field_id, mapped_m2=field.mapped_m2, plantable_m2=field.plantable_m2)
         for field in boundary_of(request).fields

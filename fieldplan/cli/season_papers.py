@@ -1,4 +1,4 @@
-"""Papers that are sums of a season's ledger: ``fieldplan season invoice``, ``packet`` and ``board``."""
+"""Papers from the ledger of a season: ``fieldplan season invoice``, ``packet`` and ``board``."""
 
 from __future__ import annotations
 
@@ -37,11 +37,11 @@ from fieldplan.report.words.plain import slug
 from fieldplan.report.words.quantities import Quantities, System
 
 day_option = click.option(
-    "--day", "day_text", metavar="YYYY-MM-DD", help="What happened up to this day, or up to today."
+    "--day", "day_text", metavar="YYYY-MM-DD", help="Count entries up to this day.  [default: today]"
 )
 
 
-@click.command("invoice", short_help="Make out an invoice by the rate card.")
+@click.command("invoice", short_help="Write the invoice for a request.")
 @season_argument
 @click.argument("request_id", metavar="REQUEST")
 @ledger_option
@@ -57,10 +57,11 @@ def invoice_command(
     ledger_path: Path | None,
     day_text: str | None,
     units: System,
-    **shown: Any,
+    **printing: Any,
 ) -> None:
-    """Make out the invoice of a request by the season's rate card: acres mapped, drilled and billed kept
-    apart.
+    """Write the invoice for a request by the rate card of the season.
+
+    Acres on the map, acres on the drill's meter and acres billed are three figures, and all are shown.
 
     \b
     fieldplan season invoice season.toml R05
@@ -72,7 +73,7 @@ def invoice_command(
         _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
         bill_object(bill),
         f"invoice-{slug(request_id)}",
-        **shown,
+        **printing,
     )
 
 
@@ -86,10 +87,11 @@ def invoice_command(
 @paper_option
 @force_option
 def packet_command(
-    season_path: Path, request_id: str, ledger_path: Path | None, units: System, **shown: Any
+    season_path: Path, request_id: str, ledger_path: Path | None, units: System, **printing: Any
 ) -> None:
-    """Gather the proof for a cost-share payment: fields, acres, days, seed with its tags; complete, or what
-    is missing.
+    """Gather the proof for a cost-share payment: fields, acres, days, and seed with its tags.
+
+    The first lines tell if the packet is complete, or what is missing.
 
     \b
     fieldplan season packet season.toml R05
@@ -101,7 +103,7 @@ def packet_command(
         _headed(packet_document(packet, book.program.terms.name, Quantities(units)), book),
         packet_object(packet),
         f"packet-{slug(request_id)}",
-        **shown,
+        **printing,
     )
 
 
@@ -114,7 +116,7 @@ def packet_command(
     multiple=True,
     default=("practice",),
     show_default=True,
-    help="Group acres by this column of the list of requests; may be given several times.",
+    help="Group acres by this column of the list of requests. Repeat for several.",
 )
 @day_option
 @units_option
@@ -128,10 +130,11 @@ def board_command(
     by: Sequence[str],
     day_text: str | None,
     units: System,
-    **shown: Any,
+    **printing: Any,
 ) -> None:
-    """Report the season to board and funder: acres, users, income and repairs, days lost, acres turned
-    away.
+    """Report the season to board and funder.
+
+    Acres, users, income, repairs, days lost and acres turned away: every total is a sum of entries.
 
     \b
     fieldplan season board season.toml --by practice --by county
@@ -143,18 +146,18 @@ def board_command(
     card = card_of(book.program) if book.program.card_path else None
     names = [drill.name for drill in book.program.drills]
     board = board_of(
-        book.entries, book.accounts, grounds, names, card, book.as_of, [one.casefold() for one in by]
+        book.entries, book.accounts, grounds, names, card, book.as_of, [column.casefold() for column in by]
     )
     show(
         _headed(board_document(board, book.program.terms.name, Quantities(units)), book),
         board_object(board),
         "board",
-        **shown,
+        **printing,
     )
 
 
 def _headed(document: Document, book: Book) -> Document:
-    """A paper under the district's letterhead."""
+    """The document under the letterhead of the district."""
     return replace(document, head=book.program.terms.letterhead)
 
 

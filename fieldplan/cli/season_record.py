@@ -1,9 +1,10 @@
-"""``fieldplan season record`` writes down what happened; ``fieldplan season ledger`` shows it."""
+"""``fieldplan season record`` adds entries to the ledger; ``fieldplan season ledger`` prints it."""
 
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from pathlib import Path
+from textwrap import wrap
 
 import click
 
@@ -29,20 +30,19 @@ from fieldplan.work.fee import facts_asked
 
 def _kinds() -> str:
     """Help on every kind of entry and its facts."""
-    lines = [
-        "Every kind may have [note], and [corrects]: the row of the ledger that it puts right or strikes.",
-        "",
-        "\b",
-    ]
+    lines = ["Kinds of entries and their facts:", ""]
     for kind, (about, facts) in KINDS.items():
-        lines.append(f"{kind}: {about}")
-        lines.append(
-            "    " + ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items())
-        )
+        names = ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items())
+        lines += [
+            "\b",
+            f"{kind}: {about}",
+            *wrap(names, 74, initial_indent="    ", subsequent_indent="    "),
+            "",
+        ]
     return "\n".join(lines)
 
 
-@click.command("record", short_help="Write down what happened.", epilog=_kinds())
+@click.command("record", short_help="Add entries to the ledger.", epilog=_kinds())
 @season_argument
 @click.argument("kind", metavar="[KIND]", required=False)
 @click.argument("words", metavar="[FACT=VALUE]...", nargs=-1)
@@ -51,7 +51,7 @@ def _kinds() -> str:
     "csv_path",
     metavar="ENTRIES.csv",
     type=click.Path(path_type=Path),
-    help="Enter all rows of a CSV, or none.",
+    help="Add all rows of a CSV file, or none.",
 )
 @ledger_option
 def record_command(
@@ -61,14 +61,20 @@ def record_command(
     csv_path: Path | None,
     ledger_path: Path | None,
 ) -> None:
-    """Write down what happened, in a ledger that is only ever added to.
+    """Record what happened in the ledger.
 
-    A slip is put right by a new row that says which row it corrects.
+    Entries are never rewritten. A new entry with corrects=12 replaces or strikes row 12. What cannot be true
+    is refused, such as a drill with two renters or a meter that runs backwards; what looks like a slip gets
+    a warning. Every kind may also have [note] and [corrects]; facts in brackets may be left out.
+
+    The ledger is one SQLite file. Keep it on a disk of this computer, not on a network drive, and copy it
+    while no command runs.
 
     \b
-    fieldplan season record season.toml out request=R05 drill="ten foot" day=2027-04-24 meter="1204.6 ac"
-    fieldplan season record season.toml in request=R05 day=2027-04-27 meter="1213.1 ac" empty=yes
-    fieldplan season record season.toml in request=R05 day=2027-04-27 meter="1213.7 ac" corrects=2
+    fieldplan season record season.toml out request=R05 drill="ten foot" \\
+        day=2027-04-24 meter="1204.6 ac"
+    fieldplan season record season.toml in request=R05 day=2027-04-27 \\
+        meter="1213.7 ac" corrects=2
     fieldplan season record season.toml --from entries.csv
     """
     if (kind is None) == (csv_path is None):
@@ -76,7 +82,7 @@ def record_command(
     program = load_program(season_path)
     requests = read_requests(program.requests_path)
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
-    named = {one.typed.get("request", "") for one in fresh if "field" in one.typed}
+    with_field = {entry.typed.get("request", "") for entry in fresh if "field" in entry.typed}
     card = None if program.card_path is None else card_of(program)
     known = Known(
         requests=frozenset(request.request_id for request in requests),
@@ -89,21 +95,21 @@ def record_command(
         fields={
             request.request_id: frozenset(ground.field_id for ground in ground_of(request))
             for request in requests
-            if request.fields and request.request_id in named
+            if request.fields and request.request_id in with_field
         },
     )
-    about = {one.typed.get("request") for one in fresh if one.kind in WARNED_ABOUT}
+    checked = {entry.typed.get("request") for entry in fresh if entry.kind in WARNED_ABOUT}
     grounds = {
-        request.request_id: ground_of(request) for request in requests if request.request_id in about
+        request.request_id: ground_of(request) for request in requests if request.request_id in checked
     }
-    wheres = [one.where or f"this {one.kind}" for one in fresh]
+    wheres = [entry.where or f"this {entry.kind}" for entry in fresh]
     path = ledger_path_of(season_path, ledger_path)
     written = append(
         path,
         season_of(program),
         fresh,
         datetime.now(UTC),
-        lambda there, new: refuse_conflicts(there, new, wheres, known),
+        lambda current, added: refuse_conflicts(current, added, wheres, known),
     )
     rows = (
         f"row {written[0].number}"
@@ -112,7 +118,7 @@ def record_command(
     )
     try:
         click.echo(f"Written to {plain(str(path))}: {rows}.")
-    except OutputError as error:  # who is told of the failure alone would write it down again
+    except OutputError as error:  # a clerk told only of the failure would enter it again
         raise OutputError.of(
             "stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]
         ) from None
@@ -122,24 +128,20 @@ def record_command(
         click.echo(f"Look again: {plain(str(warning))}", err=True)
 
 
-@click.command("ledger", short_help="Show what was written down.")
+@click.command("ledger", short_help="Print the ledger.")
 @season_argument
 @ledger_option
-@click.option("--csv", "as_csv", is_flag=True, help="Print it as CSV, a row an entry.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print CSV, one row for each entry.")
 @json_option
 def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
-    """Show the ledger, row by row, with what was put right or struck."""
+    """Print the ledger row by row, with the rows that were corrected or struck."""
     program = load_program(season_path)
     entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(program))
-    renters = {
-        read_request.request_id: read_request.renter
-        for read_request in read_requests(program.requests_path)
-    }
-    shown = (
-        ledger_csv(entries)
-        if as_csv
-        else json_text(ledger_object(entries))
-        if as_json
-        else ledger_page(entries, renters)
-    )
-    click.echo(shown, nl=False)
+    renters = {request.request_id: request.renter for request in read_requests(program.requests_path)}
+    if as_csv:
+        text = ledger_csv(entries)
+    elif as_json:
+        text = json_text(ledger_object(entries))
+    else:
+        text = ledger_page(entries, renters)
+    click.echo(text, nl=False)

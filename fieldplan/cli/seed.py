@@ -10,6 +10,7 @@ import click
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
+from fieldplan.cli.explained import Explained, Rows
 from fieldplan.cli.options import (
     boundary_argument,
     job_option,
@@ -26,14 +27,38 @@ from fieldplan.report.data.seed import seed_object
 from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
 
+SECTIONS: dict[str, Rows] = {
+    "How seed is counted": (
+        ("PLS", "Pure live seed: purity × (germination + hard + dormant), from the tag."),
+        (
+            "rate",
+            '"12 lb/ac PLS", "60 lb/ac bulk", "40 seeds/ft2" or "25 % of stand" (of the full seeding rate). '
+            "sowings = 2 gives half the rate each time.",
+        ),
+        ("overage", "Share to order above what is sown, or the seed left in the boxes if that is more."),
+        ("bags", "Ordered in whole bags, each lot by itself."),
+        (
+            "residual",
+            "A box is refilled before it falls under its residual. With sweep = true the last seed is swept "
+            "to the meters by hand, so none is ordered to be left over.",
+        ),
+        ("carrier", "Inert bulk, such as rice hulls, mixed in until the box can meter the seed."),
+        ("batch", "What is mixed ahead for one fill of one box; it gets a label."),
+        (
+            "left over",
+            "Seed left in a box goes on to the next parcel. Before another mix, it is bagged and poured back later.",
+        ),
+    ),
+}
 
-@click.command("seed")
+
+@click.command("seed", cls=Explained, sections=SECTIONS)
 @boundary_argument
 @job_option
 @units_option
 @today_option
 @json_option
-@click.option("--labels", is_flag=True, help="Print a label for every batch as well.")
+@click.option("--labels", is_flag=True, help="Also print a label for every batch.")
 @reading_options
 def command(
     boundary: Path,
@@ -45,7 +70,7 @@ def command(
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
-    """Say what seed to buy, to bring to each parcel and to tip into each box at each stop.
+    """List seed to buy, to bring to each parcel and to pour into each box at each stop.
 
     \b
     fieldplan seed parcels.zip --job job.toml

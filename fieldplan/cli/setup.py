@@ -23,7 +23,10 @@ from fieldplan.seed.setup_card import setup_card
 @units_option
 @json_option
 def command(job_path: Path, mix_name: str | None, units: System, as_json: bool) -> None:
-    """Print the set-up card of a drill and a mix: a box to tick for every step, a blank for every reading.
+    """Print the set-up card for a drill and a mix: a box to check for every step, a blank for every reading.
+
+    With a rate chart in the job file ([[drill.chart]]) the card gives the setting to start from. For a PDF, use
+    `fieldplan plan --out DIR --write setup`.
 
     \b
     fieldplan setup --job job.toml

@@ -1,5 +1,5 @@
-"""Text for a character set that lacks some of its signs: plainer signs that keep columns aligned, or JSON's
-own escapes.
+"""Text for a character set that lacks some of its signs: plainer signs, which keep columns aligned, or the
+escapes of JSON.
 """
 
 from __future__ import annotations
@@ -40,23 +40,40 @@ _CUT_CELL = re.compile(r"\S\S…(?=  )")
 
 
 def legible(text: str, encoding: str) -> str:
-    """The text with what a character set lacks put plainer: signs by others, letters of names by ``?``, as
-    wide as before.
+    """The text in signs that a character set has, as wide as before.
+
+    Signs that it lacks become plainer ones, other letters ``?``.
+
+    Parameters
+    ----------
+    encoding
+        The name of the character set, such as ``cp1252``.
+
+    Examples
+    --------
+    >>> legible("8 × 2 ≥ 16", "ascii")
+    '8 x 2 >= 16'
+    >>> legible("Wełna", "latin-1")
+    'We?na'
     """
     if _fits(text, encoding):
         return text
     if not _fits("…", encoding):
         text = _CUT_CELL.sub("...", text)
     return "".join(
-        one if one.isascii() or _fits(one, encoding) else _plainer(one, encoding) for one in text
+        sign if sign.isascii() or _fits(sign, encoding) else _plainer(sign, encoding) for sign in text
     )
 
 
 def escaped(text: str, encoding: str) -> str:
-    """JSON with what a character set lacks as escapes, which say the same."""
+    """JSON with escapes for the signs that a character set lacks.
+
+    >>> escaped('{"name": "Wełna"}', "latin-1")
+    '{"name": "We\\\\u0142na"}'
+    """
     if _fits(text, encoding):
         return text
-    return "".join(one if one.isascii() or _fits(one, encoding) else _escape(one) for one in text)
+    return "".join(sign if sign.isascii() or _fits(sign, encoding) else _escape(sign) for sign in text)
 
 
 def _plainer(character: str, encoding: str) -> str:

@@ -1,6 +1,4 @@
-"""Tables of a job file against the schema: every fault found, each with file, table, key and what would be
-right.
-"""
+"""Check the tables of a job file against the schema; every problem names file, table and key."""
 
 from __future__ import annotations
 
@@ -23,27 +21,52 @@ from fieldplan.units import Kind
 Made = TypeVar("Made")
 Table = Mapping[str, Any]
 Placed = tuple[Table, Path]
-"""A table and the file it stands in."""
+"""A table and the file it comes from."""
 
 
 MAX_LOOKED_UP = 500
-"""A file of more faults than this is no job file: what else its keys may be slips of is not looked up."""
+"""Number of problems after which unknown keys are no longer compared with known ones: this is no job file."""
 
 
 class Checker:
-    """Collects the problems and notes of one job file."""
+    """Collects the problems and notes of one job file.
+
+    Attributes
+    ----------
+    problems
+        What makes the file unusable, in the order found.
+    notes
+        Defaults used, figures taken from tables, and warnings of unlikely values.
+    """
 
     def __init__(self) -> None:
         self.problems: list[Problem] = []
         self.notes: list[Note] = []
-        self._said: dict[tuple[str, str], Problem | Note] = {}
+        self._findings: dict[tuple[str, str], Problem | Note] = {}
 
     def values(self, table: str, given: Mapping[str, Any], path: Path, label: str) -> dict[str, Any]:
-        """Checked values of a table: given ones, then defaults, each default used making a note.
+        """Return the checked values of a table: those given, then defaults with a note for each.
 
         Keys that are missing or wrong are left out and recorded as problems.
+
+        Parameters
+        ----------
+        table
+            Its name in the schema, such as ``"drill.box"``.
+        given
+            The table as read from the file.
+        path
+            The file.
+        label
+            What messages call the table, such as ``"drill.box grain"``.
+
+        Returns
+        -------
+        dict
+            Values in SI by key, and under `MEANT` the keys that the file confirms.
         """
         schema, spot = SCHEMA[table], Spot(table=table, label=label, path=path)
+        as_typed = {key: older for older, key in names_now(table).items() if older in given}
         given = self._renamed(given, spot)
         spot = replace(spot, meant=self._meant(given.get(MEANT, []), tuple(schema), spot))
         values: dict[str, Any] = {MEANT: spot.meant}
@@ -53,13 +76,12 @@ class Checker:
                 try:
                     values[key] = schema[key].parse(raw)
                 except InputError as error:
-                    self._value_of(error, key, raw, spot)
+                    self._value_of(error, key, raw, spot, as_typed.get(key, key))
             elif key != MEANT:
                 suggested.add(self.unknown(key, tuple(schema), table, **spot.where))
-        for key, finding in warnings(
-            spot, {key: spec.parse for key, spec in schema.items()}, given, values
-        ):
-            self._say(spot, key, finding)
+        parsers = {key: spec.parse for key, spec in schema.items()}
+        for key, finding in warnings(spot, parsers, given, values):
+            self._record(spot, key, finding)
         for key, spec in schema.items():
             if key in given or key in suggested:
                 continue
@@ -68,11 +90,7 @@ class Checker:
                 values[key], text, source = fallback
                 self.default_used(f"{table}.{key}", text, source)
             elif not spec.optional:
-                asked = tables.asked(table, key)
-                if asked:
-                    self.problem("key-missing", key=key, asked=TableSentence(asked), **spot.where)
-                else:
-                    self.problem("key-missing/add", key=key, **spot.where)
+                self._missing(key, spot)
         return values
 
     def _renamed(self, given: Mapping[str, Any], spot: Spot) -> Mapping[str, Any]:
@@ -82,7 +100,14 @@ class Checker:
                 self.problem("key-twice", key=key, older=older, **spot.where)
         return with_names_now(spot.table, given)
 
-    def weigh(
+    def _missing(self, key: str, spot: Spot) -> None:
+        asked = tables.asked(spot.table, key)
+        if asked:
+            self.problem("key-missing", key=key, asked=TableSentence(asked), **spot.where)
+        else:
+            self.problem("key-missing/add", key=key, **spot.where)
+
+    def judge(
         self,
         spot: Spot,
         key: str,
@@ -93,31 +118,49 @@ class Checker:
         given: object,
         makes: Fact | None = None,
     ) -> None:
-        """Say so if an amount that follows from a key, and from others, is unlikely. Of several things to
-        say of a key the worst is said.
+        """Record a warning or problem if an amount that follows from a key is unlikely.
+
+        Of several findings about one key only the worst is kept.
+
+        Parameters
+        ----------
+        spot
+            The table of the key.
+        key
+            The key to name.
+        band
+            Key of the band in ``plausible.csv``.
+        amount
+            In SI; in the unit of the band if ``kind`` is ``None``.
+        kind
+            What the amount measures.
+        given
+            The key's value as the file has it.
+        makes
+            What the value comes to, if the amount is not the value itself.
         """
         finding = warning(spot, key, band, amount, kind, given=given, makes=makes)
         if finding is not None:
-            self._say(spot, key, finding)
+            self._record(spot, key, finding)
 
-    def _say(self, spot: Spot, key: str, finding: Problem | Note) -> None:
-        known = self._said.get((spot.label, key))
+    def _record(self, spot: Spot, key: str, finding: Problem | Note) -> None:
+        known = self._findings.get((spot.label, key))
         if isinstance(known, Problem) or (isinstance(known, Note) and isinstance(finding, Note)):
             return
         if isinstance(known, Note):
             self.notes.remove(known)
-        self._said[spot.label, key] = finding
+        self._findings[spot.label, key] = finding
         if isinstance(finding, Problem):
             self.problems.append(finding)
         else:
             self.notes.append(finding)
 
     def unlikely(self, label: str) -> tuple[str, ...]:
-        """Keys of a table that are unlikely as they stand and not said to be meant."""
-        return tuple(key for known, key in self._said if known == label)
+        """Return the keys of a table with unlikely values that the file does not confirm."""
+        return tuple(key for known, key in self._findings if known == label)
 
     def _meant(self, given: object, known: tuple[str, ...], spot: Spot) -> frozenset[str]:
-        """The keys that are said to be meant as they stand."""
+        """Return the keys that the file confirms as meant."""
         try:
             keys = () if given == [] else texts([given] if isinstance(given, str) else given)
         except InputError:
@@ -131,21 +174,48 @@ class Checker:
         return frozenset(keys)
 
     def default_used(self, key: str, value: str, source: str, case: str = "", **more: Value) -> None:
-        """Note that a default stands in for a key, in one ``case`` of several if it has some."""
+        """Record a note that a default was used.
+
+        Parameters
+        ----------
+        key
+            The table and key it was used for, such as ``"working.field_speed"``.
+        value
+            The default as ``defaults.csv`` has it.
+        source
+            Key of its source.
+        case, **more
+            The case of the note and further values, where the default depends on something.
+        """
         values = {"key": key, "value": tables.quantity(value), **more}
         note = Note(code="default-used", case=case, values=values, sources=(source,))
         if note not in self.notes:
             self.notes.append(note)
 
     def problem(self, key: str, /, *, cure: Fact | None = None, **values: Value) -> None:
-        """Record a problem by ``"code"`` or ``"code/case"``."""
+        """Record a problem by its ``"code"`` or ``"code/case"``; see `fieldplan.errors.problem`."""
         self.problems.append(problem(key, cure=cure, **values))
 
     def unknown(
         self, name: str, known: Sequence[str], table: str = "", *, file: str, about: str = ""
     ) -> str | None:
-        """Record a key that the schema does not have, with the nearest one it has or what it is called
-        here; which key was suggested.
+        """Record a key that the schema does not have, with a suggestion.
+
+        Parameters
+        ----------
+        name
+            The unknown key.
+        known
+            The keys that the table may have.
+        table
+            The table's name in the schema, or ``"file"`` for a name of a table.
+        file, about
+            Where the key is.
+
+        Returns
+        -------
+        str or None
+            The key suggested instead, if any.
         """
         if len(self.problems) >= MAX_LOOKED_UP:
             self.problem(
@@ -170,33 +240,55 @@ class Checker:
         )
         return near
 
-    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot) -> None:
-        """Record that a value cannot be read, with the form that it should have."""
+    def _value_of(self, error: InputError, key: str, raw: object, spot: Spot, as_typed: str) -> None:
+        """Record that a value cannot be read, and how to write it."""
         parser = SCHEMA[spot.table][key].parse
-        self.problems += [
-            placed(one, key=key, cure=right_form(spot.table, key, parser, raw, one), **spot.where)
-            for one in error.problems
-        ]
+        for fault in error.problems:
+            cure = right_form(spot.table, key, parser, raw, fault)
+            self.problems.append(placed(fault, key=as_typed, cure=cure, **spot.where))
 
     def problem_of(self, error: InputError, where: Where) -> None:
-        """Record the problems of a value, with where it stands; of a key that was refused already nothing
-        more is said.
-        """
-        refused = {(one.file, one.about, one.key) for one in self.problems if one.code == "hardly-possible"}
-        own = [placed(one, **where) for one in error.problems]
-        self.problems += [one for one in own if (one.file, one.about, one.key) not in refused]
+        """Record the problems of an error with their place, except for keys that were refused already."""
+        refused = {
+            (known.file, known.about, known.key)
+            for known in self.problems
+            if known.code == "hardly-possible"
+        }
+        for fault in (placed(fault, **where) for fault in error.problems):
+            if (fault.file, fault.about, fault.key) not in refused:
+                self.problems.append(fault)
 
 
-def one_of(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:
-    """The only table of that name, or ``None``; a problem if it stands more than once."""
+def only_table(tables_given: list[Placed], name: str, path: Path, checker: Checker) -> Placed | None:
+    """Return the only table of that name, or ``None``; record a problem if there are several.
+
+    Parameters
+    ----------
+    tables_given
+        The tables under that name.
+    name
+        The name.
+    path
+        The job file, to be named in the problem.
+    checker
+        Takes the problem.
+    """
     if len(tables_given) > 1:
         checker.problem("table-twice", file=str(path), about=f"[{name}]")
     return tables_given[0] if tables_given else None
 
 
 def made(checker: Checker, where: Where, make: Callable[[], Made]) -> Made | None:
-    """A model value, or ``None`` with its range problems recorded; ``where`` is the ``file`` and what of it
-    it is ``about``.
+    """Return a model value, or ``None`` with its problems recorded.
+
+    Parameters
+    ----------
+    checker
+        Takes the problems.
+    where
+        The ``file`` and the part of it concerned (``about``).
+    make
+        Makes the value; its constructor checks the ranges.
     """
     try:
         return make()

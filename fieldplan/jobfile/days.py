@@ -1,4 +1,4 @@
-"""Days in a job file: dates, days off, and the chance that a day is fit."""
+"""Days in a job file: dates, days off and the chance of a fieldwork day."""
 
 from __future__ import annotations
 
@@ -16,7 +16,18 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 
 
 def day(value: object) -> date:
-    """A date, in quotes or not."""
+    """Return a date of a job file, which may be in quotes.
+
+    Raises
+    ------
+    InputError
+        If it is not a date, or before `EARLIEST_YEAR` or after `LATEST_YEAR`.
+
+    Examples
+    --------
+    >>> day("2027-05-10")
+    datetime.date(2027, 5, 10)
+    """
     if isinstance(value, datetime):
         value = value.date()
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip()):
@@ -39,7 +50,7 @@ def day(value: object) -> date:
 
 
 def _month_alone(value: object) -> str:
-    """The first day of a month that is given with its year and no day; empty if it is not."""
+    """Return the first day of a month given as "May 2027"; empty if the value is anything else."""
     if not isinstance(value, str) or not (
         match := re.fullmatch(r"\s*([A-Za-z]{3,9})\.?,?\s+(20\d\d)\s*", value)
     ):
@@ -49,20 +60,22 @@ def _month_alone(value: object) -> str:
 
 
 def day_meant(value: object) -> date | None:
-    """The day that a text in another form of date most likely means, month before day where that is
-    open.
+    """Return the day that a date in another form most likely means; ``None`` if it is no such date.
+
+    Where day and month could be swapped, the month is taken to come first, as in the US, unless periods
+    separate them.
+
+    Examples
+    --------
+    >>> day_meant("5/10/2027"), day_meant("10.5.2027"), day_meant("soon")
+    (datetime.date(2027, 5, 10), datetime.date(2027, 5, 10), None)
     """
     if isinstance(value, int) and re.fullmatch(r"20\d{6}", str(value)):
         value = f"{str(value)[:4]}-{str(value)[4:6]}-{str(value)[6:]}"
     if not isinstance(value, str):
         return None
-    words = [one.casefold() for one in re.findall(r"[A-Za-z]+|\d+", value)]
-    if any(
-        word.isalpha()
-        and word[:3] not in (*_MONTHS, *(day[:3] for day in _WEEKDAYS))
-        and word not in ("st", "nd", "rd", "th", "of")
-        for word in words
-    ):
+    words = [word.casefold() for word in re.findall(r"[A-Za-z]+|\d+", value)]
+    if not all(word.isdigit() or word[:3] in _DATE_WORDS or word in _SMALL_WORDS for word in words):
         return None
     numbers = [int(word) for word in words if word.isdigit()]
     month = next((_MONTHS.index(word[:3]) + 1 for word in words if word[:3] in _MONTHS), None)
@@ -73,65 +86,111 @@ def day_meant(value: object) -> date | None:
     if year is None or len(rest) != (2 if month is None else 1):
         return None
     day_first = rest[0] > 12 or bool(re.fullmatch(r"\s*\d{1,2}\.\d{1,2}\.\d{2,4}\s*", value))
-    first, second = (month, rest[0]) if month else (rest[1], rest[0]) if day_first else (rest[0], rest[1])
+    if month is not None:
+        (day_of_month,) = rest
+    elif day_first:
+        day_of_month, month = rest
+    else:
+        month, day_of_month = rest
     try:
-        return date(year, first, second)
+        return date(year, month, day_of_month)
     except ValueError:
         return None
 
 
 _DAYS_OFF = '["Sunday", 2027-05-31]'
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DATE_WORDS = (*_MONTHS, *(weekday[:3] for weekday in _WEEKDAYS))
+_SMALL_WORDS = ("st", "nd", "rd", "th", "of")
 
 
 def days_off(value: object) -> tuple[frozenset[int], frozenset[date]]:
-    """Weekdays and dates on which no work is done."""
+    """Return the weekdays and dates on which no work is done.
+
+    Parameters
+    ----------
+    value
+        A list of names of weekdays and dates, such as ``["Sunday", "2027-05-31"]``.
+
+    Returns
+    -------
+    tuple of frozenset of int and frozenset of date
+        Weekdays, with Monday as 0, and dates.
+
+    Raises
+    ------
+    InputError
+        If it is no list, or holds something else.
+    """
     if isinstance(value, str | date):
         raise InputError.of("not-days/one", given=short(value), right=f"[{short(value)}]")
     if not isinstance(value, list):
         raise InputError.of("not-days", given=short(value), example=_DAYS_OFF)
     weekdays, dates = set(), set()
-    for one in value:
-        if isinstance(one, str) and one.strip().casefold().rstrip("s") in _WEEKDAYS:
-            weekdays.add(_WEEKDAYS.index(one.strip().casefold().rstrip("s")))
-        elif isinstance(one, date) or (isinstance(one, str) and re.match(r"\d{4}-", one.strip())):
-            dates.add(day(one))
-        elif meant_day := day_meant(one):
-            raise InputError.of("not-days/form", given=short(one), meant=meant_day.isoformat())
-        elif isinstance(one, str) and (near := nearest(one, _WEEKDAYS)):
-            raise InputError.of("not-days/slip", given=short(one), near=near.capitalize())
+    for entry in value:
+        if isinstance(entry, str) and _weekday(entry) in _WEEKDAYS:
+            weekdays.add(_WEEKDAYS.index(_weekday(entry)))
+        elif isinstance(entry, date) or (isinstance(entry, str) and re.match(r"\d{4}-", entry.strip())):
+            dates.add(day(entry))
         else:
-            weekend = isinstance(one, str) and one.strip().casefold().startswith("weekend")
-            raise InputError.of(
-                "not-days/no-day",
-                given=short(one),
-                example='["Saturday", "Sunday"]' if weekend else _DAYS_OFF,
-            )
+            raise _not_a_day_off(entry)
     return frozenset(weekdays), frozenset(dates)
 
 
+def _weekday(text: str) -> str:
+    return text.strip().casefold().rstrip("s")
+
+
+def _not_a_day_off(entry: object) -> InputError:
+    if meant := day_meant(entry):
+        return InputError.of("not-days/form", given=short(entry), meant=meant.isoformat())
+    if isinstance(entry, str) and (near := nearest(entry, _WEEKDAYS)):
+        return InputError.of("not-days/slip", given=short(entry), near=near.capitalize())
+    weekend = isinstance(entry, str) and _weekday(entry).startswith("weekend")
+    example = '["Saturday", "Sunday"]' if weekend else _DAYS_OFF
+    return InputError.of("not-days/no-day", given=short(entry), example=example)
+
+
 def fieldwork_day_chance(value: object) -> tuple[float, str]:
-    """The chance that a day is fit, and the key of its source if it names a published table instead of
-    giving one.
+    """Return the chance of a fieldwork day, and the key of its source if it was taken from a table.
+
+    Parameters
+    ----------
+    value
+        A percentage such as ``"55 %"``, or a place of ``fieldwork_days.csv``.
+
+    Returns
+    -------
+    tuple of float and str
+        The chance, 0 to 1, and the key of the source; empty if the user gave the chance.
+
+    Raises
+    ------
+    InputError
+        If it is neither.
     """
-    known = {row["place"].casefold(): row for row in tables.rows("fieldwork_days")}
-    if isinstance(value, str) and value.strip().casefold() in known:
-        row = known[value.strip().casefold()]
+    published = {row["place"].casefold(): row for row in tables.rows("fieldwork_days")}
+    if isinstance(value, str) and value.strip().casefold() in published:
+        row = published[value.strip().casefold()]
         return float(row["share"]) / 100, row["source"]
     try:
         return parse_quantity(value, "share"), ""
     except QuantityError:
-        places = [row["place"] for row in tables.rows("fieldwork_days")]
-        named = isinstance(value, str) and number_in(value) is None and value.strip()
-        heads = [place for place in places if named and value.strip().casefold() in place.casefold()]  # type: ignore[attr-defined]
-        near = heads[0] if heads else nearest(str(value), places, 0.5) if named else None
-        usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
-        chance = number_in(value) or usual
-        percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
-        raise InputError.of(
-            "not-a-chance",
-            given=short(value),
-            near=near or "",
-            chance=f"{percent:.10g} %",
-            places=tuple(places),
-        ) from None
+        raise _not_a_chance(value) from None
+
+
+def _not_a_chance(value: object) -> InputError:
+    places = [row["place"] for row in tables.rows("fieldwork_days")]
+    name = value.strip().casefold() if isinstance(value, str) and number_in(value) is None else ""
+    matching = [place for place in places if name and name in place.casefold()]
+    near = matching[0] if matching else nearest(str(value), places, 0.5) if name else None
+    usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
+    chance = number_in(value) or usual
+    percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
+    return InputError.of(
+        "not-a-chance",
+        given=short(value),
+        near=near or "",
+        chance=f"{percent:.10g} %",
+        places=tuple(places),
+    )

@@ -1,6 +1,4 @@
-"""The right form of a key with what the person wrote: ``row_spacing = "7.5 in"``, never an example of some
-other key.
-"""
+"""How to write a value correctly, keeping what the user wrote: ``row_spacing = "7.5 in"``."""
 
 from __future__ import annotations
 
@@ -17,11 +15,24 @@ from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, writt
 
 
 def right_form(table: str, key: str, parser: Parser, given: object, problem: Problem) -> Fact | None:
-    """What to write instead of a value that cannot be read; ``None`` where the key makes no difference to
-    what its problem says.
+    """Return what to write instead of a value that cannot be read; ``None`` if the problem itself says it.
 
-    A problem's own value ``right`` is what was meant, one or several; ``example`` is something that could
-    stand there.
+    Parameters
+    ----------
+    table, key
+        Where the value is, as the schema names it.
+    parser
+        Reads values of the key.
+    given
+        The value as the file has it.
+    problem
+        What is wrong with it. Its value ``right`` holds what was meant, ``example`` a value that would do.
+
+    Returns
+    -------
+    Fact or None
+        ``right-form`` with a line to write, ``right-form/such-as`` with an example, or
+        ``right-form/word-or`` where a word may be written instead.
     """
     if problem.code == "out-of-range":  # it was read, and its problem says the range
         return None
@@ -30,18 +41,13 @@ def right_form(table: str, key: str, parser: Parser, given: object, problem: Pro
             return fact("right-form", key=key, right=f'"{bearing}"')
         near = nearest(given, [parser.word]) if isinstance(given, str) else None
         other = right_form(table, key, parser.parser, given, problem)
-        return (
-            None
-            if other is None
-            else fact("right-form/word-or", key=key, near=near or "", word=parser.word, other=other)
-        )
+        if other is None:
+            return None
+        return fact("right-form/word-or", key=key, near=near or "", word=parser.word, other=other)
     if isinstance(parser, Quantity):
         clock = _clock(key, given) if parser.kind == "time" else ""
-        return fact(
-            "right-form",
-            key=key,
-            right=f'"{clock}"' if clock else quantity_form(table, key, parser.kind, given),
-        )
+        right = f'"{clock}"' if clock else quantity_form(table, key, parser.kind, given)
+        return fact("right-form", key=key, right=right)
     if isinstance(parser, Pair):
         return fact("right-form", key=key, right=_pair_form(table, key, parser, given))
     if problem.values.get("right"):
@@ -52,41 +58,34 @@ def right_form(table: str, key: str, parser: Parser, given: object, problem: Pro
 
 
 def line_of(form: Fact | None) -> str:
-    """The line of a job file that a form is; empty if it is none or several."""
+    """Return a form from `right_form` as a line of a job file; empty if it is not exactly one line."""
     right = form.values["right"] if form is not None and form.code == "right-form" else ()
     return f"{form.values['key']} = {right}" if form is not None and isinstance(right, str) else ""
 
 
 def _bearing(given: object) -> str:
-    """A point of the compass as a bearing."""
+    """Return a compass direction, such as "north-south" or "NE", as a heading; empty if it is none."""
     word = re.sub(r"[^a-z]", "", given.casefold()) if isinstance(given, str) else ""
-    for name, short in (("north", "n"), ("south", "s"), ("east", "e"), ("west", "w")):
-        word = word.replace(name, short)
-    compass_deg = {
-        "n": 0,
-        "s": 0,
-        "e": 90,
-        "w": 90,
-        "ne": 45,
-        "sw": 45,
-        "nw": 135,
-        "se": 135,
-        "nnesww": 22.5,
-    }
-    compass_deg |= {f"{a}{b}": compass_deg[a] for a, b in ("ns", "sn", "ew", "we")} | {
-        "nesw": 45,
-        "swne": 45,
-        "nwse": 135,
-        "senw": 135,
-    }
-    return f"{compass_deg[word]:g} deg" if word in compass_deg else ""
+    for name in ("north", "south", "east", "west"):
+        word = word.replace(name, name[0])
+    return next((f"{heading} deg" for heading, words in _HEADINGS.items() if word in words.split()), "")
+
+
+_HEADINGS = {
+    "0": "n s ns sn",
+    "22.5": "nnesww",
+    "45": "ne sw nesw swne",
+    "90": "e w ew we",
+    "135": "nw se nwse senw",
+}
+"""Compass directions by their heading in degrees; a pass may be driven either way."""
 
 
 _CLOCK = r"(\d{1,2})(?::(\d\d))?\s*([ap])?\.?m?\.?"
 
 
 def _clock(key: str, given: object) -> str:
-    """A time as a clock shows it, or from one hour of the day to another, as hours and minutes."""
+    """Return "1:30", or for hours_per_day "7 am to 5 pm", as hours and minutes; empty if it is neither."""
     text = given.strip().casefold() if isinstance(given, str) else ""
     if single := re.fullmatch(r"(\d{1,2}):(\d\d)", text):
         minutes = int(single[1]) * 60 + int(single[2])
@@ -95,29 +94,39 @@ def _clock(key: str, given: object) -> str:
         and key == "hours_per_day"
         and (span[3] or span[6] or span[2])
     ):
-        begins, ends = (
-            int(hour) % 12 * 60 + int(more or 0) + 720 * (half == "p")
-            if half
-            else int(hour) * 60 + int(more or 0)
-            for hour, more, half in (span.group(1, 2, 3), span.group(4, 5, 6))
+        minutes = _minutes_after_midnight(*span.group(4, 5, 6)) - _minutes_after_midnight(
+            *span.group(1, 2, 3)
         )
-        minutes = ends - begins
     else:
         return ""
     if minutes <= 0:
         return ""
     hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest} min" if hours and rest else f"{hours} h" if hours else f"{rest} min"
+    return " ".join(part for part in (f"{hours} h" * bool(hours), f"{rest} min" * bool(rest)) if part)
+
+
+def _minutes_after_midnight(hour: str, minute: str | None, half: str | None) -> int:
+    """Return the time of day in minutes; ``half`` is "a" for a.m., "p" for p.m., ``None`` for 24 hours."""
+    hours = int(hour) % 12 + 12 * (half == "p") if half else int(hour)
+    return hours * 60 + int(minute or 0)
 
 
 def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
-    """A quantity with the person's own number and the unit with which it is most likely, in quotes; the
-    usual example if there is no number.
+    """Return a quantity with the user's number and its most likely unit, in quotes.
+
+    Parameters
+    ----------
+    table, key
+        Where it is, as the schema names it.
+    kind
+        What it measures.
+    given
+        The value as the file has it; without a number in it, the result is a usual example.
     """
-    found = tables.band(f"{table}.{key}", kind)
-    if found is None:
+    band = tables.band(f"{table}.{key}", kind)
+    if band is None:
         return written(given, kind)
-    usual = f'"{found.example} {found.unit}"'
+    usual = f'"{band.example} {band.unit}"'
     number = number_in(given)
     if number is None:
         return usual
@@ -126,51 +135,58 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
         return f'"{number:.10g} {named}"'
     if kind_of(given) is not None:
         return usual
-    if isinstance(given, str) and re.search(
-        r"[A-Za-z]{2}", given
-    ):  # a unit of something else: the number may be of it
-        return _form(found, kind, number, found.unit) or usual
-    return next(_likely_forms(found, kind, number, given), usual)
+    if isinstance(given, str) and re.search(r"[A-Za-z]{2}", given):
+        return _form(band, kind, number, band.unit) or usual  # an unknown unit: the number may belong to it
+    return next(_likely_forms(band, kind, number, given), usual)
 
 
-def slips_meant(found: tables.Band, kind: Kind | None, given: object) -> list[str]:
-    """What a value outside its band was most likely meant to be, likeliest first: another unit, a share as
-    percent, a point that was lost.
+def slips_meant(band: tables.Band, kind: Kind | None, given: object) -> list[str]:
+    """Return what a value outside its band was probably meant to be, likeliest first.
+
+    It may be in another unit, a share written as a fraction, or a number with a lost decimal point.
+
+    Parameters
+    ----------
+    band
+        The band of the key.
+    kind
+        What it measures; ``None`` for a count.
+    given
+        The value as the file has it.
+
+    Returns
+    -------
+    list of str
+        Up to two values as one would write them, all within the likely range.
     """
     number = number_in(given)
     if number is None:
         return []
     if kind is None:
-        return [
-            f"{one:.10g}"
-            for one in (number / 10, number * 10)
-            if _inside(one, found.likely) and one == int(one)
-        ][:1]
-    named = unit_meant(given, kind) or found.unit
-    if named != found.unit and (usual := _form(found, kind, number, found.unit)):
-        return [
-            usual,
-            *[
-                form
-                for unit in found.other_units
-                if unit != named and (form := _form(found, kind, number, unit))
-            ][:1],
+        moved = (number / 10, number * 10)
+        return [f"{count:.10g}" for count in moved if _inside(count, band.likely) and count == int(count)][
+            :1
         ]
-    others = [
-        form for unit in found.other_units if unit != named and (form := _form(found, kind, number, unit))
+    named = unit_meant(given, kind) or band.unit
+    in_other_units = [
+        form
+        for unit in band.other_units
+        if unit != named and (form := _form(band, kind, number, unit)) is not None
     ]
-    moved = [number * 100] if kind == "share" and 0 < number <= 1 else []
-    moved += [number / 1000] if isinstance(given, str) and re.search(r"\d,\d{3}", given) else []
+    if named != band.unit and (usual := _form(band, kind, number, band.unit)):
+        return [usual, *in_other_units[:1]]
+    likely = [number * 100] if kind == "share" and 0 < number <= 1 else []
+    likely += [number / 1000] if isinstance(given, str) and re.search(r"\d,\d{3}", given) else []
     scaled = [
-        form for one in (*moved, number / 10, number * 10) if (form := _form(found, kind, one, named))
+        form
+        for value in (*likely, number / 10, number * 10)
+        if (form := _form(band, kind, value, named)) is not None
     ]
-    return (
-        [*scaled[:1]]
-        if moved and scaled
-        else [*others[:1], *scaled[:1]]
-        if kind == "time"
-        else [*scaled[:1], *others[:1]]
-    )
+    if likely and scaled:
+        return scaled[:1]
+    if kind == "time":  # minutes for hours are likelier than a lost point
+        return [*in_other_units[:1], *scaled[:1]]
+    return [*scaled[:1], *in_other_units[:1]]
 
 
 _WITH_UNIT = re.compile(r"\s*(?P<number>\d[\d.,]*)\s*(?P<unit>[^\d\s]\S*)\s*")
@@ -184,8 +200,21 @@ _USUAL_UNITS: dict[Kind, tuple[str, ...]] = {
 
 
 def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> list[str]:
-    """What a value was most likely meant to be if what follows from it, in proportion, is unlikely: in
-    another unit, or a point lost.
+    """Return what a value was probably meant to be if something in proportion to it is unlikely.
+
+    Parameters
+    ----------
+    given
+        The value as the file has it.
+    value
+        What follows from it, in proportion.
+    likely
+        The likely range of what follows from it.
+
+    Returns
+    -------
+    list of str
+        Up to two values as one would write them: with another decimal point, or in another unit.
     """
     number = number_in(given)
     if not number:
@@ -207,62 +236,55 @@ def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> li
     if match is None:
         return []
     rest, kind = f" {basis}" if basis else "", kind_of(f"1 {match['unit']}")
-    found = []
-    if kind is not None:
-        now = unit_meant(f"1 {match['unit']}", kind)
-        found = [
+    in_other_units = []
+    if kind is not None and (now := unit_meant(f"1 {match['unit']}", kind)):
+        in_other_units = [
             f'"{number:.10g} {unit}{rest}"'
             for unit in _USUAL_UNITS.get(kind, ())
-            if unit != now and now and _inside(value * FACTORS[kind][unit] / FACTORS[kind][now], likely)
+            if unit != now and _inside(value * FACTORS[kind][unit] / FACTORS[kind][now], likely)
         ]
     moved = [
         f'"{number * times:.10g} {match["unit"]}{rest}"'
         for times in (0.1, 10)
         if _inside(value * times, likely)
     ]
-    return [*moved[:1], *found[:1]]
+    return [*moved[:1], *in_other_units[:1]]
 
 
-def _likely_forms(found: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
-    percent = (
-        [f'"{number * 100:.10g} %"']
-        if kind == "share" and 0 < number <= 1 and _inside(number * 100, found.likely)
-        else []
-    )
+def _likely_forms(band: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
+    """Yield a number with each unit in which it is likely, then with each in which it is possible."""
+    as_percent = kind == "share" and 0 < number <= 1 and _inside(number * 100, band.likely)
+    percent = [f'"{number * 100:.10g} %"'] if as_percent else []
     if isinstance(given, float) or number < 1:
         yield from percent
-    for unit in (found.unit, *found.other_units):
-        if form := _form(found, kind, number, unit):
+    for unit in (band.unit, *band.other_units):
+        if form := _form(band, kind, number, unit):
             yield form
     yield from percent
-    for unit in (found.unit, *found.other_units):
-        if _inside(number * FACTORS[kind].get(unit, 0.0) / FACTORS[kind][found.unit], found.possible):
+    for unit in (band.unit, *band.other_units):
+        if _inside(number * FACTORS[kind].get(unit, 0.0) / FACTORS[kind][band.unit], band.possible):
             yield f'"{number:.10g} {unit}"'
 
 
-def _form(found: tables.Band, kind: Kind, number: float, unit: str) -> str | None:
+def _form(band: tables.Band, kind: Kind, number: float, unit: str) -> str | None:
+    """Return a number with a unit, in quotes, if that is likely."""
     factors = FACTORS[kind]
-    likely = unit in factors and _inside(number * factors[unit] / factors[found.unit], found.likely)
+    likely = unit in factors and _inside(number * factors[unit] / factors[band.unit], band.likely)
     return f'"{number:.10g} {unit}"' if likely else None
 
 
-def _inside(value: float, band: tuple[float, float]) -> bool:
-    return band[0] <= value <= band[1]
+def _inside(value: float, limits: tuple[float, float]) -> bool:
+    return limits[0] <= value <= limits[1]
 
 
 def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
-    """Two quantities; each keeps its number if there are two."""
-    texts = (
-        given
-        if isinstance(given, list)
-        else re.split(r"\s*(?:-|–|to|and|,)\s*", given)
-        if isinstance(given, str)
-        else []
-    )
-    numbers = [number_in(text) for text in texts]
-    found_all = sorted(one for one in numbers if one is not None)
-    if len(found_all) != 2 or len(numbers) != 2:
+    """Return a list of two quantities with the numbers that were given, if there are two."""
+    texts = re.split(r"\s*(?:-|–|to|and|,)\s*", given) if isinstance(given, str) else given
+    numbers = [number_in(text) for text in texts] if isinstance(texts, list) else []
+    both = sorted(number for number in numbers if number is not None)
+    if len(both) != 2 or len(numbers) != 2 or not isinstance(texts, list):
         return '["0.2 bu/ac", "4 bu/ac"]'
-    unit = next((named for text in reversed(texts) if (named := unit_meant(text, parser.kind))), None)
-    unit = unit or (found.unit if (found := tables.band(f"{table}.{key}")) else "bu/ac")
-    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in found_all) + "]"
+    named = next((unit for text in reversed(texts) if (unit := unit_meant(text, parser.kind))), None)
+    band = tables.band(f"{table}.{key}")
+    unit = named or (band.unit if band else "bu/ac")
+    return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in both) + "]"

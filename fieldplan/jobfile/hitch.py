@@ -1,4 +1,4 @@
-"""A hitch in trade words → what it is and the category of its pins."""
+"""Read a hitch as people name it: its kind and the category of its pins."""
 
 from __future__ import annotations
 
@@ -39,19 +39,30 @@ _BALL = re.compile(r"[\d./\s-]*(?:in|inch|inches|mm|\")?\s*\bball\b")
 
 
 def hitch(value: object) -> Hitch:
-    """A hitch, by any of the names that people give it; the category may be left out."""
+    """Return a hitch by any of its usual names; the category may be left out.
+
+    Raises
+    ------
+    InputError
+        If it is none of them.
+
+    Examples
+    --------
+    >>> hitch("3-pt Cat II")
+    Hitch(kind='three-point', category=2)
+    """
     if not isinstance(value, str) or not value.strip():
         raise InputError.of("not-a-hitch", given=short(value), forms=FORMS)
     text = value.casefold().strip()
-    found = _CATEGORY.search(text)
-    rest = text if found is None else f"{text[: found.start()]} {text[found.end() :]}"
+    category = _CATEGORY.search(text)
+    rest = text if category is None else f"{text[: category.start()]} {text[category.end() :]}"
     word = _IDLE.sub("", _BALL.sub("ball", rest))
     if word not in _SPELLINGS:
         near = difflib.get_close_matches(word, _SPELLINGS, n=1)
         raise InputError.of(
             "not-a-hitch", given=short(value), near=_SPELLINGS[near[0]] if near else "", forms=FORMS
         )
-    number = None if found is None else found["number"]
-    return Hitch(
-        kind=_SPELLINGS[word], category=None if number is None else _ROMAN.get(number) or int(number)
-    )
+    if category is None:
+        return Hitch(kind=_SPELLINGS[word], category=None)
+    number = category["number"]
+    return Hitch(kind=_SPELLINGS[word], category=_ROMAN.get(number) or int(number))

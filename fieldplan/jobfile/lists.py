@@ -1,6 +1,4 @@
-"""A list that a clerk keeps in a spreadsheet and saves as CSV: rows with their numbers, cells under their
-columns.
-"""
+"""Read a list that a clerk keeps in a spreadsheet and saves as CSV."""
 
 from __future__ import annotations
 
@@ -23,7 +21,17 @@ _AS_CSV = fact("try/csv")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A row by its number in the file. ``beyond`` counts cells that stand under no column."""
+    """A row of a list.
+
+    Parameters
+    ----------
+    number
+        Its place among the rows of the file; the header is 1.
+    cells
+        Its cells by column.
+    beyond
+        Number of cells beyond the last column.
+    """
 
     number: int
     cells: Mapping[str, str]
@@ -33,26 +41,27 @@ class Row:
 def read_list(
     path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], maximum: int
 ) -> tuple[Row, ...]:
-    """The rows of a CSV in UTF-8 with commas, semicolons or tabs; names of columns in small letters, cells
-    without blanks around them.
+    """Return the rows of a CSV file in UTF-8, separated by commas, semicolons or tabs.
 
-    Rows with nothing in them are passed over.
+    Column names are in lower case, cells without spaces at their ends; empty rows are left out.
 
     Parameters
     ----------
+    path
+        The file.
     what
-        What stands in it, such as "requests": the first word of its codes.
+        What it lists, such as ``"requests"``: the first word of the codes of its problems.
     columns
-        Names of columns and what a cell of each looks like.
+        Names of the columns and an example of a cell of each.
     needed
-        Columns that must be there.
+        Columns that it must have.
     maximum
-        Rows that it may have.
+        Most rows that it may have.
 
     Raises
     ------
     InputError
-        If it is no such file, has no row or too many, or a column is missing or stands twice.
+        If it is no such file, has no rows or too many, or lacks a column or has one twice.
     """
     text = text_of(
         path,
@@ -64,7 +73,7 @@ def read_list(
         table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
     except csv.Error as error:
         raise _fault("not-csv", path, what, said=str(error)) from None
-    rows = [(number, row) for number, row in enumerate(table, start=1) if any(one.strip() for one in row)]
+    rows = [(number, row) for number, row in enumerate(table, start=1) if any(cell.strip() for cell in row)]
     if len(rows) < 2:
         raise _fault("empty", path, what, columns=tuple(columns))
     if len(rows) - 1 > maximum:
@@ -92,39 +101,40 @@ def read_list(
 
 
 def _fault(kind: str, path: Path, what: str, **values: Value) -> InputError:
-    """The error of a whole list; what stands in it begins its code."""
+    """Return the error of a whole list; the code begins with what it lists."""
     return InputError(problem(f"{what}-{kind}", file=str(path), cure=None, what=what, **values))
 
 
 def _joined(name: str) -> str:
-    """A name of a column with its blanks and hyphens as underlines: "tractor hp" is tractor_hp."""
+    """Return a column name with spaces and hyphens as underscores: "tractor hp" is tractor_hp."""
     return re.sub(r"[\s_-]+", "_", name.strip().casefold())
 
 
 def other_names(what: str, columns: Iterable[str]) -> dict[str, str]:
-    """Other words that people use for columns of a list, and the names they have here.
+    """Return other words that people use for columns of a list, with the column each means.
 
     Raises
     ------
     TableError
-        If one of these is no column of the list.
+        If the table of words names a column that the list does not have.
     """
-    called = {row["word"]: row["meant"] for row in tables.rows("other_words") if row["table"] == what}
-    if unknown := [meant for meant in called.values() if meant not in columns]:
+    columns_meant = {
+        row["word"]: row["meant"] for row in tables.rows("other_words") if row["table"] == what
+    }
+    if unknown := [meant for meant in columns_meant.values() if meant not in columns]:
         raise TableError.of("table-word", file="other_words.csv", what=what, words=tuple(unknown))
-    return called
+    return columns_meant
 
 
 def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str) -> str:
-    """The column that stands there under another word, or a name all but spelled like the one that is
-    missing; empty if none does.
-    """
-    called = next((one for one in header if other_names(what, columns).get(one) == name), None)
-    return called or nearest(name, [one for one in header if one and one not in columns]) or ""
+    """Return the column that was probably meant for a missing one: a synonym or a misspelling; or empty."""
+    meanings = other_names(what, columns)
+    synonym = next((column for column in header if meanings.get(column) == name), None)
+    return synonym or nearest(name, [column for column in header if column and column not in columns]) or ""
 
 
 def _separator(text: str) -> str:
-    """What stands between the names of columns: the most frequent of comma, semicolon and tab."""
+    """Return the separator: the most frequent of comma, semicolon and tab in the header."""
     header = text.partition("\n")[0]
     return max(",;\t", key=header.count)
 

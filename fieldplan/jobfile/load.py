@@ -1,4 +1,4 @@
-"""A job file, and the files it names, → a checked `Job`."""
+"""Read a job file, and the files it names, into a checked `Job`."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 from fieldplan.errors import JobFileError, Problem
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, content_of
-from fieldplan.jobfile.check import Checker, Placed, Table, made, one_of
+from fieldplan.jobfile.check import Checker, Placed, Table, made, only_table
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
@@ -31,7 +31,17 @@ JOB_FILE = Purpose(
 
 
 def load_job(path: str | PathLike[str]) -> Job:
-    """The job that a TOML file describes.
+    """Return the job that a TOML file describes.
+
+    Parameters
+    ----------
+    path
+        The job file. Files that it names are looked for beside it.
+
+    Returns
+    -------
+    Job
+        Checked, in SI, with a note for every default used and every unlikely value.
 
     Raises
     ------
@@ -58,16 +68,7 @@ def job_of(document: Table, path: Path) -> Job:
         With every problem found, each naming file, table and key, what is wrong and what would be right.
     """
     checker = Checker()
-    parts_misnamed: dict[str, Any] = {}
-    for key in document:
-        if key not in TABLES:
-            known = TABLES if nearest(key, TABLES, SLIP) else [one for one in TABLES if one not in document]
-            meant = checker.unknown(key, known, "file", file=str(path))
-            parts_misnamed |= {meant: document[key]} if meant is not None else {}
-    document = {
-        **parts_misnamed,
-        **document,
-    }  # so that what stands in them is not said to be missing as well
+    document = {**_misnamed_tables(document, path, checker), **document}  # their values are not missing too
     parts = {key: _placed(document, key, path, checker) for key in TABLES}
     unknown, ends = len(checker.problems), {}
     drill, ends["drill"] = drill_of(parts["drill"], path, checker), len(checker.problems)
@@ -100,11 +101,26 @@ def job_of(document: Table, path: Path) -> Job:
     return job
 
 
+def _misnamed_tables(document: Table, path: Path, checker: Checker) -> dict[str, Any]:
+    """Record unknown tables; return them by the names they were probably meant to have."""
+    misnamed = {}
+    for key in document:
+        if key in TABLES:
+            continue
+        absent = [table for table in TABLES if table not in document]
+        known = TABLES if nearest(key, TABLES, SLIP) else absent
+        meant = checker.unknown(key, known, "file", file=str(path))
+        if meant is not None:
+            misnamed[meant] = document[key]
+    return misnamed
+
+
 def _in_order_of_the_file(
     problems: list[Problem], first: int, ends: dict[str, int], tables: list[str]
 ) -> None:
-    """Sort problems that were found table by table, each up to its end, as the tables stand in the file;
-    what is not there comes last.
+    """Sort problems into the order of the tables in the file; tables that are not in it come last.
+
+    ``ends`` holds, for each table in the order of checking, how many problems there were after it.
     """
     starts = dict(zip(ends, (first, *ends.values()), strict=False))
     order = sorted(ends, key=lambda key: tables.index(key) if key in tables else len(tables))
@@ -112,18 +128,25 @@ def _in_order_of_the_file(
 
 
 def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:
-    """The document of a TOML file; ``purpose`` says what it is read for.
+    """Return the document of a TOML file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    purpose
+        What it is read for, to be named if it cannot be read.
 
     Raises
     ------
     JobFileError
-        If there is no such file, or it is no TOML.
+        If there is no such file, or it is not TOML.
     """
     return parsed(content_of(path, purpose), path, purpose)
 
 
 def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
-    """The tables under a key, with those of files named by ``use`` put in their place."""
+    """Return the tables under a key; a table with ``use`` is replaced by those of the file it names."""
     given = document.get(key, [])
     tables_here = given if isinstance(given, list) else [given]
     placed: list[Placed] = []
@@ -143,11 +166,9 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
         checker.problem("use-no-file", given=short(named), key="use", about=f"[{key}]", file=str(path))
         return []
     other = path.parent / named
+    purpose = replace(JOB_FILE, what=fact("called/used", table=key, user=str(path)), hint=fact("try/use"))
     try:
-        there = read_toml(
-            other,
-            replace(JOB_FILE, what=fact("called/used", table=key, user=str(path)), hint=fact("try/use")),
-        ).get(key)
+        there = read_toml(other, purpose).get(key)
     except JobFileError as error:
         checker.problems += error.problems
         return []
@@ -160,7 +181,7 @@ def _used(table: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
 
 
 def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms | None:
-    table, source = one_of(given, "working", path, checker) or ({}, path)
+    table, source = only_table(given, "working", path, checker) or ({}, path)
     before = len(checker.problems)
     v = checker.values("working", table, source, "working")
     if len(checker.problems) > before:
@@ -199,7 +220,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
 
 
 def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms | None:
-    table, source = one_of(given, "booking", path, checker) or ({}, path)
+    table, source = only_table(given, "booking", path, checker) or ({}, path)
     before = len(checker.problems)
     v = checker.values("booking", table, source, "booking")
     if len(checker.problems) > before:
@@ -228,8 +249,8 @@ def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms 
 
 
 def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None:
-    """Prices as far as they are given; all must be in the currency of the first."""
-    table, source = one_of(given, "cost", path, checker) or ({}, path)
+    """Return the prices that are given; all must be in one currency."""
+    table, source = only_table(given, "cost", path, checker) or ({}, path)
     v = checker.values("cost", table, source, "cost")
     card = None
     if "rate_card" in v:
@@ -242,8 +263,8 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
     spot = Spot(table="cost", label="cost", path=source, meant=v[MEANT])
     for key, unit_si in (("fuel_price", GALLON_M3), ("wage", HOUR_S)):
         if key in v and v[key][1] == "$":
-            checker.weigh(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
-    currencies = {one for one in (fuel_currency, wage_currency, card.currency if card else "") if one}
+            checker.judge(spot, key, f"cost.{key}", v[key][0] * unit_si, None, given=table[key])
+    currencies = {fuel_currency, wage_currency, card.currency if card else ""} - {""}
     if len(currencies) > 1:
         checker.problem("currencies", currencies=tuple(sorted(currencies)), **spot.where)
     return made(
@@ -262,7 +283,7 @@ def _cost(given: list[Placed], path: Path, checker: Checker) -> CostTerms | None
 
 def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, FieldTerms]:
     fields = {}
-    for field_id, table in (item for one, _ in given for item in one.items()):
+    for field_id, table in (item for tables, _ in given for item in tables.items()):
         label = f"field.{field_id}"
         if not isinstance(table, dict):
             checker.problem(

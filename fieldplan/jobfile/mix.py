@@ -1,6 +1,4 @@
-"""Mixes and their seed lots from a job file; what a tag does not say comes from the species table, with a
-note.
-"""
+"""Mixes and seed lots of a job file; what a tag lacks comes from the species table, with a note."""
 
 from __future__ import annotations
 
@@ -13,7 +11,7 @@ from fieldplan.facts import Measure, TableSentence, Value, fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rates import WRITTEN
-from fieldplan.jobfile.seed_bands import known_species, weigh_lot
+from fieldplan.jobfile.seed_bands import judge_lot, known_species
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
@@ -23,7 +21,19 @@ from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 
 def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Checker) -> tuple[Mix, ...]:
-    """The mixes that could be made; problems of the others are recorded."""
+    """Return the mixes of a job file that are without problems; those of the others are recorded.
+
+    Parameters
+    ----------
+    given
+        The tables under ``[[mix]]``.
+    path
+        The job file.
+    drill
+        The drill whose boxes take the seed, if it could be read.
+    checker
+        Takes problems and notes.
+    """
     if not given:
         checker.problem("table-missing/mix", file=str(path))
     mixes = []
@@ -38,17 +48,10 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
                 "not-a-table/list", key="component", head="[[mix.component]]", each="component", **where
             )
             continue
-        components = [
-            _component(
-                row,
-                source,
-                f"{label}, component {row.get('species', i)}",
-                drill,
-                checker,
-                alone=len(rows) == 1,
-            )
-            for i, row in enumerate(rows, start=1)
-        ]
+        components = []
+        for place, row in enumerate(rows, start=1):
+            row_label = f"{label}, component {row.get('species', place)}"
+            components.append(_component(row, source, row_label, drill, checker, alone=len(rows) == 1))
         if len(checker.problems) > before:
             continue
         mix = made(
@@ -80,15 +83,14 @@ def _component(
     if len(checker.problems) > before:
         return None
     seeds_per_lb = v.get("seeds_per_pound")
-    needed = WRITTEN[v["rate"].basis].figure
-    full_rate_lb_per_ac = (
-        _from_species(v["species"], needed, spot, checker) if needed == "full seeding rate" else None
-    )
+    needed, full_rate = WRITTEN[v["rate"].basis].figure, None
+    if needed == "full seeding rate":
+        full_rate = _from_species(v["species"], needed, spot, checker)
     if needed == "seeds per pound" and seeds_per_lb is None:
         seeds_per_lb = _from_species(v["species"], needed, spot, checker)
     carrier = _carrier(v["carrier"], box, spot, table["carrier"], checker) if "carrier" in v else None
     if len(checker.problems) == before:
-        weigh_lot(checker, spot, v, table, alone=alone)
+        judge_lot(checker, spot, v, table, alone=alone)
     if len(checker.problems) > before:
         return None
     return made(
@@ -106,9 +108,7 @@ def _component(
             bag_kg=v["bag"],
             lot=v.get("lot", ""),
             seeds_per_kg=None if seeds_per_lb is None else seeds_per_lb / POUND_KG,
-            full_rate_kg_per_m2=None
-            if full_rate_lb_per_ac is None
-            else full_rate_lb_per_ac * POUND_KG / ACRE_M2,
+            full_rate_kg_per_m2=None if full_rate is None else full_rate * POUND_KG / ACRE_M2,
             coating_frac=v["coating"],
             inert_frac=v.get("inert"),
             other_crop_frac=v.get("other_crop"),
@@ -124,9 +124,7 @@ def _component(
 
 
 def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedBox | None:
-    """The box that was named, or the drill's box of the kind that the species usually goes in, with a
-    note.
-    """
+    """Return the box that was named, or with a note the drill's box of the kind that suits the species."""
     names = tuple(box.name for box in drill.boxes)
     usual = tables.usual_box(v["species"])
     if "box" in v:
@@ -172,16 +170,9 @@ def _carrier(
         )
     elif (published := tables.carrier_lb_per_bu(name)) is not None:
         times = weight * BUSHEL_M3 / POUND_KG / published[0]
-        heavy = fact("makes/carrier-weight", times_plain=times)
-        checker.weigh(
-            spot,
-            "carrier",
-            "mix.component.bulk_weight over published",
-            times,
-            None,
-            given=text,
-            makes=heavy,
-        )
+        makes = fact("makes/carrier-weight", times_plain=times)
+        band = "mix.component.bulk_weight over published"
+        checker.judge(spot, "carrier", band, times, None, given=text, makes=makes)
     if volume is None and (box is None or box.metering_m3_per_m2 is None):
         checker.problem("carrier-to-what", key="carrier", carrier=name, **spot.where)
         return None
@@ -201,14 +192,12 @@ _FIGURES = {
     "seeds per pound": ("seed-size", "_seeds_per_kg", 1 / POUND_KG),
     "full seeding rate": ("full-stand", "_kg_per_m2", POUND_KG / ACRE_M2),
 }
-"""Figures of the species table: the case of what is said of each, the ending of its name in SI, and what one of the table's units is."""
+"""Figures of the species table: the case of its note, the ending of its name, and the factor to SI."""
 
 
 def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
-    """A species figure, with a note that names its source and the range where sources differ; a problem if
-    none is fit.
-    """
-    case, ending, one = _FIGURES[quantity]
+    """Return a figure of the species table and note its source; record a problem if none can be used."""
+    case, ending, factor = _FIGURES[quantity]
     figure = tables.species_figure(species, quantity)
     if figure is None or figure.unfit:
         values: dict[str, Value] = {
@@ -217,8 +206,8 @@ def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> 
         }
         checker.problems.append(Problem(code="species-unknown", case=case, values=values, **spot.where))
         return None
-    low, high = (Measure(value * one, ending) for value in (figure.low, figure.high))
+    low, high = (Measure(value * factor, ending) for value in (figure.low, figure.high))
     range_ = {} if figure.low == figure.high else {"low": low, "high": high}
-    values = {"species": species, "figure": Measure(figure.value * one, ending), **range_}
+    values = {"species": species, "figure": Measure(figure.value * factor, ending), **range_}
     checker.notes.append(Note(code="table-value", case=case, values=values, sources=figure.sources))
     return figure.value

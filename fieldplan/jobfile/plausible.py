@@ -1,6 +1,4 @@
-"""Values that cannot be true, or hardly: what is unlikely makes a warning, what is next to impossible a
-refusal, unless it is said to be meant.
-"""
+"""Unlikely values make a warning, hardly possible ones a refusal, unless the file confirms them."""
 
 from __future__ import annotations
 
@@ -21,7 +19,7 @@ from fieldplan.tables import read as tables
 from fieldplan.units import CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG, Kind
 
 MEANT = "meant"
-"""The key of a table that lists those of its keys that are meant as they stand, however unlikely."""
+"""The key that lists the keys of a table that are meant as written, however unlikely."""
 _ENDINGS: dict[Kind, str] = {
     "length": "_m",
     "area": "_small_m2",
@@ -38,7 +36,7 @@ _ENDINGS: dict[Kind, str] = {
     "count rate": "_typed_seeds_per_m2",
 }
 _OF_NO_KIND = {"ft3 a foot": (CUBIC_FOOT_M3 / FOOT_M, "_box_m3_per_m")}
-"""Units of bands that measure nothing of a kind that people write: what one is in SI, and the ending of its name."""
+"""Units of bands for ratios that nobody writes: what one is in SI, and the ending of the value's name."""
 _HEADERS = {
     "drill.box": "[[drill.box]]",
     "drill.chart": "[[drill.chart]]",
@@ -51,8 +49,18 @@ _NO_KIND = (whole, number)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """A table of a job file: its name in the schema, what people know it by, the file, and the keys said to
-    be meant in it.
+    """A table of a job file.
+
+    Parameters
+    ----------
+    table
+        Its name in the schema, such as ``"drill.box"``.
+    label
+        What messages call it, such as ``"drill.box grain"``.
+    path
+        The file.
+    meant
+        Keys that the file confirms as meant.
     """
 
     table: str
@@ -62,11 +70,11 @@ class Spot:
 
     @property
     def where(self) -> Where:
-        """The file and the table, as problems name them."""
+        """File and table, as problems name them."""
         return {"file": str(self.path), "about": f"[{self.label}]"}
 
     def line(self, key: str) -> Fact:
-        """The line that says that a key is meant, and where it goes."""
+        """Return the line that confirms a key as meant, and where to write it."""
         below = f"{_HEADERS[self.table]} ({self.label})" if self.table in _HEADERS else f"[{self.label}]"
         return fact("meant-line", keys=tuple(sorted({*self.meant, key})), below=below)
 
@@ -74,18 +82,35 @@ class Spot:
 def warnings(
     spot: Spot, schema: Mapping[str, Parser], given: Mapping[str, object], values: Mapping[str, object]
 ) -> list[tuple[str, Problem | Note]]:
-    """What is to be said of the values of one table, with the key of each."""
+    """Return the warnings and refusals of the values of a table, at most one per key.
+
+    Parameters
+    ----------
+    spot
+        The table.
+    schema
+        What reads each key.
+    given
+        The values as the file has them.
+    values
+        The values that could be read, in SI.
+
+    Returns
+    -------
+    list of (str, Problem or Note)
+        Each with its key: a problem for a refusal, a note for a warning.
+    """
     known = _known(values)
-    found = []
+    findings: list[tuple[str, Problem | Note]] = []
     for key, raw in given.items():
         if key not in values or key not in schema:
             continue
         for name, amount, kind in _amounts(f"{spot.table}.{key}", schema[key], values[key]):
             finding = warning(spot, key, name, amount, kind, given=raw, known=known)
             if finding is not None:
-                found.append((key, finding))
+                findings.append((key, finding))
                 break
-    return found
+    return findings
 
 
 def warning(
@@ -99,30 +124,35 @@ def warning(
     known: Mapping[str, float] | None = None,
     makes: Fact | None = None,
 ) -> Problem | Note | None:
-    """A refusal if the amount is outside what is possible, a warning outside what is likely, nothing if it
-    is inside or meant.
+    """Return a refusal if an amount is hardly possible, a warning if it is unlikely; ``None`` otherwise.
 
     Parameters
     ----------
+    spot
+        The table of the key.
+    key
+        The key to name; if the file confirms it, nothing is returned.
+    band_key
+        Key of the band in ``plausible.csv``.
     amount
-        In SI; for bands of no quantity in the unit of the band.
-    makes
-        What the key makes with others, if the amount is not its own value.
+        In SI; in the unit of the band if ``kind`` is ``None``.
+    kind
+        What the amount measures.
+    given
+        The key's value as the file has it.
     known
-        What stands in the places of the band's meaning.
+        Values for the ``{names}`` in the band's meaning.
+    makes
+        What the value comes to, if the amount is not the value itself.
     """
     band = tables.band(band_key, kind)
     if band is None or key in spot.meant:
         return None
     value = amount / _scale(band, kind)[0]
-    beyond = (
-        (value <= 0 and band.possible[0] > 0)
-        or value < 0
-        or (kind == "share" and value > 100 >= band.possible[1])
-    )
-    if (
-        beyond or (band.nothing and value == 0) or _inside(value, band.likely)
-    ):  # what can be no such quantity at all is refused as out of range
+    # what can be no such quantity at all, such as a negative length, is refused elsewhere as out of range
+    below = value < 0 or (value <= 0 and band.possible[0] > 0)
+    above = kind == "share" and value > 100 >= band.possible[1]
+    if below or above or (band.nothing and value == 0) or _inside(value, band.likely):
         return None
     means = _meaning(band, known or {})
     values: dict[str, Value] = {
@@ -143,7 +173,7 @@ def warning(
 def _slips(
     band: tables.Band, kind: Kind | None, given: object, value: float, *, in_all: bool
 ) -> tuple[str, ...]:
-    """What was most likely meant, as one would write it."""
+    """Return what was probably meant, as one would write it."""
     if in_all or band.unit.startswith("$"):
         return tuple(slips_in_all(given, value, band.likely))
     slips, basis = slips_meant(band, kind, given), basis_behind(given)
@@ -151,36 +181,34 @@ def _slips(
 
 
 def _amounts(name: str, parser: Parser, value: object) -> list[tuple[str, float, Kind | None]]:
-    """The amounts in a value, each with the key of its band and its kind."""
+    """Return the amounts in a value, each with the key of its band and its kind."""
     kind = parser.kind if isinstance(parser, Quantity | Pair) else None
     if isinstance(parser, WordOr):
         return [] if value is None else _amounts(name, parser.parser, value)
     if isinstance(value, int | float) and (kind or parser in _NO_KIND):
         return [(name, float(value), kind)]
     if isinstance(parser, Pair) and isinstance(value, tuple):
-        return [(name, one, kind) for one in value]
+        return [(name, bound, kind) for bound in value]
     if parser is fieldwork_day_chance and isinstance(value, tuple) and not value[1]:
         return [(name, value[0], "share")]
     return []
 
 
 def _known(values: Mapping[str, object]) -> dict[str, float]:
-    """What follows from several values of a table."""
+    """Return what follows from several values of a table, for the meaning of a band."""
     known = {}
     rows, spacing = values.get("rows"), values.get("row_spacing")
     if isinstance(rows, int) and isinstance(spacing, float):
         known["width_m"] = rows * spacing
     purity, *live = (values.get(name) for name in ("purity", "germination", "hard", "dormant"))
-    shares = [one for one in live if isinstance(one, float)]
+    shares = [share for share in live if isinstance(share, float)]
     if isinstance(purity, float) and shares and purity * sum(shares) > 0:
         known["times_plain"] = 1 / (purity * sum(shares))
     return known
 
 
 def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | None:
-    """What a value outside the band means; ``None`` if nothing is said of that, or a quantity in it is not
-    known.
-    """
+    """Return what a value outside the band would mean; ``None`` if that is not known."""
     places = re.findall(r"\{(\w+)\}", band.means)
     if not band.means or not known.keys() >= set(places):
         return None
@@ -188,40 +216,36 @@ def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | N
 
 
 def _likely(band: tables.Band, kind: Kind | None) -> Fact:
-    """The likely range."""
+    """Return the likely range, to be named in a sentence."""
     scale, ending = _scale(band, kind)
-    low, high = (Measure(one * scale, ending) for one in band.likely)
+    low, high = (Measure(bound * scale, ending) for bound in band.likely)
     if band.unit == "$/lb":
-        per_lb, per_kg = (
-            [Money(float(one) / size, "$") for one in band.likely_typed] for size in (1.0, POUND_KG)
-        )
+        low_price, high_price = (float(typed) for typed in band.likely_typed)
         return fact(
             "likely/price",
-            low_per_lb=per_lb[0],
-            high_per_lb=per_lb[1],
-            low_per_kg=per_kg[0],
-            high_per_kg=per_kg[1],
+            low_per_lb=Money(low_price, "$"),
+            high_per_lb=Money(high_price, "$"),
+            low_per_kg=Money(low_price / POUND_KG, "$"),
+            high_per_kg=Money(high_price / POUND_KG, "$"),
         )
     if band.unit.startswith("$"):
-        minimum, maximum = (f"{band.unit[0]}{one}{band.unit[1:]}" for one in band.likely_typed)
+        minimum, maximum = (f"{band.unit[0]}{typed}{band.unit[1:]}" for typed in band.likely_typed)
         return fact("likely", low=minimum, high=maximum, unit="")
     if ending == "_box_m3_per_m":
         return fact("likely/by-width", low=low, high=high)
-    unit = "" if ending != "_plain" else band.unit
-    return (
-        fact("likely", low=low, high=high, unit=unit)
-        if band.likely[0] > 0
-        else fact("likely/up-to", high=high, unit=unit)
-    )
+    unit = band.unit if ending == "_plain" else ""
+    if band.likely[0] > 0:
+        return fact("likely", low=low, high=high, unit=unit)
+    return fact("likely/up-to", high=high, unit=unit)
 
 
 def _scale(band: tables.Band, kind: Kind | None) -> tuple[float, str]:
-    """What one of the band's unit is in SI, and the ending by which its quantities are shown."""
+    """Return what one of the band's unit is in SI, and the ending that its values are shown by."""
     if kind is None:
         return _OF_NO_KIND.get(band.unit, (1.0, "_plain"))
     return FACTORS[kind][band.unit], "_small_m" if band.unit == "in" else _ENDINGS[kind]
 
 
-def _inside(value: float, band: tuple[float, float]) -> bool:
-    slack = 1e-9 * max(1.0, abs(value))  # so that 15 mph is not over 15 mph by a rounding
-    return band[0] - slack <= value <= band[1] + slack
+def _inside(value: float, limits: tuple[float, float]) -> bool:
+    slack = 1e-9 * max(1.0, abs(value))  # conversion to SI and back may put 15 mph just over 15 mph
+    return limits[0] - slack <= value <= limits[1] + slack

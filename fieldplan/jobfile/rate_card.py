@@ -1,4 +1,4 @@
-"""A rate card file → a checked `RateCard`."""
+"""Read a rate card file into a checked `RateCard`."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, TypeGuard, cast
 
 from fieldplan.errors import InputError, JobFileError, Problem, problem
 from fieldplan.facts import Value, fact
@@ -49,11 +49,12 @@ CHARGE_KEYS = (
     "kind",
 )
 _ALIKE = 0.85
-"""How like each other two words for one fact must be to be taken for one."""
+"""How similar, 0 to 1, two words for one condition must be to be taken for the same."""
 _AMOUNT = r"\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?"
 _SIGN = r"[^\d\s.,/+\-−()%]{1,3}"
 _MONEY = re.compile(
-    rf"(?P<sign>[+\-−]?)\s*(?P<before>{_SIGN})?\s*(?P<amount>{_AMOUNT})\s*(?P<after>{_SIGN})?\s*(?:(?:/|\bper\s)\s*(?P<unit>[a-z]+))?",
+    rf"(?P<sign>[+\-−]?)\s*(?P<before>{_SIGN})?\s*(?P<amount>{_AMOUNT})\s*(?P<after>{_SIGN})?\s*"
+    r"(?:(?:/|\bper\s)\s*(?P<unit>[a-z]+))?",
     re.IGNORECASE,
 )
 _QUANTITY = re.compile(r"\s*(?P<amount>\d{1,7}(?:\.\d{1,4})?)\s*(?P<unit>[a-z]+)\s*", re.IGNORECASE)
@@ -66,13 +67,17 @@ _UNITS: dict[str, Unit] = {word: unit for unit, words in UNIT_WORDS.items() for 
 
 
 def load_rate_card(path: Path) -> RateCard:
-    """The rate card that a TOML file describes.
+    """Return the rate card that a TOML file describes.
+
+    Parameters
+    ----------
+    path
+        The rate card file.
 
     Raises
     ------
     JobFileError
-        With every problem found: an unknown key, money that cannot be read, a tier whose meaning is not
-        declared.
+        With every problem found: an unknown key, money that cannot be read, tiers without a declared meaning.
     """
     document = parsed(content_of(path, CARD_FILE), path, CARD_FILE)
     reader = _Reader(path)
@@ -83,7 +88,7 @@ def load_rate_card(path: Path) -> RateCard:
 
 
 class _Reader:
-    """Collects the problems of one card."""
+    """Reads the tables of one rate card and collects their problems."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
@@ -101,12 +106,7 @@ class _Reader:
                 )
         head = document.get("rate_card")
         rows = document.get("charge")
-        if (
-            not isinstance(head, dict)
-            or not isinstance(rows, list)
-            or not rows
-            or not all(isinstance(row, dict) for row in rows)
-        ):
+        if not isinstance(head, dict) or not _is_list_of_tables(rows):
             self.bad("card-value/tables")
             return None
         self.unknown(head, CARD_KEYS, "[rate_card]")
@@ -125,10 +125,9 @@ class _Reader:
         self.words_alike([usual, *(charge.when for charge in charges if charge is not None)])
         self.shares(charges)
         self.alternatives(charges)
-        for twice in sorted(
-            {name for name in names if names.count(name) > 1 and not self.apart(name, charges)}
-        ):
-            self.bad("card-value/charge-twice", f'charge "{twice}"')
+        for name_twice in sorted({name for name in names if names.count(name) > 1}):
+            if not self.apart(name_twice, charges):
+                self.bad("card-value/charge-twice", f'charge "{name_twice}"')
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
         if greater is None and any(charge is not None and charge.one_of for charge in charges):
             self.bad("key-missing/card-one-of", "[rate_card]", key="one_of")
@@ -144,7 +143,7 @@ class _Reader:
         )
 
     def shares(self, charges: list[Charge | None]) -> None:
-        """A share is of lines above it: "all" of them, or one by name that is no deposit."""
+        """Check that each share is of charges above it: of all, or of one by name that is no deposit."""
         above: list[str] = []
         for charge in charges:
             if charge is not None and charge.share is not None and charge.share.of not in (*above, "all"):
@@ -158,28 +157,32 @@ class _Reader:
             if charge is not None and charge.kind == "charge":
                 above.append(charge.name)
 
-    def words_alike(self, facts: list[Mapping[str, str]]) -> None:
-        """Two words for one fact that are all but spelled alike: one of them is a slip, and what it stands
-        for would never be charged.
+    def words_alike(self, conditions: list[Mapping[str, str]]) -> None:
+        """Refuse two words for one condition that are spelled almost alike.
+
+        One of them is a slip, and its charge would never be made.
         """
-        for name in dict.fromkeys(asked for one in facts for asked in one):
-            words = list(dict.fromkeys(one[name] for one in facts if name in one))
+        for name in dict.fromkeys(name for words_by_name in conditions for name in words_by_name):
+            given = (words_by_name[name] for words_by_name in conditions if name in words_by_name)
+            words = list(dict.fromkeys(given))
             for k, word in enumerate(words):
                 near = nearest(word, words[:k], _ALIKE)
                 if near is not None and near != word and not re.search(r"\d", word):
                     self.bad("card-value/words-alike", f'when {name} = "{word}"', near=near)
 
     def alternatives(self, charges: list[Charge | None]) -> None:
+        """Check that each group of alternatives has two charges or more, and no deposit."""
         groups: dict[str, list[Charge]] = {}
         for charge in charges:
             if charge is not None and charge.one_of:
                 groups.setdefault(charge.one_of, []).append(charge)
-        for group, own in groups.items():
-            if len(own) < 2 or any(one.kind == "deposit" for one in own):
+        for group, members in groups.items():
+            if len(members) < 2 or any(charge.kind == "deposit" for charge in members):
                 self.bad("card-value/alternatives", f'one_of "{group}"')
 
     @staticmethod
     def apart(name: str, charges: list[Charge | None]) -> bool:
+        """Whether all charges of one name have different conditions."""
         conditions = [
             tuple(sorted(charge.when.items()))
             for charge in charges
@@ -218,15 +221,14 @@ class _Reader:
             up_to = self.amount(row["up_to"], "ac", f"{label} up_to") if "up_to" in row else None
             price = Share(share_frac=share, of=str(row.get("of", "")), up_to=up_to, each_days=each)
         elif rate is not None:
-            price = Rate(
-                rate=rate, free=self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0
-            )
+            free = self.amount(row["free"], unit, f"{label} free") if "free" in row else 0.0
+            price = Rate(rate=rate, free=free)
         else:
-            whole_job, fraction_next = (
-                row.get("tiers_apply") != "extra acres",
-                row.get("fraction") != "lower tier",
+            price = Tiers(
+                tiers=tiers,
+                whole_job=row.get("tiers_apply") != "extra acres",
+                fraction_next=row.get("fraction") != "lower tier",
             )
-            price = Tiers(tiers=tiers, whole_job=whole_job, fraction_next=fraction_next)
         return Charge(
             name=name,
             unit=unit,
@@ -242,50 +244,51 @@ class _Reader:
         )
 
     def tiers(self, row: Mapping[str, Any], label: str) -> tuple[tuple[Tier, ...], Unit]:
-        """The tiers in order; what they apply to and where a fraction falls must be said, since cards are
-        read both ways.
+        """Return the tiers in order, and their unit.
+
+        What a tier's rate applies to, and which tier a fraction falls in, must be declared: cards are read
+        both ways.
         """
         given = row["tiers"]
-        if not isinstance(given, list) or not given or not all(isinstance(one, dict) for one in given):
+        if not _is_list_of_tables(given):
             self.bad("card-value/tiers", label, key="tiers")
             return (), "ac"
         if row.get("tiers_apply") not in ("whole job", "extra acres"):
             self.bad("tier-ambiguous", label, key="tiers_apply")
         if row.get("tiers_apply") == "whole job" and row.get("fraction") not in ("next tier", "lower tier"):
             self.bad("tier-ambiguous/fraction", label, key="fraction")
-        for k, one in enumerate(given):
-            self.unknown(one, ("to", "rate", "flat"), f"{label} tier {k + 1}")
-            if ("rate" in one) == ("flat" in one):
-                self.bad("card-value/tier-rate", f"{label} tier {k + 1}")
+        labels = [f"{label} tier {number}" for number in range(1, len(given) + 1)]
+        for table, tier_label in zip(given, labels, strict=True):
+            self.unknown(table, ("to", "rate", "flat"), tier_label)
+            if ("rate" in table) == ("flat" in table):
+                self.bad("card-value/tier-rate", tier_label)
         rates = [
-            self.money(one["rate"], f"{label} tier {k + 1}") if "rate" in one else None
-            for k, one in enumerate(given)
+            self.money(table["rate"], tier_label) if "rate" in table else None
+            for table, tier_label in zip(given, labels, strict=True)
         ]
-        units = {found[1] for found in rates if found is not None}
+        units = {rate[1] for rate in rates if rate is not None}
         unit: Unit = next(iter(units), "ac")
         if len(units) > 1 or unit == "use":
             self.bad("card-value/tier-units", label, key="tiers")
             return (), "ac"
-        made = [
+        tiers = tuple(
             Tier(
-                to=self.amount(one["to"], unit, f"{label} tier {k + 1} to") if "to" in one else None,
-                rate=None if found is None else found[0],
-                flat=self.sum_of(one["flat"], f"{label} tier {k + 1} flat") if "flat" in one else None,
+                to=self.amount(table["to"], unit, f"{tier_label} to") if "to" in table else None,
+                rate=None if rate is None else rate[0],
+                flat=self.sum_of(table["flat"], f"{tier_label} flat") if "flat" in table else None,
             )
-            for k, (one, found) in enumerate(zip(given, rates, strict=True))
-        ]
-        bounds = [tier.to for tier in made]
-        below = [to for to in bounds[:-1] if to is not None]
-        if made and (bounds[-1] is not None or len(below) < len(bounds) - 1 or below != sorted(set(below))):
+            for table, rate, tier_label in zip(given, rates, labels, strict=True)
+        )
+        *bounds, last = (tier.to for tier in tiers)
+        known = [bound for bound in bounds if bound is not None]
+        if last is not None or len(known) < len(bounds) or known != sorted(set(known)):
             self.bad("card-value/tier-bounds", label, key="tiers")
-        return tuple(made), unit
+        return tiers, unit
 
     def money(self, value: object, where: str) -> tuple[Decimal | None, Unit]:
-        match = (
-            _MONEY.fullmatch(value.strip())
-            if isinstance(value, str) and len(value) <= LONGEST_TEXT
-            else None
-        )
+        """Return an amount of money and what it is charged by; "use" if no unit follows it."""
+        readable = isinstance(value, str) and len(value) <= LONGEST_TEXT
+        match = _MONEY.fullmatch(str(value).strip()) if readable else None
         unit = _UNITS.get((match["unit"] or "use").lower()) if match else None
         if match is None or unit is None or {match["before"], match["after"]} - {None, self.currency}:
             self.bad("card-value/money", where, given=short(value), currency=self.currency)
@@ -294,13 +297,14 @@ class _Reader:
         return (-amount if match["sign"] in ("-", "−") else amount), unit
 
     def sum_of(self, value: object, where: str) -> Decimal | None:
-        """Money that is not by a unit, and not below nothing."""
+        """Return an amount of money without a unit, not below zero."""
         amount, unit = self.money(value, where)
         if amount is not None and (unit != "use" or amount < 0):
             self.bad("card-value/sum", where, given=short(value), currency=self.currency)
         return amount
 
     def share(self, row: Mapping[str, Any], label: str) -> Decimal | None:
+        """Return a share as a fraction; negative for a discount."""
         match = re.fullmatch(r"\s*([+-]?\d{1,3}(?:\.\d{1,4})?)\s*%\s*", str(row["share"]))
         if match is None or "of" not in row:
             self.bad("card-value/share", label)
@@ -311,7 +315,7 @@ class _Reader:
         return share
 
     def amount(self, value: object, unit: Unit, where: str) -> float:
-        """A number of the unit, in that unit: bounds must be met to the digit."""
+        """Return a quantity in the unit it is written in, unconverted: bounds must be exact to the digit."""
         match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
         if match is None or _UNITS.get(match["unit"].lower()) != unit:
             example = {"ac": "20 ac", "day": "3 days", "hour": "8 h", "mile": "70 mi", "use": "1 use"}[unit]
@@ -320,17 +324,17 @@ class _Reader:
         return float(match["amount"])
 
     def days(self, row: Mapping[str, Any], key: str, label: str) -> int | None:
-        """Whole days, one or more."""
+        """Return a number of whole days, one or more; ``None`` if it is not given."""
         if key not in row:
             return None
-        found = self.amount(row[key], "day", f"{label} {key}")
-        if found < 1 or found != int(found):
+        days = self.amount(row[key], "day", f"{label} {key}")
+        if days < 1 or days != int(days):
             self.bad("card-value/days", label, key=key, given=short(row[key]))
             return None
-        return int(found)
+        return int(days)
 
     def words(self, value: object, where: str) -> dict[str, str]:
-        if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
+        if not isinstance(value, dict) or not all(isinstance(word, str) for word in value.values()):
             self.bad("card-value/words", where)
             return {}
         return dict(value)
@@ -341,12 +345,16 @@ class _Reader:
         try:
             return parse(row[key])
         except InputError as error:
-            (one,) = error.problems
-            right = {name: one.values.get(name, "") for name in ("right", "near", "choices")}
-            self.bad("card-value/unreadable", where, key=key, why=one.as_fact(), **right)
+            (fault,) = error.problems
+            right = {name: fault.values.get(name, "") for name in ("right", "near", "choices")}
+            self.bad("card-value/unreadable", where, key=key, why=fault.as_fact(), **right)
             return default
 
     def unknown(self, row: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
         for key in row:
             if key not in known:
                 self.bad("key-unknown/card", where, name=key, near=nearest(key, known) or "", known=known)
+
+
+def _is_list_of_tables(value: object) -> TypeGuard[list[dict[str, Any]]]:
+    return isinstance(value, list) and bool(value) and all(isinstance(row, dict) for row in value)

@@ -15,14 +15,16 @@ from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """How a job file has a rate of one basis: its ``amount`` and what says the basis.
+    """How a job file writes a rate of one basis.
 
     Parameters
     ----------
+    pattern
+        Matches such a rate; its groups are ``amount`` and ``basis``, the words that say the basis.
     behind
-        The word behind an amount that says the basis, as it is spelled here; empty if the unit says it.
+        The word after the amount that says the basis; empty if the unit says it.
     figure
-        The figure of the species table that it takes to know its weight, if any.
+        The figure of the species table that is needed to turn the rate into a weight; empty if none.
     """
 
     pattern: re.Pattern[str]
@@ -52,23 +54,47 @@ WRITTEN: dict[RateBasis, Written] = {
         figure="seeds per pound",
     ),
 }
-"""Every basis of a rate, in the order in which they are looked for."""
+"""Every basis of a rate, in the order in which they are tried."""
 _KINDS = {form.name: form.kind for form in RATE_FORMS}
 _EXAMPLES = tuple(form.example for form in RATE_FORMS)
-_NAMED = tuple(one.behind for one in WRITTEN.values() if one.behind)
+_NAMED = tuple(written.behind for written in WRITTEN.values() if written.behind)
 _ANY_NAMED = "|".join(_NAMED)
+_POUNDS = ("lb", "lbs", "pounds", "pound")
+"""Words that look like "PLS" and are not meant for it."""
 _BASIS_FIRST = re.compile(rf"({_ANY_NAMED})\s+(\d.*|[\d.,]+\s*\w+/\w+)", re.IGNORECASE)
 
 
 def rate(value: object) -> Rate:
-    """A seeding rate: pure live or bulk mass, live seeds, or a share of a full stand."""
+    """Return a seeding rate: PLS or bulk weight, live seeds, or a share of the full seeding rate.
+
+    Parameters
+    ----------
+    value
+        For example ``"3.4 lb/ac PLS"``, ``"90 lb/ac bulk"``, ``"12 seeds/ft2"`` or ``"25 % of stand"``.
+
+    Returns
+    -------
+    Rate
+        With its basis, and its value in kg/m², seeds/m² or as a fraction.
+
+    Raises
+    ------
+    InputError
+        If it is no rate, or does not say its basis.
+
+    Examples
+    --------
+    >>> rate("25 % of stand")
+    Rate(value=0.25, basis='stand')
+    """
     if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise _unreadable(value)
     if another := _another_measure(value):
         raise another
     try:
-        if found := _basis_in(value):
-            return Rate(value=parse_quantity(found[1], _KINDS[found[0]]), basis=found[0])
+        if parts := _basis_in(value):
+            basis, amount, _ = parts
+            return Rate(value=parse_quantity(amount, _KINDS[basis]), basis=basis)
         parse_quantity(value, "mass rate")
     except QuantityError as error:
         right = _rates_meant(value)
@@ -82,13 +108,19 @@ def rate(value: object) -> Rate:
 
 
 def basis_behind(value: object) -> str:
-    """What stands behind the amount of a rate to say its basis, as it was typed; empty if nothing does."""
-    found = _basis_in(value) if isinstance(value, str) else None
-    return found[2] if found else ""
+    """Return the words of a rate that say its basis, as typed; empty if there are none.
+
+    Examples
+    --------
+    >>> basis_behind("3.4 lb/ac PLS"), basis_behind("12 seeds/ft2")
+    ('PLS', '')
+    """
+    parts = _basis_in(value) if isinstance(value, str) else None
+    return parts[2] if parts else ""
 
 
 def _basis_in(value: str) -> tuple[RateBasis, str, str] | None:
-    """The basis of a rate, its amount and the words that say the basis."""
+    """Return the basis of a rate, its amount and the words that say the basis."""
     text = _BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip("."))
     for basis, written in WRITTEN.items():
         if match := written.pattern.fullmatch(text):
@@ -104,9 +136,7 @@ def _unreadable(value: object) -> QuantityError:
 
 
 def _another_measure(value: str) -> InputError | None:
-    """The error for a rate by a measure that is none of a rate's: bushels, bags, plants, a bare percentage,
-    a range.
-    """
+    """Return the error for a rate in bushels, bags or plants, a percentage of nothing, or a range."""
     number = number_in(value)
     typed = "" if number is None else f"{number:.10g}"
     if typed and re.fullmatch(
@@ -125,45 +155,64 @@ def _another_measure(value: str) -> InputError | None:
         return InputError.of(
             "rate-unreadable/range",
             given=value,
-            right=tuple(f'"{one} {span[3]}"' for one in (span[1], span[2])),
+            right=tuple(f'"{bound} {span[3]}"' for bound in (span[1], span[2])),
         )
     return None
 
 
 def _rates_meant(value: object) -> tuple[str, ...]:
-    """The same number as a rate of the bases that could be meant; none if there is no one number."""
+    """Return the rates that may have been meant by the number given; empty if it is not one number."""
     number = number_in(value)
     if number is None:
         return ()
     text_given = value if isinstance(value, str) else ""
     if WRITTEN["live seeds"].pattern.fullmatch(text_given):
         return (f'"{number:.10g} seeds/ft2"',)
-    words = [
-        one
-        for one in re.findall(r"[A-Za-z]+", text_given)
-        if one.casefold() not in ("lb", "lbs", "pounds", "pound")
-    ]
+    words = [word for word in re.findall(r"[A-Za-z]+", text_given) if word.casefold() not in _POUNDS]
     basis = next(
         (near for cutoff in (1.0, 0.65) for word in words if (near := nearest(word, _NAMED, cutoff))), None
     )
     per_area = re.sub(rf"\b(?:{_ANY_NAMED})\b|[(),]", " ", text_given, flags=re.IGNORECASE)
     amount = f"{number:.10g} {unit_meant(per_area, 'mass rate') or 'lb/ac'}"
-    return tuple(f'"{amount} {basi}"' for basi in ((basis,) if basis else _NAMED))
+    return tuple(f'"{amount} {named}"' for named in ((basis,) if basis else _NAMED))
 
 
 _AMOUNT = r"(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)"
-_PRICE = re.compile(
-    rf"(?:(?P<before>[^\d\s.,/+-]{{1,3}})\s*{_AMOUNT}|{_AMOUNT.replace('amount', 'amount2')}\s*(?P<after>[^\d\s/+-]{{1,3}}))\s*(?:/|per)\s*(?P<unit>\w+)"
-)
+_SIGN_FIRST = rf"(?P<before>[^\d\s.,/+-]{{1,3}})\s*{_AMOUNT}"
+_SIGN_LAST = rf"{_AMOUNT.replace('amount', 'amount2')}\s*(?P<after>[^\d\s/+-]{{1,3}})"
+_PRICE = re.compile(rf"(?:{_SIGN_FIRST}|{_SIGN_LAST})\s*(?:/|per)\s*(?P<unit>\w+)")
+
+
+def _match(pattern: re.Pattern[str], value: object) -> re.Match[str] | None:
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        return None
+    return pattern.fullmatch(value.strip())
 
 
 def price(value: object) -> tuple[float, str, float | None]:
-    """Money for seed: the amount, its currency as written, and the kilograms it buys (``None`` for a
-    bag).
+    """Return the price of seed.
+
+    Parameters
+    ----------
+    value
+        For example ``"$5.20/lb"``, ``"$180/bag"`` or ``"11 EUR/kg"``.
+
+    Returns
+    -------
+    tuple of (float, str, float or None)
+        The amount, its currency as written, and the kilograms it buys; ``None`` for a bag.
+
+    Raises
+    ------
+    InputError
+        If it is no such price.
+
+    Examples
+    --------
+    >>> price("11 EUR/kg"), price("$180/bag")
+    ((11.0, 'EUR', 1.0), (180.0, '$', None))
     """
-    match = (
-        _PRICE.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
-    )
+    match = _match(_PRICE, value)
     if match is None:
         raise _no_price(value)
     unit = match["unit"].lower()
@@ -187,35 +236,46 @@ def _no_price(value: object) -> InputError:
 
 
 _PRICED: dict[Kind, str] = {"volume": "cost.fuel_price", "time": "cost.wage"}
-"""Whose band says how much of that kind usually costs."""
+"""Keys of the bands with the usual price of a quantity of that kind."""
 
 
 def _in_the_usual_unit(key: str, number: float | None) -> str:
+    """Return a number, or a usual price if there is none, in the unit of a band."""
     band = tables.needed_band(key)
     sign, _, unit = band.unit.partition("/")
     return f"{sign}{_cents(float(band.example) if number is None else number)}/{unit}"
 
 
 def money(kind: Kind) -> Parser:
-    """Money for a quantity of some kind, such as a gallon or an hour: what one SI unit costs, and the
-    currency.
+    """Return what reads a price of fuel or work.
+
+    Parameters
+    ----------
+    kind
+        What is paid for: ``"volume"`` or ``"time"``.
+
+    Returns
+    -------
+    Parser
+        Returns the price of one SI unit, and its currency as written.
+
+    Examples
+    --------
+    >>> money("time")("$36/h")
+    (0.01, '$')
     """
 
     def parse(value: object) -> tuple[float, str]:
         example = f'"{_in_the_usual_unit(_PRICED[kind], number_in(value))}"'
-        match = (
-            _PRICE.fullmatch(value.strip())
-            if isinstance(value, str) and len(value) <= LONGEST_TEXT
-            else None
-        )
+        match = _match(_PRICE, value)
         if match is None:
             raise InputError.of("price-unreadable", given=short(value), example=example)
         try:
-            one = parse_quantity(f"1 {match['unit']}", kind)
+            unit_si = parse_quantity(f"1 {match['unit']}", kind)
         except QuantityError:
             raise InputError.of("price-unreadable", given=short(value), example=example) from None
         amount, currency = _amount_in(match)
-        return amount / one, currency
+        return amount / unit_si, currency
 
     return parse
 
@@ -230,12 +290,25 @@ _CARRIER = re.compile(
 
 
 def carrier(value: object) -> tuple[str, float | None, float | None]:
-    """A carrier: its name in small letters, its weight by volume and the volume rate to reach, as far as
-    they are said.
+    """Return a carrier that is mixed with the seed.
+
+    Parameters
+    ----------
+    value
+        For example ``"rice hulls"``, ``"rice hulls to 2 bu/ac"`` or ``"oat hulls at 12 lb/bu to 2 bu/ac"``.
+
+    Returns
+    -------
+    tuple of (str, float or None, float or None)
+        Its name in lower case, its bulk weight in kg/m³ and the volume rate to reach in m³/m²; ``None``
+        where the text does not say.
+
+    Raises
+    ------
+    InputError
+        If it is no carrier, or a quantity in it cannot be read.
     """
-    match = (
-        _CARRIER.fullmatch(value.strip()) if isinstance(value, str) and len(value) <= LONGEST_TEXT else None
-    )
+    match = _match(_CARRIER, value)
     if match is None or re.search(r"(^|\s)(at|to)(\s|$)", match["name"]):
         raise InputError.of("carrier-unreadable", given=short(value))
     try:

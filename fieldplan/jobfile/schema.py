@@ -28,10 +28,14 @@ from fieldplan.jobfile.values import (
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One key. Without a default in ``tables/defaults.csv`` it is asked for, unless it is optional.
+    """A key of a table.
 
     Parameters
     ----------
+    parse
+        Reads its value.
+    optional
+        Whether it may be left out without a default in ``tables/defaults.csv``.
     older
         The name that the key had before, which is still read.
     """

@@ -1,4 +1,4 @@
-"""One line of a TOML file that cannot be read: what is wrong with it, and how it should be."""
+"""Explain one line of a TOML file that cannot be read, and mend it."""
 
 from __future__ import annotations
 
@@ -16,58 +16,59 @@ from fieldplan.jobfile.values import whole
 from fieldplan.units import number_in
 
 KEY = r"[A-Za-z0-9_.-]+"
-CURLY = str.maketrans(
-    {
-        "“": '"',
-        "”": '"',
-        "„": '"',
-        "‟": '"',
-        "«": '"',
-        "»": '"',
-        "‘": "'",
-        "’": "'",
-        "‚": "'",
-        "`": "'",
-        "″": '"',
-        "′": "'",
-    }
-)
+CURLY = str.maketrans("“”„‟«»″‘’‚`′", '"""""""\'\'\'\'\'')
+"""Quotes and prime marks that editors put in, as straight quotes."""
 _BLANKS = str.maketrans(
     dict.fromkeys("\xa0\u2007\u202f\u2009\u200a\u2002\u2003\u3000", " ")
     | dict.fromkeys("\u200b\u200c\u200d\u2060\ufeff", "")
 )
 Fault = tuple[Fact, str]
 """What is wrong with a line, and the line as it should be (empty if that is not known)."""
-MANY = ("mix", "mix.component", "drill.box", "drill.chart", "charge")
-"""Tables of which there are several, in double brackets."""
+REPEATED = ("mix", "mix.component", "drill.box", "drill.chart", "charge")
+"""Tables that a file may have several of, in double brackets."""
 _NUMBERS = frozenset(
-    key for keys in SCHEMA.values() for key, one in keys.items() if one.parse in (whole, values.number)
+    key for keys in SCHEMA.values() for key, spec in keys.items() if spec.parse in (whole, values.number)
 )
 
 
 def fault(line: str) -> Fault | None:
-    """What is wrong with a line that cannot be read by itself, from the surest sign to the least."""
-    for sign in _SIGNS:
-        found = sign(line)
-        if found is not None:
-            why, right = found
+    """Return what is wrong with a line that cannot be read by itself, and the line as it should be.
+
+    Parameters
+    ----------
+    line
+        The line, without its line break.
+
+    Returns
+    -------
+    tuple of (Fact, str), or None
+        ``None`` if nothing known is wrong with it; the mended line is empty if it cannot be guessed.
+
+    Examples
+    --------
+    >>> why, right = fault("row_spacing = 7.5 in")
+    >>> why.code, right
+    ('line/quantity-unquoted', 'row_spacing = "7.5 in"')
+    """
+    for check in _CHECKS:
+        of_line = check(line)
+        if of_line is not None:
+            why, right = of_line
             again = "" if not right or parses(right) else _rest(right)
             return why, _usable((again or right).strip())
     return None
 
 
 def _usable(right: str) -> str:
-    """A mended line with its value in the form of its key, where the key is known and would not take it as
-    it stands.
-    """
+    """Return a mended line, with its value rewritten if its key is known and would refuse it as it is."""
     try:
         ((key, value),) = tomllib.loads(right).items()
     except (ValueError, RecursionError):
         return right
-    found = [(table, keys[key].parse) for table, keys in SCHEMA.items() if key in keys]
-    if right.startswith(("[", "#")) or len(found) != 1:  # what a key of two tables takes is open
+    parsers = [(table, keys[key].parse) for table, keys in SCHEMA.items() if key in keys]
+    if right.startswith(("[", "#")) or len(parsers) != 1:  # a key of two tables may be meant for either
         return right
-    ((table, parse),) = found
+    ((table, parse),) = parsers
     try:
         parse(value)
     except InputError as error:
@@ -77,11 +78,15 @@ def _usable(right: str) -> str:
 
 
 def _rest(line: str) -> str:
-    """A line that was mended in one way and still cannot be read, mended in the next."""
+    """Return a line that was mended once and still cannot be read, mended again; empty if that fails too."""
     further = next(
-        (found for sign in _SIGNS if (found := sign(line)) is not None and found[1] != line), None
+        (of_line for check in _CHECKS if (of_line := check(line)) is not None and of_line[1] != line), None
     )
     return further[1] if further and parses(further[1]) else ""
+
+
+def _if_parses(line: str) -> str:
+    return line if parses(line) else ""
 
 
 def _odd_signs(line: str) -> Fault | None:
@@ -100,21 +105,23 @@ def _header(line: str) -> Fault | None:
     alone = match is not None and match["name"].casefold() in SCHEMA
     if match is None or "=" in text or not (match["open"] or match["close"] or alone):
         return None
-    name = re.sub(r"\s*\.\s*", ".", match["name"].casefold() if alone else match["name"])
-    name = (
-        name
-        if '"' in name
-        else ".".join(
-            re.sub(r"[\s]+", "_", one) if "field." not in name else f'"{one}"' if " " in one else one
-            for one in name.split(".")
-        )
-    )
+    name = _table_name(match["name"].casefold() if alone else match["name"])
     double = "[[" in match["open"] or "]]" in match["close"]
-    if (dotted := name.replace("_", ".")) in MANY:
+    if (dotted := name.replace("_", ".")) in REPEATED:
         name, double = dotted, True
     elif name in SCHEMA:
-        double = name in MANY
+        double = name in REPEATED
     return fact("line/no-head"), f"[[{name}]]" if double else f"[{name}]"
+
+
+def _table_name(text: str) -> str:
+    """Return a dotted name without stray spaces; an id of a field with spaces in it is put in quotes."""
+    name = re.sub(r"\s*\.\s*", ".", text)
+    if '"' in name:
+        return name
+    if "field." not in name:
+        return re.sub(r"\s+", "_", name)
+    return ".".join(f'"{part}"' if " " in part else part for part in name.split("."))
 
 
 def _assignment(line: str) -> Fault | None:
@@ -122,24 +129,10 @@ def _assignment(line: str) -> Fault | None:
     if bullet := re.fullmatch(rf"\s*[-*•]\s+({KEY}\s*=\s*\S.*)", text):
         return fact("line/bullet"), bullet[1]
     if walrus := re.fullmatch(rf"\s*({KEY})\s*[:=]=\s*(\S.*)", text):
-        return fact("line/equals-twice") if "==" in text else fact(
-            "line/colon"
-        ), f"{walrus[1]} = {walrus[2]}"
+        why = fact("line/equals-twice") if "==" in text else fact("line/colon")
+        return why, f"{walrus[1]} = {walrus[2]}"
     if "=" not in text:
-        comma = re.fullmatch(rf"\s*({KEY})\s*,\s*([\"'\d].*)", text)
-        if comma:
-            return fact("line/no-equals"), f"{comma[1]} = {comma[2]}"
-        colon = re.fullmatch(rf"\s*({KEY}(?: {KEY}){{0,2}})\s*(?::|->|→)\s*(.+)", text)
-        if colon:
-            return fact("line/no-equals"), f"{_joined(colon[1])} = {colon[2]}"
-        blank = re.fullmatch(rf"\s*({KEY})\s+([\"'\[{{\d].*)", text)
-        if blank:
-            return fact("line/no-equals"), f"{blank[1]} = {blank[2]}"
-        if re.fullmatch(r"\s*(//|;|--|\*|%|REM\b).*", text, re.IGNORECASE):
-            return fact("line/no-remark"), "# " + re.sub(
-                r"^\s*(//|;|--|\*|%|REM\b)\s*", "", text, flags=re.IGNORECASE
-            )
-        return (fact("line/neither"), "")
+        return _without_equals(text)
     key, _, value = text.partition("=")
     if re.fullmatch(rf"\s*{KEY}( +{KEY})+\s*", key):
         return fact("line/key-blanks"), f"{_joined(key)} = {value.strip()}"
@@ -148,6 +141,21 @@ def _assignment(line: str) -> Fault | None:
     if not value.strip():
         return fact("line/no-value"), ""
     return None
+
+
+_OTHER_COMMENT = re.compile(r"\s*(?://|;|--|\*|%|REM\b)\s*(?P<text>.*)", re.IGNORECASE)
+
+
+def _without_equals(text: str) -> Fault:
+    if comma := re.fullmatch(rf"\s*({KEY})\s*,\s*([\"'\d].*)", text):
+        return fact("line/no-equals"), f"{comma[1]} = {comma[2]}"
+    if colon := re.fullmatch(rf"\s*({KEY}(?: {KEY}){{0,2}})\s*(?::|->|→)\s*(.+)", text):
+        return fact("line/no-equals"), f"{_joined(colon[1])} = {colon[2]}"
+    if blank := re.fullmatch(rf"\s*({KEY})\s+([\"'\[{{\d].*)", text):
+        return fact("line/no-equals"), f"{blank[1]} = {blank[2]}"
+    if comment := _OTHER_COMMENT.fullmatch(text):
+        return fact("line/no-remark"), f"# {comment['text']}"
+    return fact("line/neither"), ""
 
 
 def _value(line: str) -> Fault | None:
@@ -165,27 +173,28 @@ def _value(line: str) -> Fault | None:
     if '"' in value or value[0] == "'":
         return _quotes(key, value)
     if value.casefold() in ("true", "yes", "on", "false", "no", "off"):
-        return (
-            fact("line/true-or-false"),
-            f"{key} = {'true' if value.casefold() in ('true', 'yes', 'on') else 'false'}",
-        )
+        word = "true" if value.casefold() in ("true", "yes", "on") else "false"
+        return fact("line/true-or-false"), f"{key} = {word}"
     if value[0] in "[{":
-        mended = with_commas(value)
-        quoted = re.sub(
-            r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])", r' "\1"', value
-        ).replace("[ ", "[")
-        right = next(
-            (
-                with_comma
-                for with_comma in (mended, quoted, with_commas(quoted))
-                if parses(f"{key} = {with_comma}")
-            ),
-            "",
-        )
-        return (
-            fact("line/no-comma") if right == mended else fact("line/list-quotes")
-        ), f"{key} = {right}" if right else ""
+        return _list(key, value)
     return _unquoted(key, value)
+
+
+_UNQUOTED_MEMBER = re.compile(
+    r"(?<=[\[,])\s*(\d[^,\]\"]*[A-Za-z%][^,\]\"]*|[A-Za-z][^,\]\"=]*?)\s*(?=[,\]])"
+)
+
+
+def _list(key: str, value: str) -> Fault:
+    """A list that lacks commas, or quotes around its members."""
+    mended = with_commas(value)
+    quoted = _UNQUOTED_MEMBER.sub(r' "\1"', value).replace("[ ", "[")
+    right = _first_that_parses(key, mended, quoted, with_commas(quoted))
+    return fact("line/no-comma") if right == f"{key} = {mended}" else fact("line/list-quotes"), right
+
+
+def _first_that_parses(key: str, *choices: str) -> str:
+    return next((line for value in choices if (line := _if_parses(f"{key} = {value}"))), "")
 
 
 def _unquoted(key: str, value: str) -> Fault:
@@ -193,9 +202,7 @@ def _unquoted(key: str, value: str) -> Fault:
     meant = day_meant(value)
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         year, month, last = value.split("-")
-        return fact("line/no-such-day"), f"{key} = {year}-{last}-{month}" if parses(
-            f"{key} = {year}-{last}-{month}"
-        ) else ""
+        return fact("line/no-such-day"), _if_parses(f"{key} = {year}-{last}-{month}")
     if meant is not None:
         return fact("line/date-form"), f"{key} = {meant}"
     if re.fullmatch(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?", value):
@@ -206,14 +213,13 @@ def _unquoted(key: str, value: str) -> Fault:
         return fact("line/leading-zero"), f"{key} = {int(value)}"
     if re.fullmatch(r"[+-]?(\.\d+|\d+\.)", value):
         return fact("line/bare-point"), f"{key} = {float(value):g}"
-    found = number_in(value)
-    if key in _NUMBERS and found is not None:
-        return fact("line/words-beside"), f"{key} = {found:.10g}"
+    number = number_in(value)
+    if key in _NUMBERS and number is not None:
+        return fact("line/words-beside"), f"{key} = {number:.10g}"
     value = value[1:-1].strip() if re.fullmatch(r"\([^()]*\)", value) else value
     quoted = re.sub(r"^(\d+),(?=\d{1,2}\s)", r"\1.", value.replace("\\", "/").replace('"', ""))
-    return (
-        fact("line/quantity-unquoted") if value[0].isdigit() else fact("line/text-unquoted")
-    ), f'{key} = "{quoted}"'
+    why = fact("line/quantity-unquoted") if value[0].isdigit() else fact("line/text-unquoted")
+    return why, f'{key} = "{quoted}"'
 
 
 def _quotes(key: str, value: str) -> Fault:
@@ -228,29 +234,22 @@ def _quotes(key: str, value: str) -> Fault:
         feet = inches[1].strip("' ") + " ft " if inches[1] else ""
         return fact("line/inches-within"), f'{key} = "{feet}{inches[2]} in"'
     if value[0] == "[":
-        closed = value.rstrip("]").rstrip()
-        right = next(
-            (
-                with_comma
-                for with_comma in (f'{closed}"]', with_commas(value))
-                if parses(f"{key} = {with_comma}")
-            ),
-            "",
-        )
-        return fact("line/list-quoting"), f"{key} = {right}" if right else ""
+        closed = value.rstrip("]").rstrip() + '"]'
+        return fact("line/list-quoting"), _first_that_parses(key, closed, with_commas(value))
     if mark := re.fullmatch(r"(?:(\d+)')?\s*(\d+(?:\.\d+)?(?: \d/\d)?)\"", value):
-        return fact("line/inches"), f'{key} = "{f"{mark[1]} ft " if mark[1] else ""}{mark[2]} in"'
+        feet = f"{mark[1]} ft " if mark[1] else ""
+        return fact("line/inches"), f'{key} = "{feet}{mark[2]} in"'
     if doubled := re.fullmatch(r"''([^']+)''", value):
         return fact("line/quotes-twice"), f'{key} = "{doubled[1]}"'
     if value[0] in "([{" and number_in(inner.strip("([{}])").replace(",", " ")) is not None:
-        return fact("line/brackets"), f'{key} = "{re.sub(r"[(){}]|,", "", inner.strip("[]"))}"'
+        bare_value = re.sub(r"[(){},]", "", inner.strip("[]"))
+        return fact("line/brackets"), f'{key} = "{bare_value}"'
     if value[0] not in "\"'":
         return fact("line/quote-inside"), f'{key} = "{inner}"'
     rest = re.match(r"(\"[^\"]*\"|'[^']*')\s*(\S.*)", value)
     if rest and value.count('"') % 2 == 0:
-        return fact("line/behind-quote"), f'{key} = "{rest[1][1:-1]} {rest[2]}"' if '"' not in rest[
-            2
-        ] else f"{key} = {rest[1]}"
+        right = rest[1] if '"' in rest[2] else f'"{rest[1][1:-1]} {rest[2]}"'
+        return fact("line/behind-quote"), f"{key} = {right}"
     return fact("line/quotes-open"), f'{key} = "{inner}"'
 
 
@@ -258,11 +257,17 @@ def _joined(key: str) -> str:
     return re.sub(r"[\s-]+", "_", key.strip())
 
 
-_SIGNS: tuple[Callable[[str], Fault | None], ...] = (_odd_signs, _header, _assignment, _value)
+_CHECKS: tuple[Callable[[str], Fault | None], ...] = (_odd_signs, _header, _assignment, _value)
 
 
 def parses(text: str) -> bool:
-    """Whether a text can be read as TOML."""
+    """Return whether text can be read as TOML.
+
+    Examples
+    --------
+    >>> parses("rows = 16"), parses("row_spacing = 7.5 in")
+    (True, False)
+    """
     try:
         tomllib.loads(text)
     except (ValueError, RecursionError):
@@ -271,7 +276,13 @@ def parses(text: str) -> bool:
 
 
 def bare(line: str) -> str:
-    """A line less its remark; where a quote is not closed, what stands behind " #" is taken for one."""
+    """Return a line without its comment; after a quote that is not closed, " #" is taken to begin one.
+
+    Examples
+    --------
+    >>> bare('name = "No. #4"  # the old drill')
+    'name = "No. #4"  '
+    """
     quote, opened = "", 0
     for at, sign in enumerate(line):
         if quote:
@@ -285,7 +296,13 @@ def bare(line: str) -> str:
 
 
 def with_commas(line: str) -> str:
-    """A line with commas where two values of a list stand side by side."""
+    """Return a line with a comma between any two values of a list that lack one.
+
+    Examples
+    --------
+    >>> with_commas('hold = ["a" "b"]')
+    'hold = ["a", "b"]'
+    """
     mended = re.sub(r'("(?:[^"\\]|\\.)*"|\d{4}-\d\d-\d\d)[ \t]+(?=["\d])', r"\1, ", line)
     mended = re.sub(r"(\})[ \t]*(?=\{)", r"\1, ", mended)
     return re.sub(rf'(=\s*(?:"[^"]*"|-?[\d.]+))[ \t]+(?={KEY}\s*=)', r"\1, ", mended)

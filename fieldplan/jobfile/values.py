@@ -1,4 +1,8 @@
-"""One value of a job file → its checked Python value."""
+"""Read single values of a job file.
+
+Each parser takes a value as TOML gives it and returns a checked Python value. It raises `InputError` if it
+cannot be read.
+"""
 
 from __future__ import annotations
 
@@ -21,22 +25,34 @@ _LARGEST = 1_000_000_000
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """Reads a quantity as text with a unit of that kind."""
+    """Parser of a quantity: text with a unit of a kind."""
 
     kind: Kind
 
     def __call__(self, value: object) -> float:
-        """The value in SI."""
+        """Return the value in SI."""
         return parse_quantity(value, self.kind)
 
 
 def quantity(kind: Kind) -> Quantity:
-    """A quantity as text with a unit of that kind."""
+    """Return the parser of a quantity of a kind.
+
+    Examples
+    --------
+    >>> quantity("length")("10 ft")
+    3.048
+    """
     return Quantity(kind)
 
 
 def text(value: object) -> str:
-    """Any text that is not blank."""
+    """Return text of one line that is not blank, without spaces at its ends.
+
+    Raises
+    ------
+    InputError
+        If it is not text, blank, longer than `LONGEST_TEXT`, or has control characters.
+    """
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise InputError.of("not-text/number", given=short(value), right=f'"{value}"')
     if not isinstance(value, str):
@@ -51,35 +67,63 @@ def text(value: object) -> str:
 
 
 def texts(value: object) -> tuple[str, ...]:
-    """A list of texts, none of them blank."""
+    """Return a list of texts, none of them blank; see `text`.
+
+    Raises
+    ------
+    InputError
+        If it is no such list, or empty.
+    """
     if not isinstance(value, list) or not value:
         raise InputError.of("not-texts", given=short(value), example='["county = Thistle", "asked"]')
-    return tuple(text(one) for one in value)
+    return tuple(text(member) for member in value)
 
 
 def whole(value: object) -> int:
-    """A whole number."""
+    """Return a whole number.
+
+    Raises
+    ------
+    InputError
+        If it is not one.
+
+    Examples
+    --------
+    >>> whole(16), whole("16")
+    (16, 16)
+    """
     if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}", value):
         return int(value)
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) > _LARGEST:
-        found = number_in(value)
-        if found is None or not found.is_integer() or abs(found) > _LARGEST:
+        meant = number_in(value)
+        if meant is None or not meant.is_integer() or abs(meant) > _LARGEST:
             raise InputError.of("not-whole", given=short(value), example="16")
-        raise InputError.of("not-whole/meant", given=short(value), right=str(int(found)))
+        raise InputError.of("not-whole/meant", given=short(value), right=str(int(meant)))
     return value
 
 
 def number(value: object) -> float:
-    """A plain number, for keys whose name carries the unit."""
+    """Return a plain number, for keys whose name tells the unit.
+
+    Raises
+    ------
+    InputError
+        If it is not a number.
+
+    Examples
+    --------
+    >>> number("255,000")
+    255000.0
+    """
     if isinstance(value, str) and _PLAIN_NUMBER.fullmatch(value.strip()):
         return float(value.replace(",", ""))
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
-        found = number_in(value)
-        if found is not None and isinstance(value, str) and "%" in value:
-            found /= 100
-        if found is None or abs(found) > _LARGEST:
+        meant = number_in(value)
+        if meant is not None and isinstance(value, str) and "%" in value:
+            meant /= 100
+        if meant is None or abs(meant) > _LARGEST:
             raise InputError.of("not-a-number", given=short(value), example="1.3")
-        raise InputError.of("not-a-number/meant", given=short(value), right=f"{found:.10g}")
+        raise InputError.of("not-a-number/meant", given=short(value), right=f"{meant:.10g}")
     return float(value)
 
 
@@ -87,7 +131,13 @@ _PLAIN_NUMBER = re.compile(r"[+-]?(?:\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\.\d{1,12
 
 
 def short(value: object) -> str | Fact:
-    """A value as a message quotes it, cut off if it is long."""
+    """Return a value as a message quotes it, cut off if it is long.
+
+    Examples
+    --------
+    >>> short("10 ft"), short(True)
+    ('"10 ft"', 'true')
+    """
     if isinstance(value, date):
         return f"{value}"
     if isinstance(value, int) and abs(value) > 10**30:
@@ -100,7 +150,13 @@ _YES, _NO = ("true", "yes", "y", "on", "1"), ("false", "no", "n", "off", "0")
 
 
 def flag(value: object) -> bool:
-    """True or false."""
+    """Return true or false, which may be in quotes.
+
+    Raises
+    ------
+    InputError
+        If it is neither.
+    """
     word = str(value).strip().casefold()
     if isinstance(value, bool):
         return value
@@ -115,58 +171,68 @@ def flag(value: object) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Reads one of a few words, whatever its capitals."""
+    """Parser of one of a few words, in upper or lower case."""
 
     allowed: tuple[str, ...]
 
     def __call__(self, value: object) -> str:
-        """The word as it is spelled here."""
-        found = next(
-            (
-                one
-                for one in self.allowed
-                if isinstance(value, str) and value.strip().casefold() == one.casefold()
-            ),
-            None,
-        )
-        if found is None:
-            near = nearest(value, self.allowed) if isinstance(value, str) else None
-            raise InputError.of("not-a-choice", given=short(value), near=near or "", choices=self.allowed)
-        return found
+        """Return the word as ``allowed`` spells it."""
+        if not isinstance(value, str):
+            raise InputError.of("not-a-choice", given=short(value), near="", choices=self.allowed)
+        typed = value.strip().casefold()
+        word = next((word for word in self.allowed if word.casefold() == typed), None)
+        if word is None:
+            near = nearest(value, self.allowed) or ""
+            raise InputError.of("not-a-choice", given=short(value), near=near, choices=self.allowed)
+        return word
 
 
 def choice(*allowed: str) -> Choice:
-    """One of a few words."""
+    """Return the parser of one of a few words.
+
+    Examples
+    --------
+    >>> choice("first", "last")("First")
+    'first'
+    """
     return Choice(allowed)
 
 
 @dataclass(frozen=True, slots=True)
 class WordOr:
-    """Reads a word that leaves the choice to fieldplan (``None``), or a value."""
+    """Parser of a value, or of a word that leaves the choice to fieldplan.
+
+    Parameters
+    ----------
+    word
+        The word, such as ``"auto"``.
+    parser
+        Reads any other value.
+    """
 
     word: str
     parser: Parser
 
     def __call__(self, value: object) -> Any:
-        """The value, or ``None`` for the word."""
-        return (
-            None if isinstance(value, str) and value.strip().casefold() == self.word else self.parser(value)
-        )
+        """Return the value, or ``None`` for the word."""
+        if isinstance(value, str) and value.strip().casefold() == self.word:
+            return None
+        return self.parser(value)
 
 
 def word_or(word: str, parser: Parser) -> WordOr:
-    """A word that leaves the choice to fieldplan (``None``), or a value."""
+    """Return the parser of a value, or of a word that stands for ``None``; see `WordOr`."""
     return WordOr(word, parser)
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Reads a list of two quantities, low and high."""
+    """Parser of a list of two quantities of a kind, low and high."""
 
     kind: Kind
 
     def __call__(self, value: object) -> tuple[float, float]:
-        """Both in SI."""
+        """Return both in SI."""
         if not isinstance(value, list) or len(value) != 2:
             raise InputError.of("not-a-pair", given=short(value))
         low, high = parse_quantity(value[0], self.kind), parse_quantity(value[1], self.kind)
@@ -176,12 +242,12 @@ class Pair:
 
 
 def pair(kind: Kind) -> Pair:
-    """A list of two quantities, low and high."""
+    """Return the parser of a list of two quantities of a kind, low and high."""
     return Pair(kind)
 
 
 def _place_meant(value: object) -> str:
-    """A pair of numbers as a place, latitude first, if it can be one."""
+    """Return a pair of numbers as a place, taking latitude first; empty if it cannot be one."""
     texts = re.findall(r"-?\d+(?:\.\d+)?", str(value))
     if len(texts) != 2 or not (abs(float(texts[0])) <= 90 and abs(float(texts[1])) <= 180):
         return ""
@@ -193,9 +259,25 @@ _AXES = {"latitude": "lat", "lat": "lat", "longitude": "lon", "lon": "lon", "lon
 
 
 def place(value: object) -> tuple[float, float]:
-    """A place given by name of axis, so that they cannot be swapped: longitude, latitude."""
+    """Return a place as longitude and latitude, in degrees.
+
+    Parameters
+    ----------
+    value
+        A table with ``lat`` and ``lon``: named, so that they cannot be swapped.
+
+    Raises
+    ------
+    InputError
+        If it is no such table, or no place on Earth.
+
+    Examples
+    --------
+    >>> place({"lat": 44.25, "lon": -95.75})
+    (-95.75, 44.25)
+    """
     if isinstance(value, dict):
-        value = {_AXES.get(str(key).casefold(), key): one for key, one in value.items()}
+        value = {_AXES.get(str(key).casefold(), key): degrees for key, degrees in value.items()}
     if not isinstance(value, dict) or set(value) != {"lat", "lon"}:
         raise InputError.of("not-a-place", given=short(value), example=_place_meant(value) or _A_PLACE)
     lat, lon = (_degrees(value, axis) for axis in ("lat", "lon"))
@@ -217,7 +299,13 @@ def _degrees(value: Mapping[str, object], axis: str) -> float:
 
 
 def words(value: object) -> dict[str, str]:
-    """A table of words."""
-    if not isinstance(value, dict) or not all(isinstance(one, str) for one in value.values()):
+    """Return a table whose values are all text.
+
+    Raises
+    ------
+    InputError
+        If it is no such table.
+    """
+    if not isinstance(value, dict) or not all(isinstance(word, str) for word in value.values()):
         raise InputError.of("not-words", given=short(value), example='{ area = "outside" }')
     return dict(value)

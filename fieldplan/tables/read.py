@@ -54,7 +54,7 @@ def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
 
 
 def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> float:
-    """Return a figure of a row, converted to a unit; raise `TableError` if the row's unit is of another kind."""
+    """Return a figure of a row in a unit; raise `TableError` if the row's unit is of another kind."""
     wanted, given = factor(unit), factor(row["unit"])
     if wanted is None or given is None or wanted[0] != given[0]:
         raise TableError.of(
@@ -65,7 +65,7 @@ def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> floa
 
 
 def with_values(text: str) -> tuple[str, dict[str, float]]:
-    """Split a sentence of a table into a template and SI values, so that it can be shown in the reader's units.
+    """Split a sentence of a table into a template and SI values, to show it in the reader's units.
 
     Parameters
     ----------
@@ -353,7 +353,7 @@ def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
 
 
 def published_bushel(species: str) -> tuple[float, float] | None:
-    """Return the lowest and highest legal weight of a bushel of a species, in lb; ``None`` if none is known.
+    """Return the lowest and highest legal weight of a bushel of a species, in lb; ``None`` if unknown.
 
     It serves to check a bulk weight that was given, never to replace one that is missing.
     """
@@ -366,7 +366,7 @@ def published_bushel(species: str) -> tuple[float, float] | None:
 
 
 def sowing_rate(species: str) -> tuple[float, float] | None:
-    """Return the lowest and highest published rate of a species sown alone, in lb/ac; ``None`` if none is known.
+    """Return the lowest and highest published rate of a species sown alone, in lb/ac; ``None`` if unknown.
 
     It serves to check a rate that was given, never to replace one that is missing.
     """
@@ -499,7 +499,7 @@ def _together(name: str) -> str:
 
 
 def usual_box(species: str) -> tuple[str, str] | None:
-    """Return the kind of box that a species usually goes in and the key of the source; ``None`` if unknown."""
+    """Return the kind of box for a species and the key of the source; ``None`` if unknown."""
     return next(((row["low"], row["source"]) for row in _of_species(species, "box")), None)
 
 

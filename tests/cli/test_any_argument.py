@@ -17,8 +17,8 @@ from fieldplan.cli.main import exit_code, fieldplan
 REFUSED = {
     "\0": "NUL",
     "a\0b": "NUL",
-    "\udcff": "no text",
-    "x\udc80": "no text",
+    "\udcff": "not text",
+    "x\udc80": "not text",
     "": "is empty",
     " \t": "is empty",
     "9" * 20_000: "characters long",

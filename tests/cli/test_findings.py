@@ -429,7 +429,7 @@ def test_what_is_no_hitch_is_refused(tmp_path: Path, capsys: pytest.CaptureFixtu
     )
     assert exit_code(["plan", _file(tmp_path, {"a": WIDE}), "--job", job]) == 3
     sentence = capsys.readouterr().err
-    assert '[tractor] hitch is "bananas", no hitch.' in sentence
+    assert '[tractor] hitch is "bananas", not a hitch.' in sentence
     assert 'did you mean "drawbar"?' in sentence
     assert "three-point category 2" in sentence
 

@@ -299,7 +299,7 @@ run()
         check=False,
     )
     assert got.returncode == 130, got.stderr
-    assert got.stderr.strip() == "Interrupted; nothing was left half written."
+    assert got.stderr.strip() == "Interrupted. No file was left half written."
     assert not (tmp_path / "out").exists()
     assert list((tmp_path / "temp").iterdir()) == []
 

@@ -140,9 +140,9 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
             ],
             "add to 99.30 %",
         ),
-        ([('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')], "coating of 30 % does not fit"),
+        ([('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')], "coating of 30 % does not go"),
         ([('germination = "92 %"', 'germination = "92 %"\ndormant = "20 %"')], "more than 100 %"),
-        ([('rate = "60 lb/ac bulk"', 'rate = "30 % of stand"')], 'full stand of "oats"'),
+        ([('rate = "60 lb/ac bulk"', 'rate = "30 % of stand"')], 'full seeding rate of "oats"'),
         (
             [
                 ('species = "oats"', 'species = "soybean"'),
@@ -150,10 +150,10 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
             ],
             "commercial seed is larger",
         ),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "cheap"')], "no price"),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$5,20/lb"')], "no price"),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "5/lb"')], "no price"),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$-5/lb"')], "no price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "cheap"')], "not a price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$5,20/lb"')], "not a price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "5/lb"')], "not a price"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\nprice = "$-5/lb"')], "not a price"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\ninert = "-5 %"')], "inert is out of range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\nseeds_per_pound = 0')], "seeds_per_pound is out of range"),
         ([('lot = "QF-2214"', 'lot = "QF-2214"\nseeds_per_pound = "1,44"')], "not a number"),
@@ -163,7 +163,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
             [('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to 0 bu/ac"')],
             "carrier volume is out of range",
         ),
-        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to"')], "no carrier"),
+        ([('lot = "QF-2214"', 'lot = "QF-2214"\ncarrier = "rice hulls to"')], "not a carrier"),
         ([('rate = "60 lb/ac bulk"', 'rate = "5000 lb/ac bulk"')], "rate is out of range"),
         (
             [
@@ -196,7 +196,7 @@ def test_calibrate_follows_the_chart_and_refuses_outside_it(
         ),
         (
             [('box = "grain"\nrate', "rate"), ('species = "oats"', 'species = "velvetleaf"')],
-            "the species table does not settle it",
+            "the species table does not say which box",
         ),
     ],
 )
@@ -243,10 +243,16 @@ def test_what_the_tables_add_is_said(
         ([], "one of the two"),
         (["--rate", "25 lb/ac PLS", "--spacing", "7.5 in", "--rows", "16"], "bulk"),
         (["--rate", "25 lb/ac"], "--spacing and --rows"),
-        (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20"], "way of one turn"),
+        (
+            ["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--turns", "20"],
+            "distance in one turn",
+        ),
         (["--rate", "25 lb/ac", "--spacing", "7.5 in", "--rows", "16", "--slip", "5 %"], "no slip"),
         (["--rate", "25 lb/ac", "--spacing", "7.5", "--rows", "16"], "has no unit"),
-        (["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"], "not clear which box"),
+        (
+            ["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g"],
+            "the box that you caught from is not given",
+        ),
         (
             ["--job", str(ROOT / "sample_fields/farm.toml"), "--caught", "20 g", "--box", "grain"],
             "--caught needs --tubes",
@@ -275,7 +281,7 @@ def test_what_the_tables_add_is_said(
                 "--tubes",
                 "4",
             ],
-            "puts nothing in",
+            "puts no seed in",
         ),
         (["--job", str(ROOT / "sample_fields/farm.toml"), "--rows", "12"], "changes nothing here"),
         (["--job", str(ROOT / "sample_fields/farm.toml"), "--setting", "12"], "it needs --caught"),

@@ -90,9 +90,7 @@ def test_a_full_disk_behind_standard_output_is_one_sentence(arguments: list[str]
             check=False,
         )
     assert got.returncode == 3
-    assert (
-        got.stderr.splitlines()[0] == "Error: Standard output: not all could be printed (the disk is full)."
-    )
+    assert got.stderr.splitlines()[0] == "Error: Not all of the output could be printed (the disk is full)."
     assert len(got.stderr.splitlines()) == 2
 
 

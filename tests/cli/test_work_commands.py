@@ -299,9 +299,9 @@ def test_progress_names_the_order_it_takes_fields_in(
 @pytest.mark.parametrize(
     ("arguments", "code", "sentence"),
     [
-        (["--metered", "0 ac", "--worked", "3 h"], 3, "No ground or no hours yet"),
-        (["--metered", "500 ac", "--worked", "3 h"], 3, "more ground, by over a tenth"),
-        (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "names no lot"),
+        (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
+        (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
+        (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "is not a lot of the plan"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=3"], 2, "has no unit"),
         (
             ["--metered", "5 ac", "--worked", "3 h", "--left", "oats=900000 lb"],
@@ -414,7 +414,7 @@ def test_odds_far_beyond_the_suggestion_are_not_made_up(capsys: pytest.CaptureFi
         ("area=ouside", "has no area"),
         ("areas=outside", "does not ask for areas"),
         ("AREA=Outside", ""),
-        ("area", "is no fact"),
+        ("area", "is not a fact"),
     ],
 )
 def test_facts_are_never_left_out_in_silence(

@@ -69,3 +69,14 @@ def test_an_unlikely_value_may_be_meant_by_the_older_name(tmp_path: Path) -> Non
     assert [note.code for note in _job(tmp_path, text).notes if note.warning] == ["unlikely"]
     text = text.replace("fit_day_chance =", 'meant = ["fit_day_chance"]\nfit_day_chance =')
     assert not [note for note in _job(tmp_path, text).notes if note.warning]
+
+
+def test_a_value_that_cannot_be_read_is_named_as_typed_and_cured_by_the_name_of_today(
+    tmp_path: Path,
+) -> None:
+    """The first is what one searches for in the file, the second what one writes instead."""
+    with pytest.raises(JobFileError) as raised:
+        _job(tmp_path, _text(older=True).replace('spread = "12 %"', 'spread = "wide"'))
+    (problem,) = raised.value.problems
+    assert problem.key == "spread"
+    assert problem.hint.startswith('uncertainty = "')

@@ -126,7 +126,7 @@ def test_a_text_of_no_known_unit_measures_nothing() -> None:
 
 @pytest.mark.parametrize("kind", get_args(Kind))
 def test_a_kind_is_called_by_its_own_name(kind: Kind) -> None:
-    """Such as "a length", "a volume by area"."""
+    """Such as "length", "volume per area"."""
     assert called(kind).code == f"kind/{kind.replace(' ', '-')}"
 
 

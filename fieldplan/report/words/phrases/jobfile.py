@@ -1,4 +1,4 @@
-"""What is said of job files, rate cards and lists."""
+"""Sentences about job files, rate cards and lists."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from fieldplan.report.words.phrases.phrase import Phrase
 _DID_YOU_MEAN = '<did you mean "{near}"? >'
 _SAVE = "save the {what} as plain text in UTF-8"
 _TOML_HAS = "TOML has lines such as rows = 16 under a table such as [drill]"
-_SHAPE = 'each line is key = value, a table such as [drill], or a remark after #; quantities go in quotes, such as field_speed = "4.5 mph"'
+_SHAPE = 'each line is key = value, a table such as [drill], or a comment after #; quantities go in quotes, such as field_speed = "4.5 mph"'
 _LEAVE_OUT = "put # before the line to leave the key out"
 _SLIPS = "<Did you mean {slips* or }? >If it is right, say so {line}"
 _BOXES = '<boxes of the drill: "{boxes*", "}">'
 
 _VALUES: dict[str, Phrase] = {
     "carrier-unreadable": Phrase(
-        "is {given}, no carrier",
+        "is {given}, not a carrier",
         hint='"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"',
     ),
     "carrier-unreadable/quantity": Phrase(
@@ -22,11 +22,11 @@ _VALUES: dict[str, Phrase] = {
         hint='"rice hulls" (up to what the box can meter), "rice hulls to 2 bu/ac" or "oat hulls at 12 lb/bu to 2 bu/ac"',
     ),
     "not-a-chance": Phrase(
-        "is {given}, no percentage",
+        "is {given}, not a percentage",
         hint=_DID_YOU_MEAN + '<{key} = >"{chance}", or where days are published: "{places*", "}"',
     ),
     "not-a-choice": Phrase(
-        "is {given}, none of the words it can be",
+        "is {given}, not one of the words it can be",
         hint='<did you mean {key} = "{near}"? >one of: "{choices*", "}"',
     ),
     "not-a-date": Phrase(
@@ -37,9 +37,9 @@ _VALUES: dict[str, Phrase] = {
         "is {given}, not a date from {first_year} to {last_year}", hint="write year-month-day: {right}"
     ),
     "not-a-date/month": Phrase("is {given}, not one day", hint="write year-month-day, such as {first}"),
-    "not-a-date/no-such-day": Phrase("is {given}, a day that no calendar has", hint="such as 2027-05-10"),
+    "not-a-date/no-such-day": Phrase("is {given}, a day that does not exist", hint="such as 2027-05-10"),
     "not-a-hitch": Phrase(
-        "is {given}, no hitch", hint='<did you mean "{near}"? It is >one of: "{forms*", "}"'
+        "is {given}, not a hitch", hint='<did you mean "{near}"? It is >one of: "{forms*", "}"'
     ),
     "not-a-number": Phrase("is {given}, not a number", hint="a number alone, such as {example}"),
     "not-a-number/meant": Phrase("is {given}, not a number", hint="a number alone: {right}"),
@@ -47,24 +47,24 @@ _VALUES: dict[str, Phrase] = {
         "is {given}, not two quantities in a list", hint='such as ["0.2 bu/ac", "4 bu/ac"]'
     ),
     "not-a-place": Phrase(
-        "is {given}, no place", hint="write the place with lat and lon by name, such as {example}"
+        "is {given}, not a place", hint="write the place with lat and lon by name, such as {example}"
     ),
     "not-a-place/axis": Phrase("has the {axis} {given}, not a number", hint="such as {example}"),
     "not-a-place/nowhere": Phrase(
         "has lat {lat}, lon {lon}, which is nowhere on Earth", hint="such as {example}"
     ),
-    "not-days": Phrase("is {given}, no list of days", hint="such as {example}"),
-    "not-days/form": Phrase("holds {given}, a date in another form", hint="year-month-day: {meant}"),
-    "not-days/no-day": Phrase("holds {given}, no day", hint="such as {example}"),
-    "not-days/one": Phrase("is {given}, no list of days", hint="write {right}"),
-    "not-days/slip": Phrase("holds {given}, no day", hint='did you mean "{near}"?'),
+    "not-days": Phrase("is {given}, not a list of days", hint="such as {example}"),
+    "not-days/form": Phrase("has {given}, a date in another form", hint="year-month-day: {meant}"),
+    "not-days/no-day": Phrase("has {given}, not a day", hint="such as {example}"),
+    "not-days/one": Phrase("is {given}, not a list of days", hint="write {right}"),
+    "not-days/slip": Phrase("has {given}, not a day", hint='did you mean "{near}"?'),
     "not-text": Phrase("is {given}, not text", hint="write one text in quotes"),
     "not-text/empty": Phrase(
         "has nothing between its quotes", hint="fill it in, or put # before the line to leave it out"
     ),
     "not-text/number": Phrase("is {given}, not text", hint="write it in quotes: {right}"),
-    "not-texts": Phrase("is {given}, no list of texts", hint="such as {example}"),
-    "not-texts/meant": Phrase("is no list of keys", hint='such as {key} = ["{example}"]'),
+    "not-texts": Phrase("is {given}, not a list of texts", hint="such as {example}"),
+    "not-texts/meant": Phrase("is not a list of keys", hint='such as {key} = ["{example}"]'),
     "not-true-or-false": Phrase(
         "is {given}, not true or false", hint="write true or false, without quotes"
     ),
@@ -73,38 +73,36 @@ _VALUES: dict[str, Phrase] = {
     ),
     "not-whole": Phrase("is {given}, not a whole number", hint="a number alone, such as {example}"),
     "not-whole/meant": Phrase("is {given}, not a whole number", hint="a number alone: {right}"),
-    "not-words": Phrase("is {given}, no table of words", hint="such as {example}"),
+    "not-words": Phrase("is {given}, not a table of words", hint="such as {example}"),
     "pair-order": Phrase("does not run from low to high"),
-    "price-unreadable": Phrase("is {given}, no price", hint="such as {example* or }"),
-    "price-unreadable/meant": Phrase("is {given}, no price", hint="{right* or }"),
+    "price-unreadable": Phrase("is {given}, not a price", hint="such as {example* or }"),
+    "price-unreadable/meant": Phrase("is {given}, not a price", hint="{right* or }"),
     "rate-basis-missing": Phrase(
         '"{given}" does not say whether it is pure live seed or bulk', hint="{right* or }"
     ),
-    "rate-unreadable": Phrase("is {given}, no rate", hint="such as {example* or }"),
+    "rate-unreadable": Phrase("is {given}, not a rate", hint="such as {example* or }"),
     "rate-unreadable/bags": Phrase(
-        '"{given}" is a number of bags, and a rate is a weight',
+        '"{given}" is a number of bags, but a rate is a weight',
         hint='<{number} × what a bag weighs, >such as "75 lb/ac bulk"',
     ),
-    "rate-unreadable/meant": Phrase("is {given}, no rate", hint="{right* or }"),
-    "rate-unreadable/of-what": Phrase('"{given}" does not say of what', hint="{right}"),
+    "rate-unreadable/meant": Phrase("is {given}, not a rate", hint="{right* or }"),
+    "rate-unreadable/of-what": Phrase('"{given}" does not say what it is a percentage of', hint="{right}"),
     "rate-unreadable/plants": Phrase(
-        '"{given}" is a number of plants, and a rate is of live seeds',
-        hint="<{key} = >{form}, with the seeds that die added",
+        '"{given}" is a number of plants, but a rate is of live seeds',
+        hint="<{key} = >{form}, plus the seeds that will not come up",
     ),
     "rate-unreadable/quantity": Phrase("{why}", hint="such as {example* or }"),
     "rate-unreadable/quantity-meant": Phrase("{why}", hint="{right* or }"),
-    "rate-unreadable/range": Phrase(
-        '"{given}" is a range, and one number is looked for', hint="{right* or }"
-    ),
+    "rate-unreadable/range": Phrase('"{given}" is a range, but a rate is one number', hint="{right* or }"),
     "rate-unreadable/volume": Phrase(
-        '"{given}" is a volume, and a rate is a weight',
+        '"{given}" is a volume, but a rate is a weight',
         hint='<{number} × what a bushel weighs, >such as "56 lb/ac bulk"',
     ),
     "right-form": Phrase("{key} = {right* or }"),
     "right-form/such-as": Phrase("such as {key} = {example* or }"),
     "right-form/word-or": Phrase('<did you mean "{near}"? >{key} = "{word}", or {other}'),
     "text-control": Phrase(
-        "holds a backslash, which TOML reads as a sign of its own", hint="write / instead of \\"
+        "has a backslash, which TOML reads as a special character", hint="write / instead of \\"
     ),
     "text-long": Phrase("is {n_signs} characters long", hint="{n_most} at most"),
     "very-many-digits": Phrase("a number of very many digits"),
@@ -112,26 +110,28 @@ _VALUES: dict[str, Phrase] = {
 
 _TABLES: dict[str, Phrase] = {
     "box-from-table": Phrase("{species} goes in the {box} box, as it usually does ({sources})."),
-    "box-not-said/table": Phrase("is missing, and the species table does not settle it", hint=_BOXES),
+    "box-not-said/table": Phrase(
+        "is missing, and the species table does not say which box to use", hint=_BOXES
+    ),
     "box-unknown/drill": Phrase('is "{given}", which the drill does not have', hint=_DID_YOU_MEAN + _BOXES),
     "box-unusual": Phrase(
         "{species} goes in the {box} box, a {kind} box; it usually goes in a {usual} box ({sources})."
     ),
     "carrier-to-what": Phrase(
-        "does not say how much, and the box gives no metering range",
-        hint='such as carrier = "{carrier} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] of the box',
+        "does not say how much to add, and the box has no metering range",
+        hint='such as carrier = "{carrier} to 2 bu/ac", or metering = ["1.5 bu/ac", "6 bu/ac"] under the box',
     ),
     "carrier-unknown": Phrase(
         '"{carrier}" has no known weight',
-        hint=_DID_YOU_MEAN + 'weigh a bucket, then such as carrier = "{carrier} at 9 lb/bu"',
+        hint=_DID_YOU_MEAN + 'weigh a bucket, then write such as carrier = "{carrier} at 9 lb/bu"',
     ),
-    "currencies": Phrase("has several currencies: {currencies*, }", hint="use one"),
+    "currencies": Phrase("has several currencies: {currencies*, }", hint="use one currency"),
     "default-used": Phrase("{key} = {value} ({sources})"),
     "default-used/least-given": Phrase("{key} where a residual is given = {value} ({sources})"),
     "default-used/least-not-given": Phrase("{key} where no residual is given = {value} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
     "fit-days-table": Phrase(
-        "{fit_day_prob:1} of days are taken as fit, as published for {place} ({sources})."
+        "{fit_day_prob:1} of days are taken to be fieldwork days, as published for {place} ({sources})."
     ),
     "key-twice": Phrase(
         "is also given by its older name, {older}", hint="keep {key} and leave {older} out"
@@ -144,46 +144,44 @@ _TABLES: dict[str, Phrase] = {
     "key-unknown/table": Phrase(
         "has no table [{name}]", hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
     ),
-    "not-a-table": Phrase("is no table", hint="write [{key}]"),
+    "not-a-table": Phrase("is not a table", hint="write [{key}]"),
     "not-a-table/field": Phrase(
-        "is no table", hint="write the id of a field in the head, such as [field.north]"
+        "is not a table", hint="write the id of a field in the heading, such as [field.north]"
     ),
-    "not-a-table/list": Phrase("is no list of tables", hint="write {head} above each {each}"),
+    "not-a-table/list": Phrase("is not a list of tables", hint="write {head} above each {each}"),
     "species-like": Phrase(
-        '{table}, stands in no table of species. Did you mean "{near}"? As it stands, nothing published is known of it. '
+        '{table}: unknown species. Did you mean "{near}"? As it stands, no published figures are known for it. '
         "If it is right, say so {line}."
     ),
     "species-unknown/full-stand": Phrase(
-        'needs full stand of "{species}", and the species table has none< that is fit: {unfit}>',
-        hint="give it: a rate in lb/ac PLS from your seed supplier instead",
+        'needs the full seeding rate of "{species}", and the species table has none< that can be used: {unfit}>',
+        hint="write a rate in lb/ac PLS from your seed supplier instead",
     ),
     "species-unknown/seed-size": Phrase(
-        'needs seeds per pound of "{species}", and the species table has none< that is fit: {unfit}>',
-        hint="give it: seeds_per_pound from the tag or your seed supplier",
+        'needs the seeds per pound of "{species}", and the species table has none< that can be used: {unfit}>',
+        hint="add seeds_per_pound from the tag or your seed supplier",
     ),
     "species-unlisted": Phrase(
-        "{table}, stands in no table of species, so nothing published is held against its figures."
+        "{table}: unknown species, so its figures cannot be compared with published ones."
         '< If it is a variety of {kind}, write "{kind}, {variety}".>'
     ),
     "table-missing/drill": Phrase(
         "has no [drill]", hint="fieldplan init DIR writes a job file to start from"
     ),
-    "table-missing/mix": Phrase(
-        "has no [[mix]]", hint="add what is to be sown; fieldplan init DIR shows how"
-    ),
-    "table-twice": Phrase("stands more than once", hint="keep one"),
+    "table-missing/mix": Phrase("has no [[mix]]", hint="add a mix; fieldplan init DIR shows how"),
+    "table-twice": Phrase("is there more than once", hint="keep one"),
     "table-value/carrier": Phrase(
-        "{carrier} weigh {weight_kg_per_m3} (published: {low_kg_per_m3..high_kg_per_m3}; {sources}); a weighed bucket beats it."
+        "{carrier} weigh {weight_kg_per_m3} (published: {low_kg_per_m3..high_kg_per_m3}; {sources}); weigh a bucket to be sure."
     ),
     "table-value/full-stand": Phrase(
-        "{species}: {figure} (full stand, live seed<; published: {low..high}>; {sources}); the tag or a count beats it."
+        "{species}: {figure} (full seeding rate, PLS<; published: {low..high}>; {sources}); prefer the tag or a count."
     ),
     "table-value/seed-size": Phrase(
-        "{species}: {figure} (seeds by weight<; published: {low..high}>; {sources}); the tag or a count beats it."
+        "{species}: {figure} (seeds by weight<; published: {low..high}>; {sources}); prefer the tag or a count."
     ),
     "use-no-file": Phrase("is {given}", hint='use = "other.toml"'),
     "use-no-table": Phrase(
-        "has no table [{table}], which [{table}] use of {user} asks for", hint="add [{table}] to {named}"
+        "has no table [{table}], which [{table}] of {user} uses", hint="add [{table}] to {named}"
     ),
 }
 
@@ -199,13 +197,13 @@ _WARNINGS: dict[str, Phrase] = {
     "likely/by-width": Phrase("{low..high}"),
     "likely/up-to": Phrase("up to {high}< {unit}>"),
     "makes/box-by-width": Phrase("is {volume_box_m3_per_m} of the drill's width"),
-    "makes/carrier-weight": Phrase("weighs {times_plain:2} times what is published"),
+    "makes/carrier-weight": Phrase("weighs {times_plain:2} times the published weight"),
     "makes/live": Phrase("leaves {live_typed_frac} of the seed alive, with hard and dormant seed"),
     "makes/live-seeds": Phrase("comes to {live_typed_seeds_per_m2} of live seed"),
     "makes/low-for-a-crop": Phrase("is low for seed of a crop"),
-    "makes/over-bushel": Phrase("is {times_plain:2} times what is published for its bulk weight"),
-    "makes/over-full-stand": Phrase("is {times_plain:2} times its published full seeding rate"),
-    "makes/over-seed-size": Phrase("is {times_plain:2} times what is published for its seeds by weight"),
+    "makes/over-bushel": Phrase("is {times_plain:2} times the published bulk weight"),
+    "makes/over-full-stand": Phrase("is {times_plain:2} times the published full seeding rate"),
+    "makes/over-seed-size": Phrase("is {times_plain:2} times the published number of seeds by weight"),
     "makes/price": Phrase("comes to {price_per_lb} a pound", metric="comes to {price_per_kg} a kilogram"),
     "makes/width": Phrase("makes a drill {width_m} wide"),
     "meant-line": Phrase('with the line  meant = ["{keys*", "}"]  below {below}'),
@@ -235,11 +233,11 @@ _MODEL: dict[str, Phrase] = {
         hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "finish-before-start/no-start": Phrase(
-        "has no start beside it",
+        "needs a start as well",
         hint="start = 2027-05-10 and finish_by = 2027-06-10 are in the right order",
     ),
     "lot-twice": Phrase(
-        "{species}< ({lot})> stands in the job with two different tags",
+        "{species}< ({lot})> is in the job with two different tags",
         hint="copy the same figures for the same lot, or give each lot its own name",
     ),
     "lot-twice-in-mix": Phrase(
@@ -270,11 +268,9 @@ _MODEL: dict[str, Phrase] = {
     ),
     "season-ends-early": Phrase("lies before opens", hint="opens = 2027-04-19, closes = 2027-06-19"),
     "season-long": Phrase("is longer than a year", hint="plan one season at a time"),
-    "start-missing": Phrase(
-        "needs a start, or nobody can tell which days are off", hint="start = 2027-05-10"
-    ),
+    "start-missing": Phrase("needs a start to know which days are off", hint="start = 2027-05-10"),
     "tag-coating": Phrase(
-        "coating of {coating_typed_frac} does not fit beside {purity_typed_frac} pure seed",
+        "coating of {coating_typed_frac} does not go with {purity_typed_frac} pure seed",
         hint="coating is inert matter: purity must be the pure seed of the whole bag as the tag gives it",
     ),
     "tag-no-live-seed": Phrase(
@@ -286,7 +282,7 @@ _MODEL: dict[str, Phrase] = {
     ),
     "tag-parts": Phrase(
         "purity, other_crop, inert and weed_seed add to {given_frac:2}, not to 100 %",
-        hint="copy the four figures as they stand on the tag",
+        hint="copy the four figures from the tag",
     ),
 }
 
@@ -296,79 +292,79 @@ _CARD: dict[str, Phrase] = {
     ),
     "card-value/amount": Phrase("is {given}", hint='such as "{example}"'),
     "card-value/charge-twice": Phrase(
-        "stands twice under the same conditions", hint="give each a name, or conditions of its own"
+        "is there twice under the same conditions", hint="give each a name, or conditions of its own"
     ),
     "card-value/currency": Phrase("is {given}", hint='one to three signs or letters, such as "$" or "EUR"'),
     "card-value/days": Phrase("is {given}", hint='whole days, such as "30 days"'),
-    "card-value/free": Phrase("goes with a charge by the acre, day, hour or mile"),
+    "card-value/free": Phrase("needs a charge by the acre, day, hour or mile"),
     "card-value/idle": Phrase(
-        "has {idle*, }, which change nothing beside {beside}", hint="beside {beside}: {known*, }"
+        "has {idle*, }, which have no effect with {beside}", hint="with {beside}, use: {known*, }"
     ),
-    "card-value/least-acres": Phrase("goes with a charge by the acre"),
+    "card-value/least-acres": Phrase("needs a charge by the acre"),
     "card-value/money": Phrase(
-        "is {given}, no sum of money in {currency}",
+        "is {given}, not an amount of money in {currency}",
         hint='such as "{currency}14/ac", "{currency}25/day", "{currency}75/h", "{currency}0.65/mi" or "{currency}50"',
     ),
     "card-value/of": Phrase(
-        'names "{of}", which is no charge above it', hint="put what it is a share of above it"
+        'names "{of}", which is not a charge above it', hint="put the charge it is a share of above it"
     ),
     "card-value/of-above": Phrase(
-        'names "{of}", which is no charge above it', hint="one of: all, {above*, }"
+        'names "{of}", which is not a charge above it', hint="one of: all, {above*, }"
     ),
     "card-value/share": Phrase(
         "needs a share and what it is of", hint='such as share = "-50 %", of = "drill rent"; or of = "all"'
     ),
     "card-value/share-range": Phrase("is {given}", hint="from -100 % to 999 %"),
-    "card-value/sum": Phrase("is {given}, no plain sum", hint='such as "{currency}140"'),
+    "card-value/sum": Phrase("is {given}, not a plain amount", hint='such as "{currency}140"'),
     "card-value/tables": Phrase("needs one [rate_card] and at least one [[charge]]"),
     "card-value/tier-bounds": Phrase(
-        "must rise, each with its bound but the last", hint='the last tier has no "to"'
+        'must rise, each but the last with its "to"', hint='the last tier has no "to"'
     ),
-    "card-value/tier-rate": Phrase("needs a rate or a flat sum, one of the two"),
+    "card-value/tier-rate": Phrase("needs either a rate or a flat amount"),
     "card-value/tier-units": Phrase(
         "must be by one unit: the acre, day, hour or mile",
-        hint='such as rate = "$12/ac" in each; a sum that is flat is flat = "$120"',
+        hint='such as rate = "$12/ac" in each; a flat amount is flat = "$120"',
     ),
     "card-value/tiers": Phrase(
-        "is no list of tiers",
+        "is not a list of tiers",
         hint='such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]',
     ),
     "card-value/unreadable": Phrase(
         "{why}", hint='<{key} = {right}><did you mean {key} = "{near}"? ><one of: "{choices*", "}">'
     ),
-    "card-value/words": Phrase("is no table of words", hint='such as { area = "outside" }'),
-    "card-value/words-alike": Phrase('is all but "{near}"', hint='one spelling: did you mean "{near}"?'),
+    "card-value/words": Phrase("is not a table of words", hint='such as { area = "outside" }'),
+    "card-value/words-alike": Phrase('is almost "{near}"', hint='use one spelling: did you mean "{near}"?'),
     "key-missing/card-acres": Phrase(
-        "is missing", hint='which acres are billed: acres = "map", "meter" or "to sow"'
+        "is missing", hint='say which acres are billed: acres = "map", "meter" or "to sow"'
     ),
     "key-missing/card-charge": Phrase(
         "needs exactly one of rate, tiers and share", hint='such as rate = "$14/ac"'
     ),
     "key-missing/card-one-of": Phrase(
-        "is missing", hint='whether the "greater" or the "smaller" of the alternatives counts'
+        "is missing", hint='say whether the "greater" or the "smaller" of the alternatives counts'
     ),
     "key-unknown/card": Phrase('has no key "{name}"', hint=_DID_YOU_MEAN + "known here: {known*, }"),
     "key-unknown/card-table": Phrase(
-        "is no table of a rate card", hint=_DID_YOU_MEAN + "tables: [rate_card] and [[charge]]"
+        "is not a table of a rate card", hint=_DID_YOU_MEAN + "tables: [rate_card] and [[charge]]"
     ),
     "tier-ambiguous": Phrase(
-        "must be said: cards are read both ways, and 41 acres can cost less than 40",
-        hint='"whole job": the tier\'s rate holds for all acres; "extra acres": only for those beyond the tier below',
+        "must be given: cards are read both ways, and 41 acres can cost less than 40",
+        hint='"whole job": the tier\'s rate applies to all acres; "extra acres": only to those beyond the tier below',
     ),
     "tier-ambiguous/fraction": Phrase(
-        "must be said: does 20.5 acres fall in the tier to 20 or in the one from 21",
+        "must be given: 20.5 acres could fall in the tier up to 20 or in the one from 21",
         hint='"next tier" or "lower tier"',
     ),
 }
 
 _OF_LISTS = {
-    "empty": Phrase("holds no {what}", hint="columns: {columns*, }"),
-    "many": Phrase("holds {n_rows} {what}", hint="at most {n_most}"),
+    "empty": Phrase("has no {what}", hint="columns: {columns*, }"),
+    "many": Phrase("has {n_rows} {what}", hint="at most {n_most}"),
     "not-csv": Phrase("{file}: {said}", hint="a quote that is opened must be closed; save it as CSV"),
 }
 _OF_TOML = {
     "not-text/office": Phrase("is a word processor's or spreadsheet's file, not plain text", hint=_SAVE),
-    "not-text/toml": Phrase("is no text file in UTF-8", hint=_SAVE),
+    "not-text/toml": Phrase("is not a text file in UTF-8", hint=_SAVE),
     "not-text/wide": Phrase("is text in UTF-16, as some editors save it, not in UTF-8", hint=_SAVE),
     "not-toml/line": Phrase("{file}, line {line} ({shown}) {why}", hint="write {right}"),
     "not-toml/line-shape": Phrase("{file}, line {line} ({shown}) {why}", hint=_SHAPE),
@@ -390,7 +386,7 @@ _FILES: dict[str, Phrase] = {
     "called/card": Phrase("rate card"),
     "called/job": Phrase("job file"),
     "called/list": Phrase("list of {what}"),
-    "called/used": Phrase("file that [{table}] use of {user} names"),
+    "called/used": Phrase("file that [{table}] of {user} uses"),
     "column-missing": Phrase('has no column "{name}"', hint='<is it "{near}"? >{holds}'),
     "column-twice": Phrase('has the column "{name}" twice', hint="keep one"),
     "file-is/json": Phrase(f"JSON, not TOML ({_TOML_HAS})"),
@@ -404,45 +400,45 @@ _FILES: dict[str, Phrase] = {
 
 _LINES: dict[str, Phrase] = {
     "line/backslash": Phrase("has a backslash in quotes"),
-    "line/bare-point": Phrase("has a number with nothing on one side of its point"),
-    "line/behind-quote": Phrase("has more behind the closing quote"),
-    "line/brackets": Phrase("has brackets round its value"),
-    "line/bullet": Phrase("begins with a mark of a list"),
+    "line/bare-point": Phrase("has a number with no digit on one side of its point"),
+    "line/behind-quote": Phrase("has text after the closing quote"),
+    "line/brackets": Phrase("has brackets around its value"),
+    "line/bullet": Phrase("begins with a bullet"),
     "line/colon": Phrase("has a colon before its ="),
-    "line/curly-quotes": Phrase("has curly quotes, where straight ones are looked for"),
-    "line/date-form": Phrase("is a date in another form than year-month-day"),
-    "line/decimal-comma": Phrase("has a decimal comma, where a point is looked for"),
+    "line/curly-quotes": Phrase("has curly quotes instead of straight ones"),
+    "line/date-form": Phrase("has a date that is not year-month-day"),
+    "line/decimal-comma": Phrase("has a decimal comma instead of a point"),
     "line/empty-value": Phrase(f"has no value ({_LEAVE_OUT})"),
     "line/ends-in": Phrase("ends in {sign}, which does not belong there"),
     "line/equals-twice": Phrase("has = twice"),
     "line/inches": Phrase('has " for inches, and no quotes around it'),
     "line/inches-within": Phrase('has " for inches within quotes'),
-    "line/key-blanks": Phrase("has a key with blanks in it"),
+    "line/key-blanks": Phrase("has a key with spaces in it"),
     "line/leading-zero": Phrase("has a number that begins with 0"),
     "line/list-open": Phrase("begins a list that is not closed with {sign}"),
-    "line/list-quotes": Phrase("what stands in the list goes in quotes"),
+    "line/list-quotes": Phrase("has list entries without quotes"),
     "line/list-quoting": Phrase("has quotes or commas that do not fit together"),
-    "line/neither": Phrase("has no = in it; remarks begin with #"),
+    "line/neither": Phrase("has no = in it; comments begin with #"),
     "line/no-comma": Phrase("lacks a comma in its list"),
     "line/no-comma-at-end": Phrase("lacks a comma at its end"),
     "line/no-equals": Phrase("has no = between key and value"),
-    "line/no-head": Phrase("is no head of a table"),
-    "line/no-remark": Phrase("is no remark: those begin with #"),
-    "line/no-such-day": Phrase("is a day that no calendar has"),
-    "line/no-value": Phrase(f"has no value behind the = ({_LEAVE_OUT})"),
+    "line/no-head": Phrase("is not a table heading"),
+    "line/no-remark": Phrase("is not a comment: comments begin with #"),
+    "line/no-such-day": Phrase("is a day that does not exist"),
+    "line/no-value": Phrase(f"has no value after the = ({_LEAVE_OUT})"),
     "line/number-commas": Phrase("has a number with commas"),
     "line/odd-blanks": Phrase(
-        "has blanks of a kind that cannot be read (they look like others: type them again)"
+        "has special spaces that cannot be read (they look like ordinary ones: type them again)"
     ),
     "line/quantity-unquoted": Phrase("has a quantity without quotes"),
     "line/quote-inside": Phrase("has a quote in the middle of the value"),
     "line/quotes-open": Phrase("has quotes that are not closed"),
     "line/quotes-twice": Phrase("has its quotes twice"),
-    "line/remark": Phrase("has a remark that does not begin with #"),
+    "line/remark": Phrase("has a comment that does not begin with #"),
     "line/single-and-double": Phrase(
-        "[{table}] stands in single brackets, and in double ones in line {line}"
+        "has [{table}] in single brackets, and line {line} has it in double ones"
     ),
-    "line/stands-already": Phrase("{what} stands in line {line} already"),
+    "line/stands-already": Phrase("repeats {what} of line {line}"),
     "line/text-unquoted": Phrase("has text without quotes"),
     "line/true-or-false": Phrase("is written in small letters without quotes: true or false"),
     "line/unreadable": Phrase("cannot be read"),

@@ -1,0 +1,73 @@
+"""What the help of ``fieldplan plan`` explains."""
+
+from __future__ import annotations
+
+from fieldplan.cli.explained import Rows
+
+SECTIONS: dict[str, Rows] = {
+    "Passes": (
+        ("heading", "The one that takes the least time, unless --heading or the job file sets it."),
+        ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
+        ("order", "The one that turns least. The page says how much time --order plain would cost."),
+        (
+            "small corners",
+            "Corners smaller than a square of the drill's width, and under 0.5 % of the field, are missed: "
+            "the drill does not drive back for them.",
+        ),
+    ),
+    "Hours, days and tractor": (
+        (
+            "hours",
+            "Counted along the route: drilling, turns, paths between, refills, tube checks and breaks, "
+            "with the handbook's hours beside.",
+        ),
+        (
+            "days to book",
+            "The fewest that reach the odds you ask for. The job file may say that wet days come in spells "
+            "(persistence), how far the hours may be off (uncertainty), days off, and a start for daylight. "
+            "With finish_by the page gives the last safe day to start.",
+        ),
+        (
+            "tractor",
+            "Power, remotes, hitch, road width, towing speed and slope, each with the source of its limit. "
+            "What the drill's owner posts ([drill] min_pto_power, min_remotes, hitch, weight, "
+            "transport_width) comes before published figures.",
+        ),
+        (
+            "what cannot be",
+            "A parcel narrower than the drill, days that cannot be booked, a finish_by too early, a tractor "
+            "that will not do: said first, with what would help. The rest is planned, and the exit code is 0.",
+        ),
+        (
+            "unlikely values",
+            "Make a warning; values that can hardly be right stop the plan, with what was likely meant. If "
+            'one is right, write in its table: meant = ["row_spacing"].',
+        ),
+    ),
+    "Files (--write)": (
+        ("page", "plan.html, one file that needs no network: maps that play the route, tables to print"),
+        (
+            "sheet, setup, labels",
+            "PDF: two pages a field, the set-up card, a label for each batch [sheets]",
+        ),
+        ("order", "seed-order.xlsx, the seed order with formulas you can change [sheets]"),
+        ("svg, png", "a map of each field to scale, where the hours go, the odds by days"),
+        ("json, timeline", "plan.json and timeline.csv: every number, every leg of the route"),
+        (
+            "gpkg, geojson, fgb, parquet",
+            "layers for a desktop map: fields, headland, passes, turns, refills, missed, excluded, gates. "
+            "The GeoPackage brings styles; parquet needs [scale].",
+        ),
+        ("kml, kmz, gpx", "for a phone or handheld: boundary, lines from A to B, stops, gate"),
+        ("fiboa", "open field boundaries"),
+        ("taskdata", "for a cab terminal (ISO 11783-10), versions 4 and 3"),
+        ("calendar", "booking.ics, the days to book, marked tentative [season]"),
+        ("all", "all of these, but no calendar if there are no days to book"),
+        (
+            "manifest.json",
+            "is always written and lists the files with their hashes. The same plan on the same day gives "
+            "the same bytes.",
+        ),
+        ("[sheets] and the like", "pip install 'fieldplan[sheets]', or 'fieldplan[all]' for every extra"),
+    ),
+}

@@ -1,0 +1,49 @@
+"""What the help of ``fieldplan season plan`` explains."""
+
+from __future__ import annotations
+
+from fieldplan.cli.explained import Rows
+
+PLAN_SECTIONS: dict[str, Rows] = {
+    "SEASON.toml": (
+        (
+            "[season]",
+            "opens, closes, requests (the list below), confidence, longest_booking, notice, inspection",
+        ),
+        (
+            "serve_first",
+            'The rules, in order: "county = Thistle" serves those before others, "asked" the earliest first. '
+            "Any column of the list can decide.",
+        ),
+        (
+            "share_days",
+            "true: two short jobs may have a drill on the same days if their hours, the hand-over and the road "
+            "between them fit in one working day. All papers name who has it first.",
+        ),
+        ("rate_card", "For invoices and reports."),
+        ("distances", "A CSV of road distances with the columns from, to, miles."),
+        ("letterhead", "Lines at the top of papers."),
+        ("[[drill]]", "One for each drill: name, job (its job file), home, days_off."),
+    ),
+    "The list of requests (a spreadsheet saved as CSV, one row each)": (
+        ("request, renter", "A short name for the request, and who rents."),
+        ("asked, ready, until", "Dates: of asking, and the first and last day that suit."),
+        ("fields", "A boundary file; or acres with lat and lon instead."),
+        ("mix or boxes", "The seed mix of the job file, or the boxes that are used."),
+        ("tractor_hp", "The tractor's PTO power."),
+        ("practice, farm, tract", "Go into the papers."),
+        ("phone", "Is shown only to the clerk."),
+        ("any other column", "Can be used by the rules and by season board --by."),
+    ),
+    "Files (--out)": (
+        ("season.json, .csv, .xlsx", "The bookings. season rain starts from season.json."),
+        ("a picture", "One lane for each drill."),
+        ("month-board.pdf", "A page for each month, for the wall."),
+        ("hand-over.pdf", "Check-out and return sheets with the clean-out."),
+        (
+            "calendars",
+            "One for each drill and each renter, with names and days only, tentative until the ledger has "
+            "the booking as confirmed.",
+        ),
+    ),
+}
