@@ -101,7 +101,7 @@ BAD_JOBS = [
     ("rows = 16", 'rows = "ten feet"', 3, "rows"),
     ("rows = 16", "rowz = 16", 3, 'did you mean "rows"'),
     ('row_spacing = "7.5 in"', "row_spacing = 7.5", 3, "without a unit"),
-    ('row_spacing = "7.5 in"', 'row_spacing = "7.5 mph"', 3, "no unit of length"),
+    ('row_spacing = "7.5 in"', 'row_spacing = "7.5 mph"', 3, "is not a unit of length"),
     ('fieldwork_day_chance = "55 %"', "", 3, "fieldwork_day_chance is missing"),
     ('rate = "12 lb/ac PLS"', 'rate = "12 lb/ac"', 3, "pure live seed or bulk"),
     ('bulk_weight = "60 lb/bu"', "", 3, "weigh a bucket"),
@@ -131,7 +131,7 @@ def test_bad_job_is_refused_with_a_reason(
 BAD_FIELDS = [
     ("missing.geojson", None, "no such file"),
     ("empty.geojson", "", "empty"),
-    ("words.geojson", "hello", "no format"),
+    ("words.geojson", "hello", "is not in a format"),
     ("cut.geojson", '{"type": "FeatureCollection", "features": [', "damaged"),
     (
         "meters.geojson",

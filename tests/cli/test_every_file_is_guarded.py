@@ -306,6 +306,6 @@ def test_nothing_else_opens_files() -> None:
                 "opened(" in text
                 or "head_of(" in text
                 or "content_of(" in text
-                or "under_our_name(" in text
+                or "under_fixed_name(" in text
                 or "pairs_of(" in text
             ), name

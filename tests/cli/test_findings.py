@@ -229,7 +229,7 @@ def test_other_faults_of_one_field_are_its_own(tmp_path: Path, capsys: pytest.Ca
     arguments = [_file(tmp_path, shapes), "--job", job, "--exclusions", exclusion]
     short = _out(capsys, "plan", *arguments, "-q")
     for phrase in (
-        "wet: It has no ground left",
+        "wet: All of it",
         "astray: its gate in the job file",
         "astray: its seed_at in the job file",
     ):

@@ -193,7 +193,7 @@ def test_a_full_folder_for_temporary_files_is_not_a_damaged_boundary(tmp_path: P
     )
     got, sentence = _limited([("zip", _plan(zipped, job), 10)])
     assert got == {"zip 10": 3}
-    assert "temporary files: cannot be written (the disk allows no file that large)" in sentence
+    assert "temporary files: cannot be written (the disk does not allow a file that large)" in sentence
 
 
 @pytest.mark.parametrize("fails_at", range(1, 7))
@@ -388,8 +388,8 @@ def _dangling(path: Path) -> None:
 @pytest.mark.parametrize(
     ("make", "more", "sentence"),
     [
-        (_folder, ["--force"], "no file"),
-        (_read_only, ["--force"], "may only be read"),
+        (_folder, ["--force"], "is not a file"),
+        (_read_only, ["--force"], "read-only"),
         (_dangling, [], "already holds manifest.json"),
     ],
 )
@@ -546,5 +546,5 @@ def test_a_taken_name_and_an_unknown_kind_are_said_before_the_work(
     assert "does not know bananas" in capsys.readouterr().err
     note = ["season", "record", str(SAMPLES / "season.toml"), "rain", "drill=ten foot", "day=2027-04-20"]
     assert exit_code([*note, "--ledger", "https://example.com/a.ledger"]) == 2
-    assert "a file on this machine" in capsys.readouterr().err
+    assert "a file on this computer" in capsys.readouterr().err
     assert [one.name for one in tmp_path.iterdir()] == ["capacity.pdf"]

@@ -291,7 +291,7 @@ def test_files_of_a_season(tmp_path: Path) -> None:
         for page in pages
     )
     assert f"Next: {bookings[1]['renter']}" in pages[0]
-    assert "bring it home" in pages[-1]
+    assert "take it back home" in pages[-1]
     assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())
     assert exit_code(["season", "plan", str(path), "--out", str(out), "--phones", "--force"]) == 0
     assert b"Telephone 555-0100" in (out / "renter-a-farm.ics").read_bytes().replace(b"\r\n ", b"")

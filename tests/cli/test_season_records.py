@@ -85,7 +85,7 @@ CONTRADICTIONS = [
         "more of R05's deposit",
     ),
     (["paid request=R05 day=2027-05-10 sum=€120"], "other-currency", "sum is in €, the rate card in $"),
-    ([OUT, IN + ' bill="cleaned=perhaps"'], "bill-unknown", 'has no cleaned "perhaps"'),
+    ([OUT, IN + ' bill="cleaned=perhaps"'], "bill-unknown", 'knows no cleaned "perhaps"'),
     ([OUT, IN + ' bill="weather=fine"'], "bill-unknown", "does not ask for weather"),
     (['rain drill="ten foot" day=2027-04-25'], "rain-no-work", "does not work on 2027-04-25"),
     (["remark request=R05 day=2099-01-01 text=x"], "day-outside", "is outside the season"),

@@ -156,7 +156,7 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
     assert f"Next: {second} collects it on the same day" in pages[0]
     assert "first of 2 on the same day" in pages[0]
     assert f"Collect from: {first}" in pages[1]
-    assert "bring it home" in pages[1]
+    assert "take it back home" in pages[1]
 
 
 def test_the_picture_shows_both_bars_and_names(tmp_path: Path) -> None:

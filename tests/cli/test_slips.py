@@ -103,7 +103,7 @@ REFUSED = [
         "is 0.011 times the published number of seeds by weight",
     ),
     (WEIGHT, 'bulk_weight = "3.2 lb/bu"', "is 0.1 times the published bulk weight"),
-    ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 for each foot of the drill's width"),
+    ('volume = "24 ft3"', 'volume = "24 l"', "0.085 ft3 per foot of the drill's width"),
     ('confidence = "80 %"', 'confidence = "8 %"', 'Did you mean "80 %"?'),
     (
         'pto_power = "75 hp"',
@@ -125,10 +125,10 @@ WARNED = [
     ('overage = "5 %"', 'overage = "0.05 %"', 'Did you mean "5 %"?'),
     (GERMINATION, 'germination = "0 %"', "leaves 9 % of the seed alive"),
     (PURITY, 'purity = "4.99 %"', "times as much seed as is alive"),
-    (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
-    ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
+    (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071)"),
+    ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214)"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times the published bulk weight"),
-    ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 for each foot of the drill's width"),
+    ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 per foot of the drill's width"),
     (
         'bag = "50 lb"',
         'bag = "5 lb"',
@@ -529,7 +529,7 @@ def test_an_attribute_all_but_named_like_a_known_one_is_said(
     """A boundary file's attribute that looks like one that means something warns first."""
     code, answer = _answer((), tmp_path, capsys, properties=f'"{attribute}": "1"')
     assert code == 0
-    assert f'The attribute "{attribute}" means nothing here: did you mean "{known}"?' in answer
+    assert f'fieldplan does not know the attribute "{attribute}": did you mean "{known}"?' in answer
 
 
 def test_a_stranger_s_attributes_pass_without_a_word(

@@ -299,8 +299,8 @@ def test_progress_names_the_order_it_takes_fields_in(
 @pytest.mark.parametrize(
     ("arguments", "code", "sentence"),
     [
-        (["--metered", "0 ac", "--worked", "3 h"], 3, "Nothing was metered"),
-        (["--metered", "500 ac", "--worked", "3 h"], 3, "over a tenth more"),
+        (["--metered", "0 ac", "--worked", "3 h"], 3, "No ground or no hours yet"),
+        (["--metered", "500 ac", "--worked", "3 h"], 3, "more ground, by over a tenth"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "wheat=3 lb"], 2, "is not a lot of the plan"),
         (["--metered", "5 ac", "--worked", "3 h", "--left", "oats=3"], 2, "has no unit"),
         (

@@ -17,10 +17,10 @@ from fieldplan.facts import Fact
 from fieldplan.model.notes import Note
 from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.season.plan import plan_season
-from fieldplan.season.program import load_lending
+from fieldplan.season.program import load_program
 from fieldplan.units import ACRE_M2
 
-LENDING = load_lending(SAMPLES / "season.toml")
+LENDING = load_program(SAMPLES / "season.toml")
 
 
 def _request(

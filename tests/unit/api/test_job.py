@@ -57,7 +57,7 @@ def _set(table: str, key: str, value: Any) -> Callable[[Tables], None]:
 BAD: dict[str, tuple[Callable[[Tables], Any], str]] = {
     "a bare number": (_set("drill", "row_spacing", 7.5), "job: [drill] row_spacing"),
     "another unit": (_set("working", "field_speed", "10 ft"), "job: [working] field_speed"),
-    "nothing": (_set("booking", "fit_day_chance", None), "job: [booking] fit_day_chance"),
+    "nothing": (_set("booking", "fieldwork_day_chance", None), "job: [booking] fieldwork_day_chance"),
     "an unknown key": (_set("tractor", "pto_pwer", "75 hp"), 'job: [tractor] has no key "pto_pwer"'),
     "an unknown table": (lambda tables: tables.setdefault("drils", {}), "job: has no table [drils]"),
     "a missing key": (lambda tables: tables["drill"].pop("rows"), "job: [drill] rows is missing"),

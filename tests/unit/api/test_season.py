@@ -18,7 +18,7 @@ SEASON = str(SAMPLES / "season.toml")
 IN_SHORT = """\
 Thistle Flats spring (invented): Mon 19 Apr 2027 to Sat 19 Jun 2027
   13 of 16 requests served, proven: no schedule serves more by the rules.
-  105 days of waiting in all, proven the least for those served.
+  105 days of waiting in all, proven the fewest for those served.
   229.4 mi of towing, home to home, proven the least."""
 
 
