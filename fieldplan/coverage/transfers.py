@@ -22,7 +22,7 @@ from fieldplan.model.coverage import Array, BoolArray, Coverage, Lines, SeedTrip
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.travel import TravelPaths, stretch
 
-ACROSS_SAVES_FRAC = 0.3
+ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
 POINTS_M = 0.7
 """Lines are drawn with points so far apart on arcs: within 1 cm of them for radii of 6 m."""
