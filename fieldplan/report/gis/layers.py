@@ -131,7 +131,8 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
 
 def _drawn(leg: Leg) -> BaseGeometry:
     """The line of a leg; where the drill is lifted, with a vertex at least every meter."""
-    return leg.line if leg.sown else shapely.segmentize(leg.line, _VERTICES_M)
+    moving = leg.kind in ("turn", "transfer")
+    return shapely.segmentize(leg.line, _VERTICES_M) if moving else leg.line
 
 
 def _outline(field: FieldPlan) -> Row:
