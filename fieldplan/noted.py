@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
-from fieldplan.model.plan import Plan
+from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
@@ -51,5 +51,16 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:
-        yield from (*field.coverage.notes, *field.seed.notes, *field.supply.notes, *field.time.notes)
+        yield from (*_as_driven(field), *field.seed.notes, *field.supply.notes, *field.time.notes)
     yield from notes_of_every_plan(job, driven)
+
+
+def _as_driven(field: FieldPlan) -> Iterator[Note]:
+    """The notes on how a field is covered; turns count as they are driven, with trips to the seed for some."""
+    totals = field.totals
+    counts = {"n_backing": totals.backing, "n_turns": totals.turns, "reverse_m": totals.reverse_m}
+    for note in field.coverage.notes:
+        if note.code != "turns-backing":
+            yield note
+        elif totals.backing:
+            yield replace(note, values={**note.values, **counts})

@@ -74,12 +74,15 @@ def best_swath_layout(
     return SwathLayout(judged.along[best], judged.swath_layouts.only(int(judged.index[best])))
 
 
-def simple_swath_layout(ground: Polygon, rig: Rig) -> SwathLayout:
-    """The swath layout along an edge with the least estimated time, for small ground with few passes."""
+def simple_swath_layouts(ground: Polygon, rig: Rig) -> tuple[SwathLayout, SwathLayout]:
+    """The swath layout along an edge with the least estimated time, for small ground with few passes, and the
+    one with strips from the other side.
+    """
     edges = edges_of(ground)
     tried, swath_layouts = _swath_layouts(edges, edge_directions(edges), rig)
     best = _first_min(Passes.of(swath_layouts, rig).about_s(rig))
-    return SwathLayout(tried[best], swath_layouts.only(best))
+    one, other = (SwathLayout(tried[i], swath_layouts.only(i)) for i in (best, best ^ 1))
+    return one, other
 
 
 def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | None, maximum: int) -> Array:

@@ -1,4 +1,4 @@
-"""The notes on how a field is covered: what was assumed, what is missed, how far turns swing out."""
+"""The notes on how a field is covered: what was assumed, what is missed, what turns back up or lead outside."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def _on_turns(layout: Layout, coverage: Coverage) -> Iterator[Note]:
             values={
                 "n_backing": n_backing,
                 "n_turns": len(turns),
-                "reverse_m": coverage.reverse_m,
+                "reverse_m": sum(leg.reverse_m for leg in turns),
                 "n_rounds": n_rounds,
             },
         )

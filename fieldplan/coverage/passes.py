@@ -9,11 +9,11 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.heading import SwathLayout, simple_swath_layout
+from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Block, BoolArray, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -25,6 +25,8 @@ MIN_GAIN_FRAC = 0.2
 """A run over left-over ground must newly sow at least this share of what it drills."""
 MIN_PATCH_FRAC = 0.005
 """A patch that is this share of the field is sown however small: as much missed ground would make a note."""
+_SAME_M2 = 0.01
+"""Strips from either side that sow the same but for this are alike: the first ones are taken."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -108,20 +110,37 @@ def left_over_blocks(
         patch = offset(core, MIN_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
-        block = block_of(first_number + len(blocks), patch, simple_swath_layout(patch, rig), site, room)
-        if not len(block.runs):
-            continue
-        kept = _worth_driving(block.runs, field, patch)
-        if kept.any():
-            pass_of = np.unique(block.pass_of[kept], return_inverse=True)[1]
-            blocks.append(replace(block, runs=block.runs[kept], strip=block.strip[kept], pass_of=pass_of))
+        block = _patch_block(first_number + len(blocks), patch, field, site, room)
+        if len(block.runs):
+            blocks.append(block)
     return blocks
 
 
-def _worth_driving(runs: Swaths, field: MultiPolygon, patch: Polygon) -> BoolArray:
-    """Whether each run, (n,), newly sows enough of a patch and stays inside the field."""
+def _patch_block(number: int, patch: Polygon, field: MultiPolygon, site: Site, room: InsideFence) -> Block:
+    """The block over a patch, with the runs worth driving alone: strips from the side that newly sows more,
+    since those from the other one may lie too near to a fence.
+    """
+    found: Block | None = None
+    most_m2 = -1.0
+    for swath_layout in simple_swath_layouts(patch, site.rig):
+        block = block_of(number, patch, swath_layout, site, room)
+        gain_m2 = shapely.area(shapely.intersection(block.runs.grounds, patch))
+        kept = _worth_driving(block.runs, gain_m2, field)
+        if gain_m2[kept].sum() > most_m2 + _SAME_M2:
+            found, most_m2 = _only(block, kept), gain_m2[kept].sum()
+    assert found is not None
+    return found
+
+
+def _only(block: Block, kept: BoolArray) -> Block:
+    """A block with some of its runs; its passes are counted anew."""
+    pass_of = np.unique(block.pass_of[kept], return_inverse=True)[1]
+    return replace(block, runs=block.runs[kept], strip=block.strip[kept], pass_of=pass_of)
+
+
+def _worth_driving(runs: Swaths, gain_m2: Array, field: MultiPolygon) -> BoolArray:
+    """Whether each run, (n,), newly sows enough for what it drills and stays inside the field."""
     drilled_m2 = shapely.area(runs.grounds)
-    gain_m2 = shapely.area(shapely.intersection(runs.grounds, patch))
     outside_m2 = shapely.area(shapely.difference(runs.grounds, field))
     return np.asarray(
         (gain_m2 >= MIN_GAIN_FRAC * drilled_m2) & (outside_m2 <= MAX_OUTSIDE_FRAC * drilled_m2)

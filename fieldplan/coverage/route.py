@@ -30,12 +30,11 @@ from fieldplan.model.coverage import (
     Swaths,
     TurnShape,
 )
+from fieldplan.plane.paths import drawing_step_m
 from fieldplan.plane.ragged import firsts, members
 
 _NOWHERE_M = 1e-6
 """A way or a turn no longer than this is none."""
-ARC_STEP_M = 0.7
-"""Arcs are drawn with points so far apart: within 1 cm of them at 6 m, and no more than a meter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +222,7 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     }
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
-    lines = turns.paths.lines(ARC_STEP_M)
+    lines = turns.paths.lines(drawing_step_m(rig.radius_m))
     shapes, fits, reverse_m = turns.shapes, turns.fits, turns.paths.reverse_m
     for k, i in enumerate(wanted.tolist()):
         if turns.paths.length_m[k] > _NOWHERE_M and fits[k]:

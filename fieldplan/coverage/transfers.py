@@ -19,13 +19,11 @@ from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, Coverage, Lines, SeedTrips
-from fieldplan.plane.paths import shortest_paths
+from fieldplan.plane.paths import drawing_step_m, shortest_paths
 from fieldplan.plane.travel import TravelPaths, stretch
 
 ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
-POINTS_M = 0.7
-"""Lines are drawn with points so far apart on arcs: within 1 cm of them for radii of 6 m."""
 _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
 _NEAR_R = 4.0
@@ -170,7 +168,7 @@ class Transfers:
     def _fitting(self, starts: Array, ends: Array) -> list[LineString | None]:
         """The shortest path of each pair, or nothing where it leads outside."""
         paths = shortest_paths(starts, ends, self.room.rig.radius_m)
-        points, of = paths.points(POINTS_M)
+        points, of = paths.points(drawing_step_m(self.room.rig.radius_m))
         inside = self._points_inside(points)
         return [
             LineString(points[of == i]) if inside[of == i].all() and (of == i).sum() > 1 else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Literal
@@ -190,16 +189,6 @@ class Coverage:
     def length_m(self, *kinds: LegKind) -> float:
         """Length of the legs of these kinds, without trips to the seed."""
         return sum(leg.length_m for leg in self.legs if leg.kind in kinds)
-
-    @property
-    def turn_shapes(self) -> dict[TurnShape, int]:
-        """Number of turns of each shape, the commonest first."""
-        return dict(Counter(leg.shape for leg in self.legs if leg.kind == "turn").most_common())
-
-    @property
-    def reverse_m(self) -> float:
-        """Distance driven in reverse."""
-        return sum(leg.reverse_m for leg in self.legs)
 
     @property
     def n_passes(self) -> int:

@@ -7,6 +7,7 @@ never from those of the coverage, which do not.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
@@ -21,7 +22,7 @@ from fieldplan.model.budget import (
     SeedBudget,
 )
 from fieldplan.model.cost import JobCost, TractorCheck
-from fieldplan.model.coverage import Coverage
+from fieldplan.model.coverage import Coverage, TurnShape
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note, Source
@@ -88,14 +89,21 @@ class FieldPlan:
             outside_m2=audit.outside_m2,
             passes=self.coverage.n_passes,
             turns=sum(leg.kind == "turn" for leg in legs),
+            backing=self.turn_shapes.get("backing", 0),
             refills=len(self.supply.refills),
             pass_m=length_m["pass"],
             headland_m=length_m["headland"],
             turn_m=length_m["turn"],
+            reverse_m=sum(leg.reverse_m for leg in legs),
             transfer_m=length_m["transfer"],
             for_seed_m=self._for_seed_m(),
             time_parts=self.time.parts,
         )
+
+    @property
+    def turn_shapes(self) -> dict[TurnShape, int]:
+        """Number of turns of each shape, the commonest first; a trip to the seed stands for the turn there."""
+        return dict(Counter(leg.shape for leg in self.supply.legs if leg.kind == "turn").most_common())
 
     def _for_seed_m(self) -> float:
         """Distance to the seed and back: the transfers right before and after each refill stop."""

@@ -17,10 +17,14 @@ class Totals:
     to_sow_m2
         Plantable ground times the number of sowings: shares of missed ground, overlap and ground outside
         are shares of this.
+    backing
+        Turns that back up.
     pass_m, headland_m
         Distances driven with the openers in the ground.
     turn_m, transfer_m
         Distances driven with the drill lifted.
+    reverse_m
+        The part of ``turn_m`` that is driven in reverse.
     for_seed_m
         The part of ``transfer_m`` that leads to the seed and back.
     """
@@ -34,10 +38,12 @@ class Totals:
     outside_m2: float
     passes: int
     turns: int
+    backing: int
     refills: int
     pass_m: float
     headland_m: float
     turn_m: float
+    reverse_m: float
     transfer_m: float
     for_seed_m: float
     time_parts: tuple[TimePart, ...]

@@ -27,6 +27,10 @@ TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
 """(8, 3): 1 where a part of a word turns left, -1 where it turns right, 0 where it is straight."""
 _IS_TURN = TURNS != 0
 _FULL = 2 * np.pi
+DRAWN_WITHIN_M = 0.01
+"""Lines are drawn with points so many that chords lie within this of their arcs, and no more than a meter apart."""
+_SHORTER = 0.9
+"""Steps are this much shorter than that needs: a drawn arc then has its length to a thousandth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +153,19 @@ class Paths:
         )
         at = self.start[:, None, :2] + moved.cumsum(axis=1) - moved
         return at + left, radius, ahead
+
+
+def drawing_step_m(radius_m: float) -> float:
+    """How far apart points along an arc may be for a line that is drawn through them.
+
+    A chord of s lies s²/8R from its arc.
+
+    Examples
+    --------
+    >>> [round(drawing_step_m(radius_m), 2) for radius_m in (3.0, 6.0, 12.0)]
+    [0.44, 0.62, 0.88]
+    """
+    return _SHORTER * min(1.0, float(np.sqrt(8 * radius_m * DRAWN_WITHIN_M)))
 
 
 def shortest_paths(start: Array, end: Array, radius_m: float) -> Paths:

@@ -177,6 +177,8 @@ def _legs(field: FieldPlan) -> list[dict[str, Any]]:
             "number": timed.leg.number,
             "block": timed.leg.block,
             "length_m": timed.leg.length_m,
+            "shape": timed.leg.shape,
+            "reverse_m": timed.leg.reverse_m,
             "start_s": timed.start_s,
             "duration_s": timed.duration_s,
             **_place(frame, timed.leg),
@@ -240,8 +242,8 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
         "travel_length_m": totals.transfer_m,
         "for_seed_length_m": totals.for_seed_m,
         "turns_swing_out_m": coverage.swings_out_m,
-        "turn_shapes": {shape or "turn": n for shape, n in coverage.turn_shapes.items()},
-        "reverse_length_m": coverage.reverse_m,
+        "turn_shapes": field.turn_shapes,
+        "reverse_length_m": totals.reverse_m,
     }
 
 

@@ -10,7 +10,10 @@ from fieldplan.plane.frame import frame_near
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.plain import safe
 
-HEADER = ("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "length_m", "lon", "lat")
+HEADER = (
+    *("field", "leg", "kind", "sowing", "block", "start_s", "duration_s", "length_m", "lon", "lat"),
+    *("shape", "reverse_m"),
+)
 
 
 def timeline_csv(plan: Plan) -> str:
@@ -47,6 +50,8 @@ def timeline_csv(plan: Plan) -> str:
                     f"{leg.length_m:.2f}",
                     f"{lon:.8f}",
                     f"{lat:.8f}",
+                    leg.shape,
+                    f"{leg.reverse_m:.2f}",
                 )
             )
     return out.getvalue()

@@ -28,6 +28,8 @@ KINDS = {
     "excluded": "MultiPolygon",
     "gates": "Point",
 }
+_VERTICES_M = 0.99
+"""A hair less than a meter, since the plane is not quite to the scale of the ellipsoid."""
 _SOWN: dict[str, type] = {
     "field_id": str,
     "width_m": float,
@@ -111,7 +113,7 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     rows: dict[str, Rows] = {layer: [] for layer in KINDS}
     rows["fields"] = [_outline(field)]
     legs = [timed.leg for timed in field.time.legs]
-    lines = _to_lonlat([leg.line for leg in legs], frame.to_lonlat)
+    lines = _to_lonlat([_drawn(leg) for leg in legs], frame.to_lonlat)
     for number, (leg, line) in enumerate(zip(legs, lines, strict=True), start=1):
         if leg.sown:
             rows["headland" if leg.kind == "headland" else "passes"].append(_sown(field, number, leg, line))
@@ -125,6 +127,12 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     if field.is_drilled:
         rows["gates"] = [{"field_id": field.field.field_id, "geometry": Point(field.gate_lonlat)}]
     return rows
+
+
+def _drawn(leg: Leg) -> BaseGeometry:
+    """The line of a leg; where the drill is lifted, with a vertex at least every meter."""
+    moving = leg.kind in ("turn", "transfer")
+    return shapely.segmentize(leg.line, _VERTICES_M) if moving else leg.line
 
 
 def _outline(field: FieldPlan) -> Row:

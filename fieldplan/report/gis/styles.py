@@ -15,6 +15,13 @@ _LINES = {
     "passes": ("0,114,178", "0.3", "solid"),
     "turns": ("102,102,102", "0.2", "dot"),
 }
+_LOOKS = {
+    "turns": (
+        ("backing", "\"shape\" = 'backing'", ("0,0,0", "0.3", "dash")),
+        ("outside", "\"shape\" = 'outside'", ("204,121,167", "1", "solid")),
+    )
+}
+"""Looks of their own within a layer: label, which features have it, and the line."""
 _AREAS = {
     "fields": ("255,255,255", "0", "solid"),
     "missed": ("0,0,0", "255", "solid"),
@@ -61,38 +68,46 @@ def add_styles(path: Path) -> None:
 
 
 def _qml(layer: str) -> str:
-    """One symbol for the layer, in the style language of the table."""
+    """One symbol for the layer, or one for each of its looks, in the style language of the table."""
     root = ET.Element("qgis", {"version": "3.28"})
-    renderer = ET.SubElement(root, "renderer-v2", {"type": "singleSymbol", "symbollevels": "0"})
+    looks = _LOOKS.get(layer, ())
+    kind = "RuleRenderer" if looks else "singleSymbol"
+    renderer = ET.SubElement(root, "renderer-v2", {"type": kind, "symbollevels": "0"})
+    if looks:
+        rules = ET.SubElement(renderer, "rules", {"key": layer})
+        chosen = [("others", "ELSE"), *((label, which) for label, which, _ in looks)]
+        for n, (label, which) in enumerate(chosen):
+            rule = {"key": f"{layer}{n}", "symbol": str(n), "label": label, "filter": which}
+            ET.SubElement(rules, "rule", rule)
     symbols = ET.SubElement(renderer, "symbols")
-    if layer in _LINES:
-        color, width, dash = _LINES[layer]
-        kind, symbol, options = (
-            "line",
-            "SimpleLine",
-            {"line_color": f"{color},255", "line_width": width, "line_style": dash},
-        )
-    elif layer in _AREAS:
-        color, opacity, fill = _AREAS[layer]
-        kind, symbol = "fill", "SimpleFill"
-        options = {
-            "color": f"{color},{opacity}",
-            "style": fill,
-            "outline_color": "0,0,0,255",
-            "outline_width": "0.5",
-        }
-    else:
-        color, mark = _POINTS[layer]
-        kind, symbol, options = (
-            "marker",
-            "SimpleMarker",
-            {"color": f"{color},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"},
-        )
-    shape = ET.SubElement(
-        symbols, "symbol", {"type": kind, "name": "0", "alpha": "1", "clip_to_extent": "1"}
-    )
-    drawn = ET.SubElement(shape, "layer", {"class": symbol, "enabled": "1", "locked": "0", "pass": "0"})
-    listed = ET.SubElement(drawn, "Option", {"type": "Map"})
-    for name, value in options.items():
-        ET.SubElement(listed, "Option", {"type": "QString", "name": name, "value": value})
+    for n, symbol in enumerate([_symbol_of(layer), *(_line(*look) for *_, look in looks)]):
+        _draw(symbols, str(n), *symbol)
     return ET.tostring(root, encoding="unicode")
+
+
+def _symbol_of(layer: str) -> tuple[str, str, dict[str, str]]:
+    """Kind of symbol, what draws it, and how."""
+    if layer in _LINES:
+        return _line(*_LINES[layer])
+    if layer in _AREAS:
+        color, opacity, fill = _AREAS[layer]
+        outline = {"outline_color": "0,0,0,255", "outline_width": "0.5"}
+        return "fill", "SimpleFill", {"color": f"{color},{opacity}", "style": fill, **outline}
+    color, mark = _POINTS[layer]
+    look = {"color": f"{color},255", "name": mark, "size": "3", "outline_color": "0,0,0,255"}
+    return "marker", "SimpleMarker", look
+
+
+def _line(color: str, width: str, dash: str) -> tuple[str, str, dict[str, str]]:
+    look = {"line_color": f"{color},255", "line_width": width, "line_style": dash}
+    return "line", "SimpleLine", look
+
+
+def _draw(symbols: ET.Element, name: str, kind: str, drawn_by: str, look: dict[str, str]) -> None:
+    shape = ET.SubElement(
+        symbols, "symbol", {"type": kind, "name": name, "alpha": "1", "clip_to_extent": "1"}
+    )
+    drawn = ET.SubElement(shape, "layer", {"class": drawn_by, "enabled": "1", "locked": "0", "pass": "0"})
+    listed = ET.SubElement(drawn, "Option", {"type": "Map"})
+    for option, value in look.items():
+        ET.SubElement(listed, "Option", {"type": "QString", "name": option, "value": value})

@@ -11,6 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from fieldplan.facts import case_of
+from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
@@ -99,12 +100,17 @@ def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:
 def _legs(field: FieldPlan, q: Quantities) -> list[dict[str, str]]:
     """What each leg of the route is, for the caption of the map."""
     return [
-        {
-            "what": f"{sentence(case_of('leg', timed.leg.kind), q)}, "
-            f"{q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"
-        }
+        {"what": f"{_named(timed.leg, q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
         for timed in field.time.legs
     ]
+
+
+def _named(leg: Leg, q: Quantities) -> str:
+    """What a leg is and, of a turn, its shape."""
+    name = sentence(case_of("leg", leg.kind), q)
+    if not leg.shape:
+        return name
+    return f"{name} ({sentence(case_of('leg-shape', leg.shape, reverse_m=leg.reverse_m), q)})"
 
 
 def _map(field: FieldPlan, index: int, q: Quantities) -> str:

@@ -71,7 +71,7 @@ def _route(plan: Plan, field: FieldPlan, q: Quantities) -> str:
         (
             f"{rounds}, sown {'first' if plan.job.working.headland_first else 'last'}",
             f"{totals.passes} passes at {headings(field)}, {q.length(field.coverage.drill_width_m, 1)} wide",
-            f"{totals.turns} turns",
+            f"{totals.turns} turns, {totals.backing} of them backing",
             f"{q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted",
         )
     )
@@ -79,7 +79,11 @@ def _route(plan: Plan, field: FieldPlan, q: Quantities) -> str:
 
 def _outside(field: FieldPlan, q: Quantities) -> str:
     drilled = f"{q.area(field.totals.outside_m2)} {q.area_unit} drilled outside the field"
-    return f"{drilled}; turns swing out up to {q.length(field.coverage.swings_out_m)}, lifted"
+    if not any(leg.shape == "outside" for leg in field.supply.legs):
+        return f"{drilled}; turns stay inside"
+    return (
+        f"{drilled}; the drill must leave its room by up to {q.length(field.coverage.swings_out_m)}, lifted"
+    )
 
 
 def _depth(field: FieldPlan, q: Quantities) -> str:

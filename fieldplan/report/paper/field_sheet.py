@@ -156,6 +156,11 @@ def _legend(field: FieldPlan) -> str:
         parts.append("Dashed lines: headland.")
     if field.is_drilled:
         parts.append("Thin lines: turns and lifted driving. Triangle: gate.")
+    shapes = {leg.shape for leg in field.supply.legs}
+    if "backing" in shapes:
+        parts.append("Thin dashed lines: turns that back up.")
+    if "outside" in shapes:
+        parts.append("Thick pale lines: the drill does not fit inside the edge there.")
     if field.supply.refills:
         parts.append("Numbered discs: refill stops; … after a number: more stops at the same place.")
     if field.field.excluded:

@@ -33,6 +33,8 @@ CLEAR_MM = 3.9
 MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
 _NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
+_DRAWN = ("transfer", "turn", "turn backing", "transfer outside", "turn outside", "headland", "pass")
+"""Classes of lines, those below first; legs that back up or lead outside have a look of their own."""
 STYLE = """
 .ground{fill:#fff;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
@@ -40,7 +42,9 @@ STYLE = """
 .pass{fill:none;stroke:#0072b2;stroke-width:.16}
 .headland{fill:none;stroke:#d55e00;stroke-width:.2;stroke-dasharray:1.6 .7}
 .turn{fill:none;stroke:#666;stroke-width:.08}
+.backing{stroke:#000;stroke-width:.12;stroke-dasharray:.9 .4}
 .transfer{fill:none;stroke:#666;stroke-width:.12;stroke-dasharray:.4 .6}
+.outside{stroke:#cc79a7;stroke-width:.6;stroke-dasharray:none}
 .stop{fill:#f0e442;stroke:#000;stroke-width:.25}
 .gate{fill:#009e73;stroke:#000;stroke-width:.25}
 text{font-family:sans-serif;fill:#000}
@@ -141,16 +145,17 @@ class _Drawer:
 
 def _legs(field: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
     """The route by kind of leg, or leg by leg."""
-    drawn: dict[str, list[str]] = {"transfer": [], "turn": [], "headland": [], "pass": []}
+    drawn: dict[str, list[str]] = {kind: [] for kind in _DRAWN}
     for number, timed in enumerate(field.time.legs, start=1):
         leg = timed.leg
-        if leg.kind not in drawn:
+        kind = f"{leg.kind} {leg.shape}" if leg.shape in ("backing", "outside") else leg.kind
+        if kind not in drawn:
             if legs:
                 x, y = draw.at(*leg.line.coords[0])
                 drawn["turn"].append(f'<path class="turn" data-leg="{number}" d="M{x:.2f} {y:.2f}h.01"/>')
             continue
         d = draw.path(shapely.get_coordinates(leg.line), closed=False)
-        drawn[leg.kind].append(f'<path class="{leg.kind}" data-leg="{number}" d="{d}"/>' if legs else d)
+        drawn[kind].append(f'<path class="{kind}" data-leg="{number}" d="{d}"/>' if legs else d)
     for kind, paths in drawn.items():
         if paths:
             yield "\n".join(paths) if legs else f'<path class="{kind}" d="{"".join(paths)}"/>'

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -15,35 +16,58 @@ from fieldplan.model.coverage import Coverage
 from fieldplan.model.job import WorkingTerms
 
 
+def _short_of_fence_m(rig: Rig) -> float:
+    """Passes end half a width less half a meter from a fence, and what arcs bulge between points 0.25 rad apart."""
+    return rig.width_m / 2 - 0.5 + rig.radius_m * (1 - math.cos(0.125))
+
+
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms, **site: object) -> Coverage:
     return cover(Site(field_id="f", ground=field, rig=rig, working=working, **site))  # type: ignore[arg-type]
 
 
 def test_a_strip_as_wide_as_the_drill_is_one_pass(rig: Rig, working: WorkingTerms) -> None:
-    """100 m by 5 m: drilled once, no overlap, nothing missed or outside."""
-    got = _covered(
-        MultiPolygon([box(0, 0, 100, 5)]), replace(rig, width_m=5.0), replace(working, headland_rounds=0)
-    )
-    assert (got.n_passes, got.length_m("pass")) == (1, pytest.approx(100))
+    """100 m by 5 m: drilled once from fence to fence, no overlap, nothing outside, missed what the drill cannot
+    reach at both ends.
+    """
+    wide = replace(rig, width_m=5.0)
+    got = _covered(MultiPolygon([box(0, 0, 100, 5)]), wide, replace(working, headland_rounds=0))
+    sown_m = 100 - 2 * _short_of_fence_m(wide)
+    assert (got.n_passes, got.length_m("pass")) == (1, pytest.approx(sown_m))
     audit = got.audit
     assert (audit.drilled_m2, audit.overlap_m2, audit.missed_m2, audit.outside_m2) == pytest.approx(
-        (500, 0, 0, 0), abs=0.01
+        (5 * sown_m, 0, 5 * (100 - sown_m), 0), abs=0.01
     )
     assert got.sowings[0].blocks[0].heading_deg == pytest.approx(90)
 
 
 def test_passes_go_along_a_wanted_heading(rig: Rig, working: WorkingTerms) -> None:
-    """North on a field of 100 m by 20 m: 20 passes of 20 m at 5 m."""
+    """North on a field of 100 m by 60 m: inside one round 18 passes of 50 m at 5 m."""
+    terms = replace(working, headland_rounds=1, heading_deg=0.0)
+    got = _covered(MultiPolygon([box(0, 0, 100, 60)]), replace(rig, width_m=5.0), terms)
+    assert (got.n_passes, got.length_m("pass")) == (18, pytest.approx(900))
+
+
+def test_ends_that_no_headland_goes_round_are_sown_along_the_fence(rig: Rig, working: WorkingTerms) -> None:
+    """North on 100 m by 20 m without a headland: 20 passes that end short of both fences, and one pass along one
+    of them; the other end is missed where the drill sowed less than a fifth anew.
+    """
+    wide = replace(rig, width_m=5.0)
     terms = replace(working, headland_rounds=0, heading_deg=0.0)
-    got = _covered(MultiPolygon([box(0, 0, 100, 20)]), replace(rig, width_m=5.0), terms)
-    assert (got.n_passes, got.length_m("pass")) == (20, pytest.approx(400))
+    got = _covered(MultiPolygon([box(0, 0, 100, 20)]), wide, terms)
+    main, along = got.sowings[0].blocks
+    assert (main.n_passes, main.runs.length_m) == (
+        20,
+        pytest.approx(20 * (20 - 2 * _short_of_fence_m(wide))),
+    )
+    assert (along.n_passes, along.heading_deg) == (1, pytest.approx(90))
 
 
 def test_the_route_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) -> None:
     """Given, it is where it was given and no note is made; else a corner, with a note."""
     field = MultiPolygon([box(0, 0, 100, 60)])
     given = _covered(field, rig, working, gate=Point(40, 0))
-    assert (given.legs[0].line.coords[0], given.legs[-1].line.coords[-1]) == ((40, 0), (40, 0))
+    assert given.legs[0].line.coords[0] == pytest.approx((40, 0), abs=1e-9)
+    assert given.legs[-1].line.coords[-1] == pytest.approx((40, 0), abs=1e-9)
     assert "gate-assumed" not in {note.code for note in given.notes}
     taken = _covered(field, rig, working)
     assert (taken.gate.x, taken.gate.y) in {(0, 0), (100, 0), (100, 60), (0, 60)}
@@ -51,12 +75,14 @@ def test_the_route_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) 
 
 
 def test_every_second_sowing_is_audited_by_itself(rig: Rig, working: WorkingTerms) -> None:
-    """A square with two sowings: twice the drilled area, and no overlap within either sowing."""
+    """A square with two sowings: twice the area drilled, missed and lapped; none of one counts in the other."""
     field, wide = MultiPolygon([box(0, 0, 50, 50)]), replace(rig, width_m=5.0)
     once = _covered(field, wide, replace(working, headland_rounds=0)).audit
     twice = _covered(field, wide, replace(working, headland_rounds=0, sowings=2)).audit
-    assert (once.drilled_m2, twice.drilled_m2) == pytest.approx((2500, 5000))
-    assert twice.overlap_m2 == pytest.approx(0, abs=0.01)
+    assert twice.plantable_m2 == once.plantable_m2 == pytest.approx(2500)
+    for name in ("drilled_m2", "missed_m2", "overlap_m2"):
+        assert getattr(twice, name) == pytest.approx(2 * getattr(once, name), rel=1e-6)
+    assert once.drilled_m2 - once.overlap_m2 + once.missed_m2 == pytest.approx(2500)
 
 
 def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> None:

@@ -85,6 +85,17 @@ def test_ground_of_too_many_parts_or_holes_is_refused(rig: Rig, working: Working
     )
 
 
+def test_rounds_are_those_asked_for_or_those_that_take_least_time(rig: Rig, working: WorkingTerms) -> None:
+    """Seven if seven are asked for. Left open, a field hundreds of meters wide gets enough for a U turn, R + w/2
+    less half a meter; a wider drill needs fewer.
+    """
+    field = box(0, 0, 400, 300)
+    assert lay_out(_site(field, rig, working, headland_rounds=7)).n_rounds == 7
+    n_rounds = lay_out(_site(field, rig, working)).n_rounds
+    assert (n_rounds * rig.width_m) >= rig.radius_m + rig.width_m / 2 - 0.5
+    assert lay_out(_site(field, replace(rig, width_m=6.0), working)).n_rounds < n_rounds
+
+
 def test_any_corner_of_the_outline_may_be_a_gate() -> None:
     """Those of holes are none."""
     ring = box(0, 0, 10, 10).difference(box(4, 4, 6, 6))

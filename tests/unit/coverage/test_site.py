@@ -41,14 +41,10 @@ def test_grid_north_may_lie_beside_true_north(site: Site) -> None:
 
 
 def test_what_is_not_asked_for_is_left_open(site: Site) -> None:
-    """No heading, no gate, and as many rounds as hold a U turn."""
+    """No heading and no gate."""
     assert site.along_wanted is None
     assert site.gate_xy is None
-    assert site.rounds_wanted == site.rig.rounds_for_u_turns
-    asked = replace(
-        site, working=replace(site.working, heading_deg=90.0, headland_rounds=7), gate=Point(3, 4)
-    )
+    asked = replace(site, working=replace(site.working, heading_deg=90.0), gate=Point(3, 4))
     assert asked.along_wanted == pytest.approx(np.array([1.0, 0.0]), abs=1e-12)
-    assert asked.rounds_wanted == 7
     assert asked.gate_xy is not None
     assert asked.gate_xy.tolist() == [3, 4]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 import shapely
 from shapely import MultiPolygon, box
@@ -27,7 +29,8 @@ def test_a_lost_swath_is_found_again(
     def losing(polygons: list[shapely.Polygon], grid_size: float | None = None) -> shapely.Geometry:
         return whole(polygons[:-1] if grid_size is None else polygons, grid_size=grid_size)
 
-    monkeypatch.setattr(module.shapely, "union_all", losing)
+    lossy = SimpleNamespace(**{**vars(shapely), "union_all": losing})
+    monkeypatch.setattr(module, "shapely", lossy)  # there alone: the layout has overlays of its own
     found = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
     assert found.overlap_m2 == pytest.approx(right.overlap_m2, abs=0.5)

@@ -10,7 +10,7 @@ import pytest
 from shapely import LineString, Point
 
 from fieldplan.model.budget import BoxBudget, SownComponent
-from fieldplan.model.coverage import Leg
+from fieldplan.model.coverage import Leg, SeedTrips
 from fieldplan.model.work import SeedSupply
 from fieldplan.work.refills import supply
 
@@ -28,6 +28,14 @@ BOX = BoxBudget(
 )
 
 
+SEED = Point(200, 30)
+STRAIGHT = SeedTrips(
+    to_seed=lambda line: LineString([line.coords[-1], SEED.coords[0]]),
+    from_seed=lambda line: LineString([SEED.coords[0], line.coords[0]]),
+)
+"""Straight to the seed from where a line ends, and to where one starts."""
+
+
 def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> SeedSupply:
     legs = tuple(
         Leg(kind="pass", line=LineString([(0, y), (length, y)]), length_m=length, block=1)
@@ -39,7 +47,7 @@ def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> Se
         [box],
         1.0,
         None,
-        lambda a, b: LineString([a, b]),
+        STRAIGHT,
         refill_s=600.0,
         speed_m_per_s=2.0,
         in_boxes_m3={"b": held_m3},
@@ -88,8 +96,8 @@ def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:
         (first, turn, second),
         [BOX],
         1.0,
-        Point(200, 30),
-        lambda a, b: LineString([a, b]),
+        SEED,
+        STRAIGHT,
         refill_s=600.0,
         speed_m_per_s=2.0,
         in_boxes_m3={},
@@ -121,7 +129,7 @@ def test_no_boxes_no_stops() -> None:
         [],
         1.0,
         None,
-        lambda a, b: LineString([a, b]),
+        STRAIGHT,
         refill_s=1.0,
         speed_m_per_s=1.0,
         in_boxes_m3={},

@@ -10,15 +10,15 @@ from fieldplan.report.words.quantities import Quantities
 
 _HEADER = (
     *("field", "heading", "passes", "headland rounds", "turns"),
-    *("sowing", "lifted", "for seed", "turns swing out"),
+    *("sowing", "lifted", "for seed", "turns backing"),
 )
 _EXPLAINED = (
     "Heading is the true compass bearing of the passes, driven in either direction. A field cut into blocks "
     "shows the headings of the blocks that have at least a tenth of the pass length, longest first. Lifted is "
     "all driving in the field with the drill up: turns between passes and at corners, crossings of the field, "
-    "and trips to the seed and back. For seed is those trips alone. Turns swing out is how far the middle of "
-    "the drill goes outside the field, or into an obstacle, in a turn. The drill is lifted there and sows "
-    "nothing."
+    "and trips to the seed and back. For seed is those trips alone. Turns backing is how many of the turns "
+    "back up: where the headland is too shallow for a turn forward, or backing is quicker. The drill is "
+    "lifted then. Turns keep the whole drill inside fences; a warning says where one cannot."
 )
 
 
@@ -34,19 +34,15 @@ def driving_lines(plan: Plan, q: Quantities) -> list[str]:
     """
     rows = []
     for field in plan.fields:
-        coverage = field.coverage
         start = (field.field.field_id, headings(field))
-        rounds = str(coverage.headland_rounds)
-        rows.append(_row(start, rounds, field.totals, coverage.swings_out_m, q))
+        rounds = str(field.coverage.headland_rounds)
+        rows.append(_row(start, rounds, field.totals, q))
     if len(plan.fields) > 1:
-        widest_m = max(field.coverage.swings_out_m for field in plan.fields)
-        rows.append(_row(("all", ""), "", plan.totals, widest_m, q))
+        rows.append(_row(("all", ""), "", plan.totals, q))
     return [*table(_HEADER, rows), *paragraph(_EXPLAINED)]
 
 
-def _row(
-    start: tuple[str, str], rounds: str, totals: Totals, swings_out_m: float, q: Quantities
-) -> tuple[str, ...]:
+def _row(start: tuple[str, str], rounds: str, totals: Totals, q: Quantities) -> tuple[str, ...]:
     return (
         *start,
         str(totals.passes),
@@ -55,5 +51,5 @@ def _row(
         q.distance(totals.sown_m),
         q.distance(totals.lifted_m),
         q.distance(totals.for_seed_m),
-        q.length(swings_out_m),
+        str(totals.backing),
     )

@@ -30,6 +30,13 @@ _HOURS: dict[str, Phrase] = {
     "leg/refill": Phrase("refill"),
     "leg/check": Phrase("tube check"),
     "leg/break": Phrase("break"),
+    "leg-shape/U": Phrase("U"),
+    "leg-shape/bulb": Phrase("bulb"),
+    "leg-shape/loop": Phrase("loop"),
+    "leg-shape/corner": Phrase("corner"),
+    "leg-shape/backing": Phrase("{reverse_m} of it backing"),
+    "leg-shape/headland run": Phrase("along the headland"),
+    "leg-shape/outside": Phrase("does not fit inside the edge"),
     "acres-flat": Phrase(
         "Acres are map acres: slope and height are left out (a 5 % slope has 0.125 % more ground)."
     ),

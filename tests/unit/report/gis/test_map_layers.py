@@ -33,7 +33,9 @@ def test_fields_have_the_sums_of_their_plan(restoration: Plan) -> None:
 
 
 def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
-    """By its number from one: sown ones as headland or passes, driven ones as turns, and stops."""
+    """By its number from one: sown ones as headland or passes, driven ones as turns, and stops. A transfer to the
+    seed or back is of the kind refill.
+    """
     frames = layers_of(ponds, Quantities())
     for field in ponds.fields:
         field_id = field.field.field_id
@@ -62,7 +64,14 @@ def test_every_leg_of_the_drive_is_in_one_layer(ponds: Plan) -> None:
                 )
                 assert row.width_m == field.coverage.drill_width_m
             elif leg.kind != "refill":
-                assert (row.kind, row.length_m) == (leg.kind, leg.length_m)
+                beside = {
+                    field.time.legs[k].leg.kind
+                    for k in (number - 2, number)
+                    if 0 <= k < len(field.time.legs)
+                }
+                kind = "refill" if leg.kind == "transfer" and "refill" in beside else leg.kind
+                assert (row.kind, row.length_m) == (kind, leg.length_m)
+                assert (row.shape, row.reverse_m) == (leg.shape, leg.reverse_m)
         n_legs = sum(timed.leg.kind in layer_of for timed in field.time.legs)
         assert sum(map(len, own.values())) == n_legs
 
@@ -72,6 +81,22 @@ def test_lines_are_as_long_on_the_ellipsoid_as_they_say(ponds: Plan) -> None:
     for layer in ("headland", "passes"):
         for row in layers_of(ponds, Quantities())[layer].itertuples():
             assert _WGS84.geometry_length(row.geometry) == pytest.approx(row.length_m, rel=1e-4, abs=0.01)
+
+
+def test_turns_are_as_many_as_the_plan_says_and_have_a_vertex_every_meter(ponds: Plan) -> None:
+    """Kinds are turn, transfer and refill; steps are measured on the ellipsoid; lengths are those of the lines."""
+    frame = layers_of(ponds, Quantities())["turns"]
+    assert set(frame.kind) == {"turn", "transfer", "refill"}
+    for field in ponds.fields:
+        own = frame[frame.field_id == field.field.field_id]
+        assert (own.kind == "turn").sum() == field.totals.turns
+        assert (own["shape"] == "backing").sum() == field.totals.backing
+        assert own.reverse_m.sum() == pytest.approx(field.totals.reverse_m)
+    for row in frame.itertuples():
+        lon, lat = row.geometry.xy
+        steps_m = _WGS84.line_lengths(lon, lat)
+        assert max(steps_m) <= 1.0
+        assert sum(steps_m) == pytest.approx(row.length_m, rel=1e-3, abs=1e-3)
 
 
 def test_stops_say_what_to_tip_in(ponds: Plan) -> None:
