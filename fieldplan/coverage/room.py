@@ -49,21 +49,36 @@ class BesideEdge:
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether no point comes nearer to the edge than it may."""
-        clear_m = self.rig.headland_m - clearance_m(self.rig)
+        clear_m = self.rig.headland_m + self.rig.beyond_edge_m - clearance_m(self.rig)
         return _all(paths, self.rig, lambda points: points[:, 1] <= clear_m)
 
 
 @dataclass(frozen=True)
 class InsideFence:
-    """The ground of a field with hard edges, plane meters: outline, holes, and what was cut out."""
+    """The ground of a field, and where its hard edges are, plane meters.
+
+    Parameters
+    ----------
+    ground
+        What is sown, with its holes; lanes of transfers run along its edge.
+    hard
+        The ground whose edges are hard: ``ground``, that outside open edges, and that which may be crossed;
+        ``None`` if it is ``ground`` itself.
+    """
 
     ground: MultiPolygon
     rig: Rig
+    hard: MultiPolygon | None = None
+
+    @property
+    def fenced(self) -> MultiPolygon:
+        """The ground whose edges are hard."""
+        return self.ground if self.hard is None else self.hard
 
     @cached_property
     def clear(self) -> MultiPolygon:
         """Where the middle of the drill may be."""
-        clear = inset(self.ground, clearance_m(self.rig))
+        clear = inset(self.fenced, clearance_m(self.rig))
         shapely.prepare(clear)
         return clear
 

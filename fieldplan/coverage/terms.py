@@ -52,6 +52,8 @@ class Rig:
     """Backing is chosen over driving forward only if it saves this, where it is for need."""
     headland_m: float = math.inf
     """Depth of the headland that passes turn on."""
+    beyond_edge_m: float = 0.0
+    """Room outside the edge that all turns at the ends of passes have; infinite where every edge is open."""
     front_reach_m: float = 0.0
     """How far outside the path of the drill's middle the outer front corner of the tractor runs in a turn."""
 
