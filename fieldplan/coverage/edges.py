@@ -109,7 +109,7 @@ def edges_of(outline: MultiPolygon, terms: EdgeTerms, convergence_deg: float) ->
 
 def _points(part: Polygon) -> Array:
     """The outer ring counter-clockwise, with points no farther apart than a piece is long."""
-    ring = LinearRing(part.exterior.coords)
+    ring = shapely.remove_repeated_points(LinearRing(part.exterior.coords), _HAIR_M)
     ring = ring if ring.is_ccw else ring.reverse()
     return shapely.get_coordinates(shapely.segmentize(ring, _PIECE_M))
 

@@ -117,7 +117,7 @@ def lay_out(site: Site) -> Layout:
     site = replace(site, rig=replace(site.rig, headland_m=n_rounds * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(around, site.rig.width_m, n_rounds, site.rig.follows_bend_deg)
-    rounds = round_corners(laid, site.rig, room)
+    rounds = round_corners(laid, site.rig, room.while_sowing())
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, Lines
-from fieldplan.plane.offsets import inset
+from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import stretch
 
@@ -81,6 +81,13 @@ class InsideFence:
         clear = inset(self.fenced, clearance_m(self.rig))
         shapely.prepare(clear)
         return clear
+
+    def while_sowing(self) -> InsideFence:
+        """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
+        if self.hard is None:
+            return self
+        beside = offset(self.ground, clearance_m(self.rig))
+        return InsideFence(self.ground, self.rig, polygons_of(shapely.intersection(self.hard, beside)))
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""
