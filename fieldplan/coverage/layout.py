@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.edges import room_m
+from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.room import InsideFence
@@ -140,7 +140,7 @@ def lay_out(site: Site) -> Layout:
 
 def _open_all_round(ground: MultiPolygon, hard: MultiPolygon, rig: Rig) -> bool:
     """Whether no hard edge is nearer to the ground than any turn swings out."""
-    return bool(ground.distance(hard.boundary) > room_m(rig) - 2 * MAX_THINNED_M)
+    return bool(ground.distance(hard.boundary) > room_m(rig) - ALONG_EDGE_M - MAX_THINNED_M)
 
 
 def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> BaseGeometry:

@@ -39,7 +39,7 @@ def _covered(
 def _between_passes(legs: Sequence[Leg]) -> list[Leg]:
     """Passes, and the turns from one to the next."""
     kinds = ["", *(leg.kind for leg in legs), ""]
-    around = zip(kinds, legs, kinds[2:], strict=True)
+    around = zip(kinds[:-2], legs, kinds[2:], strict=True)
     return [
         leg
         for before, leg, after in around
