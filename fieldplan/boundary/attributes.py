@@ -1,4 +1,4 @@
-"""What the attributes of a feature say about a field: id, name, mix, priority, gate and exclusions."""
+"""What the attributes of a feature say about a field: id, name, mix, priority, gate, edge and exclusions."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 
 from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.model.field import EdgeWord
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import slips
 
@@ -19,7 +20,7 @@ _PAIR = re.compile(
     r"\s*(?P<a>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<a_side>[NSEW]?)\s*[,; ]\s*(?P<b>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<b_side>[NSEW]?)\s*",
     re.IGNORECASE,
 )
-_KNOWN = ("mix", "priority", "gate", "gate_lat", "gate_lon", "exclusions")
+_KNOWN = ("mix", "priority", "gate", "gate_lat", "gate_lon", "exclusions", "edge")
 _SPACES = re.compile(r"\s+")
 
 
@@ -37,12 +38,15 @@ class FieldAttributes:
         Longitude and latitude of the gate, in degrees.
     exclusion_reasons
         The only exclusions that apply, by their reasons.
+    edge
+        Whether the outer edge is open or fenced.
     """
 
     mix: str | None
     priority: int | None
     gate_lonlat: tuple[float, float] | None
     exclusion_reasons: tuple[str, ...] | None
+    edge: EdgeWord | None
 
 
 def id_and_name(
@@ -84,7 +88,7 @@ def id_and_name(
 def field_attributes(
     attributes: Mapping[str, Any], terms: ReadingTerms, field_id: str, notes: list[Note]
 ) -> FieldAttributes:
-    """Mix, priority, gate and exclusions of a field.
+    """Mix, priority, gate, edge and exclusions of a field.
 
     A value that cannot be understood is ignored, with a note: in a file made for another purpose an
     attribute of such a name may mean something else.
@@ -106,7 +110,27 @@ def field_attributes(
         priority=_priority(text_of(attributes, "priority"), field_id, notes),
         gate_lonlat=_gate(attributes, field_id, notes),
         exclusion_reasons=None if reasons is None else _listed(reasons),
+        edge=_edge(attributes, field_id, notes),
     )
+
+
+def edge_of(attributes: Mapping[str, Any]) -> EdgeWord | None:
+    """What the attribute ``edge`` says; ``None`` if it says neither "open" nor "fenced".
+
+    Examples
+    --------
+    >>> edge_of({"Edge": " Open "})
+    'open'
+    """
+    words: dict[str, EdgeWord] = {"open": "open", "fenced": "fenced"}
+    return words.get((text_of(attributes, "edge") or "").casefold())
+
+
+def _edge(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> EdgeWord | None:
+    edge, given = edge_of(attributes), text_of(attributes, "edge")
+    if given and edge is None:
+        notes.append(Note(code="edge-unreadable", field_id=field_id, values={"given": given}))
+    return edge
 
 
 def _listed(text: str) -> tuple[str, ...]:

@@ -36,7 +36,8 @@ def without_exclusions(
     Parameters
     ----------
     files
-        Their order decides under which reason ground that two exclusions share is counted.
+        Their order decides under which reason ground that two exclusions share is counted; ground that may
+        be crossed comes last, so that what it shares with other ground may not.
     """
     notes = [note for file in files for note in file.notes]
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
@@ -53,7 +54,7 @@ def without_exclusions(
         if unknown:
             values = {"unknown": listed(unknown), "known": listed(reasons.values())}
             notes.append(Note(code="exclusion-reason-unknown", field_id=field.field_id, values=values))
-        near = sorted(tree.query(field.ground).tolist())
+        near = sorted(tree.query(field.ground).tolist(), key=lambda i: (every[i][1].cross, i))
         apply = [i for i in near if _applies(*every[i], field=field, wanted=wanted)]
         cut, touched = _cut(field, [every[i][1] for i in apply])
         used |= {apply[k] % n for k in touched}  # turned copies follow in the same order
@@ -108,7 +109,10 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
             taken.append(zones[i])
             pieces.append(
                 ExcludedGround(
-                    reason=exclusions[i].reason, ground=frame.to_lonlat(piece), area_m2=piece.area * to_m2
+                    reason=exclusions[i].reason,
+                    ground=frame.to_lonlat(piece),
+                    area_m2=piece.area * to_m2,
+                    cross=exclusions[i].cross,
                 )
             )
     kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
@@ -44,11 +44,14 @@ class Exclusion:
         In longitude and latitude.
     set_back_m
         Ground nearer than this to ``drawn`` is excluded too.
+    cross
+        "lifted" if turns and transfers may drive over it with the drill lifted, else empty.
     """
 
     reason: str
     drawn: BaseGeometry
     set_back_m: float
+    cross: Literal["", "lifted"] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +78,7 @@ def load_exclusions(
     Areas and closed lines are ground as drawn; open lines and points get their width from the set-back. The
     reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
     else is the name of the layer. The set-back comes from the attribute ``set_back`` (text with a unit),
-    ``set_back_m`` or ``set_back_ft``.
+    ``set_back_m`` or ``set_back_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted.
 
     Parameters
     ----------
@@ -166,7 +169,7 @@ def _exclusion(
     terms: ReadingTerms,
     notes: list[Note],
 ) -> Exclusion:
-    of_feature_m = _set_back_m(feature)
+    cross, of_feature_m = _cross(feature, file_label, notes), _set_back_m(feature)
     set_back_m = set_back_m if of_feature_m is None else of_feature_m
     areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
@@ -175,14 +178,25 @@ def _exclusion(
         notes.append(Note(code="exclusion-no-width", case="in-part", values={"exclusion": file_label}))
         thin = []
     if not areas:
-        return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m)
+        return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m, cross=cross)
     ground, notes_of_repair = mended(areas, "", repair=terms.repair)
     notes += [
         replace(note, field_id=None, values={**note.values, "exclusion": file_label})
         for note in notes_of_repair
     ]
     whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
-    return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m)
+    return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m, cross=cross)
+
+
+def _cross(feature: Feature, file_label: str, notes: list[Note]) -> Literal["", "lifted"]:
+    given = text_of(feature.attributes, "cross") or ""
+    if given.casefold() == "lifted":
+        return "lifted"
+    if given:
+        notes.append(
+            Note(code="cross-unreadable", warning=True, values={"exclusion": file_label, "given": given})
+        )
+    return ""
 
 
 def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:

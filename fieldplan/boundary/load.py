@@ -18,6 +18,7 @@ from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
 from fieldplan.boundary.attributes import field_attributes, id_and_name
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without_exclusions
+from fieldplan.boundary.edge_lines import EdgeLine, edge_lines, parted, with_edge_lines
 from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MAX_FEATURES
@@ -69,6 +70,7 @@ class _Findings:
         self.notes: list[Note] = []
         self.problems: list[Problem] = []
         self.ids: Counter[str] = Counter()
+        self.edge_lines: list[EdgeLine] = []
         self.number = 0
 
     def refuse(self, problems: Sequence[Problem], about: str = "") -> None:
@@ -139,10 +141,13 @@ def examine(
         kind, layers = layers_in(source, "fields", terms.encoding)
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
+        layers, of_edges = parted(layers)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
-            _read_layer(layer, findings, wanted, alone=len(layers) == 1)
+            _read_layer(layer, findings, wanted, alone=len(layers) + len(of_edges) == 1)
+        for layer in of_edges:
+            _read_edges(layer, findings)
         fields = _fields(findings, exclusions)
         if not fields and not findings.problems:
             findings.problems.append(_nothing(findings, values_there(layers, wanted)))
@@ -204,6 +209,30 @@ def _read_layer(layer: Layer, findings: _Findings, wanted: tuple[Condition, ...]
         )
         for reason, n in left_out.items()
     ]
+
+
+def _read_edges(layer: Layer, findings: _Findings) -> None:
+    """Add the lines of a layer of edges, its notes and problems to the findings."""
+    of_layer, left_out, name = f' of layer "{layer.name}"', Counter[Fact](), "none"
+    findings.notes += [Note(code=remark.code, values=remark.values) for remark in layer.remarks]
+    try:
+        reference = settle(layer, findings.terms, f'{findings.path}, layer "{layer.name}"')
+        name = reference.name
+        findings.notes += [note for note in reference.notes if note not in findings.notes]
+        numbered = dict(enumerate(layer.features, start=1))
+        placed_lines = _placed(numbered, reference, of_layer, findings, left_out)
+        findings.edge_lines += edge_lines(placed_lines, findings.notes)
+    except BoundaryError as error:
+        findings.problems += error.problems
+    findings.layers.append(
+        LayerFound(
+            name=layer.name,
+            reference_system=name,
+            n_features=len(layer.features),
+            n_fields=0,
+            left_out=dict(left_out),
+        )
+    )
 
 
 def _placed(
@@ -328,6 +357,8 @@ def _fields(findings: _Findings, exclusions: Sequence[ExclusionFile]) -> tuple[F
     if any(field.priority is not None for field in fields):
         fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
         findings.notes.append(Note(code="priority-order"))
+    fields, notes = with_edge_lines(fields, findings.edge_lines)
+    findings.notes += notes
     if not exclusions:
         return tuple(fields)
     cut, notes = without_exclusions(fields, exclusions)
@@ -361,6 +392,7 @@ def _field(
         priority=attributes.priority,
         gate_lonlat=gate,
         exclusion_reasons=attributes.exclusion_reasons,
+        edge=attributes.edge,
     )
 
 

@@ -60,7 +60,7 @@ def cover(site: Site) -> Coverage:
         legs=driven.legs,
         gate=driven.gate,
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
-        fenced=layout.room.ground,
+        fenced=layout.room.fenced,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)

@@ -8,7 +8,8 @@ from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.notes import first_outside
+from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
+from fieldplan.coverage.notes import first_outside, on_edges
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
@@ -27,29 +28,53 @@ def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
     ground is missed, and a note says why. If all of its ground was cut out, the boundary file's notes have
     said so already.
     """
-    ground = frame.to_plane(field.plantable)
+    ground, edges = frame.to_plane(field.plantable), _edges(field, job, frame)
     if ground.is_empty:
         return _undriven(field, job, frame, ground, ())
     try:
-        return _driven(field, job, frame, ground)
+        coverage = _driven(field, job, frame, ground, edges)
     except PlanError as error:
         notes = tuple(why_nothing(field.field_id, problem, ground) for problem in error.problems)
         return _undriven(field, job, frame, ground, notes)
+    edge_m = edges.open.length + edges.hard.length
+    notes = on_edges(field.field_id, edges.open.length, edge_m)
+    return replace(coverage, open_edge=edges.open, edge_m=edge_m, notes=(*notes, *coverage.notes))
 
 
-def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon) -> Coverage:
+def _edges(field: Field, job: Job, frame: Frame) -> Edges:
+    """The open and hard stretches of the outer edge: as the job file has them for this field, else as the
+    boundary file has them, else as the job file has them for all fields.
+    """
+    outline, own = frame.to_plane(field.ground), job.terms_for(field.field_id)
+    if own.edge is not None or own.open_sides:
+        terms = EdgeTerms(edge=own.edge or "fenced", open_sides=own.open_sides)
+    else:
+        terms = EdgeTerms(
+            edge=field.edge or job.working.edge,
+            open_lines=frame.to_plane(field.open_edges),
+            fenced_lines=frame.to_plane(field.fenced_edges),
+        )
+    center = outline.centroid
+    return edges_of(outline, terms, frame.convergence_deg(center.x, center.y))
+
+
+def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: Edges) -> Coverage:
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
+    rig = Rig.of(job)
+    crossable = [frame.to_plane(excluded.ground) for excluded in field.excluded if excluded.cross]
+    all_hard = edges.open.is_empty and not crossable
     coverage = cover(
         Site(
             field_id=field.field_id,
             ground=ground,
-            rig=Rig.of(job),
+            rig=rig,
             working=job.working,
             gate=frame.to_plane(Point(gate)) if gate else None,
             convergence_deg=frame.convergence_deg(center.x, center.y),
             excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
+            fenced=None if all_hard else edges.fenced(frame.to_plane(field.ground), ground, crossable, rig),
         )
     )
     notes = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -13,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.room import InsideFence
@@ -20,6 +22,7 @@ from fieldplan.coverage.rounds import rounds_for
 from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
+from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, HeadlandRound, Lines, Swaths
 from fieldplan.plane.offsets import inset, polygons_of
@@ -104,13 +107,17 @@ def lay_out(site: Site) -> Layout:
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
+    hard = None if site.fenced is None else polygons_of(shapely.simplify(site.fenced, thinned_m))
+    if hard is not None and _open_all_round(thinned, hard, site.rig):
+        site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
     n_rounds = site.working.headland_rounds
     if n_rounds is None:
-        n_rounds = rounds_for(around, site.rig, site.along_wanted)
+        # without a round, oblique ends of passes would be sown outside
+        n_rounds = max(1, rounds_for(around, site.rig, site.along_wanted))
     site = replace(site, rig=replace(site.rig, headland_m=n_rounds * site.rig.width_m))
-    room = InsideFence(thinned, site.rig)
+    room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(around, site.rig.width_m, n_rounds, site.rig.follows_bend_deg)
-    rounds = round_corners(laid, site.rig, room)
+    rounds = round_corners(laid, site.rig, room.while_sowing())
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end
@@ -129,6 +136,11 @@ def lay_out(site: Site) -> Layout:
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
     )
+
+
+def _open_all_round(ground: MultiPolygon, hard: MultiPolygon, rig: Rig) -> bool:
+    """Whether no hard edge is nearer to the ground than any turn swings out."""
+    return bool(ground.distance(hard.boundary) > room_m(rig) - ALONG_EDGE_M - MAX_THINNED_M)
 
 
 def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> BaseGeometry:

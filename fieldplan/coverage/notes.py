@@ -146,6 +146,20 @@ def _on_thinning(layout: Layout) -> Iterator[Note]:
         yield Note(code="layout-thinned", values={"smoothed_m": layout.thinned_m})
 
 
+def on_edges(field_id: str, open_m: float, edge_m: float) -> tuple[Note, ...]:
+    """The note that turns may swing out over the outer edge, if any of it is open."""
+    if not open_m:
+        return ()
+    return (
+        Note(
+            code="edge-open",
+            case="part" if open_m < 0.999 * edge_m else "",
+            field_id=field_id,
+            values={"open_m": open_m, "edge_m": edge_m},
+        ),
+    )
+
+
 def swings_out_m(room: InsideFence, legs: Sequence[Leg]) -> float:
     """How far the middle of the drill leaves the room that it has on legs that lead outside."""
     outside = [leg.line for leg in legs if leg.shape == "outside"]

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, Lines
-from fieldplan.plane.offsets import inset
+from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import stretch
 
@@ -49,23 +49,45 @@ class BesideEdge:
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether no point comes nearer to the edge than it may."""
-        clear_m = self.rig.headland_m - clearance_m(self.rig)
+        clear_m = self.rig.headland_m + self.rig.beyond_edge_m - clearance_m(self.rig)
         return _all(paths, self.rig, lambda points: points[:, 1] <= clear_m)
 
 
 @dataclass(frozen=True)
 class InsideFence:
-    """The ground of a field with hard edges, plane meters: outline, holes, and what was cut out."""
+    """The ground of a field, and where its hard edges are, plane meters.
+
+    Parameters
+    ----------
+    ground
+        What is sown, with its holes; lanes of transfers run along its edge.
+    hard
+        The ground whose edges are hard: ``ground``, that outside open edges, and that which may be crossed;
+        ``None`` if it is ``ground`` itself.
+    """
 
     ground: MultiPolygon
     rig: Rig
+    hard: MultiPolygon | None = None
+
+    @property
+    def fenced(self) -> MultiPolygon:
+        """The ground whose edges are hard."""
+        return self.ground if self.hard is None else self.hard
 
     @cached_property
     def clear(self) -> MultiPolygon:
         """Where the middle of the drill may be."""
-        clear = inset(self.ground, clearance_m(self.rig))
+        clear = inset(self.fenced, clearance_m(self.rig))
         shapely.prepare(clear)
         return clear
+
+    def while_sowing(self) -> InsideFence:
+        """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
+        if self.hard is None:
+            return self
+        beside = offset(self.ground, clearance_m(self.rig))
+        return InsideFence(self.ground, self.rig, polygons_of(shapely.intersection(self.hard, beside)))
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""

@@ -29,6 +29,9 @@ class Site:
         True azimuth of grid north at the field.
     excluded
         Ground cut out because it must not be sown; the drill goes around it however small it is.
+    fenced
+        The ground whose edges are hard: also that outside open edges, and that which may be crossed with the
+        drill lifted. ``None`` if it is the plantable ground.
     """
 
     field_id: str
@@ -38,6 +41,7 @@ class Site:
     gate: Point | None = None
     convergence_deg: float = 0.0
     excluded: tuple[MultiPolygon, ...] = ()
+    fenced: MultiPolygon | None = None
 
     @property
     def gate_xy(self) -> Array | None:

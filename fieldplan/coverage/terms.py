@@ -40,6 +40,8 @@ class Rig:
         How far outside the path of the drill's middle the outer front corner of the tractor runs in a turn.
     headland_m
         Depth of the headland that passes turn on.
+    beyond_edge_m
+        Room outside the edge that all turns at the ends of passes have; infinite where every edge is open.
     """
 
     width_m: float
@@ -56,6 +58,7 @@ class Rig:
     reverse_saves_s: float
     front_reach_m: float = 0.0
     headland_m: float = math.inf
+    beyond_edge_m: float = 0.0
 
     @classmethod
     def of(cls, job: Job) -> Rig:

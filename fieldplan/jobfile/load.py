@@ -215,6 +215,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             seed_follows=v["seed_at"] == "follows",
             break_s=v["break"],
             break_every_s=v["break_every"],
+            edge=v["edge"],
         ),
     )
 
@@ -306,6 +307,8 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
                 seed_at=v.get("seed_at"),
                 move_s=v.get("move"),
                 gate_width_m=v.get("gate_width"),
+                edge=v.get("edge"),
+                open_sides=v.get("open_sides", ()),
             ),
         )
         if terms:

@@ -15,6 +15,7 @@ from typing import Any
 
 from fieldplan.errors import InputError
 from fieldplan.facts import Fact, fact
+from fieldplan.model.field import SIDES_DEG
 from fieldplan.model.spelling import nearest
 from fieldplan.units import Kind, number_in, parse_quantity
 
@@ -196,6 +197,20 @@ def choice(*allowed: str) -> Choice:
     'first'
     """
     return Choice(allowed)
+
+
+def sides(value: object) -> tuple[str, ...]:
+    """A list of compass sides.
+
+    Examples
+    --------
+    >>> sides(["North", "south-east"])
+    ('north', 'south-east')
+    """
+    if not isinstance(value, list) or not value:
+        raise InputError.of("not-texts", given=short(value), example='["north", "east"]')
+    one = Choice(tuple(SIDES_DEG))
+    return tuple(one(side) for side in value)
 
 
 @dataclass(frozen=True, slots=True)

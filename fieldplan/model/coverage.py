@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import LineString, MultiPolygon, Point, Polygon
+from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 
 from fieldplan.model.notes import Note
 
@@ -184,7 +184,18 @@ class Coverage:
     """The ground whose edges turns and transfers keep inside."""
     swings_out_m: float = 0.0
     """How far the middle of the drill leaves that ground on legs that nothing inside it could replace."""
+    open_edge: MultiLineString = field(default_factory=MultiLineString)
+    """The stretches of the outer edge that turns and transfers may swing out over."""
+    edge_m: float = 0.0
+    """Length of the whole outer edge."""
     notes: tuple[Note, ...] = ()
+
+    @property
+    def edge(self) -> Literal["fenced", "open", "part"]:
+        """Whether all, none or part of the outer edge is open."""
+        if self.open_edge.is_empty:
+            return "fenced"
+        return "open" if self.open_edge.length > 0.999 * self.edge_m else "part"
 
     def length_m(self, *kinds: LegKind) -> float:
         """Length of the legs of these kinds, without trips to the seed."""

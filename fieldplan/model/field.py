@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 
-from shapely import MultiPolygon
+from shapely import MultiLineString, MultiPolygon
 
 from fieldplan.model.checks import require
+
+EdgeWord = Literal["fenced", "open"]
+"""Whether turns and transfers must keep inside an edge, or may swing out over it."""
+SIDES_DEG = {
+    "north": 0.0,
+    "north-east": 45.0,
+    "east": 90.0,
+    "south-east": 135.0,
+    "south": 180.0,
+    "south-west": 225.0,
+    "west": 270.0,
+    "north-west": 315.0,
+}
+"""Compass sides of a field, and the true azimuth to which an edge on that side faces, within 45°."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,11 +38,15 @@ class Acreage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExcludedGround:
-    """Ground of a field that must not be sown, and why; those of one field do not overlap."""
+    """Ground of a field that must not be sown, and why; those of one field do not overlap.
+
+    ``cross`` is "lifted" where turns and transfers may drive over it with the drill lifted, else empty.
+    """
 
     reason: str
     ground: MultiPolygon
     area_m2: float
+    cross: Literal["", "lifted"] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +67,10 @@ class Field:
         From the attributes; 1 is drilled first.
     exclusion_reasons
         From the attributes: the reasons for excluding ground that apply; ``None`` for all.
+    edge
+        From the attributes: whether the outer edge is open; ``None`` if they say nothing.
+    open_edges, fenced_edges
+        Lines in longitude and latitude along stretches of the outer edge that are open, or fenced.
 
     Raises
     ------
@@ -66,6 +89,9 @@ class Field:
     priority: int | None = None
     gate_lonlat: tuple[float, float] | None = None
     exclusion_reasons: tuple[str, ...] | None = None
+    edge: EdgeWord | None = None
+    open_edges: MultiLineString = field(default_factory=MultiLineString)
+    fenced_edges: MultiLineString = field(default_factory=MultiLineString)
 
     def __post_init__(self) -> None:
         """Check that there is ground and that it has an area."""

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.cost import CostTerms
+from fieldplan.model.field import EdgeWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
@@ -44,6 +45,8 @@ class WorkingTerms:
         Times each field is sown, each at its share of the rate.
     seed_follows
         Whether a vehicle with the seed meets the drill wherever it stops.
+    edge
+        Whether the outer edges of fields are fenced or open, where nothing else says.
     """
 
     field_speed_m_per_s: float
@@ -71,6 +74,7 @@ class WorkingTerms:
     seed_follows: bool = False
     break_s: float = 0.0
     break_every_s: float
+    edge: EdgeWord = "fenced"
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -172,6 +176,9 @@ class FieldTerms:
         Slope, rise over run.
     move_s
         Time to get here from the field before.
+    edge, open_sides
+        Whether the outer edge is fenced or open, and compass sides on which it is open. If either is given,
+        what the boundary file says about the edge does not count.
     """
 
     gate: tuple[float, float] | None = None
@@ -181,6 +188,8 @@ class FieldTerms:
     seed_at: tuple[float, float] | None = None
     move_s: float | None = None
     gate_width_m: float | None = None
+    edge: EdgeWord | None = None
+    open_sides: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Check ranges."""

@@ -39,6 +39,7 @@ def check_json(found: Examination) -> str:
                 "holes": sum(len(part.interiors) for part in field.ground.geoms),
                 "mix": field.mix,
                 "priority": field.priority,
+                "edge": field.edge,
             }
             for field in found.fields
         ],

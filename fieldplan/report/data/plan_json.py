@@ -152,6 +152,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         "name": field.field.name,
         "mix": field.seed.mix,
         "area": _area(field),
+        "edge": {"edge": field.coverage.edge, "open_m": field.coverage.open_edge.length},
         "coverage": _coverage(field),
         "time": {
             **_parts(time.parts),

@@ -65,7 +65,7 @@ _COLUMNS: dict[str, dict[str, type]] = {
     },
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
-    "excluded": {"field_id": str, "reason": str, "excluded_m2": float},
+    "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str},
     "gates": {"field_id": str},
 }
 
@@ -209,6 +209,7 @@ def _excluded(field: FieldPlan) -> Rows:
             "field_id": field.field.field_id,
             "reason": piece.reason,
             "excluded_m2": piece.area_m2,
+            "cross": piece.cross,
             "geometry": piece.ground,
         }
         for piece in field.field.excluded

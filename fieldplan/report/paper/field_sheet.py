@@ -165,6 +165,8 @@ def _legend(field: FieldPlan) -> str:
         parts.append("Numbered discs: refill stops; … after a number: more stops at the same place.")
     if field.field.excluded:
         parts.append("Hatched: excluded.")
+    if not field.coverage.open_edge.is_empty:
+        parts.append("Outline with gaps: open edge, over which turns may swing out.")
     if field.coverage.audit.missed_ground.geoms:
         parts.append("Black: missed.")
     return " ".join(parts)

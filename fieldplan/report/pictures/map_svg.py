@@ -38,6 +38,7 @@ _DRAWN = ("transfer", "turn", "turn backing", "transfer outside", "turn outside"
 STYLE = """
 .ground{fill:#fff;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
+.open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
 .missed{fill:#000;stroke:none}
 .pass{fill:none;stroke:#0072b2;stroke-width:.16}
 .headland{fill:none;stroke:#d55e00;stroke-width:.2;stroke-dasharray:1.6 .7}
@@ -98,6 +99,10 @@ def map_svg(
         f'<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>',
         draw.area("ground", ground),
         *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in field.field.excluded),
+        *(
+            f'<path class="open" d="{draw.path(shapely.get_coordinates(line), closed=False)}"/>'
+            for line in field.coverage.open_edge.geoms
+        ),
         *(draw.area("missed", part) for part in field.coverage.audit.missed_ground.geoms),
         *_legs(field, draw, legs=legs),
         *_numbers(field, draw),

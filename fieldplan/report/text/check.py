@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.boundary import Examination, LayerFound
+from fieldplan.model.field import Field
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_sentences
@@ -55,6 +56,7 @@ def _left_out(layer: LayerFound) -> str:
 
 def _fields(found: Examination, q: Quantities) -> list[str]:
     excluded = any(field.excluded for field in found.fields)
+    edged = any(_edge(field) for field in found.fields)
     rows = []
     for field in found.fields:
         holes = sum(len(part.interiors) for part in field.ground.geoms)
@@ -72,6 +74,7 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
                 str(len(field.ground.geoms)),
                 str(holes),
                 f"{vertices:,}",
+                *([_edge(field)] if edged else []),
             )
         )
     if len(rows) > 1:
@@ -79,9 +82,18 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
         if excluded:
             areas.append(q.area(sum(field.excluded_m2 for field in found.fields)))
             areas.append(q.area(sum(field.plantable_m2 for field in found.fields)))
-        rows.append(("all", "", *areas, "", "", ""))
+        rows.append(("all", "", *areas, "", "", "", *([""] if edged else [])))
     area_heads = (q.area_word, "excluded", "plantable") if excluded else (q.area_word,)
-    return table(("field", "name", *area_heads, "parts", "holes", "vertices"), rows, left=2)
+    heads = ("field", "name", *area_heads, "parts", "holes", "vertices", *(["edge"] if edged else []))
+    return table(heads, rows, left=2)
+
+
+def _edge(field: Field) -> str:
+    """What the file says about the outer edge of a field."""
+    word = field.edge or ""
+    if word != "open" and not field.open_edges.is_empty:
+        return "open in part"
+    return "fenced in part" if word == "open" and not field.fenced_edges.is_empty else word
 
 
 def _verdict(found: Examination) -> str:

@@ -23,6 +23,22 @@ PHRASES: dict[str, Phrase] = {
         "lies outside what {reference} covers", hint="check the reference system with --crs"
     ),
     "date-line": Phrase("Outlines that are cut at longitude 180 were put together there."),
+    "cross-unreadable": Phrase(
+        '{exclusion}: its attribute cross is "{given}" and was ignored: only cross = "lifted" says that the drill '
+        "may be driven over that ground, lifted."
+    ),
+    "edge-drawn": Phrase(
+        "The layer edges draws< {open_m:0} of its outer edge as open>< {fenced_m:0} as fenced>."
+    ),
+    "edge-elsewhere": Phrase(
+        "A line of the layer edges, from {line}, follows the outer edge of no field within 5 m and was ignored.",
+    ),
+    "edge-unreadable": Phrase(
+        'The attribute edge is "{given}" and was ignored: it must be "open" or "fenced".'
+    ),
+    "edge-unreadable/line": Phrase(
+        'A line of the layer edges, from {line}, was ignored: its column edge must be "open" or "fenced"<, not "{given}">.'
+    ),
     "exclusion-elsewhere": Phrase(
         '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} outside every field {n_exclusions|it applies|they apply} to; the first is "{reason}" at {first}.'
     ),

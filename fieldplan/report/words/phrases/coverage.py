@@ -17,6 +17,10 @@ PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
         "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
     ),
+    "edge-open": Phrase("Its outer edge is open: turns and transfers may swing out over it, lifted."),
+    "edge-open/part": Phrase(
+        "{open_m:0} of its outer edge of {edge_m:0} are open: turns and transfers may swing out there, lifted."
+    ),
     "field-scattered": Phrase(_PARTS_AND_HOLES, hint=_SPLIT_IT),
     "field-scattered/undriven": Phrase(
         f"The ground {_PARTS_AND_HOLES}. Nothing is drilled there and all of its ground ({{missed_m2}}) is missed. "
