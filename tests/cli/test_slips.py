@@ -125,8 +125,8 @@ WARNED = [
     ('overage = "5 %"', 'overage = "0.05 %"', 'Did you mean "5 %"?'),
     (GERMINATION, 'germination = "0 %"', "leaves 9 % of the seed alive"),
     (PURITY, 'purity = "4.99 %"', "times as much seed as is alive"),
-    (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071) are to be ordered"),
-    ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214) are to be ordered"),
+    (RATE, 'rate = "90 lb/ac PLS"', "bags of alfalfa (QF-3071)"),
+    ('rate = "60 lb/ac bulk"', 'rate = "300 lb/ac bulk"', "bags of oats (QF-2214)"),
     (WEIGHT, 'bulk_weight = "60 lb/bu"', "is 1.9 times what is published for its bulk weight"),
     ('volume = "24 ft3"', 'volume = "2.4 ft3"', "is 0.24 ft3 per foot of the drill's width"),
     (
@@ -237,7 +237,7 @@ UNREADABLE = [
     (START, '[booking]\nstart = "5/10/2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = "May 10, 2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = 2027-05-10\ndays_off = ["Sundey"]', 'did you mean "Sunday"?'),
-    (SPACING, f'{SPACING}\nreverse_turns = "yes"', "reverse_turns = true"),
+    (SPACING, f'{SPACING}\nreverse_turns = "yes"', '"where needed", "never", "free"'),
     (SPACING, f'{SPACING}\nmeant = ["row spacing", "speed"]', 'did you mean "row_spacing"?'),
     (START, '[booking]\nconfidense = "80 %"', 'did you mean "confidence"?'),
     ('wage = "$24/h"', "wage = 24", '"$24/h"'),
@@ -529,7 +529,7 @@ def test_an_attribute_all_but_named_like_a_known_one_is_said(
     """A boundary file's attribute that looks like one that means something warns first."""
     code, answer = _answer((), tmp_path, capsys, properties=f'"{attribute}": "1"')
     assert code == 0
-    assert f'The attribute "{attribute}" means nothing here: did you mean "{known}"?' in answer
+    assert f'fieldplan does not know the attribute "{attribute}": did you mean "{known}"?' in answer
 
 
 def test_a_stranger_s_attributes_pass_without_a_word(
@@ -648,7 +648,7 @@ row_spacing = "7.5 in"
 turning_radius = "20 ft"
 pass_overlap = "4 in"
 follows_bend = "30 deg"
-reverse_turns = true
+reverse = "free"
 transport_width = "12 ft"
 weight = "4500 lb"
 min_pto_power = "60 hp"
@@ -672,6 +672,7 @@ range = "low"
 setting = 40
 rate = "52 lb/ac"
 [tractor]
+front_reach = "10 ft"
 pto_power = "75 hp"
 remotes = 1
 hitch = "drawbar category 2"
@@ -680,6 +681,9 @@ drive = "MFWD"
 field_speed = "4.5 mph"
 turn_speed = "3 mph"
 turn_extra = "5 s"
+backing_speed = "1.8 mph"
+direction_change = "4 s"
+backing_saves = "10 s"
 headland_rounds = 2
 headland = "last"
 heading = "90 deg"
