@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from shapely import MultiPolygon, affinity
 from strategies import notched_fields, slowly, star_fields
@@ -24,7 +24,8 @@ from fieldplan.plane.paths import shortest_paths
 CENTIMETER = 0.01
 MAY_BE_NEARER_M = 0.5
 """So near to its end the drill may come to a fence."""
-SLOWLY = slowly(8)
+SLOWLY = settings(slowly(8), phases=(Phase.explicit, Phase.generate))
+"""Fields that break a law are shown as they were drawn: making them smaller would take minutes."""
 FIELDS = st.one_of(star_fields(), notched_fields())
 
 
@@ -52,7 +53,8 @@ def test_the_drill_keeps_its_half_width_from_every_fence(
     points = shapely.points(shapely.get_coordinates(shapely.segmentize(lines, 0.25)))
     points = points[shapely.distance(points, got.gate) > 2 * rig.width_m]
     assert shapely.contains(field, points).all()
-    nearest_m = shapely.distance(points, field.boundary).min()
+    with np.errstate(divide="ignore"):  # raised inside the geometry library, whose answer is right
+        nearest_m = shapely.distance(points, field.boundary).min()
     assert nearest_m >= rig.width_m / 2 - MAY_BE_NEARER_M - CENTIMETER
 
 
@@ -123,7 +125,8 @@ def test_turns_are_drawn_to_a_centimeter(
     """No step longer than a meter, chords within a centimeter of their arcs, and lines as long as their legs to a
     thousandth.
     """
-    got = _covered(field, replace(rig, radius_m=radius_m), working)
+    terms = replace(working, headland_rounds=3, max_blocks=1)
+    got = _covered(field, replace(rig, radius_m=radius_m), terms)
     turns = [leg for leg in _inside(got) if leg.kind == "turn" and leg.shape != "headland run"]
     for leg in turns:
         steps_m = np.hypot(*np.diff(shapely.get_coordinates(leg.line), axis=0).T)
