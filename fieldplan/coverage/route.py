@@ -231,7 +231,7 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
                 line=lines[k],
                 length_m=float(turns.paths.length_m[k]),
                 shape=shapes[k],
-                reverse_m=float(reverse_m[k]),
+                reverse_m=float(reverse_m[k]) if shapes[k] == "backing" else 0.0,
                 drive_s=float(turns.turn_s[k]),
             )
     rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)

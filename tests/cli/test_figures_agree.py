@@ -173,23 +173,32 @@ def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     assert f"{share * 100:.1f} %" in row
 
 
-def test_turns_that_swing_out_are_beside_ground_that_is_sown_outside(
+def test_turns_that_back_up_are_as_many_in_every_table_and_note(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The two are named apart and stand in the tables: nothing says 0.00 past the edge beside a note of 36
-    ft.
+    """On a headland too shallow for other turns: in the layer of turns, by shape in the JSON, in the table of the
+    page, and in the note.
     """
-    plan = _planned(tmp_path, JOB, _ground())
+    job = JOB.replace("[working]", "[working]\nheadland_rounds = 1", 1)
+    plan = _planned(tmp_path, job, _ground())
+    (field,) = plan["fields"]
+    drawn = geopandas.read_file(tmp_path / "out" / "plan.gpkg", layer="turns")
+    legs = drawn[drawn.kind == "turn"]
+    backing = legs[legs["shape"] == "backing"]
+    coverage = field["coverage"]
+    assert len(backing) > 10
+    assert coverage["turn_shapes"]["backing"] == len(backing)
+    assert sum(coverage["turn_shapes"].values()) == coverage["turns"] == len(legs)
+    assert coverage["reverse_length_m"] == pytest.approx(backing.reverse_m.sum())
+    assert coverage["turns_swing_out_m"] == 0
     capsys.readouterr()
     assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
     page = capsys.readouterr().out
-    swing = plan["fields"][0]["coverage"]["turns_swing_out_m"] / 0.3048
-    assert swing > 10
-    assert "past edge" not in page
     assert page.split("GROUND")[1].splitlines()[2].endswith("outside")
     driving = page.split("DRIVING")[1].splitlines()
-    assert driving[1].endswith("turns swing out")
-    assert driving[2].endswith(f" {swing:.0f} ft")
+    assert driving[1].endswith("turns backing")
+    assert driving[2].endswith(f" {len(backing)}")
+    assert _note(plan, "turns-backing").startswith(f"{len(backing)} of {len(legs)} turns back up")
 
 
 def test_a_bill_for_the_min_acres_says_which_acres_it_counts(capsys: pytest.CaptureFixture[str]) -> None:

@@ -237,7 +237,7 @@ UNREADABLE = [
     (START, '[booking]\nstart = "5/10/2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = "May 10, 2027"', "start = 2027-05-10"),
     (START, '[booking]\nstart = 2027-05-10\ndays_off = ["Sundey"]', 'did you mean "Sunday"?'),
-    (SPACING, f'{SPACING}\nreverse_turns = "yes"', "reverse_turns = true"),
+    (SPACING, f'{SPACING}\nreverse_turns = "yes"', '"where needed", "never", "free"'),
     (SPACING, f'{SPACING}\nmeant = ["row spacing", "speed"]', 'did you mean "row_spacing"?'),
     (START, '[booking]\nconfidense = "80 %"', 'did you mean "confidence"?'),
     ('wage = "$24/h"', "wage = 24", '"$24/h"'),
@@ -648,7 +648,7 @@ row_spacing = "7.5 in"
 turning_radius = "20 ft"
 pass_overlap = "4 in"
 follows_bend = "30 deg"
-reverse_turns = true
+reverse = "free"
 transport_width = "12 ft"
 weight = "4500 lb"
 min_pto_power = "60 hp"
@@ -672,6 +672,7 @@ range = "low"
 setting = 40
 rate = "52 lb/ac"
 [tractor]
+front_reach = "10 ft"
 pto_power = "75 hp"
 remotes = 1
 hitch = "drawbar category 2"
@@ -680,6 +681,9 @@ drive = "MFWD"
 field_speed = "4.5 mph"
 turn_speed = "3 mph"
 turn_extra = "5 s"
+backing_speed = "1.8 mph"
+direction_change = "4 s"
+backing_saves = "10 s"
 headland_rounds = 2
 headland = "last"
 heading = "90 deg"

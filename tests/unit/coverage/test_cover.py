@@ -48,18 +48,17 @@ def test_passes_go_along_a_wanted_heading(rig: Rig, working: WorkingTerms) -> No
 
 
 def test_ends_that_no_headland_goes_round_are_sown_along_the_fence(rig: Rig, working: WorkingTerms) -> None:
-    """North on 100 m by 20 m without a headland: 20 passes that end short of both fences, and one pass along one
-    of them; the other end is missed where the drill sowed less than a fifth anew.
+    """North on 100 m by 20 m without a headland: 20 passes that end short of both fences, and one along each of
+    these. Missed are the corners.
     """
     wide = replace(rig, width_m=5.0)
     terms = replace(working, headland_rounds=0, heading_deg=0.0)
     got = _covered(MultiPolygon([box(0, 0, 100, 20)]), wide, terms)
-    main, along = got.sowings[0].blocks
-    assert (main.n_passes, main.runs.length_m) == (
-        20,
-        pytest.approx(20 * (20 - 2 * _short_of_fence_m(wide))),
-    )
-    assert (along.n_passes, along.heading_deg) == (1, pytest.approx(90))
+    main, *along = got.sowings[0].blocks
+    short_m = _short_of_fence_m(wide)
+    assert (main.n_passes, main.runs.length_m) == (20, pytest.approx(20 * (20 - 2 * short_m)))
+    assert [(block.n_passes, block.heading_deg) for block in along] == [(1, pytest.approx(90))] * 2
+    assert got.audit.missed_m2 == pytest.approx(4 * short_m**2, abs=0.01)
 
 
 def test_the_route_begins_and_ends_at_the_gate(rig: Rig, working: WorkingTerms) -> None:
@@ -97,11 +96,13 @@ def test_the_plain_order_says_what_it_costs(rig: Rig, working: WorkingTerms) -> 
 
 
 def test_ground_narrower_than_the_drill_is_missed_and_noted(rig: Rig, working: WorkingTerms) -> None:
-    """An arm of 120 m by 2 m beside 200 m by 100 m: its 240 m², but for what passes reach into it, 1.2 % of
-    the ground.
+    """An arm of 120 m by 2 m beside 200 m by 100 m: its 240 m² are the largest piece that is missed; the others
+    are at corners of the headland.
     """
     arm = MultiPolygon([box(0, 0, 200, 100).union(box(200, 40, 320, 42))])
     got = _covered(arm, replace(rig, width_m=5.0), replace(working, max_blocks=1))
-    assert got.audit.missed_m2 == pytest.approx(240, rel=0.05)
+    largest, *corners = sorted(got.audit.missed_ground.geoms, key=lambda piece: -piece.area)
+    assert largest.area == pytest.approx(240, rel=0.05)
+    assert all(piece.within(box(0, 0, 200, 100)) for piece in corners)
     (note,) = [note for note in got.notes if note.code == "ground-missed"]
     assert note.values["missed_frac"] == pytest.approx(got.audit.missed_m2 / 20_240)
