@@ -117,8 +117,4 @@ def _drawn(field_id: str, opened: MultiLineString, fenced: MultiLineString) -> N
 
 def _length_m(lines: MultiLineString) -> float:
     points = [shapely.get_coordinates(line).tolist() for line in lines.geoms]
-    return sum(
-        distance_m((x0, y0), (x1, y1))
-        for line in points
-        for (x0, y0), (x1, y1) in pairwise(line)
-    )
+    return sum(distance_m((x0, y0), (x1, y1)) for line in points for (x0, y0), (x1, y1) in pairwise(line))
