@@ -34,6 +34,10 @@ def command(
     Exits with 0 only if `fieldplan plan` would accept the file with the same options, else with 3; what is
     in the way stands among the findings.
 
+    Of a field's attributes count: id, name, mix, priority (1 is drilled first), gate, exclusions, and edge
+    ("fenced" or "open": turns may swing out over its outer edge). In a layer "edges", lines along parts of the
+    outer edges say the same in their column edge. Exclusions with cross = "lifted" may be driven over, lifted.
+
     \b
     fieldplan check fields.zip
     fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml --set-back "30 ft"

@@ -73,7 +73,7 @@ def test_lines_of_a_layer_edges_open_the_edge_that_they_follow(
     lines: list[BaseGeometry] = [
         LineString([(200, 201), (0, 199)]),
         LineString([(0, 0), (200, 0)]),
-        LineString([(900, 0), (950, 0)]),
+        LineString([(0, -60), (200, -60)]),
     ]
     _layer(path, "Edges", lines, edge=["open", "gone", "open"])
     assert exit_code(["check", str(path), "--json"]) == 0
@@ -109,19 +109,19 @@ def test_ground_with_cross_lifted_may_be_driven_over(
 
 
 @pytest.mark.parametrize(
-    ("key", "fault"),
+    ("key", "cure"),
     [
-        ('edge = "oppen"', "not-a-choice"),
-        ('open_sides = ["up"]', "not-a-choice"),
-        ("open_sides = 3", "not-texts"),
+        ('edge = "oppen"', 'did you mean edge = "open"?'),
+        ('open_sides = ["up"]', 'one of: "north", "north-east"'),
+        ("open_sides = 3", 'such as open_sides = ["north", "east"]'),
     ],
 )
 def test_what_is_no_edge_and_no_side_is_refused(
-    key: str, fault: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    key: str, cure: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """With the words that it can be."""
     path = tmp_path / "fields.gpkg"
     _layer(path, "fields", [MultiPolygon([FIELD])], id=["square"])
     job = _job(tmp_path, f"\n[field.square]\n{key}\n")
     assert exit_code(["plan", str(path), "--job", job, "--json"]) == 3
-    assert fault in capsys.readouterr().err
+    assert cure in capsys.readouterr().err

@@ -45,12 +45,13 @@ def test_jags_of_an_edge_do_not_change_its_side(rig: Rig) -> None:
     west, south, east, _ = edges.open.bounds
     assert (west, east) == pytest.approx((0, 200), abs=2.1)
     assert south >= 199
+    assert (len(edges.open.geoms), edges.open.length) == (1, pytest.approx(300, abs=5))
 
 
 def test_sides_are_those_of_true_north() -> None:
-    """Where grid north points 40° east of true north, the edge to grid north-west faces true north."""
-    turned = MultiPolygon([shapely.affinity.rotate(SQUARE.geoms[0], 40)])
-    edges = edges_of(turned, EdgeTerms(open_sides=("north",)), 40.0)
+    """Where grid north points 60° east of true north, the edge to grid north-west faces true north."""
+    turned = MultiPolygon([shapely.affinity.rotate(SQUARE.geoms[0], 60)])
+    edges = edges_of(turned, EdgeTerms(open_sides=("north",)), 60.0)
     assert edges.open.length == pytest.approx(200)
     assert edges.open.centroid.x < turned.centroid.x
 
