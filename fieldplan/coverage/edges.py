@@ -77,8 +77,7 @@ class Edges:
             return Polygon()
         filled = shapely.union_all([Polygon(part.exterior) for part in outline.geoms])
         thinned = shapely.simplify(shapely.get_parts(self.open), ALONG_EDGE_M)
-        rings = [LinearRing(line.coords) if line.is_closed else line for line in thinned]
-        bands = offset(np.array(rings, dtype=object), depth_m)
+        bands = offset(thinned, depth_m)
         kept_out = [offset(filled, -_HAIR_M), shapely.buffer(self.hard, 2 * _HAIR_M, cap_style="flat")]
         return shapely.difference(shapely.union_all(bands), shapely.union_all(kept_out))
 

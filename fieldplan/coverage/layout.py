@@ -107,7 +107,7 @@ def lay_out(site: Site) -> Layout:
     thinned, thinned_m = _thinned(site.ground)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
-    hard = None if site.fenced is None else polygons_of(shapely.simplify(site.fenced, thinned_m))
+    hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
     n_rounds = site.working.headland_rounds
@@ -136,6 +136,12 @@ def lay_out(site: Site) -> Layout:
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
     )
+
+
+# the library divides by zero where points coincide, and then sees that they do
+@np.errstate(divide="ignore", invalid="ignore")
+def _thinned_to(ground: MultiPolygon, tolerance_m: float) -> MultiPolygon:
+    return polygons_of(shapely.simplify(ground, tolerance_m))
 
 
 def _open_all_round(ground: MultiPolygon, hard: MultiPolygon, rig: Rig) -> bool:
