@@ -146,7 +146,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         lifted = f"{lifted_m / far[1]:,.1f} {far[0]}"
         sown = f"{(coverage['pass_length_m'] + coverage['headland_length_m']) / far[1]:,.1f} {far[0]}"
         heading = ", ".join(f"{round(one) % 180}°" for one in coverage["headings_deg"])
-        swing = f"{coverage['turns_swing_out_m'] / (1 if units == 'metric' else 0.3048):,.0f} {'m' if units == 'metric' else 'ft'}"
+        backing = str(coverage["turn_shapes"].get("backing", 0))
         for_seed = f"{coverage['for_seed_length_m'] / far[1]:,.1f} {far[0]}"
         rounds = str(coverage["headland_rounds"])
         assert driving[field_id] == [
@@ -158,7 +158,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
             sown,
             lifted,
             for_seed,
-            swing,
+            backing,
         ]
 
         own = layers["turns"][layers["turns"]["field_id"] == field_id]
@@ -188,7 +188,9 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         drilled, mapped = f"{areas['drilled_m2'] / area[1]:,.2f}", f"{areas['mapped_m2'] / area[1]:,.2f}"
         assert drilled in ground[field_id]
         assert mapped in ground[field_id]
-        outside = f"{areas['outside_m2'] / area[1]:,.2f} {area[0]} sown there; turns swing out up to {swing}, lifted"
+        outside = (
+            f"{areas['outside_m2'] / area[1]:,.2f} {area[0]} drilled outside the field; turns stay inside"
+        )
         hours = (
             f"{time['field_s'] / 3600:,.1f} h"
             if time["field_s"] >= 3600
