@@ -37,7 +37,7 @@ def test_an_edge_that_is_open_all_round_has_room_around_its_corners(rig: Rig) ->
     assert opened.area == pytest.approx((200 + 2 * room_m(rig)) ** 2 - pond.area, rel=1e-4)
 
 
-def test_jags_of_an_edge_do_not_change_its_side(rig: Rig) -> None:
+def test_jags_of_an_edge_do_not_change_its_side() -> None:
     """A north edge in steps of 1 m is north all along."""
     steps = [(x, 200 + (x // 2) % 2) for x in np.repeat(np.arange(200, -1, -2), 2)[1:-1]]
     jagged = MultiPolygon([Polygon([(0, 0), (200, 0), *steps])])
