@@ -193,7 +193,7 @@ class Transfers:
 def seed_trips(coverage: Coverage, rig: Rig, seed_at: Point) -> SeedTrips:
     """How the drill is driven to where the seed stands and back."""
     seed = np.array([[seed_at.x, seed_at.y, np.nan]])
-    transfers = Transfers(InsideFence(coverage.fenced, rig), seed[0, :2])
+    transfers = Transfers(InsideFence(coverage.ground, rig, coverage.fenced), seed[0, :2])
 
     def of(line: LineString) -> tuple[Array, Array]:
         return poses(np.array([line], dtype=object))

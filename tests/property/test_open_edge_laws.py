@@ -59,7 +59,7 @@ def _ranked_s(legs: Sequence[Leg], rig: Rig) -> float:
 def test_opening_an_edge_costs_no_time_between_passes(
     field: MultiPolygon, sides: tuple[str, ...], rig: Rig, working: WorkingTerms
 ) -> None:
-    """Per meter sown, within 0.1 % and 1 s, with the same rounds, heading and blocks."""
+    """Within 0.1 % and 1 s, as turns are chosen by, with the same rounds, heading and blocks."""
     alike = replace(working, headland_rounds=2, heading_deg=0.0, max_blocks=1)
     fenced, opened = (_between_passes(one.legs) for one in _covered(field, sides, rig, alike))
     assert _ranked_s(opened, rig) <= 1.001 * _ranked_s(fenced, rig) + 1

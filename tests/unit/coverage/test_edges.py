@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 import shapely
 from shapely import LineString, MultiLineString, MultiPolygon, Polygon, box
@@ -38,14 +37,14 @@ def test_an_edge_that_is_open_all_round_has_room_around_its_corners(rig: Rig) ->
 
 
 def test_jags_of_an_edge_do_not_change_its_side() -> None:
-    """A north edge in steps of 1 m is north all along."""
-    steps = [(x, 200 + (x // 2) % 2) for x in np.repeat(np.arange(200, -1, -2), 2)[1:-1]]
-    jagged = MultiPolygon([Polygon([(0, 0), (200, 0), *steps])])
+    """A north edge of teeth of 2 m, steeper than 45°, is north all along: 200 · √5 m."""
+    teeth = [(x, 200 + 2 * (x % 2)) for x in range(200, -1, -1)]
+    jagged = MultiPolygon([Polygon([(0, 0), (200, 0), *teeth])])
     edges = edges_of(jagged, EdgeTerms(open_sides=("north",)), 0.0)
     west, south, east, _ = edges.open.bounds
     assert (west, east) == pytest.approx((0, 200), abs=2.1)
     assert south >= 199
-    assert (len(edges.open.geoms), edges.open.length) == (1, pytest.approx(300, abs=5))
+    assert (len(edges.open.geoms), edges.open.length) == (1, pytest.approx(200 * 5**0.5, abs=5))
 
 
 def test_sides_are_those_of_true_north() -> None:
