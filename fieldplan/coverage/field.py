@@ -9,7 +9,7 @@ from shapely import MultiPolygon, Point
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
-from fieldplan.coverage.notes import first_outside, on_edges
+from fieldplan.coverage.notes import first_shaped, on_edges
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
@@ -102,5 +102,7 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     if note.code == "ground-missed" and pieces:
         name, place = "piece", max(pieces, key=lambda piece: piece.area).representative_point()
     elif note.code == "route-outside":
-        name, place = "first", first_outside(coverage, note.case)
+        name, place = "first", first_shaped(coverage, note.case, "outside")
+    elif note.code == "turns-tight":
+        name, place = "first", first_shaped(coverage, "turn", "tight")
     return note if place is None else replace(note, places={name: frame.point_to_lonlat(place.x, place.y)})

@@ -105,6 +105,9 @@ def _on_turns(layout: Layout, coverage: Coverage) -> Iterator[Note]:
                 "n_rounds": n_rounds,
             },
         )
+    n_tight = sum(leg.shape == "tight" for leg in turns)
+    if n_tight:
+        yield Note(code="turns-tight", values={"n_tight": n_tight, "n_turns": len(turns)})
     for kind in ("turn", "transfer"):
         n_outside = sum(leg.kind == kind and leg.shape == "outside" for leg in coverage.legs)
         if n_outside:
@@ -171,7 +174,7 @@ def swings_out_m(room: InsideFence, legs: Sequence[Leg]) -> float:
     return float(shapely.distance(points, room.clear).max())
 
 
-def first_outside(coverage: Coverage, kind: str) -> Point | None:
-    """The middle of the first leg of a kind that leads outside."""
-    lines = (leg.line for leg in coverage.legs if leg.kind == kind and leg.shape == "outside")
+def first_shaped(coverage: Coverage, kind: str, shape: str) -> Point | None:
+    """The middle of the first leg of a kind that is driven so."""
+    lines = (leg.line for leg in coverage.legs if leg.kind == kind and leg.shape == shape)
     return next((line.interpolate(0.5, normalized=True) for line in lines), None)

@@ -15,7 +15,7 @@ from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import Transfers
+from fieldplan.coverage.transfers import Transfers, transfer_leg
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import (
     SOWING_KINDS,
@@ -28,7 +28,6 @@ from fieldplan.model.coverage import (
     Lines,
     Sowing,
     Swaths,
-    TurnShape,
 )
 from fieldplan.plane.paths import drawing_step_m
 from fieldplan.plane.ragged import firsts, members
@@ -235,16 +234,9 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
                 drive_s=float(turns.turn_s[k]),
             )
     rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)
-    for i, (line, inside) in zip(
-        rest.tolist(), Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest]), strict=True
-    ):
-        if i in wanted:
-            shape: TurnShape = "headland run" if inside else "outside"
-            joints[i] = Leg(kind="turn", line=line, length_m=line.length, shape=shape)
-        else:
-            joints[i] = Leg(
-                kind="transfer", line=line, length_m=line.length, shape="" if inside else "outside"
-            )
+    transfers = Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest])
+    for i, found in zip(rest.tolist(), transfers, strict=True):
+        joints[i] = transfer_leg(found, "turn" if i in wanted else "transfer")
     return joints
 
 

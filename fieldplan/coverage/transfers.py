@@ -8,8 +8,11 @@ good share of the way.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -18,7 +21,8 @@ from shapely import LineString, Point
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, BoolArray, Coverage, Lines, SeedTrips
+from fieldplan.coverage.turns import turns_between
+from fieldplan.model.coverage import Array, BoolArray, Coverage, Leg, Lines, SeedTrips, TurnShape
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
 from fieldplan.plane.travel import TravelPaths, stretch
 
@@ -29,6 +33,38 @@ _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 _QUARTER = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """How the rig is driven lifted from one pose to another.
+
+    Parameters
+    ----------
+    inside
+        Whether it stays inside all the way.
+    with_arcs
+        Whether the rig can drive its line; else it is the shortest path whatever its bends.
+    reverse_m
+        What of it is driven in reverse.
+    drive_s
+        Time that it takes.
+    """
+
+    line: LineString
+    drive_s: float
+    reverse_m: float = 0.0
+    inside: bool = True
+    with_arcs: bool = True
+
+    def then(self, others: Sequence[Transfer]) -> Transfer:
+        """It, and others that go on from it."""
+        every = (self, *others)
+        return Transfer(
+            line=LineString(np.vstack([one.line.coords for one in every])),
+            drive_s=sum(one.drive_s for one in every),
+            reverse_m=sum(one.reverse_m for one in every),
+        )
 
 
 @dataclass(frozen=True)
@@ -63,8 +99,8 @@ class Transfers:
             self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02
         )
 
-    def between(self, leave: Array, enter: Array) -> list[tuple[LineString, bool]]:
-        """Transfers from poses to poses, (n, 3) each, and whether each stays inside all the way.
+    def between(self, leave: Array, enter: Array) -> list[Transfer]:
+        """Transfers from poses to poses, (n, 3) each.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
@@ -74,24 +110,33 @@ class Transfers:
         )
         if not len(starts):
             return []
-        direct = self._fitting(starts, ends)
-        run_m = self._about_along_m(starts, ends)
+        direct = self._forward(starts, ends)
+        run_s = self._about_along_m(starts, ends) / self.room.rig.turn_speed_m_per_s
+        near_s = _NEAR_R * self.room.rig.radius_m / self.room.rig.turn_speed_m_per_s
         found = []
-        for k, line in enumerate(direct):
-            near = line is not None and line.length <= _NEAR_R * self.room.rig.radius_m
-            if line is None or (not near and line.length > (1 - ACROSS_SAVES_FRAC) * run_m[k]):
+        for k, straight in enumerate(direct):
+            best = straight
+            if best is None or (
+                best.drive_s > near_s and best.drive_s > (1 - ACROSS_SAVES_FRAC) * run_s[k]
+            ):
                 along = self._along(starts[k], ends[k])
                 if along is not None and (
-                    line is None or line.length > (1 - ACROSS_SAVES_FRAC) * along.length
+                    best is None or best.drive_s > (1 - ACROSS_SAVES_FRAC) * along.drive_s
                 ):
-                    line = along
-            found.append(self._anyhow(starts[k], ends[k]) if line is None else (line, True))
+                    best = along
+            found.append(best or self._backing(starts[k], ends[k]) or self._anyhow(starts[k], ends[k]))
         return found
 
-    def _anyhow(self, leave: Array, enter: Array) -> tuple[LineString, bool]:
+    def _anyhow(self, leave: Array, enter: Array) -> Transfer:
         """The shortest path wherever the drill may be, or as near to it as can be, without regard to arcs."""
         line = self._across.between((leave[0], leave[1]), (enter[0], enter[1]))
-        return line, self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)), grown_m=0.03)
+        inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)), grown_m=0.03)
+        drive_s = line.length / self.room.rig.turn_speed_m_per_s
+        return Transfer(line=line, drive_s=drive_s, inside=inside, with_arcs=False)
+
+    def _backing(self, leave: Array, enter: Array) -> Transfer | None:
+        """A path with a straight in reverse, if one fits."""
+        return self._with_backing(leave[None], enter[None])[0]
 
     def _about_along_m(self, leave: Array, enter: Array) -> Array:
         """At least so far it is along a lane from each place to the other, (n,); infinite without lanes."""
@@ -120,59 +165,71 @@ class Transfers:
         lanes = self._lanes
         return shapely.MultiLineString(list(lanes)) if len(lanes) else self.room.ground.centroid
 
-    def _along(self, leave: Array, enter: Array) -> LineString | None:
-        """The shorter of the ways along a lane, if one fits."""
+    def _along(self, leave: Array, enter: Array) -> Transfer | None:
+        """The quicker of the two directions along a lane, if one fits."""
         if not len(self._lanes):
             return None
         here, there = Point(leave[:2]), Point(enter[:2])
         away = shapely.distance(self._lanes, here) + shapely.distance(self._lanes, there)
         lane = self._lanes[int(away.argmin())]
-        found = [
-            line
-            for way in (lane, shapely.reverse(lane))
-            if (line := self._on(way, leave, enter)) is not None
-        ]
-        return min(found, key=lambda line: line.length, default=None)
+        both = (self._on(direction, leave, enter) for direction in (lane, shapely.reverse(lane)))
+        return min((found for found in both if found), key=lambda found: found.drive_s, default=None)
 
-    def _on(self, lane: LineString, leave: Array, enter: Array) -> LineString | None:
-        """The shortest way along a lane in its direction."""
-        radius_m = self.room.rig.radius_m
-        at = [float(shapely.line_locate_point(lane, shapely.Point(pose[:2]))) for pose in (leave, enter)]
-        joins = _poses_on(lane, at[0] + radius_m * np.array(_JOIN_R))
-        leaves = _poses_on(lane, at[1] - radius_m * np.array(_JOIN_R))
-        onto = self._fitting(np.repeat(leave[None], len(joins), axis=0), joins)
-        off = self._fitting(leaves, np.repeat(enter[None], len(leaves), axis=0))
-        best, chosen = np.inf, None
-        for i, first in enumerate(onto):
-            for k, last in enumerate(off):
-                if first is None or last is None:
-                    continue
-                run_m = (at[1] - radius_m * _JOIN_R[k] - at[0] - radius_m * _JOIN_R[i]) % lane.length
-                if (
-                    run_m > lane.length - 2 * radius_m * (_JOIN_R[i] + _JOIN_R[k])
-                    and run_m > lane.length / 2
-                ):
-                    continue  # joined behind where it is left: once round for nothing
-                total = first.length + run_m + last.length
-                if total < best:
-                    best, chosen = (
-                        total,
-                        (first, (at[0] + radius_m * _JOIN_R[i]) % lane.length, run_m, last),
-                    )
-        if chosen is None:
+    def _on(self, lane: LineString, leave: Array, enter: Array) -> Transfer | None:
+        """The quickest transfer along a lane in its direction."""
+        rig = self.room.rig
+        at = [float(shapely.line_locate_point(lane, Point(pose[:2]))) for pose in (leave, enter)]
+        joined_m, left_m = (
+            at[0] + rig.radius_m * np.array(_JOIN_R),
+            at[1] - rig.radius_m * np.array(_JOIN_R),
+        )
+        joins, leaves = _poses_on(lane, joined_m), _poses_on(lane, left_m)
+        onto = self._either(np.repeat(leave[None], len(joins), axis=0), joins)
+        off = self._either(leaves, np.repeat(enter[None], len(leaves), axis=0))
+        tried = []
+        for (i, first), (k, last) in product(enumerate(onto), enumerate(off)):
+            run_m = (left_m[k] - joined_m[i]) % lane.length
+            back_m = rig.radius_m * (_JOIN_R[i] + _JOIN_R[k])
+            once_around = run_m > max(lane.length - 2 * back_m, lane.length / 2)
+            if first is not None and last is not None and not once_around:
+                total_s = first.drive_s + last.drive_s + run_m / rig.turn_speed_m_per_s
+                tried.append((total_s, first, float(joined_m[i] % lane.length), float(run_m), last))
+        if not tried:
             return None
-        first, since_m, run_m, last = chosen
-        run = _stretch_on(lane, since_m, run_m)
-        return LineString(np.vstack([first.coords, run, last.coords]))
+        _, first, since_m, run_m, last = min(tried, key=lambda one: one[0])
+        run = Transfer(
+            line=LineString(_stretch_on(lane, since_m, run_m)), drive_s=run_m / rig.turn_speed_m_per_s
+        )
+        return first.then([run, last])
 
-    def _fitting(self, starts: Array, ends: Array) -> list[LineString | None]:
-        """The shortest path of each pair, or nothing where it leads outside."""
+    def _either(self, starts: Array, ends: Array) -> list[Transfer | None]:
+        """Forward paths or, where no pair has one, paths with backing."""
+        forward = self._forward(starts, ends)
+        return forward if any(forward) else self._with_backing(starts, ends)
+
+    def _forward(self, starts: Array, ends: Array) -> list[Transfer | None]:
+        """The shortest forward path of each pair, or nothing where it leads outside."""
         paths = shortest_paths(starts, ends, self.room.rig.radius_m)
         points, of = paths.points(drawing_step_m(self.room.rig.radius_m))
         inside = self._points_inside(points)
+        drive_s = paths.length_m / self.room.rig.turn_speed_m_per_s
         return [
-            LineString(points[of == i]) if inside[of == i].all() and (of == i).sum() > 1 else None
+            Transfer(line=LineString(points[of == i]), drive_s=float(drive_s[i]))
+            if inside[of == i].all() and (of == i).sum() > 1
+            else None
             for i in range(len(starts))
+        ]
+
+    def _with_backing(self, starts: Array, ends: Array) -> list[Transfer | None]:
+        """The quickest turn of each pair, backing where that is allowed."""
+        rig = self.room.rig
+        turns = turns_between(starts, ends, rig, self.room)
+        lines = turns.paths.lines(drawing_step_m(rig.radius_m))
+        return [
+            Transfer(line=line, drive_s=float(turn_s), reverse_m=float(reverse_m)) if fits else None
+            for line, turn_s, reverse_m, fits in zip(
+                lines, turns.turn_s, turns.paths.reverse_m, turns.fits, strict=True
+            )
         ]
 
     def _inside(self, points: Array, grown_m: float = 0.0) -> bool:
@@ -199,8 +256,26 @@ def seed_trips(coverage: Coverage, rig: Rig, seed_at: Point) -> SeedTrips:
         return poses(np.array([line], dtype=object))
 
     return SeedTrips(
-        to_seed=lambda line: transfers.between(of(line)[1], seed)[0][0],
-        from_seed=lambda line: transfers.between(seed, of(line)[0])[0][0],
+        to_seed=lambda line: _leg(transfers.between(of(line)[1], seed)[0]),
+        from_seed=lambda line: _leg(transfers.between(seed, of(line)[0])[0]),
+    )
+
+
+def _leg(found: Transfer) -> Leg:
+    return transfer_leg(found, "transfer")
+
+
+def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
+    """The leg of a transfer; as a turn it is tight if the rig cannot drive it without shunting."""
+    turn: TurnShape = "headland run" if found.with_arcs else "tight"
+    shape: TurnShape = "outside" if not found.inside else turn if kind == "turn" else ""
+    return Leg(
+        kind=kind,
+        line=found.line,
+        length_m=found.line.length,
+        shape=shape,
+        reverse_m=found.reverse_m,
+        drive_s=found.drive_s,
     )
 
 

@@ -17,8 +17,9 @@ Array = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 Lines = npt.NDArray[np.object_]
-TurnShape = Literal["U", "bulb", "loop", "corner", "backing", "headland run", "outside", ""]
-"""How a turn is driven; "outside" where nothing fits between the edges."""
+TurnShape = Literal["U", "bulb", "loop", "corner", "backing", "headland run", "tight", "outside", ""]
+"""How a turn is driven; "tight" where the rig must shunt to and fro, "outside" where
+nothing fits between the edges."""
 LegKind = Literal["headland", "pass", "turn", "transfer", "refill", "check", "break"]
 SOWING_KINDS: tuple[LegKind, ...] = ("headland", "pass")
 
@@ -213,5 +214,5 @@ class SeedTrips:
     start of another.
     """
 
-    to_seed: Callable[[LineString], LineString]
-    from_seed: Callable[[LineString], LineString]
+    to_seed: Callable[[LineString], Leg]
+    from_seed: Callable[[LineString], Leg]

@@ -62,7 +62,7 @@ KINDS = (
     TimeKind(
         key="travelling",
         legs=("transfer",),
-        leg_s=lambda leg, working: leg.length_m / working.turn_speed_m_per_s,
+        leg_s=_driven_s,
     ),
     TimeKind(key="refilling", legs=("refill",), leg_s=lambda _, working: working.refill_time_s),
     TimeKind(

@@ -207,7 +207,7 @@ def _place(
         end = leg.line.coords[-1]
         seed = (end[0], end[1]) if seed_at is None else (seed_at.x, seed_at.y)
         if seed_at is not None:
-            legs.append(_lifted("transfer", trips.to_seed(leg.line), leg))
+            legs.append(replace(trips.to_seed(leg.line), sowing=leg.sowing))
         legs.append(_lifted("refill", LineString([seed, seed]), leg))
         refills.append(
             Refill(
@@ -218,7 +218,7 @@ def _place(
             )
         )
         if seed_at is not None:
-            legs.append(_lifted("transfer", trips.from_seed(route[following].line), leg))
+            legs.append(replace(trips.from_seed(route[following].line), sowing=leg.sowing))
             skip_to = following
     return tuple(legs), tuple(refills)
 

@@ -29,9 +29,16 @@ BOX = BoxBudget(
 
 
 SEED = Point(200, 30)
+
+
+def _straight(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
+    line = LineString([start, end])
+    return Leg(kind="transfer", line=line, length_m=line.length)
+
+
 STRAIGHT = SeedTrips(
-    to_seed=lambda line: LineString([line.coords[-1], SEED.coords[0]]),
-    from_seed=lambda line: LineString([SEED.coords[0], line.coords[0]]),
+    to_seed=lambda line: _straight(line.coords[-1], SEED.coords[0]),
+    from_seed=lambda line: _straight(SEED.coords[0], line.coords[0]),
 )
 """Straight to the seed from where a line ends, and to where one starts."""
 

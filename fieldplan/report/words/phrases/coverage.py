@@ -87,6 +87,10 @@ PHRASES: dict[str, Phrase] = {
     "rounds-weighed": Phrase(
         "With {n_rounds} headland {n_rounds|round|rounds} the turns fit and the field takes about the least time."
     ),
+    "turns-tight": Phrase(
+        "{n_tight} of {n_turns} turns are tighter than the rig turns: expect to shunt to and fro there, or leave that "
+        "corner.< The first lies at {first}.>"
+    ),
     "turns-backing": Phrase("{n_backing} of {n_turns} turns back up, {reverse_m} in all."),
     "turns-backing/more-rounds": Phrase(
         "{n_backing} of {n_turns} turns back up, {reverse_m} in all: the headland is not deep enough for others. "
