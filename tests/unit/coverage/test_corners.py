@@ -72,10 +72,6 @@ def test_inner_rounds_back_over_the_gaps_of_outer_ones(rig: Rig) -> None:
 
 
 @pytest.mark.parametrize("n_rounds", [1, 3])
-@pytest.mark.xfail(
-    strict=True,
-    reason="a corner that is backed into once is not backed into from both sides if that is not enough",
-)
 def test_corners_leave_at_most_their_share_where_the_rig_may_back_up(rig: Rig, n_rounds: int) -> None:
     """Three thousandths of a hectare."""
     left_m2 = _left_m2(_rounds(rig, 100, n_rounds, "where needed"), 100, n_rounds)

@@ -75,9 +75,9 @@ PHRASES: dict[str, Phrase] = {
         "there is a fence, lift early and leave that ground."
     ),
     "route-outside/transfer": Phrase(
-        "{n_outside} {n_outside|transfer leaves|transfers leave} the ground, by up to {outside_m:0}: parts of the field "
-        "are joined by less than the drill needs, or not at all.< The first lies at {first}.> Drive around by the gate, "
-        "use a narrower drill, or say where the edge is open."
+        "{n_outside|Once|In several places} the drill must cross outside the field, by up to {outside_m:0}: parts of it "
+        "are joined by less than the drill needs, or not at all.< The first place lies at {first}.> Drive around by "
+        "the gate, use a narrower drill, or say where the edge is open."
     ),
     "route-outside/turn": Phrase(
         "{n_outside} {n_outside|turn does|turns do} not fit inside the edge, and {n_outside|leads|lead} up to "

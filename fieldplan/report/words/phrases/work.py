@@ -36,6 +36,7 @@ _HOURS: dict[str, Phrase] = {
     "leg-shape/corner": Phrase("corner"),
     "leg-shape/backing": Phrase("{reverse_m} of it backing"),
     "leg-shape/headland run": Phrase("along the headland"),
+    "leg-shape/tight": Phrase("tighter than the rig turns"),
     "leg-shape/outside": Phrase("does not fit inside the edge"),
     "acres-flat": Phrase(
         "Acres are map acres: slope and height are left out (a 5 % slope has 0.125 % more ground)."
