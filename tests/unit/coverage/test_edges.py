@@ -99,4 +99,6 @@ def test_turns_swing_out_over_the_open_side_and_no_other(rig: Rig, working: Work
     assert east <= 200.01
     in_the_north = [leg for leg in free.legs if leg.kind == "turn" and leg.line.bounds[1] > 150]
     assert sum(leg.shape == "backing" for leg in in_the_north) <= 1
-    assert free.turn_shapes.get("backing", 0) < fenced.turn_shapes["backing"] / 1.5
+    assert {leg.shape for leg in free.legs if leg.kind == "turn"}.get("backing", 0) < {
+        leg.shape for leg in fenced.legs if leg.kind == "turn"
+    }["backing"] / 1.5
