@@ -12,6 +12,7 @@ from fieldplan.coverage.cover import cover
 from fieldplan.coverage.edges import EdgeTerms, edges_of, room_m
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Coverage
 from fieldplan.model.job import WorkingTerms
 
 SQUARE = MultiPolygon([box(0, 0, 200, 200)])
@@ -99,6 +100,8 @@ def test_turns_swing_out_over_the_open_side_and_no_other(rig: Rig, working: Work
     assert east <= 200.01
     in_the_north = [leg for leg in free.legs if leg.kind == "turn" and leg.line.bounds[1] > 150]
     assert sum(leg.shape == "backing" for leg in in_the_north) <= 1
-    assert {leg.shape for leg in free.legs if leg.kind == "turn"}.get("backing", 0) < {
-        leg.shape for leg in fenced.legs if leg.kind == "turn"
-    }["backing"] / 1.5
+    assert _backing(free) < _backing(fenced) / 1.5
+
+
+def _backing(coverage: Coverage) -> int:
+    return sum(leg.shape == "backing" for leg in coverage.legs if leg.kind == "turn")
