@@ -201,7 +201,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         for paper in (front, sentence):
             assert f"{passes} passes at {heading}, " in paper
             assert f"{turns} turns, {backing} of them backing; {sown} sowing, {lifted} lifted" in paper
-            assert f"of {mapped} mapped" in paper
+            assert f"{mapped} mapped" in paper
             assert f"about {drilled} {area[0]};" in paper
             assert outside in paper
             assert f"{hours}: sowing" in paper
