@@ -41,6 +41,8 @@ class Transfer:
 
     Parameters
     ----------
+    length_m
+        Its length; the line is shorter by what its chords cut off arcs.
     inside
         Whether it stays inside all the way.
     with_arcs
@@ -52,6 +54,7 @@ class Transfer:
     """
 
     line: LineString
+    length_m: float
     drive_s: float
     reverse_m: float = 0.0
     inside: bool = True
@@ -61,9 +64,10 @@ class Transfer:
         """It, and others that go on from it."""
         every = (self, *others)
         return Transfer(
-            line=LineString(np.vstack([one.line.coords for one in every])),
-            drive_s=sum(one.drive_s for one in every),
-            reverse_m=sum(one.reverse_m for one in every),
+            line=LineString(np.vstack([part.line.coords for part in every])),
+            length_m=sum(part.length_m for part in every),
+            drive_s=sum(part.drive_s for part in every),
+            reverse_m=sum(part.reverse_m for part in every),
         )
 
 
@@ -132,7 +136,7 @@ class Transfers:
         line = self._across.between((leave[0], leave[1]), (enter[0], enter[1]))
         inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)), grown_m=0.03)
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
-        return Transfer(line=line, drive_s=drive_s, inside=inside, with_arcs=False)
+        return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
 
     def _backing(self, leave: Array, enter: Array) -> Transfer | None:
         """A path with a straight in reverse, if one fits."""
@@ -196,9 +200,11 @@ class Transfers:
                 tried.append((total_s, first, float(joined_m[i] % lane.length), float(run_m), last))
         if not tried:
             return None
-        _, first, since_m, run_m, last = min(tried, key=lambda one: one[0])
+        _, first, since_m, run_m, last = min(tried, key=lambda timed: timed[0])
         run = Transfer(
-            line=LineString(_stretch_on(lane, since_m, run_m)), drive_s=run_m / rig.turn_speed_m_per_s
+            line=LineString(_stretch_on(lane, since_m, run_m)),
+            length_m=run_m,
+            drive_s=run_m / rig.turn_speed_m_per_s,
         )
         return first.then([run, last])
 
@@ -214,7 +220,11 @@ class Transfers:
         inside = self._points_inside(points)
         drive_s = paths.length_m / self.room.rig.turn_speed_m_per_s
         return [
-            Transfer(line=LineString(points[of == i]), drive_s=float(drive_s[i]))
+            Transfer(
+                line=LineString(points[of == i]),
+                length_m=float(paths.length_m[i]),
+                drive_s=float(drive_s[i]),
+            )
             if inside[of == i].all() and (of == i).sum() > 1
             else None
             for i in range(len(starts))
@@ -226,9 +236,11 @@ class Transfers:
         turns = turns_between(starts, ends, rig, self.room)
         lines = turns.paths.lines(drawing_step_m(rig.radius_m))
         return [
-            Transfer(line=line, drive_s=float(turn_s), reverse_m=float(reverse_m)) if fits else None
-            for line, turn_s, reverse_m, fits in zip(
-                lines, turns.turn_s, turns.paths.reverse_m, turns.fits, strict=True
+            Transfer(line=line, length_m=float(m), drive_s=float(s), reverse_m=float(back_m))
+            if fits
+            else None
+            for line, m, s, back_m, fits in zip(
+                lines, turns.paths.length_m, turns.turn_s, turns.paths.reverse_m, turns.fits, strict=True
             )
         ]
 
@@ -272,7 +284,7 @@ def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
     return Leg(
         kind=kind,
         line=found.line,
-        length_m=found.line.length,
+        length_m=found.length_m,
         shape=shape,
         reverse_m=found.reverse_m,
         drive_s=found.drive_s,

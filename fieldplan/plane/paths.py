@@ -27,6 +27,8 @@ TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
 """(8, 3): 1 where a part of a word turns left, -1 where it turns right, 0 where it is straight."""
 _IS_TURN = TURNS != 0
 _FULL = 2 * np.pi
+_ONE_CIRCLE = 1e-6
+"""A straight of less, in radii, is rounding: squares of it are of the size of the last digit."""
 DRAWN_WITHIN_M = 0.01
 """Lines are drawn with points so many that chords lie within this of their arcs, and no more than a meter apart."""
 _SHORTER = 0.9
@@ -211,12 +213,13 @@ def _normalized(d: Array, a: Array, b: Array) -> Array:
     sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
     with np.errstate(invalid="ignore"):
         p_lsl = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0))
-        t_lsl = np.arctan2(cos_b - cos_a, d + sin_a - sin_b)
+        # one circle for both turns: the straight has no length, and its direction is any
+        t_lsl = np.where(p_lsl < _ONE_CIRCLE, a, np.arctan2(cos_b - cos_a, d + sin_a - sin_b))
         lsl = (t_lsl - a, p_lsl, b - t_lsl)
         lbl = (t_lsl + np.pi - a, -p_lsl, b - t_lsl - np.pi)  # the same straight, faced the other way
 
         p_rsr = np.sqrt(np.maximum(2 + d**2 - 2 * cos_ab + 2 * d * (sin_b - sin_a), 0))
-        t_rsr = np.arctan2(cos_a - cos_b, d - sin_a + sin_b)
+        t_rsr = np.where(p_rsr < _ONE_CIRCLE, a, np.arctan2(cos_a - cos_b, d - sin_a + sin_b))
         rsr = (a - t_rsr, p_rsr, t_rsr - b)
         rbr = (a - t_rsr - np.pi, -p_rsr, t_rsr + np.pi - b)
 
