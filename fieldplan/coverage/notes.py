@@ -11,10 +11,10 @@ import shapely
 from shapely import Point
 
 from fieldplan.coverage.layout import THIN_M, Layout
+from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.rounds import MAX_ROUNDS
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import level_turns_s
 from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.notes import Note
 

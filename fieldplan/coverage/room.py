@@ -22,7 +22,9 @@ TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 ARC_STEP_RAD = 0.25
 """Arcs are looked at in steps of this; the room is smaller by what they bulge between."""
-_SWING_FROM_RAD = np.radians(35)
+_FIRST_STEP_RAD, _MANY = 1.0, 64
+"""Of many paths, most of which lead outside, few points are looked at first."""
+SWING_FROM_RAD = np.radians(35)
 """The tractor swings out where it has followed an arc for so long (stand-in for its transients, assumed)."""
 
 
@@ -117,12 +119,14 @@ def clearance_m(rig: Rig) -> float:
 def _all(paths: Paths, rig: Rig, inside: Callable[[Array], BoolArray]) -> BoolArray:
     """Whether all points of each path, and those that the front of the tractor swings out to, are inside."""
     held = np.ones(len(paths), dtype=bool)
-    points, of = paths.points(ARC_STEP_RAD * rig.radius_m)
-    held[of[~inside(points)]] = False
+    for step_rad in (_FIRST_STEP_RAD, ARC_STEP_RAD) if len(paths) > _MANY else (ARC_STEP_RAD,):
+        some = held.nonzero()[0]
+        points, of = paths.only(some).points(step_rad * rig.radius_m)
+        held[some[of[~inside(points)]]] = False
     beyond_m = rig.front_beyond_m
     if beyond_m > 0 and held.any():
         some = held.nonzero()[0]
-        points, of = paths.only(some).swings(ARC_STEP_RAD * rig.radius_m, beyond_m, _SWING_FROM_RAD)
+        points, of = paths.only(some).swings(ARC_STEP_RAD * rig.radius_m, beyond_m, SWING_FROM_RAD)
         held[some[of[~inside(points)]]] = False
     return held
 

@@ -7,7 +7,6 @@ headland (`turns.level_turns_s`), and the corners of all rounds.
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -15,8 +14,8 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import level_turns_s
 from fieldplan.model.coverage import Array
 from fieldplan.plane.offsets import insets
 
@@ -71,8 +70,7 @@ def _ends_s(inner: BaseGeometry, rig: Rig, along: Array | None) -> float:
 
 def _turn_s(rig: Rig, bucket: int) -> float:
     """The turn that takes least time between ends that lie so obliquely, and what it takes."""
-    stagger_m = rig.width_m * math.tan(math.radians((bucket + 0.5) * _SLANT_DEG)) if bucket else 0.0
-    return min(level_turns_s(rig, stagger_m))
+    return min(level_turns_s(rig, (bucket + 0.5) * _SLANT_DEG if bucket else 0.0))
 
 
 def _corners_s(inner: BaseGeometry, rig: Rig) -> float:

@@ -9,9 +9,9 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
+from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.order import pass_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import level_turns_s
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines
 from fieldplan.plane import ragged
 

@@ -15,7 +15,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.coverage.room import BesideEdge, Room
+from fieldplan.coverage.room import Room
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray, TurnShape
 from fieldplan.model.machine import Reverse
@@ -36,9 +36,8 @@ _BACKING_RANKS_S: dict[Reverse, Callable[[Rig], float]] = {
     "never": lambda _: np.inf,
 }
 """By how much later a turn with backing ranks than the time it takes."""
-NO_TURN_S = 120.0
-_AT_ONCE = 32
-_MAX_TRIED = 512
+_FIRST_OF_MANY, _AT_ONCE, _MAX_TRIED = 8, 128, 512
+"""So many candidates with straights are looked at first, at once, and in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +102,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     """
     n = len(leave)
     parts = words_between(leave, enter, rig.radius_m).transpose(2, 0, 1)
-    words = _Tried.of(leave, *_straight_on(parts), rig).and_more(
+    words = Tried.of(leave, *_straight_on(parts), rig).and_more(
         *tangent_arcs(leave, enter, rig.radius_m), rig
     )
     chosen = words.quickest(room, len(WORDS) + 1)
@@ -111,17 +110,26 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     with np.errstate(invalid="ignore"):
         slow = np.flatnonzero(~chosen.found | (chosen.rank_s > cheapest_s + _SLOW_S))
     if len(slow):
-        shifts = rig.radius_m * _shifts(rig.reverse)
-        starts, stops = moved(leave[slow], shifts[None, :, 0]), moved(enter[slow], -shifts[None, :, 1])
-        parts = words_between(starts.reshape(-1, 3), stops.reshape(-1, 3), rig.radius_m)
-        parts = parts.transpose(2, 0, 1).reshape(len(slow), -1, 3)
-        between = _between_straights(parts, np.repeat(shifts, len(WORDS), axis=0))
-        again = _Tried.of(leave[slow], *between, rig).quickest(room, _MAX_TRIED, chosen.rank_s[slow])
-        chosen.replace(slow, again)
+        tried = candidates(leave[slow], enter[slow], rig, rig.radius_m * _shifts(rig.reverse))
+        chosen.replace(slow, tried.quickest(room, _MAX_TRIED, chosen.rank_s[slow], _FIRST_OF_MANY))
     return Turns(
         Paths(leave, rig.radius_m, chosen.turns, chosen.parts_m),
         np.where(chosen.found, chosen.turn_s, np.inf),
     )
+
+
+def candidates(leave: Array, enter: Array, rig: Rig, shifts: Array) -> Tried:
+    """All words between poses, each begun and ended by straights.
+
+    Parameters
+    ----------
+    shifts
+        (m, 2) lengths of the straights before and after, meters; negative ones are driven in reverse.
+    """
+    starts, stops = moved(leave, shifts[None, :, 0]), moved(enter, -shifts[None, :, 1])
+    parts = words_between(starts.reshape(-1, 3), stops.reshape(-1, 3), rig.radius_m)
+    parts = parts.transpose(2, 0, 1).reshape(len(leave), -1, 3)
+    return Tried.of(leave, *_between_straights(parts, np.repeat(shifts, len(WORDS), axis=0)), rig)
 
 
 @lru_cache(maxsize=8)
@@ -192,7 +200,7 @@ class _Chosen:
 
 
 @dataclass(frozen=True, slots=True)
-class _Tried:
+class Tried:
     """Candidates of n pairs, k each: five parts, the time they take, and the time by which they rank, which
     backing lengthens where it is for need.
     """
@@ -205,7 +213,7 @@ class _Tried:
     rank_s: Array
 
     @classmethod
-    def of(cls, leave: Array, turns: Array, parts_m: Array, rig: Rig) -> _Tried:
+    def of(cls, leave: Array, turns: Array, parts_m: Array, rig: Rig) -> Tried:
         """Candidates with these parts: ``turns`` and ``parts_m`` are (n, k, 5)."""
         back_m = -np.minimum(parts_m, 0.0).sum(axis=2)
         ahead_m = np.maximum(parts_m, 0.0).sum(axis=2)
@@ -217,16 +225,16 @@ class _Tried:
         rank_s = np.where(np.isfinite(rank_s), rank_s, np.inf)
         return cls(leave, rig.radius_m, turns, parts_m, turn_s, rank_s)
 
-    def and_more(self, turns: Array, parts_m: Array, rig: Rig) -> _Tried:
+    def and_more(self, turns: Array, parts_m: Array, rig: Rig) -> Tried:
         """These candidates and others."""
-        return _Tried.of(
+        return Tried.of(
             self.leave,
             np.concatenate([self.turns, turns], axis=1),
             np.concatenate([self.parts_m, parts_m], axis=1),
             rig,
         )
 
-    def quickest(self, room: Room, maximum: int, below_s: Array | None = None) -> _Chosen:
+    def quickest(self, room: Room, maximum: int, below_s: Array | None = None, first: int = 1) -> _Chosen:
         """For each pair the candidate of least rank that fits, if it is among the first so many."""
         n = len(self.leave)
         rank = np.where(
@@ -238,7 +246,7 @@ class _Tried:
         best = np.where(np.isfinite(self.rank_s[np.arange(n), forward]), forward, best)
         found = np.zeros(n, dtype=bool)
         open_ = np.arange(n)
-        for since in _lots(order.shape[1]):
+        for since in _lots(order.shape[1], first):
             lot = order[open_, since]
             likely = np.isfinite(rank[open_[:, None], lot])
             row, column = likely.nonzero()
@@ -246,7 +254,7 @@ class _Tried:
                 break
             which = lot[row, column]
             held = np.zeros(lot.shape, dtype=bool)
-            held[row, column] = room.holds(self._paths(open_[row], which))
+            held[row, column] = room.holds(self.paths(open_[row], which))
             some = held.any(axis=1)
             best[open_[some]] = lot[some, held[some].argmax(axis=1)]
             found[open_[some]] = True
@@ -262,36 +270,15 @@ class _Tried:
             np.nan_to_num(self.parts_m[rows, best]),
         )
 
-    def _paths(self, row: IntArray, which: IntArray) -> Paths:
+    def paths(self, row: IntArray, which: IntArray) -> Paths:
+        """Some of the candidates: (k,) of which pair, and which of its own."""
         return Paths(self.leave[row], self.radius_m, self.turns[row, which], self.parts_m[row, which])
 
 
-def _lots(n: int) -> list[slice]:
+def _lots(n: int, size: int) -> list[slice]:
     """Few candidates first, then ever more at once."""
-    lots, since, size = [], 0, 1
+    lots, since = [], 0
     while since < n:
         lots.append(slice(since, min(n, since + size)))
         since, size = since + size, min(_AT_ONCE, 2 * size)
     return lots
-
-
-@lru_cache(maxsize=4096)
-def level_turns_s(rig: Rig, stagger_m: float = 0.0) -> tuple[float, ...]:
-    """Time of the turn from a pass to the one 1, 2, 3, … strips on, on the rig's headland beside a straight
-    edge: seconds, for as many strips as a U turn needs and two more.
-
-    Parameters
-    ----------
-    stagger_m
-        How much farther each pass runs than the one before, as on an oblique headland.
-
-    Turns that do not fit are taken to need so much more than those that do that nobody orders passes by them.
-    """
-    across = np.arange(1, rig.skip + 3) * rig.width_m
-    leave = np.tile([0.0, 0.0, np.pi / 2], (len(across), 1))
-    enter = np.column_stack([across, across / rig.width_m * stagger_m, np.full(len(across), -np.pi / 2)])
-    turn_s = turns_between(leave, enter, rig, BesideEdge(rig)).turn_s
-    straight_s = np.arange(len(across)) * rig.width_m / rig.turn_speed_m_per_s
-    return tuple(
-        (np.where(np.isfinite(turn_s), turn_s, NO_TURN_S + straight_s) + rig.turn_extra_s).tolist()
-    )
