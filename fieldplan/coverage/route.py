@@ -234,9 +234,10 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
                 drive_s=float(turns.turn_s[k]),
             )
     rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)
-    transfers = Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest])
-    for i, found in zip(rest.tolist(), transfers, strict=True):
-        joints[i] = transfer_leg(found, "turn" if i in wanted else "transfer")
+    no_turn = np.isin(rest, wanted)
+    transfers = Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest], no_turn)
+    for i, found, as_turn in zip(rest.tolist(), transfers, no_turn.tolist(), strict=True):
+        joints[i] = transfer_leg(found, "turn" if as_turn else "transfer")
     return joints
 
 

@@ -103,8 +103,8 @@ class Transfers:
             self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02
         )
 
-    def between(self, leave: Array, enter: Array) -> list[Transfer]:
-        """Transfers from poses to poses, (n, 3) each.
+    def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
+        """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
@@ -114,22 +114,32 @@ class Transfers:
         )
         if not len(starts):
             return []
+        no_turn = np.zeros(len(starts), dtype=bool) if no_turn is None else no_turn
         direct = self._forward(starts, ends)
         run_s = self._about_along_m(starts, ends) / self.room.rig.turn_speed_m_per_s
-        near_s = _NEAR_R * self.room.rig.radius_m / self.room.rig.turn_speed_m_per_s
         found = []
-        for k, straight in enumerate(direct):
-            best = straight
-            if best is None or (
-                best.drive_s > near_s and best.drive_s > (1 - ACROSS_SAVES_FRAC) * run_s[k]
-            ):
-                along = self._along(starts[k], ends[k])
-                if along is not None and (
-                    best is None or best.drive_s > (1 - ACROSS_SAVES_FRAC) * along.drive_s
-                ):
+        for k, best in enumerate(direct):
+            pose = starts[k], ends[k]
+            if self._worth_a_lane(best, run_s[k]) and not (no_turn[k] and self._close(*pose)):
+                along = self._along(*pose)
+                if along is not None and self._worth_a_lane(best, along.drive_s):
                     best = along
-            found.append(best or self._backing(starts[k], ends[k]) or self._anyhow(starts[k], ends[k]))
+            if best is None and not no_turn[k]:
+                best = self._backing(*pose)
+            found.append(best or self._anyhow(*pose))
         return found
+
+    def _worth_a_lane(self, across: Transfer | None, along_s: float) -> bool:
+        """Whether a lane that takes so long would be driven rather than straight across."""
+        rig = self.room.rig
+        if across is None:
+            return True
+        near = across.drive_s <= _NEAR_R * rig.radius_m / rig.turn_speed_m_per_s
+        return not near and across.drive_s > (1 - ACROSS_SAVES_FRAC) * along_s
+
+    def _close(self, leave: Array, enter: Array) -> bool:
+        """Whether two poses are nearer than a lane could help: it takes two turns to use one."""
+        return bool(np.hypot(*(enter - leave)[:2]) < 2 * self.room.rig.radius_m)
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
         """The shortest path wherever the drill may be, or as near to it as can be, without regard to arcs."""
@@ -139,8 +149,17 @@ class Transfers:
         return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
 
     def _backing(self, leave: Array, enter: Array) -> Transfer | None:
-        """A path with a straight in reverse, if one fits."""
-        return self._with_backing(leave[None], enter[None])[0]
+        """The quickest turn from one to the other, backing where that is allowed, if one fits."""
+        rig = self.room.rig
+        turn = turns_between(leave[None], enter[None], rig, self.room)
+        if not turn.fits[0]:
+            return None
+        return Transfer(
+            line=turn.paths.lines(drawing_step_m(rig.radius_m))[0],
+            length_m=float(turn.paths.length_m[0]),
+            drive_s=float(turn.turn_s[0]),
+            reverse_m=float(turn.paths.reverse_m[0]),
+        )
 
     def _about_along_m(self, leave: Array, enter: Array) -> Array:
         """At least so far it is along a lane from each place to the other, (n,); infinite without lanes."""
@@ -188,8 +207,8 @@ class Transfers:
             at[1] - rig.radius_m * np.array(_JOIN_R),
         )
         joins, leaves = _poses_on(lane, joined_m), _poses_on(lane, left_m)
-        onto = self._either(np.repeat(leave[None], len(joins), axis=0), joins)
-        off = self._either(leaves, np.repeat(enter[None], len(leaves), axis=0))
+        onto = self._forward(np.repeat(leave[None], len(joins), axis=0), joins)
+        off = self._forward(leaves, np.repeat(enter[None], len(leaves), axis=0))
         tried = []
         for (i, first), (k, last) in product(enumerate(onto), enumerate(off)):
             run_m = (left_m[k] - joined_m[i]) % lane.length
@@ -208,11 +227,6 @@ class Transfers:
         )
         return first.then([run, last])
 
-    def _either(self, starts: Array, ends: Array) -> list[Transfer | None]:
-        """Forward paths or, where no pair has one, paths with backing."""
-        forward = self._forward(starts, ends)
-        return forward if any(forward) else self._with_backing(starts, ends)
-
     def _forward(self, starts: Array, ends: Array) -> list[Transfer | None]:
         """The shortest forward path of each pair, or nothing where it leads outside."""
         paths = shortest_paths(starts, ends, self.room.rig.radius_m)
@@ -228,20 +242,6 @@ class Transfers:
             if inside[of == i].all() and (of == i).sum() > 1
             else None
             for i in range(len(starts))
-        ]
-
-    def _with_backing(self, starts: Array, ends: Array) -> list[Transfer | None]:
-        """The quickest turn of each pair, backing where that is allowed."""
-        rig = self.room.rig
-        turns = turns_between(starts, ends, rig, self.room)
-        lines = turns.paths.lines(drawing_step_m(rig.radius_m))
-        return [
-            Transfer(line=line, length_m=float(m), drive_s=float(s), reverse_m=float(back_m))
-            if fits
-            else None
-            for line, m, s, back_m, fits in zip(
-                lines, turns.paths.length_m, turns.turn_s, turns.paths.reverse_m, turns.fits, strict=True
-            )
         ]
 
     def _inside(self, points: Array, grown_m: float = 0.0) -> bool:

@@ -15,10 +15,10 @@ from strategies import notched_fields, slowly, star_fields
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.edges import EdgeTerms, edges_of, room_m
+from fieldplan.coverage.level_turns import NO_TURN_S
 from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.level_turns import NO_TURN_S
 from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.job import WorkingTerms
 
