@@ -42,6 +42,8 @@ class Corners:
     ----------
     cut_end_m, cut_begin_m
         What lifting before and lowering after one arc leaves of the arriving and the leaving segment.
+    short_m
+        How far short of its end the arriving segment stops, because the drill stands at a fence.
     reach_m
         How far behind its start the leaving segment could be backed in.
     covers_m
@@ -52,6 +54,7 @@ class Corners:
 
     cut_end_m: Array
     cut_begin_m: Array
+    short_m: Array
     reach_m: Array
     covers_m: Array
     fits: BoolArray
@@ -61,13 +64,7 @@ class Corners:
         choice = np.where(self.fits, LIFTED, AS_FAR)
         if rig.reverse == "never":
             return choice
-        lost = rig.width_m * np.stack(
-            [
-                self.cut_end_m + self.cut_begin_m,
-                np.maximum(self.cut_end_m - np.minimum(self.covers_m, self.reach_m), 0.0),
-                np.zeros(len(choice)),
-            ]
-        )
+        lost = self._lost_m2(rig.width_m)
         back_s = np.stack([self.cut_begin_m + self.reach_m, self.cut_end_m]) / rig.backing_speed_m_per_s
         extra_s = back_s + 2 * rig.change_s
         left_m2 = float(lost[0][self.fits].sum())
@@ -81,6 +78,20 @@ class Corners:
                     left_m2 -= float(saved_m2[k])
         return choice
 
+    def _lost_m2(self, width_m: float) -> Array:
+        """About the ground that lifting, backing in, and backing out and in leave, (3, n).
+
+        Backed in, the leaving segment covers so much of the arriving one's length, but for a strip behind the
+        drill that it cannot back over.
+        """
+        end_m = self.cut_end_m + self.short_m
+        behind_m = np.maximum(width_m - self.reach_m, 0.0)
+        lifted = width_m * (end_m + self.cut_begin_m)
+        backed_in = width_m * np.maximum(end_m - self.covers_m, 0.0) + behind_m * np.minimum(
+            end_m, self.covers_m
+        )
+        return np.stack([lifted, backed_in, behind_m * np.minimum(self.short_m, self.covers_m)])
+
 
 def round_corners(
     rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence
@@ -88,10 +99,11 @@ def round_corners(
     """Rounds whose segments begin and end where the drill can be lowered and lifted."""
     if not rounds:
         return ()
-    lines = room.trimmed(np.concatenate([one.segments.lines for one in rounds]))
+    laid = np.concatenate([one.segments.lines for one in rounds])
+    lines = room.trimmed(laid)
     ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
     kept = shapely.length(lines) > _MIN_SEGMENT_M
-    lines, ring = lines[kept], ring[kept]
+    laid, lines, ring = laid[kept], lines[kept], ring[kept]
     if len(lines) == 0:
         return ()
     n = np.bincount(ring, minlength=len(rounds))
@@ -99,7 +111,8 @@ def round_corners(
     last = firsts(n)[n > 0] + n[n > 0] - 1
     following[last] = firsts(n)[n > 0]
     closed = np.array([one.segments.lines[0].is_closed for one in rounds])[ring]
-    corners = _corners(lines, following, rig, room)
+    short_m = shapely.distance(shapely.get_point(laid, -1), shapely.get_point(lines, -1))
+    corners = _corners(lines, short_m, following, rig, room)
     choice = np.where(closed, AS_FAR, corners.chosen(rig, room.ground.area))
     lines = _cut(lines, following, corners, choice)
     kept = shapely.length(lines) > _MIN_SEGMENT_M
@@ -110,7 +123,7 @@ def round_corners(
     )
 
 
-def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
+def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
     """The corners between segments that follow each other."""
     begins, ends = poses(lines)
     enter = begins[following]
@@ -134,6 +147,7 @@ def _corners(lines: Lines, following: IntArray, rig: Rig, room: InsideFence) -> 
     return Corners(
         cut_end_m=np.nan_to_num(cut_end),
         cut_begin_m=np.nan_to_num(cut_begin),
+        short_m=short_m,
         reach_m=_reach_m(enter, rig.width_m, room),
         covers_m=rig.width_m / sin_theta,
         fits=fits,

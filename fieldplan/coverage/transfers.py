@@ -283,7 +283,7 @@ def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
     shape: TurnShape = "outside" if not found.inside else turn if kind == "turn" else ""
     return Leg(
         kind=kind,
-        line=found.line,
+        line=shapely.segmentize(found.line, 1.0),
         length_m=found.length_m,
         shape=shape,
         reverse_m=found.reverse_m,
