@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from fieldplan.facts import Value
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
@@ -58,9 +59,18 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
 def _as_driven(field: FieldPlan) -> Iterator[Note]:
     """The notes on how a field is covered; turns count as they are driven, with trips to the seed for some."""
     totals = field.totals
-    counts = {"n_backing": totals.backing, "n_turns": totals.turns, "reverse_m": totals.reverse_m}
+    n_tight = sum(leg.shape == "tight" for leg in field.supply.legs)
+    counts: dict[str, dict[str, Value]] = {
+        "turns-backing": {
+            "n_backing": totals.backing,
+            "n_turns": totals.turns,
+            "reverse_m": totals.reverse_m,
+        },
+        "turns-tight": {"n_tight": n_tight, "n_turns": totals.turns},
+    }
     for note in field.coverage.notes:
-        if note.code != "turns-backing":
+        own = counts.get(note.code)
+        if own is None:
             yield note
-        elif totals.backing:
-            yield replace(note, values={**note.values, **counts})
+        elif next(iter(own.values())):  # else trips to the seed stand for all of them
+            yield replace(note, values={**note.values, **own})

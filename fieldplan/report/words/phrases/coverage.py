@@ -85,11 +85,12 @@ PHRASES: dict[str, Phrase] = {
         "tighter, or say where the edge is open."
     ),
     "rounds-weighed": Phrase(
-        "With {n_rounds} headland {n_rounds|round|rounds} the turns fit and the field takes about the least time."
+        "{n_rounds} headland {n_rounds|round is|rounds are} about the quickest: more give room to turn, fewer leave longer "
+        "passes."
     ),
     "turns-tight": Phrase(
-        "{n_tight} of {n_turns} turns are tighter than the rig turns: expect to shunt to and fro there, or leave that "
-        "corner.< The first lies at {first}.>"
+        "{n_tight} of {n_turns} turns {n_tight|is|are} tighter than the rig can turn: expect to go back and forth, or leave "
+        "that corner.< The first lies at {first}.>"
     ),
     "turns-backing": Phrase("{n_backing} of {n_turns} turns back up, {reverse_m} in all."),
     "turns-backing/more-rounds": Phrase(

@@ -39,7 +39,7 @@ _HOURS: dict[str, Phrase] = {
     "leg-shape/tight": Phrase("tighter than the rig turns"),
     "leg-shape/outside": Phrase("does not fit inside the edge"),
     "acres-flat": Phrase(
-        "Acres are map acres: slope and height are left out (a 5 % slope has 0.125 % more ground)."
+        "Areas are measured on the map: slope and height are left out (a 5 % slope has 0.125 % more ground)."
     ),
     "handbook-efficiency": Phrase(
         "Hours by the handbook use a field efficiency of {low_frac..high_frac} for seeding ({sources})."
