@@ -19,7 +19,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.headland import lay_rounds
+from fieldplan.coverage.layout import lay_out
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround, swept
 from fieldplan.coverage.terms import Rig
@@ -48,8 +48,8 @@ def main() -> None:
     start = time.perf_counter()
     everything = load_fields(given.fields, ReadingTerms(place_is_right=True)).fields
     read_s = (time.perf_counter() - start) / len(everything)
-    step = max(1, len(everything) // (given.maximum or len(everything)))
-    fields = everything[::step][: given.maximum]
+    step = max(1, len(everything) // (given.most or len(everything)))
+    fields = everything[::step][: given.most]
     slowest, refused = (0.0, ""), 0
     for field in fields:
         marks = [time.perf_counter()]
@@ -57,10 +57,11 @@ def main() -> None:
         marks.append(time.perf_counter())
         ground = frame_near(field.ground).to_plane(field.ground)
         marks.append(time.perf_counter())
-        lay_rounds(ground, rig.width_m, rig.rounds_for_u_turns, rig.follows_bend_deg)
-        marks.append(time.perf_counter())
         try:
-            coverage = cover(Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working))
+            site = Site(field_id=field.field_id, ground=ground, rig=rig, working=job.working)
+            lay_out(site)
+            marks.append(time.perf_counter())
+            coverage = cover(site)
             marks.append(time.perf_counter())
             once = coverage.sowings[0]
             covered = swept(ground, once.headland, HeadlandGround.of(once.headland), once.blocks)
@@ -75,7 +76,7 @@ def main() -> None:
         stages = (
             "geodesic area",
             "frame",
-            "headland",
+            "headland and rounds",
             "coverage, whole",
             "overlays",
             "audit",
