@@ -15,11 +15,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from fieldplan.coverage.handling import PARALLEL
 from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import moved, tangent_arcs
+from fieldplan.coverage.turns import moved
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.words import tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.ragged import firsts
@@ -127,7 +130,7 @@ def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: 
     """The corners between segments that follow each other."""
     begins, ends = poses(lines)
     enter = begins[following]
-    turns, parts = (part[:, 0] for part in tangent_arcs(ends, enter, rig.radius_m))
+    turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.radius_m, PARALLEL)
     cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
     length_m = shapely.length(lines)
     before = np.empty_like(cut_begin)

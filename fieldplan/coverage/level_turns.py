@@ -10,9 +10,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.coverage.room import ARC_STEP_RAD, SWING_FROM_RAD, clearance_m
+from fieldplan.coverage.handling import ARC_STEP_RAD, SWING_FROM_RAD, handling
+from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import candidates
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.turns import with_shifts
 from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import Paths
 
@@ -32,44 +34,55 @@ def level_turns_s(rig: Rig, slant_deg: float = 0.0) -> tuple[float, ...]:
     slant_deg
         How far the headland is from square to the passes.
     """
-    fan = _fan(replace(rig, headland_m=math.inf, beyond_edge_m=0.0), slant_deg)
     # full cover takes half a width of a slanting headland before the drill is lifted
     room_m = rig.headland_m + rig.beyond_edge_m - rig.width_m / 2 * math.sin(math.radians(slant_deg))
-    rank_s = np.where(fan.depth_m <= room_m - clearance_m(rig), fan.rank_s, np.inf)
-    best = rank_s.argmin(axis=1)
-    rows = np.arange(len(best))
-    straight_s = rows * rig.width_m / rig.turn_speed_m_per_s
-    turn_s = np.where(np.isfinite(rank_s[rows, best]), fan.turn_s[rows, best], NO_TURN_S + straight_s)
-    return tuple((turn_s + rig.turn_extra_s).tolist())
+    fans = _fans(replace(rig, headland_m=math.inf, beyond_edge_m=0.0), slant_deg)
+    straight_s = rig.width_m / rig.turn_speed_m_per_s
+    turn_s = [fan.quickest_s(room_m - clearance_m(rig)) for fan in fans]
+    return tuple(
+        (NO_TURN_S + strips * straight_s if math.isinf(s) else s) + rig.turn_extra_s
+        for strips, s in enumerate(turn_s)
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Fan:
-    """Turns to the next passes, (n, k) each: time, the time by which they rank, and how far beyond the line
-    through the ends of the passes they lead.
+    """Turns to one pass, (k,) each: time, the time by which they rank, and how far beyond the line through the
+    ends of the passes they lead.
     """
 
     turn_s: Array
     rank_s: Array
     depth_m: Array
 
+    def quickest_s(self, room_m: float) -> float:
+        """The time of the best that needs no more room; infinite if none does."""
+        rank_s = np.where(self.depth_m <= room_m, self.rank_s, np.inf)
+        best = int(rank_s.argmin())
+        return float(self.turn_s[best]) if np.isfinite(rank_s[best]) else math.inf
+
 
 @lru_cache(maxsize=256)
-def _fan(rig: Rig, slant_deg: float) -> _Fan:
+def _fans(rig: Rig, slant_deg: float) -> tuple[_Fan, ...]:
+    return tuple(_fan(rig, slant_deg, strips * rig.width_m) for strips in range(1, rig.skip + 3))
+
+
+def _fan(rig: Rig, slant_deg: float, across_m: float) -> _Fan:
+    """Turns to the pass that lies so far to the side."""
     slant = math.radians(slant_deg)
-    across = np.arange(1, rig.skip + 3) * rig.width_m
-    leave = np.tile([0.0, 0.0, np.pi / 2], (len(across), 1))
-    enter = np.column_stack([across, across * math.tan(slant), np.full(len(across), -np.pi / 2)])
-    tried = candidates(leave, enter, rig, rig.radius_m * _pairs(rig))
-    depth_m = np.full(tried.rank_s.shape, np.inf)
-    row, column = np.nonzero(tried.turn_s <= NO_TURN_S)
-    depth_m[row, column] = _depth_m(tried.paths(row, column), rig, slant)
-    return _Fan(tried.turn_s, tried.rank_s, depth_m)
+    leave = np.array([0.0, 0.0, np.pi / 2])
+    enter = np.array([across_m, across_m * math.tan(slant), -np.pi / 2])
+    turns, parts, turn_s, rank_s = with_shifts(
+        leave, enter, rig.radius_m * _pairs(rig), handling(rig), np.inf
+    )
+    some = turn_s <= NO_TURN_S
+    paths = Paths(np.tile(leave, (int(some.sum()), 1)), rig.radius_m, turns[some], parts[some])
+    return _Fan(turn_s[some], rank_s[some], _depth_m(paths, rig, slant))
 
 
 def _pairs(rig: Rig) -> Array:
     straights = [shift for shift in _SHIFTS_R if shift >= 0 or rig.reverse != "never"]
-    return np.array([(before, after) for before in straights for after in straights])
+    return numbers(np.array([(before, after) for before in straights for after in straights]))
 
 
 def _depth_m(paths: Paths, rig: Rig, slant: float) -> Array:

@@ -2,57 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon
+from shapely import LineString, MultiPolygon, box
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.handling import ARC_STEP_RAD, handling
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.lanes import Lanes
+from fieldplan.kernels.region import Region
+from fieldplan.kernels.turns import all_fit
 from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.travel import stretch
+from fieldplan.plane.travel import TravelPaths, stretch
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
-ARC_STEP_RAD = 0.25
-"""Arcs are looked at in steps of this; the room is smaller by what they bulge between."""
-_FIRST_STEP_RAD, _MANY = 1.0, 64
-"""Of many paths, most of which lead outside, few points are looked at first."""
-SWING_FROM_RAD = np.radians(35)
-"""The tractor swings out where it has followed an arc for so long (stand-in for its transients, assumed)."""
+_FAR_M = 1e5
+_QUARTER = 32
 
 
 class Room(Protocol):
     """What decides whether a turn fits."""
 
-    def holds(self, paths: Paths) -> BoolArray:
-        """Whether the whole rig stays inside along each path, (n,)."""
+    @property
+    def region(self) -> Region:
+        """Where the middle of the drill may be."""
 
 
 class Anywhere:
     """Room without edges."""
 
-    def holds(self, paths: Paths) -> BoolArray:
-        """All paths fit."""
-        return np.ones(len(paths), dtype=bool)
+    region = Region.of(MultiPolygon()).opened(np.zeros(2), np.inf)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BesideEdge:
     """A straight hard edge at the far side of the headland, where passes along +y end at y = 0."""
 
     rig: Rig
 
-    def holds(self, paths: Paths) -> BoolArray:
-        """Whether no point comes nearer to the edge than it may."""
+    @cached_property
+    def region(self) -> Region:
+        """All ground that is no nearer to the edge than it may be."""
         clear_m = self.rig.headland_m + self.rig.beyond_edge_m - clearance_m(self.rig)
-        return _all(paths, self.rig, lambda points: points[:, 1] <= clear_m)
+        return Region.of(box(-_FAR_M, -_FAR_M, _FAR_M, min(clear_m, _FAR_M) + 1e-9))
 
 
 @dataclass(frozen=True)
@@ -80,9 +80,7 @@ class InsideFence:
     @cached_property
     def clear(self) -> MultiPolygon:
         """Where the middle of the drill may be."""
-        clear = inset(self.fenced, clearance_m(self.rig))
-        shapely.prepare(clear)
-        return clear
+        return inset(self.fenced, clearance_m(self.rig))
 
     def while_sowing(self) -> InsideFence:
         """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
@@ -91,13 +89,43 @@ class InsideFence:
         beside = offset(self.ground, clearance_m(self.rig))
         return InsideFence(self.ground, self.rig, polygons_of(shapely.intersection(self.hard, beside)))
 
+    @cached_property
+    def region(self) -> Region:
+        """The same as edges in slabs."""
+        return Region.of(self.clear)
+
+    @cached_property
+    def lanes(self) -> Lanes:
+        """Closed lines without a bend tighter than the turning radius, as deep inside as that needs: a radius and
+        half the drill's width from every edge.
+        """
+        radius_m = self.rig.radius_m
+        inner = shapely.buffer(self.ground, -clearance_m(self.rig) - radius_m, quad_segs=_QUARTER)
+        opened = shapely.buffer(
+            shapely.buffer(inner, -radius_m, quad_segs=_QUARTER), radius_m, quad_segs=_QUARTER
+        )
+        points, ring = shapely.get_coordinates(
+            shapely.get_rings(shapely.get_parts(opened)), return_index=True
+        )
+        first = np.concatenate([[0], np.bincount(ring).cumsum()]).astype(np.int64)
+        step_m = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
+        step_m[first[:-1]] = 0.0
+        run_m = step_m.cumsum()
+        return Lanes(numbers(points), run_m - run_m[first[:-1]].repeat(np.diff(first)), first)
+
+    @cached_property
+    def travel(self) -> TravelPaths:
+        """Shortest paths wherever the middle of the drill may be."""
+        return TravelPaths(self.ground if self.clear.is_empty else self.clear, tolerance_m=0.02)
+
     def holds(self, paths: Paths) -> BoolArray:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""
-        return _all(paths, self.rig, self.contains)
+        parts = numbers(paths.start), numbers(paths.turns), numbers(paths.parts_m)
+        return all_fit(self.region, *parts, handling(self.rig))
 
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""
-        return np.asarray(shapely.contains_xy(self.clear, points[..., 0], points[..., 1]))
+        return self.region.contains(points)
 
     def trimmed(self, lines: Lines) -> Lines:
         """Lines as far as their ends can be reached: cut back to the first and the last point on which the
@@ -114,21 +142,6 @@ def clearance_m(rig: Rig) -> float:
     """How near the middle of the drill may come to a hard edge."""
     bulge_m = rig.radius_m * (1 - np.cos(ARC_STEP_RAD / 2))
     return max(0.0, rig.width_m / 2 - TOLERANCE_M) + float(bulge_m)
-
-
-def _all(paths: Paths, rig: Rig, inside: Callable[[Array], BoolArray]) -> BoolArray:
-    """Whether all points of each path, and those that the front of the tractor swings out to, are inside."""
-    held = np.ones(len(paths), dtype=bool)
-    for step_rad in (_FIRST_STEP_RAD, ARC_STEP_RAD) if len(paths) > _MANY else (ARC_STEP_RAD,):
-        some = held.nonzero()[0]
-        points, of = paths.only(some).points(step_rad * rig.radius_m)
-        held[some[of[~inside(points)]]] = False
-    beyond_m = rig.front_beyond_m
-    if beyond_m > 0 and held.any():
-        some = held.nonzero()[0]
-        points, of = paths.only(some).swings(ARC_STEP_RAD * rig.radius_m, beyond_m, SWING_FROM_RAD)
-        held[some[of[~inside(points)]]] = False
-    return held
 
 
 def _between_first_and_last(line: LineString, clear: BaseGeometry) -> LineString:

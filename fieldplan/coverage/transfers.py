@@ -8,23 +8,24 @@ good share of the way.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import product
 from typing import Literal
 
 import numpy as np
 import shapely
 from shapely import LineString, Point
 
+from fieldplan.coverage.handling import handling
 from fieldplan.coverage.poses import poses
-from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
+from fieldplan.coverage.room import TOLERANCE_M, InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.model.coverage import Array, BoolArray, Coverage, Leg, Lines, SeedTrips, TurnShape
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
+from fieldplan.kernels.region import Region
+from fieldplan.model.coverage import Array, BoolArray, Coverage, IntArray, Leg, Lines, SeedTrips, TurnShape
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
-from fieldplan.plane.travel import TravelPaths, stretch
 
 ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
@@ -32,7 +33,8 @@ _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
-_QUARTER = 32
+
+_CUT_OFF_M = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +62,6 @@ class Transfer:
     inside: bool = True
     with_arcs: bool = True
 
-    def then(self, others: Sequence[Transfer]) -> Transfer:
-        """It, and others that go on from it."""
-        every = (self, *others)
-        return Transfer(
-            line=LineString(np.vstack([part.line.coords for part in every])),
-            length_m=sum(part.length_m for part in every),
-            drive_s=sum(part.drive_s for part in every),
-            reverse_m=sum(part.reverse_m for part in every),
-        )
-
 
 @dataclass(frozen=True)
 class Transfers:
@@ -85,91 +77,95 @@ class Transfers:
     gate_xy: Array
 
     @cached_property
-    def _lanes(self) -> Lines:
-        """Closed lines without a bend tighter than the turning radius, (k,), as deep inside as that needs."""
-        rig = self.room.rig
-        deep_m = clearance_m(rig) + rig.radius_m
-        inner = shapely.buffer(self.room.ground, -deep_m, quad_segs=_QUARTER)
-        opened = shapely.buffer(
-            shapely.buffer(inner, -rig.radius_m, quad_segs=_QUARTER), rig.radius_m, quad_segs=_QUARTER
-        )
-        rings = shapely.get_rings(shapely.get_parts(opened))
-        return np.asarray(rings[~shapely.is_empty(rings)], dtype=object)
-
-    @cached_property
-    def _across(self) -> TravelPaths:
-        """Shortest paths wherever the middle of the drill may be."""
-        return TravelPaths(
-            self.room.clear if not self.room.clear.is_empty else self.room.ground, tolerance_m=0.02
-        )
+    def region(self) -> Region:
+        """Where the middle of the drill may be, with the opening at the gate."""
+        return self.room.region.opened(self.gate_xy, 2 * self.room.rig.width_m)
 
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
+        if not len(leave):
+            return []
+        rig = self.room.rig
         starts = np.array([self._headed(*pair) for pair in zip(leave, enter[:, :2], strict=True)])
         ends = np.array(
             [self._headed(*pair, arriving=True) for pair in zip(enter, leave[:, :2], strict=True)]
         )
-        if not len(starts):
-            return []
         no_turn = np.zeros(len(starts), dtype=bool) if no_turn is None else no_turn
-        direct = self._forward(starts, ends)
-        run_s = self._about_along_m(starts, ends) / self.room.rig.turn_speed_m_per_s
-        found = []
-        for k, best in enumerate(direct):
-            pose = starts[k], ends[k]
-            if self._worth_a_lane(best, run_s[k]) and not (no_turn[k] and self._close(*pose)):
-                along = self._along(*pose)
-                if along is not None and self._worth_a_lane(best, along.drive_s):
-                    best = along
-            if best is None and not no_turn[k]:
-                best = self._backing(*pose)
-            found.append(best or self._anyhow(*pose))
-        return found
+        # it takes two turns to use a lane
+        stay_off_m = np.where(no_turn, 2 * rig.radius_m, 0.0)
+        joining = Joining(rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC)
+        found = quickest_transfers(
+            numbers(starts), numbers(ends), stay_off_m, self.room.lanes, self.region, handling(rig), joining
+        )
+        transfers = self._forward(starts, ends, found)
+        none = found.how == NONE
+        for k, turn in zip(*self._backing(starts, ends, (none & ~no_turn).nonzero()[0]), strict=True):
+            transfers[k] = turn
+        for k in none.nonzero()[0].tolist():
+            if transfers[k] is None:
+                transfers[k] = self._anyhow(starts[k], ends[k])
+        return [transfer for transfer in transfers if transfer is not None]
 
-    def _worth_a_lane(self, across: Transfer | None, along_s: float) -> bool:
-        """Whether a lane that takes so long would be driven rather than straight across."""
+    def _forward(self, starts: Array, ends: Array, found: Found) -> list[Transfer | None]:
+        """Those that lead across or along a lane."""
         rig = self.room.rig
-        if across is None:
-            return True
-        near = across.drive_s <= _NEAR_R * rig.radius_m / rig.turn_speed_m_per_s
-        return not near and across.drive_s > (1 - ACROSS_SAVES_FRAC) * along_s
+        along = found.how == ALONG
+        lines = self._lines(starts, np.where(along[:, None], found.joined, ends))
+        off = np.zeros(len(starts), dtype=object)
+        off[along] = self._lines(found.left[along], ends[along])
+        transfers: list[Transfer | None] = []
+        for k, how in enumerate(found.how.tolist()):
+            line = lines[k]
+            if how == ALONG:
+                line = LineString(np.vstack([line.coords, self._run(found, k), off[k].coords]))
+            length_m = float(found.drive_s[k]) * rig.turn_speed_m_per_s
+            transfers.append(
+                None
+                if how == NONE
+                else Transfer(line=line, length_m=length_m, drive_s=float(found.drive_s[k]))
+            )
+        return transfers
 
-    def _close(self, leave: Array, enter: Array) -> bool:
-        """Whether two poses are nearer than a lane could help: it takes two turns to use one."""
-        return bool(np.hypot(*(enter - leave)[:2]) < 2 * self.room.rig.radius_m)
+    def _lines(self, starts: Array, ends: Array) -> Lines:
+        radius_m = self.room.rig.radius_m
+        return shortest_paths(starts, ends, radius_m).lines(drawing_step_m(radius_m))
+
+    def _run(self, found: Found, k: int) -> Array:
+        """The vertices of the lane between where it is joined and where it is left, (m, 2)."""
+        lanes, lane = self.room.lanes, found.lane[k]
+        own = slice(lanes.first[lane], lanes.first[lane + 1])
+        ahead_m = found.sign[k] * (lanes.station_m[own] - found.since_m[k]) % lanes.station_m[own][-1]
+        order = ahead_m.argsort(kind="stable")
+        return np.asarray(
+            lanes.points[own][order[(ahead_m[order] > 0) & (ahead_m[order] < found.run_m[k])]]
+        )
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
         """The shortest path wherever the drill may be, or as near to it as can be, without regard to arcs."""
-        line = self._across.between((leave[0], leave[1]), (enter[0], enter[1]))
-        inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)), grown_m=0.03)
+        line = self.room.travel.between((leave[0], leave[1]), (enter[0], enter[1]))
+        inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)))
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
         return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
 
-    def _backing(self, leave: Array, enter: Array) -> Transfer | None:
-        """The quickest turn from one to the other, backing where that is allowed, if one fits."""
+    def _backing(self, starts: Array, ends: Array, which: IntArray) -> tuple[IntArray, list[Transfer]]:
+        """Of some pairs the quickest turn, backing where that is allowed, where one fits."""
         rig = self.room.rig
-        turn = turns_between(leave[None], enter[None], rig, self.room)
-        if not turn.fits[0]:
-            return None
-        return Transfer(
-            line=turn.paths.lines(drawing_step_m(rig.radius_m))[0],
-            length_m=float(turn.paths.length_m[0]),
-            drive_s=float(turn.turn_s[0]),
-            reverse_m=float(turn.paths.reverse_m[0]),
-        )
-
-    def _about_along_m(self, leave: Array, enter: Array) -> Array:
-        """At least so far it is along a lane from each place to the other, (n,); infinite without lanes."""
-        if not len(self._lanes):
-            return np.full(len(leave), np.inf)
-        here, there = shapely.points(leave[:, :2]), shapely.points(enter[:, :2])
-        away = shapely.distance(self._lanes[:, None], here) + shapely.distance(self._lanes[:, None], there)
-        lane = self._lanes[away.argmin(axis=0)]
-        apart = np.abs(shapely.line_locate_point(lane, here) - shapely.line_locate_point(lane, there))
-        return np.asarray(away.min(axis=0) + np.minimum(apart, shapely.length(lane) - apart))
+        turns = turns_between(starts[which], ends[which], rig, self)
+        lines = turns.paths.lines(drawing_step_m(rig.radius_m))
+        length_m, reverse_m = turns.paths.length_m, turns.paths.reverse_m
+        some = turns.fits.nonzero()[0]
+        return which[some], [
+            Transfer(
+                line=lines[i],
+                length_m=float(length_m[i]),
+                drive_s=float(turns.turn_s[i]),
+                reverse_m=float(reverse_m[i]),
+            )
+            for i in some.tolist()
+        ]
 
     def _headed(self, pose: Array, other: Array, arriving: bool = False) -> Array:
         """The pose with a heading: at the gate, straight into the field or out of it."""
@@ -185,78 +181,15 @@ class Transfers:
 
     @cached_property
     def _deep(self) -> shapely.Geometry:
-        lanes = self._lanes
-        return shapely.MultiLineString(list(lanes)) if len(lanes) else self.room.ground.centroid
+        lanes = self.room.lanes
+        if not len(lanes.points):
+            return self.room.ground.centroid
+        return shapely.MultiLineString(np.split(lanes.points, lanes.first[1:-1]))
 
-    def _along(self, leave: Array, enter: Array) -> Transfer | None:
-        """The quicker of the two directions along a lane, if one fits."""
-        if not len(self._lanes):
-            return None
-        here, there = Point(leave[:2]), Point(enter[:2])
-        away = shapely.distance(self._lanes, here) + shapely.distance(self._lanes, there)
-        lane = self._lanes[int(away.argmin())]
-        both = (self._on(direction, leave, enter) for direction in (lane, shapely.reverse(lane)))
-        return min((found for found in both if found), key=lambda found: found.drive_s, default=None)
-
-    def _on(self, lane: LineString, leave: Array, enter: Array) -> Transfer | None:
-        """The quickest transfer along a lane in its direction."""
-        rig = self.room.rig
-        at = [float(shapely.line_locate_point(lane, Point(pose[:2]))) for pose in (leave, enter)]
-        joined_m, left_m = (
-            at[0] + rig.radius_m * np.array(_JOIN_R),
-            at[1] - rig.radius_m * np.array(_JOIN_R),
-        )
-        joins, leaves = _poses_on(lane, joined_m), _poses_on(lane, left_m)
-        onto = self._forward(np.repeat(leave[None], len(joins), axis=0), joins)
-        off = self._forward(leaves, np.repeat(enter[None], len(leaves), axis=0))
-        tried = []
-        for (i, first), (k, last) in product(enumerate(onto), enumerate(off)):
-            run_m = (left_m[k] - joined_m[i]) % lane.length
-            back_m = rig.radius_m * (_JOIN_R[i] + _JOIN_R[k])
-            once_around = run_m > max(lane.length - 2 * back_m, lane.length / 2)
-            if first is not None and last is not None and not once_around:
-                total_s = first.drive_s + last.drive_s + run_m / rig.turn_speed_m_per_s
-                tried.append((total_s, first, float(joined_m[i] % lane.length), float(run_m), last))
-        if not tried:
-            return None
-        _, first, since_m, run_m, last = min(tried, key=lambda timed: timed[0])
-        run = Transfer(
-            line=LineString(_stretch_on(lane, since_m, run_m)),
-            length_m=run_m,
-            drive_s=run_m / rig.turn_speed_m_per_s,
-        )
-        return first.then([run, last])
-
-    def _forward(self, starts: Array, ends: Array) -> list[Transfer | None]:
-        """The shortest forward path of each pair, or nothing where it leads outside."""
-        paths = shortest_paths(starts, ends, self.room.rig.radius_m)
-        points, of = paths.points(drawing_step_m(self.room.rig.radius_m))
-        inside = self._points_inside(points)
-        drive_s = paths.length_m / self.room.rig.turn_speed_m_per_s
-        return [
-            Transfer(
-                line=LineString(points[of == i]),
-                length_m=float(paths.length_m[i]),
-                drive_s=float(drive_s[i]),
-            )
-            if inside[of == i].all() and (of == i).sum() > 1
-            else None
-            for i in range(len(starts))
-        ]
-
-    def _inside(self, points: Array, grown_m: float = 0.0) -> bool:
-        return bool(self._points_inside(points, grown_m).all())
-
-    def _points_inside(self, points: Array, grown_m: float = 0.0) -> BoolArray:
-        """Whether the drill may be at points: inside, or near the gate."""
-        inside = self.room.contains(points)
-        out = (~inside).nonzero()[0]
-        if len(out):
-            near = np.hypot(*(points[out] - self.gate_xy).T) <= 2 * self.room.rig.width_m
-            if grown_m:
-                near |= shapely.distance(shapely.points(points[out]), self.room.clear) <= grown_m
-            inside[out] = near
-        return inside
+    def _inside(self, points: Array) -> bool:
+        """Whether the drill may be at all points, to within what a way round corners may cut off."""
+        out = points[~self.region.contains(points)]
+        return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
 
 
 def seed_trips(coverage: Coverage, rig: Rig, seed_at: Point) -> SeedTrips:
@@ -289,20 +222,3 @@ def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
         reverse_m=found.reverse_m,
         drive_s=found.drive_s,
     )
-
-
-def _poses_on(lane: LineString, stations_m: Array) -> Array:
-    """Poses along a closed line, (n, 3)."""
-    at = stations_m % lane.length
-    here = shapely.get_coordinates(shapely.line_interpolate_point(lane, at))
-    ahead = shapely.get_coordinates(shapely.line_interpolate_point(lane, (at + 0.05) % lane.length)) - here
-    return np.column_stack([here, np.arctan2(ahead[:, 1], ahead[:, 0])])
-
-
-def _stretch_on(lane: LineString, since_m: float, run_m: float) -> Array:
-    """The points of a closed line from a station on, so far."""
-    until_m = since_m + run_m
-    if until_m <= lane.length:
-        return shapely.get_coordinates(stretch(lane, since_m, until_m))
-    first, rest = stretch(lane, since_m, lane.length), stretch(lane, 0.0, until_m - lane.length)
-    return np.vstack([shapely.get_coordinates(first), shapely.get_coordinates(rest)])

@@ -10,7 +10,9 @@ import shapely
 from shapely import LineString, MultiPolygon
 from shapely.ops import substring
 
-from fieldplan.model.coverage import Array, Lines
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.region import Region, all_seen
+from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.ragged import begins
 
@@ -39,7 +41,6 @@ class TravelPaths:
         self.ground = ground
         self._tolerance_m = tolerance_m
         self._rows: dict[int, Array] = {}
-        shapely.prepare(ground)
 
     def between(self, start: Place, end: Place) -> LineString:
         """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
@@ -53,9 +54,9 @@ class TravelPaths:
     def all_between(self, start: Array, end: Array) -> Lines:
         """The shortest way from each start to each end, (n, 2) both: (n,)."""
         paths = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
-        straight = shapely.covers(self.ground, paths) | (start == end).all(axis=1)
-        if not straight.all():
-            straight[~straight] = shapely.covers(self._within, paths[~straight])
+        straight = (start == end).all(axis=1)
+        for i in (~straight & self._region.contains(start)).nonzero()[0]:
+            straight[i] = self._seen(start[i], end[i : i + 1])[0]
         for i in (~straight).nonzero()[0]:
             paths[i] = self._round_corners(start[i], end[i], paths[i])
         return paths
@@ -85,7 +86,7 @@ class TravelPaths:
         n = len(corners)
         if n == 0:
             return None
-        seen = self._seen(ends.repeat(n, axis=0), np.tile(corners, (2, 1))).reshape(2, -1)
+        seen = np.array([self._seen(end, corners) for end in ends])
         reach, straight = np.hypot(*(ends[:, None] - corners).transpose(2, 0, 1))
         reach, to_end = np.where(seen[0], reach, np.inf), np.where(seen[1], straight, np.inf)
         before = np.full(n, -1)
@@ -125,14 +126,17 @@ class TravelPaths:
 
     def _on_ground(self, start: Array, end: Array) -> LineString:
         direct = LineString([start, end])
-        return direct if shapely.covers(self._within, direct) else self._by_corners(start, end) or direct
+        if self._region.contains(start[None])[0] and self._seen(start, end[None])[0]:
+            return direct
+        return self._by_corners(start, end) or direct
 
     def _onto(self, place: Array) -> Array:
         """The place itself, or the nearest ground to it."""
-        point = shapely.Point(place)
-        if shapely.covers(self._within, point):
+        if self._region.contains(place[None])[0]:
             return place
-        return np.asarray(shapely.get_coordinates(shapely.shortest_line(self.ground, point))[0])
+        return np.asarray(
+            shapely.get_coordinates(shapely.shortest_line(self.ground, shapely.Point(place)))[0]
+        )
 
     @cached_property
     def _narrow(self) -> Lines:
@@ -142,13 +146,12 @@ class TravelPaths:
         return np.asarray(holes[shapely.is_empty(offset(holes, -self._tolerance_m))])
 
     @cached_property
-    def _within(self) -> shapely.Geometry:
+    def _region(self) -> Region:
         """Where ways may lead."""
         within: shapely.Geometry = offset(self.ground, self._tolerance_m)
         if len(self._narrow):
             within = shapely.difference(within, shapely.union_all(offset(self._narrow, -_GRAZED_M)))
-        shapely.prepare(within)
-        return within
+        return Region.of(within)
 
     @cached_property
     def _corners(self) -> Array:
@@ -167,12 +170,13 @@ class TravelPaths:
         """Distances from a corner to those it sees, (n,); infinite to the others."""
         if corner not in self._rows:
             here = self._corners[corner]
-            seen = self._seen(np.broadcast_to(here, self._corners.shape), self._corners)
+            seen = self._seen(here, self._corners)
             self._rows[corner] = np.where(seen, np.hypot(*(self._corners - here).T), np.inf)
         return self._rows[corner]
 
-    def _seen(self, start: Array, end: Array) -> Array:
-        return np.asarray(shapely.covers(self._within, shapely.linestrings(np.stack([start, end], axis=1))))
+    def _seen(self, here: Array, places: Array) -> BoolArray:
+        """Which of some places a place where ways may lead sees, (n,)."""
+        return all_seen(self._region, float(here[0]), float(here[1]), numbers(places))
 
 
 def _reflex(ring: Array) -> Array:

@@ -15,7 +15,8 @@ from shapely import MultiPolygon, box
 from fieldplan.coverage.room import Anywhere, BesideEdge, InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.plane.paths import TURNS, WORDS, Paths, words_between
+from fieldplan.kernels.words import TURNS, WORDS, words_between
+from fieldplan.plane.paths import Paths
 
 R_M, W_M = 6.0, 3.05
 

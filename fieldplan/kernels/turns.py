@@ -1,0 +1,224 @@
+"""The quickest turn that stays inside, among words begun and ended by straights.
+
+A turn has five parts: a straight, the three parts of a word, a straight. The two lines may also be joined by
+one arc between straights. Where the quickest of these fits, it is the turn; where none does, or only a slow
+one, those with straights of given lengths before and after are tried in the order of time.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from fieldplan.kernels.compiled import compiled
+from fieldplan.kernels.paths import path_inside, swung_out
+from fieldplan.kernels.region import Region, inside
+from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
+from fieldplan.model.coverage import Array, BoolArray
+
+_NOWHERE_M = 1e-6
+_FIRST_STEP_RAD = 1.0
+"""Few points of a path are looked at first: most that lead outside are seen to by these."""
+_N_WORDS = 8
+
+
+class Handling(NamedTuple):
+    """What a rig needs for a turn: see `coverage.terms.Rig` for what is not said here.
+
+    Parameters
+    ----------
+    backing_ranks_s
+        By how much later a turn with backing ranks than the time it takes.
+    look_rad
+        Arcs are looked at in steps of this.
+    swing_from_rad
+        The front of the tractor swings out by ``front_beyond_m`` where an arc has been followed for so long.
+    parallel
+        Lines whose angle has no larger sine are not joined by one arc.
+    slow_s
+        A turn that takes so much longer than the quickest would without edges is looked at again.
+    """
+
+    radius_m: float
+    ahead_m_per_s: float
+    backing_m_per_s: float
+    change_s: float
+    backing_ranks_s: float
+    front_beyond_m: float
+    look_rad: float
+    swing_from_rad: float
+    parallel: float
+    slow_s: float
+
+
+@compiled
+def quickest_turns(
+    leave: Array, enter: Array, shifts: Array, region: Region, rig: Handling
+) -> tuple[BoolArray, Array, Array, Array]:
+    """The quickest turn that fits of each pair of poses, (n, 3) each.
+
+    Parameters
+    ----------
+    shifts
+        (m, 2) straights before and after that are tried, meters; negative ones are driven in reverse.
+
+    Returns
+    -------
+    found, turn_s, turns, parts
+        (n,), (n,), (n, 5), (n, 5); where nothing fits, the shortest way forward.
+    """
+    n = len(leave)
+    found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
+    turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
+    for i in range(n):
+        some_turns, some_parts, some_s, some_rank_s = _without_shifts(leave[i], enter[i], rig)
+        shortest = _least(some_rank_s, N_FORWARD)
+        least_s, rank_s = some_rank_s[shortest], np.inf
+        best, best_rank_s = _first_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
+        _copy(some_turns, some_parts, best if best >= 0 else shortest, turns, parts, i)
+        if best >= 0:
+            found[i], turn_s[i], rank_s = True, some_s[best], best_rank_s
+        if rank_s <= least_s + rig.slow_s:
+            continue
+        some_turns, some_parts, some_s, some_rank_s = with_shifts(leave[i], enter[i], shifts, rig, rank_s)
+        best, _ = _first_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
+        if best >= 0:
+            found[i], turn_s[i] = True, some_s[best]
+            _copy(some_turns, some_parts, best, turns, parts, i)
+    return found, turn_s, turns, parts
+
+
+@compiled
+def with_shifts(
+    leave: Array, enter: Array, shifts: Array, rig: Handling, below_s: float
+) -> tuple[Array, Array, Array, Array]:
+    """All words between straights whose rank is below a time.
+
+    Returns
+    -------
+    turns, parts, turn_s, rank_s
+        (k, 5), (k, 5), (k,), (k,).
+    """
+    most = len(shifts) * _N_WORDS + 1  # the row that is looked at comes after those kept
+    turns, parts = np.zeros((most, 5)), np.zeros((most, 5))
+    turn_s, rank_s = np.empty(most), np.empty(most)
+    words, start, end, k = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3), 0
+    start[2], end[2] = leave[2], enter[2]
+    for j in range(len(shifts)):
+        before_m, after_m = shifts[j, 0], shifts[j, 1]
+        start[0] = leave[0] + np.cos(leave[2]) * before_m
+        start[1] = leave[1] + np.sin(leave[2]) * before_m
+        end[0] = enter[0] - np.cos(enter[2]) * after_m
+        end[1] = enter[1] - np.sin(enter[2]) * after_m
+        straight_m = np.hypot(end[0] - start[0], end[1] - start[1])
+        _write(k, before_m, words, -1, after_m, turns, parts)
+        if _timed(parts[k], rig)[1] + straight_m / max(rig.ahead_m_per_s, rig.backing_m_per_s) >= below_s:
+            continue
+        words_of(start, end, rig.radius_m, words)
+        for word in range(_N_WORDS):
+            _write(k, before_m, words, word, after_m, turns, parts)
+            turn_s[k], rank_s[k] = _timed(parts[k], rig)
+            if rank_s[k] < below_s:
+                k += 1
+    return turns[:k], parts[:k], turn_s[:k], rank_s[:k]
+
+
+@compiled
+def all_fit(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> BoolArray:
+    """Whether the whole rig stays inside along each path, (n,): (n, 3), (n, k), (n, k)."""
+    held = np.empty(len(start), dtype=np.bool_)
+    for i in range(len(start)):
+        held[i] = fits(region, start[i], turns[i], parts[i], rig)
+    return held
+
+
+@compiled
+def fits(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> bool:
+    """Whether the drill and the front of the tractor stay inside along a path."""
+    if not path_inside(region, start, turns, parts, rig.radius_m, _FIRST_STEP_RAD * rig.radius_m):
+        return False
+    step_m = rig.look_rad * rig.radius_m
+    if not path_inside(region, start, turns, parts, rig.radius_m, step_m):
+        return False
+    if rig.front_beyond_m > 0.0:
+        beyond_m, from_rad = rig.front_beyond_m, rig.swing_from_rad
+        points = swung_out(start, turns, parts, rig.radius_m, step_m, beyond_m, from_rad)
+        for k in range(len(points)):
+            if not inside(region, points[k, 0], points[k, 1]):
+                return False
+    return True
+
+
+@compiled
+def _without_shifts(leave: Array, enter: Array, rig: Handling) -> tuple[Array, Array, Array, Array]:
+    """All words, and one arc between straights, as `with_shifts` returns them."""
+    turns, parts = np.zeros((_N_WORDS + 1, 5)), np.zeros((_N_WORDS + 1, 5))
+    turn_s, rank_s = np.empty(_N_WORDS + 1), np.empty(_N_WORDS + 1)
+    words = np.empty((_N_WORDS, 3))
+    words_of(leave, enter, rig.radius_m, words)
+    for word in range(_N_WORDS):
+        _write(word, 0.0, words, word, 0.0, turns, parts)
+    turns[_N_WORDS, 2] = tangent_arc(leave, enter, rig.radius_m, rig.parallel, parts[_N_WORDS])
+    for k in range(_N_WORDS + 1):
+        turn_s[k], rank_s[k] = _timed(parts[k], rig)
+    return turns, parts, turn_s, rank_s
+
+
+@compiled
+def _first_that_fits(
+    region: Region, leave: Array, turns: Array, parts: Array, rank_s: Array, rig: Handling
+) -> tuple[int, float]:
+    """The candidate of least rank that fits, -1 if none does, and its rank; those that do not are struck."""
+    while True:
+        k = _least(rank_s, len(rank_s))
+        if k < 0:
+            return -1, np.inf
+        if fits(region, leave, turns[k], parts[k], rig):
+            return k, rank_s[k]
+        rank_s[k] = np.inf
+
+
+@compiled
+def _least(values: Array, n: int) -> int:
+    """The first of the least of the first n values; -1 if none is finite."""
+    best, least = -1, np.inf
+    for k in range(n):
+        if values[k] < least:
+            best, least = k, values[k]
+    return best
+
+
+@compiled
+def _write(
+    k: int, before_m: float, words: Array, word: int, after_m: float, turns: Array, parts: Array
+) -> None:
+    """Write a word between straights as a candidate; of word -1 the straights alone."""
+    parts[k, 0], parts[k, 4] = before_m, after_m
+    for part in range(3):
+        parts[k, 1 + part] = words[word, part] if word >= 0 else 0.0
+        turns[k, 1 + part] = TURNS[word, part]
+
+
+@compiled
+def _copy(turns: Array, parts: Array, k: int, to_turns: Array, to_parts: Array, i: int) -> None:
+    for part in range(5):
+        to_turns[i, part], to_parts[i, part] = turns[k, part], parts[k, part]
+
+
+@compiled
+def _timed(parts: Array, rig: Handling) -> tuple[float, float]:
+    """The time of a turn and that by which it ranks; infinite where it does not exist."""
+    ahead_m, back_m, changes = 0.0, 0.0, 0
+    for k in range(len(parts)):
+        length_m = parts[k]
+        if length_m < 0.0:
+            back_m -= length_m
+            if length_m < -_NOWHERE_M:
+                changes += 2
+        else:
+            ahead_m += length_m
+    turn_s = ahead_m / rig.ahead_m_per_s + back_m / rig.backing_m_per_s + changes * rig.change_s
+    if not np.isfinite(turn_s):
+        return np.inf, np.inf
+    return turn_s, turn_s + (rig.backing_ranks_s if changes else 0.0)
