@@ -72,9 +72,7 @@ def _fan(rig: Rig, slant_deg: float, across_m: float) -> _Fan:
     slant = math.radians(slant_deg)
     leave = np.array([0.0, 0.0, np.pi / 2])
     enter = np.array([across_m, across_m * math.tan(slant), -np.pi / 2])
-    turns, parts, turn_s, rank_s = with_shifts(
-        leave, enter, rig.radius_m * _pairs(rig), handling(rig), np.inf
-    )
+    turns, parts, turn_s, rank_s = with_shifts(leave, enter, rig.radius_m * _pairs(rig), handling(rig))
     some = turn_s <= NO_TURN_S
     paths = Paths(np.tile(leave, (int(some.sum()), 1)), rig.radius_m, turns[some], parts[some])
     return _Fan(turn_s[some], rank_s[some], _depth_m(paths, rig, slant))

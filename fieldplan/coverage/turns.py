@@ -97,10 +97,10 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
 
 @lru_cache(maxsize=8)
 def _shifts(reverse: str) -> Array:
-    """Straights before and after, (m, 2), in turning radii; the pair without any is left out."""
+    """Straights before and after, (m, 2), in turning radii, short ones first; the pair without any is left out."""
     tried = _SHIFTS_R[_SHIFTS_R >= 0] if reverse == "never" else _SHIFTS_R
     pairs = np.array(np.meshgrid(tried, tried)).reshape(2, -1).T
-    return numbers(pairs[(pairs != 0).any(axis=1)])
+    return numbers(pairs[np.abs(pairs).sum(axis=1).argsort(kind="stable")][1:])
 
 
 def moved(poses: Array, by_m: Array) -> Array:

@@ -75,53 +75,80 @@ def quickest_turns(
         some_turns, some_parts, some_s, some_rank_s = _without_shifts(leave[i], enter[i], rig)
         shortest = _least(some_rank_s, N_FORWARD)
         least_s, rank_s = some_rank_s[shortest], np.inf
-        best, best_rank_s = _first_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
+        best, best_rank_s = _quickest_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
         _copy(some_turns, some_parts, best if best >= 0 else shortest, turns, parts, i)
         if best >= 0:
             found[i], turn_s[i], rank_s = True, some_s[best], best_rank_s
         if rank_s <= least_s + rig.slow_s:
             continue
-        some_turns, some_parts, some_s, some_rank_s = with_shifts(leave[i], enter[i], shifts, rig, rank_s)
-        best, _ = _first_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
-        if best >= 0:
-            found[i], turn_s[i] = True, some_s[best]
-            _copy(some_turns, some_parts, best, turns, parts, i)
+        better_s = _shifted_if_quicker(leave[i], enter[i], shifts, region, rig, rank_s, turns[i], parts[i])
+        if np.isfinite(better_s):
+            found[i], turn_s[i] = True, better_s
     return found, turn_s, turns, parts
 
 
 @compiled
 def with_shifts(
-    leave: Array, enter: Array, shifts: Array, rig: Handling, below_s: float
+    leave: Array, enter: Array, shifts: Array, rig: Handling
 ) -> tuple[Array, Array, Array, Array]:
-    """All words between straights whose rank is below a time.
+    """All words between straights, whether they fit or not.
 
     Returns
     -------
     turns, parts, turn_s, rank_s
-        (k, 5), (k, 5), (k,), (k,).
+        (k, 5), (k, 5), (k,), (k,); times are infinite for words that do not exist.
     """
-    most = len(shifts) * _N_WORDS + 1  # the row that is looked at comes after those kept
-    turns, parts = np.zeros((most, 5)), np.zeros((most, 5))
-    turn_s, rank_s = np.empty(most), np.empty(most)
-    words, start, end, k = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3), 0
-    start[2], end[2] = leave[2], enter[2]
+    n = len(shifts) * _N_WORDS
+    turns, parts, turn_s, rank_s = np.zeros((n, 5)), np.zeros((n, 5)), np.empty(n), np.empty(n)
+    words, start, end = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3)
+    for k in range(n):
+        j, word = divmod(k, _N_WORDS)
+        if word == 0:
+            _shift(leave, shifts[j, 0], start)
+            _shift(enter, -shifts[j, 1], end)
+            words_of(start, end, rig.radius_m, words)
+        _write(shifts[j, 0], words, word, shifts[j, 1], turns[k], parts[k])
+        turn_s[k], rank_s[k] = _timed(parts[k], rig)
+    return turns, parts, turn_s, rank_s
+
+
+@compiled
+def _shifted_if_quicker(
+    leave: Array,
+    enter: Array,
+    shifts: Array,
+    region: Region,
+    rig: Handling,
+    below_s: float,
+    turn: Array,
+    part: Array,
+) -> float:
+    """The time of the quickest word between straights that fits and ranks below a time, and into ``turn`` and
+    ``part`` what it is made of; infinite if there is none.
+
+    Pairs of straights that cannot lead to a better one are passed over: their own time, and the straight
+    line between them, are a bound.
+    """
+    words, start, end = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3)
+    turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
     for j in range(len(shifts)):
-        before_m, after_m = shifts[j, 0], shifts[j, 1]
-        start[0] = leave[0] + np.cos(leave[2]) * before_m
-        start[1] = leave[1] + np.sin(leave[2]) * before_m
-        end[0] = enter[0] - np.cos(enter[2]) * after_m
-        end[1] = enter[1] - np.sin(enter[2]) * after_m
+        _shift(leave, shifts[j, 0], start)
+        _shift(enter, -shifts[j, 1], end)
+        _write(shifts[j, 0], words, -1, shifts[j, 1], turns, parts)
         straight_m = np.hypot(end[0] - start[0], end[1] - start[1])
-        _write(k, before_m, words, -1, after_m, turns, parts)
-        if _timed(parts[k], rig)[1] + straight_m / max(rig.ahead_m_per_s, rig.backing_m_per_s) >= below_s:
+        if _timed(parts, rig)[1] + straight_m / max(rig.ahead_m_per_s, rig.backing_m_per_s) >= below_s:
+            continue
+        if not (inside(region, start[0], start[1]) and inside(region, end[0], end[1])):
             continue
         words_of(start, end, rig.radius_m, words)
         for word in range(_N_WORDS):
-            _write(k, before_m, words, word, after_m, turns, parts)
-            turn_s[k], rank_s[k] = _timed(parts[k], rig)
-            if rank_s[k] < below_s:
-                k += 1
-    return turns[:k], parts[:k], turn_s[:k], rank_s[:k]
+            _write(shifts[j, 0], words, word, shifts[j, 1], turns, parts)
+            turn_s, rank_s = _timed(parts, rig)
+            if rank_s < below_s and fits(region, leave, turns, parts, rig):
+                below_s, best_s = rank_s, turn_s
+                for k in range(5):
+                    turn[k], part[k] = turns[k], parts[k]
+    return best_s
 
 
 @compiled
@@ -158,7 +185,7 @@ def _without_shifts(leave: Array, enter: Array, rig: Handling) -> tuple[Array, A
     words = np.empty((_N_WORDS, 3))
     words_of(leave, enter, rig.radius_m, words)
     for word in range(_N_WORDS):
-        _write(word, 0.0, words, word, 0.0, turns, parts)
+        _write(0.0, words, word, 0.0, turns[word], parts[word])
     turns[_N_WORDS, 2] = tangent_arc(leave, enter, rig.radius_m, rig.parallel, parts[_N_WORDS])
     for k in range(_N_WORDS + 1):
         turn_s[k], rank_s[k] = _timed(parts[k], rig)
@@ -166,17 +193,15 @@ def _without_shifts(leave: Array, enter: Array, rig: Handling) -> tuple[Array, A
 
 
 @compiled
-def _first_that_fits(
+def _quickest_that_fits(
     region: Region, leave: Array, turns: Array, parts: Array, rank_s: Array, rig: Handling
 ) -> tuple[int, float]:
-    """The candidate of least rank that fits, -1 if none does, and its rank; those that do not are struck."""
-    while True:
-        k = _least(rank_s, len(rank_s))
-        if k < 0:
-            return -1, np.inf
-        if fits(region, leave, turns[k], parts[k], rig):
-            return k, rank_s[k]
-        rank_s[k] = np.inf
+    """The candidate of least rank that fits, -1 if none does, and its rank."""
+    best, least_s = -1, np.inf
+    for k in range(len(rank_s)):
+        if rank_s[k] < least_s and fits(region, leave, turns[k], parts[k], rig):
+            best, least_s = k, rank_s[k]
+    return best, least_s
 
 
 @compiled
@@ -190,14 +215,20 @@ def _least(values: Array, n: int) -> int:
 
 
 @compiled
-def _write(
-    k: int, before_m: float, words: Array, word: int, after_m: float, turns: Array, parts: Array
-) -> None:
-    """Write a word between straights as a candidate; of word -1 the straights alone."""
-    parts[k, 0], parts[k, 4] = before_m, after_m
-    for part in range(3):
-        parts[k, 1 + part] = words[word, part] if word >= 0 else 0.0
-        turns[k, 1 + part] = TURNS[word, part]
+def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
+    """Write a pose so far ahead of another; behind it if negative."""
+    shifted[0] = pose[0] + np.cos(pose[2]) * ahead_m
+    shifted[1] = pose[1] + np.sin(pose[2]) * ahead_m
+    shifted[2] = pose[2]
+
+
+@compiled
+def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array, part: Array) -> None:
+    """Write a word between straights as a candidate, (5,) each; of word -1 the straights alone."""
+    part[0], part[4] = before_m, after_m
+    for k in range(3):
+        part[1 + k] = words[word, k] if word >= 0 else 0.0
+        turn[1 + k] = TURNS[word, k]
 
 
 @compiled
