@@ -9,6 +9,7 @@ _SAVE = "save the {what} as plain text in UTF-8"
 _TOML_HAS = "TOML has lines such as rows = 16 under a table such as [drill]"
 _SHAPE = 'each line is key = value, a table such as [drill], or a comment after #; quantities go in quotes, such as field_speed = "4.5 mph"'
 _LEAVE_OUT = "put # before the line to leave the key out"
+_KNOWN_WHERE = '<{says}><write it under {headings* or }><did you mean "{near}"?><known here: {known*, }>'
 _SLIPS = "<Did you mean {slips* or }? >If it is right, say so {line}"
 _BOXES = '<boxes of the drill: "{boxes*", "}">'
 
@@ -129,6 +130,7 @@ _TABLES: dict[str, Phrase] = {
     "default-used": Phrase("{key} = {value} ({sources})"),
     "default-used/least-given": Phrase("{key} where a residual is given = {value} ({sources})"),
     "default-used/least-not-given": Phrase("{key} where no residual is given = {value} ({sources})"),
+    "default-used/from-radius": Phrase("{key} by the turning radius = {value:1} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
     "fit-days-table": Phrase(
         "{fit_day_prob:1} of days are taken to be fieldwork days, as published for {place} ({sources})."
@@ -138,12 +140,8 @@ _TABLES: dict[str, Phrase] = {
     ),
     "key-missing": Phrase("is missing", hint="{asked}"),
     "key-missing/add": Phrase("is missing", hint="add {key}"),
-    "key-unknown": Phrase(
-        'has no key "{name}"', hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
-    ),
-    "key-unknown/table": Phrase(
-        "has no table [{name}]", hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
-    ),
+    "key-unknown": Phrase('has no key "{name}"', hint=_KNOWN_WHERE),
+    "key-unknown/table": Phrase("has no table [{name}]", hint=_KNOWN_WHERE),
     "not-a-table": Phrase("is not a table", hint="write [{key}]"),
     "not-a-table/field": Phrase(
         "is not a table", hint="write the id of a field in the heading, such as [field.north]"
