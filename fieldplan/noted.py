@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fieldplan.facts import Value
+from fieldplan.coverage.terms import front_reach_m
+from fieldplan.facts import Measure, Value
 from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.seed.order import ground_by_lot, overage_notes
@@ -38,6 +40,8 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from tractor_findings(plan.tractor)
     yield from boundary.notes
     yield from job.notes
+    if job.tractor.front_reach_m is None and driven:
+        yield _front_reach_assumed(job)
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
     sown = [
         mix
@@ -54,6 +58,17 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     for field in plan.fields:
         yield from (*_as_driven(field), *field.seed.notes, *field.supply.notes, *field.time.notes)
     yield from notes_of_every_plan(job, driven)
+
+
+def _front_reach_assumed(job: Job) -> Note:
+    """The default that is no single figure: it follows from the turning radius and assumed lengths."""
+    front_m = Measure(front_reach_m(job.drill.turning_radius_m), "_m")
+    return Note(
+        code="default-used",
+        case="from-radius",
+        values={"key": "tractor.front_reach", "value": front_m},
+        sources=("assumed",),
+    )
 
 
 def _as_driven(field: FieldPlan) -> Iterator[Note]:

@@ -158,10 +158,10 @@ def read_fields(
     >>> import fieldplan
     >>> fields = fieldplan.read_fields("farm.geojson")
     >>> fields
-    3 fields of farm.geojson, 264.88 acres
+    3 fields of farm.geojson, 264.94 acres
       quarter  Frost Quarter      160.00
       ell      Bergamot Ell        45.00
-      creek    Cordgrass Meander   59.88
+      creek    Cordgrass Meander   59.94
     >>> round(fields["ell"].mapped_m2)
     182108
     """

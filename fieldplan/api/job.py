@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from os import PathLike, fspath
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
 from fieldplan.api.reader import hints
+from fieldplan.api.tables import as_toml
 from fieldplan.jobfile.load import job_of, load_job
 from fieldplan.model.job import Job
 
@@ -43,23 +44,7 @@ def read_job(job: JobSource) -> Job:
         return job
     with hints():
         if isinstance(job, Mapping):
-            return job_of(_as_toml(job), Path("job"))
+            return job_of(as_toml(job), Path("job"))
         if isinstance(job, str | PathLike):
             return load_job(job)
     raise TypeError(f"job must be a path, a mapping or a Job, not {type(job).__name__}")
-
-
-def _as_toml(value: Any) -> Any:
-    """A value in the types in which TOML would give it, as far as it is of another that means the same."""
-    if isinstance(value, Mapping):
-        strange = next((key for key in value if not isinstance(key, str)), None)
-        if strange is not None:
-            raise TypeError(f"keys of a job must be text, not {strange!r}")
-        return {key: _as_toml(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_as_toml(inner) for inner in value]
-    if isinstance(value, PathLike):
-        return fspath(value)
-    if hasattr(value, "dtype") and hasattr(value, "tolist"):  # numbers and arrays of numpy
-        return _as_toml(value.tolist())
-    return value

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from fieldplan.api.fields import Fields, as_fields
 from fieldplan.api.job import JobSource, read_job
-from fieldplan.api.reader import hints, quantities_in, require_paper
+from fieldplan.api.reader import hints, quantities_in
+from fieldplan.api.result import Result
 from fieldplan.errors import InputError
 from fieldplan.jobfile.days import day
 from fieldplan.model.plan import FieldPlan
@@ -26,7 +27,6 @@ from fieldplan.report.output import PlanAsked
 from fieldplan.report.outputs import USUAL, writers_asked
 from fieldplan.report.text.plan_page import page, short_answer, title_of
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.notes import note_sentences, warning_sentences
 from fieldplan.report.words.quantities import System
 from fieldplan.report.words.sentences import sentence
 
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from fieldplan.boundary.source import Source
 
 
-class Plan:
+class Plan(Result):
     """A finished plan; made by `plan`.
 
     Attributes
@@ -47,23 +47,13 @@ class Plan:
     """
 
     def __init__(self, model: PlanModel, boundary_name: str, units: System = "us") -> None:
-        self.model, self._boundary_name, self._units = model, boundary_name, units
-        self._q = quantities_in(units)
+        super().__init__(model.notes, units)
+        self.model, self._boundary_name = model, boundary_name
 
     @property
     def fields(self) -> Mapping[str, FieldPlan]:
         """The plan of each field by its id, in the order in which they are drilled."""
         return MappingProxyType({plan.field.field_id: plan for plan in self.model.fields})
-
-    @property
-    def notes(self) -> list[str]:
-        """Assumptions, defaults and repairs behind the numbers, as sentences."""
-        return note_sentences(self.model.notes, self._q)
-
-    @property
-    def warnings(self) -> list[str]:
-        """What to look at before using any number, as sentences."""
-        return warning_sentences(self.model.notes, self._q)
 
     def layers(self) -> dict[str, GeoDataFrame]:
         """The map layers that ``fieldplan plan --write gpkg`` writes, by name, in EPSG:4326.
@@ -126,19 +116,18 @@ class Plan:
         MissingExtra
             If an output needs a library that is not installed.
         """
-        require_paper(paper)
-        with hints():
+        with self._on_paper(paper, units) as q:
             asked = PlanAsked(
                 plan=self.model,
                 cards=setup_cards(self.model),
                 boundary_name=self._boundary_name,
-                q=quantities_in(units or self._units),
+                q=q,
                 paper=paper,
                 legs=legs,
             )
             writers, left_out = writers_asked(names or USUAL, asked)
             for why in left_out:
-                warnings.warn(sentence(why, asked.q), stacklevel=2)
+                warnings.warn(sentence(why, q), stacklevel=2)
             return write_files(Path(folder), writers, force=force)
 
     def __repr__(self) -> str:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fieldplan.api.reader import hints, quantities_in, require_paper
+from fieldplan.api.reader import hints, quantities_in
+from fieldplan.api.result import Result
+from fieldplan.api.tables import as_toml
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
 from fieldplan.records.confirmed import confirmed_in
@@ -18,11 +20,10 @@ from fieldplan.report.output import SeasonAsked
 from fieldplan.report.outputs import SEASON, writers_of
 from fieldplan.report.text.season_page import season_in_short, season_page, season_title
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.notes import note_sentences, warning_sentences
 from fieldplan.report.words.quantities import System
 from fieldplan.season.durations import Progress
 from fieldplan.season.plan import plan_season
-from fieldplan.season.program import load_program
+from fieldplan.season.program import load_program, program_of
 from fieldplan.season.requests import read_requests
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ class Season:
         return f"{season_title(self.model)}\n  {len(self.requests)} requests; drills: {drills}"
 
 
-class SeasonPlan:
+class SeasonPlan(Result):
     """Who has which drill when; made by `Season.plan`.
 
     Attributes
@@ -100,18 +101,8 @@ class SeasonPlan:
     """
 
     def __init__(self, model: SeasonModel, units: System = "us") -> None:
-        self.model, self._units = model, units
-        self._q = quantities_in(units)
-
-    @property
-    def notes(self) -> list[str]:
-        """Assumptions and defaults behind the schedule, as sentences."""
-        return note_sentences(self.model.notes, self._q)
-
-    @property
-    def warnings(self) -> list[str]:
-        """What to look at before using the schedule, as sentences."""
-        return warning_sentences(self.model.notes, self._q)
+        super().__init__(model.notes, units)
+        self.model = model
 
     def bookings(self) -> DataFrame:
         """A row a booking with the request as its index: lengths in m, areas in m², times in s, days as dates."""
@@ -176,10 +167,8 @@ class SeasonPlan:
         MissingExtra
             If a library that is needed is not installed.
         """
-        require_paper(paper)
-        q = quantities_in(units or self._units)
-        asked = SeasonAsked(season=self.model, q=q, paper=paper, phones=phones)
-        with hints():
+        with self._on_paper(paper, units) as q:
+            asked = SeasonAsked(season=self.model, q=q, paper=paper, phones=phones)
             return write_files(Path(folder), writers_of(SEASON, asked), force=force)
 
     def __repr__(self) -> str:
@@ -189,13 +178,18 @@ class SeasonPlan:
         return season_cell(self.model, self._q)
 
 
-def read_season(path: str | PathLike[str], *, units: System = "us") -> Season:
+SeasonSource = str | PathLike[str] | Mapping[str, Any] | Season
+
+
+def read_season(season: SeasonSource, *, units: System = "us") -> Season:
     """Read and check a season's file, the job files of its drills and its list of requests.
 
     Parameters
     ----------
-    path
-        A file such as ``sample_fields/season.toml``.
+    season
+        The path of a file such as ``sample_fields/season.toml``, or a mapping with the same tables and keys;
+        files that a mapping names, such as the list of requests and the job files of the drills, are looked
+        for in the current folder. A `Season` comes back in the units asked for.
     units
         "us" or "metric": the units in which results describe themselves.
 
@@ -205,6 +199,8 @@ def read_season(path: str | PathLike[str], *, units: System = "us") -> Season:
         With every problem of the season's file and of the job files that it names.
     InputError
         With every bad cell of the list of requests.
+    TypeError
+        If it is none of these, or a key of the mapping is no text.
 
     Examples
     --------
@@ -214,8 +210,15 @@ def read_season(path: str | PathLike[str], *, units: System = "us") -> Season:
     Thistle Flats spring (invented): Mon 19 Apr 2027 to Sat 19 Jun 2027
       16 requests; drills: ten foot, prairie
     """
+    if isinstance(season, Season):
+        return Season(season.model, season.requests, units)
     with hints():
-        program = load_program(Path(path))
+        if isinstance(season, Mapping):
+            program = program_of(as_toml(season), Path("season"))
+        elif isinstance(season, str | PathLike):
+            program = load_program(Path(season))
+        else:
+            raise TypeError(f"season must be a path, a mapping or a Season, not {type(season).__name__}")
         return Season(program, read_requests(program.requests_path), units)
 
 

@@ -13,29 +13,31 @@ from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import AreaOfInterest, TransformerGroup
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.boundary.area_of_use import (
+    FARTHEST_FIELD_DEG,
+    Bounds,
+    Place,
+    Points,
+    area_of_use,
+    beyond_m,
+    outside,
+    unit_m,
+)
 from fieldplan.boundary.edges import any_longer, densified
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.boundary.use import (
-    FARTHEST_FIELD_DEG,
     MAX_NAMED,
     SURVEY_FOOT_M,
-    Bounds,
     Numbers,
-    Place,
-    Points,
     Reading,
-    area_of_use,
-    beyond_m,
     degrees,
     first_few,
     ground,
     middle,
     near_home,
     neighbors,
-    outside,
     slipped,
-    unit_m,
     unit_twins,
     used_there,
     web_mercator,

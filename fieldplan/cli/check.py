@@ -40,9 +40,8 @@ def command(
     The exit code is 0 if `fieldplan plan` accepts the file with the same options, and 3 if not. What is in
     the way is listed among the findings.
 
-    Of a field's attributes count: id, name, mix, priority (1 is drilled first), gate, exclusions, and edge
-    ("fenced" or "open": turns may swing out over its outer edge). In a layer "edges", lines along parts of the
-    outer edges say the same in their column edge. Exclusions with cross = "lifted" may be driven over, lifted.
+    Of a field's attributes count: id, name, mix, priority, gate, exclusions and edge, as explained below.
+    Exclusions with cross = "lifted" may be driven over, lifted.
 
     \b
     fieldplan check fields.zip

@@ -78,6 +78,12 @@ SECTIONS: dict[str, Rows] = {
         ("priority", "1 is drilled first."),
         ("gate", '"44.25, -95.75", latitude first; or gate_lat and gate_lon.'),
         ("exclusions", "Which reasons of the exclusion file apply to this field."),
+        (
+            "edge",
+            '"fenced": turns keep inside the outer edge; "open": they may swing out over it, lifted. Lines along '
+            'parts of the edge, in a layer "edges" of the same file, say so in their column edge for those parts. '
+            "The job file has edge for all fields or one, and open_sides.",
+        ),
     ),
     "Ground not to sow (--exclusions)": (
         ("reason", "Each area, line or point has one, such as wetland; acres are given by reason."),

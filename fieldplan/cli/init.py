@@ -16,17 +16,20 @@ from fieldplan.report.words.plain import plain
 
 
 @click.command("init")
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.argument("folder", metavar="[DIR]", type=click.Path(path_type=Path), default=".")
 @force_option
 def command(folder: Path, force: bool) -> None:
-    """Write job.toml into the folder DIR: a job file with comments, to fill in.
+    """Write job.toml, a job file with comments to fill in, into the folder DIR: this folder if none is given.
+
+    A job.toml that is there already stays as it is, unless you say --force.
 
     Lines marked FILL IN ask for what only you know: the drill, the seed tags, the chance of a fieldwork day.
     Every quantity is written with its unit, such as "7.5 in" or "12 lb/ac PLS". `fieldplan plan` lists what
     is still missing.
 
     \b
-    fieldplan init .
+    fieldplan init
+    fieldplan init north-farm
     """
     try:
         (path,) = write_files(folder, {"job.toml": write_starter}, force=force)

@@ -10,6 +10,12 @@ SECTIONS: dict[str, Rows] = {
         ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
+            "edges",
+            'Turns keep inside the outer edge. Where there is no fence, say edge = "open" in [working] or in '
+            '[field.ID], or open_sides = ["north", "east"] there; or in the boundary file, by the attribute '
+            'edge of a field or of lines in a layer "edges". Turns may swing out there, lifted.',
+        ),
+        (
             "small corners",
             "Corners smaller than a square of the drill's width, and under 0.5 % of the field, are missed: "
             "the drill does not drive back for them.",

@@ -65,7 +65,8 @@ def record_command(
 
     Entries are never rewritten. A new entry with corrects=12 replaces or strikes row 12. What cannot be true
     is refused, such as a drill with two renters or a meter that runs backwards; what looks like a slip gets
-    a warning. Every kind may also have [note] and [corrects]; facts in brackets may be left out.
+    a warning, and so does a day that is still to come. Every kind may also have [note] and [corrects]; facts
+    in brackets may be left out.
 
     The ledger is one SQLite file. Keep it on a disk of this computer, not on a network drive, and copy it
     while no command runs.

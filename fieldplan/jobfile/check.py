@@ -11,7 +11,7 @@ from fieldplan.errors import InputError, Problem, Where, placed, problem
 from fieldplan.facts import Fact, TableSentence, Value
 from fieldplan.jobfile.hints import right_form
 from fieldplan.jobfile.plausible import MEANT, Spot, warning, warnings
-from fieldplan.jobfile.schema import SCHEMA, names_now, with_names_now
+from fieldplan.jobfile.schema import SCHEMA, headings_with, names_now, with_names_now
 from fieldplan.jobfile.values import texts
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import nearest
@@ -219,7 +219,14 @@ class Checker:
         """
         if len(self.problems) >= MAX_LOOKED_UP:
             self.problem(
-                "key-unknown", name=name, known=tuple(known), near="", says="", file=file, about=about
+                "key-unknown",
+                name=name,
+                known=tuple(known),
+                near="",
+                says="",
+                headings=(),
+                file=file,
+                about=about,
             )
             return None
         word = name.strip().casefold().replace("-", "_").replace(" ", "_")
@@ -227,14 +234,20 @@ class Checker:
             (row for row in tables.rows("other_words") if (row["table"], row["word"]) == (table, word)),
             None,
         )
-        near = nearest(name, known, 0.5) if row is None else row["meant"] if row["meant"] in known else None
+        headings = headings_with(word, table) if row is None and table and word not in known else ()
+        near: str | None = None
+        if row is not None:
+            near = row["meant"] if row["meant"] in known else None
+        elif not headings:
+            near = nearest(name, known, 0.5)
         says = row["says"] if row is not None else ""
         self.problem(
             "key-unknown/table" if table in ("file", "season file") else "key-unknown",
             name=name,
             says=TableSentence(says) if says else "",
+            headings=headings,
             near=near or "",
-            known=() if near or says else tuple(known),
+            known=() if near or says or headings else tuple(known),
             file=file,
             about=about,
         )

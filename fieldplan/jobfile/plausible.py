@@ -13,6 +13,7 @@ from fieldplan.facts import Fact, Measure, Money, TableSentence, Value, fact
 from fieldplan.jobfile.days import fieldwork_day_chance
 from fieldplan.jobfile.hints import slips_in_all, slips_meant
 from fieldplan.jobfile.rates import basis_behind
+from fieldplan.jobfile.schema import LISTED
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.notes import Note
 from fieldplan.tables import read as tables
@@ -37,13 +38,6 @@ _ENDINGS: dict[Kind, str] = {
 }
 _OF_NO_KIND = {"ft3 a foot": (CUBIC_FOOT_M3 / FOOT_M, "_box_m3_per_m")}
 """Units of bands for ratios that nobody writes: what one is in SI, and the ending of the value's name."""
-_HEADERS = {
-    "drill.box": "[[drill.box]]",
-    "drill.chart": "[[drill.chart]]",
-    "mix": "[[mix]]",
-    "mix.component": "[[mix.component]]",
-    "season_drill": "[[drill]]",
-}
 _NO_KIND = (whole, number)
 
 
@@ -75,7 +69,7 @@ class Spot:
 
     def line(self, key: str) -> Fact:
         """Return the line that confirms a key as meant, and where to write it."""
-        below = f"{_HEADERS[self.table]} ({self.label})" if self.table in _HEADERS else f"[{self.label}]"
+        below = f"{LISTED[self.table]} ({self.label})" if self.table in LISTED else f"[{self.label}]"
         return fact("meant-line", keys=tuple(sorted({*self.meant, key})), below=below)
 
 

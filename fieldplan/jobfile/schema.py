@@ -195,6 +195,15 @@ SCHEMA |= {
 }
 
 TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
+LISTED = {
+    "drill.box": "[[drill.box]]",
+    "drill.chart": "[[drill.chart]]",
+    "mix": "[[mix]]",
+    "mix.component": "[[mix.component]]",
+    "season_drill": "[[drill]]",
+}
+"""Headings of the tables of which a file may have several."""
+_OF_SEASONS = ("season", "season_drill")
 
 
 def names_now(table: str) -> dict[str, str]:
@@ -204,6 +213,22 @@ def names_now(table: str) -> dict[str, str]:
     'uncertainty'
     """
     return {spec.older: key for key, spec in SCHEMA[table].items() if spec.older}
+
+
+def headings_with(key: str, table: str) -> tuple[str, ...]:
+    """The headings under which a key may stand, of the file that a table is of; none if no table has the key.
+
+    Examples
+    --------
+    >>> headings_with("reverse", "working"), headings_with("seed_at", "drill")
+    (('[drill]',), ('[working]', '[field.ID]'))
+    """
+    of_season = table in (*_OF_SEASONS, "season file")
+    return tuple(
+        "[field.ID]" if name == "field" else LISTED.get(name, f"[{name}]")
+        for name, keys in SCHEMA.items()
+        if (name in _OF_SEASONS) == of_season and (key in keys or key in names_now(name))
+    )
 
 
 def with_names_now(table: str, given: Mapping[str, Any]) -> dict[str, Any]:

@@ -27,7 +27,17 @@ def load_program(path: Path) -> RentalProgram:
     JobFileError
         With every problem found in any of them.
     """
-    document = read_toml(path, SEASON_FILE)
+    return program_of(read_toml(path, SEASON_FILE), path)
+
+
+def program_of(document: Table, path: Path) -> RentalProgram:
+    """The program of a season's tables; files that they name are looked for beside ``path``.
+
+    Raises
+    ------
+    JobFileError
+        With every problem found in any of them.
+    """
     checker = Checker()
     given = dict(document)
     for key in document:

@@ -13,6 +13,8 @@ import pyogrio
 import pytest
 from conftest import SAMPLES
 
+from fieldplan.cli.main import exit_code
+
 FARM, JOB = SAMPLES / "farm.geojson", SAMPLES / "farm.toml"
 
 
@@ -86,6 +88,15 @@ def test_nothing_is_overwritten_unless_asked(tmp_path: Path) -> None:
     assert _run("init", tmp_path).returncode == 2
     assert (tmp_path / "job.toml").read_text(encoding="utf-8") == "mine"
     assert _run("init", tmp_path, "--force").returncode == 0
+    assert "FILL IN" in (tmp_path / "job.toml").read_text(encoding="utf-8")
+
+
+def test_init_without_a_folder_writes_into_this_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As ``fieldplan init .`` does."""
+    monkeypatch.chdir(tmp_path)
+    assert exit_code(["init"]) == 0
     assert "FILL IN" in (tmp_path / "job.toml").read_text(encoding="utf-8")
 
 

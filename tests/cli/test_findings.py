@@ -196,21 +196,37 @@ def test_ground_closes_for_a_field_that_is_not_drilled_twice(
 def test_only_the_narrow_part_of_a_field_is_missed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A strip as wide as the drill takes one pass and misses nothing; an arm and a part that are narrower
-    are missed, and said.
+    """An arm and a part that are narrower than the drill are missed, and said; of the rest no more is than
+    without them.
     """
     shapes = {
-        "exact": box(0, 0, DRILL_M, 100),
         "arm": Polygon([(100, 0), (200, 0), (200, 80), (102, 80), (102, 200), (100, 200)]),
         "parts": MultiPolygon([box(400, 0, 460, 100), box(480, 0, 482, 100)]),
     }
-    plan = _plan(capsys, _file(tmp_path, shapes), "--job", _job(tmp_path))
-    exact, arm, parts = plan["fields"]
-    assert (exact["coverage"]["passes"], exact["area"]["missed_m2"]) == (1, pytest.approx(0, abs=0.1))
-    assert arm["area"]["missed_m2"] == pytest.approx(2 * 120, rel=0.01)
-    assert parts["area"]["missed_m2"] == pytest.approx(2 * 100, rel=0.01)
+    without = {"arm": box(100, 0, 200, 80), "parts": box(400, 0, 460, 100)}
+    job = _job(tmp_path)
+    plan = _plan(capsys, _file(tmp_path, shapes), "--job", job)
+    wide = _plan(capsys, _file(tmp_path, without, "wide"), "--job", job)
+    arm, parts = (
+        one["area"]["missed_m2"] - alone["area"]["missed_m2"]
+        for one, alone in zip(plan["fields"], wide["fields"], strict=True)
+    )
+    assert arm == pytest.approx(2 * 120, rel=0.01)
+    assert parts == pytest.approx(2 * 100, rel=0.01)
     assert ("ground-missed", "arm") in [(note["code"], note["field_id"]) for note in plan["notes"]]
     assert ("parts-missed", "parts") in _warned(plan)
+
+
+def test_a_strip_as_wide_as_the_drill_takes_one_pass(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It misses nothing where its edge is open, and less than half the drill at either end where it is not."""
+    fields = _file(tmp_path, {"exact": box(0, 0, DRILL_M, 100)})
+    for edge, most_m2 in (("open", 0.1), ("fenced", 2 * DRILL_M * DRILL_M / 2)):
+        job = _job(tmp_path, ("[working] ", f'[working]\nedge = "{edge}"\n#'))
+        (exact,) = _plan(capsys, fields, "--job", job)["fields"]
+        assert exact["coverage"]["passes"] == 1
+        assert exact["area"]["missed_m2"] < most_m2
 
 
 def test_other_faults_of_one_field_are_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -240,6 +240,11 @@ UNREADABLE = [
     (SPACING, f'{SPACING}\nreverse_turns = "yes"', '"where needed", "never", "free"'),
     (SPACING, f'{SPACING}\nmeant = ["row spacing", "speed"]', 'did you mean "row_spacing"?'),
     (START, '[booking]\nconfidense = "80 %"', 'did you mean "confidence"?'),
+    (START, '[booking]\nreverse = "free"', "write it under [drill]"),
+    (START, '[booking]\nturn-speed = "3 mph"', "write it under [working]"),
+    (START, '[booking]\nseed_at = "gate"', "write it under [working] or [field.ID]"),
+    (START, '[booking]\nspecies = "oats"', "write it under [[mix.component]]"),
+    ("[drill] ", 'pass_overlap = "2 in"\n[drill] ', "write it under [drill]"),
     ('wage = "$24/h"', "wage = 24", '"$24/h"'),
     ('rate_card = "rates.toml"', 'rate_card = "C:\\rates\\new.toml"', "write / instead of"),
     (START, "[field.field-1]\ngate = [44.25, -95.75]\n[booking]", "{ lat = 44.25, lon = -95.75 }"),
@@ -692,6 +697,7 @@ order = "plain"
 sowings = 1
 smallest_obstacle = "100 ft2"
 lift_over = "30 ft"
+edge = "open"
 refill_time = "15 min"
 tube_check = "5 min"
 break = "30 min"
@@ -719,6 +725,8 @@ slope = "8 %"
 seed_at = { lat = 44.251, lon = -95.749 }
 move = "25 min"
 gate_width = "14 ft"
+edge = "fenced"
+open_sides = ["north", "south-east"]
 [[mix]]
 name = "m"
 overage = "5 %"

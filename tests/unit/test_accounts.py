@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
-from fieldplan.model.records import Account, Entry, Fresh
-from fieldplan.model.season import Confirmed, Request
+from unit.ledger_of_one import entries_of, request_of
+
+from fieldplan.model.records import Account
+from fieldplan.model.season import Confirmed
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.kinds import facts_of
 
 DAY = date(2027, 5, 3)
 
@@ -16,36 +17,13 @@ DAY = date(2027, 5, 3)
 def _account(*typed: tuple[str, str]) -> Account:
     """The account of R1 after entries written as kind and facts."""
     entries = []
-    for n, (kind, words) in enumerate(typed, start=1):
+    for kind, words in typed:
         facts = dict(word.split("=", 1) for word in f"request=R1|day={DAY}|{words}".split("|") if word)
-        corrects = int(facts.pop("corrects")) if "corrects" in facts else None
         if kind == "strike":
             del facts["request"]
-        entries.append(
-            Entry(
-                number=n,
-                entered="",
-                kind=kind,
-                typed=facts,
-                corrects=corrects,
-                facts=facts_of(Fresh(kind=kind, typed=facts, corrects=corrects)),
-            )
-        )
-    request = Request(
-        row=2,
-        request_id="R1",
-        renter="x",
-        ready=DAY,
-        until=DAY,
-        asked=None,
-        fields=None,
-        ground_m2=1.0,
-        place_lonlat=(0.0, 0.0),
-        mix=None,
-        pto_power_w=None,
-        facts={"practice": "pasture"},
-    )
-    (account,) = accounts_of(current_entries(entries), [request])
+        entries.append((kind, facts))
+    request = request_of(DAY, {"practice": "pasture"})
+    (account,) = accounts_of(current_entries(entries_of(entries)), [request])
     return account
 
 

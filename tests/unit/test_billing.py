@@ -7,15 +7,14 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from unit.ledger_of_one import entries_of, request_of
 
 from fieldplan.errors import InputError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
-from fieldplan.model.records import Bill, Entry, Fresh, Ground
-from fieldplan.model.season import Request
+from fieldplan.model.records import Bill, Ground
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.billing import bill_of
-from fieldplan.records.kinds import facts_of
 from fieldplan.units import ACRE_M2
 
 BACK = date(2027, 5, 3)
@@ -53,26 +52,9 @@ def _bill(
             for k, text in (paid or {}).items()
         ),
     ]
-    entries = [
-        Entry(number=n, entered="", kind=kind, typed=facts, facts=facts_of(Fresh(kind=kind, typed=facts)))
-        for n, (kind, facts) in enumerate(typed, start=1)
-    ]
-    request = Request(
-        row=2,
-        request_id="R1",
-        renter="x",
-        ready=BACK,
-        until=BACK,
-        asked=None,
-        fields=None,
-        ground_m2=1.0,
-        place_lonlat=(0.0, 0.0),
-        mix=None,
-        pto_power_w=None,
-        facts=row or {},
-    )
     as_of = BACK + timedelta(days=after)
-    (account,) = accounts_of([entry for entry in entries if entry.day <= as_of], [request])
+    entries = [entry for entry in entries_of(typed) if entry.day <= as_of]
+    (account,) = accounts_of(entries, [request_of(BACK, row or {})])
     ground = [Ground(field_id="a", mapped_m2=30 * ACRE_M2, plantable_m2=25 * ACRE_M2)]
     return bill_of(account, ground, card, as_of, lost)
 

@@ -13,10 +13,16 @@ from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.model.job import Job
 
 NOW = {
+    'turning_radius = "20 ft"': 'turning_radius = "20 ft"\nreverse = false',
     'fieldwork_day_chance = "55 %"': 'fieldwork_day_chance = "48 %"\nuncertainty = "12 %"',
     'volume = "24 ft3"': 'volume = "24 ft3"\nresidual = "7 %"',
 }
-OLDER = {"fieldwork_day_chance": "fit_day_chance", "uncertainty": "spread", "residual": "least"}
+OLDER = {
+    "reverse": "reverse_turns",
+    "fieldwork_day_chance": "fit_day_chance",
+    "uncertainty": "spread",
+    "residual": "least",
+}
 
 
 def _text(*, older: bool) -> str:
@@ -40,6 +46,7 @@ def test_a_job_file_with_older_names_is_the_same_job(tmp_path: Path) -> None:
     now, older = (_job(tmp_path, _text(older=older)) for older in (False, True))
     assert older == now
     assert now.booking.fieldwork_day_prob == pytest.approx(0.48)
+    assert now.drill.reverse == "never"
     assert now.booking.uncertainty_frac == pytest.approx(0.12)
     assert (now.drill.boxes[0].min_frac, now.drill.boxes[0].min_assumed) == (pytest.approx(0.07), False)
 

@@ -26,9 +26,9 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     back = max(returned.day for _, returned in rentals)
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     about = (
-        f'{season}, made out on {bill.as_of} by the rate card "{bill.card.name}".',
+        f'{season}, made out on {bill.as_of:%a %d %b %Y} by the rate card "{bill.card.name}".',
         *(
-            f"{rental.drill}: out {rental.out.day}, in {returned.day}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
             for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
@@ -51,12 +51,15 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         ),
     )
     payments = [
-        (f"{'paid' if entry.facts['sum'] >= 0 else 'paid back'} {entry.day}", -entry.facts["sum"])
+        (
+            f"{'paid' if entry.facts['sum'] >= 0 else 'paid back'} {entry.day:%a %d %b %Y}",
+            -entry.facts["sum"],
+        )
         for entry in bill.account.paid
     ]
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     offer = (
-        f"If it is all paid by {back + timedelta(days=bill.prompt_days)}: {money_text(bill.if_prompt - bill.paid, currency)}."
+        f"If it is all paid by {back + timedelta(days=bill.prompt_days):%a %d %b %Y}: {money_text(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None
         else ""
     )

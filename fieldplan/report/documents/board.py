@@ -27,7 +27,9 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
     """
     return Document(
         title=f"{season}: report to the board",
-        about=(f"From the ledger as it stood on {board.as_of}; every total is a sum of its entries.",),
+        about=(
+            f"From the ledger as it stood on {board.as_of:%a %d %b %Y}; every total is a sum of its entries.",
+        ),
         parts=(
             Part(name="In short", lines=tuple(_short(board, q)), listed=True),
             *_groups(board, q),

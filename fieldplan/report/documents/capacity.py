@@ -17,7 +17,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
     terms = found.now.season.program.terms
     return Document(
         title=f"{terms.name}: are the drills enough?",
-        about=(f"{terms.opens} to {terms.closes}.",),
+        about=(f"{terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}.",),
         parts=(
             Part(name="In short", lines=tuple(_short(found, q)), listed=True),
             _days(found, q),
@@ -130,7 +130,7 @@ def _each(found: Capacity) -> Part:
             placement.request.renter,
             placement.drill,
             f"{placement.days[0]:%a %d %b}",
-            str(placement.request.until),
+            f"{placement.request.until:%a %d %b}",
             _drawn(each[placement.request.request_id]),
         )
         for placement in found.now.season.placements

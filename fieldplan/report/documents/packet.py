@@ -157,6 +157,6 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
         NONE if seed.dormant_frac is None else percent(seed.dormant_frac),
         NONE if seed.pls_kg is None else q.mass(seed.pls_kg, 2),
         rate,
-        seed.tested.isoformat() if seed.tested else NONE,
+        f"{seed.tested:%d %b %Y}" if seed.tested else NONE,
         seed.origin or NONE,
     )

@@ -9,7 +9,7 @@ from itertools import cycle
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import Quantities, hours, odds_text
+from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, odds_text
 from fieldplan.report.words.sentences import sentence
 
 _Look = tuple[str, str]
@@ -78,11 +78,12 @@ def _field_bar(field: FieldPlan, y: float, longest_s: float, used: Mapping[str, 
     name = cell(f"{field.field.field_id} {field.field.name}")[:24]
     yield f'<text x="2" y="{y + 3.6:.1f}">{escape(name)}</text>'
     x = _LEFT_MM
-    for part in field.time.parts:
+    counted = [part for part in field.time.parts if part.counted]
+    for part, time in zip(counted, hours_in_parts([part.spent_s for part in counted]), strict=True):
         width = _BAR_MM * part.spent_s / longest_s
         if width > 0:
             at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
-            yield from _bar(part.key, used[part.key], at, f"{_called(part)} {hours(part.spent_s)}")
+            yield from _bar(part.key, used[part.key], at, f"{_called(part)} {time}")
         x += width
     whole = hours(field.time.field_s) if field.is_drilled else "nothing drilled"
     yield f'<text x="{x + 1.5:.2f}" y="{y + 3.6:.1f}">{whole}</text>'

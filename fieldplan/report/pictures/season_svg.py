@@ -20,7 +20,7 @@ def season_svg(season: Season) -> str:
     """The season as an SVG drawing, 270 mm wide."""
     height = TOP_MM + LANE_MM * len(season.program.drills) + 6
     terms = season.program.terms
-    title = plain(f"{terms.name}, {terms.opens} to {terms.closes}")
+    title = plain(f"{terms.name}, {terms.opens:%a %d %b %Y} to {terms.closes:%a %d %b %Y}")
     return (
         "\n".join(
             [
@@ -85,7 +85,7 @@ def _bar(season: Season, booking: Placement, number: int, top: float) -> Iterato
     )
     yield (
         f'<rect x="{x:.2f}" y="{y:g}" width="{width_mm:.2f}" height="{slice_mm:g}" fill="{_FILLS[number % 2]}" stroke="#000" stroke-width=".3">'
-        f"<title>{escape(name)}: {booking.days[0]} to {booking.days[-1]}</title></rect>"
+        f"<title>{escape(name)}: {booking.days[0]:%a %d %b} to {booking.days[-1]:%a %d %b}</title></rect>"
     )
     y = top + 8 + ROW_MM * (number % 3) + 3.4
     x = min(x, WIDTH_MM - 4 - LETTER_MM * width(name))

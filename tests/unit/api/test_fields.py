@@ -168,7 +168,7 @@ def test_frame_of_fields_goes_back_in(planned: fieldplan.Plan, farm: gpd.GeoData
 def test_fields_describe_themselves(farm: gpd.GeoDataFrame) -> None:
     """A line a field, in the units asked for."""
     fields = fieldplan.read_fields(farm, units="metric")
-    assert repr(fields).splitlines()[0] == "3 fields of fields, 107.19 hectares"
+    assert repr(fields).splitlines()[0] == "3 fields of fields, 107.22 hectares"
     assert fields._repr_html_().count("<tr>") == 4
 
 

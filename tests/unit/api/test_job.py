@@ -97,5 +97,5 @@ def test_other_types_are_refused_by_name(tables: Tables) -> None:
     """What is no path, mapping or job, and keys that are no text."""
     with pytest.raises(TypeError, match="job must be a path, a mapping or a Job, not list"):
         fieldplan.read_job([tables])  # type: ignore[arg-type]
-    with pytest.raises(TypeError, match="keys of a job must be text, not 4"):
+    with pytest.raises(TypeError, match="keys of tables must be text, not 4"):
         fieldplan.read_job(tables | {"field": {4: {"slope": "8 %"}}})

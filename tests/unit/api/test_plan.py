@@ -22,8 +22,8 @@ FARM, JOB = str(SAMPLES / "farm.geojson"), str(SAMPLES / "farm.toml")
 COMMAND = ("plan", FARM, "--job", JOB, "--today", TODAY.isoformat())
 IN_SHORT = """\
 Plan for farm.geojson with farm.toml
-  264.88 plantable acres; the drill's meter will read about 265.5.
-  69.9 h of work: 9 fieldwork days of 8.0 h.
+  264.94 plantable acres; the drill's meter will read about 265.2.
+  70.4 h of work: 9 fieldwork days of 8.0 h.
   Book 19 days: 82 % odds of being done in them.
   Bags to order: alfalfa (QF-3071): 75, oats (QF-2214): 335.
   Tractor: ask, or give in the job file: ballast, road width; 4 checks pass."""
@@ -110,7 +110,7 @@ def test_plan_describes_itself_in_a_few_lines(planned: fieldplan.Plan) -> None:
 def test_plan_describes_itself_in_the_units_asked_for() -> None:
     """Metric where that is asked, US else; other words are refused before any work."""
     metric = fieldplan.plan(FARM, JOB, today=TODAY, units="metric")
-    assert "107.19 plantable hectares" in repr(metric)
+    assert "107.22 plantable hectares" in repr(metric)
     with pytest.raises(ValueError, match="units must be 'us' or 'metric', not 'imperial'"):
         fieldplan.plan(FARM, JOB, units="imperial")  # type: ignore[arg-type]
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tomllib
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -73,6 +75,24 @@ def test_files_are_those_of_the_command(season: fieldplan.SeasonPlan, tmp_path: 
     assert {one.name for one in written} == {one.name for one in (tmp_path / "command").iterdir()}
     for name in ("season.json", "bookings.csv", "month-board.pdf"):
         assert (tmp_path / "api" / name).read_bytes() == (tmp_path / "command" / name).read_bytes()
+
+
+def test_a_season_is_read_from_a_mapping_and_from_a_season(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same season, but for the file that it comes from; its files are found in the current folder."""
+    monkeypatch.chdir(SAMPLES)
+    read = fieldplan.read_season("season.toml")
+    mapped = fieldplan.read_season(tomllib.loads(Path("season.toml").read_text(encoding="utf-8")))
+    assert replace(mapped.model, path=read.model.path) == read.model
+    assert mapped.requests == read.requests
+    again = fieldplan.read_season(read, units="metric")
+    assert (again.model, again.requests) == (read.model, read.requests)
+
+
+@pytest.mark.parametrize("given", [None, 4, b"season.toml", ["season.toml"]])
+def test_what_is_no_season_is_refused_by_its_type(given: object) -> None:
+    """With what would do."""
+    with pytest.raises(TypeError, match="season must be a path, a mapping or a Season"):
+        fieldplan.read_season(given)  # type: ignore[arg-type]
 
 
 @pytest.mark.usefixtures("samples")

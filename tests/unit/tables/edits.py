@@ -27,7 +27,15 @@ _WORDS = {
     ("species", "quantity"): ("seeds per pound", "box", "full seeding rate", "depth"),
 }
 _NAMES = {"key", "table", "word", "species", "carrier", "meant"}
-_VALUES = {"false": "true", "true": "false", "auto": "2", "first": "last", "gate": "follows"}
+_VALUES = {
+    "false": "true",
+    "true": "false",
+    "auto": "2",
+    "first": "last",
+    "gate": "follows",
+    "fenced": "open",
+    "where needed": "never",
+}
 """Other defaults than those that stand in the table, where they are no number."""
 
 
@@ -142,10 +150,10 @@ def _within(row: Row, column: str) -> float:
 
 def _other_default(row: Row) -> str:
     number, _, unit = row["value"].partition(" ")
+    if row["value"] in _VALUES:
+        return _VALUES[row["value"]]
     if not unit:
-        return _VALUES.get(number) or (
-            "90 deg" if row["key"] == "heading" else "1" if row["key"] == "blocks" else "plain"
-        )
+        return "90 deg" if row["key"] == "heading" else "1" if row["key"] == "blocks" else "plain"
     value = float(number)
     return f"{value / 2 if unit == '%' and value > 60 else value * 1.5 + (1 if value == 0 else 0):g} {unit}"
 

@@ -13,6 +13,7 @@ from conftest import SAMPLES
 
 from fieldplan import planner
 from fieldplan.cli.calibrate import command as calibrate
+from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, TableError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.budget import OrderLine
@@ -252,5 +253,14 @@ MACHINERY: Mapping[str, Callable[[], str]] = {
     "months a test holds for contracts": _packet,
     **dict.fromkeys(("meter of the drill may be off by", "a meter reads beyond the plan by"), _progress),
     **dict.fromkeys(("a meter reads over the map by", "heaviest seeding that is drilled"), _ledger),
+    **dict.fromkeys(
+        (
+            "tongue of a drawn drill",
+            "hitch behind the axle",
+            "nose ahead of the axle",
+            "half width of a tractor",
+        ),
+        lambda: repr(Rig.of(JOB).front_reach_m),
+    ),
     "a wider drill has": lambda: str(capacity._wider(LENDING.drills[0]).job.drill.rows),
 }

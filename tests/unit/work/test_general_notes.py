@@ -28,9 +28,9 @@ def _clock(notes: list[Note]) -> str:
 
 
 def test_the_clock_holds_what_was_counted(plan: Plan, job: Job) -> None:
-    """Ten checks of 5 min and six breaks of 20: one check a fill, nine on the pond and one on the strip."""
+    """Ten checks of 5 min and five breaks of 20: one check a fill, nine on the pond and one on the strip."""
     assert _clock(notes_of_every_plan(plan.job, plan.fields)) == (
-        "The clock counts driving, turns, refills, 50 min of tube checks and 2.0 h of breaks. It does not count plugged tubes or breakdowns."
+        "The clock counts driving, turns, refills, 50 min of tube checks and 1.7 h of breaks. It does not count plugged tubes or breakdowns."
     )
     assert _clock(notes_of_every_plan(job, [])) == (
         "The clock counts driving, turns and refills. It does not count plugged tubes, tube checks, breaks or breakdowns."

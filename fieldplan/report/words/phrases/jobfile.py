@@ -1,14 +1,11 @@
-"""Sentences about job files, rate cards and lists."""
+"""Sentences about what stands in job files and lists."""
 
 from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
 _DID_YOU_MEAN = '<did you mean "{near}"? >'
-_SAVE = "save the {what} as plain text in UTF-8"
-_TOML_HAS = "TOML has lines such as rows = 16 under a table such as [drill]"
-_SHAPE = 'each line is key = value, a table such as [drill], or a comment after #; quantities go in quotes, such as field_speed = "4.5 mph"'
-_LEAVE_OUT = "put # before the line to leave the key out"
+_KNOWN_WHERE = '<{says}><write it under {headings* or }><did you mean "{near}"?><known here: {known*, }>'
 _SLIPS = "<Did you mean {slips* or }? >If it is right, say so {line}"
 _BOXES = '<boxes of the drill: "{boxes*", "}">'
 
@@ -129,6 +126,7 @@ _TABLES: dict[str, Phrase] = {
     "default-used": Phrase("{key} = {value} ({sources})"),
     "default-used/least-given": Phrase("{key} where a residual is given = {value} ({sources})"),
     "default-used/least-not-given": Phrase("{key} where no residual is given = {value} ({sources})"),
+    "default-used/from-radius": Phrase("{key} by the turning radius = {value:1} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
     "fit-days-table": Phrase(
         "{fit_day_prob:1} of days are taken to be fieldwork days, as published for {place} ({sources})."
@@ -138,12 +136,8 @@ _TABLES: dict[str, Phrase] = {
     ),
     "key-missing": Phrase("is missing", hint="{asked}"),
     "key-missing/add": Phrase("is missing", hint="add {key}"),
-    "key-unknown": Phrase(
-        'has no key "{name}"', hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
-    ),
-    "key-unknown/table": Phrase(
-        "has no table [{name}]", hint='<{says}><did you mean "{near}"?><known here: {known*, }>'
-    ),
+    "key-unknown": Phrase('has no key "{name}"', hint=_KNOWN_WHERE),
+    "key-unknown/table": Phrase("has no table [{name}]", hint=_KNOWN_WHERE),
     "not-a-table": Phrase("is not a table", hint="write [{key}]"),
     "not-a-table/field": Phrase(
         "is not a table", hint="write the id of a field in the heading, such as [field.north]"
@@ -286,167 +280,4 @@ _MODEL: dict[str, Phrase] = {
     ),
 }
 
-_CARD: dict[str, Phrase] = {
-    "card-value/alternatives": Phrase(
-        "needs two charges or more, and no deposit", hint="the same word at each of the alternatives"
-    ),
-    "card-value/amount": Phrase("is {given}", hint='such as "{example}"'),
-    "card-value/charge-twice": Phrase(
-        "is there twice under the same conditions", hint="give each a name, or conditions of its own"
-    ),
-    "card-value/currency": Phrase("is {given}", hint='one to three signs or letters, such as "$" or "EUR"'),
-    "card-value/days": Phrase("is {given}", hint='whole days, such as "30 days"'),
-    "card-value/free": Phrase("needs a charge by the acre, day, hour or mile"),
-    "card-value/idle": Phrase(
-        "has {idle*, }, which have no effect with {beside}", hint="with {beside}, use: {known*, }"
-    ),
-    "card-value/least-acres": Phrase("needs a charge by the acre"),
-    "card-value/money": Phrase(
-        "is {given}, not an amount of money in {currency}",
-        hint='such as "{currency}14/ac", "{currency}25/day", "{currency}75/h", "{currency}0.65/mi" or "{currency}50"',
-    ),
-    "card-value/of": Phrase(
-        'names "{of}", which is not a charge above it', hint="put the charge it is a share of above it"
-    ),
-    "card-value/of-above": Phrase(
-        'names "{of}", which is not a charge above it', hint="one of: all, {above*, }"
-    ),
-    "card-value/share": Phrase(
-        "needs a share and what it is of", hint='such as share = "-50 %", of = "drill rent"; or of = "all"'
-    ),
-    "card-value/share-range": Phrase("is {given}", hint="from -100 % to 999 %"),
-    "card-value/sum": Phrase("is {given}, not a plain amount", hint='such as "{currency}140"'),
-    "card-value/tables": Phrase("needs one [rate_card] and at least one [[charge]]"),
-    "card-value/tier-bounds": Phrase(
-        'must rise, each but the last with its "to"', hint='the last tier has no "to"'
-    ),
-    "card-value/tier-rate": Phrase("needs either a rate or a flat amount"),
-    "card-value/tier-units": Phrase(
-        "must be by one unit: the acre, day, hour or mile",
-        hint='such as rate = "$12/ac" in each; a flat amount is flat = "$120"',
-    ),
-    "card-value/tiers": Phrase(
-        "is not a list of tiers",
-        hint='such as tiers = [{ to = "20 ac", rate = "$12/ac" }, { rate = "$11/ac" }]',
-    ),
-    "card-value/unreadable": Phrase(
-        "{why}", hint='<{key} = {right}><did you mean {key} = "{near}"? ><one of: "{choices*", "}">'
-    ),
-    "card-value/words": Phrase("is not a table of words", hint='such as { area = "outside" }'),
-    "card-value/words-alike": Phrase('is almost "{near}"', hint='use one spelling: did you mean "{near}"?'),
-    "key-missing/card-acres": Phrase(
-        "is missing", hint='say which acres are billed: acres = "map", "meter" or "to sow"'
-    ),
-    "key-missing/card-charge": Phrase(
-        "needs exactly one of rate, tiers and share", hint='such as rate = "$14/ac"'
-    ),
-    "key-missing/card-one-of": Phrase(
-        "is missing", hint='say whether the "greater" or the "smaller" of the alternatives counts'
-    ),
-    "key-unknown/card": Phrase('has no key "{name}"', hint=_DID_YOU_MEAN + "known here: {known*, }"),
-    "key-unknown/card-table": Phrase(
-        "is not a table of a rate card", hint=_DID_YOU_MEAN + "tables: [rate_card] and [[charge]]"
-    ),
-    "tier-ambiguous": Phrase(
-        "must be given: cards are read both ways, and 41 acres can cost less than 40",
-        hint='"whole job": the tier\'s rate applies to all acres; "extra acres": only to those beyond the tier below',
-    ),
-    "tier-ambiguous/fraction": Phrase(
-        "must be given: 20.5 acres could fall in the tier up to 20 or in the one from 21",
-        hint='"next tier" or "lower tier"',
-    ),
-}
-
-_OF_LISTS = {
-    "empty": Phrase("has no {what}", hint="columns: {columns*, }"),
-    "many": Phrase("has {n_rows} {what}", hint="at most {n_most}"),
-    "not-csv": Phrase("{file}: {said}", hint="a quote that is opened must be closed; save it as CSV"),
-}
-_OF_TOML = {
-    "not-text/office": Phrase("is a word processor's or spreadsheet's file, not plain text", hint=_SAVE),
-    "not-text/toml": Phrase("is not a text file in UTF-8", hint=_SAVE),
-    "not-text/wide": Phrase("is text in UTF-16, as some editors save it, not in UTF-8", hint=_SAVE),
-    "not-toml/line": Phrase("{file}, line {line} ({shown}) {why}", hint="write {right}"),
-    "not-toml/line-shape": Phrase("{file}, line {line} ({shown}) {why}", hint=_SHAPE),
-    "not-toml/nested": Phrase("is nested too deep to be a {what}"),
-    "not-toml/other": Phrase("is {is_what}", hint=_SAVE),
-    "not-toml/said": Phrase("{file}<, line {line} ({shown})> cannot be read ({said})", hint=_SHAPE),
-}
-_FILES: dict[str, Phrase] = {
-    **{
-        f"{listed}-{kind}": phrase
-        for listed in ("distances", "entries", "requests")
-        for kind, phrase in _OF_LISTS.items()
-    },
-    **{
-        f"{wanted}-{kind}": phrase
-        for wanted in ("card", "job", "season")
-        for kind, phrase in _OF_TOML.items()
-    },
-    "called/card": Phrase("rate card"),
-    "called/job": Phrase("job file"),
-    "called/list": Phrase("list of {what}"),
-    "called/used": Phrase("file that [{table}] of {user} uses"),
-    "column-missing": Phrase('has no column "{name}"', hint='<is it "{near}"? >{holds}'),
-    "column-twice": Phrase('has the column "{name}" twice', hint="keep one"),
-    "file-is/json": Phrase(f"JSON, not TOML ({_TOML_HAS})"),
-    "file-is/rtf": Phrase("a rich text (RTF) file, not plain text"),
-    "file-is/xml": Phrase("a web page or XML, not a TOML file"),
-    "file-is/yaml": Phrase(f"YAML, not TOML ({_TOML_HAS})"),
-    "try/csv": Phrase("save it as CSV in UTF-8, not as a workbook or plain CSV"),
-    "try/init": Phrase("fieldplan init DIR writes one to start from"),
-    "try/use": Phrase('use = "other.toml"'),
-}
-
-_LINES: dict[str, Phrase] = {
-    "line/backslash": Phrase("has a backslash in quotes"),
-    "line/bare-point": Phrase("has a number with no digit on one side of its point"),
-    "line/behind-quote": Phrase("has text after the closing quote"),
-    "line/brackets": Phrase("has brackets around its value"),
-    "line/bullet": Phrase("begins with a bullet"),
-    "line/colon": Phrase("has a colon before its ="),
-    "line/curly-quotes": Phrase("has curly quotes instead of straight ones"),
-    "line/date-form": Phrase("has a date that is not year-month-day"),
-    "line/decimal-comma": Phrase("has a decimal comma instead of a point"),
-    "line/empty-value": Phrase(f"has no value ({_LEAVE_OUT})"),
-    "line/ends-in": Phrase("ends in {sign}, which does not belong there"),
-    "line/equals-twice": Phrase("has = twice"),
-    "line/inches": Phrase('has " for inches, and no quotes around it'),
-    "line/inches-within": Phrase('has " for inches within quotes'),
-    "line/key-blanks": Phrase("has a key with spaces in it"),
-    "line/leading-zero": Phrase("has a number that begins with 0"),
-    "line/list-open": Phrase("begins a list that is not closed with {sign}"),
-    "line/list-quotes": Phrase("has list entries without quotes"),
-    "line/list-quoting": Phrase("has quotes or commas that do not fit together"),
-    "line/neither": Phrase("has no = in it; comments begin with #"),
-    "line/no-comma": Phrase("lacks a comma in its list"),
-    "line/no-comma-at-end": Phrase("lacks a comma at its end"),
-    "line/no-equals": Phrase("has no = between key and value"),
-    "line/no-head": Phrase("is not a table heading"),
-    "line/no-remark": Phrase("is not a comment: comments begin with #"),
-    "line/no-such-day": Phrase("is a day that does not exist"),
-    "line/no-value": Phrase(f"has no value after the = ({_LEAVE_OUT})"),
-    "line/number-commas": Phrase("has a number with commas"),
-    "line/odd-blanks": Phrase(
-        "has special spaces that cannot be read (they look like ordinary ones: type them again)"
-    ),
-    "line/quantity-unquoted": Phrase("has a quantity without quotes"),
-    "line/quote-inside": Phrase("has a quote in the middle of the value"),
-    "line/quotes-open": Phrase("has quotes that are not closed"),
-    "line/quotes-twice": Phrase("has its quotes twice"),
-    "line/remark": Phrase("has a comment that does not begin with #"),
-    "line/single-and-double": Phrase(
-        "has [{table}] in single brackets, and line {line} has it in double ones"
-    ),
-    "line/stands-already": Phrase("repeats {what} of line {line}"),
-    "line/text-unquoted": Phrase("has text without quotes"),
-    "line/true-or-false": Phrase("is written in small letters without quotes: true or false"),
-    "line/unreadable": Phrase("cannot be read"),
-    "line/words-beside": Phrase("has words beside its number"),
-    "right/at-its-end": Phrase("a {sign} at its end"),
-    "right/head-of-each": Phrase("[[{table}]] above each of them"),
-    "right/once": Phrase("it once"),
-    "right/one-head": Phrase("one [{table}] with all its lines"),
-}
-
-PHRASES: dict[str, Phrase] = {**_VALUES, **_TABLES, **_WARNINGS, **_MODEL, **_CARD, **_FILES, **_LINES}
+PHRASES: dict[str, Phrase] = {**_VALUES, **_TABLES, **_WARNINGS, **_MODEL}

@@ -51,6 +51,16 @@ def test_the_time_stands_behind_each_bar(ponds: Plan) -> None:
         assert f'<text x="2" y="{15.6 + 7 * row:.1f}">{field.field.field_id}' in svg
 
 
+def test_a_part_is_told_as_the_table_tells_it(ponds: Plan) -> None:
+    """Rounded so that the parts add up to the whole: a third of 3.1 h is 1.0 h twice and 1.1 h once."""
+    field = ponds.fields[0]
+    driven = ("drilling", "turning", "travelling")
+    parts = tuple(replace(part, spent_s=3744.0 if part.key in driven else 0.0) for part in field.time.parts)
+    even = replace(field, time=replace(field.time, parts=parts))
+    svg = hours_svg(replace(ponds, fields=(even,)))
+    assert re.findall(r"<title>\w+ ([\d.]+ h)</title>", svg) == ["1.1 h", "1.0 h", "1.0 h"]
+
+
 def test_each_part_is_told_in_the_legend_with_the_look_of_its_bar(ponds: Plan) -> None:
     """Parts that take no time are in neither; the next sign stands 9 mm and 1.7 a letter further on."""
     svg = hours_svg(ponds)

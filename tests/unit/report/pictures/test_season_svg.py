@@ -119,7 +119,7 @@ def test_those_who_share_their_days_are_slices_of_one_bar() -> None:
     svg = season_svg(replace(season, placements=together))
     assert _bars(svg) == [(34.0, 19.0, 16.0, 3.0), (34.0, 16.0, 16.0, 3.0)]
     assert re.findall(r'<text x="([\d.]+)" y="[\d.]+">[ab]</text>', svg) == ["34.90", "34.90"]
-    assert "<title>a: 2027-04-01 to 2027-04-02</title>" in svg
+    assert "<title>a: Thu 01 Apr to Fri 02 Apr</title>" in svg
 
 
 def test_a_long_name_of_a_drill_is_cut_after_twenty_letters() -> None:
