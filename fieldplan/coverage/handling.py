@@ -11,8 +11,8 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.turns import Handling
 from fieldplan.model.machine import Reverse
 
-ARC_STEP_RAD = 0.25
-"""Arcs are looked at in steps of this; the room is smaller by what they bulge between."""
+LOOK_M = 0.6
+"""Paths are looked at in steps of this; the room is smaller by what arcs bulge between."""
 SWING_FROM_RAD = float(np.radians(35))
 """The tractor swings out where it has followed an arc for so long (stand-in for its transients, assumed)."""
 PARALLEL = float(np.sin(np.radians(5)))
@@ -37,7 +37,7 @@ def handling(rig: Rig) -> Handling:
         change_s=float(rig.change_s),
         backing_ranks_s=float(_BACKING_RANKS_S[rig.reverse](rig)),
         front_beyond_m=float(rig.front_beyond_m),
-        look_rad=ARC_STEP_RAD,
+        look_m=LOOK_M,
         swing_from_rad=SWING_FROM_RAD,
         parallel=PARALLEL,
         slow_s=SLOW_S,

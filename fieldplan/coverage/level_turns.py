@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.coverage.handling import ARC_STEP_RAD, SWING_FROM_RAD, handling
+from fieldplan.coverage.handling import LOOK_M, SWING_FROM_RAD, handling
 from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
@@ -87,9 +87,9 @@ def _depth_m(paths: Paths, rig: Rig, slant: float) -> Array:
     """How far each path, with the front of the tractor, leads beyond the slanting line through the origin, (n,)."""
     beyond = np.array([-math.sin(slant), math.cos(slant)])
     depth_m = np.zeros(len(paths))
-    every = [paths.points(ARC_STEP_RAD * rig.radius_m)]
+    every = [paths.points(LOOK_M)]
     if rig.front_beyond_m > 0:
-        every.append(paths.swings(ARC_STEP_RAD * rig.radius_m, rig.front_beyond_m, SWING_FROM_RAD))
+        every.append(paths.swings(LOOK_M, rig.front_beyond_m, SWING_FROM_RAD))
     for points, of in every:
         np.maximum.at(depth_m, of, points @ beyond)
     return depth_m

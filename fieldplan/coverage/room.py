@@ -11,7 +11,7 @@ import shapely
 from shapely import LineString, MultiPolygon, box
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.handling import ARC_STEP_RAD, handling
+from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import Lanes
@@ -39,7 +39,7 @@ class Room(Protocol):
 class Anywhere:
     """Room without edges."""
 
-    region = Region.of(MultiPolygon()).opened(np.zeros(2), np.inf)
+    region = Region.of(box(-_FAR_M, -_FAR_M, _FAR_M, _FAR_M))
 
 
 @dataclass(frozen=True)
@@ -140,7 +140,7 @@ class InsideFence:
 
 def clearance_m(rig: Rig) -> float:
     """How near the middle of the drill may come to a hard edge."""
-    bulge_m = rig.radius_m * (1 - np.cos(ARC_STEP_RAD / 2))
+    bulge_m = rig.radius_m * (1 - np.cos(LOOK_M / rig.radius_m / 2))
     return max(0.0, rig.width_m / 2 - TOLERANCE_M) + float(bulge_m)
 
 

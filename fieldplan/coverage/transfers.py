@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point
 
-from fieldplan.coverage.handling import handling
+from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence
 from fieldplan.coverage.terms import Rig
@@ -25,6 +25,7 @@ from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
 from fieldplan.kernels.region import Region
 from fieldplan.model.coverage import Array, BoolArray, Coverage, IntArray, Leg, Lines, SeedTrips, TurnShape
+from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
 
 ACROSS_SAVES_FRAC = 0.2
@@ -35,6 +36,7 @@ _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
 _CUT_OFF_M = 0.03
+_ON_EDGE_M = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +80,12 @@ class Transfers:
 
     @cached_property
     def region(self) -> Region:
-        """Where the middle of the drill may be, with the opening at the gate."""
-        return self.room.region.opened(self.gate_xy, 2 * self.room.rig.width_m)
+        """Where the middle of the drill may be: near the gate as near to the edge as it likes."""
+        gate = Point(self.gate_xy)
+        opening = gate.buffer(2 * self.room.rig.width_m - LOOK_M)
+        if gate.distance(self.room.ground) <= TOLERANCE_M:
+            opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
+        return Region.of(self.room.clear.union(opening))
 
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.

@@ -15,6 +15,7 @@ from fieldplan.model.coverage import Array, IntArray
 
 NONE, DIRECT, ALONG = range(3)
 """How a transfer goes: not found, straight across, along a lane."""
+_FIRST_STEP_M = 12.0
 
 
 class Lanes(NamedTuple):
@@ -150,9 +151,8 @@ def _forward_s(start: Array, end: Array, region: Region, rig: Handling) -> float
     words = np.empty((8, 3))
     word = shortest_of(start, end, rig.radius_m, words)
     length_m = words[word, 0] + words[word, 1] + words[word, 2]
-    step_m = rig.look_rad * rig.radius_m
-    for step in (8 * step_m, step_m):
-        if not path_inside(region, start, TURNS[word], words[word], rig.radius_m, step):
+    for step_m in (_FIRST_STEP_M, rig.look_m):
+        if not path_inside(region, start, TURNS[word], words[word], rig.radius_m, step_m):
             return np.inf
     return float(length_m / rig.ahead_m_per_s)
 

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.kernels.compiled import compiled, numbers
 from fieldplan.model.coverage import Array, BoolArray, IntArray
@@ -20,7 +19,7 @@ _MAX_SLABS = 4096
 
 
 class Region(NamedTuple):
-    """Ground, and an opening in its edge where points outside count as inside.
+    """Ground as its edges in slabs.
 
     Parameters
     ----------
@@ -30,8 +29,6 @@ class Region(NamedTuple):
         Edges of all slabs, slab after slab, and where each slab begins, (k + 1,).
     bottom_m, per_m
         Where the lowest slab begins, and slabs a meter.
-    opening
-        (3,) x, y and reach of the opening; no reach if there is none.
     """
 
     edges: Array
@@ -39,10 +36,9 @@ class Region(NamedTuple):
     first: IntArray
     bottom_m: float
     per_m: float
-    opening: Array
 
     @classmethod
-    def of(cls, ground: BaseGeometry) -> Region:
+    def of(cls, ground: shapely.Geometry) -> Region:
         """The region of polygons."""
         rings, _ = shapely.get_rings(shapely.get_parts(ground), return_index=True)
         points, ring = shapely.get_coordinates(rings, return_index=True)
@@ -60,11 +56,7 @@ class Region(NamedTuple):
         slab = np.arange(len(edge)) - np.repeat(reached.cumsum() - reached - since, reached)
         order = slab.argsort(kind="stable")
         first = np.concatenate([[0], np.bincount(slab, minlength=n_slabs).cumsum()])
-        return cls(edges, edge[order], first.astype(np.int64), bottom_m, per_m, np.zeros(3))
-
-    def opened(self, at: Array, reach_m: float) -> Region:
-        """The region with an opening at a point, (2,)."""
-        return self._replace(opening=numbers(np.array([at[0], at[1], reach_m])))
+        return cls(edges, edge[order], first.astype(np.int64), bottom_m, per_m)
 
     def contains(self, points: Array) -> BoolArray:
         """Whether each of points, (..., 2), is inside."""
@@ -74,7 +66,7 @@ class Region(NamedTuple):
 
 @compiled
 def inside(region: Region, x: float, y: float) -> bool:
-    """Whether a point is inside, or near the opening."""
+    """Whether a point is inside."""
     slab = int(np.floor((y - region.bottom_m) * region.per_m))
     odd = False
     if 0 <= slab <= len(region.first) - 1:
@@ -85,10 +77,7 @@ def inside(region: Region, x: float, y: float) -> bool:
                 crossed_x = edge[0] + (y - edge[1]) * (edge[2] - edge[0]) / (edge[3] - edge[1])
                 if crossed_x > x:
                     odd = not odd
-    reach_m = region.opening[2]
-    if odd or reach_m <= 0.0:
-        return odd
-    return bool(np.hypot(x - region.opening[0], y - region.opening[1]) <= reach_m)
+    return odd
 
 
 @compiled

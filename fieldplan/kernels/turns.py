@@ -30,8 +30,8 @@ class Handling(NamedTuple):
     ----------
     backing_ranks_s
         By how much later a turn with backing ranks than the time it takes.
-    look_rad
-        Arcs are looked at in steps of this.
+    look_m
+        Points of a path are looked at so far apart.
     swing_from_rad
         The front of the tractor swings out by ``front_beyond_m`` where an arc has been followed for so long.
     parallel
@@ -46,7 +46,7 @@ class Handling(NamedTuple):
     change_s: float
     backing_ranks_s: float
     front_beyond_m: float
-    look_rad: float
+    look_m: float
     swing_from_rad: float
     parallel: float
     slow_s: float
@@ -165,7 +165,7 @@ def fits(region: Region, start: Array, turns: Array, parts: Array, rig: Handling
     """Whether the drill and the front of the tractor stay inside along a path."""
     if not path_inside(region, start, turns, parts, rig.radius_m, _FIRST_STEP_RAD * rig.radius_m):
         return False
-    step_m = rig.look_rad * rig.radius_m
+    step_m = rig.look_m
     if not path_inside(region, start, turns, parts, rig.radius_m, step_m):
         return False
     if rig.front_beyond_m > 0.0:

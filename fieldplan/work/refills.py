@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -90,9 +90,7 @@ def supply(
     bounds = [0, *(stop + 1 for stop in stops), len(sown)]
     loads = [_load_kg(boxes, done_m2, keeps_m3, start, end) for start, end in pairwise(bounds)]
     placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, trips)
-    notes: tuple[Note, ...] = ()
-    if n_split:
-        notes = (Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": n_split}),)
+    notes = tuple(_notes(field_id, n_split, route, placed))
     kept_kg = {
         box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
         for box in boxes
@@ -104,6 +102,16 @@ def supply(
         left_kg={box.box: float(keeps_m3[box.box][-1]) * box.load_kg_per_m3 for box in boxes},
         notes=notes,
     )
+
+
+def _notes(field_id: str, n_split: int, route: Sequence[Leg], placed: Sequence[Leg]) -> Iterator[Note]:
+    if n_split:
+        yield Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": n_split})
+    driven = {id(leg) for leg in route}
+    n_outside = sum(leg.shape == "outside" and id(leg) not in driven for leg in placed)
+    if n_outside:
+        values = {"n_outside": n_outside}
+        yield Note(code="route-outside", case="seed", field_id=field_id, warning=True, values=values)
 
 
 def _keeps_m3(box: BoxBudget, done_m2: Array, later_m3: float) -> Array:

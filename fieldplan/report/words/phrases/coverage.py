@@ -79,6 +79,10 @@ PHRASES: dict[str, Phrase] = {
         "are joined by less than the drill needs, or not at all.< The first place lies at {first}.> Drive around by "
         "the gate, use a narrower drill, or say where the edge is open."
     ),
+    "route-outside/seed": Phrase(
+        "On {n_outside} {n_outside|drive|drives} to the seed or back the drill must leave the field: no way as wide as it "
+        "needs leads there. Set the seed down where the drill can reach it, or bring it along."
+    ),
     "route-outside/turn": Phrase(
         "{n_outside} {n_outside|turn does|turns do} not fit inside the edge, and {n_outside|leads|lead} up to "
         "{outside_m:0} too near to it or past it.< The first lies at {first}.> Allow reverse, use a rig that turns "
