@@ -22,8 +22,8 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import moved, tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.ragged import firsts
-from fieldplan.plane.travel import stretch
+from fieldplan.plane.ragged import begins, firsts
+from fieldplan.plane.travel import stretches
 
 MAX_LEFT_FRAC = 0.003
 """So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
@@ -125,8 +125,8 @@ def round_corners(
 
 def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
     """The corners between segments that follow each other."""
-    begins, ends = poses(lines)
-    enter = begins[following]
+    enter, ends = poses(lines)
+    enter = enter[following]
     turns, parts = (part[:, 0] for part in tangent_arcs(ends, enter, rig.radius_m))
     cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
     length_m = shapely.length(lines)
@@ -171,19 +171,22 @@ def _cut(lines: Lines, following: IntArray, corners: Corners, choice: IntArray) 
         corners.cut_begin_m,
         np.where((choice == BACKED_IN) | (choice == BACKED_BOTH), -corners.reach_m, 0.0),
     )
-    cut = lines.copy()
-    for i in ((end_m > 0) | (begin_m != 0)).nonzero()[0]:
-        cut[i] = _between(lines[i], begin_m[i], end_m[i])
+    cut, some = lines.copy(), (end_m > 0) | (begin_m != 0)
+    cut[some] = _between(lines[some], begin_m[some], end_m[some])
     return cut
 
 
-def _between(line: shapely.LineString, begin_m: float, end_m: float) -> shapely.LineString:
-    """A line begun so much after its start, or before it, and ended so much before its end."""
-    if begin_m < 0:
-        points = shapely.get_coordinates(line)
-        step = points[1] - points[0]
-        points[0] += step / np.hypot(*step) * begin_m
-        line, begin_m = shapely.LineString(points), 0.0
-    if begin_m + end_m >= line.length:
-        return shapely.LineString()
-    return stretch(line, begin_m, line.length - end_m)
+def _between(lines: Lines, begin_m: Array, end_m: Array) -> Lines:
+    """Lines begun so much after their starts, or before them, and ended so much before their ends, (n,) each;
+    empty where nothing remains.
+    """
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    first = begins(line_of)
+    step = points[1:][first[:-1]] - points[:-1][first[:-1]]
+    points[first] += step * (np.minimum(begin_m, 0.0) / np.hypot(*step.T))[:, None]
+    longer = np.asarray(shapely.linestrings(points, indices=line_of))
+    begin_m, length_m = np.maximum(begin_m, 0.0), shapely.length(longer)
+    remains = begin_m + end_m < length_m
+    longer[remains] = stretches(longer[remains], begin_m[remains], (length_m - end_m)[remains])
+    longer[~remains] = shapely.LineString()
+    return longer
