@@ -100,7 +100,7 @@ def round_corners(
     if not rounds:
         return ()
     laid = np.concatenate([one.segments.lines for one in rounds])
-    lines = room.trimmed(laid)
+    lines = _reached(laid, room)
     ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     laid, lines, ring = laid[kept], lines[kept], ring[kept]
@@ -121,6 +121,24 @@ def round_corners(
     return tuple(
         replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any()
     )
+
+
+def _reached(lines: Lines, room: InsideFence) -> Lines:
+    """Lines from the first to the last point on which the drill may stand; empty where there is none."""
+    points = shapely.get_coordinates([shapely.get_point(lines, 0), shapely.get_point(lines, -1)])
+    trimmed, some = lines.copy(), (~room.contains(points.reshape(2, -1, 2)).all(axis=0)).nonzero()[0]
+    inside = shapely.intersection(lines[some], room.clear)
+    points, of = shapely.get_coordinates(inside, return_index=True)
+    station_m = shapely.line_locate_point(lines[some][of], shapely.points(points))
+    count = np.bincount(of, minlength=len(some))
+    met = count > 0
+    since_m, until_m = (
+        way.reduceat(station_m, firsts(count)[met]) if met.any() else np.zeros(0)
+        for way in (np.minimum, np.maximum)
+    )
+    trimmed[some] = shapely.LineString()
+    trimmed[some[met]] = stretches(lines[some[met]], since_m, until_m)
+    return trimmed
 
 
 def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
