@@ -29,6 +29,8 @@ MAX_LEFT_FRAC = 0.003
 """So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
 _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
+_HAIR_M = 1e-5
+"""Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 LIFTED, BACKED_IN, BACKED_BOTH, AS_FAR = range(4)
 """Lift, turn, lower; lift, turn, back in; back out, turn, back in; or no arc fits and the segments end as far as
 the drill comes."""
@@ -137,7 +139,7 @@ def _reached(lines: Lines, room: InsideFence) -> Lines:
         for way in (np.minimum, np.maximum)
     )
     trimmed[some] = shapely.LineString()
-    trimmed[some[met]] = stretches(lines[some[met]], since_m, until_m)
+    trimmed[some[met]] = stretches(lines[some[met]], since_m + _HAIR_M, until_m - _HAIR_M)
     return trimmed
 
 

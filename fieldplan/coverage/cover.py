@@ -112,11 +112,7 @@ def _sowing(
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     more = left_over_blocks(
-        len(pieces) + 1,
-        layout.thinned,
-        shapely.difference(covered.missed, layout.given_up),
-        site,
-        layout.room,
+        len(pieces) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
     )
     if more:
         blocks += more

@@ -10,7 +10,6 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.drive_time import Surroundings
@@ -59,7 +58,7 @@ class Layout:
     room
         Where the middle of the drill may be while it turns.
     given_up
-        Ground of the headland that is left at corners: nobody comes back for it.
+        (n,) bands of headland segments that are cut at corners: what else they would sow, nobody comes back for.
     surroundings
         Where the route then comes from before the passes and goes after them; ``None`` as above.
     """
@@ -72,7 +71,7 @@ class Layout:
     n_rounds: int
     room: InsideFence
     rounds: tuple[HeadlandRound, ...]
-    given_up: BaseGeometry
+    given_up: Lines
     headland: HeadlandGround
     headland_first: Lines | None
     surroundings: Surroundings | None
@@ -149,12 +148,12 @@ def _open_all_round(ground: MultiPolygon, hard: MultiPolygon, rig: Rig) -> bool:
     return bool(ground.distance(hard.boundary) > room_m(rig) - ALONG_EDGE_M - MAX_THINNED_M)
 
 
-def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> BaseGeometry:
-    """The ground of segments as they were laid that are cut at corners now, or not there."""
+def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> Lines:
+    """The ground of segments as they were laid that are cut at corners now, or not there, (n,)."""
     kept = set(shapely.to_wkb(Swaths.of(one.segments for one in rounds).lines).tolist())
     all_laid = Swaths.of(one.segments for one in laid)
     cut = np.array([line not in kept for line in shapely.to_wkb(all_laid.lines).tolist()], dtype=bool)
-    return shapely.union_all(all_laid.grounds[cut])
+    return all_laid.grounds[cut]
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:

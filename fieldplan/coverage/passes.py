@@ -13,7 +13,7 @@ from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, Lines, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -80,7 +80,12 @@ def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:
 
 
 def left_over_blocks(
-    first_number: int, field: MultiPolygon, left: BaseGeometry, site: Site, room: InsideFence
+    first_number: int,
+    field: MultiPolygon,
+    left: BaseGeometry,
+    given_up: Lines,
+    site: Site,
+    room: InsideFence,
 ) -> list[Block]:
     """Blocks for ground that headland and blocks miss, such as the middle of a neck between two parts.
 
@@ -96,11 +101,15 @@ def left_over_blocks(
         Plantable ground in plane meters.
     left
         The part of it that is missed so far.
+    given_up
+        (n,) grounds that nobody comes back for.
     """
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
-    parts = shapely.get_parts(left)
-    parts = parts[shapely.area(parts) >= min_m2]
+    parts = _at_least(min_m2, shapely.get_parts(left))
+    # overlays take long, and mostly no part is left for one
+    given_up = shapely.union_all(given_up) if len(parts) else MultiPolygon()
+    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, given_up)))
     if len(parts) == 0:
         return []
     # shrunk here and grown back below: that takes away the seams between swaths
@@ -114,6 +123,11 @@ def left_over_blocks(
         if len(block.runs):
             blocks.append(block)
     return blocks
+
+
+def _at_least(min_m2: float, parts: Lines) -> Lines:
+    """The parts that are no smaller."""
+    return np.asarray(parts[shapely.area(parts) >= min_m2])
 
 
 def _patch_block(number: int, patch: Polygon, field: MultiPolygon, site: Site, room: InsideFence) -> Block:
