@@ -15,9 +15,9 @@ from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import lay_rounds
+from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.room import InsideFence
-from fieldplan.coverage.rounds import rounds_for
 from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
@@ -53,7 +53,7 @@ class Layout:
         The headland rounds, and the ground that they cover.
     headland_first
         (n,) segments of the headland in driving order; ``None`` unless it is sown before the passes.
-    n_rounds
+    depths
         Headland rounds asked for, or those that about the least time is driven with.
     room
         Where the middle of the drill may be while it turns.
@@ -68,13 +68,18 @@ class Layout:
     thinned_m: float
     around: MultiPolygon
     n_driven_over: int
-    n_rounds: int
+    depths: Depths
     room: InsideFence
     rounds: tuple[HeadlandRound, ...]
     given_up: Lines
     headland: HeadlandGround
     headland_first: Lines | None
     surroundings: Surroundings | None
+
+    @property
+    def n_rounds(self) -> int:
+        """Headland rounds along the outer edge."""
+        return self.depths.n_outer
 
     @cached_property
     def almost_convex(self) -> bool:
@@ -87,8 +92,7 @@ class Layout:
         If no round fits and nothing remains inside, the parts of the ground on which one pass fits.
         """
         width_m = self.site.rig.width_m
-        inside = inset(self.around, self.n_rounds * width_m)
-        parts = [part for part in inside.geoms if part.area >= MIN_BLOCK_M2]
+        parts = [part for part in self.depths.inner(width_m).geoms if part.area >= MIN_BLOCK_M2]
         if parts or self.rounds:
             return parts
         return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
@@ -109,13 +113,13 @@ def lay_out(site: Site) -> Layout:
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
-    n_rounds = site.working.headland_rounds
-    if n_rounds is None:
-        # without a round, oblique ends of passes would be sown outside
-        n_rounds = max(1, rounds_for(around, site.rig, site.along_wanted))
-    site = replace(site, rig=replace(site.rig, headland_m=n_rounds * site.rig.width_m))
+    if site.working.headland_rounds is None:
+        depths = depths_for(around, site.rig, site.along_wanted)
+    else:
+        depths = Depths.alike(around, site.working.headland_rounds)
+    site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
-    laid = lay_rounds(around, site.rig.width_m, n_rounds, site.rig.follows_bend_deg)
+    laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
     rounds = round_corners(laid, site.rig, room.while_sowing())
     headland_first = None
     if site.working.headland_first and rounds:
@@ -127,7 +131,7 @@ def lay_out(site: Site) -> Layout:
         thinned_m=thinned_m,
         around=around,
         n_driven_over=n_driven_over,
-        n_rounds=n_rounds,
+        depths=depths,
         room=room,
         rounds=rounds,
         given_up=_given_up(laid, rounds),

@@ -17,7 +17,7 @@ from shapely import MultiPolygon
 from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, IntArray, Lines
-from fieldplan.plane.offsets import insets
+from fieldplan.plane.offsets import insets, offset
 from fieldplan.plane.ragged import ends, firsts, lasts
 
 MAX_ROUNDS = 12
@@ -61,6 +61,24 @@ def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> in
         corners_s = np.concatenate([corners_s, outlines.corners_s(rig)])
         best = int(np.argmin(ends_s + corners_s.cumsum() - corners_s))
     return best
+
+
+def about_holes_s(holes: Lines, n_most: int, rig: Rig, along: Array | None = None) -> Array:
+    """About the time that each hole costs with 1, 2, … rounds around it, (n, n_most): the turns at their corners,
+    and those of the passes that end at them.
+
+    Parameters
+    ----------
+    holes
+        (n,) polygons.
+    """
+    depths = np.arange(n_most + 1)
+    grown = offset(np.repeat(holes, len(depths)), np.tile(depths * rig.width_m, len(holes)))
+    outlines = _Outlines.of(grown)
+    turns_s = np.tile(_turns_s(rig)[depths], (len(holes), 1))
+    ends_s = outlines.ends_s(turns_s, rig.width_m, along).reshape(len(holes), -1)
+    corners_s = outlines.corners_s(rig).reshape(len(holes), -1)
+    return np.asarray((ends_s + corners_s.cumsum(axis=1) - corners_s)[:, 1:])
 
 
 @lru_cache(maxsize=64)
