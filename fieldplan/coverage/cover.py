@@ -107,7 +107,7 @@ def _sowing(
         swath_layout = best_swath_layout(
             piece, site.rig, along, surroundings if whole else None, all_round=all_round
         )
-        block = block_of(number, piece, swath_layout, site, layout.room)
+        block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
         if len(block.runs):  # a thin piece inside the headland may have none
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)

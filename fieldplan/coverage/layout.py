@@ -58,7 +58,7 @@ class Layout:
     room
         Where the middle of the drill may be while it turns.
     given_up
-        (n,) bands of headland segments that are cut at corners: what else they would sow, nobody comes back for.
+        (n,) ground about corners of the headland, and about obstacles that passes go by: nobody comes back for it.
     surroundings
         Where the route then comes from before the passes and goes after them; ``None`` as above.
     """
@@ -134,7 +134,7 @@ def lay_out(site: Site) -> Layout:
         depths=depths,
         room=room,
         rounds=rounds,
-        given_up=_given_up(laid, rounds),
+        given_up=np.concatenate([_given_up(laid, rounds), depths.gone_by.ground_left(site.rig)]),
         headland=HeadlandGround.of(rounds),
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first),

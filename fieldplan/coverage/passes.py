@@ -9,6 +9,7 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
@@ -32,7 +33,12 @@ MAX_OUTSIDE_FRAC = 0.02
 
 
 def block_of(
-    number: int, ground: Polygon, swath_layout: SwathLayout, site: Site, room: InsideFence
+    number: int,
+    ground: Polygon,
+    swath_layout: SwathLayout,
+    site: Site,
+    room: InsideFence,
+    gone_by: GoneBy = NONE,
 ) -> Block:
     """One block with its passes in the order of their strips.
 
@@ -46,15 +52,18 @@ def block_of(
         The block in plane meters.
     swath_layout
         Heading and runs of its strips, in axes turned to that heading.
+    gone_by
+        Obstacles over which the drill is lifted and led round.
     """
-    runs = reached(swath_layout, site.rig, room)
+    whole = reached(swath_layout, site.rig, room)
+    runs, of = gone_by.cut(whole, swath_layout.along, site.rig)
     return Block(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(swath_layout.along),
         runs=_swaths(replace(swath_layout, runs=runs), site.rig.width_m),
         strip=runs.strip,
-        pass_of=runs.joined_over(site.rig.lift_over_m),
+        pass_of=np.unique(whole.joined_over(site.rig.lift_over_m)[of], return_inverse=True)[1],
     )
 
 

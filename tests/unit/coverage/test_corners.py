@@ -30,7 +30,7 @@ def _rounds(rig: Rig, side_m: float, n_rounds: int, reverse: Reverse) -> tuple[H
     """The rounds of a square field."""
     field = MultiPolygon([box(0, 0, side_m, side_m)])
     own = replace(rig, width_m=W_M, radius_m=R_M, reverse=reverse)
-    laid = lay_rounds(field, W_M, n_rounds, own.follows_bend_deg)
+    laid = lay_rounds([field] * n_rounds, W_M, own.follows_bend_deg)
     return round_corners(laid, own, InsideFence(field, own))
 
 
